@@ -1,0 +1,256 @@
+//! The guide model: a profile with units resolved, gaps decided and cross-field rules checked.
+//!
+//! What can no longer occur here: a seat with neither or both of its height forms, a face with no reach, a pair of
+//! rollers without a gap, a guide without a seat, limits in the wrong order.
+
+use crate::input::document::Document;
+use crate::input::fault::Faults;
+use crate::input::length::{Angle, Length, LengthForm};
+use crate::profile::guide::{Arrangement, FaceProfile, GuideProfile, Locates, SeatProfile};
+use crate::profile::{self, SeatName};
+use crate::units::Units;
+
+/// A measured honing guide. All lengths in mm, in the guide frame: origin on the axle's centre, `s` along the seat
+/// toward the edge, `n` square to it, away from the stone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Guide {
+    /// What the user calls it.
+    pub name: String,
+    /// The profile's notes.
+    pub notes: Option<String>,
+    /// Unit the profile was written in.
+    pub units: Units,
+    /// Error common to all lengths measured with one caliper (half-width), mm.
+    pub instrument: Option<f64>,
+    /// The roller.
+    pub roller: Roller,
+    /// The face.
+    pub face: Face,
+    /// Seat for plane irons; at least one of the two seats is there.
+    iron: Option<Seat>,
+    /// Seat for chisels.
+    chisel: Option<Seat>,
+}
+
+/// The wheel or pair of wheels.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Roller {
+    /// Diameter D.
+    pub diameter: Length,
+    /// Width of the tread.
+    pub width: Option<Length>,
+    /// `None` when the profile does not say.
+    pub arrangement: Option<Arrangement>,
+    /// Clear width between the rollers of a pair.
+    pub gap: Option<Length>,
+}
+
+/// The flat front held against the block's edge.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Face {
+    /// Where it stands along the seat.
+    pub reach: Taken,
+    /// Level of its lower end, n_b.
+    pub bottom: Option<Taken>,
+    /// Its width across the blade.
+    pub width: Option<Length>,
+    /// Out of square to the seat, degrees, positive when the lower end stands forward.
+    pub square_error: Angle,
+}
+
+/// The surface that locates the blade.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seat {
+    /// Level of the seat, h.
+    pub height: Taken,
+    /// Flat parallel used in taking it, if any.
+    pub gauge: Option<Length>,
+    /// What of the blade it locates.
+    pub locates: Locates,
+    /// Narrowest and widest blade, mm.
+    pub blade_width: Option<[f64; 2]>,
+    /// Thinnest and thickest blade, mm.
+    pub blade_thickness: Option<[f64; 2]>,
+}
+
+/// How a length from the axle was taken: the axle cannot be touched, so calipers go over the roller.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Taken {
+    /// From the axle's centre itself (from a drawing, say).
+    Direct(Length),
+    /// Over the roller: half a diameter more.
+    OverRoller(Length),
+}
+
+impl Taken {
+    /// The length as measured.
+    pub fn measured(self) -> Length {
+        match self {
+            Taken::Direct(l) | Taken::OverRoller(l) => l,
+        }
+    }
+}
+
+impl Guide {
+    /// Reads, checks and resolves a guide profile.
+    ///
+    /// # Errors
+    /// All faults of the file.
+    pub fn parse(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
+        let (document, profile) = profile::read::<GuideProfile>(source, bytes)?;
+        Self::resolve(&document, &profile)
+    }
+
+    fn resolve(document: &Document, profile: &GuideProfile) -> Result<Self, Faults> {
+        let mut r = Resolver { document, units: profile.units, faults: Faults::default() };
+        let diameter = r.length(&["roller", "diameter"], &profile.roller.diameter);
+        let roller = Roller {
+            diameter,
+            width: r.optional(&["roller", "width"], profile.roller.width.as_ref()),
+            arrangement: profile.roller.arrangement,
+            gap: r.optional(&["roller", "gap"], profile.roller.gap.as_ref()),
+        };
+        match (roller.arrangement, &roller.gap) {
+            (Some(Arrangement::Pair), None) => {
+                r.fault(&["roller", "gap"], "no gap for a pair of rollers", "the clear width between them");
+            }
+            (a, Some(_)) if a != Some(Arrangement::Pair) => {
+                r.fault(&["roller", "gap"], "a gap without \"arrangement\": \"pair\"", "a gap only for a pair");
+            }
+            _ => {}
+        }
+        let face = r.face(&profile.face);
+        let iron = profile.seats.iron.as_ref().map(|s| r.seat("iron", s));
+        let chisel = profile.seats.chisel.as_ref().map(|s| r.seat("chisel", s));
+        if iron.is_none() && chisel.is_none() {
+            r.fault(&["seats"], "no seat", "\"iron\", \"chisel\" or both");
+        }
+        let instrument = r.optional(&["instrument"], profile.instrument.as_ref()).map(|l| l.mm);
+        r.faults.into_result()?;
+        Ok(Self {
+            name: profile.name.clone(),
+            notes: profile.notes.clone(),
+            units: profile.units,
+            instrument,
+            roller,
+            face,
+            iron,
+            chisel,
+        })
+    }
+
+    /// The seat a blade of class `wanted` goes in: a guide with one seat serves both classes with it.
+    pub fn seat_for(&self, wanted: SeatName) -> (SeatName, &Seat) {
+        let (iron, chisel) = (self.iron.as_ref(), self.chisel.as_ref());
+        let first = match wanted {
+            SeatName::Iron => iron.map(|s| (SeatName::Iron, s)),
+            SeatName::Chisel => chisel.map(|s| (SeatName::Chisel, s)),
+        };
+        first
+            .or(iron.map(|s| (SeatName::Iron, s)))
+            .or(chisel.map(|s| (SeatName::Chisel, s)))
+            .expect("a guide has at least one seat, checked when it was resolved")
+    }
+
+    /// The guide's seats with their names.
+    pub fn seats(&self) -> impl Iterator<Item = (SeatName, &Seat)> {
+        let iron = self.iron.as_ref().map(|s| (SeatName::Iron, s));
+        let chisel = self.chisel.as_ref().map(|s| (SeatName::Chisel, s));
+        iron.into_iter().chain(chisel)
+    }
+}
+
+struct Resolver<'a> {
+    document: &'a Document,
+    units: Units,
+    faults: Faults,
+}
+
+impl Resolver<'_> {
+    fn fault(&mut self, path: &[&str], found: &str, allowed: &str) {
+        self.faults.0.push(self.document.fault(path, Some(found.into()), allowed));
+    }
+
+    fn length(&mut self, path: &[&str], form: &LengthForm) -> Length {
+        form.read(self.units).unwrap_or_else(|found| {
+            self.fault(path, &found, crate::input::length::LENGTH_FORMS);
+            Length::exact(0.0)
+        })
+    }
+
+    fn optional(&mut self, path: &[&str], form: Option<&LengthForm>) -> Option<Length> {
+        form.map(|f| self.length(path, f))
+    }
+
+    /// Exactly one (`required`) or at most one of a direct length and one over the roller.
+    fn taken(
+        &mut self,
+        at: &[&str],
+        [direct_name, over_name]: [&str; 2],
+        direct: Option<&LengthForm>,
+        over: Option<&LengthForm>,
+        required: bool,
+    ) -> Option<Taken> {
+        let direct_path = [at, &[direct_name]].concat();
+        let over_path = [at, &[over_name]].concat();
+        match (direct, over) {
+            (Some(d), None) => Some(Taken::Direct(self.length(&direct_path, d))),
+            (None, Some(o)) => Some(Taken::OverRoller(self.length(&over_path, o))),
+            (Some(_), Some(_)) => {
+                let found = format!("both {direct_name} and {over_name}");
+                self.fault(&over_path, &found, "one of the two");
+                None
+            }
+            (None, None) => {
+                if required {
+                    let found = format!("neither {direct_name} nor {over_name}");
+                    self.fault(&direct_path, &found, "one of the two");
+                }
+                None
+            }
+        }
+    }
+
+    fn face(&mut self, face: &FaceProfile) -> Face {
+        let none = Taken::Direct(Length::exact(0.0));
+        let reach =
+            self.taken(&["face"], ["reach", "over_roller"], face.reach.as_ref(), face.over_roller.as_ref(), true);
+        Face {
+            reach: reach.unwrap_or(none),
+            bottom: self.taken(
+                &["face"],
+                ["bottom", "bottom_over_roller"],
+                face.bottom.as_ref(),
+                face.bottom_over_roller.as_ref(),
+                false,
+            ),
+            width: self.optional(&["face", "width"], face.width.as_ref()),
+            square_error: face.square_error.as_ref().map_or(Angle::exact(0.0), |a| a.read()),
+        }
+    }
+
+    fn seat(&mut self, name: &str, seat: &SeatProfile) -> Seat {
+        let at = ["seats", name];
+        let height = self.taken(&at, ["height", "over_roller"], seat.height.as_ref(), seat.over_roller.as_ref(), true);
+        if seat.gauge.is_some() && seat.over_roller.is_none() {
+            self.fault(&[&at[..], &["gauge"]].concat(), "a gauge without over_roller", "a gauge with over_roller only");
+        }
+        Seat {
+            height: height.unwrap_or(Taken::Direct(Length::exact(0.0))),
+            gauge: self.optional(&[&at[..], &["gauge"]].concat(), seat.gauge.as_ref()),
+            locates: seat.locates,
+            blade_width: self.pair(&[&at[..], &["blade_width"]].concat(), seat.blade_width.as_ref()),
+            blade_thickness: self.pair(&[&at[..], &["blade_thickness"]].concat(), seat.blade_thickness.as_ref()),
+        }
+    }
+
+    fn pair(&mut self, path: &[&str], pair: Option<&[LengthForm; 2]>) -> Option<[f64; 2]> {
+        let [low, high] = pair?;
+        let (low, high) = (self.length(path, low).mm, self.length(path, high).mm);
+        if low > high {
+            let found = format!("{low} mm before {high} mm");
+            self.fault(path, &found, "the smaller first");
+        }
+        Some([low, high])
+    }
+}

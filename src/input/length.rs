@@ -1,0 +1,367 @@
+//! Lengths, angles and tapers in every form a file or the command line may write them.
+//!
+//! A length is a number in the file's units, a text with its own unit (`"18 mm"`, `"45/64 in"`, `"1 3/8 in"`,
+//! `"18 mm +- 0.05 mm"`), or `{"value": L, "within": L}`. Its tolerance "within ±w" is the half-width of a
+//! rectangular distribution (JCGM 100:2008, 4.3.7).
+
+use std::borrow::Cow;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Deserialize, Serialize};
+
+use crate::units::Units;
+
+/// A length in millimetres, and how far off it may be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Length {
+    /// Millimetres.
+    pub mm: f64,
+    /// Half-width of its tolerance, mm; `None` when nothing was stated.
+    pub within: Option<f64>,
+}
+
+impl Length {
+    /// A length with no stated tolerance.
+    pub fn exact(mm: f64) -> Self {
+        Self { mm, within: None }
+    }
+
+    /// A length known within ± `within` mm.
+    pub fn within(mm: f64, within: f64) -> Self {
+        Self { mm, within: Some(within) }
+    }
+}
+
+/// An angle in degrees, and how far off it may be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Angle {
+    /// Degrees.
+    pub degrees: f64,
+    /// Half-width of its tolerance, degrees; `None` when nothing was stated.
+    pub within: Option<f64>,
+}
+
+impl Angle {
+    /// An angle with no stated tolerance.
+    pub fn exact(degrees: f64) -> Self {
+        Self { degrees, within: None }
+    }
+}
+
+/// A number or a text with its own unit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum Amount {
+    /// A number in the units around it.
+    Number(f64),
+    /// A text with its own unit.
+    Text(String),
+}
+
+/// A length as a file writes it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum LengthForm {
+    /// Without a tolerance (a text may carry one).
+    Plain(Amount),
+    /// `{"value": …, "within": …}`
+    Toleranced {
+        /// The length.
+        value: Amount,
+        /// The half-width of its tolerance.
+        within: Amount,
+    },
+}
+
+/// An angle as a file writes it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum AngleForm {
+    /// Degrees.
+    Plain(f64),
+    /// `{"value": …, "within": …}`, degrees.
+    Toleranced {
+        /// The angle.
+        value: f64,
+        /// The half-width of its tolerance.
+        within: f64,
+    },
+}
+
+/// A taper as a file writes it: an angle, or two thicknesses and the distance between them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum TaperForm {
+    /// Two thicknesses, one at the heel, and how far apart they were taken.
+    Measured {
+        /// Thickness at the heel.
+        heel: LengthForm,
+        /// Thickness further up the blade.
+        upper: LengthForm,
+        /// Distance between the two places.
+        apart: LengthForm,
+    },
+    /// Degrees, positive when thicker at the edge.
+    Angle(AngleForm),
+}
+
+impl Amount {
+    fn read(&self, units: Units) -> Result<Length, String> {
+        match self {
+            Amount::Number(n) => Ok(Length::exact(n * units.mm())),
+            Amount::Text(text) => parse(text, None),
+        }
+    }
+}
+
+impl LengthForm {
+    /// The length in mm; bare numbers are in `units`.
+    ///
+    /// # Errors
+    /// Why the text is no length, in words for the user.
+    pub fn read(&self, units: Units) -> Result<Length, String> {
+        match self {
+            LengthForm::Plain(amount) => amount.read(units),
+            LengthForm::Toleranced { value, within } => {
+                let (value, within) = (value.read(units)?, within.read(units)?);
+                if value.within.is_some() || within.within.is_some() {
+                    return Err("a tolerance stated twice".into());
+                }
+                Ok(Length { mm: value.mm, within: Some(within.mm) })
+            }
+        }
+    }
+}
+
+impl AngleForm {
+    /// The angle in degrees.
+    pub fn read(&self) -> Angle {
+        match *self {
+            AngleForm::Plain(degrees) => Angle { degrees, within: None },
+            AngleForm::Toleranced { value, within } => Angle { degrees: value, within: Some(within) },
+        }
+    }
+}
+
+impl TaperForm {
+    /// The taper in degrees, positive when the blade is thicker at the edge.
+    ///
+    /// # Errors
+    /// Why the text is no length, in words for the user.
+    pub fn read(&self, units: Units) -> Result<Angle, String> {
+        match self {
+            TaperForm::Angle(form) => Ok(form.read()),
+            TaperForm::Measured { heel, upper, apart } => {
+                let (heel, upper, apart) = (heel.read(units)?, upper.read(units)?, apart.read(units)?);
+                if apart.mm <= 0.0 {
+                    return Err("a distance of zero or less between the two thicknesses".into());
+                }
+                let degrees = ((heel.mm - upper.mm) / apart.mm).atan().to_degrees();
+                // Both thicknesses at their far ends: the widest the taper can be off.
+                let within = match (heel.within, upper.within) {
+                    (None, None) => None,
+                    (a, b) => Some(((a.unwrap_or(0.0) + b.unwrap_or(0.0)) / apart.mm).atan().to_degrees()),
+                };
+                Ok(Angle { degrees, within })
+            }
+        }
+    }
+}
+
+/// Reads a length from text: `18`, `18 mm`, `45/64 in`, `1 3/8 in`, `-12 mm`, `18 mm +- 0.05 mm`, `{"value": 18, "within": 0.05}`.
+///
+/// `bare` is the unit of a number that has none; `None` where a unit must be written.
+///
+/// # Errors
+/// Why the text is no length, in words for the user.
+pub fn parse(text: &str, bare: Option<Units>) -> Result<Length, String> {
+    if let (Some(units), true) = (bare, text.trim_start().starts_with('{')) {
+        let form: LengthForm = serde_json::from_str(text).map_err(|_| format!("\"{text}\", which is no length"))?;
+        return form.read(units);
+    }
+    let (main, tolerance) = match text.split_once("+-").or_else(|| text.split_once('±')) {
+        Some((main, tolerance)) => (main, Some(tolerance)),
+        None => (text, None),
+    };
+    // "18 +- 0.05 mm": the unit of the tolerance serves both when the length has none.
+    let main_bare = bare.or_else(|| tolerance.and_then(|t| split_unit(t).1));
+    let mm = parse_plain(main, main_bare)?;
+    let within = match tolerance {
+        None => None,
+        Some(t) => {
+            let within = parse_plain(t, bare.or_else(|| split_unit(main).1))?;
+            if within < 0.0 {
+                return Err(format!("a tolerance below zero in \"{text}\""));
+            }
+            Some(within)
+        }
+    };
+    Ok(Length { mm, within })
+}
+
+fn split_unit(text: &str) -> (&str, Option<Units>) {
+    let text = text.trim();
+    for (sign, unit) in
+        [("mm", Units::Mm), ("inches", Units::Inch), ("inch", Units::Inch), ("in", Units::Inch), ("\"", Units::Inch)]
+    {
+        if let Some(number) = text.strip_suffix(sign) {
+            return (number.trim_end(), Some(unit));
+        }
+    }
+    (text, None)
+}
+
+fn parse_plain(text: &str, bare: Option<Units>) -> Result<f64, String> {
+    let (number, unit) = split_unit(text);
+    let Some(unit) = unit.or(bare) else {
+        return Err(format!("\"{}\", which has no unit", text.trim()));
+    };
+    let number = number.trim();
+    let (negative, digits) = match number.strip_prefix(['-', '\u{2212}']) {
+        Some(rest) => (true, rest.trim_start()),
+        None => (false, number),
+    };
+    let refuse = || format!("\"{}\", which is no length", text.trim());
+    // "1 3/8" and "1-3/8" are whole inches and a fraction.
+    let size = match digits.split_once([' ', '-']) {
+        Some((whole, fraction)) if fraction.contains('/') => whole_number(whole).ok_or_else(refuse)? + ratio(fraction)?,
+        Some(_) => return Err(refuse()),
+        None if digits.contains('/') => ratio(digits)?,
+        None => decimal(digits).ok_or_else(refuse)?,
+    };
+    let mm = size * unit.mm();
+    if !mm.is_finite() {
+        return Err(refuse());
+    }
+    Ok(if negative { -mm } else { mm })
+}
+
+fn ratio(text: &str) -> Result<f64, String> {
+    let refuse = || format!("\"{text}\", which is no fraction");
+    let (top, bottom) = text.split_once('/').ok_or_else(refuse)?;
+    let (top, bottom) = (whole_number(top).ok_or_else(refuse)?, whole_number(bottom).ok_or_else(refuse)?);
+    if bottom == 0.0 {
+        return Err(format!("\"{}\", a fraction over zero", text.trim()));
+    }
+    Ok(top / bottom)
+}
+
+fn whole_number(text: &str) -> Option<f64> {
+    let text = text.trim();
+    let plain = !text.is_empty() && text.len() <= 6 && text.bytes().all(|b| b.is_ascii_digit());
+    plain.then(|| text.parse().ok()).flatten()
+}
+
+fn decimal(text: &str) -> Option<f64> {
+    let plain = text.bytes().all(|b| b.is_ascii_digit() || b == b'.') && text.bytes().any(|b| b.is_ascii_digit());
+    plain.then(|| text.parse().ok()).flatten()
+}
+
+/// What a message says a length may look like.
+pub const LENGTH_FORMS: &str =
+    "a number, a text such as \"18 mm\", \"45/64 in\" or \"1 3/8 in\", or {\"value\": …, \"within\": …}";
+
+impl JsonSchema for LengthForm {
+    fn schema_name() -> Cow<'static, str> {
+        "Length".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        let plain = serde_json::json!([
+            { "type": "number", "description": "in the file's units" },
+            { "type": "string", "description": "with its own unit: \"18 mm\", \"45/64 in\", \"1 3/8 in\", \"18 mm +- 0.05 mm\"",
+              "pattern": "^\\s*[-\u{2212}]?\\s*[0-9].*$" }
+        ]);
+        json_schema!({
+            "description": "A length: a number in the file's units, a text with its own unit, or either with a tolerance.",
+            "anyOf": [
+                plain[0], plain[1],
+                { "type": "object", "required": ["value", "within"], "additionalProperties": false,
+                  "properties": { "value": { "anyOf": plain }, "within": { "anyOf": plain } } }
+            ]
+        })
+    }
+}
+
+impl JsonSchema for AngleForm {
+    fn schema_name() -> Cow<'static, str> {
+        "Angle".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "description": "An angle in degrees, or one with a tolerance.",
+            "anyOf": [
+                { "type": "number" },
+                { "type": "object", "required": ["value", "within"], "additionalProperties": false,
+                  "properties": { "value": { "type": "number" }, "within": { "type": "number", "minimum": 0 } } }
+            ]
+        })
+    }
+}
+
+impl JsonSchema for TaperForm {
+    fn schema_name() -> Cow<'static, str> {
+        "Taper".into()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        let length = generator.subschema_for::<LengthForm>();
+        let angle = generator.subschema_for::<AngleForm>();
+        json_schema!({
+            "description": "The angle of the back against the underside in degrees, positive when thicker at the edge; or two thicknesses and the distance between them.",
+            "anyOf": [
+                angle,
+                { "type": "object", "required": ["heel", "upper", "apart"], "additionalProperties": false,
+                  "properties": { "heel": length, "upper": length, "apart": length } }
+            ]
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_form_is_read() {
+        // 1 in = 25.4 mm exactly (international inch).
+        for (text, mm) in [
+            ("18 mm", 18.0),
+            ("18mm", 18.0),
+            ("45/64 in", 17.859375),
+            ("1 3/8 in", 34.925),
+            ("1-3/8\"", 34.925),
+            ("-12 mm", -12.0),
+            ("0.75 in", 19.05),
+        ] {
+            let read = parse(text, None).expect("valid").mm;
+            assert!((read - mm).abs() < 1e-12, "{text}: {read}");
+        }
+        assert_eq!(parse("18 mm +- 0.05 mm", None), Ok(Length::within(18.0, 0.05)));
+        assert_eq!(parse("18 ± 0.05 mm", None), Ok(Length::within(18.0, 0.05)));
+        assert_eq!(parse("1/2", Some(Units::Inch)), Ok(Length::exact(12.7)));
+        assert_eq!(parse("{\"value\": 18, \"within\": 0.05}", Some(Units::Mm)), Ok(Length::within(18.0, 0.05)));
+    }
+
+    #[test]
+    fn broken_lengths_are_refused_in_words() {
+        for text in [
+            "", "mm", "1/0 in", "1 3/0 in", "18", "1e3 mm", "nan mm", "inf mm", "1 2 mm", "1//2 in", "1.2.3 mm",
+            "- mm", "3/8/2 in",
+        ] {
+            assert!(parse(text, None).is_err(), "{text:?} was read");
+        }
+        assert!(parse("1/0 in", None).expect_err("refused").contains("over zero"));
+        assert!(parse("18", None).expect_err("refused").contains("no unit"));
+    }
+
+    #[test]
+    fn a_taper_from_two_thicknesses_has_its_sign_and_tolerance() {
+        let l = |mm: f64| LengthForm::Toleranced { value: Amount::Number(mm), within: Amount::Number(0.05) };
+        let form = TaperForm::Measured { heel: l(3.0), upper: l(4.0), apart: LengthForm::Plain(Amount::Number(100.0)) };
+        let taper = form.read(Units::Mm).expect("valid");
+        assert!((taper.degrees + (0.01f64).atan().to_degrees()).abs() < 1e-12, "thinner at the edge is negative");
+        assert!((taper.within.expect("stated") - (0.001f64).atan().to_degrees()).abs() < 1e-12);
+    }
+}

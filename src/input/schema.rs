@@ -1,0 +1,296 @@
+//! Holds a document against the JSON Schema generated from a profile type, and collects every fault.
+//!
+//! The published schema files and this check come from one source, so they cannot disagree. Understood: `$ref`,
+//! `type`, `properties`, `required`, `additionalProperties: false`, `items`, `minItems`, `maxItems`, `enum`, `const`,
+//! `minimum`, `maximum`, `minLength`, `maxLength`, `oneOf` of constants, `anyOf` with `null`; and three keywords of
+//! our own, which carry the range of a leaf that JSON Schema cannot state across units: `x-mm` (a length, range in
+//! mm), `x-degrees` (an angle) and `x-taper` (a taper, range in degrees). A `null` counts as a field left out.
+//! Duplicate fields, which JSON Schema cannot see, are faults too.
+
+use serde_json::Value as Json;
+
+use super::document::{Document, Node, Value};
+use super::fault::Faults;
+use super::length::{AngleForm, LENGTH_FORMS, LengthForm, TaperForm};
+use crate::units::{Units, short};
+
+/// Every fault of `document` against `schema`.
+///
+/// # Errors
+/// All faults, in the order of the file.
+pub fn check(document: &Document, schema: &Json) -> Result<(), Faults> {
+    let units = match document.root().member("units").map(|n| &n.value) {
+        Some(Value::Text(text)) if text == Units::Inch.symbol() => Units::Inch,
+        _ => Units::Mm,
+    };
+    let mut walk = Walk { document, root: schema, units, faults: Faults::default(), path: Vec::new() };
+    walk.node(document.root(), schema);
+    walk.faults.into_result()
+}
+
+struct Walk<'a> {
+    document: &'a Document,
+    root: &'a Json,
+    units: Units,
+    faults: Faults,
+    path: Vec<String>,
+}
+
+impl<'a> Walk<'a> {
+    fn fault(&mut self, offset: usize, found: String, allowed: String) {
+        let steps: Vec<&str> = self.path.iter().map(String::as_str).collect();
+        let field = super::document::join(&steps);
+        self.faults.0.push(self.document.fault_at(offset, &field, found, allowed));
+    }
+
+    fn resolve(&self, schema: &'a Json) -> &'a Json {
+        schema
+            .get("$ref")
+            .and_then(Json::as_str)
+            .and_then(|r| r.strip_prefix("#/$defs/"))
+            .and_then(|name| self.root.get("$defs")?.get(name))
+            .unwrap_or(schema)
+    }
+
+    fn node(&mut self, node: &Node, schema: &'a Json) {
+        if matches!(node.value, Value::Null) && is_optional(schema) {
+            return;
+        }
+        if let Some(range) = range_of(schema, "x-mm") {
+            return self.length(node, range);
+        }
+        if let Some(range) = range_of(schema, "x-degrees") {
+            return self.angle(node, range);
+        }
+        if let Some(range) = range_of(schema, "x-taper") {
+            return self.taper(node, range);
+        }
+        let mut schema = self.resolve(schema);
+        if let Some(some) = schema.get("anyOf").and_then(Json::as_array)
+            && let Some(inner) = some.iter().find(|s| s.get("type").and_then(Json::as_str) != Some("null"))
+        {
+            schema = self.resolve(inner);
+        }
+        let choices = constants(schema);
+        if !choices.is_empty() {
+            let fits = choices.iter().any(|c| match (&node.value, c) {
+                (Value::Text(text), Json::String(s)) => text == s,
+                (Value::Number(n, _), Json::Number(m)) => m.as_f64() == Some(*n),
+                _ => false,
+            });
+            if !fits {
+                let list: Vec<String> = choices.iter().map(|c| c.to_string()).collect();
+                self.fault(node.start, node.describe(), list.join(" or "));
+            }
+            return;
+        }
+        match (type_of(schema), &node.value) {
+            (Some("object"), Value::Object(members)) => self.object(node, members, schema),
+            (Some("array"), Value::Array(items)) => self.array(node, items, schema),
+            (Some("string"), Value::Text(text)) => self.text(node, text, schema),
+            (Some(kind @ ("number" | "integer")), Value::Number(number, _)) => {
+                self.number(node, *number, kind == "integer", schema);
+            }
+            (Some("boolean"), Value::Bool(_)) | (None, _) => {}
+            (Some(kind), _) => self.fault(node.start, node.describe(), allowed_by(kind, schema)),
+        }
+    }
+
+    fn object(&mut self, node: &Node, members: &[(String, usize, Node)], schema: &'a Json) {
+        let known = schema.get("properties").and_then(Json::as_object);
+        for (i, (name, name_at, value)) in members.iter().enumerate() {
+            self.path.push(name.clone());
+            if members[..i].iter().any(|m| &m.0 == name) {
+                self.fault(*name_at, "the same field a second time".into(), "each field once".into());
+            } else if let Some(inner) = known.and_then(|k| k.get(name)) {
+                self.node(value, inner);
+            } else {
+                let names: Vec<&str> = known.into_iter().flat_map(|k| k.keys()).map(String::as_str).collect();
+                self.fault(*name_at, "an unknown field".into(), format!("the fields {}", names.join(", ")));
+            }
+            self.path.pop();
+        }
+        for name in schema.get("required").and_then(Json::as_array).into_iter().flatten().filter_map(Json::as_str) {
+            if !members.iter().any(|m| m.0 == name) {
+                self.path.push(name.into());
+                let about = known.and_then(|k| k.get(name)?.get("description")?.as_str());
+                let allowed =
+                    about.map_or_else(|| "this field must be given".into(), |d| format!("it must be given: {d}"));
+                self.fault(node.start, "no such field".into(), allowed);
+                self.path.pop();
+            }
+        }
+    }
+
+    fn array(&mut self, node: &Node, items: &[Node], schema: &'a Json) {
+        let bound = |key: &str| schema.get(key).and_then(Json::as_u64);
+        let (least, most) = (bound("minItems"), bound("maxItems"));
+        if least.is_some_and(|n| (items.len() as u64) < n) || most.is_some_and(|n| items.len() as u64 > n) {
+            let allowed = match (least, most) {
+                (Some(a), Some(b)) if a == b => format!("a list of {a}"),
+                (a, Some(b)) => format!("a list of {} to {b}", a.unwrap_or(0)),
+                (a, None) => format!("a list of at least {}", a.unwrap_or(0)),
+            };
+            self.fault(node.start, node.describe(), allowed);
+        }
+        if let Some(inner) = schema.get("items") {
+            // A pair of lengths states its range once, on the list.
+            let inner = if inner.get("$ref").is_some() && schema.get("x-each-mm").is_some() { schema } else { inner };
+            for (i, item) in items.iter().enumerate() {
+                self.path.push(i.to_string());
+                match range_of(inner, "x-each-mm") {
+                    Some(range) => self.length(item, range),
+                    None => self.node(item, inner),
+                }
+                self.path.pop();
+            }
+        }
+    }
+
+    fn text(&mut self, node: &Node, text: &str, schema: &Json) {
+        let bound = |key: &str| schema.get(key).and_then(Json::as_u64);
+        let count = text.chars().count() as u64;
+        if bound("minLength").is_some_and(|n| count < n) || bound("maxLength").is_some_and(|n| count > n) {
+            let most = bound("maxLength").map_or_else(String::new, |n| format!(" to {n}"));
+            let allowed = format!("a text of {}{most} characters", bound("minLength").unwrap_or(0));
+            self.fault(node.start, node.describe(), allowed);
+        } else if text.chars().any(|c| c.is_control() && c != '\n') {
+            self.fault(node.start, "a text with control characters".into(), "plain text".into());
+        }
+    }
+
+    fn number(&mut self, node: &Node, number: f64, whole: bool, schema: &Json) {
+        let bound = |key: &str| schema.get(key).and_then(Json::as_f64);
+        let below = bound("minimum").is_some_and(|n| number < n);
+        let above = bound("maximum").is_some_and(|n| number > n);
+        if !number.is_finite() || below || above || (whole && number.fract() != 0.0) {
+            self.fault(node.start, node.describe(), allowed_by(if whole { "integer" } else { "number" }, schema));
+        }
+    }
+
+    fn in_range(&mut self, node: &Node, value: f64, within: Option<f64>, range: [f64; 2], sign: &str, per: f64) {
+        let [low, high] = range;
+        let span = high - low;
+        if !(low..=high).contains(&value) {
+            let allowed = format!("{} to {} {sign}", short(low / per, 4), short(high / per, 4));
+            self.fault(node.start, node.describe(), allowed);
+        } else if let Some(w) = within
+            && !(0.0..=span / 2.0).contains(&w)
+        {
+            let allowed = format!("a tolerance of 0 to {} {sign}", short(span / 2.0 / per, 4));
+            self.fault(node.start, node.describe(), allowed);
+        }
+    }
+
+    fn length(&mut self, node: &Node, range: [f64; 2]) {
+        let Some(form) = self.leaf::<LengthForm>(node, LENGTH_FORMS) else { return };
+        let (sign, per) = (self.units.symbol(), self.units.mm());
+        match form.read(self.units) {
+            Ok(length) => self.in_range(node, length.mm, length.within, range, sign, per),
+            Err(found) => self.fault(node.start, found, LENGTH_FORMS.into()),
+        }
+    }
+
+    fn angle(&mut self, node: &Node, range: [f64; 2]) {
+        let Some(form) = self.leaf::<AngleForm>(node, "degrees, or {\"value\": …, \"within\": …}") else { return };
+        let angle = form.read();
+        self.in_range(node, angle.degrees, angle.within, range, "degrees", 1.0);
+    }
+
+    fn taper(&mut self, node: &Node, range: [f64; 2]) {
+        let allowed = "degrees, {\"value\": …, \"within\": …}, or {\"heel\": L, \"upper\": L, \"apart\": L}";
+        let Some(form) = self.leaf::<TaperForm>(node, allowed) else { return };
+        match form.read(self.units) {
+            Ok(taper) => self.in_range(node, taper.degrees, taper.within, range, "degrees", 1.0),
+            Err(found) => self.fault(node.start, found, allowed.into()),
+        }
+    }
+
+    /// A leaf of several forms; its own unknown, missing and duplicate fields come out as "not of this form".
+    fn leaf<T: serde::de::DeserializeOwned>(&mut self, node: &Node, allowed: &str) -> Option<T> {
+        if let Value::Object(members) = &node.value {
+            for (i, (name, name_at, _)) in members.iter().enumerate() {
+                let known = ["value", "within", "heel", "upper", "apart"].contains(&name.as_str());
+                let twice = members[..i].iter().any(|m| &m.0 == name);
+                if !known || twice {
+                    let found = if known { "the same field a second time" } else { "an unknown field" };
+                    self.path.push(name.clone());
+                    self.fault(*name_at, found.into(), allowed.into());
+                    self.path.pop();
+                    return None;
+                }
+            }
+        }
+        let read = to_json(node).and_then(|json| serde_json::from_value(json).ok());
+        if read.is_none() {
+            self.fault(node.start, node.describe(), allowed.into());
+        }
+        read
+    }
+}
+
+fn to_json(node: &Node) -> Option<Json> {
+    Some(match &node.value {
+        Value::Null => Json::Null,
+        Value::Bool(b) => Json::Bool(*b),
+        // A number too large for a double is no number of ours.
+        Value::Number(n, _) => Json::Number(serde_json::Number::from_f64(*n)?),
+        Value::Text(t) => Json::String(t.clone()),
+        Value::Array(items) => Json::Array(items.iter().map(to_json).collect::<Option<_>>()?),
+        Value::Object(members) => {
+            Json::Object(members.iter().map(|(n, _, v)| Some((n.clone(), to_json(v)?))).collect::<Option<_>>()?)
+        }
+    })
+}
+
+fn is_optional(schema: &Json) -> bool {
+    let null = |s: &Json| s.as_str() == Some("null");
+    schema
+        .get("anyOf")
+        .and_then(Json::as_array)
+        .is_some_and(|some| some.iter().any(|s| s.get("type").is_some_and(null)))
+        || schema.get("type").and_then(Json::as_array).is_some_and(|types| types.iter().any(null))
+}
+
+fn range_of(schema: &Json, key: &str) -> Option<[f64; 2]> {
+    let pair = schema.get(key)?.as_array()?;
+    Some([pair.first()?.as_f64()?, pair.get(1)?.as_f64()?])
+}
+
+fn type_of(schema: &Json) -> Option<&str> {
+    match schema.get("type")? {
+        Json::String(one) => Some(one),
+        Json::Array(some) => some.iter().filter_map(Json::as_str).find(|t| *t != "null"),
+        _ => None,
+    }
+}
+
+fn constants(schema: &Json) -> Vec<&Json> {
+    if let Some(one) = schema.get("const") {
+        return vec![one];
+    }
+    if let Some(some) = schema.get("enum").and_then(Json::as_array) {
+        return some.iter().filter(|v| !v.is_null()).collect();
+    }
+    let one_of = schema.get("oneOf").and_then(Json::as_array);
+    one_of.into_iter().flatten().flat_map(|s| constants(s)).collect()
+}
+
+fn allowed_by(kind: &str, schema: &Json) -> String {
+    let bound = |key: &str| schema.get(key).and_then(Json::as_f64).map(|n| short(n, 6));
+    match kind {
+        "number" | "integer" => {
+            let what = if kind == "integer" { "a whole number" } else { "a number" };
+            match (bound("minimum"), bound("maximum")) {
+                (Some(a), Some(b)) => format!("{what} from {a} to {b}"),
+                (Some(a), None) => format!("{what} of at least {a}"),
+                _ => what.into(),
+            }
+        }
+        "string" => "a text in quotes".into(),
+        "array" => "a list in [ ]".into(),
+        "object" => "an object in { }".into(),
+        "boolean" => "true or false".into(),
+        other => other.into(),
+    }
+}

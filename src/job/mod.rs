@@ -1,0 +1,294 @@
+//! A job with everything it refers to: guide, tool classes, settings and sizes, units resolved and defaults filled in.
+
+mod tool;
+
+pub use tool::ToolClass;
+
+use crate::guide::Guide;
+use crate::input::document::Document;
+use crate::input::fault::Faults;
+use crate::input::length::{Angle, LENGTH_FORMS, Length, LengthForm, TaperForm};
+use crate::profile::builtin::{self, Kind, Sources};
+use crate::profile::guide::Locates;
+use crate::profile::job::{BlockFile, EdgeFile, JobFile, ProjectionAngle, SettingFile, SheetSize};
+use crate::profile::{self, SeatName};
+use crate::solve::measured::Blade;
+use crate::units::Units;
+
+/// How far off an angle may be unless the job says otherwise, ± degrees.
+pub const DEFAULT_TOLERANCE: f64 = 0.5;
+/// How well a fence can be placed unless the job says otherwise, ± mm.
+pub const DEFAULT_FENCE_WITHIN: f64 = 0.1;
+
+/// A job, ready to be solved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Job {
+    /// Title of the block.
+    pub title: String,
+    /// Unit the job was written in.
+    pub units: Units,
+    /// The guide.
+    pub guide: Guide,
+    /// The blades and their angles.
+    pub settings: Vec<JobSetting>,
+    /// How far off an angle may be, ± degrees.
+    pub tolerance: f64,
+    /// Sizes of the block.
+    pub block: BlockOptions,
+    /// Width and depth of the printer's bed, mm.
+    pub bed: [f64; 2],
+    /// Sheet size, if the job asks for one.
+    pub sheet_size: Option<SheetSize>,
+    /// Arrangement of the views.
+    pub projection_angle: ProjectionAngle,
+}
+
+/// One tool class at some angles.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JobSetting {
+    /// Name in ids and labels.
+    pub id: String,
+    /// Name of the class.
+    pub tool: String,
+    /// The seat it goes in.
+    pub seat: SeatName,
+    /// Bevel angles, degrees.
+    pub angles: Vec<f64>,
+    /// The blade.
+    pub blade: Blade,
+    /// Width of the widest blade, mm.
+    pub width: f64,
+    /// Stated primary bevel, degrees.
+    pub primary: Option<f64>,
+    /// Smallest advised angle of the class, degrees: the primary bevel where none is stated.
+    pub usual_primary: f64,
+    /// Height of the roller's track above the honing surface.
+    pub roller_level: Length,
+    /// The edge asked for.
+    pub edge: Option<EdgeFile>,
+}
+
+/// Sizes of the block, in mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BlockOptions {
+    /// Thickness at the edge; `None`: 12 mm, or less where a roller would strike it.
+    pub thickness: Option<f64>,
+    /// Height of the fences above the apron; `None`: from the thickest blade.
+    pub fence_height: Option<f64>,
+    /// Least thickness of the island.
+    pub island: f64,
+    /// Free width beside the widest blade, each side.
+    pub clearance: f64,
+    /// A groove at the foot of each fence.
+    pub foot_relief: bool,
+    /// A rebate along the bottom edges.
+    pub front_relief: bool,
+    /// Centre and square lines in the aprons.
+    pub marks: bool,
+    /// Screw holes through the island.
+    pub screw_holes: bool,
+    /// How well a fence can be placed, ±.
+    pub fence_within: f64,
+}
+
+impl Default for BlockOptions {
+    fn default() -> Self {
+        Self {
+            thickness: None,
+            fence_height: None,
+            island: 12.0,
+            clearance: 2.0,
+            foot_relief: true,
+            front_relief: true,
+            marks: true,
+            screw_holes: true,
+            fence_within: DEFAULT_FENCE_WITHIN,
+        }
+    }
+}
+
+impl Job {
+    /// Reads a job and all it refers to.
+    ///
+    /// # Errors
+    /// All faults of the job, or of the first profile it refers to that has any.
+    pub fn parse(source: &str, bytes: &[u8], sources: &dyn Sources) -> Result<Self, Faults> {
+        let (document, file) = profile::read::<JobFile>(source, bytes)?;
+        Resolver { document: &document, units: file.units, faults: Faults::default() }.job(&file, sources)
+    }
+
+    /// Whether a file's text looks like a job and not like a guide profile; nothing else is checked.
+    pub fn is_job(source: &str, bytes: &[u8]) -> Result<bool, Faults> {
+        Ok(Document::parse(source, bytes)?.root().member("settings").is_some())
+    }
+}
+
+struct Resolver<'a> {
+    document: &'a Document,
+    units: Units,
+    faults: Faults,
+}
+
+impl Resolver<'_> {
+    fn fault(&mut self, path: &[&str], found: Option<String>, allowed: impl Into<String>) {
+        self.faults.0.push(self.document.fault(path, found, allowed));
+    }
+
+    fn length(&mut self, path: &[&str], form: &LengthForm) -> Length {
+        form.read(self.units).unwrap_or_else(|found| {
+            self.fault(path, Some(found), LENGTH_FORMS);
+            Length::exact(0.0)
+        })
+    }
+
+    fn optional(&mut self, path: &[&str], form: Option<&LengthForm>) -> Option<Length> {
+        form.map(|f| self.length(path, f))
+    }
+
+    fn job(mut self, file: &JobFile, sources: &dyn Sources) -> Result<Job, Faults> {
+        let guide = match builtin::text_of(Kind::Guide, &file.guide, sources) {
+            Ok((name, bytes)) => match Guide::parse(&name, &bytes) {
+                Ok(guide) => Some(guide),
+                Err(faults) => {
+                    self.faults.0.extend(faults.0);
+                    None
+                }
+            },
+            Err(found) => {
+                self.fault(&["guide"], Some(found), Kind::Guide.allowed());
+                None
+            }
+        };
+        let level = self.optional(&["roller_level"], file.roller_level.as_ref()).unwrap_or(Length::exact(0.0));
+        let mut settings: Vec<JobSetting> = Vec::new();
+        for (i, setting) in file.settings.iter().enumerate() {
+            let resolved = self.setting(i, setting, guide.as_ref(), level, sources);
+            settings.extend(resolved);
+        }
+        self.unique_lanes(&settings);
+        let block = self.block(file.block.as_ref());
+        let bed = file.print.as_ref().and_then(|p| p.bed.as_ref()).map_or([220.0, 220.0], |[w, d]| {
+            [self.length(&["print", "bed", "0"], w).mm, self.length(&["print", "bed", "1"], d).mm]
+        });
+        self.faults.into_result()?;
+        let sheet = file.sheet.clone().unwrap_or_default();
+        Ok(Job {
+            title: file.title.clone(),
+            units: file.units,
+            guide: guide.expect("a guide that failed to load is a fault"),
+            settings,
+            tolerance: file.tolerance.unwrap_or(DEFAULT_TOLERANCE),
+            block,
+            bed,
+            sheet_size: sheet.size,
+            projection_angle: sheet.projection.unwrap_or_default(),
+        })
+    }
+
+    fn setting(
+        &mut self,
+        index: usize,
+        file: &SettingFile,
+        guide: Option<&Guide>,
+        job_level: Length,
+        sources: &dyn Sources,
+    ) -> Option<JobSetting> {
+        let index = index.to_string();
+        let at = |field: &'static str| ["settings".to_string(), index.clone(), field.to_string()];
+        macro_rules! path {
+            ($field:literal) => {
+                &at($field).iter().map(String::as_str).collect::<Vec<_>>()
+            };
+        }
+        let tool = match builtin::text_of(Kind::Tool, &file.tool, sources) {
+            Ok((name, bytes)) => match ToolClass::parse(&name, &bytes) {
+                Ok(tool) => tool,
+                Err(faults) => {
+                    self.faults.0.extend(faults.0);
+                    return None;
+                }
+            },
+            Err(found) => {
+                self.fault(path!("tool"), Some(found), Kind::Tool.allowed());
+                return None;
+            }
+        };
+        let thickness = self.optional(path!("thickness"), file.thickness.as_ref()).unwrap_or(tool.thickness);
+        let taper = file.taper.as_ref().map_or(tool.taper, |form: &TaperForm| {
+            form.read(self.units).unwrap_or_else(|found| {
+                self.fault(path!("taper"), Some(found), "a taper");
+                Angle::exact(0.0)
+            })
+        });
+        let land = self.optional(path!("land"), file.land.as_ref()).or(tool.land);
+        let stated_width = self.optional(path!("width"), file.width.as_ref());
+        let level = self.optional(path!("roller_level"), file.roller_level.as_ref()).unwrap_or(job_level);
+        let (seat_name, seat) = guide?.seat_for(tool.seat);
+        if seat.locates == Locates::Sides {
+            match land {
+                None => self.fault(
+                    path!("land"),
+                    Some(format!("no land, and the {seat_name} seat grips the blade's sides")),
+                    "the height of the blade's side lands",
+                ),
+                Some(l) if file.land.is_some() && l.mm > thickness.mm + thickness.within.unwrap_or(0.0) => self.fault(
+                    path!("land"),
+                    Some(format!("lands of {} mm on a blade {} mm thick", l.mm, thickness.mm)),
+                    "at most the blade's thickness",
+                ),
+                Some(_) => {}
+            }
+        }
+        let widest = match (stated_width, seat.blade_width) {
+            (Some(w), _) => w.mm,
+            (None, Some([_, most])) => tool.width[1].min(most).max(tool.width[0]),
+            (None, None) => tool.width[1],
+        };
+        Some(JobSetting {
+            id: file.id.clone().unwrap_or_else(|| tool.name.clone()),
+            usual_primary: tool.angles.iter().map(|a| a.angle).fold(tool.primary, f64::min),
+            tool: tool.name,
+            seat: seat_name,
+            angles: file.angles.clone(),
+            blade: Blade { thickness, taper, land },
+            width: widest,
+            primary: file.primary,
+            roller_level: level,
+            edge: file.edge,
+        })
+    }
+
+    fn unique_lanes(&mut self, settings: &[JobSetting]) {
+        let mut seen = std::collections::HashSet::new();
+        for (i, setting) in settings.iter().enumerate() {
+            for (k, angle) in setting.angles.iter().enumerate() {
+                if !seen.insert(crate::lane::id_of(&setting.id, *angle)) {
+                    let found = format!("{} at {angle}° a second time", setting.id);
+                    let (i, k) = (i.to_string(), k.to_string());
+                    self.fault(
+                        &["settings", &i, "angles", &k],
+                        Some(found),
+                        "each lane once (give settings their own \"id\")",
+                    );
+                }
+            }
+        }
+    }
+
+    fn block(&mut self, file: Option<&BlockFile>) -> BlockOptions {
+        let mut options = BlockOptions::default();
+        let Some(file) = file else { return options };
+        let mut mm =
+            |name: &str, form: &Option<LengthForm>| self.optional(&["block", name], form.as_ref()).map(|l| l.mm);
+        options.thickness = mm("thickness", &file.thickness);
+        options.fence_height = mm("fence_height", &file.fence_height);
+        options.island = mm("island", &file.island).unwrap_or(options.island);
+        options.clearance = mm("clearance", &file.clearance).unwrap_or(options.clearance);
+        options.fence_within = mm("fence_within", &file.fence_within).unwrap_or(options.fence_within);
+        options.foot_relief = file.foot_relief.unwrap_or(options.foot_relief);
+        options.front_relief = file.front_relief.unwrap_or(options.front_relief);
+        options.marks = file.marks.unwrap_or(options.marks);
+        options.screw_holes = file.screw_holes.unwrap_or(options.screw_holes);
+        options
+    }
+}

@@ -1,0 +1,46 @@
+//! The blade must lie on the apron behind its heel, or it tips into the bevel's hollow.
+
+use super::{Finding, Lane, Rule};
+use crate::lane::mm;
+
+/// Below this the blade rocks under a finger's pressure, mm.
+const ENOUGH: f64 = 8.0;
+
+pub(super) fn check(lane: &Lane) -> Option<Finding> {
+    let support = lane.apron_support;
+    let what = format!(
+        "the apron carries {} of blade behind the heel of its {}° primary bevel",
+        mm(support),
+        lane.request.primary()
+    );
+    if support <= 0.0 {
+        Some(Finding::refusal(Rule::ApronSupport, format!("{what}; it must be more than 0")))
+    } else if support < ENOUGH {
+        Some(Finding::warning(
+            Rule::ApronSupport,
+            format!("{what}; below {ENOUGH} mm it rocks easily: press it down flat"),
+        ))
+    } else {
+        None
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Gravity::{Refusal, Warning};
+    use super::super::testing::*;
+    use super::*;
+    use crate::input::length::Length;
+
+    #[test]
+    fn sound_then_broken() {
+        let mut r = request(35.0);
+        assert_eq!(found(&guide(), &r, EDGE, Rule::ApronSupport), None);
+        // F = p = 33.5 mm; t·cot 10° of a 4.5 mm blade reaches 25.5 mm of it, t·cot 7° 36.6 mm.
+        r.blade.thickness = Length::exact(4.5);
+        r.primary = Some(10.0);
+        assert_eq!(found(&guide(), &r, EDGE, Rule::ApronSupport), Some(Warning));
+        r.primary = Some(7.0);
+        assert_eq!(found(&guide(), &r, EDGE, Rule::ApronSupport), Some(Refusal));
+    }
+}

@@ -1,0 +1,45 @@
+//! The blade must be one that the seat holds.
+
+use super::{Finding, Lane, Rule};
+use crate::guide::Seat;
+use crate::lane::mm;
+
+pub(super) fn check(seat: &Seat, lane: &Lane) -> Vec<Finding> {
+    let mut found = Vec::new();
+    let mut hold = |what: &str, size: f64, limits: Option<[f64; 2]>, field: &str| match limits {
+        None => found.push(Finding::not_checked(
+            Rule::BladeFit,
+            &format!("whether the seat holds a blade so {what}"),
+            field,
+        )),
+        Some([least, most]) if size < least || size > most => found.push(Finding::refusal(
+            Rule::BladeFit,
+            format!("the seat does not hold a blade {} {what}; it holds {} to {}", mm(size), mm(least), mm(most)),
+        )),
+        Some(_) => {}
+    };
+    hold("thick", lane.request.blade.thickness.mm, seat.blade_thickness, "the seat's blade_thickness");
+    if let Some(width) = lane.request.width {
+        hold("wide", width, seat.blade_width, "the seat's blade_width");
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Gravity::Refusal;
+    use super::super::testing::*;
+    use super::*;
+    use crate::input::length::Length;
+
+    #[test]
+    fn sound_then_broken() {
+        let mut r = request(30.0);
+        assert_eq!(found(&guide(), &r, EDGE, Rule::BladeFit), None);
+        r.width = Some(67.1);
+        assert_eq!(found(&guide(), &r, EDGE, Rule::BladeFit), Some(Refusal));
+        r.width = Some(67.0);
+        r.blade.thickness = Length::exact(5.1);
+        assert_eq!(found(&guide(), &r, EDGE, Rule::BladeFit), Some(Refusal));
+    }
+}

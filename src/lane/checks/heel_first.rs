@@ -1,0 +1,31 @@
+//! The edge must touch the stone before the heel does.
+
+use super::{Finding, Lane, Rule};
+
+pub(super) fn check(lane: &Lane) -> Option<Finding> {
+    let (primary, angle) = (lane.request.primary(), lane.setting.angle);
+    (primary > angle).then(|| {
+        Finding::refusal(
+            Rule::HeelFirst,
+            format!(
+                "the heel of a {primary}° primary bevel touches the stone before the edge does at {angle}°; the primary must be {angle}° or less (to regrind to {angle}°, state that as the primary)"
+            ),
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Gravity::Refusal;
+    use super::super::testing::*;
+    use super::*;
+
+    #[test]
+    fn sound_then_broken() {
+        let mut r = request(30.0);
+        r.primary = Some(30.0);
+        assert_eq!(found(&guide(), &r, EDGE, Rule::HeelFirst), None);
+        r.primary = Some(30.5);
+        assert_eq!(found(&guide(), &r, EDGE, Rule::HeelFirst), Some(Refusal));
+    }
+}

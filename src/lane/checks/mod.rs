@@ -1,0 +1,136 @@
+//! The rules a lane must keep, one a file, each with its limit in numbers.
+
+mod apron_support;
+mod blade_fit;
+mod face_bearing;
+mod heel_first;
+mod roller_strikes;
+mod roller_under_blade;
+mod stone_clearance;
+
+use super::{BlockEdge, Lane};
+use crate::guide::{Guide, Seat};
+
+/// How grave a finding is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Gravity {
+    /// The rule could not be checked, since a length is missing from the profile.
+    NotChecked,
+    /// It will work, but not well.
+    Warning,
+    /// No block can be made for it.
+    Refusal,
+}
+
+/// The rules.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rule {
+    /// The blade lies on the apron behind its heel.
+    ApronSupport,
+    /// The blade is one that the seat holds.
+    BladeFit,
+    /// Face and edge bear on each other.
+    FaceBearing,
+    /// The edge, not the heel, touches the stone first.
+    HeelFirst,
+    /// The roller does not strike the block.
+    RollerStrikes,
+    /// The roller clears the blade.
+    RollerUnderBlade,
+    /// The guide clears the stone.
+    StoneClearance,
+    /// Sizes of the block as a whole.
+    Block,
+}
+
+/// What a rule found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finding {
+    /// The rule.
+    pub rule: Rule,
+    /// How grave it is.
+    pub gravity: Gravity,
+    /// What and by how much, with the limit.
+    pub message: String,
+}
+
+impl Finding {
+    pub(crate) fn refusal(rule: Rule, message: String) -> Self {
+        Self { rule, gravity: Gravity::Refusal, message }
+    }
+
+    pub(crate) fn warning(rule: Rule, message: String) -> Self {
+        Self { rule, gravity: Gravity::Warning, message }
+    }
+
+    pub(crate) fn not_checked(rule: Rule, check: &str, missing: &str) -> Self {
+        Self {
+            rule,
+            gravity: Gravity::NotChecked,
+            message: format!("not checked: {check}, as the profile lacks {missing}"),
+        }
+    }
+}
+
+/// Applies every rule to a lane.
+pub fn all(guide: &Guide, seat: &Seat, lane: &Lane, edge: BlockEdge) -> Vec<Finding> {
+    [
+        heel_first::check(lane),
+        apron_support::check(lane),
+        face_bearing::check(lane),
+        stone_clearance::check(lane),
+        roller_under_blade::check(guide, lane),
+        roller_strikes::check(lane, edge),
+    ]
+    .into_iter()
+    .flatten()
+    .chain(blade_fit::check(seat, lane))
+    .collect()
+}
+
+#[cfg(test)]
+pub(crate) mod testing {
+    //! A sound lane to break one thing of.
+
+    use super::*;
+    use crate::input::length::{Angle, Length};
+    use crate::lane::{Request, build};
+    use crate::profile::SeatName;
+    use crate::profile::builtin::{self, NoFiles};
+    use crate::solve::measured::Blade;
+
+    pub fn guide() -> Guide {
+        builtin::guide("narrow-side-clamp", &NoFiles).expect("built in")
+    }
+
+    pub fn request(angle: f64) -> Request {
+        Request {
+            id: "iron".into(),
+            label: "iron".into(),
+            tool: None,
+            seat: SeatName::Iron,
+            angle,
+            blade: Blade { thickness: Length::exact(2.4), taper: Angle::exact(0.0), land: None },
+            width: Some(50.0),
+            primary: Some(25.0),
+            usual_primary: None,
+            roller_level: Length::exact(0.0),
+            edge: None,
+        }
+    }
+
+    pub const EDGE: BlockEdge = BlockEdge { thickness: 12.0, relief: 0.6, fence_within: None };
+
+    /// What `rule` finds on the lane.
+    pub fn found(guide: &Guide, request: &Request, edge: BlockEdge, rule: Rule) -> Option<Gravity> {
+        let lane = build(guide, request, edge, 0.5).expect("has a setting");
+        lane.findings.iter().find(|f| f.rule == rule).map(|f| f.gravity)
+    }
+
+    /// The lane every test starts from breaks no rule.
+    #[test]
+    fn the_sound_lane_is_sound() {
+        let lane = build(&guide(), &request(30.0), EDGE, 0.5).expect("has a setting");
+        assert_eq!(lane.findings, []);
+    }
+}

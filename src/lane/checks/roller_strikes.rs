@@ -1,0 +1,40 @@
+//! A roller that stands out past the face reaches under the block, which must be thin enough for it.
+
+use super::{BlockEdge, Finding, Lane, Rule};
+use crate::lane::mm;
+
+pub(super) fn check(lane: &Lane, edge: BlockEdge) -> Option<Finding> {
+    let limit = lane.thickness_limit;
+    (edge.thickness > limit).then(|| {
+        let what = format!("the roller stands out past the face and strikes a block {} thick", mm(edge.thickness));
+        let allowed = if limit > 0.0 { format!("at most {}", mm(limit)) } else { "no thickness would clear it".into() };
+        Finding::refusal(Rule::RollerStrikes, format!("{what}; {allowed}"))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Gravity::Refusal;
+    use super::super::testing::*;
+    use super::*;
+    use crate::guide::Taken;
+    use crate::input::length::Length;
+
+    #[test]
+    fn sound_then_broken() {
+        let mut g = guide();
+        assert_eq!(found(&g, &request(30.0), EDGE, Rule::RollerStrikes), None);
+        // r = 9.5, e = 6: the limit is 18.4 − √(9.5² − 6²) = 11.03 mm.
+        g.face.reach = Taken::Direct(Length::exact(6.0));
+        assert_eq!(found(&g, &request(30.0), EDGE, Rule::RollerStrikes), Some(Refusal));
+        let thinner = BlockEdge { thickness: 11.0, ..EDGE };
+        assert_eq!(found(&g, &request(30.0), thinner, Rule::RollerStrikes), None);
+        // With the axle inside the edge (e < 0) the limit is 18.4 − 9.5 = 8.9 mm.
+        g.face.reach = Taken::Direct(Length::exact(-1.0));
+        assert_eq!(
+            found(&g, &request(30.0), BlockEdge { thickness: 8.95, ..EDGE }, Rule::RollerStrikes),
+            Some(Refusal)
+        );
+        assert_eq!(found(&g, &request(30.0), BlockEdge { thickness: 8.85, ..EDGE }, Rule::RollerStrikes), None);
+    }
+}

@@ -1,0 +1,40 @@
+//! Honing, the guide's front must clear the stone, or the stone lifts it and the bevel comes out wrong.
+
+use super::{Finding, Lane, Rule};
+use crate::lane::mm;
+
+/// Least clearance, mm.
+const LEAST: f64 = 0.5;
+
+pub(super) fn check(lane: &Lane) -> Option<Finding> {
+    let section = &lane.setting.section;
+    let Some(bottom) = section.face_bottom else {
+        return Some(Finding::not_checked(Rule::StoneClearance, "whether the guide clears the stone", "face.bottom"));
+    };
+    let (sin, cos) = section.dip(lane.setting.angle.to_radians()).sin_cos();
+    let clearance = section.axle_height() - section.face_at(bottom) * sin + bottom * cos;
+    (clearance <= LEAST).then(|| {
+        Finding::refusal(
+            Rule::StoneClearance,
+            format!("the face's lower end stands {} above the stone; more than {LEAST} mm is needed", mm(clearance)),
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Gravity::{NotChecked, Refusal};
+    use super::super::testing::*;
+    use super::*;
+
+    #[test]
+    fn sound_then_broken() {
+        let mut g = guide();
+        assert_eq!(found(&g, &request(40.0), EDGE, Rule::StoneClearance), None);
+        // The steeper the guide stands, the lower its front: 9.5 − 15.8·sin 46° + 3.5·cos 46° = 0.57, at 47° 0.33 mm.
+        assert_eq!(found(&g, &request(46.0), EDGE, Rule::StoneClearance), None);
+        assert_eq!(found(&g, &request(47.0), EDGE, Rule::StoneClearance), Some(Refusal));
+        g.face.bottom = None;
+        assert_eq!(found(&g, &request(47.0), EDGE, Rule::StoneClearance), Some(NotChecked));
+    }
+}

@@ -1,0 +1,271 @@
+//! One lane: a setting for one blade and angle, with everything the block and the user need to know of it.
+//!
+//! [`checks`] holds one rule a file. A rule gives a refusal (a block cannot serve the lane), a warning, or says that it
+//! could not be checked because the profile lacks a length.
+
+pub mod checks;
+
+use crate::guide::{Guide, Seat};
+use crate::input::length::Length;
+use crate::job::{BlockOptions, Job};
+use crate::profile::SeatName;
+use crate::profile::job::EdgeFile;
+use crate::solve::contact::{self, EdgeShape};
+use crate::solve::measured::{Blade, LandUnknown, Measured};
+use crate::solve::projection;
+use crate::solve::{self, NoSetting, Setting};
+use crate::units::{fixed, short};
+use checks::Finding;
+
+/// Width and height of the rebate along the bottom of the block's edges, mm: a printed first layer spreads by some
+/// tenths, over two or three layers of 0.2 mm.
+pub const FRONT_RELIEF: [f64; 2] = [0.4, 0.6];
+
+/// Thickness of a block at its edge where nothing else decides, mm.
+pub const USUAL_THICKNESS: f64 = 12.0;
+
+/// What is asked of a lane.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Request {
+    /// Unique name, such as `plane-iron-30`.
+    pub id: String,
+    /// Name of the setting, for labels.
+    pub label: String,
+    /// Name of the tool class, if any.
+    pub tool: Option<String>,
+    /// The seat the blade goes in.
+    pub seat: SeatName,
+    /// Bevel angle, degrees.
+    pub angle: f64,
+    /// The blade.
+    pub blade: Blade,
+    /// Width of the widest blade, mm.
+    pub width: Option<f64>,
+    /// Stated primary bevel, degrees.
+    pub primary: Option<f64>,
+    /// Primary bevel where none is stated, degrees; `None`: the bevel asked for is the only one.
+    pub usual_primary: Option<f64>,
+    /// Height of the roller's track above the honing surface.
+    pub roller_level: Length,
+    /// The edge asked for.
+    pub edge: Option<EdgeFile>,
+}
+
+impl Request {
+    /// The primary bevel the blade is taken to have, degrees.
+    pub fn primary(&self) -> f64 {
+        self.primary.unwrap_or_else(|| self.usual_primary.unwrap_or(self.angle).min(self.angle))
+    }
+}
+
+/// A lane, solved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Lane {
+    /// What was asked.
+    pub request: Request,
+    /// The setting.
+    pub setting: Setting,
+    /// The block's edge it was solved for.
+    pub edge_shape: EdgeShape,
+    /// Smallest and largest fence distance within the angle tolerance, mm.
+    pub limits: [f64; 2],
+    /// Length of apron under the blade between its heel and the face, mm.
+    pub apron_support: f64,
+    /// Height over which face and edge bear on each other, mm; `None` where the face's lower end is not known.
+    pub face_bearing: Option<f64>,
+    /// How far the roller reaches below the apron, mm.
+    pub hang_depth: f64,
+    /// How far the block must overhang a bench for the roller to pass its edge, mm, without a margin.
+    pub overhang: f64,
+    /// Thickest block the roller does not strike, mm.
+    pub thickness_limit: f64,
+    /// What the rules found.
+    pub findings: Vec<Finding>,
+}
+
+impl Lane {
+    /// The bevel angle in degrees that a fence at `fence` mm sets in this lane.
+    ///
+    /// # Errors
+    /// [`NoSetting`] where it sets none.
+    pub fn angle_at(&self, fence: f64) -> Result<f64, NoSetting> {
+        solve::angle_of_fence(&self.setting.section, fence, self.edge_shape)
+    }
+
+    /// The symmetric tolerance of the fence distance, mm: what the angle tolerance allows on its narrower side,
+    /// rounded down to 0.01 so that the rounded limits keep the angle within.
+    pub fn fence_tolerance(&self) -> f64 {
+        let fence = self.setting.fence_distance;
+        let narrower = (fence - self.limits[0]).min(self.limits[1] - fence);
+        (narrower * 100.0).floor() / 100.0
+    }
+}
+
+/// The block as far as a lane feels it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BlockEdge {
+    /// Thickness at the edge, mm.
+    pub thickness: f64,
+    /// Height of the front relief, mm (0 without one).
+    pub relief: f64,
+    /// How well a fence can be placed, ± mm.
+    pub fence_within: Option<f64>,
+}
+
+impl BlockEdge {
+    /// The registering surface below the apron.
+    pub fn shape(&self) -> EdgeShape {
+        EdgeShape { bearing_height: self.thickness - self.relief }
+    }
+}
+
+/// Why a lane could not be solved.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NoLane {
+    /// The geometry has no setting.
+    #[error("{id}: {cause}")]
+    Unsolved {
+        /// The lane's id.
+        id: String,
+        /// Why.
+        cause: NoSetting,
+    },
+    /// The seat grips the sides of a blade whose lands are not known.
+    #[error("{id}: {cause}")]
+    Land {
+        /// The lane's id.
+        id: String,
+        /// Why.
+        cause: LandUnknown,
+    },
+}
+
+/// Solves and checks one lane of `guide` on a block with the given edge.
+///
+/// # Errors
+/// [`NoLane`]. What a block could not serve, but geometry allows, is no error here: see [`Lane::findings`].
+pub fn build(guide: &Guide, request: &Request, edge: BlockEdge, tolerance: f64) -> Result<Lane, NoLane> {
+    let (_, seat) = guide.seat_for(request.seat);
+    let measured = Measured::new(guide, seat, request.blade, request.roller_level)
+        .map_err(|cause| NoLane::Land { id: request.id.clone(), cause })?;
+    let shape = edge.shape();
+    let setting = solve::solve(&measured, request.angle, shape, edge.fence_within)
+        .map_err(|cause| NoLane::Unsolved { id: request.id.clone(), cause })?;
+    let section = setting.section;
+    let p = setting.projection;
+    // A larger angle needs a shorter distance. Where an end of the tolerance has no setting, the slope stands in.
+    let fence_at = |degrees: f64| {
+        projection::projection_checked(&section, degrees)
+            .map_or(setting.fence_distance + setting.mm_per_degree * (degrees - request.angle), |p| {
+                contact::fence_distance(&section, p, shape)
+            })
+    };
+    let heel = (request.primary().to_radians() + section.taper).tan();
+    let mut lane = Lane {
+        limits: [fence_at(request.angle + tolerance), fence_at(request.angle - tolerance)],
+        apron_support: setting.fence_distance - section.thickness / heel,
+        face_bearing: section.face_bottom.map(|bottom| {
+            let (_, y) = contact::on_block(&section, p, shape, section.face_at(bottom), bottom);
+            (-y).min(shape.bearing_height)
+        }),
+        hang_depth: contact::hang_depth(&section, p, shape),
+        overhang: contact::overhang(&section, p, shape),
+        thickness_limit: contact::thickness_limit(&section, p, shape),
+        request: request.clone(),
+        edge_shape: shape,
+        findings: Vec::new(),
+        setting,
+    };
+    lane.findings = checks::all(guide, seat, &lane, edge);
+    Ok(lane)
+}
+
+/// A set of lanes and the block edge they were solved for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LaneSet {
+    /// The lanes, in the order asked.
+    pub lanes: Vec<Lane>,
+    /// The edge of the block that serves them.
+    pub edge: BlockEdge,
+}
+
+/// Solves all lanes for one block: its thickness is the one stated, else the usual one or as much as no roller strikes.
+///
+/// # Errors
+/// Every lane that cannot be solved.
+pub fn build_all(
+    guide: &Guide,
+    requests: &[Request],
+    options: &BlockOptions,
+    tolerance: f64,
+    fence_within: Option<f64>,
+) -> Result<LaneSet, Vec<NoLane>> {
+    let relief = if options.front_relief { FRONT_RELIEF[1] } else { 0.0 };
+    let solve_all = |thickness: f64| {
+        let edge = BlockEdge { thickness, relief, fence_within };
+        let (mut lanes, mut failed) = (Vec::new(), Vec::new());
+        for request in requests {
+            match build(guide, request, edge, tolerance) {
+                Ok(lane) => lanes.push(lane),
+                Err(e) => failed.push(e),
+            }
+        }
+        if failed.is_empty() { Ok(LaneSet { lanes, edge }) } else { Err(failed) }
+    };
+    let set = solve_all(options.thickness.unwrap_or(USUAL_THICKNESS))?;
+    let limit = set.lanes.iter().map(|l| l.thickness_limit).fold(f64::INFINITY, f64::min);
+    match options.thickness {
+        None if limit < USUAL_THICKNESS => {
+            // Half a millimetre clear of the roller, on a round number; never so thin that it is no board.
+            let thickness = ((limit - 0.5) * 2.0).floor() / 2.0;
+            solve_all(thickness.max(4.0))
+        }
+        _ => Ok(set),
+    }
+}
+
+/// The lanes a job asks for.
+pub fn requests(job: &Job) -> Vec<Request> {
+    let mut all = Vec::new();
+    for setting in &job.settings {
+        for &angle in &setting.angles {
+            all.push(Request {
+                id: id_of(&setting.id, angle),
+                label: setting.id.clone(),
+                tool: Some(setting.tool.clone()),
+                seat: setting.seat,
+                angle,
+                blade: setting.blade,
+                width: Some(setting.width),
+                primary: setting.primary,
+                usual_primary: Some(setting.usual_primary),
+                roller_level: setting.roller_level,
+                edge: setting.edge,
+            });
+        }
+    }
+    all
+}
+
+/// Solves all lanes of a job.
+///
+/// # Errors
+/// Every lane that cannot be solved.
+pub fn of_job(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
+    build_all(&job.guide, &requests(job), &job.block, job.tolerance, Some(job.block.fence_within))
+}
+
+/// Id of a setting's lane: `plane-iron-30`, `plane-iron-32.5`.
+pub fn id_of(setting: &str, angle: f64) -> String {
+    format!("{setting}-{}", short(angle, 4))
+}
+
+/// `limit` mm as a message writes it.
+pub(crate) fn mm(value: f64) -> String {
+    format!("{} mm", fixed(value, 2))
+}
+
+/// The seat a lane's blade is in.
+pub(crate) fn seat_of<'g>(guide: &'g Guide, lane: &Lane) -> &'g Seat {
+    guide.seat_for(lane.request.seat).1
+}

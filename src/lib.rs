@@ -1,0 +1,13 @@
+//! Stopwright makes setting blocks for honing guides.
+
+pub mod units;
+
+pub mod input;
+pub mod profile;
+
+pub mod guide;
+pub mod job;
+
+pub mod solve;
+
+pub mod lane;

@@ -1,0 +1,161 @@
+//! A guide profile: the measured geometry of one honing guide.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::input::length::{AngleForm, LengthForm};
+use crate::units::Units;
+
+/// The measured geometry of one honing guide (side view: origin on the axle, along and square to the seat).
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Stopwright guide profile")]
+pub struct GuideProfile {
+    /// Version of this file's form.
+    #[schemars(range(min = 1, max = 1))]
+    pub format: u32,
+    /// What the user calls the guide.
+    #[schemars(length(min = 1, max = 60))]
+    pub name: String,
+    /// Unit of bare numbers: mm (the default) or in.
+    #[serde(default)]
+    pub units: Units,
+    /// Anything worth knowing, such as how it was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 2000))]
+    pub notes: Option<String>,
+    /// Half-width of the error that one caliper adds alike to every length measured with it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.0, 1.0]))]
+    pub instrument: Option<LengthForm>,
+    /// The wheel, or pair of wheels.
+    pub roller: RollerProfile,
+    /// The flat front that is held against the block's edge.
+    pub face: FaceProfile,
+    /// The surfaces that locate the blade; a guide with one seat serves both tool classes with it.
+    pub seats: SeatsProfile,
+}
+
+/// The guide's wheel.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RollerProfile {
+    /// Diameter of the roller, D.
+    #[schemars(extend("x-mm" = [4.0, 120.0]))]
+    pub diameter: LengthForm,
+    /// Width of the roller's tread.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [1.0, 150.0]))]
+    pub width: Option<LengthForm>,
+    /// One roller under the blade ("centre") or a pair beside it ("pair").
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub arrangement: Option<Arrangement>,
+    /// Clear width between the rollers of a pair.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [1.0, 200.0]))]
+    pub gap: Option<LengthForm>,
+}
+
+/// Where the roller runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Arrangement {
+    /// Between the blade and the stone.
+    Centre,
+    /// Two rollers, one on each side of the blade.
+    Pair,
+}
+
+/// The guide's flat front.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FaceProfile {
+    /// Distance along the seat from the axle's centre to the face, e. Give this or over_roller.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-60.0, 150.0]))]
+    pub reach: Option<LengthForm>,
+    /// The same measured over the roller, N: from the roller's rear to the face (e = N − D/2).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.0, 210.0]))]
+    pub over_roller: Option<LengthForm>,
+    /// Level of the face's lower end above the axle's centre, square to the seat, n_b.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-60.0, 100.0]))]
+    pub bottom: Option<LengthForm>,
+    /// The same measured over the roller: from the roller's stone-side tangent to the face's lower end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-60.0, 160.0]))]
+    pub bottom_over_roller: Option<LengthForm>,
+    /// Width of the face across the blade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [5.0, 200.0]))]
+    pub width: Option<LengthForm>,
+    /// How far the face is from square to the seat, degrees; positive when its lower end stands forward. Default 0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-degrees" = [-5.0, 5.0]))]
+    pub square_error: Option<AngleForm>,
+}
+
+/// The guide's seats.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SeatsProfile {
+    /// The seat for plane irons.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub iron: Option<SeatProfile>,
+    /// The seat for chisels.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub chisel: Option<SeatProfile>,
+}
+
+/// One seat.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SeatProfile {
+    /// Height of the seat above the axle's centre, h (for a groove, of its centre line). Give this or over_roller.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-60.0, 120.0]))]
+    pub height: Option<LengthForm>,
+    /// The same measured over the roller, M: from the roller's stone-side tangent to the seat, or to the upper side
+    /// of a flat parallel clamped in it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-60.0, 180.0]))]
+    pub over_roller: Option<LengthForm>,
+    /// Thickness of that flat parallel, for a seat the calipers cannot reach.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.5, 30.0]))]
+    pub gauge: Option<LengthForm>,
+    /// What of the blade the seat locates: underside, back or sides.
+    pub locates: Locates,
+    /// Narrowest and widest blade the seat holds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-each-mm" = [0.5, 150.0]))]
+    pub blade_width: Option<[LengthForm; 2]>,
+    /// Thinnest and thickest blade the seat holds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-each-mm" = [0.2, 25.0]))]
+    pub blade_thickness: Option<[LengthForm; 2]>,
+}
+
+/// What of the blade a seat locates.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Locates {
+    /// The blade lies on the seat.
+    Underside,
+    /// The blade is pressed up against the seat.
+    Back,
+    /// A groove grips the blade's side lands.
+    Sides,
+}
+
+impl Locates {
+    /// The word files use.
+    pub fn name(self) -> &'static str {
+        match self {
+            Locates::Underside => "underside",
+            Locates::Back => "back",
+            Locates::Sides => "sides",
+        }
+    }
+}

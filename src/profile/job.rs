@@ -1,0 +1,185 @@
+//! A job: which guide, which blades at which angles, and how the block is to be made.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::input::length::{LengthForm, TaperForm};
+use crate::units::Units;
+
+/// What is to be made.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Stopwright job")]
+pub struct JobFile {
+    /// Version of this file's form.
+    #[schemars(range(min = 1, max = 1))]
+    pub format: u32,
+    /// Title of the block, for its drawing.
+    #[schemars(length(min = 1, max = 60))]
+    pub title: String,
+    /// Unit of bare numbers: mm (the default) or in.
+    #[serde(default)]
+    pub units: Units,
+    /// Anything worth knowing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 2000))]
+    pub notes: Option<String>,
+    /// Name of a built-in guide profile, or the path of one relative to this job.
+    #[schemars(length(min = 1, max = 400))]
+    pub guide: String,
+    /// How far the surface the roller runs on lies above the honing surface (negative: below it). Default 0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-100.0, 100.0]))]
+    pub roller_level: Option<LengthForm>,
+    /// The blades and their angles; each angle becomes a lane.
+    #[schemars(length(min = 1, max = 60))]
+    pub settings: Vec<SettingFile>,
+    /// How far off an angle may be, ± degrees. Default 0.5.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.05, max = 5))]
+    pub tolerance: Option<f64>,
+    /// Sizes of the block; all have sound defaults.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub block: Option<BlockFile>,
+    /// The printer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub print: Option<PrintFile>,
+    /// The drawing sheet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sheet: Option<SheetFile>,
+}
+
+/// One tool class (or one blade) at some angles.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SettingFile {
+    /// Name of a built-in tool class, or the path of one relative to this job.
+    #[schemars(length(min = 1, max = 400))]
+    pub tool: String,
+    /// Bevel angles, degrees.
+    #[schemars(length(min = 1, max = 60), inner(range(min = 5, max = 60)))]
+    pub angles: Vec<f64>,
+    /// Thickness at the edge. Default: the class's, with its range as tolerance.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    pub thickness: Option<LengthForm>,
+    /// Taper. Default: the class's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-taper" = [-5.0, 5.0]))]
+    pub taper: Option<TaperForm>,
+    /// Height of the side lands. Default: the class's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    pub land: Option<LengthForm>,
+    /// Width of the widest blade. Default: the class's widest, as far as the seat takes it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.5, 150.0]))]
+    pub width: Option<LengthForm>,
+    /// Primary bevel of the blade, degrees. Default: the smallest advised angle of the class, or the lane's if smaller.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 5, max = 60))]
+    pub primary: Option<f64>,
+    /// As the job's, for this setting alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-100.0, 100.0]))]
+    pub roller_level: Option<LengthForm>,
+    /// Name of the setting in ids and labels. Default: the class's name.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 40))]
+    pub id: Option<String>,
+    /// Edge of the block the lanes go to. Default: chosen so that the block is short.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub edge: Option<EdgeFile>,
+}
+
+/// One of the block's two long edges.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum EdgeFile {
+    /// The edge toward the user.
+    Near,
+    /// The edge away from the user.
+    Far,
+}
+
+/// Sizes of the block.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BlockFile {
+    /// Thickness of the board at its edges. Default 12 mm, or less where a roller would strike it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [4.0, 80.0]))]
+    pub thickness: Option<LengthForm>,
+    /// Height of the fences above the apron. Default: the thickest blade and 4 mm, at least 8 mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [2.0, 60.0]))]
+    pub fence_height: Option<LengthForm>,
+    /// Least thickness of the island, everywhere. Default 12 mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [3.0, 60.0]))]
+    pub island: Option<LengthForm>,
+    /// Free width beside the widest blade, each side. Default 2 mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.2, 20.0]))]
+    pub clearance: Option<LengthForm>,
+    /// A small groove at the foot of each fence, for chips and a clean corner. Default true.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foot_relief: Option<bool>,
+    /// A rebate of 0.4 × 0.6 mm along the bottom edges, for the spread of a first layer. Default true.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub front_relief: Option<bool>,
+    /// Centre and square lines sunk in each apron. Default true.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub marks: Option<bool>,
+    /// Two screw holes of 4.5 mm through the island, for a cleat below or to fix the block. Default true.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub screw_holes: Option<bool>,
+    /// How well a fence can be placed, ±. Default 0.1 mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.0, 2.0]))]
+    pub fence_within: Option<LengthForm>,
+}
+
+/// The printer.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PrintFile {
+    /// Width and depth of the bed. Default 220 × 220 mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-each-mm" = [50.0, 2000.0]))]
+    pub bed: Option<[LengthForm; 2]>,
+}
+
+/// The drawing sheet.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SheetFile {
+    /// Sheet size. Default: the smallest on which the drawing is clear.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size: Option<SheetSize>,
+    /// Third-angle (the default) or first-angle projection, ISO 5456-2.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub projection: Option<ProjectionAngle>,
+}
+
+/// Sizes of sheets that can be drawn on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum SheetSize {
+    /// 210 × 297 mm, ISO 216.
+    A4,
+    /// 297 × 420 mm, ISO 216.
+    A3,
+    /// 8.5 × 11 in.
+    Letter,
+}
+
+/// How the views of a drawing are arranged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum ProjectionAngle {
+    /// A view stands on the side it is seen from.
+    #[default]
+    Third,
+    /// A view stands on the side opposite to where it is seen from.
+    First,
+}

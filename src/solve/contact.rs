@@ -1,0 +1,104 @@
+//! The guide on the block: where face and registering edge touch, and what hangs below.
+//!
+//! Block frame: `x` from the registering edge inward, `y` up from the apron. The blade's underside lies on the apron,
+//! so the edge, which is on the back, is at `(F, t)`, and the guide is turned by its tilt against the block. The block
+//! fills `x ≥ 0` from the apron down to where its front relief begins. The fence distance `F` is the one at which the
+//! face just touches it. As the face is straight, contact is at the apron's arris, at the face's lower end, or, for a
+//! face that reaches further down, where the relief begins.
+
+use num_dual::{Dual64, DualNum};
+
+use super::section::Section;
+
+/// The registering edge of a block, as far as a guide can feel it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EdgeShape {
+    /// Height of the upright registering surface below the apron, mm: thickness less front relief.
+    pub bearing_height: f64,
+}
+
+/// A point of the guide in the block frame, relative to the cutting edge at `(0, t)`.
+fn relative<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, s: D, n: D) -> (D, D) {
+    let (sin, cos) = section.tilt().sin_cos();
+    let (ds, dn) = (s - section.reach - p, n - section.edge_level());
+    (ds * cos - dn * sin, ds * sin + dn * cos + section.thickness)
+}
+
+/// Level on the face (guide frame) that lies at the height `y` above the apron.
+fn face_level_at<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, y: D) -> D {
+    // On the face s is linear in n, so y is too: two points give the line.
+    let at = |n: D| relative(section, p, section.face_at(n), n).1;
+    let (zero, one) = (at(p * 0.0), at(p * 0.0 + 1.0));
+    (y - zero) / (one - zero)
+}
+
+/// Distance from the registering edge to the fence, mm, for the projection `p` mm.
+pub fn fence_distance<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, edge: EdgeShape) -> D {
+    let x_at = |n: D| relative(section, p, section.face_at(n), n).0;
+    let zero = p * 0.0;
+    let at_arris = x_at(face_level_at(section, p, zero));
+    let mut low = face_level_at(section, p, zero - edge.bearing_height);
+    if let Some(bottom) = section.face_bottom
+        && bottom.re() > low.re()
+    {
+        low = bottom;
+    }
+    let at_low = x_at(low);
+    if at_low.re() > at_arris.re() { -at_low } else { -at_arris }
+}
+
+/// How the fence distance changes with the projection; 1 unless the guide tilts against the block.
+pub fn fence_per_projection(section: &Section<f64>, p: f64, edge: EdgeShape) -> f64 {
+    let dual = section.map(Dual64::from_re);
+    fence_distance(&dual, Dual64::from_re(p).derivative(), edge).eps
+}
+
+/// The projection, mm, at which the fence distance is `fence` mm; `None` should there be none.
+pub fn projection_of_fence(section: &Section<f64>, fence: f64, edge: EdgeShape) -> Option<f64> {
+    // Each contact is nearly linear in p with a slope within a few per mille of 1, so Newton settles at once.
+    const STEPS: usize = 20;
+    const CLOSE: f64 = 1e-13;
+    let mut p = fence;
+    for _ in 0..STEPS {
+        let miss = fence_distance(section, p, edge) - fence;
+        if miss.abs() <= CLOSE * fence.abs().max(1.0) {
+            return Some(p);
+        }
+        p -= miss / fence_per_projection(section, p, edge);
+    }
+    None
+}
+
+/// Centre of the axle in the block frame for the projection `p`, mm: `(x, y)`, both usually negative.
+pub fn axle_on_block(section: &Section<f64>, p: f64, edge: EdgeShape) -> (f64, f64) {
+    let (x, y) = relative(section, p, 0.0, 0.0);
+    (x + fence_distance(section, p, edge), y)
+}
+
+/// A point of the guide frame in the block frame, mm.
+pub fn on_block(section: &Section<f64>, p: f64, edge: EdgeShape, s: f64, n: f64) -> (f64, f64) {
+    let (x, y) = relative(section, p, s, n);
+    (x + fence_distance(section, p, edge), y)
+}
+
+/// How far the roller reaches below the apron, mm.
+pub fn hang_depth(section: &Section<f64>, p: f64, edge: EdgeShape) -> f64 {
+    section.roller_radius - axle_on_block(section, p, edge).1
+}
+
+/// Thickest block, mm, that the roller does not strike; infinite where the roller stays outside the edge.
+pub fn thickness_limit(section: &Section<f64>, p: f64, edge: EdgeShape) -> f64 {
+    let (x, y) = axle_on_block(section, p, edge);
+    let r = section.roller_radius;
+    if x + r <= 0.0 {
+        return f64::INFINITY;
+    }
+    // The roller's highest point at or inside the registering edge.
+    let top = if x < 0.0 { y + (r * r - x * x).sqrt() } else { y + r };
+    -top
+}
+
+/// How far the block must overhang the bench for the roller to pass its edge, mm, without a margin.
+pub fn overhang(section: &Section<f64>, p: f64, edge: EdgeShape) -> f64 {
+    (axle_on_block(section, p, edge).0 + section.roller_radius).max(0.0)
+}

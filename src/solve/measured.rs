@@ -1,0 +1,192 @@
+//! What was measured for one seat and one blade: the input quantities of the measurement model.
+
+use num_dual::DualNum;
+
+use super::section::Section;
+use crate::guide::{Guide, Seat, Taken};
+use crate::input::length::{Angle, Length};
+use crate::profile::guide::Locates;
+
+/// An input quantity of the setting.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[repr(usize)]
+pub enum Quantity {
+    /// Roller diameter D.
+    Diameter,
+    /// Seat height h, or M over the roller.
+    SeatHeight,
+    /// Flat parallel g in the seat.
+    Gauge,
+    /// Reach e, or N over the roller.
+    Reach,
+    /// Lower end of the face, n_b, direct or over the roller.
+    FaceBottom,
+    /// Face out of square.
+    SquareError,
+    /// Blade thickness t.
+    Thickness,
+    /// Taper τ.
+    Taper,
+    /// Side lands L.
+    Land,
+    /// Level of the roller's track z.
+    RollerLevel,
+    /// Error common to all lengths taken with one caliper.
+    Instrument,
+}
+
+/// How many quantities there are.
+pub const QUANTITIES: usize = Quantity::Instrument as usize + 1;
+
+impl Quantity {
+    /// All of them, in order.
+    pub const ALL: [Quantity; QUANTITIES] = [
+        Quantity::Diameter,
+        Quantity::SeatHeight,
+        Quantity::Gauge,
+        Quantity::Reach,
+        Quantity::FaceBottom,
+        Quantity::SquareError,
+        Quantity::Thickness,
+        Quantity::Taper,
+        Quantity::Land,
+        Quantity::RollerLevel,
+        Quantity::Instrument,
+    ];
+
+    /// Whether it is an angle (degrees at the rim, radians in formulas) and not a length.
+    pub fn is_angle(self) -> bool {
+        matches!(self, Quantity::SquareError | Quantity::Taper)
+    }
+}
+
+/// A blade in a seat.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Blade {
+    /// Thickness at the edge.
+    pub thickness: Length,
+    /// Taper, positive when thicker at the edge.
+    pub taper: Angle,
+    /// Height of the side lands down from the back; used by seats that grip the sides.
+    pub land: Option<Length>,
+}
+
+/// Everything measured that bears on one setting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measured {
+    diameter: Length,
+    seat: Taken,
+    gauge: Option<Length>,
+    locates: Locates,
+    reach: Taken,
+    bottom: Option<Taken>,
+    square_error: Angle,
+    blade: Blade,
+    roller_level: Length,
+    instrument: Option<f64>,
+}
+
+/// A seat that grips the sides was asked about a blade whose lands are not known.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("this seat grips the blade's sides, so the height of its side lands (\"land\") must be known")]
+pub struct LandUnknown;
+
+impl Measured {
+    /// Gathers the quantities for `blade` in `seat` of `guide`, with the roller running at `roller_level`.
+    ///
+    /// # Errors
+    /// [`LandUnknown`] where the seat grips the sides and the blade's lands are not stated.
+    pub fn new(guide: &Guide, seat: &Seat, blade: Blade, roller_level: Length) -> Result<Self, LandUnknown> {
+        if seat.locates == Locates::Sides && blade.land.is_none() {
+            return Err(LandUnknown);
+        }
+        Ok(Self {
+            diameter: guide.roller.diameter,
+            seat: seat.height,
+            gauge: seat.gauge,
+            locates: seat.locates,
+            reach: guide.face.reach,
+            bottom: guide.face.bottom,
+            square_error: guide.face.square_error,
+            blade,
+            roller_level,
+            instrument: guide.instrument,
+        })
+    }
+
+    /// The measured values: mm and radians, indexed by [`Quantity`].
+    pub fn values(&self) -> [f64; QUANTITIES] {
+        let mm = |l: Option<Length>| l.map_or(0.0, |l| l.mm);
+        [
+            self.diameter.mm,
+            self.seat.measured().mm,
+            mm(self.gauge),
+            self.reach.measured().mm,
+            mm(self.bottom.map(Taken::measured)),
+            self.square_error.degrees.to_radians(),
+            self.blade.thickness.mm,
+            self.blade.taper.degrees.to_radians(),
+            mm(self.blade.land),
+            self.roller_level.mm,
+            0.0,
+        ]
+    }
+
+    /// Half-widths of the stated tolerances: mm and radians, indexed by [`Quantity`].
+    pub fn withins(&self) -> [Option<f64>; QUANTITIES] {
+        let within = |l: Option<Length>| l.and_then(|l| l.within);
+        [
+            self.diameter.within,
+            self.seat.measured().within,
+            within(self.gauge),
+            self.reach.measured().within,
+            within(self.bottom.map(Taken::measured)),
+            self.square_error.within.map(f64::to_radians),
+            self.blade.thickness.within,
+            self.blade.taper.within.map(f64::to_radians),
+            within(self.blade.land),
+            self.roller_level.within,
+            self.instrument,
+        ]
+    }
+
+    /// The side view that the values `x` imply; this is the measurement model up to the angle relation.
+    ///
+    /// The level over the roller to a seat that locates the back is to the upper side of a parallel lying up against
+    /// it (h = M − D/2); to one that locates the underside or grips the sides, the parallel's thickness comes off
+    /// (for a groove, half of it: the parallel's middle is on the centre line).
+    pub fn section<D: DualNum<Primitive = f64> + Copy>(&self, x: &[D; QUANTITIES]) -> Section<D> {
+        let common = x[Quantity::Instrument as usize];
+        let length = |q: Quantity| x[q as usize] + common;
+        let radius = length(Quantity::Diameter) * 0.5;
+        let gauge = match (self.gauge, self.locates) {
+            (None, _) | (_, Locates::Back) => radius * 0.0,
+            (Some(_), Locates::Underside) => length(Quantity::Gauge),
+            (Some(_), Locates::Sides) => length(Quantity::Gauge) * 0.5,
+        };
+        let from_axle = |taken: Taken, q: Quantity| match taken {
+            Taken::Direct(_) => length(q),
+            Taken::OverRoller(_) => length(q) - radius,
+        };
+        Section {
+            roller_radius: radius,
+            roller_level: x[Quantity::RollerLevel as usize],
+            seat_height: from_axle(self.seat, Quantity::SeatHeight) - gauge,
+            reach: from_axle(self.reach, Quantity::Reach),
+            face_bottom: self.bottom.map(|b| from_axle(b, Quantity::FaceBottom)),
+            square_error: x[Quantity::SquareError as usize],
+            thickness: length(Quantity::Thickness),
+            taper: x[Quantity::Taper as usize],
+            land: match self.blade.land {
+                Some(_) => length(Quantity::Land),
+                None => radius * 0.0,
+            },
+            locates: self.locates,
+        }
+    }
+
+    /// The blade.
+    pub fn blade(&self) -> &Blade {
+        &self.blade
+    }
+}
