@@ -11,3 +11,8 @@ pub mod job;
 pub mod solve;
 
 pub mod lane;
+pub mod layout;
+pub mod solid;
+
+pub mod emit;
+pub mod gauge;

@@ -5,7 +5,7 @@
 
 pub mod checks;
 
-use crate::guide::{Guide, Seat};
+use crate::guide::Guide;
 use crate::input::length::Length;
 use crate::job::{BlockOptions, Job};
 use crate::profile::SeatName;
@@ -263,9 +263,4 @@ pub fn id_of(setting: &str, angle: f64) -> String {
 /// `limit` mm as a message writes it.
 pub(crate) fn mm(value: f64) -> String {
     format!("{} mm", fixed(value, 2))
-}
-
-/// The seat a lane's blade is in.
-pub(crate) fn seat_of<'g>(guide: &'g Guide, lane: &Lane) -> &'g Seat {
-    guide.seat_for(lane.request.seat).1
 }

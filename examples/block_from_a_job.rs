@@ -1,0 +1,32 @@
+//! How does a job become a printable block? Everything in memory: text in, STL bytes out.
+//!
+//! `cargo run --example block_from_a_job`
+
+use stopwright::job::Job;
+use stopwright::profile::builtin::NoFiles;
+use stopwright::{emit, gauge, lane, layout, solid};
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let text = include_str!("tool-chest.json");
+    let job = Job::parse("tool-chest.json", text.as_bytes(), &NoFiles)?;
+    let lanes =
+        lane::of_job(&job).map_err(|failed| failed.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))?;
+    let plan = layout::lay_out(&job, &lanes)?;
+    let block = solid::build(&plan)?;
+    let stl = emit::stl::write(&block.mesh, &plan.title)?;
+    let readings = gauge::measure(&stl, &plan)?;
+    println!(
+        "{} × {} mm, {:.1} cm³, {} triangles",
+        plan.length,
+        plan.depth,
+        block.mesh.volume() / 1000.0,
+        block.mesh.triangles.len()
+    );
+    for reading in readings {
+        println!(
+            "{:<18} {:8.3} mm, as written {:8.3} {:8.3}",
+            reading.id, reading.wanted, reading.measured[0], reading.measured[1]
+        );
+    }
+    Ok(())
+}

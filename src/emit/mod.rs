@@ -1,0 +1,5 @@
+//! Emitters: each turns one model into the bytes of one kind of file.
+
+pub mod offsets;
+pub mod stl;
+pub mod svg;

@@ -1,0 +1,130 @@
+//! Shares the lanes out between the near and the far edge, so that the block is short.
+//!
+//! Lanes whose setting names an edge go there. The rest stay together by seat, then by setting: with two seats in use,
+//! plane irons go to the near edge and chisels to the far one, which is easy to remember. Where that makes the block
+//! longer than the printer's bed, single lanes are moved to even the two edges out. A lone setting of up to two lanes
+//! stays on the near edge; with more, the longer projections are near.
+
+use std::cmp::Ordering;
+
+use crate::job::BlockOptions;
+use crate::lane::Lane;
+use crate::profile::SeatName;
+use crate::profile::job::EdgeFile;
+
+/// A lane to be placed on an edge.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Item {
+    /// Which of the lanes it is.
+    pub index: usize,
+    /// Fence distance, mm.
+    pub fence: f64,
+    /// Width of the lane: widest blade and clearance, mm.
+    pub width: f64,
+    /// Width of the widest blade, mm.
+    pub blade_width: f64,
+    /// Free edge needed beyond the lane when it stands at an end, so that the whole face bears, mm.
+    pub margin: f64,
+}
+
+/// The lanes of each edge, in no order yet.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Shared {
+    /// Lanes of the near edge.
+    pub near: Vec<Item>,
+    /// Lanes of the far edge.
+    pub far: Vec<Item>,
+}
+
+/// Shares `lanes` out; see the module.
+pub fn share(lanes: &[Lane], options: &BlockOptions, face_width: Option<f64>, bed: f64) -> Shared {
+    let item = |index: usize| {
+        let lane = &lanes[index];
+        let blade_width = lane.request.width.unwrap_or(0.0);
+        let width = blade_width + 2.0 * options.clearance;
+        Item {
+            index,
+            fence: lane.setting.fence_distance,
+            width,
+            blade_width,
+            margin: face_width.map_or(0.0, |face| (face / 2.0 - width / 2.0).max(0.0)),
+        }
+    };
+    let mut shared = Shared::default();
+    let mut free = Vec::new();
+    for (index, lane) in lanes.iter().enumerate() {
+        match lane.request.edge {
+            Some(EdgeFile::Near) => shared.near.push(item(index)),
+            Some(EdgeFile::Far) => shared.far.push(item(index)),
+            None => free.push(item(index)),
+        }
+    }
+    if free.is_empty() {
+        return shared;
+    }
+    let fixed = shared.clone();
+    let group_of = |i: &Item| (lanes[i.index].request.seat, lanes[i.index].request.label.as_str());
+    let mut groups: Vec<(SeatName, &str)> = free.iter().map(group_of).collect();
+    groups.sort();
+    groups.dedup();
+    let mut seats: Vec<SeatName> = groups.iter().map(|g| g.0).collect();
+    seats.dedup();
+    if let [seat, _] = seats[..] {
+        let (near, far): (Vec<Item>, Vec<Item>) = free.iter().cloned().partition(|i| group_of(i).0 == seat);
+        shared.near.extend(near);
+        shared.far.extend(far);
+    } else if groups.len() > 1 {
+        // Whole settings, the widest first, each to the shorter edge.
+        let mut sized: Vec<(f64, Vec<Item>)> = groups
+            .iter()
+            .map(|g| {
+                let items: Vec<Item> = free.iter().filter(|i| group_of(i) == *g).cloned().collect();
+                (total(&items), items)
+            })
+            .collect();
+        sized.sort_by(|a, b| descending(a.0, b.0));
+        for (_, items) in sized {
+            shorter(&mut shared).extend(items);
+        }
+    } else if free.len() + fixed.near.len() <= 2 {
+        shared.near.extend(free.clone());
+    } else {
+        shared = by_single_lanes(fixed.clone(), free.clone());
+    }
+    if longer(&shared) > bed {
+        let evened = by_single_lanes(fixed, free);
+        if longer(&evened) < longer(&shared) {
+            return evened;
+        }
+    }
+    shared
+}
+
+/// The longest projections near, the shortest far, as evenly as they go.
+fn by_single_lanes(mut shared: Shared, mut free: Vec<Item>) -> Shared {
+    free.sort_by(|a, b| descending(a.fence, b.fence));
+    let all = total(&free) + total(&shared.near) + total(&shared.far);
+    for item in free {
+        let near = total(&shared.near);
+        let over = near + item.width - all / 2.0;
+        // A lane that straddles the middle goes to the side it lies more on.
+        if over <= item.width / 2.0 + 1e-9 { shared.near.push(item) } else { shared.far.push(item) }
+    }
+    shared
+}
+
+fn total(items: &[Item]) -> f64 {
+    items.iter().map(|i| i.width).sum()
+}
+
+fn longer(shared: &Shared) -> f64 {
+    total(&shared.near).max(total(&shared.far))
+}
+
+fn shorter(shared: &mut Shared) -> &mut Vec<Item> {
+    if total(&shared.near) <= total(&shared.far) { &mut shared.near } else { &mut shared.far }
+}
+
+fn descending(a: f64, b: f64) -> Ordering {
+    b.total_cmp(&a)
+}

@@ -1,0 +1,179 @@
+//! The plan as polygons on a grid of 1 µm: what the solid is built of and the drawing draws.
+//!
+//! All corners are whole micrometres, so that neighbouring parts share them exactly.
+
+use super::{Layout, Placed, SCREW_HOLE};
+use crate::layout::order::Strip;
+use crate::profile::job::EdgeFile;
+
+/// A corner, µm.
+pub type Corner = [i32; 2];
+
+/// A closed outline; counter-clockwise around material, clockwise around a hole. The last corner joins the first.
+pub type Outline = Vec<Corner>;
+
+/// An area: an outer outline and its holes.
+pub type Region = Vec<Outline>;
+
+/// Micrometres of a length in mm, rounded.
+pub fn microns(mm: f64) -> i32 {
+    (mm * 1000.0).round() as i32
+}
+
+/// How far marks keep from the edge and from the fence's foot, mm.
+const MARK_CLEAR: [f64; 2] = [3.0, 2.5];
+/// Width of a mark, mm: two lines of a common nozzle.
+const MARK_WIDTH: f64 = 0.8;
+/// Shortest mark worth making, mm.
+const SHORTEST_MARK: f64 = 2.0;
+/// Below this blade width only the centre is marked, mm.
+const NARROW: f64 = 12.0;
+/// A foot groove ends this far before its lane does, mm, so that grooves of neighbouring lanes never touch.
+const GROOVE_CLEAR: f64 = 1.0;
+/// Corners of the polygon that stands for a round hole.
+const HOLE_CORNERS: usize = 32;
+
+/// The regions of a block's slabs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Regions {
+    /// The board's outline, from the front relief up.
+    pub board: Region,
+    /// The board at its very bottom, inside the front relief.
+    pub foot: Region,
+    /// The board at the level of grooves and marks.
+    pub grooved: Region,
+    /// The island.
+    pub island: Region,
+    /// The grooves at the fences' feet.
+    pub grooves: Vec<Outline>,
+    /// Centre and square lines.
+    pub marks: Vec<Outline>,
+}
+
+/// The regions of `layout`.
+pub fn of(layout: &Layout) -> Regions {
+    let size = [layout.length, layout.depth];
+    let holes: Vec<Outline> = layout.screw_holes.iter().map(|&c| round_hole(c)).collect();
+    let with_holes = |mut region: Region| {
+        region.extend(holes.iter().cloned());
+        region
+    };
+    let inset = layout.front_relief.map_or(0.0, |[width, _]| width);
+    let grooves: Vec<Outline> = match layout.foot_relief {
+        Some([width, _]) => layout.lanes.iter().filter_map(|p| groove(layout, p, width)).collect(),
+        None => Vec::new(),
+    };
+    let marks: Vec<Outline> =
+        if layout.marks { layout.lanes.iter().flat_map(|p| marks(layout, p)).collect() } else { Vec::new() };
+    let board = with_holes(vec![rectangle([0.0, size[0]], [0.0, size[1]])]);
+    let mut grooved = board.clone();
+    grooved.extend(grooves.iter().chain(&marks).map(|o| reversed(o)));
+    Regions {
+        foot: with_holes(vec![rectangle([inset, size[0] - inset], [inset, size[1] - inset])]),
+        board,
+        grooved,
+        island: with_holes(vec![island(layout)]),
+        grooves,
+        marks,
+    }
+}
+
+/// Counter-clockwise rectangle, mm.
+fn rectangle(x: [f64; 2], y: [f64; 2]) -> Outline {
+    let ([x0, x1], [y0, y1]) = (x.map(microns), y.map(microns));
+    vec![[x0, y0], [x1, y0], [x1, y1], [x0, y1]]
+}
+
+fn reversed(outline: &Outline) -> Outline {
+    outline.iter().rev().copied().collect()
+}
+
+/// A rectangle of a lane given by its distances from the lane's own edge, mm.
+fn lane_rectangle(layout: &Layout, edge: EdgeFile, x: [f64; 2], from_edge: [f64; 2]) -> Outline {
+    match edge {
+        EdgeFile::Near => rectangle(x, from_edge),
+        EdgeFile::Far => rectangle(x, [layout.depth - from_edge[1], layout.depth - from_edge[0]]),
+    }
+}
+
+/// The groove at a fence's foot; none in a lane too small to hold one clear of its sides and of the registering edge.
+fn groove(layout: &Layout, placed: &Placed, width: f64) -> Option<Outline> {
+    let fence = placed.lane.setting.fence_distance;
+    let x = [placed.x[0] + GROOVE_CLEAR, placed.x[1] - GROOVE_CLEAR];
+    let room = x[1] - x[0] >= width && fence >= width + MARK_CLEAR[0];
+    room.then(|| lane_rectangle(layout, placed.edge, x, [fence - width, fence]))
+}
+
+fn marks(layout: &Layout, placed: &Placed) -> Vec<Outline> {
+    let fence = placed.lane.setting.fence_distance;
+    let span = [MARK_CLEAR[0], fence - MARK_CLEAR[1]];
+    if span[1] - span[0] < SHORTEST_MARK {
+        return Vec::new();
+    }
+    let w = placed.blade_width;
+    let offsets = if w < NARROW { vec![0.0] } else { vec![-w / 4.0, 0.0, w / 4.0] };
+    offsets
+        .into_iter()
+        .map(|dx| {
+            let x = placed.centre + dx;
+            lane_rectangle(layout, placed.edge, [x - MARK_WIDTH / 2.0, x + MARK_WIDTH / 2.0], span)
+        })
+        .collect()
+}
+
+/// The island: along the near fences to the right, back along the far fences.
+fn island(layout: &Layout) -> Outline {
+    let mut corners = Vec::new();
+    let mut walk = |strip: &Strip, y: f64, rightward: bool| {
+        let [a, b] = if rightward { strip.x } else { [strip.x[1], strip.x[0]] };
+        corners.push([microns(a), microns(y)]);
+        corners.push([microns(b), microns(y)]);
+    };
+    for strip in &layout.near {
+        walk(strip, strip.fence, true);
+    }
+    for strip in layout.far.iter().rev() {
+        walk(strip, layout.depth - strip.fence, false);
+    }
+    without_idle_corners(corners)
+}
+
+/// Drops corners that repeat or lie on a straight run.
+fn without_idle_corners(mut corners: Outline) -> Outline {
+    corners.dedup();
+    let n = corners.len();
+    let turns = |i: usize| {
+        let [a, b, c] = [corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n]];
+        let cross = i64::from(b[0] - a[0]) * i64::from(c[1] - b[1]) - i64::from(b[1] - a[1]) * i64::from(c[0] - b[0]);
+        cross != 0
+    };
+    (0..n).filter(|&i| turns(i)).map(|i| corners[i]).collect()
+}
+
+/// A clockwise polygon around a round hole, its flats touching the circle so that a screw of that size passes.
+fn round_hole(centre: [f64; 2]) -> Outline {
+    let half = std::f64::consts::PI / HOLE_CORNERS as f64;
+    let radius = SCREW_HOLE / 2.0 / half.cos();
+    (0..HOLE_CORNERS)
+        .map(|i| {
+            let angle = -(2.0 * i as f64 + 1.0) * half;
+            [microns(centre[0] + radius * angle.cos()), microns(centre[1] + radius * angle.sin())]
+        })
+        .collect()
+}
+
+/// Twice the signed area of an outline, µm²; positive when counter-clockwise.
+pub fn doubled_area(outline: &[Corner]) -> i64 {
+    let n = outline.len();
+    (0..n)
+        .map(|i| {
+            let (a, b) = (outline[i], outline[(i + 1) % n]);
+            i64::from(a[0]) * i64::from(b[1]) - i64::from(b[0]) * i64::from(a[1])
+        })
+        .sum()
+}
+
+/// Area of a region, mm².
+pub fn area(region: &Region) -> f64 {
+    region.iter().map(|o| doubled_area(o)).sum::<i64>() as f64 / 2.0e6
+}

@@ -1,0 +1,66 @@
+//! The plan made solid: a stack of slabs, their closed shell, its mesh.
+//!
+//! 1. [`slabs`] stacks the regions of the plan.
+//! 2. [`shell`] builds the closed B-rep with truck, and nothing else names truck's topology.
+//! 3. [`mesh`] triangulates it with truck-meshalgo and welds it.
+
+pub mod mesh;
+pub mod shell;
+pub mod slabs;
+
+use crate::layout::Layout;
+use mesh::Mesh;
+use slabs::Stack;
+
+/// A solid block: its slabs, and their mesh, closed and of the slabs' volume.
+#[derive(Debug, Clone)]
+pub struct Block {
+    /// The slabs.
+    pub stack: Stack,
+    /// The closed, outward-facing mesh.
+    pub mesh: Mesh,
+}
+
+/// Why a layout did not become a sound solid. These are faults of the program, not of the user.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NotSound {
+    /// The shell is not closed.
+    #[error("the block's shell is not closed ({0})")]
+    Open(String),
+    /// A face has no plane.
+    #[error("a face of the block is not flat")]
+    NotFlat,
+    /// An edge of the mesh does not lie between two facets that run along it in opposite directions.
+    #[error("the block's mesh is not watertight at {0} edges")]
+    Leaks(usize),
+    /// The mesh's volume is not that of the slabs.
+    #[error("the block's mesh has a volume of {mesh} mm³, its slabs {slabs} mm³")]
+    Volume {
+        /// mm³.
+        mesh: f64,
+        /// mm³.
+        slabs: f64,
+    },
+}
+
+/// Relative difference allowed between the mesh's volume and the slabs': rounding of some thousand facets in doubles.
+const VOLUME_CLOSE: f64 = 1e-9;
+
+/// Builds the block.
+///
+/// # Errors
+/// [`NotSound`], should the shell or mesh fail any of its checks: closed, and the expected signed volume.
+pub fn build(layout: &Layout) -> Result<Block, NotSound> {
+    let stack = slabs::of(layout);
+    let shell = shell::build(&stack)?;
+    let mesh = mesh::of(&shell);
+    let leaks = mesh.open_edges();
+    if leaks > 0 {
+        return Err(NotSound::Leaks(leaks));
+    }
+    let (volume, expected) = (mesh.volume(), stack.volume());
+    if (volume - expected).abs() > VOLUME_CLOSE * expected {
+        return Err(NotSound::Volume { mesh: volume, slabs: expected });
+    }
+    Ok(Block { stack, mesh })
+}

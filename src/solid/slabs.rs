@@ -1,0 +1,53 @@
+//! The stack of horizontal slabs that makes up the block, `z = 0` on the printer's bed.
+//!
+//! From below: the foot inside the front relief, the board, the level of grooves and marks, the island. Every slab
+//! lies within the one below it but for the front relief, which overhangs by 0.4 mm: nothing needs a support.
+
+use crate::layout::Layout;
+use crate::layout::regions::{self, Region, microns};
+
+/// A horizontal slab.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Slab {
+    /// Bottom and top, µm.
+    pub z: [i32; 2],
+    /// Its area.
+    pub region: Region,
+}
+
+/// The slabs from below, each standing on the last.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stack {
+    /// The slabs.
+    pub slabs: Vec<Slab>,
+}
+
+impl Stack {
+    /// Volume of the block, mm³: areas times heights, exact to rounding.
+    pub fn volume(&self) -> f64 {
+        self.slabs.iter().map(|s| regions::area(&s.region) * f64::from(s.z[1] - s.z[0]) / 1000.0).sum()
+    }
+
+    /// Height of the block, mm.
+    pub fn height(&self) -> f64 {
+        self.slabs.last().map_or(0.0, |s| f64::from(s.z[1]) / 1000.0)
+    }
+}
+
+/// The slabs of `layout`.
+pub fn of(layout: &Layout) -> Stack {
+    let regions = regions::of(layout);
+    let top = microns(layout.thickness);
+    let cut = !(regions.grooves.is_empty() && regions.marks.is_empty());
+    let cut_depth = layout.foot_relief.map_or(crate::layout::FOOT_RELIEF[1], |[_, depth]| depth);
+    let relief = layout.front_relief.map_or(0, |[_, height]| microns(height));
+    let groove_floor = if cut { top - microns(cut_depth) } else { top };
+    let levels = [0, relief, groove_floor, top, top + microns(layout.fence_height)];
+    let slabs = [regions.foot, regions.board, regions.grooved, regions.island]
+        .into_iter()
+        .zip(levels.windows(2))
+        .filter(|(_, z)| z[0] < z[1])
+        .map(|(region, z)| Slab { z: [z[0], z[1]], region })
+        .collect();
+    Stack { slabs }
+}
