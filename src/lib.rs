@@ -16,3 +16,7 @@ pub mod solid;
 
 pub mod emit;
 pub mod gauge;
+
+pub mod make;
+
+pub mod cli;

@@ -1,1 +1,5 @@
-fn main() {}
+//! The `stopwright` program; everything it does is in the library.
+
+fn main() -> std::process::ExitCode {
+    stopwright::cli::run()
+}

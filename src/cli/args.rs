@@ -1,0 +1,253 @@
+//! The arguments.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::units::Units;
+
+/// Setting blocks for honing guides, from the measured geometry of your own guide.
+///
+/// Start from the profile nearest to your guide, put your own measurements in, and make a block: an STL to print, a
+/// dimensioned drawing, side views, and the table of fence distances.
+#[derive(Debug, Parser)]
+#[command(
+    name = "stopwright",
+    version,
+    arg_required_else_help = true,
+    after_help = "\
+Examples:
+  stopwright make examples/tool-chest.json
+  stopwright offsets narrow-side-clamp --tool plane-iron --angles 25,30,35
+  stopwright profiles narrow-side-clamp > my-guide.json
+
+Lengths are numbers in mm (or in inches with --units in), or carry their unit: \"18 mm\", \"45/64 in\", \"1 3/8 in\",
+each with a tolerance if you like: \"18 mm +- 0.05 mm\". Sharp edges cut: follow your tools' makers' instructions."
+)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Make everything a job asks for: block, drawing, side views, offsets
+    #[command(after_help = "\
+Examples:
+  stopwright make examples/tool-chest.json
+  stopwright make my-chisels.json --out ~/blocks/chisels
+  stopwright make my-chisels.json --json | jq .files")]
+    Make(MakeArgs),
+    /// Make the printed block of a job alone: STL and drawing
+    #[command(after_help = "Example:\n  stopwright block examples/tool-chest.json")]
+    Block(MakeArgs),
+    /// Print the table of projections and fence distances, for a guide or for a job
+    #[command(after_help = "\
+Examples:
+  stopwright offsets narrow-side-clamp --tool plane-iron --angles 25,30,35
+  stopwright offsets my-guide.json --seat iron --thickness \"3/32 in\" --angles 25,30 --json
+  stopwright offsets examples/tool-chest.json")]
+    Offsets(OffsetsArgs),
+    /// Tell the bevel angle: from a fence distance, a projection, or a bevel's length
+    #[command(after_help = "\
+Examples:
+  stopwright angle narrow-side-clamp --tool plane-iron --fence \"1 35/64 in\"
+  stopwright angle narrow-side-clamp --seat iron --thickness 2.4 --projection 39.2
+  stopwright angle --thickness 3.1 --bevel-length 6.2")]
+    Angle(AngleArgs),
+    /// Draw a guide's side view to scale, on the stone or at the block
+    #[command(after_help = "\
+Examples:
+  stopwright show narrow-side-clamp --tool plane-iron --angle 30
+  stopwright show my-guide.json --tool bench-chisel --angle 25 --block")]
+    Show(ShowArgs),
+    /// List the built-in profiles, or print one to start your own from
+    #[command(after_help = "\
+Examples:
+  stopwright profiles
+  stopwright profiles narrow-side-clamp > my-guide.json
+  stopwright profiles --schema guide > guide.schema.json")]
+    Profiles(ProfilesArgs),
+    /// Print a completion script for your shell
+    #[command(
+        after_help = "Example:\n  stopwright completions bash > ~/.local/share/bash-completion/completions/stopwright"
+    )]
+    Completions {
+        /// The shell.
+        shell: clap_complete::Shell,
+    },
+}
+
+/// Arguments of `make` and `block`.
+#[derive(Debug, Args)]
+pub struct MakeArgs {
+    /// The job file
+    pub job: PathBuf,
+    /// Folder for the files [default: out/<job name>]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Replace files that the program did not write
+    #[arg(long)]
+    pub force: bool,
+    /// Print what was made as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Print nothing but errors
+    #[arg(long, conflicts_with = "json")]
+    pub quiet: bool,
+    /// Print how long each stage took
+    #[arg(long)]
+    pub timings: bool,
+}
+
+/// The blade, and how the guide runs.
+#[derive(Debug, Args)]
+pub struct BladeArgs {
+    /// Tool class: a built-in one or the path of a profile
+    #[arg(long, value_name = "NAME")]
+    pub tool: Option<String>,
+    /// Seat the blade goes in [default: the tool's]
+    #[arg(long)]
+    pub seat: Option<SeatArg>,
+    /// Blade thickness at the edge [default: the tool's, with its range as tolerance]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub thickness: Option<String>,
+    /// Angle of the back against the underside, degrees, positive when thicker at the edge [default: the tool's]
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    pub taper: Option<String>,
+    /// Height of the side lands, for seats that grip the sides [default: the tool's]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub land: Option<String>,
+    /// Width of the widest blade
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub width: Option<String>,
+    /// Primary bevel of the blade, degrees [default: the smallest advised angle of the tool]
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    pub primary: Option<String>,
+    /// Height of the roller's track above the honing surface, negative when below it [default: 0]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub roller_level: Option<String>,
+    /// Unit of bare numbers
+    #[arg(long, default_value = "mm")]
+    pub units: UnitsArg,
+}
+
+/// Arguments of `offsets`.
+#[derive(Debug, Args)]
+pub struct OffsetsArgs {
+    /// Guide: a built-in one, the path of a profile, or of a job
+    #[arg(value_name = "GUIDE|JOB")]
+    pub subject: String,
+    /// The blade.
+    #[command(flatten)]
+    pub blade: BladeArgs,
+    /// Bevel angles, degrees, separated by commas [default: the tool's advised angles]
+    #[arg(long, value_name = "DEGREES,…", allow_hyphen_values = true)]
+    pub angles: Option<String>,
+    /// How well a fence can be placed, ± [default: 0.1 mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub fence_within: Option<String>,
+    /// Print JSON with full digits
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `angle`.
+#[derive(Debug, Args)]
+pub struct AngleArgs {
+    /// Guide: a built-in one or the path of a profile; not needed with --bevel-length
+    pub guide: Option<String>,
+    /// The blade.
+    #[command(flatten)]
+    pub blade: BladeArgs,
+    /// Distance from the block's edge to the fence
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub fence: Option<String>,
+    /// Projection from the face to the edge along the seat
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub projection: Option<String>,
+    /// Length of a flat bevel from edge to heel
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub bevel_length: Option<String>,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `show`.
+#[derive(Debug, Args)]
+pub struct ShowArgs {
+    /// Guide: a built-in one or the path of a profile
+    pub guide: String,
+    /// The blade.
+    #[command(flatten)]
+    pub blade: BladeArgs,
+    /// Bevel angle, degrees
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    pub angle: String,
+    /// Draw the guide at the block instead of on the stone
+    #[arg(long)]
+    pub block: bool,
+    /// Folder for the drawing [default: out/<guide name>]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Replace a file that the program did not write
+    #[arg(long)]
+    pub force: bool,
+    /// Print nothing but errors
+    #[arg(long)]
+    pub quiet: bool,
+}
+
+/// Arguments of `profiles`.
+#[derive(Debug, Args)]
+pub struct ProfilesArgs {
+    /// Profile to print
+    pub name: Option<String>,
+    /// Print the list as JSON
+    #[arg(long, conflicts_with = "name")]
+    pub json: bool,
+    /// Print the JSON Schema of a kind of file
+    #[arg(long, value_name = "KIND", conflicts_with_all = ["name", "json"])]
+    pub schema: Option<SchemaArg>,
+}
+
+/// A seat.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum SeatArg {
+    /// The seat for plane irons
+    Iron,
+    /// The seat for chisels
+    Chisel,
+}
+
+/// A unit.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum UnitsArg {
+    /// Millimetres
+    Mm,
+    /// Inches
+    In,
+}
+
+/// A kind of file.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum SchemaArg {
+    /// Guide profile
+    Guide,
+    /// Tool class
+    Tool,
+    /// Job
+    Job,
+}
+
+impl From<UnitsArg> for Units {
+    fn from(arg: UnitsArg) -> Self {
+        match arg {
+            UnitsArg::Mm => Units::Mm,
+            UnitsArg::In => Units::Inch,
+        }
+    }
+}

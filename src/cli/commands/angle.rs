@@ -1,0 +1,88 @@
+//! `angle`: the inverse.
+
+use serde_json::json;
+
+use super::blade::{Asked, Reader};
+use crate::cli::Said;
+use crate::cli::args::AngleArgs;
+use crate::cli::failure::Failure;
+use crate::cli::files::Disk;
+use crate::input::length::Length;
+use crate::lane::{BlockEdge, FRONT_RELIEF, USUAL_THICKNESS};
+use crate::profile::builtin;
+use crate::solve::measured::Measured;
+use crate::solve::{self, NoSetting, contact, projection};
+use crate::units::fixed;
+
+pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
+    let mut reader = Reader::new(args.blade.units.into());
+    let fence = reader.length("--fence", args.fence.as_ref(), [0.1, 300.0]);
+    let projection = reader.length("--projection", args.projection.as_ref(), [0.1, 300.0]);
+    let bevel = reader.length("--bevel-length", args.bevel_length.as_ref(), [0.1, 300.0]);
+    let asked = [args.fence.is_some(), args.projection.is_some(), args.bevel_length.is_some()];
+    if asked.iter().filter(|a| **a).count() != 1 {
+        reader.fault("--fence", "none or more than one of --fence, --projection and --bevel-length", "one of them");
+        reader.finish()?;
+        return Ok(Said::default());
+    }
+    let (degrees, note) = match bevel {
+        Some(bevel) => {
+            (of_bevel(args, bevel, reader)?, "for one flat bevel, by sin(angle + taper) = thickness / bevel length")
+        }
+        None => (of_setting(args, fence, projection, reader)?, "by the angle relation of the guide"),
+    };
+    let out = if args.json {
+        format!("{:#}\n", json!({ "angle": degrees }))
+    } else {
+        format!("{}°   ({note})\n", fixed(degrees, 3))
+    };
+    Ok(Said { out, notes: String::new() })
+}
+
+fn of_bevel(args: &AngleArgs, bevel: Length, mut reader: Reader) -> Result<f64, Failure> {
+    let thickness = reader.length("--thickness", args.blade.thickness.as_ref(), [0.2, 25.0]);
+    let taper = reader.degrees("--taper", args.blade.taper.as_ref(), [-5.0, 5.0]).unwrap_or(0.0);
+    if args.blade.thickness.is_none() {
+        reader.fault("--thickness", "nothing", "the blade's thickness at the edge");
+    }
+    let angle = thickness.and_then(|t| solve::angle_of_bevel(t.mm, bevel.mm, taper));
+    if let (Some(t), None) = (thickness, angle) {
+        reader.fault(
+            "--bevel-length",
+            format!("{} mm on a blade {} mm thick", bevel.mm, t.mm),
+            "longer than the blade is thick",
+        );
+    }
+    reader.finish()?;
+    angle.ok_or_else(|| Failure::Program("a bevel without an angle and without a fault".into()))
+}
+
+fn of_setting(args: &AngleArgs, fence: Option<Length>, p: Option<Length>, mut reader: Reader) -> Result<f64, Failure> {
+    let Some(name) = &args.guide else {
+        reader.fault("GUIDE", "nothing", "a guide, with --fence or --projection");
+        reader.finish()?;
+        return Err(Failure::Program("a missing guide without a fault".into()));
+    };
+    let guide = builtin::guide(name, &Disk::here())?;
+    let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
+    reader.finish()?;
+    let request = asked.at(solve::ANGLE_RANGE[0]);
+    let measured = Measured::new(&guide, guide.seat_for(request.seat).1, request.blade, request.roller_level)
+        .map_err(|e| Failure::Program(e.to_string()))?;
+    let section = measured.section(&measured.values());
+    let edge = BlockEdge { thickness: USUAL_THICKNESS, relief: FRONT_RELIEF[1], fence_within: None }.shape();
+    match (fence, p) {
+        (Some(fence), _) => Ok(solve::angle_of_fence(&section, fence.mm, edge)?),
+        (None, Some(p)) => {
+            let fence = contact::fence_distance(&section, p.mm, edge);
+            let angle = projection::angle(&section, p.mm).ok_or(NoSetting::OutOfReach {
+                fence,
+                reach: (p.mm + section.reach).hypot(section.edge_level()),
+                axle: section.axle_height(),
+            })?;
+            projection::projection_checked(&section, angle)?;
+            Ok(angle)
+        }
+        (None, None) => Err(Failure::Program("neither a fence nor a projection, and no fault".into())),
+    }
+}

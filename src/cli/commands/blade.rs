@@ -1,0 +1,183 @@
+//! The blade arguments that several commands share.
+
+use crate::cli::args::{BladeArgs, SeatArg};
+use crate::guide::Guide;
+use crate::input::fault::{Fault, Faults};
+use crate::input::length::{self, Angle, LENGTH_FORMS, Length};
+use crate::job::ToolClass;
+use crate::lane::{Request, id_of};
+use crate::profile::SeatName;
+use crate::profile::builtin::{self, Sources};
+use crate::profile::guide::Locates;
+use crate::solve::ANGLE_RANGE;
+use crate::solve::measured::Blade;
+use crate::units::{Units, short};
+
+/// Collects the faults of all arguments, so that one run shows them all.
+pub(super) struct Reader {
+    units: Units,
+    faults: Faults,
+}
+
+impl Reader {
+    pub(super) fn new(units: Units) -> Self {
+        Self { units, faults: Faults::default() }
+    }
+
+    pub(super) fn fault(&mut self, field: &str, found: impl Into<String>, allowed: impl Into<String>) {
+        self.faults.0.extend(Faults::argument(field, found, allowed).0);
+    }
+
+    /// A length within `range` mm.
+    pub(super) fn length(&mut self, field: &str, text: Option<&String>, range: [f64; 2]) -> Option<Length> {
+        let text = text?;
+        match length::parse(text, Some(self.units)) {
+            Ok(l)
+                if (range[0]..=range[1]).contains(&l.mm)
+                    && l.within.is_none_or(|w| (0.0..=range[1] - range[0]).contains(&w)) =>
+            {
+                Some(l)
+            }
+            Ok(_) => {
+                let per = self.units.mm();
+                let allowed =
+                    format!("{} to {} {}", short(range[0] / per, 4), short(range[1] / per, 4), self.units.symbol());
+                self.fault(field, text.as_str(), allowed);
+                None
+            }
+            Err(found) => {
+                self.fault(field, found, LENGTH_FORMS);
+                None
+            }
+        }
+    }
+
+    /// Degrees within `range`.
+    pub(super) fn degrees(&mut self, field: &str, text: Option<&String>, range: [f64; 2]) -> Option<f64> {
+        let text = text?;
+        match text.trim().parse::<f64>() {
+            Ok(d) if (range[0]..=range[1]).contains(&d) => Some(d),
+            _ => {
+                self.fault(field, format!("\"{text}\""), format!("{} to {} degrees", range[0], range[1]));
+                None
+            }
+        }
+    }
+
+    /// A list of bevel angles.
+    pub(super) fn angles(&mut self, field: &str, text: &str) -> Vec<f64> {
+        let parts: Vec<String> = text.split(',').map(|p| p.trim().to_string()).collect();
+        parts.iter().filter_map(|p| self.degrees(field, Some(p), ANGLE_RANGE)).collect()
+    }
+
+    pub(super) fn finish(self) -> Result<(), Faults> {
+        self.faults.into_result()
+    }
+}
+
+/// The blade, as the arguments or the tool class say; the angle is put in by the command.
+pub(super) struct Asked {
+    pub(super) tool: Option<ToolClass>,
+    request: Request,
+}
+
+impl Asked {
+    /// Reads the arguments; faults go to `reader`, and then the values here are placeholders.
+    pub(super) fn read(args: &BladeArgs, guide: &Guide, sources: &dyn Sources, reader: &mut Reader) -> Self {
+        let tool = args.tool.as_ref().and_then(|name| match builtin::tool(name, sources) {
+            Ok(tool) => Some(tool),
+            Err(faults) => {
+                reader.faults.0.extend(faults.0);
+                None
+            }
+        });
+        let wanted = match args.seat {
+            Some(SeatArg::Iron) => SeatName::Iron,
+            Some(SeatArg::Chisel) => SeatName::Chisel,
+            None => tool.as_ref().map_or(SeatName::Iron, |t| t.seat),
+        };
+        let (seat_name, seat) = guide.seat_for(wanted);
+        if args.seat.is_some() && seat_name != wanted {
+            let names: Vec<&str> = guide.seats().map(|(name, _)| name.name()).collect();
+            reader.fault("--seat", format!("no {wanted} seat on {}", guide.name), names.join(" or "));
+        }
+        let thickness = reader.length("--thickness", args.thickness.as_ref(), [0.2, 25.0]);
+        if thickness.is_none() && args.thickness.is_none() && args.tool.is_none() {
+            reader.fault(
+                "--thickness",
+                "nothing",
+                "the blade's thickness at the edge, or --tool with a class that has one",
+            );
+        }
+        let taper = reader.degrees("--taper", args.taper.as_ref(), [-5.0, 5.0]).map(Angle::exact);
+        let land = reader.length("--land", args.land.as_ref(), [0.2, 25.0]).or(tool.as_ref().and_then(|t| t.land));
+        if seat.locates == Locates::Sides && land.is_none() && args.land.is_none() {
+            reader.fault(
+                "--land",
+                "nothing, and this seat grips the blade's sides",
+                "the height of the blade's side lands",
+            );
+        }
+        let width = reader.length("--width", args.width.as_ref(), [0.5, 150.0]).map(|w| w.mm);
+        let usual_width = tool
+            .as_ref()
+            .map(|t| seat.blade_width.map_or(t.width[1], |[_, most]| t.width[1].min(most).max(t.width[0])));
+        let level = reader.length("--roller-level", args.roller_level.as_ref(), [-100.0, 100.0]);
+        let usual_primary = tool.as_ref().map(|t| t.angles.iter().map(|a| a.angle).fold(t.primary, f64::min));
+        let label = tool.as_ref().map_or_else(|| seat_name.to_string(), |t| t.name.clone());
+        let request = Request {
+            id: String::new(),
+            label,
+            tool: tool.as_ref().map(|t| t.name.clone()),
+            seat: seat_name,
+            angle: 0.0,
+            blade: Blade {
+                thickness: thickness.or(tool.as_ref().map(|t| t.thickness)).unwrap_or(Length::exact(1.0)),
+                taper: taper.or(tool.as_ref().map(|t| t.taper)).unwrap_or(Angle::exact(0.0)),
+                land,
+            },
+            width: width.or(usual_width),
+            primary: reader.degrees("--primary", args.primary.as_ref(), ANGLE_RANGE),
+            usual_primary,
+            roller_level: level.unwrap_or(Length::exact(0.0)),
+            edge: None,
+        };
+        Self { tool, request }
+    }
+
+    /// The request for one angle.
+    pub(super) fn at(&self, angle: f64) -> Request {
+        Request { id: id_of(&self.request.label, angle), angle, ..self.request.clone() }
+    }
+}
+
+/// Whether any blade argument was given, for commands where a job says it all.
+pub(super) fn given(args: &BladeArgs) -> Vec<&'static str> {
+    let mut given = Vec::new();
+    let mut see = |name, is: bool| {
+        if is {
+            given.push(name);
+        }
+    };
+    see("--tool", args.tool.is_some());
+    see("--seat", args.seat.is_some());
+    see("--thickness", args.thickness.is_some());
+    see("--taper", args.taper.is_some());
+    see("--land", args.land.is_some());
+    see("--width", args.width.is_some());
+    see("--primary", args.primary.is_some());
+    see("--roller-level", args.roller_level.is_some());
+    given
+}
+
+/// Faults for arguments that a job leaves no room for.
+pub(super) fn not_with_a_job(given: &[&str]) -> Result<(), Faults> {
+    let fault = |name: &&str| Fault {
+        source: "command line".into(),
+        position: None,
+        field: (*name).to_string(),
+        found: "an argument that a job settles".into(),
+        allowed: "only with a guide; change the job instead".into(),
+    };
+    Faults(given.iter().map(fault).collect()).into_result()
+}

@@ -1,0 +1,35 @@
+//! One command a file; each turns its arguments into calls of the library.
+
+mod angle;
+mod blade;
+mod make;
+mod offsets;
+mod profiles;
+mod show;
+
+use clap::CommandFactory;
+
+use super::Said;
+use super::args::{Arguments, Command};
+use super::failure::Failure;
+use crate::make::Wanted;
+
+/// Carries out a command.
+///
+/// # Errors
+/// [`Failure`].
+pub fn execute(command: &Command) -> Result<Said, Failure> {
+    match command {
+        Command::Make(args) => make::make(args, Wanted::Everything),
+        Command::Block(args) => make::make(args, Wanted::Block),
+        Command::Offsets(args) => offsets::offsets(args),
+        Command::Angle(args) => angle::angle(args),
+        Command::Show(args) => show::show(args),
+        Command::Profiles(args) => profiles::profiles(args),
+        Command::Completions { shell } => {
+            let mut script = Vec::new();
+            clap_complete::generate(*shell, &mut Arguments::command(), "stopwright", &mut script);
+            Ok(Said { out: String::from_utf8_lossy(&script).into_owned(), notes: String::new() })
+        }
+    }
+}

@@ -1,0 +1,73 @@
+//! `offsets`: the table for a guide and a blade, or for a job.
+
+use std::path::Path;
+
+use super::blade::{self, Asked, Reader};
+use crate::cli::Said;
+use crate::cli::args::OffsetsArgs;
+use crate::cli::failure::Failure;
+use crate::cli::files::{self, Disk};
+use crate::emit::offsets;
+use crate::job::{BlockOptions, DEFAULT_FENCE_WITHIN, DEFAULT_TOLERANCE, Job};
+use crate::lane::{self, Lane, LaneSet, Request};
+use crate::profile::builtin::{self, Kind};
+
+pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
+    let (guide, set) = match job(args)? {
+        Some(job) => {
+            let set = lane::of_job(&job).map_err(Failure::NoLanes)?;
+            (job.guide.name, set)
+        }
+        None => of_guide(args)?,
+    };
+    let lanes: Vec<&Lane> = set.lanes.iter().collect();
+    let out = if args.json {
+        offsets::of(&guide, lanes).json().map_err(|e| Failure::Program(e.to_string()))?
+    } else {
+        offsets::table(&guide, &lanes)
+    };
+    Ok(Said { out, notes: String::new() })
+}
+
+/// The job, if the argument names one.
+fn job(args: &OffsetsArgs) -> Result<Option<Job>, Failure> {
+    let path = Path::new(&args.subject);
+    if Kind::Guide.builtins().iter().any(|b| b.name == args.subject) || !path.is_file() {
+        return Ok(None);
+    }
+    let bytes = files::read(path)?;
+    if !Job::is_job(&args.subject, &bytes)? {
+        return Ok(None);
+    }
+    let mut given = blade::given(&args.blade);
+    given.extend(args.angles.as_ref().map(|_| "--angles"));
+    given.extend(args.fence_within.as_ref().map(|_| "--fence-within"));
+    blade::not_with_a_job(&given)?;
+    Ok(Some(Job::parse(&args.subject, &bytes, &Disk::beside(path))?))
+}
+
+fn of_guide(args: &OffsetsArgs) -> Result<(String, LaneSet), Failure> {
+    let guide = builtin::guide(&args.subject, &Disk::here())?;
+    let mut reader = Reader::new(args.blade.units.into());
+    let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
+    let fence_within = reader.length("--fence-within", args.fence_within.as_ref(), [0.0, 2.0]).map(|l| l.mm);
+    let angles = match (&args.angles, &asked.tool) {
+        (Some(text), _) => reader.angles("--angles", text),
+        (None, Some(tool)) => tool.angles.iter().map(|a| a.angle).collect(),
+        (None, None) => {
+            reader.fault("--angles", "nothing", "bevel angles in degrees, or --tool for its advised ones");
+            Vec::new()
+        }
+    };
+    reader.finish()?;
+    let requests: Vec<Request> = angles.iter().map(|&a| asked.at(a)).collect();
+    let options = BlockOptions::default();
+    let all =
+        |within| lane::build_all(&guide, &requests, &options, DEFAULT_TOLERANCE, within).map_err(Failure::NoLanes);
+    let mut set = all(fence_within)?;
+    // The usual fence counts where the guide or the blade has tolerances too; alone it would pass for a budget.
+    if fence_within.is_none() && set.lanes.iter().any(|l| l.setting.uncertainty.projection.is_some()) {
+        set = all(Some(DEFAULT_FENCE_WITHIN))?;
+    }
+    Ok((guide.name, set))
+}

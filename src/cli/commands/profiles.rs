@@ -1,0 +1,70 @@
+//! `profiles`: what is built in.
+
+use serde_json::json;
+
+use crate::cli::Said;
+use crate::cli::args::{ProfilesArgs, SchemaArg};
+use crate::cli::failure::Failure;
+use crate::input::fault::Faults;
+use crate::profile::builtin::{self, GUIDES, NoFiles, TOOLS};
+use crate::profile::{GuideProfile, JobFile, ToolProfile, schema_of};
+use crate::units::short;
+
+pub(super) fn profiles(args: &ProfilesArgs) -> Result<Said, Failure> {
+    let out = match (&args.name, args.schema) {
+        (_, Some(kind)) => schema(kind),
+        (Some(name), None) => text(name)?,
+        (None, None) => list(args.json)?,
+    };
+    Ok(Said { out, notes: String::new() })
+}
+
+fn schema(kind: SchemaArg) -> String {
+    let schema = match kind {
+        SchemaArg::Guide => schema_of::<GuideProfile>(),
+        SchemaArg::Tool => schema_of::<ToolProfile>(),
+        SchemaArg::Job => schema_of::<JobFile>(),
+    };
+    format!("{schema:#}\n")
+}
+
+fn text(name: &str) -> Result<String, Failure> {
+    let all = || GUIDES.iter().chain(TOOLS);
+    let found = all().find(|b| b.name == name).map(|b| b.text.to_string());
+    found.ok_or_else(|| {
+        let names: Vec<&str> = all().map(|b| b.name).collect();
+        Faults::argument("NAME", format!("\"{name}\""), names.join(", ")).into()
+    })
+}
+
+fn list(as_json: bool) -> Result<String, Failure> {
+    let guides = GUIDES.iter().map(|b| builtin::guide(b.name, &NoFiles)).collect::<Result<Vec<_>, _>>()?;
+    let tools = TOOLS.iter().map(|b| builtin::tool(b.name, &NoFiles)).collect::<Result<Vec<_>, _>>()?;
+    if as_json {
+        let value = json!({
+            "guides": guides.iter().map(|g| json!({ "name": g.name, "notes": g.notes })).collect::<Vec<_>>(),
+            "tools": tools.iter().map(|t| json!({ "name": t.name, "seat": t.seat, "notes": t.notes })).collect::<Vec<_>>(),
+        });
+        return Ok(format!("{value:#}\n"));
+    }
+    let mut text = String::from("Guides (all dimensions are invented: measure yours)\n");
+    for guide in &guides {
+        let seats: Vec<String> =
+            guide.seats().map(|(name, seat)| format!("{name} seat: {}", seat.locates.name())).collect();
+        text += &format!("  {:<18} {}\n", guide.name, seats.join(", "));
+    }
+    text += "\nTool classes (sizes are ranges: measure yours)\n";
+    for tool in &tools {
+        let angles: Vec<String> = tool.angles.iter().map(|a| format!("{}°", short(a.angle, 2))).collect();
+        text += &format!(
+            "  {:<18} {} seat, {} to {} mm thick, advised {}\n",
+            tool.name,
+            tool.seat,
+            short(tool.thickness.mm - tool.thickness.within.unwrap_or(0.0), 2),
+            short(tool.thickness.mm + tool.thickness.within.unwrap_or(0.0), 2),
+            angles.join(" ")
+        );
+    }
+    text += "\nPrint one to start your own from: stopwright profiles NAME > my-guide.json\n";
+    Ok(text)
+}

@@ -1,0 +1,210 @@
+//! The only place that touches the disk.
+//!
+//! Artifacts are written beside their place and renamed into it, all or none. A small record in the folder,
+//! `.stopwright`, holds the name and SHA-256 of every file the program wrote there; a file that is not in it, or that
+//! was changed since, is not replaced unless forced.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io::{self, Read, Write};
+use std::path::{Path, PathBuf};
+
+use sha2::{Digest, Sha256};
+
+use super::failure::Failure;
+use crate::input::document::LARGEST_FILE;
+use crate::make::Artifact;
+use crate::profile::builtin::Sources;
+
+/// Name of the record of written files.
+const RECORD: &str = ".stopwright";
+
+/// Reads a file the user named; no more than can be an input.
+///
+/// # Errors
+/// [`Failure::File`].
+pub fn read(path: &Path) -> Result<Vec<u8>, Failure> {
+    read_limited(path).map_err(|cause| Failure::File { path: path.into(), doing: "read", cause })
+}
+
+fn read_limited(path: &Path) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    // One byte more than allowed, so that the reader of the text sees that it is too large and says so.
+    fs::File::open(path)?.take(LARGEST_FILE as u64 + 1).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+/// Files on disk, by paths relative to a folder.
+#[derive(Debug, Clone)]
+pub struct Disk {
+    folder: PathBuf,
+}
+
+impl Disk {
+    /// Paths as on the command line.
+    pub fn here() -> Self {
+        Self { folder: PathBuf::new() }
+    }
+
+    /// Paths relative to the folder a file is in.
+    pub fn beside(file: &Path) -> Self {
+        Self { folder: file.parent().map(Path::to_path_buf).unwrap_or_default() }
+    }
+}
+
+impl Sources for Disk {
+    fn load(&self, path: &str) -> Result<(String, Vec<u8>), String> {
+        let full = self.folder.join(path);
+        let bytes =
+            read_limited(&full).map_err(|e| format!("\"{path}\", and {} cannot be read: {e}", full.display()))?;
+        Ok((full.display().to_string(), bytes))
+    }
+}
+
+/// Writes all artifacts into `folder`, or none of them; gives their paths.
+///
+/// # Errors
+/// [`Failure::File`] or [`Failure::InTheWay`]; the folder is then as it was.
+pub fn write_all(folder: &Path, artifacts: &[Artifact], force: bool) -> Result<Vec<PathBuf>, Failure> {
+    let made = create_folder(folder)?;
+    let result = stage_and_rename(folder, artifacts, force);
+    if result.is_err() {
+        for path in made.iter().rev() {
+            // Only an empty folder goes; if it cannot, it does no harm.
+            let _ = fs::remove_dir(path);
+        }
+    }
+    result
+}
+
+/// Creates `folder` and gives the folders that had to be made.
+fn create_folder(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
+    let missing: Vec<PathBuf> =
+        folder.ancestors().take_while(|p| !p.as_os_str().is_empty() && !p.exists()).map(Path::to_path_buf).collect();
+    let mut made: Vec<PathBuf> = Vec::new();
+    for path in missing.into_iter().rev() {
+        if let Err(cause) = fs::create_dir(&path) {
+            for p in made.iter().rev() {
+                let _ = fs::remove_dir(p);
+            }
+            return Err(Failure::File { path, doing: "write", cause });
+        }
+        made.push(path);
+    }
+    if !folder.is_dir() {
+        return Err(Failure::InTheWay { path: folder.into(), what: "it is a file and a folder is needed" });
+    }
+    Ok(made)
+}
+
+fn stage_and_rename(folder: &Path, artifacts: &[Artifact], force: bool) -> Result<Vec<PathBuf>, Failure> {
+    let fail = |path: &Path| {
+        let path = path.to_path_buf();
+        move |cause| Failure::File { path, doing: "write", cause }
+    };
+    let record_path = folder.join(RECORD);
+    let mut record = Record::read(&record_path).map_err(fail(&record_path))?;
+    for artifact in artifacts {
+        let path = folder.join(&artifact.name);
+        if path.is_dir() {
+            return Err(Failure::InTheWay { path, what: "it is a folder" });
+        }
+        if force || !path.exists() {
+            continue;
+        }
+        let there = fs::read(&path).map_err(fail(&path))?;
+        if !record.knows(&artifact.name, &there) && there != artifact.bytes {
+            return Err(Failure::InTheWay {
+                path,
+                what: "the file there was not written by this program, or was changed since",
+            });
+        }
+    }
+    let mut staged = Staged::default();
+    for artifact in artifacts {
+        staged.write(folder, &artifact.name, &artifact.bytes).map_err(fail(&folder.join(&artifact.name)))?;
+        record.add(&artifact.name, &artifact.bytes);
+    }
+    // The record goes first and still knows the old contents, so that a crash between two renames leaves nothing that
+    // a later run would take for somebody else's file.
+    staged.write(folder, RECORD, record.text().as_bytes()).map_err(fail(&record_path))?;
+    staged.files.rotate_right(1);
+    staged.rename().map_err(|(path, cause)| Failure::File { path, doing: "write", cause })?;
+    Ok(artifacts.iter().map(|a| folder.join(&a.name)).collect())
+}
+
+/// Files written beside their place; what is not renamed is removed again.
+#[derive(Default)]
+struct Staged {
+    files: Vec<(PathBuf, PathBuf)>,
+}
+
+impl Staged {
+    fn write(&mut self, folder: &Path, name: &str, bytes: &[u8]) -> io::Result<()> {
+        let temporary = folder.join(format!(".{name}.{}.part", std::process::id()));
+        self.files.push((temporary.clone(), folder.join(name)));
+        let mut file = fs::File::create(&temporary)?;
+        file.write_all(bytes)?;
+        file.flush()
+    }
+
+    fn rename(&mut self) -> Result<(), (PathBuf, io::Error)> {
+        while !self.files.is_empty() {
+            let (from, to) = &self.files[0];
+            fs::rename(from, to).map_err(|e| (to.clone(), e))?;
+            self.files.remove(0);
+        }
+        Ok(())
+    }
+}
+
+impl Drop for Staged {
+    fn drop(&mut self) {
+        for (temporary, _) in &self.files {
+            let _ = fs::remove_file(temporary);
+        }
+    }
+}
+
+/// SHA-256 of the files written into a folder: the latest two of each name.
+#[derive(Default)]
+struct Record {
+    sums: BTreeMap<String, Vec<String>>,
+}
+
+impl Record {
+    fn read(path: &Path) -> io::Result<Self> {
+        let text = match fs::read_to_string(path) {
+            Ok(text) => text,
+            Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(Self::default()),
+            Err(e) => return Err(e),
+        };
+        let mut record = Self::default();
+        for (sum, name) in text.lines().filter_map(|line| line.split_once("  ")) {
+            record.sums.entry(name.to_string()).or_default().push(sum.to_string());
+        }
+        Ok(record)
+    }
+
+    fn knows(&self, name: &str, bytes: &[u8]) -> bool {
+        self.sums.get(name).is_some_and(|sums| sums.contains(&sum(bytes)))
+    }
+
+    fn add(&mut self, name: &str, bytes: &[u8]) {
+        let sums = self.sums.entry(name.to_string()).or_default();
+        let new = sum(bytes);
+        sums.retain(|s| *s != new);
+        sums.push(new);
+        let surplus = sums.len().saturating_sub(2);
+        sums.drain(..surplus);
+    }
+
+    fn text(&self) -> String {
+        let line = |name: &String, s: &String| format!("{s}  {name}\n");
+        self.sums.iter().flat_map(|(name, sums)| sums.iter().map(move |s| line(name, s))).collect()
+    }
+}
+
+fn sum(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
+}

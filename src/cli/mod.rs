@@ -1,0 +1,60 @@
+//! The command line: arguments in, one named step a stage, what the user reads out.
+//!
+//! Only [`files`] touches the disk, only [`run`] writes to the terminal.
+
+pub mod args;
+pub mod failure;
+pub mod files;
+pub mod report;
+
+mod commands;
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use failure::Failure;
+
+/// What a command has to say.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Said {
+    /// For standard output.
+    pub out: String,
+    /// For standard error: warnings and timings.
+    pub notes: String,
+}
+
+/// Runs the program and gives its exit code: 0 done, 1 a fault of the program, 2 bad input or a file that cannot be
+/// read or written.
+pub fn run() -> ExitCode {
+    let arguments = match args::Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(e) => {
+            let code = if e.use_stderr() { 2 } else { 0 };
+            // Help for a closed pipe has nobody to read it.
+            let _ = e.print();
+            return ExitCode::from(code);
+        }
+    };
+    match commands::execute(&arguments.command).and_then(|said| say(&said)) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            let text = failure.to_string();
+            let _ = writeln!(std::io::stderr(), "{text}");
+            ExitCode::from(failure.exit_code())
+        }
+    }
+}
+
+/// Prints; a reader that has gone away (`| head`) is no failure, a full disk is.
+fn say(said: &Said) -> Result<(), Failure> {
+    let _ = std::io::stderr().write_all(said.notes.as_bytes());
+    let mut out = std::io::stdout().lock();
+    match out.write_all(said.out.as_bytes()).and_then(|()| out.flush()) {
+        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(Failure::File { path: "standard output".into(), doing: "write", cause: e })
+        }
+        _ => Ok(()),
+    }
+}
