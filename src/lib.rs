@@ -14,6 +14,7 @@ pub mod lane;
 pub mod layout;
 pub mod solid;
 
+pub mod drawing;
 pub mod emit;
 pub mod gauge;
 

@@ -2,12 +2,16 @@
 
 use std::time::{Duration, Instant};
 
+use crate::drawing::Sheet;
+use crate::drawing::block_sheet::{self, TooLarge};
+use crate::drawing::side_view::{self, Stand};
 use crate::emit;
 use crate::emit::offsets::Offsets;
 use crate::gauge::{self, Mismeasured, Reading};
 use crate::job::Job;
-use crate::lane::{self, LaneSet, NoLane};
+use crate::lane::{self, Lane, LaneSet, NoLane};
 use crate::layout::{self, Layout, Refused};
+use crate::profile::SeatName;
 use crate::solid::{self, Block, NotSound};
 
 /// A file to be written: its name and bytes.
@@ -64,6 +68,9 @@ pub enum NotMade {
     /// The written STL failed its measurement.
     #[error(transparent)]
     Mismeasured(#[from] Mismeasured),
+    /// No sheet takes the drawing.
+    #[error(transparent)]
+    TooLarge(#[from] TooLarge),
     /// An emitter failed.
     #[error("{what}: {cause}")]
     NotWritten {
@@ -93,13 +100,38 @@ pub fn make(job: &Job, wanted: Wanted) -> Result<Made, NotMade> {
     clock.lap("gauge");
     let artifact = |name: &str, what, bytes| Artifact { name: name.into(), what, bytes };
     let mut artifacts = vec![artifact("block.stl", "the block, to print (mm)", stl)];
+    let sheet = block_sheet::sheet(job, &layout, &block.stack)?;
+    artifacts.push(artifact("block.svg", "its drawing", emit::svg::write(&sheet)));
+    clock.lap("drawing");
     let offsets = emit::offsets::of(&job.guide.name, lanes.lanes.iter());
     if wanted == Wanted::Everything {
         let text = offsets.json().map_err(|e| NotMade::NotWritten { what: "offsets.json", cause: e.to_string() })?;
+        for (name, sheet) in side_views(job, &lanes, &layout) {
+            artifacts.push(artifact(&name, "side view at the block", emit::svg::write(&sheet)));
+        }
+        clock.lap("side views");
         artifacts.push(artifact("offsets.json", "the lanes' numbers with all digits", text.into_bytes()));
     }
     clock.lap("offsets");
     Ok(Made { lanes, layout, block, readings, offsets, artifacts, timings: clock.timings })
+}
+
+/// A side view a seat: of its lane with the longest projection, at the block.
+fn side_views(job: &Job, set: &LaneSet, layout: &Layout) -> Vec<(String, Sheet)> {
+    let stand = Stand::Block { edge: set.edge, fence_height: layout.fence_height, overhang: layout.overhang };
+    let mut seats: Vec<SeatName> = set.lanes.iter().map(|l| l.request.seat).collect();
+    seats.sort();
+    seats.dedup();
+    seats
+        .into_iter()
+        .filter_map(|seat| {
+            let projection = |l: &&Lane| l.setting.projection;
+            let of_seat = set.lanes.iter().filter(|l| l.request.seat == seat);
+            let lane = of_seat.max_by(|a, b| projection(a).total_cmp(&projection(b)))?;
+            let sheet = side_view::sheet(&job.guide, lane, stand, job.sheet_size, job.projection_angle);
+            Some((format!("side-{seat}.svg"), sheet))
+        })
+        .collect()
 }
 
 struct Clock {

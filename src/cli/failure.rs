@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use crate::drawing::block_sheet::TooLarge;
 use crate::gauge::Mismeasured;
 use crate::input::fault::Faults;
 use crate::lane::NoLane;
@@ -24,6 +25,9 @@ pub enum Failure {
     /// The block cannot be made as asked.
     #[error("no block can be made as asked:\n{0}")]
     Refused(#[from] Refused),
+    /// No sheet takes the drawing.
+    #[error("{0}")]
+    TooLarge(#[from] TooLarge),
     /// A file cannot be read or written.
     #[error("{}: cannot {doing}: {cause}", path.display())]
     File {

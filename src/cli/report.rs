@@ -80,7 +80,8 @@ pub fn timings(made: &Made) -> String {
     made.timings.iter().map(line).collect()
 }
 
-fn sign(finding: &Finding) -> &'static str {
+/// The word a finding is introduced by.
+pub fn sign(finding: &Finding) -> &'static str {
     match finding.gravity {
         Gravity::Refusal => "refused",
         Gravity::Warning => "warning",

@@ -1,1 +1,156 @@
-//! x
+//! SVG from a sheet, through the `svg` crate: sized in mm, with a viewBox in mm.
+//!
+//! Every group keeps its id and its values as `data-` attributes with full digits. Coordinates have four decimals of a
+//! millimetre. All lettering is text, with its width, so that a viewer without the font keeps the space.
+
+use svg::node::element::{Circle, Group as SvgGroup, Line, Path, Rectangle, Text as SvgText, Title};
+use svg::{Document, Node};
+
+use crate::drawing::style::{ARROW, ARROW_HALF, Fill, Pen};
+use crate::drawing::{Anchor, Group, Mark, Point, Sheet, Text, lettering};
+use crate::units::short;
+
+/// Decimals of a coordinate, mm.
+const DECIMALS: usize = 4;
+
+fn n(value: f64) -> String {
+    short(value, DECIMALS)
+}
+
+/// The sheet as an SVG file.
+pub fn write(sheet: &Sheet) -> Vec<u8> {
+    let [w, h] = sheet.paper.extent();
+    let mut document = Document::new()
+        .set("width", format!("{}mm", n(w)))
+        .set("height", format!("{}mm", n(h)))
+        .set("viewBox", format!("0 0 {} {}", n(w), n(h)))
+        .set("font-family", lettering::FAMILY)
+        .set("stroke-linejoin", "round")
+        .set("data-paper", sheet.paper.name())
+        .set("data-scale", sheet.scale.as_str())
+        .set("data-units", "mm")
+        .add(Title::new(sheet.title.as_str()))
+        .add(Rectangle::new().set("width", n(w)).set("height", n(h)).set("fill", "#ffffff"));
+    for group in &sheet.groups {
+        document.append(node(group));
+    }
+    let mut text = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
+    text += &document.to_string();
+    text.push('\n');
+    text.into_bytes()
+}
+
+fn node(group: &Group) -> SvgGroup {
+    let mut out = SvgGroup::new().set("id", group.id.as_str()).set("class", group.class);
+    for (name, value) in &group.data {
+        out = out.set(format!("data-{name}"), value.as_str());
+    }
+    for mark in &group.marks {
+        match mark {
+            Mark::Line { from, to, pen } => out.append(
+                stroked(Line::new(), *pen)
+                    .set("x1", n(from[0]))
+                    .set("y1", n(from[1]))
+                    .set("x2", n(to[0]))
+                    .set("y2", n(to[1])),
+            ),
+            Mark::Path { contours, closed, pen, fill } => {
+                let path = Path::new()
+                    .set("d", runs(contours, *closed))
+                    .set("fill", fill.colour())
+                    .set("fill-rule", "evenodd");
+                out.append(stroked(path, *pen));
+            }
+            Mark::Circle { centre, radius, pen, fill } => out.append(
+                stroked(Circle::new(), *pen)
+                    .set("cx", n(centre[0]))
+                    .set("cy", n(centre[1]))
+                    .set("r", n(*radius))
+                    .set("fill", fill.colour()),
+            ),
+            Mark::Arc { centre, radius, angles, pen } => {
+                out.append(stroked(Path::new().set("d", arc(*centre, *radius, *angles)).set("fill", "none"), *pen));
+            }
+            Mark::Arrow { tip, toward } => out.append(arrow(*tip, *toward)),
+            Mark::Text(text) => out.append(lettered(text)),
+        }
+    }
+    out
+}
+
+/// Anything that takes attributes, with the pen's.
+trait Stroke: Sized {
+    fn put(self, name: &str, value: String) -> Self;
+}
+
+macro_rules! stroke {
+    ($($element:ty),+) => {
+        $(impl Stroke for $element {
+            fn put(self, name: &str, value: String) -> Self {
+                self.set(name, value)
+            }
+        })+
+    };
+}
+stroke!(Line, Path, Circle);
+
+fn stroked<S: Stroke>(element: S, pen: Pen) -> S {
+    if pen == Pen::None {
+        return element.put("stroke", "none".into());
+    }
+    let element = element.put("stroke", "#000000".into()).put("stroke-width", n(pen.width()));
+    match pen.dashes() {
+        Some(dashes) => element.put("stroke-dasharray", dashes.into()),
+        None => element,
+    }
+}
+
+fn runs(contours: &[Vec<Point>], closed: bool) -> String {
+    let mut d = String::new();
+    for contour in contours {
+        for (i, [x, y]) in contour.iter().enumerate() {
+            d += &format!("{}{} {}", if i == 0 { "M" } else { "L" }, n(*x), n(*y));
+        }
+        if closed {
+            d.push('Z');
+        }
+    }
+    d
+}
+
+fn arc(centre: Point, radius: f64, [from, to]: [f64; 2]) -> String {
+    let at = |angle: f64| format!("{} {}", n(centre[0] + radius * angle.cos()), n(centre[1] + radius * angle.sin()));
+    let large = i32::from((to - from).abs() > std::f64::consts::PI);
+    let sweep = i32::from(to > from);
+    format!("M{}A{r} {r} 0 {large} {sweep} {}", at(from), at(to), r = n(radius))
+}
+
+fn arrow(tip: Point, toward: Point) -> Path {
+    let base = [tip[0] - ARROW * toward[0], tip[1] - ARROW * toward[1]];
+    let side = [-toward[1] * ARROW_HALF, toward[0] * ARROW_HALF];
+    let corners = vec![tip, [base[0] + side[0], base[1] + side[1]], [base[0] - side[0], base[1] - side[1]]];
+    Path::new().set("d", runs(&[corners], true)).set("fill", "#000000").set("stroke", Fill::None.colour())
+}
+
+fn lettered(text: &Text) -> SvgText {
+    let anchor = match text.anchor {
+        Anchor::Start => "start",
+        Anchor::Middle => "middle",
+        Anchor::End => "end",
+    };
+    let mut out = SvgText::new(text.words.as_str())
+        .set("x", n(text.at[0]))
+        .set("y", n(text.at[1]))
+        .set("font-size", n(lettering::size_for(text.height)))
+        .set("text-anchor", anchor)
+        .set("textLength", n(text.width()))
+        .set("lengthAdjust", "spacingAndGlyphs")
+        .set("data-height", n(text.height));
+    if text.bold {
+        out = out.set("font-weight", "bold");
+    }
+    if text.turn != 0.0 {
+        out = out.set("transform", format!("rotate({} {} {})", n(text.turn), n(text.at[0]), n(text.at[1])));
+    }
+    out
+}

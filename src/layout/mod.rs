@@ -140,13 +140,22 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Layout, Refused> {
     Ok(layout)
 }
 
-/// The fences' height: as stated if it is enough, else 4 mm over the thickest blade and at least 8 mm.
+/// Thickness of the thickest blade, its tolerance included, mm.
+fn thickest(lanes: &[Lane]) -> f64 {
+    lanes.iter().map(|l| l.request.blade.thickness).map(|t| t.mm + t.within.unwrap_or(0.0)).fold(0.0, f64::max)
+}
+
+/// Height of the fences where none is stated, mm: 4 mm over the thickest blade, and at least 8 mm.
+pub fn usual_fence_height(lanes: &[Lane]) -> f64 {
+    (thickest(lanes) + 4.0).ceil().max(8.0)
+}
+
+/// The fences' height: as stated if it is enough, else the usual one.
 fn fence_height(options: &BlockOptions, lanes: &[Lane], refusals: &mut Vec<String>) -> f64 {
-    let thickest =
-        lanes.iter().map(|l| l.request.blade.thickness).map(|t| t.mm + t.within.unwrap_or(0.0)).fold(0.0, f64::max);
+    let thickest = thickest(lanes);
     let least = thickest + FENCE_OVER_BLADE;
     match options.fence_height {
-        None => (thickest + 4.0).ceil().max(8.0),
+        None => usual_fence_height(lanes),
         Some(stated) => {
             if stated < least {
                 refusals.push(format!(

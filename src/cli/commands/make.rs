@@ -35,6 +35,7 @@ impl From<NotMade> for Failure {
             NotMade::Refused(refused) => Failure::Refused(refused),
             NotMade::NotSound(e) => Failure::NotSound(e),
             NotMade::Mismeasured(e) => Failure::Mismeasured(e),
+            NotMade::TooLarge(e) => Failure::TooLarge(e),
             NotMade::NotWritten { .. } => Failure::Program(cause.to_string()),
         }
     }

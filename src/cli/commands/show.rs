@@ -1,9 +1,66 @@
 //! `show`: the side view.
 
-use crate::cli::Said;
+use std::path::Path;
+
+use super::blade::{Asked, Reader};
 use crate::cli::args::ShowArgs;
 use crate::cli::failure::Failure;
+use crate::cli::files::{self, Disk};
+use crate::cli::{Said, report};
+use crate::drawing::side_view::{self, Stand};
+use crate::emit;
+use crate::job::{BlockOptions, DEFAULT_FENCE_WITHIN, DEFAULT_TOLERANCE};
+use crate::lane::{self, Lane};
+use crate::layout;
+use crate::make::Artifact;
+use crate::profile::builtin;
+use crate::profile::job::ProjectionAngle;
+use crate::solve::ANGLE_RANGE;
+use crate::units::short;
 
-pub(super) fn show(_args: &ShowArgs) -> Result<Said, Failure> {
-    Ok(Said::default())
+pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
+    let guide = builtin::guide(&args.guide, &Disk::here())?;
+    let mut reader = Reader::new(args.blade.units.into());
+    let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
+    let angle = reader.degrees("--angle", Some(&args.angle), ANGLE_RANGE);
+    reader.finish()?;
+    let request = asked.at(angle.unwrap_or(ANGLE_RANGE[0]));
+    let set =
+        lane::build_all(&guide, &[request], &BlockOptions::default(), DEFAULT_TOLERANCE, Some(DEFAULT_FENCE_WITHIN))
+            .map_err(Failure::NoLanes)?;
+    let Some(lane) = set.lanes.first() else {
+        return Err(Failure::Program("a request without a lane".into()));
+    };
+    let stand = if args.block {
+        Stand::Block {
+            edge: set.edge,
+            fence_height: layout::usual_fence_height(&set.lanes),
+            overhang: lane.overhang + layout::OVERHANG_MARGIN,
+        }
+    } else {
+        Stand::Stone
+    };
+    let sheet = side_view::sheet(&guide, lane, stand, None, ProjectionAngle::Third);
+    let name = format!("{}{}.svg", lane.request.id, if args.block { "-block" } else { "" });
+    let what = if args.block { "side view at the block" } else { "side view on the stone" };
+    let artifacts = [Artifact { name, what, bytes: emit::svg::write(&sheet) }];
+    let folder = args.out.clone().unwrap_or_else(|| Path::new("out").join(&guide.name));
+    let paths = files::write_all(&folder, &artifacts, args.force)?;
+    let out = if args.quiet { String::new() } else { summary(lane) + &report::written(&artifacts, &paths) };
+    Ok(Said { out, notes: String::new() })
+}
+
+fn summary(lane: &Lane) -> String {
+    let setting = &lane.setting;
+    let mut text = format!(
+        "{}°: projection {:.2} mm, fence distance {:.2} mm, {:.2} mm per degree\n",
+        short(setting.angle, 3),
+        setting.projection,
+        setting.fence_distance,
+        setting.mm_per_degree
+    );
+    for finding in &lane.findings {
+        text += &format!("{}: {}\n", report::sign(finding), finding.message);
+    }
+    text
 }

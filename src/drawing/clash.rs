@@ -1,0 +1,153 @@
+//! Whether anything overlaps anything: lettering against lettering, lines and arrows, and everything against the
+//! frame and the title block.
+
+use super::frame::TITLE_BLOCK;
+use super::style::{ARROW, ARROW_HALF, CLEAR, Pen};
+use super::{Group, Mark, Point, Sheet, Text};
+
+/// Two things that overlap, or one that leaves the frame, by the ids of their groups.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Clash(pub String, pub String);
+
+/// All clashes of a sheet.
+pub fn find(sheet: &Sheet) -> Vec<Clash> {
+    let texts: Vec<(usize, Lettering)> = sheet
+        .groups
+        .iter()
+        .enumerate()
+        .flat_map(|(i, g)| g.marks.iter().filter_map(move |m| if let Mark::Text(t) = m { Some((i, t)) } else { None }))
+        .map(|(i, t)| (i, Lettering::new(t)))
+        .collect();
+    let segments: Vec<(usize, [Point; 2])> =
+        sheet.groups.iter().enumerate().flat_map(|(i, g)| segments(g).into_iter().map(move |s| (i, s))).collect();
+    let id = |i: usize| sheet.groups[i].id.clone();
+    let mut found = Vec::new();
+    for (k, (i, text)) in texts.iter().enumerate() {
+        for (j, other) in &texts[k + 1..] {
+            if text.overlaps(other) {
+                found.push(Clash(id(*i), id(*j)));
+            }
+        }
+        for (j, segment) in &segments {
+            if text.meets(*segment) {
+                found.push(Clash(id(*i), id(*j)));
+            }
+        }
+    }
+    found.extend(outside(sheet, &texts, &segments));
+    found
+}
+
+/// What leaves the frame or runs into the title block.
+fn outside(sheet: &Sheet, texts: &[(usize, Lettering)], segments: &[(usize, [Point; 2])]) -> Vec<Clash> {
+    let [upper, lower] = sheet.paper.frame();
+    let block = [lower[0] - TITLE_BLOCK[0], lower[1] - TITLE_BLOCK[1]];
+    let is_frame = |i: usize| sheet.groups[i].class == "frame";
+    let bad = |p: &Point| {
+        let out = p[0] < upper[0] || p[1] < upper[1] || p[0] > lower[0] || p[1] > lower[1];
+        out || (p[0] > block[0] && p[1] > block[1])
+    };
+    let corners = texts.iter().filter(|(i, _)| !is_frame(*i)).map(|(i, t)| (*i, t.corners.to_vec()));
+    let ends = segments.iter().filter(|(i, _)| !is_frame(*i)).map(|(i, s)| (*i, s.to_vec()));
+    corners
+        .chain(ends)
+        .filter(|(_, points)| points.iter().any(bad))
+        .map(|(i, _)| Clash(sheet.groups[i].id.clone(), "frame".into()))
+        .collect()
+}
+
+/// The box of a text, with some clear space around it.
+struct Lettering {
+    corners: [Point; 4],
+    axis: Point,
+    low: Point,
+    high: Point,
+}
+
+impl Lettering {
+    fn new(text: &Text) -> Self {
+        let corners = text.corners();
+        let (sin, cos) = text.turn.to_radians().sin_cos();
+        let axis = [cos, sin];
+        let local: Vec<Point> = corners.iter().map(|p| turn_back(axis, *p)).collect();
+        let bound = |i: usize, f: fn(f64, f64) -> f64| local.iter().map(|p| p[i]).reduce(f).unwrap_or(0.0);
+        Self {
+            corners,
+            axis,
+            low: [bound(0, f64::min) - CLEAR, bound(1, f64::min) - CLEAR],
+            high: [bound(0, f64::max) + CLEAR, bound(1, f64::max) + CLEAR],
+        }
+    }
+
+    /// Whether a line runs through the box (clipping after Liang and Barsky).
+    fn meets(&self, segment: [Point; 2]) -> bool {
+        let [a, b] = segment.map(|p| turn_back(self.axis, p));
+        let (mut enter, mut leave) = (0f64, 1f64);
+        for i in 0..2 {
+            let d = b[i] - a[i];
+            if d.abs() < 1e-12 {
+                if a[i] <= self.low[i] || a[i] >= self.high[i] {
+                    return false;
+                }
+                continue;
+            }
+            let (t0, t1) = ((self.low[i] - a[i]) / d, (self.high[i] - a[i]) / d);
+            enter = enter.max(t0.min(t1));
+            leave = leave.min(t0.max(t1));
+        }
+        enter < leave
+    }
+
+    /// Whether two boxes overlap (separating axes).
+    fn overlaps(&self, other: &Lettering) -> bool {
+        let parted = |a: &Lettering, b: &Lettering| {
+            let local: Vec<Point> = b.corners.iter().map(|p| turn_back(a.axis, *p)).collect();
+            (0..2).any(|i| local.iter().all(|p| p[i] <= a.low[i]) || local.iter().all(|p| p[i] >= a.high[i]))
+        };
+        !parted(self, other) && !parted(other, self)
+    }
+}
+
+fn turn_back(axis: Point, p: Point) -> Point {
+    [p[0] * axis[0] + p[1] * axis[1], -p[0] * axis[1] + p[1] * axis[0]]
+}
+
+/// Everything drawn in a group but its lettering, as straight runs.
+fn segments(group: &Group) -> Vec<[Point; 2]> {
+    let mut all = Vec::new();
+    for mark in &group.marks {
+        match mark {
+            Mark::Line { from, to, .. } => all.push([*from, *to]),
+            Mark::Path { contours, closed, pen, .. } => {
+                if *pen == Pen::None {
+                    continue;
+                }
+                for c in contours {
+                    all.extend(c.windows(2).map(|w| [w[0], w[1]]));
+                    if let (true, Some(first), Some(last)) = (*closed, c.first(), c.last()) {
+                        all.push([*last, *first]);
+                    }
+                }
+            }
+            Mark::Circle { centre, radius, .. } => all.extend(arc(*centre, *radius, [0.0, std::f64::consts::TAU])),
+            Mark::Arc { centre, radius, angles, .. } => all.extend(arc(*centre, *radius, *angles)),
+            Mark::Arrow { tip, toward } => {
+                let base = [tip[0] - ARROW * toward[0], tip[1] - ARROW * toward[1]];
+                let side = [-toward[1] * ARROW_HALF, toward[0] * ARROW_HALF];
+                all.push([*tip, [base[0] + side[0], base[1] + side[1]]]);
+                all.push([*tip, [base[0] - side[0], base[1] - side[1]]]);
+            }
+            Mark::Text(_) => {}
+        }
+    }
+    all
+}
+
+fn arc(centre: Point, radius: f64, [from, to]: [f64; 2]) -> Vec<[Point; 2]> {
+    const PARTS: usize = 48;
+    let at = |i: usize| {
+        let (sin, cos) = (from + (to - from) * i as f64 / PARTS as f64).sin_cos();
+        [centre[0] + radius * cos, centre[1] + radius * sin]
+    };
+    (0..PARTS).map(|i| [at(i), at(i + 1)]).collect()
+}

@@ -1,0 +1,162 @@
+//! Frame, title block, projection symbol, check bars and notes: what every sheet bears.
+
+use super::lettering::{fit, wrap};
+use super::paper::{Paper, Scale};
+use super::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use super::{Anchor, Group, Mark, Point, Text};
+use crate::profile::job::ProjectionAngle;
+
+/// Width and height of the title block, mm (180 mm is the most that ISO 7200 allows).
+pub const TITLE_BLOCK: [f64; 2] = [180.0, 28.0];
+
+/// What the title block says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Title {
+    /// The drawing's title.
+    pub title: String,
+    /// What kind of drawing.
+    pub kind: String,
+    /// The guide.
+    pub guide: String,
+    /// The scale.
+    pub scale: Scale,
+    /// The projection symbol.
+    pub projection: ProjectionAngle,
+    /// General tolerances.
+    pub tolerances: String,
+}
+
+/// Frame and title block of a sheet.
+pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
+    let [upper, lower] = paper.frame();
+    let mut frame = Group::new("frame", "frame");
+    frame.path(vec![rectangle(upper, lower)], true, Pen::Wide, Fill::None);
+    let mut block = Group::new("title-block", "frame").with("scale", title.scale.name);
+    let [w, h] = TITLE_BLOCK;
+    let at = [lower[0] - w, lower[1] - h];
+    block.path(vec![rectangle(at, lower)], true, Pen::Wide, Fill::Paper);
+    // Two rows of fields; the projection symbol closes the lower one.
+    let upper_row = [("title", 92.0, title.title.as_str(), LARGE), ("guide", 88.0, title.guide.as_str(), VALUE)];
+    let symbol = 24.0;
+    let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
+    let lower_row = [
+        ("document", 42.0, title.kind.as_str(), VALUE),
+        ("general tolerances", 32.0, title.tolerances.as_str(), VALUE),
+        ("unit", 11.0, "mm", VALUE),
+        ("scale", 13.0, title.scale.name, VALUE),
+        ("sheet", 15.0, paper.name(), VALUE),
+        ("computed by", w - symbol - 113.0, made, VALUE),
+    ];
+    field_row(&mut block, at, 14.0, &upper_row);
+    field_row(&mut block, [at[0], at[1] + 14.0], 14.0, &lower_row);
+    block.line([at[0], at[1] + 14.0], [lower[0], at[1] + 14.0], Pen::Narrow);
+    let mut mark =
+        Group::new("projection-symbol", "frame").with("projection", format!("{:?}", title.projection).to_lowercase());
+    projection_symbol(&mut mark, [lower[0] - symbol / 2.0, lower[1] - 7.0], title.projection);
+    vec![frame, block, mark]
+}
+
+fn field_row(block: &mut Group, at: Point, height: f64, fields: &[(&str, f64, &str, f64)]) {
+    let mut x = at[0];
+    for (i, (name, width, words, size)) in fields.iter().enumerate() {
+        if i > 0 {
+            block.line([x, at[1]], [x, at[1] + height], Pen::Narrow);
+        }
+        block.text(Text::new([x + 1.2, at[1] + 1.0 + SMALL], SMALL, Anchor::Start, *name));
+        let words = fit(words, *size, width - 2.4);
+        block.text(Text::new([x + 1.2, at[1] + height - 2.2], *size, Anchor::Start, words));
+        x += width;
+    }
+    block.line([x, at[1]], [x, at[1] + height], Pen::Narrow);
+}
+
+/// The truncated cone of ISO 5456-2 in its two views.
+fn projection_symbol(group: &mut Group, centre: Point, projection: ProjectionAngle) {
+    let (large, small, length) = (4.0, 2.0, 6.0);
+    // Both symbols have the small end at the left and show it in full, as seen from the left; a view from the left
+    // stands at the left in third angle and at the right in first angle.
+    let (cone, rings) = match projection {
+        ProjectionAngle::Third => (centre[0] + 5.0, centre[0] - 5.0),
+        ProjectionAngle::First => (centre[0] - 5.0, centre[0] + 5.0),
+    };
+    let (x0, x1) = (cone - length / 2.0, cone + length / 2.0);
+    group.path(
+        vec![vec![[x0, centre[1] - small], [x1, centre[1] - large], [x1, centre[1] + large], [x0, centre[1] + small]]],
+        true,
+        Pen::Narrow,
+        Fill::None,
+    );
+    for radius in [large, small] {
+        group.marks.push(Mark::Circle { centre: [rings, centre[1]], radius, pen: Pen::Narrow, fill: Fill::None });
+    }
+    group.line([centre[0] - 10.5, centre[1]], [centre[0] + 10.5, centre[1]], Pen::Chain);
+    group.line([rings, centre[1] - large - 1.0], [rings, centre[1] + large + 1.0], Pen::Chain);
+}
+
+/// Height that the check bars need, mm.
+pub const BARS_HEIGHT: f64 = 15.0;
+/// Width that they need, mm.
+pub const BARS_WIDTH: f64 = 4.0 * 25.4 + 24.0;
+
+/// Bars of 100 mm and 4 in, upper left corner at `at`.
+pub fn check_bars(at: Point) -> Vec<Group> {
+    [("check-bar-mm", 100.0, "100 mm", 10, 3.0), ("check-bar-in", 101.6, "4 in", 4, 10.5)]
+        .into_iter()
+        .map(|(id, length, words, parts, down)| {
+            let mut bar = Group::new(id, "check-bar").with("value", length);
+            let y = at[1] + down;
+            bar.line([at[0], y], [at[0] + length, y], Pen::Narrow);
+            for i in 0..=parts {
+                let x = at[0] + length * f64::from(i) / f64::from(parts);
+                let tick = if i == 0 || i == parts { 2.0 } else { 1.0 };
+                bar.line([x, y - tick], [x, y + tick], Pen::Narrow);
+            }
+            bar.text(Text::new([at[0] + length + 2.5, y + VALUE / 2.0], VALUE, Anchor::Start, words));
+            bar
+        })
+        .collect()
+}
+
+/// Notes set in lines no wider than `width`.
+pub struct Notes {
+    lines: Vec<(String, bool)>,
+}
+
+/// Space from one line of notes to the next, mm.
+const LEADING: f64 = SMALL * 1.5;
+
+impl Notes {
+    /// Breaks `notes` into lines; the first line of each note stands out by a bullet.
+    pub fn new(notes: &[String], width: f64) -> Self {
+        let mut lines = Vec::new();
+        for note in notes {
+            for (i, line) in wrap(note, SMALL, width - 3.5).into_iter().enumerate() {
+                lines.push((line, i == 0));
+            }
+        }
+        Self { lines }
+    }
+
+    /// Height on paper, mm.
+    pub fn height(&self) -> f64 {
+        self.lines.len() as f64 * LEADING
+    }
+
+    /// Draws them, upper left corner at `at`.
+    pub fn draw(&self, at: Point) -> Group {
+        let mut group = Group::new("notes", "note");
+        for (i, (line, first)) in self.lines.iter().enumerate() {
+            let y = at[1] + i as f64 * LEADING + SMALL;
+            if *first {
+                group.text(Text::new([at[0], y], SMALL, Anchor::Start, "–"));
+            }
+            group.text(Text::new([at[0] + 3.5, y], SMALL, Anchor::Start, line.as_str()));
+        }
+        group
+    }
+}
+
+/// Corners of a rectangle.
+pub fn rectangle(a: Point, b: Point) -> Vec<Point> {
+    vec![a, [b[0], a[1]], b, [a[0], b[1]]]
+}

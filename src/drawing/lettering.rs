@@ -1,0 +1,99 @@
+//! Widths of text, from the font that the drawings are lettered in (DejaVu Sans Condensed).
+//!
+//! Every text is written with its width, so that a viewer which lacks the font fits its own into the same space.
+
+use std::sync::OnceLock;
+
+use ttf_parser::Face;
+
+/// Names of fonts to letter with, best first.
+pub const FAMILY: &str = "DejaVu Sans Condensed, DejaVu Sans, Verdana, sans-serif";
+
+struct Metrics {
+    face: Face<'static>,
+    per_em: f64,
+    capital: f64,
+}
+
+fn metrics(bold: bool) -> &'static Metrics {
+    static PLAIN: OnceLock<Metrics> = OnceLock::new();
+    static BOLD: OnceLock<Metrics> = OnceLock::new();
+    let (cell, data) = if bold {
+        (&BOLD, dejavu::sans_condensed::bold as fn() -> &'static [u8])
+    } else {
+        (&PLAIN, dejavu::sans_condensed::regular as fn() -> &'static [u8])
+    };
+    cell.get_or_init(|| {
+        let face = Face::parse(data(), 0).expect("the font compiled in is sound");
+        let per_em = f64::from(face.units_per_em());
+        // The capital height of DejaVu fonts is 1493 of 2048 units.
+        let capital = f64::from(face.capital_height().unwrap_or(1493)) / per_em;
+        Metrics { face, per_em, capital }
+    })
+}
+
+/// Font size, mm, at which capitals are `height` mm high.
+pub fn size_for(height: f64) -> f64 {
+    height / metrics(false).capital
+}
+
+/// Width in mm of `words` with capitals `height` mm high.
+pub fn width(words: &str, height: f64, bold: bool) -> f64 {
+    let m = metrics(bold);
+    let advance = |c: char| {
+        let glyph = m.face.glyph_index(c).or_else(|| m.face.glyph_index('?')).unwrap_or_default();
+        f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0))
+    };
+    words.chars().map(advance).sum::<f64>() / m.per_em * size_for(height)
+}
+
+/// `words` broken into lines no wider than `most` mm; a word longer than that stands alone.
+pub fn wrap(words: &str, height: f64, most: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in words.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if width(&format!("{line} {word}"), height, false) <= most => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_string()),
+        }
+    }
+    lines
+}
+
+/// `words`, shortened with an ellipsis to be no wider than `most` mm.
+pub fn fit(words: &str, height: f64, most: f64) -> String {
+    if width(words, height, false) <= most {
+        return words.to_string();
+    }
+    let mut kept: Vec<char> = words.chars().collect();
+    while !kept.is_empty() {
+        kept.pop();
+        let shorter: String = kept.iter().collect::<String>().trim_end().to_string() + "…";
+        if width(&shorter, height, false) <= most {
+            return shorter;
+        }
+    }
+    String::new()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_sign_the_drawings_use_has_a_glyph() {
+        for c in "0123456789.,:;±°Ø×−–—…µ≤≥/()βατABCabcé".chars() {
+            assert!(metrics(false).face.glyph_index(c).is_some(), "{c}");
+            assert!(metrics(true).face.glyph_index(c).is_some(), "{c}");
+        }
+    }
+
+    #[test]
+    fn text_is_wrapped_and_fitted() {
+        let lines = wrap("one two three four", 2.5, width("one two", 2.5, false) + 0.01);
+        assert_eq!(lines[0], "one two");
+        assert!(width(&fit("a very long title indeed", 3.5, 30.0), 3.5, false) <= 30.0);
+    }
+}

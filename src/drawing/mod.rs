@@ -1,0 +1,211 @@
+//! One drawing model, shared by every emitter: sheets of lines, curves and lettering in mm.
+//!
+//! Sheet frame: `x` to the right and `y` down from the sheet's upper left corner, mm of paper. Models enter through a
+//! [`view::View`], which is the only place where they are scaled and turned. What means something to a reader (a
+//! feature, a dimension, a cell of a table) is a [`Group`] with an id and its true value as data.
+//!
+//! * [`style`]: pens and lettering; [`lettering`]: widths of text; [`paper`]: sheets and scales.
+//! * [`dimension`], [`table`], [`frame`]: the parts that all drawings share.
+//! * [`figure`]: guide and blade from the side; [`side_view`]: its sheet.
+//! * [`plan`], [`section`], [`block_sheet`]: the block's sheet.
+//! * [`clash`]: whether anything overlaps anything.
+
+pub mod block_sheet;
+pub mod clash;
+pub mod dimension;
+pub mod figure;
+pub mod frame;
+pub mod lettering;
+pub mod paper;
+pub mod plan;
+pub mod section;
+pub mod side_view;
+pub mod style;
+pub mod table;
+pub mod view;
+
+use paper::Paper;
+use style::{Fill, Pen};
+
+/// A point of the sheet, mm.
+pub type Point = [f64; 2];
+
+/// A finished sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sheet {
+    /// What it shows, for readers that cannot see it.
+    pub title: String,
+    /// The paper.
+    pub paper: Paper,
+    /// Its scale, such as `1:2`.
+    pub scale: String,
+    /// Everything on it, in the order of drawing.
+    pub groups: Vec<Group>,
+}
+
+/// Things that belong together, with an id and the values they stand for.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Group {
+    /// Unique on its sheet.
+    pub id: String,
+    /// What kind of thing: `feature`, `dimension`, `table`, `note`, `frame`, `figure`.
+    pub class: &'static str,
+    /// Names and values, full digits.
+    pub data: Vec<(&'static str, String)>,
+    /// What is drawn.
+    pub marks: Vec<Mark>,
+}
+
+impl Group {
+    /// An empty group.
+    pub fn new(id: impl Into<String>, class: &'static str) -> Self {
+        Self { id: id.into(), class, data: Vec::new(), marks: Vec::new() }
+    }
+
+    /// Adds a value.
+    pub fn with(mut self, name: &'static str, value: impl ToString) -> Self {
+        self.data.push((name, value.to_string()));
+        self
+    }
+
+    /// Adds a line.
+    pub fn line(&mut self, from: Point, to: Point, pen: Pen) {
+        self.marks.push(Mark::Line { from, to, pen });
+    }
+
+    /// Adds a closed or open polyline.
+    pub fn path(&mut self, contours: Vec<Vec<Point>>, closed: bool, pen: Pen, fill: Fill) {
+        self.marks.push(Mark::Path { contours, closed, pen, fill });
+    }
+
+    /// Adds lettering.
+    pub fn text(&mut self, text: Text) {
+        self.marks.push(Mark::Text(text));
+    }
+}
+
+/// One thing drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Mark {
+    /// A straight line.
+    Line {
+        /// One end.
+        from: Point,
+        /// The other.
+        to: Point,
+        /// Line width and kind.
+        pen: Pen,
+    },
+    /// Straight runs; several contours of one area are filled by the even-odd rule.
+    Path {
+        /// The corners of each run.
+        contours: Vec<Vec<Point>>,
+        /// Whether the last corner joins the first.
+        closed: bool,
+        /// Line width and kind.
+        pen: Pen,
+        /// Fill.
+        fill: Fill,
+    },
+    /// A circle.
+    Circle {
+        /// Its centre.
+        centre: Point,
+        /// Its radius, mm.
+        radius: f64,
+        /// Line width and kind.
+        pen: Pen,
+        /// Fill.
+        fill: Fill,
+    },
+    /// A circular arc.
+    Arc {
+        /// Its centre.
+        centre: Point,
+        /// Its radius, mm.
+        radius: f64,
+        /// First and last angle, radians, clockwise on the sheet from its right.
+        angles: [f64; 2],
+        /// Line width and kind.
+        pen: Pen,
+    },
+    /// A filled arrowhead.
+    Arrow {
+        /// Its tip.
+        tip: Point,
+        /// Unit direction it points in.
+        toward: Point,
+    },
+    /// Lettering.
+    Text(Text),
+}
+
+/// A line of lettering.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Text {
+    /// Where its baseline is anchored.
+    pub at: Point,
+    /// Height of capitals and digits, mm.
+    pub height: f64,
+    /// Which part of it stands at `at`.
+    pub anchor: Anchor,
+    /// Turn, degrees, clockwise on the sheet; -90 reads from the right.
+    pub turn: f64,
+    /// The words.
+    pub words: String,
+    /// Bold lettering.
+    pub bold: bool,
+}
+
+/// Which part of a text stands at its point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Anchor {
+    /// Its beginning.
+    Start,
+    /// Its middle.
+    Middle,
+    /// Its end.
+    End,
+}
+
+impl Text {
+    /// Level lettering.
+    pub fn new(at: Point, height: f64, anchor: Anchor, words: impl Into<String>) -> Self {
+        Self { at, height, anchor, turn: 0.0, words: words.into(), bold: false }
+    }
+
+    /// The same, turned clockwise by `degrees`.
+    pub fn turned(mut self, degrees: f64) -> Self {
+        self.turn = degrees;
+        self
+    }
+
+    /// The same in bold.
+    pub fn bold(mut self) -> Self {
+        self.bold = true;
+        self
+    }
+
+    /// Width on paper, mm.
+    pub fn width(&self) -> f64 {
+        lettering::width(&self.words, self.height, self.bold)
+    }
+
+    /// Corners of the box around capitals and digits, with room for descenders where there are any.
+    pub fn corners(&self) -> [Point; 4] {
+        let w = self.width();
+        let left = match self.anchor {
+            Anchor::Start => 0.0,
+            Anchor::Middle => -w / 2.0,
+            Anchor::End => -w,
+        };
+        let below = if self.words.contains(['g', 'j', 'p', 'q', 'y', ',', ';', '(', ')', '/', 'Q']) {
+            0.3 * self.height
+        } else {
+            0.0
+        };
+        let (sin, cos) = self.turn.to_radians().sin_cos();
+        [[left, -self.height], [left + w, -self.height], [left + w, below], [left, below]]
+            .map(|[x, y]| [self.at[0] + x * cos - y * sin, self.at[1] + x * sin + y * cos])
+    }
+}

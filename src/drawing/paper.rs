@@ -1,0 +1,66 @@
+//! Sheets and scales.
+
+use crate::profile::job::SheetSize;
+
+/// Margin for filing, at the left, mm (ISO 5457).
+pub const FILING_MARGIN: f64 = 20.0;
+/// The other margins, mm (ISO 5457).
+pub const MARGIN: f64 = 10.0;
+
+/// A sheet of paper.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Paper {
+    /// Its size.
+    pub size: SheetSize,
+    /// Whether its long side lies level.
+    pub landscape: bool,
+}
+
+impl Paper {
+    /// Width and height, mm.
+    pub fn extent(self) -> [f64; 2] {
+        let [short, long] = match self.size {
+            SheetSize::A4 => [210.0, 297.0],
+            SheetSize::A3 => [297.0, 420.0],
+            SheetSize::Letter => [215.9, 279.4],
+        };
+        if self.landscape { [long, short] } else { [short, long] }
+    }
+
+    /// The frame: upper left and lower right corner, mm.
+    pub fn frame(self) -> [[f64; 2]; 2] {
+        let [w, h] = self.extent();
+        [[FILING_MARGIN, MARGIN], [w - MARGIN, h - MARGIN]]
+    }
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self.size {
+            SheetSize::A4 => "A4",
+            SheetSize::A3 => "A3",
+            SheetSize::Letter => "Letter",
+        }
+    }
+}
+
+/// A scale of ISO 5455.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scale {
+    /// Paper mm for one mm of the thing.
+    pub factor: f64,
+    /// As it is written.
+    pub name: &'static str,
+}
+
+/// Twice full size.
+pub const TWICE: Scale = Scale { factor: 2.0, name: "2:1" };
+/// Full size.
+pub const FULL: Scale = Scale { factor: 1.0, name: "1:1" };
+/// Half size.
+pub const HALF: Scale = Scale { factor: 0.5, name: "1:2" };
+/// A fifth.
+pub const FIFTH: Scale = Scale { factor: 0.2, name: "1:5" };
+/// A tenth.
+pub const TENTH: Scale = Scale { factor: 0.1, name: "1:10" };
+/// A twentieth.
+pub const TWENTIETH: Scale = Scale { factor: 0.05, name: "1:20" };

@@ -1,0 +1,227 @@
+//! The block from above: near edge at the left, every lane a row, every fence distance from its own edge.
+
+use super::dimension::{End, LIFT, Linear};
+use super::lettering::width;
+use super::style::{ARROW, Fill, Pen, VALUE};
+use super::view::View;
+use super::{Anchor, Group, Mark, Point, Text};
+use crate::layout::regions::{self, Outline, Region, Regions};
+use crate::layout::{Layout, Placed, SCREW_HOLE};
+use crate::profile::job::EdgeFile;
+use crate::units::{fixed, short};
+
+/// How fence distances are given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Style {
+    /// Each in its lane, with its limits.
+    Dimensioned,
+    /// By lane number, in the table (ISO 129-1, tabular dimensioning), where lanes are too many for the sheet.
+    Tabular,
+}
+
+/// Space between the board's edge and lettering beside it, mm of paper.
+const BESIDE: f64 = 3.0;
+/// Baseline of a lane's label above its middle, mm of paper.
+const LABEL_UP: f64 = 1.2;
+/// Dimension line below a lane's middle, mm of paper.
+const DOWN: f64 = 5.6;
+/// Least space between a dimension line and a mark beside it, mm of paper.
+const BETWEEN: f64 = 2.4;
+/// Width of the ends of the cutting plane line with its letter, mm of paper.
+const CUT: f64 = 9.0;
+/// Space for the overall length, mm of paper.
+const OVERALL: f64 = 9.0;
+
+/// The plan, ready to be drawn at some scale.
+pub struct Plan<'a> {
+    layout: &'a Layout,
+    regions: &'a Regions,
+    style: Style,
+    /// The lane that the section is cut through.
+    cut: &'a Placed,
+}
+
+/// What a lane is called on the drawing.
+pub fn label(placed: &Placed) -> String {
+    format!("{} {}°", placed.lane.request.label, short(placed.lane.request.angle, 3))
+}
+
+/// The fence distance with its limits, as it is dimensioned.
+pub fn fence_words(placed: &Placed) -> String {
+    format!("{} ±{}", fixed(placed.lane.setting.fence_distance, 2), fixed(placed.lane.fence_tolerance(), 2))
+}
+
+impl<'a> Plan<'a> {
+    /// The plan of `layout`, cut through the lane `cut`.
+    pub fn new(layout: &'a Layout, regions: &'a Regions, style: Style, cut: &'a Placed) -> Self {
+        Self { layout, regions, style, cut }
+    }
+
+    /// Paper needed around the board, mm: left, right, above, below.
+    pub fn around(&self, scale: f64) -> [f64; 4] {
+        [self.beside(EdgeFile::Near, scale) + CUT + OVERALL, self.beside(EdgeFile::Far, scale) + CUT, 11.0, 3.0]
+    }
+
+    /// Width of the lettering beside an edge.
+    fn beside(&self, edge: EdgeFile, scale: f64) -> f64 {
+        let of = |(i, p): (usize, &Placed)| match self.style {
+            Style::Tabular => width(&(i + 1).to_string(), VALUE, false),
+            Style::Dimensioned => {
+                let label = width(&label(p), VALUE, false);
+                let linear = self.fence_dimension(p, &View::plan([0.0, 0.0], scale));
+                if linear.fits_inside() { label } else { label.max(linear.outside_reach() - BESIDE) }
+            }
+        };
+        let widest = self.layout.lanes.iter().enumerate().filter(|(_, p)| p.edge == edge).map(of).fold(0.0, f64::max);
+        if widest > 0.0 { BESIDE + widest + 1.5 } else { 0.0 }
+    }
+
+    /// Draws it; the corner of near edge and first lane is at `origin`.
+    pub fn draw(&self, origin: Point, scale: f64) -> Vec<Group> {
+        let view = View::plan(origin, scale);
+        let mut groups = self.features(&view);
+        for (i, placed) in self.layout.lanes.iter().enumerate() {
+            groups.extend(self.lane(i, placed, &view));
+        }
+        groups.extend(self.overall(&view));
+        groups.push(self.cutting_plane(&view));
+        groups
+    }
+
+    fn features(&self, view: &View) -> Vec<Group> {
+        let corners = |o: &Outline| -> Vec<Point> {
+            o.iter().map(|c| view.at([f64::from(c[0]) / 1000.0, f64::from(c[1]) / 1000.0])).collect()
+        };
+        let area = |r: &Region| regions::area(r);
+        let mut board = Group::new("plan-board", "feature").with("area", area(&self.regions.board));
+        board.path(vec![corners(&self.regions.board[0])], true, Pen::Wide, Fill::None);
+        let mut cuts = Group::new("plan-grooves", "feature");
+        for groove in &self.regions.grooves {
+            cuts.path(vec![corners(groove)], true, Pen::Narrow, Fill::None);
+        }
+        let mut marks = Group::new("plan-marks", "feature");
+        for mark in &self.regions.marks {
+            let [a, b, c, d] = [mark[0], mark[1], mark[2], mark[3]].map(|c| c.map(|v| f64::from(v) / 1000.0));
+            let middle = |p: [f64; 2], q: [f64; 2]| view.at([(p[0] + q[0]) / 2.0, (p[1] + q[1]) / 2.0]);
+            marks.line(middle(a, b), middle(c, d), Pen::Narrow);
+        }
+        let mut island = Group::new("plan-island", "feature").with("area", area(&self.regions.island));
+        island.path(vec![corners(&self.regions.island[0])], true, Pen::Wide, Fill::Tint);
+        let mut holes = Group::new("plan-screw-holes", "feature").with("diameter", SCREW_HOLE);
+        for hole in &self.layout.screw_holes {
+            let centre = view.at(*hole);
+            let radius = SCREW_HOLE / 2.0 * view.scale;
+            holes.marks.push(Mark::Circle { centre, radius, pen: Pen::Wide, fill: Fill::Paper });
+            let arm = radius + 1.5;
+            holes.line([centre[0] - arm, centre[1]], [centre[0] + arm, centre[1]], Pen::Chain);
+            holes.line([centre[0], centre[1] - arm], [centre[0], centre[1] + arm], Pen::Chain);
+        }
+        vec![board, cuts, marks, island, holes]
+    }
+
+    /// The edge a lane registers on, as `y` of the plan, and the sense in which its fence lies.
+    fn edge_y(&self, edge: EdgeFile) -> (f64, f64) {
+        match edge {
+            EdgeFile::Near => (0.0, 1.0),
+            EdgeFile::Far => (self.layout.depth, -1.0),
+        }
+    }
+
+    fn fence_dimension(&self, placed: &Placed, view: &View) -> Linear {
+        let (edge, sense) = self.edge_y(placed.edge);
+        let fence = edge + sense * placed.lane.setting.fence_distance;
+        let ends = [[placed.centre, edge], [placed.centre, fence]].map(|p| view.at(p));
+        // The line keeps clear of the square line beside the middle; its words must not run into it either.
+        let band = if self.layout.marks { placed.blade_width / 4.0 * view.scale } else { 0.0 };
+        let down = if (band - DOWN).abs() < BETWEEN { band + BETWEEN } else { DOWN };
+        let line_y = ends[0][1] + down;
+        let marked = self.layout.marks && band < down && band > down - LIFT - VALUE - 1.0;
+        Linear {
+            ends: [[ends[0][0], line_y], [ends[1][0], line_y]],
+            through: [0.0, line_y],
+            along: [1.0, 0.0],
+            words: fence_words(placed),
+            extended: false,
+            outside: End::First,
+            always_outside: marked,
+        }
+    }
+
+    fn lane(&self, index: usize, placed: &Placed, view: &View) -> Vec<Group> {
+        let request = &placed.lane.request;
+        let (edge, _) = self.edge_y(placed.edge);
+        let at = view.at([placed.centre, edge]);
+        let (side, anchor) = match placed.edge {
+            EdgeFile::Near => (-1.0, Anchor::End),
+            EdgeFile::Far => (1.0, Anchor::Start),
+        };
+        let mut name = Group::new(format!("label-{}", request.id), "lane-label")
+            .with("lane", &request.id)
+            .with("tool", &request.label)
+            .with("angle", request.angle);
+        let x = at[0] + side * BESIDE;
+        if self.style == Style::Tabular {
+            name.text(Text::new([x, at[1] + VALUE / 2.0], VALUE, anchor, (index + 1).to_string()));
+            return vec![name];
+        }
+        name.text(Text::new([x, at[1] - LABEL_UP], VALUE, anchor, label(placed)));
+        let linear = self.fence_dimension(placed, view);
+        let fence = placed.lane.setting.fence_distance;
+        let tolerance = placed.lane.fence_tolerance();
+        let mut dimension = Group::new(format!("dim-fence-{}", request.id), "dimension")
+            .with("kind", "fence_distance")
+            .with("lane", &request.id)
+            .with("value", fence)
+            .with("lower", fence - tolerance)
+            .with("upper", fence + tolerance)
+            .with("from", format!("{} {}", linear.ends[0][0], linear.ends[0][1]))
+            .with("to", format!("{} {}", linear.ends[1][0], linear.ends[1][1]));
+        linear.draw(&mut dimension);
+        vec![name, dimension]
+    }
+
+    fn overall(&self, view: &View) -> Vec<Group> {
+        let (length, depth) = (self.layout.length, self.layout.depth);
+        let corner = |x: f64, y: f64| view.at([x, y]);
+        let left = view.at([0.0, 0.0])[0] - self.beside(EdgeFile::Near, view.scale) - CUT - OVERALL + 5.5;
+        let make = |id: &'static str, value: f64, ends: [Point; 2], through: Point, along: Point| {
+            let linear = Linear {
+                ends,
+                through,
+                along,
+                words: fixed(value, 2),
+                extended: true,
+                outside: End::Second,
+                always_outside: false,
+            };
+            let mut group = Group::new(format!("dim-{id}"), "dimension").with("kind", id).with("value", value);
+            for (name, end) in [("from", ends[0]), ("to", ends[1])] {
+                group = group.with(name, format!("{} {}", end[0], end[1]));
+            }
+            linear.draw(&mut group);
+            group
+        };
+        let top = view.at([0.0, 0.0])[1] - 5.5;
+        vec![
+            make("depth", depth, [corner(0.0, 0.0), corner(0.0, depth)], [0.0, top], [1.0, 0.0]),
+            make("length", length, [corner(0.0, 0.0), corner(length, 0.0)], [left, 0.0], [0.0, 1.0]),
+        ]
+    }
+
+    /// The ends of the cutting plane, outside all lettering, looking up the sheet.
+    fn cutting_plane(&self, view: &View) -> Group {
+        let mut group = Group::new("cutting-plane", "note").with("lane", &self.cut.lane.request.id);
+        let y = view.at([self.cut.centre, 0.0])[1];
+        let near = view.at([0.0, 0.0])[0] - self.beside(EdgeFile::Near, view.scale);
+        let far = view.at([0.0, self.layout.depth])[0] + self.beside(EdgeFile::Far, view.scale);
+        for (x, outward) in [(near, -1.0), (far, 1.0)] {
+            let (a, b) = (x + outward * 1.0, x + outward * 6.0);
+            group.line([a, y], [b, y], Pen::Wide);
+            let shaft = (a + b) / 2.0;
+            group.line([shaft, y], [shaft, y - 2.0 * ARROW], Pen::Narrow);
+            group.marks.push(Mark::Arrow { tip: [shaft, y - 2.0 * ARROW], toward: [0.0, -1.0] });
+            group.text(Text::new([shaft + outward * 2.6, y - 1.2], VALUE, Anchor::Middle, "A").bold());
+        }
+        group
+    }
+}

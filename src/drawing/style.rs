@@ -1,0 +1,81 @@
+//! Line widths and lettering heights.
+//!
+//! Lines of the 0.5 mm group: wide 0.5, narrow 0.25, ratio 2:1 (ISO 128-2). Lettering 3.5 mm for values and 2.5 mm at
+//! the least (ISO 3098-1).
+
+/// Wide line, mm.
+pub const WIDE: f64 = 0.5;
+/// Narrow line, mm.
+pub const NARROW: f64 = 0.25;
+/// Lettering of values, mm.
+pub const VALUE: f64 = 3.5;
+/// Smallest lettering, mm.
+pub const SMALL: f64 = 2.5;
+/// Lettering of titles, mm.
+pub const LARGE: f64 = 5.0;
+/// Length of an arrowhead, mm.
+pub const ARROW: f64 = 3.0;
+/// Half the width of an arrowhead, mm: 15° of opening in all.
+pub const ARROW_HALF: f64 = 0.4;
+/// Clear space kept around lettering, mm.
+pub const CLEAR: f64 = 0.4;
+
+/// Width and kind of a line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Pen {
+    /// Visible outlines.
+    Wide,
+    /// Dimensions, hatching, thin outlines.
+    Narrow,
+    /// What is hidden or not measured.
+    Dashed,
+    /// Centre lines and cutting planes.
+    Chain,
+    /// No line.
+    None,
+}
+
+impl Pen {
+    /// Width of the line, mm.
+    pub fn width(self) -> f64 {
+        match self {
+            Pen::Wide => WIDE,
+            Pen::Narrow | Pen::Dashed | Pen::Chain => NARROW,
+            Pen::None => 0.0,
+        }
+    }
+
+    /// Lengths of dashes and gaps, mm; none for a full line.
+    pub fn dashes(self) -> Option<&'static str> {
+        match self {
+            Pen::Dashed => Some("3 1"),
+            Pen::Chain => Some("8 1 0.5 1"),
+            Pen::Wide | Pen::Narrow | Pen::None => None,
+        }
+    }
+}
+
+/// Fill of an area.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fill {
+    /// None: what is below shows.
+    None,
+    /// Paper white: covers what is below.
+    Paper,
+    /// A light tint for raised or cut material.
+    Tint,
+    /// A lighter tint for what is not part of the thing drawn.
+    Pale,
+}
+
+impl Fill {
+    /// The colour as a drawing file writes it.
+    pub fn colour(self) -> &'static str {
+        match self {
+            Fill::None => "none",
+            Fill::Paper => "#ffffff",
+            Fill::Tint => "#e6e1d6",
+            Fill::Pale => "#f4f3f0",
+        }
+    }
+}

@@ -1,0 +1,118 @@
+//! Ruled tables.
+
+use super::lettering::width;
+use super::style::{CLEAR, Fill, Pen, SMALL, VALUE};
+use super::{Anchor, Group, Point, Text};
+
+/// Height of a row, mm.
+pub const ROW: f64 = 6.0;
+/// Space beside the words of a cell, mm.
+const PAD: f64 = 1.4;
+
+/// A cell: its words, and the id and value it stands for.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Cell {
+    /// The words.
+    pub words: String,
+    /// Id and value, where a reader may want to check it.
+    pub value: Option<(String, f64)>,
+}
+
+impl Cell {
+    /// Words alone.
+    pub fn words(words: impl Into<String>) -> Self {
+        Self { words: words.into(), value: None }
+    }
+}
+
+/// A table: a heading over rows; the first column to the left, the others to the right.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Table {
+    /// Id of the table.
+    pub id: String,
+    /// Two lines of heading a column: name and unit.
+    pub heading: Vec<[String; 2]>,
+    /// The rows.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+impl Table {
+    fn column_widths(&self) -> Vec<f64> {
+        (0..self.heading.len())
+            .map(|c| {
+                let head = self.heading[c].iter().map(|h| width(h, SMALL, false));
+                let cells = self.rows.iter().map(|r| width(&r[c].words, VALUE, false));
+                head.chain(cells).fold(0.0, f64::max) + 2.0 * PAD + 2.0 * CLEAR
+            })
+            .collect()
+    }
+
+    /// Height of the heading, mm.
+    fn head_height() -> f64 {
+        2.0 * (SMALL + 1.6) + 1.6
+    }
+
+    /// Size on paper, mm, when laid in `parts` side by side.
+    pub fn size(&self, parts: usize) -> [f64; 2] {
+        let one: f64 = self.column_widths().iter().sum();
+        let rows = self.rows.len().div_ceil(parts);
+        [one * parts as f64 + 4.0 * (parts - 1) as f64, Self::head_height() + rows as f64 * ROW]
+    }
+
+    /// Draws the table with its upper left corner at `at`, in `parts` side by side.
+    pub fn draw(&self, at: Point, parts: usize) -> Vec<Group> {
+        let widths = self.column_widths();
+        let one: f64 = widths.iter().sum();
+        let per_part = self.rows.len().div_ceil(parts).max(1);
+        let mut groups = Vec::new();
+        for (part, rows) in self.rows.chunks(per_part).enumerate() {
+            let x = at[0] + part as f64 * (one + 4.0);
+            groups.extend(self.draw_part([x, at[1]], &widths, rows, part));
+        }
+        groups
+    }
+
+    fn draw_part(&self, at: Point, widths: &[f64], rows: &[Vec<Cell>], part: usize) -> Vec<Group> {
+        let total: f64 = widths.iter().sum();
+        let head = Self::head_height();
+        let bottom = at[1] + head + rows.len() as f64 * ROW;
+        let mut rules = Group::new(format!("{}-{}", self.id, part + 1), "table");
+        rules.path(
+            vec![vec![at, [at[0] + total, at[1]], [at[0] + total, bottom], [at[0], bottom]]],
+            true,
+            Pen::Wide,
+            Fill::None,
+        );
+        for i in 0..rows.len() {
+            let y = at[1] + head + i as f64 * ROW;
+            rules.line([at[0], y], [at[0] + total, y], Pen::Narrow);
+        }
+        let mut x = at[0];
+        for (c, w) in widths.iter().enumerate() {
+            if c > 0 {
+                rules.line([x, at[1]], [x, bottom], Pen::Narrow);
+            }
+            for (line, words) in self.heading[c].iter().enumerate() {
+                let y = at[1] + 0.9 + (line + 1) as f64 * (SMALL + 1.2);
+                rules.text(Text::new([x + w / 2.0, y], SMALL, Anchor::Middle, words.as_str()));
+            }
+            x += w;
+        }
+        let mut groups = vec![rules];
+        for (i, row) in rows.iter().enumerate() {
+            let y = at[1] + head + (i as f64 + 0.5) * ROW + VALUE / 2.0 - 0.3;
+            let mut x = at[0];
+            for (c, (cell, w)) in row.iter().zip(widths).enumerate() {
+                let (anchor, tx) = if c == 0 { (Anchor::Start, x + PAD) } else { (Anchor::End, x + w - PAD) };
+                let mut group = match &cell.value {
+                    Some((id, value)) => Group::new(id.clone(), "table-value").with("value", value),
+                    None => Group::new(format!("{}-{}-{i}-{c}", self.id, part + 1), "table-cell"),
+                };
+                group.text(Text::new([tx, y], VALUE, anchor, cell.words.as_str()));
+                groups.push(group);
+                x += w;
+            }
+        }
+        groups
+    }
+}
