@@ -29,8 +29,8 @@ pub struct TooLarge {
 /// [`TooLarge`] where even tabular dimensioning on A3 overlaps.
 pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarge> {
     let regions = regions::of(layout);
-    let cut = cut_lane(layout).ok_or(TooLarge { lanes: 0 })?;
     for style in [Style::Dimensioned, Style::Tabular] {
+        let cut = cut_lane(layout, style).ok_or(TooLarge { lanes: 0 })?;
         let drawing = Drawing {
             job,
             layout,
@@ -52,13 +52,18 @@ pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarg
     Err(TooLarge { lanes: layout.lanes.len() })
 }
 
-/// The lane that shows most: the deepest of the near edge, else of the far one.
-fn cut_lane(layout: &Layout) -> Option<&Placed> {
-    let deepest = |edge| {
-        let fence = |p: &&Placed| p.lane.setting.fence_distance;
-        layout.lanes.iter().filter(|p| p.edge == edge).max_by(|a, b| fence(a).total_cmp(&fence(b)))
+/// The lane that the section is cut through, of the near edge where it has any: the deepest, which shows most, or, in
+/// the crowd of tabular dimensioning, one in the middle, clear of the overall dimensions.
+fn cut_lane(layout: &Layout, style: Style) -> Option<&Placed> {
+    let pick = |edge| {
+        let lanes: Vec<&Placed> = layout.lanes.iter().filter(|p| p.edge == edge).collect();
+        let fence = |p: &&&Placed| p.lane.setting.fence_distance;
+        match style {
+            Style::Dimensioned => lanes.iter().max_by(|a, b| fence(a).total_cmp(&fence(b))).copied(),
+            Style::Tabular => lanes.get(lanes.len() / 2).copied(),
+        }
     };
-    deepest(EdgeFile::Near).or_else(|| deepest(EdgeFile::Far))
+    pick(EdgeFile::Near).or_else(|| pick(EdgeFile::Far))
 }
 
 /// Papers and scales in the order they are tried: what a printer at home takes first, larger scales before smaller.
@@ -81,47 +86,52 @@ fn candidates(job: &Job) -> Vec<(Paper, Scale)> {
     order.into_iter().flat_map(turned).collect()
 }
 
-/// The table of offsets.
+/// The table of offsets; with tabular dimensioning lanes are numbered and what the drawing can spare is left out.
 fn table(layout: &Layout, style: Style) -> Table {
     let numbered = style == Style::Tabular;
-    let mut heading = vec![
+    let full = [
         ["lane", ""],
         ["fence", "mm"],
         ["limits", "mm"],
         ["fence", "in, 1/64"],
-        ["gives", "°"],
         ["mm per", "degree"],
+        ["inch gives", "°"],
         ["U (k = 2)", "°"],
     ];
+    let columns = if numbered { 5 } else { full.len() };
+    let mut heading: Vec<[String; 2]> = full[..columns].iter().map(|h| h.map(String::from)).collect();
     if numbered {
-        heading[0] = ["no., lane", ""];
+        heading[0][0] = "no., lane".into();
     }
-    let rows = layout
-        .lanes
-        .iter()
-        .enumerate()
-        .map(|(i, placed)| {
-            let lane = &placed.lane;
-            let id = |what: &str| format!("table-{}-{what}", lane.request.id);
-            let value = |what: &str, words: String, value: f64| Cell { words, value: Some((id(what), value)) };
-            let (fraction, gives) = inches(lane);
-            let fence = lane.setting.fence_distance;
-            let name = if numbered { format!("{}  {}", i + 1, label(placed)) } else { label(placed) };
-            vec![
-                Cell::words(name),
-                value("fence_distance", fixed(fence, 2), fence),
-                value("limits", format!("±{}", fixed(lane.fence_tolerance(), 2)), lane.fence_tolerance()),
-                value("inches", fraction.to_string(), fraction.mm()),
-                gives.map_or(Cell::words("none"), |g| value("inches_give", fixed(g, 2), g)),
-                value("mm_per_degree", fixed(lane.setting.mm_per_degree, 2), lane.setting.mm_per_degree),
-                lane.setting
-                    .uncertainty
-                    .angle
-                    .map_or(Cell::words("–"), |u| value("angle_uncertainty", fixed(u, 2), u)),
-            ]
-        })
-        .collect();
-    Table { id: "offsets".into(), heading: heading.into_iter().map(|h| h.map(String::from)).collect(), rows }
+    let row = |(i, placed): (usize, &Placed)| {
+        let name = if numbered { format!("{}  {}", i + 1, label(placed)) } else { label(placed) };
+        let mut cells = vec![Cell::words(name)];
+        cells.extend(values(placed));
+        cells.truncate(columns);
+        cells
+    };
+    let rows = layout.lanes.iter().enumerate().map(row).collect();
+    Table { id: "offsets".into(), heading, rows }
+}
+
+/// A lane's numbers for the table, with the values they stand for.
+fn values(placed: &Placed) -> Vec<Cell> {
+    let lane = &placed.lane;
+    let cell = |what: &str, words: String, value: f64| Cell {
+        words,
+        value: Some((format!("table-{}-{what}", lane.request.id), value)),
+    };
+    let (fraction, gives) = inches(lane);
+    let fence = lane.setting.fence_distance;
+    let slope = lane.setting.mm_per_degree;
+    vec![
+        cell("fence_distance", fixed(fence, 2), fence),
+        cell("limits", format!("±{}", fixed(lane.fence_tolerance(), 2)), lane.fence_tolerance()),
+        cell("inches", fraction.to_string(), fraction.mm()),
+        cell("mm_per_degree", fixed(slope, 2), slope),
+        gives.map_or(Cell::words("none"), |g| cell("inches_give", fixed(g, 2), g)),
+        lane.setting.uncertainty.angle.map_or(Cell::words("–"), |u| cell("angle_uncertainty", fixed(u, 2), u)),
+    ]
 }
 
 struct Drawing<'a> {
@@ -248,6 +258,9 @@ impl Drawing<'_> {
             "Sharp edges cut: keep fingers behind the edge. Follow your tools' makers' instructions and local rules."
                 .into(),
         );
+        if self.plan.style() == Style::Tabular {
+            notes.push("Dimensions by lane number in the table (ISO 129-1, tabular dimensioning).".into());
+        }
         if scale.factor == 1.0 {
             notes.push("Measure the check bars before you trust a print of this sheet.".into());
         }

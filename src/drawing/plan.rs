@@ -2,7 +2,7 @@
 
 use super::dimension::{End, LIFT, Linear};
 use super::lettering::width;
-use super::style::{ARROW, Fill, Pen, VALUE};
+use super::style::{ARROW, Fill, Pen, SMALL, VALUE};
 use super::view::View;
 use super::{Anchor, Group, Mark, Point, Text};
 use crate::layout::regions::{self, Outline, Region, Regions};
@@ -57,6 +57,11 @@ impl<'a> Plan<'a> {
         Self { layout, regions, style, cut }
     }
 
+    /// How it gives fence distances.
+    pub fn style(&self) -> Style {
+        self.style
+    }
+
     /// Paper needed around the board, mm: left, right, above, below.
     pub fn around(&self, scale: f64) -> [f64; 4] {
         [self.beside(EdgeFile::Near, scale) + CUT + OVERALL, self.beside(EdgeFile::Far, scale) + CUT, 11.0, 3.0]
@@ -65,7 +70,7 @@ impl<'a> Plan<'a> {
     /// Width of the lettering beside an edge.
     fn beside(&self, edge: EdgeFile, scale: f64) -> f64 {
         let of = |(i, p): (usize, &Placed)| match self.style {
-            Style::Tabular => width(&(i + 1).to_string(), VALUE, false),
+            Style::Tabular => width(&(i + 1).to_string(), SMALL, false),
             Style::Dimensioned => {
                 let label = width(&label(p), VALUE, false);
                 let linear = self.fence_dimension(p, &View::plan([0.0, 0.0], scale));
@@ -161,7 +166,7 @@ impl<'a> Plan<'a> {
             .with("angle", request.angle);
         let x = at[0] + side * BESIDE;
         if self.style == Style::Tabular {
-            name.text(Text::new([x, at[1] + VALUE / 2.0], VALUE, anchor, (index + 1).to_string()));
+            name.text(Text::new([x, at[1] + SMALL / 2.0], SMALL, anchor, (index + 1).to_string()));
             return vec![name];
         }
         name.text(Text::new([x, at[1] - LABEL_UP], VALUE, anchor, label(placed)));
