@@ -104,7 +104,7 @@ fn table(layout: &Layout, style: Style) -> Table {
         heading[0][0] = "no., lane".into();
     }
     let row = |(i, placed): (usize, &Placed)| {
-        let name = if numbered { format!("{}  {}", i + 1, label(placed)) } else { label(placed) };
+        let name = if numbered { format!("{} {}", i + 1, label(placed)) } else { label(placed) };
         let mut cells = vec![Cell::words(name)];
         cells.extend(values(placed));
         cells.truncate(columns);

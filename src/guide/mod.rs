@@ -3,11 +3,10 @@
 //! What can no longer occur here: a seat with neither or both of its height forms, a face with no reach, a pair of
 //! rollers without a gap, a guide without a seat, limits in the wrong order.
 
-use crate::input::document::Document;
 use crate::input::fault::Faults;
 use crate::input::length::{Angle, Length, LengthForm};
 use crate::profile::guide::{Arrangement, FaceProfile, GuideProfile, Locates, SeatProfile};
-use crate::profile::{self, SeatName};
+use crate::profile::{self, Read, SeatName};
 use crate::units::Units;
 
 /// A measured honing guide. All lengths in mm, in the guide frame: origin on the axle's centre, `s` along the seat
@@ -97,12 +96,9 @@ impl Guide {
     /// # Errors
     /// All faults of the file.
     pub fn parse(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
-        let (document, profile) = profile::read::<GuideProfile>(source, bytes)?;
-        Self::resolve(&document, &profile)
-    }
-
-    fn resolve(document: &Document, profile: &GuideProfile) -> Result<Self, Faults> {
-        let mut r = Resolver { document, units: profile.units, faults: Faults::default() };
+        let read = profile::read::<GuideProfile>(source, bytes)?;
+        let profile = &read.value;
+        let mut r = Resolver { read: &read, units: profile.units, faults: Faults::default() };
         let diameter = r.length(&["roller", "diameter"], &profile.roller.diameter);
         let roller = Roller {
             diameter,
@@ -111,6 +107,7 @@ impl Guide {
             gap: r.optional(&["roller", "gap"], profile.roller.gap.as_ref()),
         };
         match (roller.arrangement, &roller.gap) {
+            _ if read.spoiled(&["roller", "arrangement"]) => {}
             (Some(Arrangement::Pair), None) => {
                 r.fault(&["roller", "gap"], "no gap for a pair of rollers", "the clear width between them");
             }
@@ -126,7 +123,7 @@ impl Guide {
             r.fault(&["seats"], "no seat", "\"iron\", \"chisel\" or both");
         }
         let instrument = r.optional(&["instrument"], profile.instrument.as_ref()).map(|l| l.mm);
-        r.faults.into_result()?;
+        read.finish(r.faults)?;
         Ok(Self {
             name: profile.name.clone(),
             notes: profile.notes.clone(),
@@ -161,14 +158,16 @@ impl Guide {
 }
 
 struct Resolver<'a> {
-    document: &'a Document,
+    read: &'a Read<GuideProfile>,
     units: Units,
     faults: Faults,
 }
 
 impl Resolver<'_> {
     fn fault(&mut self, path: &[&str], found: &str, allowed: &str) {
-        self.faults.0.push(self.document.fault(path, Some(found.into()), allowed));
+        if !self.read.spoiled(path) {
+            self.faults.0.push(self.read.document.fault(path, Some(found.into()), allowed));
+        }
     }
 
     fn length(&mut self, path: &[&str], form: &LengthForm) -> Length {
@@ -193,6 +192,9 @@ impl Resolver<'_> {
     ) -> Option<Taken> {
         let direct_path = [at, &[direct_name]].concat();
         let over_path = [at, &[over_name]].concat();
+        if self.read.spoiled(&direct_path) || self.read.spoiled(&over_path) {
+            return None;
+        }
         match (direct, over) {
             (Some(d), None) => Some(Taken::Direct(self.length(&direct_path, d))),
             (None, Some(o)) => Some(Taken::OverRoller(self.length(&over_path, o))),
@@ -232,7 +234,8 @@ impl Resolver<'_> {
     fn seat(&mut self, name: &str, seat: &SeatProfile) -> Seat {
         let at = ["seats", name];
         let height = self.taken(&at, ["height", "over_roller"], seat.height.as_ref(), seat.over_roller.as_ref(), true);
-        if seat.gauge.is_some() && seat.over_roller.is_none() {
+        let over_path = [&at[..], &["over_roller"]].concat();
+        if seat.gauge.is_some() && seat.over_roller.is_none() && !self.read.spoiled(&over_path) {
             self.fault(&[&at[..], &["gauge"]].concat(), "a gauge without over_roller", "a gauge with over_roller only");
         }
         Seat {

@@ -4,7 +4,6 @@
 //! gives the byte range of every value, which `serde_json` does not keep.
 
 use jsonc_parser::{CollectOptions, ParseOptions, ast};
-use serde::de::DeserializeOwned;
 
 use super::fault::{Fault, Faults, Position};
 
@@ -201,20 +200,6 @@ impl Document {
             found,
             allowed,
         }
-    }
-
-    /// The document as `T`, once [`super::schema::check`] has passed it.
-    ///
-    /// # Errors
-    /// One fault, should the type refuse what its schema allows.
-    pub fn read<T: DeserializeOwned>(&self) -> Result<T, Faults> {
-        let mut reader = serde_json::Deserializer::from_str(&self.text);
-        serde_path_to_error::deserialize(&mut reader).map_err(|e| {
-            let cause = e.inner().to_string();
-            let path = e.path().to_string();
-            let steps: Vec<&str> = path.split(['.', '[', ']']).filter(|s| !s.is_empty()).collect();
-            Faults(vec![self.fault(&steps, Some(cause), "a value of the documented form")])
-        })
     }
 }
 

@@ -14,18 +14,28 @@ use super::fault::Faults;
 use super::length::{AngleForm, LENGTH_FORMS, LengthForm, TaperForm};
 use crate::units::{Units, short};
 
+/// What a check found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Checked {
+    /// Every fault, in the order of the document.
+    pub faults: Faults,
+    /// Dotted paths of the known fields that are missing or hold no value of theirs.
+    pub spoiled: Vec<String>,
+    /// The document without what is unknown or stands there twice, and with a stand-in for every spoiled field, so
+    /// that the rules beyond the schema can still be tried on all that is sound.
+    pub mended: Json,
+}
+
 /// Every fault of `document` against `schema`.
-///
-/// # Errors
-/// All faults, in the order of the file.
-pub fn check(document: &Document, schema: &Json) -> Result<(), Faults> {
+pub fn check(document: &Document, schema: &Json) -> Checked {
     let units = match document.root().member("units").map(|n| &n.value) {
         Some(Value::Text(text)) if text == Units::Inch.symbol() => Units::Inch,
         _ => Units::Mm,
     };
-    let mut walk = Walk { document, root: schema, units, faults: Faults::default(), path: Vec::new() };
-    walk.node(document.root(), schema);
-    walk.faults.into_result()
+    let mut walk =
+        Walk { document, root: schema, units, faults: Faults::default(), spoiled: Vec::new(), path: Vec::new() };
+    let mended = walk.node(document.root(), schema);
+    Checked { faults: walk.faults, spoiled: walk.spoiled, mended }
 }
 
 struct Walk<'a> {
@@ -33,14 +43,64 @@ struct Walk<'a> {
     root: &'a Json,
     units: Units,
     faults: Faults,
+    spoiled: Vec<String>,
     path: Vec<String>,
 }
 
 impl<'a> Walk<'a> {
     fn fault(&mut self, offset: usize, found: String, allowed: String) {
-        let steps: Vec<&str> = self.path.iter().map(String::as_str).collect();
-        let field = super::document::join(&steps);
+        let field = self.field();
         self.faults.0.push(self.document.fault_at(offset, &field, found, allowed));
+    }
+
+    fn field(&self) -> String {
+        let steps: Vec<&str> = self.path.iter().map(String::as_str).collect();
+        super::document::join(&steps)
+    }
+
+    /// Puts a stand-in where no value of `schema` was found.
+    fn spoil(&mut self, schema: &'a Json) -> Json {
+        self.spoiled.push(self.field());
+        self.stand_in(schema)
+    }
+
+    /// The least value that `schema` allows.
+    fn stand_in(&self, schema: &'a Json) -> Json {
+        if is_optional(schema) {
+            return Json::Null;
+        }
+        for key in ["x-mm", "x-degrees", "x-taper"] {
+            if let Some([low, high]) = range_of(schema, key) {
+                return Json::from((low + high) / 2.0);
+            }
+        }
+        let schema = self.resolve(schema);
+        if let Some(first) = constants(schema).first() {
+            return (*first).clone();
+        }
+        let count = |key: &str| schema.get(key).and_then(Json::as_u64).unwrap_or(0) as usize;
+        match type_of(schema) {
+            Some("object") => {
+                let required = schema.get("required").and_then(Json::as_array).into_iter().flatten();
+                let member = |name: &'a Json| {
+                    let name = name.as_str()?;
+                    Some((name.to_string(), self.stand_in(schema.get("properties")?.get(name)?)))
+                };
+                Json::Object(required.filter_map(member).collect())
+            }
+            Some("array") => {
+                let item = match range_of(schema, "x-each-mm") {
+                    Some([low, _]) => Json::from(low),
+                    None => schema.get("items").map_or(Json::Null, |inner| self.stand_in(inner)),
+                };
+                Json::Array(vec![item; count("minItems")])
+            }
+            Some("string") => Json::from("x".repeat(count("minLength"))),
+            Some("integer") => Json::from(schema.get("minimum").and_then(Json::as_f64).unwrap_or(0.0) as u64),
+            Some("number") => schema.get("minimum").cloned().unwrap_or(Json::from(0.0)),
+            Some("boolean") => Json::Bool(false),
+            _ => Json::Null,
+        }
     }
 
     fn resolve(&self, schema: &'a Json) -> &'a Json {
@@ -52,58 +112,73 @@ impl<'a> Walk<'a> {
             .unwrap_or(schema)
     }
 
-    fn node(&mut self, node: &Node, schema: &'a Json) {
+    /// Checks a value and gives it back mended.
+    fn node(&mut self, node: &Node, schema: &'a Json) -> Json {
         if matches!(node.value, Value::Null) && is_optional(schema) {
-            return;
+            return Json::Null;
         }
-        if let Some(range) = range_of(schema, "x-mm") {
-            return self.length(node, range);
+        let before = self.faults.0.len();
+        let leaf = [("x-mm", Self::length as Leaf<'a>), ("x-degrees", Self::angle), ("x-taper", Self::taper)]
+            .into_iter()
+            .find_map(|(key, check)| Some((range_of(schema, key)?, check)));
+        if let Some((range, check)) = leaf {
+            check(self, node, range);
+            return self.kept(node, schema, before);
         }
-        if let Some(range) = range_of(schema, "x-degrees") {
-            return self.angle(node, range);
-        }
-        if let Some(range) = range_of(schema, "x-taper") {
-            return self.taper(node, range);
-        }
-        let mut schema = self.resolve(schema);
-        if let Some(some) = schema.get("anyOf").and_then(Json::as_array)
-            && let Some(inner) = some.iter().find(|s| s.get("type").and_then(Json::as_str) != Some("null"))
+        let mut inner = self.resolve(schema);
+        if let Some(some) = inner.get("anyOf").and_then(Json::as_array)
+            && let Some(one) = some.iter().find(|s| s.get("type").and_then(Json::as_str) != Some("null"))
         {
-            schema = self.resolve(inner);
+            inner = self.resolve(one);
         }
-        let choices = constants(schema);
+        let choices = constants(inner);
         if !choices.is_empty() {
-            let fits = choices.iter().any(|c| match (&node.value, c) {
-                (Value::Text(text), Json::String(s)) => text == s,
-                (Value::Number(n, _), Json::Number(m)) => m.as_f64() == Some(*n),
-                _ => false,
-            });
-            if !fits {
-                let list: Vec<String> = choices.iter().map(|c| c.to_string()).collect();
-                self.fault(node.start, node.describe(), list.join(" or "));
-            }
-            return;
+            self.choice(node, &choices);
+            return self.kept(node, schema, before);
         }
-        match (type_of(schema), &node.value) {
-            (Some("object"), Value::Object(members)) => self.object(node, members, schema),
-            (Some("array"), Value::Array(items)) => self.array(node, items, schema),
-            (Some("string"), Value::Text(text)) => self.text(node, text, schema),
+        match (type_of(inner), &node.value) {
+            (Some("object"), Value::Object(members)) => return self.object(node, members, inner),
+            (Some("array"), Value::Array(items)) => return self.array(node, items, inner, schema),
+            (Some("string"), Value::Text(text)) => self.text(node, text, inner),
             (Some(kind @ ("number" | "integer")), Value::Number(number, _)) => {
-                self.number(node, *number, kind == "integer", schema);
+                self.number(node, *number, kind == "integer", inner);
             }
             (Some("boolean"), Value::Bool(_)) | (None, _) => {}
-            (Some(kind), _) => self.fault(node.start, node.describe(), allowed_by(kind, schema)),
+            (Some(kind), _) => self.fault(node.start, node.describe(), allowed_by(kind, inner)),
+        }
+        self.kept(node, schema, before)
+    }
+
+    /// The value itself, or a stand-in if it has had a fault since `before`.
+    fn kept(&mut self, node: &Node, schema: &'a Json, before: usize) -> Json {
+        if self.faults.0.len() > before {
+            return self.spoil(schema);
+        }
+        to_json(node).unwrap_or(Json::Null)
+    }
+
+    fn choice(&mut self, node: &Node, choices: &[&Json]) {
+        let fits = choices.iter().any(|c| match (&node.value, c) {
+            (Value::Text(text), Json::String(s)) => text == s,
+            (Value::Number(n, _), Json::Number(m)) => m.as_f64() == Some(*n),
+            _ => false,
+        });
+        if !fits {
+            let list: Vec<String> = choices.iter().map(|c| c.to_string()).collect();
+            self.fault(node.start, node.describe(), list.join(" or "));
         }
     }
 
-    fn object(&mut self, node: &Node, members: &[(String, usize, Node)], schema: &'a Json) {
+    fn object(&mut self, node: &Node, members: &[(String, usize, Node)], schema: &'a Json) -> Json {
         let known = schema.get("properties").and_then(Json::as_object);
+        let mut mended = serde_json::Map::new();
         for (i, (name, name_at, value)) in members.iter().enumerate() {
             self.path.push(name.clone());
             if members[..i].iter().any(|m| &m.0 == name) {
                 self.fault(*name_at, "the same field a second time".into(), "each field once".into());
             } else if let Some(inner) = known.and_then(|k| k.get(name)) {
-                self.node(value, inner);
+                let value = self.node(value, inner);
+                mended.insert(name.clone(), value);
             } else {
                 let names: Vec<&str> = known.into_iter().flat_map(|k| k.keys()).map(String::as_str).collect();
                 self.fault(*name_at, "an unknown field".into(), format!("the fields {}", names.join(", ")));
@@ -111,21 +186,27 @@ impl<'a> Walk<'a> {
             self.path.pop();
         }
         for name in schema.get("required").and_then(Json::as_array).into_iter().flatten().filter_map(Json::as_str) {
-            if !members.iter().any(|m| m.0 == name) {
+            let Some(inner) = known.and_then(|k| k.get(name)) else { continue };
+            if !mended.contains_key(name) {
                 self.path.push(name.into());
-                let about = known.and_then(|k| k.get(name)?.get("description")?.as_str());
+                let about = inner.get("description").and_then(Json::as_str);
                 let allowed =
                     about.map_or_else(|| "this field must be given".into(), |d| format!("it must be given: {d}"));
                 self.fault(node.start, "no such field".into(), allowed);
+                let value = self.spoil(inner);
+                mended.insert(name.into(), value);
                 self.path.pop();
             }
         }
+        Json::Object(mended)
     }
 
-    fn array(&mut self, node: &Node, items: &[Node], schema: &'a Json) {
+    fn array(&mut self, node: &Node, items: &[Node], schema: &'a Json, outer: &'a Json) -> Json {
         let bound = |key: &str| schema.get(key).and_then(Json::as_u64);
         let (least, most) = (bound("minItems"), bound("maxItems"));
-        if least.is_some_and(|n| (items.len() as u64) < n) || most.is_some_and(|n| items.len() as u64 > n) {
+        let wrong_count =
+            least.is_some_and(|n| (items.len() as u64) < n) || most.is_some_and(|n| items.len() as u64 > n);
+        if wrong_count {
             let allowed = match (least, most) {
                 (Some(a), Some(b)) if a == b => format!("a list of {a}"),
                 (a, Some(b)) => format!("a list of {} to {b}", a.unwrap_or(0)),
@@ -133,18 +214,28 @@ impl<'a> Walk<'a> {
             };
             self.fault(node.start, node.describe(), allowed);
         }
-        if let Some(inner) = schema.get("items") {
-            // A pair of lengths states its range once, on the list.
-            let inner = if inner.get("$ref").is_some() && schema.get("x-each-mm").is_some() { schema } else { inner };
-            for (i, item) in items.iter().enumerate() {
-                self.path.push(i.to_string());
-                match range_of(inner, "x-each-mm") {
-                    Some(range) => self.length(item, range),
-                    None => self.node(item, inner),
+        // A pair of lengths states its range once, on the list.
+        let each = range_of(schema, "x-each-mm").or_else(|| range_of(outer, "x-each-mm"));
+        let mut mended = Vec::new();
+        for (i, item) in items.iter().enumerate() {
+            self.path.push(i.to_string());
+            match (each, schema.get("items")) {
+                (Some(range), _) => {
+                    let before = self.faults.0.len();
+                    self.length(item, range);
+                    if self.faults.0.len() > before {
+                        self.spoiled.push(self.field());
+                        mended.push(Json::from(range[0]));
+                    } else {
+                        mended.extend(to_json(item));
+                    }
                 }
-                self.path.pop();
+                (None, Some(inner)) => mended.push(self.node(item, inner)),
+                (None, None) => {}
             }
+            self.path.pop();
         }
+        if wrong_count { self.spoil(outer) } else { Json::Array(mended) }
     }
 
     fn text(&mut self, node: &Node, text: &str, schema: &Json) {
@@ -229,12 +320,18 @@ impl<'a> Walk<'a> {
     }
 }
 
+/// A check of a leaf against its range.
+type Leaf<'a> = fn(&mut Walk<'a>, &Node, [f64; 2]);
+
 fn to_json(node: &Node) -> Option<Json> {
     Some(match &node.value {
         Value::Null => Json::Null,
         Value::Bool(b) => Json::Bool(*b),
         // A number too large for a double is no number of ours.
-        Value::Number(n, _) => Json::Number(serde_json::Number::from_f64(*n)?),
+        Value::Number(n, spelling) => match spelling.parse::<i64>() {
+            Ok(whole) => Json::from(whole),
+            Err(_) => Json::Number(serde_json::Number::from_f64(*n)?),
+        },
         Value::Text(t) => Json::String(t.clone()),
         Value::Array(items) => Json::Array(items.iter().map(to_json).collect::<Option<_>>()?),
         Value::Object(members) => {
@@ -282,6 +379,7 @@ fn allowed_by(kind: &str, schema: &Json) -> String {
         "number" | "integer" => {
             let what = if kind == "integer" { "a whole number" } else { "a number" };
             match (bound("minimum"), bound("maximum")) {
+                (Some(a), Some(b)) if a == b => a,
                 (Some(a), Some(b)) => format!("{what} from {a} to {b}"),
                 (Some(a), None) => format!("{what} of at least {a}"),
                 _ => what.into(),

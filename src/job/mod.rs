@@ -11,7 +11,7 @@ use crate::input::length::{Angle, LENGTH_FORMS, Length, LengthForm, TaperForm};
 use crate::profile::builtin::{self, Kind, Sources};
 use crate::profile::guide::Locates;
 use crate::profile::job::{BlockFile, EdgeFile, JobFile, ProjectionAngle, SettingFile, SheetSize};
-use crate::profile::{self, SeatName};
+use crate::profile::{self, Read, SeatName};
 use crate::solve::measured::Blade;
 use crate::units::Units;
 
@@ -113,8 +113,8 @@ impl Job {
     /// # Errors
     /// All faults of the job, or of the first profile it refers to that has any.
     pub fn parse(source: &str, bytes: &[u8], sources: &dyn Sources) -> Result<Self, Faults> {
-        let (document, file) = profile::read::<JobFile>(source, bytes)?;
-        Resolver { document: &document, units: file.units, faults: Faults::default() }.job(&file, sources)
+        let read = profile::read::<JobFile>(source, bytes)?;
+        Resolver { read: &read, units: read.value.units, faults: Faults::default() }.job(&read.value, sources)
     }
 
     /// Whether a file's text looks like a job and not like a guide profile; nothing else is checked.
@@ -124,14 +124,16 @@ impl Job {
 }
 
 struct Resolver<'a> {
-    document: &'a Document,
+    read: &'a Read<JobFile>,
     units: Units,
     faults: Faults,
 }
 
 impl Resolver<'_> {
     fn fault(&mut self, path: &[&str], found: Option<String>, allowed: impl Into<String>) {
-        self.faults.0.push(self.document.fault(path, found, allowed));
+        if !self.read.spoiled(path) {
+            self.faults.0.push(self.read.document.fault(path, found, allowed));
+        }
     }
 
     fn length(&mut self, path: &[&str], form: &LengthForm) -> Length {
@@ -170,7 +172,7 @@ impl Resolver<'_> {
         let bed = file.print.as_ref().and_then(|p| p.bed.as_ref()).map_or([220.0, 220.0], |[w, d]| {
             [self.length(&["print", "bed", "0"], w).mm, self.length(&["print", "bed", "1"], d).mm]
         });
-        self.faults.into_result()?;
+        self.read.finish(self.faults)?;
         let sheet = file.sheet.clone().unwrap_or_default();
         Ok(Job {
             title: file.title.clone(),
@@ -231,11 +233,17 @@ impl Resolver<'_> {
                     Some(format!("no land, and the {seat_name} seat grips the blade's sides")),
                     "the height of the blade's side lands",
                 ),
-                Some(l) if file.land.is_some() && l.mm > thickness.mm + thickness.within.unwrap_or(0.0) => self.fault(
-                    path!("land"),
-                    Some(format!("lands of {} mm on a blade {} mm thick", l.mm, thickness.mm)),
-                    "at most the blade's thickness",
-                ),
+                Some(l)
+                    if file.land.is_some()
+                        && !self.read.spoiled(path!("thickness"))
+                        && l.mm > thickness.mm + thickness.within.unwrap_or(0.0) =>
+                {
+                    self.fault(
+                        path!("land"),
+                        Some(format!("lands of {} mm on a blade {} mm thick", l.mm, thickness.mm)),
+                        "at most the blade's thickness",
+                    )
+                }
                 Some(_) => {}
             }
         }
@@ -262,6 +270,10 @@ impl Resolver<'_> {
         let mut seen = std::collections::HashSet::new();
         for (i, setting) in settings.iter().enumerate() {
             for (k, angle) in setting.angles.iter().enumerate() {
+                let spoiled = |field: &str| self.read.spoiled(&["settings", &i.to_string(), field]);
+                if spoiled("id") || spoiled("angles") {
+                    continue;
+                }
                 if !seen.insert(crate::lane::id_of(&setting.id, *angle)) {
                     let found = format!("{} at {angle}° a second time", setting.id);
                     let (i, k) = (i.to_string(), k.to_string());

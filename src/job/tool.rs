@@ -34,10 +34,13 @@ impl ToolClass {
     /// # Errors
     /// All faults of the file.
     pub fn parse(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
-        let (document, file) = profile::read::<ToolProfile>(source, bytes)?;
+        let read = profile::read::<ToolProfile>(source, bytes)?;
+        let file = &read.value;
         let mut faults = Faults::default();
         let mut fault = |path: &[&str], found: String, allowed: &str| {
-            faults.0.push(document.fault(path, Some(found), allowed));
+            if !read.spoiled(path) {
+                faults.0.push(read.document.fault(path, Some(found), allowed));
+            }
         };
         let mut length = |path: &[&str], form: &crate::input::length::LengthForm| {
             form.read(file.units).unwrap_or_else(|found| {
@@ -58,17 +61,17 @@ impl ToolClass {
         if width[0] > width[1] {
             fault(&["width"], format!("{} mm before {} mm", width[0], width[1]), "the smaller first");
         }
-        faults.into_result()?;
+        read.finish(faults)?;
         Ok(Self {
-            name: file.name,
-            notes: file.notes,
+            name: file.name.clone(),
+            notes: file.notes.clone(),
             seat: file.seat,
             width,
             thickness,
             taper,
             land,
             primary: file.primary,
-            angles: file.angles,
+            angles: file.angles.clone(),
         })
     }
 }

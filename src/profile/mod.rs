@@ -16,7 +16,7 @@ use schemars::generate::SchemaSettings;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
-use crate::input::document::Document;
+use crate::input::document::{Document, join};
 use crate::input::fault::Faults;
 use crate::input::schema;
 
@@ -51,13 +51,59 @@ pub fn schema_of<T: JsonSchema>() -> serde_json::Value {
     SchemaSettings::draft2020_12().into_generator().into_root_schema_for::<T>().to_value()
 }
 
-/// Parses and checks a file of type `T`; nothing of it is trusted before every field has passed.
+/// A file that was read: its value, as far as it is sound, and what is wrong with it so far.
+#[derive(Debug)]
+pub struct Read<T> {
+    /// Where everything stands.
+    pub document: Document,
+    /// The file's value, with stand-ins where it has faults.
+    pub value: T,
+    faults: Faults,
+    spoiled: Vec<String>,
+}
+
+/// Parses a file of type `T` and checks every field of it.
 ///
 /// # Errors
-/// All faults of the text, each with its place.
-pub fn read<T: JsonSchema + DeserializeOwned>(source: &str, bytes: &[u8]) -> Result<(Document, T), Faults> {
+/// The fault of a text that is no JSON. Faults of fields come out of [`Read::finish`], together with those that the
+/// rules between fields find.
+pub fn read<T: JsonSchema + DeserializeOwned>(source: &str, bytes: &[u8]) -> Result<Read<T>, Faults> {
     let document = Document::parse(source, bytes)?;
-    schema::check(&document, &schema_of::<T>())?;
-    let value = document.read()?;
-    Ok((document, value))
+    let checked = schema::check(&document, &schema_of::<T>());
+    match serde_path_to_error::deserialize(checked.mended) {
+        Ok(value) => Ok(Read { document, value, faults: checked.faults, spoiled: checked.spoiled }),
+        Err(e) => {
+            // The root itself is no object, or a type refuses what its schema allows.
+            let mut faults = checked.faults;
+            if faults.0.is_empty() {
+                let path = e.path().to_string();
+                let steps: Vec<&str> = path.split(['.', '[', ']']).filter(|s| !s.is_empty()).collect();
+                faults.0.push(document.fault(&steps, Some(e.inner().to_string()), "a value of the documented form"));
+            }
+            Err(faults)
+        }
+    }
+}
+
+impl<T> Read<T> {
+    /// Whether the field at `path` is missing or holds a stand-in, or lies in or around one that does; rules about it
+    /// are then not worth a word.
+    pub fn spoiled(&self, path: &[&str]) -> bool {
+        let field = join(path);
+        let around = |outer: &str, inner: &str| {
+            let rest = inner.strip_prefix(outer);
+            outer.is_empty() || rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']))
+        };
+        self.spoiled.iter().any(|s| around(s, &field) || around(&field, s))
+    }
+
+    /// `Ok(())` when neither the fields nor the rules between them have faults.
+    ///
+    /// # Errors
+    /// All faults, those of the file in the order of the file.
+    pub fn finish(&self, rules: Faults) -> Result<(), Faults> {
+        let mut all = self.faults.clone();
+        all.0.extend(rules.0);
+        all.into_result()
+    }
 }
