@@ -6,11 +6,14 @@ use stopwright::job::Job;
 use stopwright::profile::builtin::NoFiles;
 use stopwright::{emit, gauge, lane, layout, solid};
 
-fn main() -> Result<(), Box<dyn std::error::Error>> {
+/// Makes the demo's block and prints what was measured in its STL.
+///
+/// # Errors
+/// None with the demo; the signature is that of the library's calls.
+pub fn main() -> Result<(), Box<dyn std::error::Error>> {
     let text = include_str!("tool-chest.json");
     let job = Job::parse("tool-chest.json", text.as_bytes(), &NoFiles)?;
-    let lanes =
-        lane::of_job(&job).map_err(|failed| failed.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))?;
+    let lanes = lane::of_job(&job).map_err(|failed| failed[0].clone())?;
     let plan = layout::lay_out(&job, &lanes)?;
     let block = solid::build(&plan)?;
     let stl = emit::stl::write(&block.mesh, &plan.title)?;

@@ -1,1 +1,12 @@
-//! x
+//! The tests of the whole flow, one module a stage; see DEVELOPERS.md for how they are arranged.
+
+#![allow(clippy::unwrap_used, missing_docs)]
+
+mod bad_input;
+mod blocks;
+mod commands;
+mod documents;
+mod drawings;
+mod examples;
+mod profiles;
+mod support;

@@ -1,0 +1,318 @@
+//! Bad input: exit code 2, a message that names the place and what is allowed, nothing written, no panic.
+
+use std::fs;
+use std::path::Path;
+use std::process::Stdio;
+
+use proptest::prelude::*;
+use serde_json::{Value, json};
+use stopwright::guide::Guide;
+use stopwright::input::length;
+use stopwright::job::{Job, ToolClass};
+use stopwright::profile::builtin::{GUIDES, NoFiles, TOOLS};
+use stopwright::units::Units;
+
+use super::support::{demo, file, job_of, program, refusal};
+
+/// Runs `make` on a job's text; it must be refused, and leave nothing behind.
+fn refused(text: &[u8]) -> String {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("job.json");
+    fs::write(&path, text).unwrap();
+    let out = folder.path().join("made");
+    let said = refusal(&["make", &path.display().to_string(), "--out", &out.display().to_string()]);
+    assert!(!out.exists(), "something was written");
+    said
+}
+
+fn with(change: impl Fn(&mut Value)) -> String {
+    let mut job = job_of(1, 1);
+    change(&mut job);
+    refused(job.to_string().as_bytes())
+}
+
+#[test]
+fn texts_that_are_no_json() {
+    let whole = fs::read(demo()).unwrap();
+    for (text, place) in [
+        (&b""[..], "line 1, column 1"),
+        (b"   \n ", "line 1, column 1"),
+        (b"\x00\x01\x02", "line 1, column 1"),
+        (b"{\"format\": 1\xff}", "line 1, column 13"),
+        (b"{\"format\": NaN}", "line 1, column 13"),
+        (b"{\"format\": 1,}", "line 1, column 14"),
+    ] {
+        let said = refused(text);
+        assert!(said.contains("job.json") && said.contains(place), "{said}");
+    }
+    let said = refused(&whole[..whole.len() / 2]);
+    assert!(said.contains("line ") && said.contains("allowed"), "{said}");
+    let said = refused(&[&whole[..], b" {}"].concat());
+    assert!(said.contains("nothing after it"), "{said}");
+    let said = refused("[".repeat(100_000).as_bytes());
+    assert!(said.contains("recursion limit") || said.contains("EOF"), "{said}");
+}
+
+#[test]
+fn fields_that_are_wrong() {
+    for (change, field, allowed) in [
+        (
+            &(|j: &mut Value| j["settings"][0]["angles"] = json!("30")) as &dyn Fn(&mut Value),
+            "settings[0].angles",
+            "a list",
+        ),
+        (&|j| j["title"] = json!(7), "title", "a text"),
+        (&|j| j["titel"] = json!("x"), "titel", "the fields format"),
+        (&|j| j["settings"][1]["tool"] = json!("scraper"), "settings[1].tool", "bench-chisel"),
+        (&|j| j["guide"] = json!("my-guide"), "guide", "narrow-side-clamp"),
+        (&|j| j["guide"] = json!("not-there.json"), "guide", "narrow-side-clamp"),
+        (&|j| j["settings"][0]["thickness"] = json!(0), "settings[0].thickness", "0.2 to 25 mm"),
+        (&|j| j["settings"][0]["thickness"] = json!(-2.4), "settings[0].thickness", "0.2 to 25 mm"),
+        (&|j| j["settings"][0]["thickness"] = json!("3/0 in"), "settings[0].thickness", "a number"),
+        (&|j| j["settings"][0]["thickness"] = json!("2.4"), "settings[0].thickness", "a number"),
+        (&|j| j["settings"][0]["thickness"] = json!({ "value": 2.4 }), "settings[0].thickness", "within"),
+        (
+            &|j| j["settings"][0]["thickness"] = json!({ "value": 2.4, "within": -1 }),
+            "settings[0].thickness",
+            "a tolerance",
+        ),
+        (&|j| j["settings"][0]["angles"] = json!([4.9]), "settings[0].angles[0]", "5 to 60"),
+        (&|j| j["settings"][0]["angles"] = json!([]), "settings[0].angles", "a list of 1"),
+        (&|j| j["settings"][0]["angles"] = json!([30, 30]), "settings[0].angles[1]", "each lane once"),
+        (&|j| j["settings"][1]["land"] = json!(9), "settings[1].land", "at most the blade's thickness"),
+        (&|j| j["tolerance"] = json!(0), "tolerance", "0.05 to 5"),
+        (&|j| j["block"] = json!({ "island": 1 }), "block.island", "3 to 60 mm"),
+        (&|j| j["print"] = json!({ "bed": [220] }), "print.bed", "a list of 2"),
+        (&|j| j["sheet"] = json!({ "size": "B5" }), "sheet.size", "A4"),
+        (&|j| j["format"] = json!(2), "format", "1"),
+        (&|j| j["units"] = json!("cm"), "units", "\"mm\" or \"in\""),
+    ] {
+        let said = with(change);
+        assert!(said.contains(&format!("field {field}:")), "{field}: {said}");
+        assert!(said.contains("job.json, line 1, column "), "{said}");
+        assert!(said.split("allowed: ").nth(1).unwrap_or("").contains(allowed), "{field}: {said}");
+    }
+    let twice = job_of(1, 1).to_string().replacen("\"title\":", "\"title\":\"a\",\"title\":", 1);
+    assert!(refused(twice.as_bytes()).contains("a second time"));
+    let huge = job_of(1, 1).to_string().replacen("\"width\":51", "\"width\":1e999", 1);
+    assert!(refused(huge.as_bytes()).contains("line 1"));
+}
+
+#[test]
+fn all_faults_of_a_file_are_shown_in_one_run() {
+    let said = with(|j| {
+        j["titel"] = json!("x");
+        j["guide"] = json!("mine");
+        j["settings"][0]["tool"] = json!("scraper");
+        j["settings"][0]["angles"] = json!([99, "x"]);
+        j["settings"][1]["thickness"] = json!("1/0 in");
+        j["block"] = json!({ "thickness": -1, "marks": 3 });
+    });
+    for field in [
+        "titel",
+        "guide",
+        "settings[0].tool",
+        "settings[0].angles[0]",
+        "settings[0].angles[1]",
+        "settings[1].thickness",
+        "block.thickness",
+        "block.marks",
+    ] {
+        assert!(said.contains(&format!("field {field}:")), "{field} is missing in:\n{said}");
+    }
+    assert_eq!(said.lines().count(), 8, "{said}");
+}
+
+#[test]
+fn guides_that_contradict_themselves() {
+    let folder = tempfile::tempdir().unwrap();
+    let sound = json!({ "format": 1, "name": "g", "roller": { "diameter": 19 }, "face": { "reach": 15.8 },
+        "seats": { "iron": { "height": 18.4, "locates": "underside" } } });
+    for (change, field) in [
+        (&(|g: &mut Value| g["face"]["over_roller"] = json!(25)) as &dyn Fn(&mut Value), "face.over_roller"),
+        (&|g| g["face"] = json!({}), "face.reach"),
+        (&|g| g["roller"]["arrangement"] = json!("pair"), "roller.gap"),
+        (&|g| g["roller"]["gap"] = json!(70), "roller.gap"),
+        (&|g| g["seats"] = json!({}), "seats"),
+        (&|g| g["seats"]["iron"]["gauge"] = json!(5), "seats.iron.gauge"),
+        (&|g| g["seats"]["iron"]["blade_width"] = json!([60, 30]), "seats.iron.blade_width"),
+        (&|g| g["seats"]["iron"]["locates"] = json!("top"), "seats.iron.locates"),
+    ] {
+        let mut guide = sound.clone();
+        change(&mut guide);
+        let path = file(folder.path(), "guide.json", &guide);
+        let said = refusal(&["offsets", &path, "--thickness", "2.4", "--angles", "30"]);
+        assert!(
+            said.contains(&format!("guide.json, line 1, column ")) && said.contains(&format!("field {field}:")),
+            "{field}: {said}"
+        );
+    }
+    let mut job = job_of(1, 0);
+    job["guide"] = json!("guide.json");
+    let said = refusal(&["make", &file(folder.path(), "job.json", &job)]);
+    assert!(said.contains("guide.json"), "{said}");
+}
+
+#[test]
+fn arguments_that_are_wrong() {
+    let base = ["offsets", "narrow-side-clamp", "--angles", "30"];
+    for (extra, field) in [
+        (&["--thickness", "x"][..], "--thickness"),
+        (&["--thickness", "0"], "--thickness"),
+        (&["--thickness", "1/0 in"], "--thickness"),
+        (&["--thickness", "2.4", "--taper", "nan"], "--taper"),
+        (&["--thickness", "2.4", "--roller-level", "-500"], "--roller-level"),
+        (&["--tool", "scraper"], "--tool"),
+        (&["--seat", "chisel", "--thickness", "3"], "--land"),
+        (&[], "--thickness"),
+    ] {
+        let said = refusal(&[&base[..], extra].concat());
+        assert!(said.contains(&format!("field {field}:")) && said.contains("allowed: "), "{field}: {said}");
+    }
+    assert!(
+        refusal(&["offsets", "top-clamp", "--seat", "chisel", "--thickness", "3", "--angles", "30"])
+            .contains("no chisel seat")
+    );
+    assert!(refusal(&["offsets", "no-such-guide", "--tool", "plane-iron"]).contains("narrow-side-clamp"));
+    assert!(
+        refusal(&["offsets", "narrow-side-clamp", "--tool", "plane-iron", "--angles", "30,,x"])
+            .matches("field --angles")
+            .count()
+            == 2
+    );
+    assert!(refusal(&["angle", "narrow-side-clamp", "--tool", "plane-iron"]).contains("one of them"));
+    assert!(refusal(&["angle", "--thickness", "5", "--bevel-length", "4"]).contains("longer than the blade is thick"));
+    assert!(refusal(&["profiles", "nothing"]).contains("plane-iron"));
+    assert!(refusal(&["make", "no/such/job.json"]).contains("no/such/job.json"));
+}
+
+#[test]
+fn geometry_without_an_answer_is_refused_not_guessed() {
+    let folder = tempfile::tempdir().unwrap();
+    // Seat so far below the axle that the other branch is met: a·cos α + H ≤ 0.
+    let guide = json!({ "format": 1, "name": "deep", "roller": { "diameter": 20 }, "face": { "reach": -50 },
+        "seats": { "iron": { "height": -12, "locates": "back" } } });
+    let path = file(folder.path(), "deep.json", &guide);
+    let said = refusal(&["offsets", &path, "--thickness", "3", "--angles", "30,40"]);
+    assert_eq!(said.matches("too far below the axle").count(), 2, "{said}");
+    let said = refusal(&["offsets", "bench-roller", "--tool", "plane-iron", "--angles", "58", "--roller-level", "-24"]);
+    assert!(said.contains("above 0"), "{said}");
+    let said = refusal(&["angle", "narrow-side-clamp", "--tool", "plane-iron", "--fence", "250"]);
+    assert!(said.contains("5° to 60°"), "{said}");
+}
+
+#[test]
+fn outputs_that_cannot_be_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = demo().display().to_string();
+    let taken = folder.path().join("taken");
+    fs::write(&taken, "a file").unwrap();
+    let said = refusal(&["make", &demo, "--out", &taken.display().to_string()]);
+    assert!(said.contains("taken") && said.contains("folder is needed"), "{said}");
+    let under = taken.join("deeper");
+    assert!(refusal(&["make", &demo, "--out", &under.display().to_string()]).contains("taken"));
+    assert_eq!(fs::read_to_string(&taken).unwrap(), "a file");
+    if Path::new("/proc").is_dir() {
+        assert!(refusal(&["make", &demo, "--out", "/proc/stopwright/out"]).contains("cannot write"));
+    }
+}
+
+/// A disk that fills up in the middle, as the limit on a file's size makes it: what was there stays whole.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_leaves_everything_as_it_was() {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = demo().display().to_string();
+    let out = folder.path().join("o");
+    let limited = || {
+        let script = "trap '' XFSZ; ulimit -f 8; exec \"$0\" make \"$1\" --out \"$2\"";
+        let output = std::process::Command::new("sh")
+            .args(["-c", script, env!("CARGO_BIN_EXE_stopwright"), &demo, &out.display().to_string()])
+            .output()
+            .unwrap();
+        assert_eq!(output.status.code(), Some(2));
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert!(said.contains("cannot write"), "{said}");
+    };
+    limited();
+    assert!(!out.exists(), "nothing was there before, nothing is there now");
+    super::support::stdout(&["make", &demo, "--out", &out.display().to_string()]);
+    let list = || {
+        let mut all: Vec<(String, Vec<u8>)> = fs::read_dir(&out)
+            .unwrap()
+            .map(|e| e.unwrap().path())
+            .map(|p| (p.display().to_string(), fs::read(&p).unwrap()))
+            .collect();
+        all.sort();
+        all
+    };
+    let before = list();
+    limited();
+    assert_eq!(list(), before);
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_standard_output_is_a_failure_and_a_closed_one_is_not() {
+    let full = fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
+    let status = program().arg("profiles").stdout(Stdio::from(full)).stderr(Stdio::null()).status().unwrap();
+    assert_eq!(status.code(), Some(2));
+    let mut child = program().args(["profiles", "--schema", "job"]).stdout(Stdio::piped()).spawn().unwrap();
+    drop(child.stdout.take());
+    assert_eq!(child.wait().unwrap().code(), Some(0));
+}
+
+/// Every reader, fed with anything: an answer or faults, never a panic. The same text twice gives the same answer.
+fn read_all(bytes: &[u8]) {
+    let faults = [
+        Guide::parse("x", bytes).err(),
+        ToolClass::parse("x", bytes).err(),
+        Job::parse("x", bytes, &NoFiles).err(),
+        Job::is_job("x", bytes).err(),
+    ];
+    for fault in faults.into_iter().flatten() {
+        assert!(!fault.0.is_empty());
+        assert!(fault.0.iter().all(|f| !f.found.is_empty() && !f.allowed.is_empty()));
+    }
+}
+
+/// A sound text of each kind, to break.
+fn sound_texts() -> Vec<String> {
+    let built_in = GUIDES.iter().chain(TOOLS).map(|b| b.text.to_string());
+    built_in.chain([fs::read_to_string(demo()).unwrap(), job_of(2, 2).to_string()]).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(1500))]
+
+    #[test]
+    fn random_bytes_are_read_or_refused(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
+        read_all(&bytes);
+    }
+
+    #[test]
+    fn hand_broken_texts_are_read_or_refused(
+        which in any::<prop::sample::Index>(),
+        at in any::<prop::sample::Index>(),
+        cut in 0usize..12,
+        paste in prop::sample::select(vec!["", "{", "}", "[", "]", "\"", ",", ":", "null", "-1", "1e999", "1/0", "\u{0}", "\"1/0 in\"", "{\"value\":1,\"within\":-1}", "\u{feff}", "\\ud800"]),
+    ) {
+        let texts = sound_texts();
+        let mut bytes = which.get(&texts).clone().into_bytes();
+        let from = at.index(bytes.len());
+        let to = (from + cut).min(bytes.len());
+        bytes.splice(from..to, paste.bytes());
+        read_all(&bytes);
+    }
+
+    #[test]
+    fn any_text_is_a_length_or_refused(text in "\\PC{0,20}", numeric in "[-0-9 ./+in\"m±e]{0,16}") {
+        for t in [&text, &numeric] {
+            for bare in [None, Some(Units::Mm), Some(Units::Inch)] {
+                if let Ok(l) = length::parse(t, bare) {
+                    prop_assert!(l.mm.is_finite() && l.within.is_none_or(|w| w >= 0.0 && w.is_finite()), "{t}");
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,198 @@
+//! Layout, solid and STL: properties that hold for every job, and the rules of the whole block.
+
+use std::io::Cursor;
+
+use approx::assert_relative_eq;
+use proptest::prelude::*;
+use serde_json::json;
+use stopwright::layout::order;
+use stopwright::layout::regions::{self, doubled_area};
+use stopwright::make::{self, Made, NotMade, Wanted};
+use stopwright::profile::job::EdgeFile;
+use stopwright::units::fixed;
+use stopwright::{emit, gauge, lane, layout, solid};
+
+use super::support::{any_job, job_of, laid_out, parsed};
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 120, max_global_rejects: 4000, ..ProptestConfig::default() })]
+
+    /// Shell closed and mesh watertight and of the right volume (else `make` fails), fences where they are meant,
+    /// and every number on the drawing the one of the offsets.
+    #[test]
+    fn every_block_that_is_made_is_sound(value in any_job()) {
+        let job = parsed(&value);
+        match make::make(&job, Wanted::Everything) {
+            Ok(made) => sound(&made)?,
+            Err(NotMade::NoLanes(_) | NotMade::Refused(_)) => return Err(TestCaseError::reject("refused")),
+            Err(other) => return Err(TestCaseError::fail(other.to_string())),
+        }
+    }
+}
+
+fn sound(made: &Made) -> Result<(), TestCaseError> {
+    let layout = &made.layout;
+    // The mesh, read back by a reader that is not ours, has the slabs' volume.
+    let stl = &made.artifacts.iter().find(|a| a.name == "block.stl").unwrap().bytes;
+    let mesh = stl_io::read_stl(&mut Cursor::new(stl)).unwrap();
+    prop_assert!(mesh.validate().is_ok(), "stl_io finds the mesh broken");
+    let slabs: f64 =
+        made.block.stack.slabs.iter().map(|s| regions::area(&s.region) * f64::from(s.z[1] - s.z[0]) / 1000.0).sum();
+    prop_assert!((made.block.mesh.volume() - slabs).abs() < 1e-9 * slabs);
+    let low = mesh.vertices.iter().map(|v| v[2]).fold(f32::INFINITY, f32::min);
+    prop_assert_eq!(low, 0.0);
+    // Fences.
+    prop_assert_eq!(made.readings.len(), layout.lanes.len());
+    prop_assert!(made.readings.iter().all(|r| r.difference() <= gauge::ALLOWED));
+    // The drawing.
+    let svg = String::from_utf8(made.artifacts.iter().find(|a| a.name == "block.svg").unwrap().bytes.clone()).unwrap();
+    for offset in &made.offsets.lanes {
+        let cell = format!("data-value=\"{}\" id=\"table-{}-fence_distance\"", offset.fence_distance, offset.id);
+        prop_assert!(svg.contains(&cell), "{}", cell);
+        let words = fixed(offset.fence_distance, 2);
+        prop_assert!(svg.contains(&words), "{}", words);
+    }
+    // The island keeps its thickness, and no lane overlaps another.
+    for edge in [&layout.near, &layout.far] {
+        prop_assert!(edge.windows(2).all(|w| (w[0].x[1] - w[1].x[0]).abs() < 1e-9));
+        prop_assert!((edge[0].x[0].abs() + (edge[edge.len() - 1].x[1] - layout.length).abs()) < 1e-9);
+    }
+    prop_assert!(layout.depth + 1e-9 >= order::depth(&layout.near, &layout.far, layout.island));
+    Ok(())
+}
+
+/// The blade must come off the fence's foot and lie in its own lane: widths, margins and edges as the design says.
+#[test]
+fn lanes_are_as_wide_as_their_blades_need_and_end_lanes_let_the_whole_face_bear() {
+    let (job, layout) = laid_out(&job_of(3, 3));
+    let face = job.guide.face.width.unwrap().mm;
+    for placed in &layout.lanes {
+        let beside = [placed.centre - placed.x[0], placed.x[1] - placed.centre];
+        for side in beside {
+            assert!(side >= placed.blade_width / 2.0 + job.block.clearance - 1e-9);
+        }
+        assert!(placed.centre >= face / 2.0 - 1e-9 && layout.length - placed.centre >= face / 2.0 - 1e-9);
+    }
+    let of = |edge| layout.lanes.iter().filter(move |p| p.edge == edge).map(|p| p.lane.setting.fence_distance);
+    assert!(of(EdgeFile::Near).is_sorted_by(|a, b| a >= b), "near edge by falling projection");
+    assert!(of(EdgeFile::Far).is_sorted_by(|a, b| a <= b), "far edge by rising projection");
+}
+
+#[test]
+fn each_refusal_of_the_block_says_its_limit() {
+    let refused = |change: &dyn Fn(&mut serde_json::Value)| {
+        let mut value = job_of(1, 0);
+        change(&mut value);
+        match make::make(&parsed(&value), Wanted::Everything) {
+            Err(NotMade::Refused(e)) => e.to_string(),
+            other => panic!("not refused: {}", other.is_ok()),
+        }
+    };
+    let low = refused(&|v| v["block"] = json!({ "fence_height": 4 }));
+    assert!(low.contains("at least 4.80 mm is needed"), "{low}");
+    let thin = refused(&|v| v["block"] = json!({ "thickness": 4, "front_relief": true }));
+    assert!(thin.contains("3.40 mm") || thin.contains("at least 3 mm"), "{thin}");
+    let thick = refused(&|v| v["settings"][0]["thickness"] = json!(6));
+    assert!(thick.contains("it holds 1.50 mm to 5.00 mm"), "{thick}");
+    let wide = refused(&|v| v["settings"][0]["width"] = json!(70));
+    assert!(wide.contains("it holds 35.00 mm to 67.00 mm"), "{wide}");
+    let steep = refused(&|v| v["settings"][0]["angles"] = json!([50]));
+    assert!(steep.contains("more than 0.5 mm is needed"), "{steep}");
+    let heel = refused(&|v| v["settings"][0]["primary"] = json!(30));
+    assert!(heel.contains("the primary must be 22° or less"), "{heel}");
+}
+
+#[test]
+fn a_block_larger_than_the_bed_is_said_to_be() {
+    let mut value = job_of(6, 6);
+    value["print"] = json!({ "bed": [200, 150] });
+    let (_, layout) = laid_out(&value);
+    assert!(layout.findings.iter().any(|f| f.message.contains("the printer's bed 200 × 150 mm")));
+    value["print"] = json!({ "bed": [400, 400] });
+    let (_, layout) = laid_out(&value);
+    assert!(!layout.findings.iter().any(|f| f.message.contains("bed")));
+}
+
+/// A guide whose roller stands out past its face: the usual thickness gives way, a stated one is refused.
+#[test]
+fn the_usual_thickness_gives_way_to_a_roller() {
+    let job = |thickness: serde_json::Value| {
+        let mut value = job_of(1, 0);
+        value["block"] = json!({ "thickness": thickness });
+        let mut job = parsed(&value);
+        job.guide.face.reach = stopwright::guide::Taken::Direct(stopwright::input::length::Length::exact(6.0));
+        job
+    };
+    // n_u − √(r² − e²) = 18.4 − √(9.5² − 6²) = 11.034 mm; half a millimetre clear and rounded down: 10.5 mm.
+    let set = lane::of_job(&job(json!(null))).unwrap();
+    assert_eq!(set.edge.thickness, 10.5);
+    assert!(layout::lay_out(&job(json!(null)), &set).is_ok());
+    let stated = job(json!(12));
+    let refused = layout::lay_out(&stated, &lane::of_job(&stated).unwrap()).unwrap_err().to_string();
+    assert!(refused.contains("at most 11.03 mm"), "{refused}");
+}
+
+/// A plain plate's volume by hand: no reliefs, marks or holes.
+#[test]
+fn the_volume_of_a_plain_block_is_board_and_island() {
+    let mut value = job_of(1, 0);
+    value["block"] = json!({ "foot_relief": false, "front_relief": false, "marks": false, "screw_holes": false });
+    let (_, layout) = laid_out(&value);
+    let fence = (layout.lanes[0].lane.setting.fence_distance * 1000.0).round() / 1000.0;
+    let by_hand =
+        layout.length * layout.depth * layout.thickness + layout.length * (layout.depth - fence) * layout.fence_height;
+    assert_relative_eq!(solid::build(&layout).unwrap().mesh.volume(), by_hand, max_relative = 1e-12);
+}
+
+/// The gauge itself: a mesh that was tampered with is found out.
+#[test]
+fn a_shifted_fence_is_measured() {
+    let (_, layout) = laid_out(&job_of(2, 1));
+    let block = solid::build(&layout).unwrap();
+    let mut mesh = block.mesh.clone();
+    let first = &layout.lanes[0];
+    let fence = first.lane.setting.fence_distance;
+    for corner in mesh.corners.iter_mut().filter(|c| c[2] > layout.thickness && (c[1] - fence).abs() < 0.001) {
+        corner[1] += 0.002;
+    }
+    let stl = emit::stl::write(&mesh, "shifted").unwrap();
+    let error = gauge::measure(&stl, &layout).unwrap_err().to_string();
+    assert!(error.contains(&first.lane.request.id) && error.contains("0.00"), "{error}");
+    let sound = emit::stl::write(&block.mesh, "sound").unwrap();
+    assert!(gauge::measure(&sound, &layout).is_ok());
+    assert!(gauge::measure(&sound[..200], &layout).is_err());
+}
+
+/// Binary STL: 80-byte header, count, 50 bytes a facet (layout of the format as published with it, from memory).
+#[test]
+fn the_stl_has_the_formats_layout() {
+    let (_, layout) = laid_out(&job_of(1, 1));
+    let block = solid::build(&layout).unwrap();
+    let stl = emit::stl::write(&block.mesh, "Über ⌀").unwrap();
+    let count = u32::from_le_bytes(stl[80..84].try_into().unwrap()) as usize;
+    assert_eq!(count, block.mesh.triangles.len());
+    assert_eq!(stl.len(), 84 + 50 * count);
+    assert!(stl.starts_with(b"Stopwright") && !stl.starts_with(b"solid"));
+    assert!(stl[..80].is_ascii());
+}
+
+/// Regions are what the solid is built of: outlines turn the right way and lie inside the board.
+#[test]
+fn regions_wind_the_right_way() {
+    let (_, layout) = laid_out(&job_of(4, 3));
+    let r = regions::of(&layout);
+    for region in [&r.board, &r.foot, &r.grooved, &r.island] {
+        assert!(doubled_area(&region[0]) > 0);
+        assert!(region[1..].iter().all(|hole| doubled_area(hole) < 0));
+    }
+    assert_eq!(r.grooves.len(), 7);
+    assert_eq!(r.marks.len(), 21);
+}
+
+/// The same job gives the same bytes.
+#[test]
+fn making_twice_gives_the_same_bytes() {
+    let job = parsed(&job_of(3, 3));
+    let [a, b] = [0, 1].map(|_| make::make(&job, Wanted::Everything).unwrap().artifacts);
+    assert_eq!(a, b);
+}

@@ -1,0 +1,222 @@
+//! The commands as a user calls them.
+
+use std::fs;
+
+use serde_json::Value;
+
+use super::support::{demo, file, job_of, program, refusal, run, stdout};
+
+#[test]
+fn make_leaves_everything_in_one_folder_and_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = demo().display().to_string();
+    let output = program().current_dir(folder.path()).args(["make", &demo]).output().unwrap();
+    assert!(output.status.success());
+    let said = String::from_utf8(output.stdout).unwrap();
+    let out = folder.path().join("out/tool-chest");
+    for name in ["block.stl", "block.svg", "side-iron.svg", "side-chisel.svg", "offsets.json"] {
+        assert!(out.join(name).is_file(), "{name}");
+        assert!(said.contains(name), "{name} is not in the summary");
+    }
+    assert!(said.contains("hangs 27.90 mm") && said.contains("not tried at a bench"), "{said}");
+    let left: Vec<String> = fs::read_dir(&out)
+        .unwrap()
+        .map(|e| e.unwrap().file_name().into_string().unwrap())
+        .filter(|n| n.ends_with(".part"))
+        .collect();
+    assert!(left.is_empty(), "{left:?}");
+}
+
+#[test]
+fn make_and_offsets_agree_and_machines_can_read_both() {
+    let folder = tempfile::tempdir().unwrap();
+    let (demo, out) = (demo().display().to_string(), folder.path().join("o").display().to_string());
+    let made: Value = serde_json::from_str(&stdout(&["make", &demo, "--out", &out, "--json"])).unwrap();
+    let table: Value = serde_json::from_str(&stdout(&["offsets", &demo, "--json"])).unwrap();
+    let written: Value =
+        serde_json::from_str(&fs::read_to_string(folder.path().join("o/offsets.json")).unwrap()).unwrap();
+    assert_eq!(table, written);
+    assert_eq!(table["lanes"], made["lanes"]);
+    assert_eq!(made["files"].as_array().unwrap().len(), 5);
+    let lane = &table["lanes"][1];
+    let mut fields: Vec<&String> = lane.as_object().unwrap().keys().collect();
+    fields.sort();
+    let mut contract = vec![
+        "id",
+        "seat",
+        "tool",
+        "angle",
+        "thickness",
+        "taper",
+        "projection",
+        "fence_distance",
+        "mm_per_degree",
+        "projection_uncertainty",
+        "angle_uncertainty",
+        "apron_support",
+        "face_bearing",
+        "hang_depth",
+        "warnings",
+    ];
+    contract.sort_unstable();
+    assert_eq!(fields, contract);
+}
+
+#[test]
+fn offsets_of_a_guide_are_the_reference_tables() {
+    let text = stdout(&[
+        "offsets",
+        "narrow-side-clamp",
+        "--seat",
+        "iron",
+        "--thickness",
+        "2.4",
+        "--taper",
+        "0",
+        "--roller-level",
+        "0",
+        "--angles",
+        "25,30,35",
+        "--json",
+    ]);
+    let table: Value = serde_json::from_str(&text).unwrap();
+    // Case A of the design's reference table.
+    for (lane, p) in table["lanes"].as_array().unwrap().iter().zip([51.2847, 39.2267, 30.4682]) {
+        assert!((lane["projection"].as_f64().unwrap() - p).abs() <= 5.0e-5);
+        assert_eq!(lane["projection"], lane["fence_distance"]);
+        assert_eq!(lane["tool"], Value::Null);
+        assert_eq!(lane["seat"], "iron");
+    }
+    assert!((table["lanes"][0]["mm_per_degree"].as_f64().unwrap() + 2.87).abs() < 0.01);
+}
+
+#[test]
+fn an_uncertainty_is_null_only_where_nothing_was_stated() {
+    let folder = tempfile::tempdir().unwrap();
+    let guide = serde_json::json!({ "format": 1, "name": "bare", "roller": { "diameter": 19 }, "face": { "reach": 15.8 },
+        "seats": { "iron": { "height": 18.4, "locates": "underside" } } });
+    let path = file(folder.path(), "bare.json", &guide);
+    let lane = |extra: &[&str]| -> Value {
+        let mut arguments = vec!["offsets", &path, "--angles", "30", "--json"];
+        arguments.extend(extra);
+        serde_json::from_str::<Value>(&stdout(&arguments)).unwrap()["lanes"][0].clone()
+    };
+    let bare = lane(&["--thickness", "2.4"]);
+    assert!(bare["projection_uncertainty"].is_null() && bare["angle_uncertainty"].is_null());
+    let blade = lane(&["--thickness", "2.4 mm +- 0.1 mm"]);
+    // dp/dt = cot 30°, u = 0.1/√3, k = 2 (JCGM 100:2008, 4.3.7 and 5.1.2).
+    let expected = 2.0 * 0.1 / 3f64.sqrt() / 30f64.to_radians().tan();
+    assert!((blade["projection_uncertainty"].as_f64().unwrap() - expected).abs() < 1e-12);
+    let fence = lane(&["--thickness", "2.4", "--fence-within", "0.2"]);
+    assert!(fence["projection_uncertainty"].is_null() && fence["angle_uncertainty"].is_number());
+    // The checks that need what the profile lacks are named as not made.
+    let notes = bare["warnings"].as_array().unwrap();
+    assert!(notes.iter().filter(|w| w.as_str().unwrap().starts_with("not checked")).count() >= 4, "{notes:?}");
+}
+
+#[test]
+fn offsets_prints_lanes_that_make_refuses() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut job = job_of(1, 1);
+    job["settings"][0]["angles"] = serde_json::json!([50]);
+    let path = file(folder.path(), "steep.json", &job);
+    let table = stdout(&["offsets", &path]);
+    assert!(table.contains("NO BLOCK: plane-iron-50"), "{table}");
+    let out = folder.path().join("out").display().to_string();
+    let refused = refusal(&["make", &path, "--out", &out]);
+    assert!(refused.contains("plane-iron-50") && refused.contains("more than 0.5 mm"), "{refused}");
+    assert!(!folder.path().join("out").exists());
+}
+
+#[test]
+fn angle_answers_from_fence_projection_and_bevel() {
+    let degrees = |arguments: &[&str]| -> f64 {
+        let mut all = vec!["angle"];
+        all.extend(arguments);
+        all.push("--json");
+        serde_json::from_str::<Value>(&stdout(&all)).unwrap()["angle"].as_f64().unwrap()
+    };
+    let seat = ["narrow-side-clamp", "--seat", "iron", "--thickness", "2.4"];
+    let with = |extra: &[&'static str]| degrees(&[&seat[..], extra].concat());
+    assert!((with(&["--fence", "39.2267"]) - 30.0).abs() < 1e-4);
+    assert!((with(&["--projection", "51.2847"]) - 25.0).abs() < 1e-4);
+    assert!((with(&["--fence", "1 35/64 in"]) - 29.97).abs() < 5e-3);
+    // Sine rule: t / L = 1/2 is 30°.
+    assert!((degrees(&["--thickness", "3.1", "--bevel-length", "6.2"]) - 30.0).abs() < 1e-9);
+}
+
+#[test]
+fn show_draws_both_views() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().display().to_string();
+    let base = ["show", "narrow-side-clamp", "--tool", "plane-iron", "--angle", "30", "--out", &out];
+    stdout(&base);
+    let mut block = base.to_vec();
+    block.push("--block");
+    stdout(&block);
+    let honing = fs::read_to_string(folder.path().join("plane-iron-30.svg")).unwrap();
+    for id in [
+        "dim-projection",
+        "dim-bevel-angle",
+        "dim-reach",
+        "dim-seat-height",
+        "dim-face-bottom",
+        "dim-roller-diameter",
+        "stone",
+        "contact",
+    ] {
+        assert!(honing.contains(&format!("id=\"{id}\"")), "{id}");
+    }
+    let setting = fs::read_to_string(folder.path().join("plane-iron-30-block.svg")).unwrap();
+    for id in
+        ["dim-fence_distance", "dim-hang-depth", "dim-thickness", "dim-fence-height", "dim-overhang", "bench", "block"]
+    {
+        assert!(setting.contains(&format!("id=\"{id}\"")), "{id}");
+    }
+    assert!(!setting.contains("id=\"stone\""));
+}
+
+#[test]
+fn quiet_is_quiet_and_block_makes_the_block_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let (demo, out) = (demo().display().to_string(), folder.path().join("b").display().to_string());
+    assert_eq!(stdout(&["block", &demo, "--out", &out, "--quiet"]), "");
+    let mut names: Vec<String> =
+        fs::read_dir(folder.path().join("b")).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    assert_eq!(names, [".stopwright", "block.stl", "block.svg"]);
+}
+
+#[test]
+fn foreign_and_changed_files_are_not_replaced_without_force() {
+    let folder = tempfile::tempdir().unwrap();
+    let (demo, out) = (demo().display().to_string(), folder.path().display().to_string());
+    let drawing = folder.path().join("block.svg");
+    fs::write(&drawing, "mine").unwrap();
+    let refused = refusal(&["make", &demo, "--out", &out]);
+    assert!(refused.contains("block.svg") && refused.contains("--force"), "{refused}");
+    assert_eq!(fs::read_to_string(&drawing).unwrap(), "mine");
+    assert!(!folder.path().join("block.stl").exists(), "nothing at all is written");
+    stdout(&["make", &demo, "--out", &out, "--force"]);
+    assert_ne!(fs::read_to_string(&drawing).unwrap(), "mine");
+    // Its own files it replaces, as long as nobody changed them.
+    stdout(&["make", &demo, "--out", &out]);
+    let mut text = fs::read_to_string(&drawing).unwrap();
+    text.push_str("<!-- my note -->");
+    fs::write(&drawing, &text).unwrap();
+    refusal(&["make", &demo, "--out", &out]);
+    assert_eq!(fs::read_to_string(&drawing).unwrap(), text);
+}
+
+#[test]
+fn help_has_examples_and_completions_are_printed() {
+    for command in ["make", "block", "offsets", "angle", "show", "profiles", "completions"] {
+        let help = stdout(&[command, "--help"]);
+        assert!(help.contains("Example") && help.contains(&format!("stopwright {command}")), "{command}");
+    }
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        assert!(stdout(&["completions", shell]).contains("stopwright"));
+    }
+    assert_eq!(run(&[]).status.code(), Some(2));
+    assert!(run(&["--version"]).status.success());
+}

@@ -1,0 +1,129 @@
+//! The drawings: nothing overlaps anything, and lines, lettering, scales and sheets are those of the standards.
+
+use proptest::prelude::*;
+use serde_json::json;
+use stopwright::drawing::paper::Paper;
+use stopwright::drawing::side_view::{self, Stand};
+use stopwright::drawing::style::{NARROW, WIDE};
+use stopwright::drawing::{Mark, Sheet, block_sheet, clash};
+use stopwright::lane;
+use stopwright::profile::builtin::{GUIDES, TOOLS};
+use stopwright::profile::job::{ProjectionAngle, SheetSize};
+use stopwright::solid;
+
+use super::support::{any_job, job_of, laid_out, parsed};
+
+fn sheet_of(value: &serde_json::Value) -> Sheet {
+    let (job, layout) = laid_out(value);
+    let block = solid::build(&layout).unwrap();
+    block_sheet::sheet(&job, &layout, &block.stack).unwrap()
+}
+
+#[test]
+fn nothing_collides_from_one_lane_to_sixty() {
+    for (irons, chisels) in [(1, 0), (2, 0), (0, 2), (3, 3), (4, 3), (6, 6), (10, 10), (30, 30)] {
+        let mut value = job_of(irons.min(16), chisels.min(16));
+        if irons > 16 {
+            let angles = |from: f64| (0..30).map(|i| from + 0.5 * f64::from(i)).collect::<Vec<_>>();
+            value["settings"][0]["angles"] = json!(angles(20.0));
+            value["settings"][1]["angles"] = json!(angles(22.0));
+        }
+        for projection in ["third", "first"] {
+            value["sheet"] = json!({ "projection": projection });
+            let sheet = sheet_of(&value);
+            assert_eq!(clash::find(&sheet), [], "{irons} irons, {chisels} chisels");
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, max_global_rejects: 4000, ..ProptestConfig::default() })]
+    #[test]
+    fn nothing_collides_in_any_job(value in any_job(), size in prop::sample::select(vec!["A4", "A3", "Letter"])) {
+        let mut value = value;
+        value["sheet"] = json!({ "size": size });
+        let job = parsed(&value);
+        let Ok(set) = lane::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
+        let Ok(layout) = stopwright::layout::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
+        let block = solid::build(&layout).unwrap();
+        match block_sheet::sheet(&job, &layout, &block.stack) {
+            Ok(sheet) => prop_assert_eq!(clash::find(&sheet), []),
+            // Only a stated small sheet may be too small for many lanes.
+            Err(e) => prop_assert!(size != "A3" && layout.lanes.len() > 6, "{}", e),
+        }
+    }
+}
+
+/// Every guide with every tool that it holds, on the stone and at the block.
+#[test]
+fn side_views_are_clear_for_every_guide_and_tool() {
+    let mut drawn = 0;
+    for guide in GUIDES {
+        for tool in TOOLS {
+            let level = if guide.name == "bench-roller" { -12 } else { 0 };
+            let angles = [20.0, 30.0, 40.0];
+            let value = json!({ "format": 1, "title": "t", "guide": guide.name, "roller_level": level,
+                "settings": [{ "tool": tool.name, "angles": angles, "primary": 20 }] });
+            let job = parsed(&value);
+            let set = lane::of_job(&job).unwrap();
+            for lane in &set.lanes {
+                let block = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0 };
+                for stand in [Stand::Stone, block] {
+                    let sheet = side_view::sheet(&job.guide, lane, stand, None, ProjectionAngle::Third);
+                    assert_eq!(clash::find(&sheet), [], "{} {} {}", guide.name, lane.request.id, sheet.title);
+                    drawn += 1;
+                }
+            }
+        }
+    }
+    assert_eq!(drawn, GUIDES.len() * TOOLS.len() * 6);
+}
+
+/// ISO 216 (A4, A3), and US Letter of 8.5 × 11 in.
+#[test]
+fn sheets_have_their_standard_sizes() {
+    let extent = |size, landscape| Paper { size, landscape }.extent();
+    assert_eq!(extent(SheetSize::A4, false), [210.0, 297.0]);
+    assert_eq!(extent(SheetSize::A3, true), [420.0, 297.0]);
+    assert_eq!(extent(SheetSize::Letter, false), [8.5 * 25.4, 11.0 * 25.4]);
+    // ISO 5457: 20 mm filing margin, 10 mm elsewhere.
+    assert_eq!(Paper { size: SheetSize::A4, landscape: false }.frame(), [[20.0, 10.0], [200.0, 287.0]]);
+}
+
+#[test]
+fn lines_and_lettering_keep_to_the_standards() {
+    // ISO 128-2: line widths of the series 0.25, 0.35, 0.5 …, wide to narrow 2:1.
+    assert_eq!((WIDE, NARROW), (0.5, 0.25));
+    let sheet = sheet_of(&job_of(4, 3));
+    // ISO 5455.
+    assert!(["1:1", "1:2", "1:5", "1:10", "1:20"].contains(&sheet.scale.as_str()));
+    for group in &sheet.groups {
+        for mark in &group.marks {
+            if let Mark::Text(text) = mark {
+                // ISO 3098-1: 2.5 and 3.5 are nominal heights; values are 3.5 or more.
+                let least = if ["dimension", "table-value", "lane-label"].contains(&group.class) { 3.5 } else { 2.5 };
+                assert!(text.height >= least, "{}: {}", group.id, text.words);
+            }
+        }
+    }
+}
+
+#[test]
+fn check_bars_stand_on_full_size_sheets_only() {
+    let bars = |sheet: &Sheet| sheet.groups.iter().filter(|g| g.class == "check-bar").count();
+    let full = sheet_of(&job_of(1, 0));
+    assert_eq!((full.scale.as_str(), bars(&full)), ("1:1", 2));
+    let half = sheet_of(&job_of(3, 3));
+    assert_eq!((half.scale.as_str(), bars(&half)), ("1:2", 0));
+}
+
+/// What the clash test would miss if it were blind: a sound sheet, then one text moved.
+#[test]
+fn the_clash_test_sees() {
+    let mut sheet = sheet_of(&job_of(3, 3));
+    let moved = sheet.groups.iter_mut().find(|g| g.class == "lane-label").unwrap();
+    if let Mark::Text(text) = &mut moved.marks[0] {
+        text.at[1] += 4.0;
+    }
+    assert!(!clash::find(&sheet).is_empty());
+}

@@ -1,0 +1,110 @@
+//! What several modules need: running the program, random jobs, folders that go away.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use proptest::prelude::*;
+use serde_json::{Value, json};
+use stopwright::job::Job;
+use stopwright::lane;
+use stopwright::layout::{self, Layout};
+use stopwright::profile::builtin::NoFiles;
+
+/// The program under test.
+pub fn program() -> Command {
+    Command::new(env!("CARGO_BIN_EXE_stopwright"))
+}
+
+/// Runs the program and gives its output.
+pub fn run(arguments: &[&str]) -> Output {
+    program().args(arguments).output().expect("the program starts")
+}
+
+/// Standard output of a run that must succeed.
+pub fn stdout(arguments: &[&str]) -> String {
+    let output = run(arguments);
+    assert!(output.status.success(), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// Standard error of a run that must be refused with exit code 2 and say nothing else.
+pub fn refusal(arguments: &[&str]) -> String {
+    let output = run(arguments);
+    let text = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{arguments:?}: {text}");
+    assert!(output.stdout.is_empty(), "{arguments:?} printed something");
+    assert!(!text.contains("panicked"), "{text}");
+    text
+}
+
+/// The project's own folder.
+pub fn home() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// The demo job's path.
+pub fn demo() -> PathBuf {
+    home().join("examples/tool-chest.json")
+}
+
+/// Writes `value` as a file in `folder` and gives its path.
+pub fn file(folder: &Path, name: &str, value: &Value) -> String {
+    let path = folder.join(name);
+    std::fs::write(&path, value.to_string()).unwrap();
+    path.display().to_string()
+}
+
+/// A job on the narrow side-clamp with `irons` and `chisels` lanes.
+pub fn job_of(irons: usize, chisels: usize) -> Value {
+    let angles = |n: usize, from: f64| (0..n).map(|i| from + 1.5 * i as f64).collect::<Vec<_>>();
+    let mut settings = Vec::new();
+    if irons > 0 {
+        settings.push(json!({ "tool": "plane-iron", "angles": angles(irons, 22.0), "width": 51 }));
+    }
+    if chisels > 0 {
+        settings.push(json!({ "tool": "bench-chisel", "angles": angles(chisels, 24.0), "width": 32 }));
+    }
+    json!({ "format": 1, "title": "lanes", "guide": "narrow-side-clamp", "settings": settings })
+}
+
+/// The job of a JSON value.
+pub fn parsed(value: &Value) -> Job {
+    Job::parse("job.json", value.to_string().as_bytes(), &NoFiles).unwrap_or_else(|e| panic!("{e}"))
+}
+
+/// Job and layout of a JSON value.
+pub fn laid_out(value: &Value) -> (Job, Layout) {
+    let job = parsed(value);
+    let lanes = lane::of_job(&job).unwrap();
+    let layout = layout::lay_out(&job, &lanes).unwrap_or_else(|e| panic!("{e}"));
+    (job, layout)
+}
+
+/// Random jobs, most of which can be made: any guide, any tools it holds, any options.
+pub fn any_job() -> impl Strategy<Value = Value> {
+    let guide =
+        prop::sample::select(vec!["narrow-side-clamp", "wide-side-clamp", "top-clamp", "bench-roller", "twin-roller"]);
+    let tool = prop::sample::select(vec!["plane-iron", "thick-plane-iron", "block-plane-iron", "bench-chisel"]);
+    let angles = prop::collection::btree_set(40u32..76, 1..7);
+    let setting = (tool, angles, prop::option::of(2.0..4.0f64), prop::option::of(prop::sample::select(vec!["near", "far"])))
+        .prop_map(|(tool, angles, thickness, edge)| {
+            let angles: Vec<f64> = angles.into_iter().map(|a| f64::from(a) / 2.0).collect();
+            json!({ "tool": tool, "angles": angles, "thickness": thickness, "edge": edge, "width": if tool == "bench-chisel" { 30 } else { 42 } })
+        });
+    let block = (any::<bool>(), any::<bool>(), any::<bool>(), any::<bool>(), 5.0..30.0f64, prop::option::of(6.0..18.0f64))
+        .prop_map(|(foot, front, marks, holes, island, thickness)| {
+            json!({ "foot_relief": foot, "front_relief": front, "marks": marks, "screw_holes": holes, "island": island, "thickness": thickness })
+        });
+    (guide, prop::collection::vec(setting, 1..4), block).prop_map(|(guide, settings, block)| {
+        let level = if guide == "bench-roller" { -12 } else { 0 };
+        let settings: Vec<Value> = settings
+            .into_iter()
+            .enumerate()
+            .map(|(i, mut s)| {
+                s["id"] = json!(format!("set{i}"));
+                s
+            })
+            .collect();
+        json!({ "format": 1, "title": "random", "guide": guide, "roller_level": level, "settings": settings, "block": block })
+    })
+}
