@@ -38,6 +38,15 @@ pub fn find(sheet: &Sheet) -> Vec<Clash> {
     found
 }
 
+/// Upper left and lower right corner of all that is drawn.
+pub fn extent(groups: &[Group]) -> [Point; 2] {
+    let texts = groups.iter().flat_map(|g| &g.marks).filter_map(|m| if let Mark::Text(t) = m { Some(t) } else { None });
+    let points = texts.flat_map(Text::corners).chain(groups.iter().flat_map(segments).flatten());
+    points.fold([[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]], |[low, high], p| {
+        [[low[0].min(p[0]), low[1].min(p[1])], [high[0].max(p[0]), high[1].max(p[1])]]
+    })
+}
+
 /// What leaves the frame or runs into the title block.
 fn outside(sheet: &Sheet, texts: &[(usize, Lettering)], segments: &[(usize, [Point; 2])]) -> Vec<Clash> {
     let [upper, lower] = sheet.paper.frame();

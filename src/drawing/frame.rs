@@ -44,8 +44,8 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
         ("general tolerances", 32.0, title.tolerances.as_str(), VALUE),
         ("unit", 11.0, "mm", VALUE),
         ("scale", 13.0, title.scale.name, VALUE),
-        ("sheet", 15.0, paper.name(), VALUE),
-        ("computed by", w - symbol - 113.0, made, VALUE),
+        ("sheet", 18.0, paper.name(), VALUE),
+        ("computed by", w - symbol - 116.0, made, VALUE),
     ];
     field_row(&mut block, at, 14.0, &upper_row);
     field_row(&mut block, [at[0], at[1] + 14.0], 14.0, &lower_row);

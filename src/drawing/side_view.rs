@@ -36,16 +36,63 @@ pub enum Stand {
 pub fn sheet(guide: &Guide, lane: &Lane, stand: Stand, size: Option<SheetSize>, projection: ProjectionAngle) -> Sheet {
     let size = size.unwrap_or(if guide.units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 });
     let paper = Paper { size, landscape: true };
-    let mut last = None;
+    let mut best: Option<(usize, Sheet)> = None;
     for scale in [TWICE, FULL, HALF, FIFTH] {
-        let drawn = Drawn { guide, seat: guide.seat_for(lane.request.seat).1, lane, stand, paper, scale, projection };
-        let sheet = drawn.sheet();
-        if clash::find(&sheet).is_empty() {
-            return sheet;
+        for places in places() {
+            let seat = guide.seat_for(lane.request.seat).1;
+            let sheet = Drawn { guide, seat, lane, stand, paper, scale, projection, places }.sheet();
+            let clashes = clash::find(&sheet).len();
+            if clashes == 0 {
+                return sheet;
+            }
+            // Should nothing be clear (a guide of a most unusual shape), the sheet with the fewest overlaps serves.
+            if best.as_ref().is_none_or(|(least, _)| clashes < *least) {
+                best = Some((clashes, sheet));
+            }
         }
-        last = Some(sheet);
     }
-    last.expect("at least one scale was tried")
+    best.expect("at least one scale was tried").1
+}
+
+/// Where the words of the bevel angle stand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum BevelWords {
+    /// Between stone and blade, inside the arc.
+    Inside,
+    /// Between stone and blade, behind the arc.
+    Behind,
+    /// In front of the edge.
+    Ahead,
+}
+
+/// On which side of the roller its diameter is written.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum RollerWords {
+    /// Behind it, low.
+    Behind,
+    /// Before it, low, under the guide.
+    Before,
+    /// Behind it, above the axle.
+    High,
+}
+
+/// Where the words stand that have a choice.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Places {
+    bevel: BevelWords,
+    roller: RollerWords,
+    bottom: End,
+}
+
+/// Places for words, best first.
+fn places() -> impl Iterator<Item = Places> {
+    let bevels = [BevelWords::Inside, BevelWords::Behind, BevelWords::Ahead];
+    let rollers = [RollerWords::Behind, RollerWords::Before, RollerWords::High];
+    bevels.into_iter().flat_map(move |bevel| {
+        rollers.into_iter().flat_map(move |roller| {
+            [End::Second, End::First].into_iter().map(move |bottom| Places { bevel, roller, bottom })
+        })
+    })
 }
 
 struct Drawn<'a> {
@@ -56,6 +103,7 @@ struct Drawn<'a> {
     paper: Paper,
     scale: Scale,
     projection: ProjectionAngle,
+    places: Places,
 }
 
 /// How far the bench is drawn below the block, mm of paper.
@@ -88,62 +136,34 @@ impl Drawn<'_> {
             tolerances: "as measured".into(),
         };
         let mut groups = frame(self.paper, &title);
-        let view = self.view(&figure);
-        match self.stand {
-            Stand::Stone => groups.extend(self.stone(&view, &figure)),
-            Stand::Block { edge, fence_height, overhang } => {
-                groups.extend(self.block(&view, edge, fence_height, overhang));
-            }
-        }
-        groups.extend(figure.draw(&view, "guide-"));
-        match self.stand {
-            Stand::Stone => {
-                groups.push(Self::contacts(&view, &figure));
-                groups.extend(self.honing_dimensions(&view, &figure));
-            }
-            Stand::Block { edge, fence_height, overhang } => {
-                groups.extend(self.setting_dimensions(&view, &figure, edge, fence_height));
-                groups.push(self.overhang_dimension(&view, edge, overhang));
-            }
-        }
+        // Drawn once to see how much room it takes, then in the middle of the space above the title block.
+        let loose = self.figure_and_dimensions(&View::upright([0.0, 0.0], self.scale.factor), &figure);
+        let [low, high] = clash::extent(&loose);
+        let [upper, lower] = self.paper.frame();
+        let middle = [upper[0] + lower[0], upper[1] + lower[1] - TITLE_BLOCK[1]];
+        let origin = [0, 1].map(|i| (middle[i] - low[i] - high[i]) / 2.0);
+        groups.extend(self.figure_and_dimensions(&View::upright(origin, self.scale.factor), &figure));
         groups.extend(self.lower_left());
         Sheet { title: format!("{kind}: {}", title.title), paper: self.paper, scale: self.scale.name.into(), groups }
     }
 
-    /// Puts the figure in the middle of the space above the title block.
-    fn view(&self, figure: &Figure) -> View {
-        let [upper, lower] = self.paper.frame();
-        let (k, dims) = (self.scale.factor, self.margins());
-        let mut points: Vec<[f64; 2]> = figure.blade().iter().map(|[s, n]| figure.at(*s, *n)).collect();
-        let r = figure.section().roller_radius;
-        points.extend([figure.at(figure.rear(), figure.top()), figure.at(figure.section().reach, figure.top())]);
-        let axle = figure.at(0.0, 0.0);
-        points.extend([[axle[0], axle[1] - r], [axle[0] - r, axle[1]]]);
-        if let Stand::Block { fence_height, edge, .. } = self.stand {
-            let fence = self.lane.setting.fence_distance;
-            points.extend([[fence + 12.0, fence_height], [0.0, -edge.thickness - 8.0]]);
-        } else {
-            points.push([figure.at(figure.edge()[0], figure.edge()[1])[0] + 8.0, -6.0]);
-        }
-        let bound = |i: usize| {
-            let values = points.iter().map(|p| p[i]);
-            [values.clone().fold(f64::INFINITY, f64::min), values.fold(f64::NEG_INFINITY, f64::max)]
+    fn figure_and_dimensions(&self, view: &View, figure: &Figure) -> Vec<Group> {
+        let mut groups = match self.stand {
+            Stand::Stone => self.stone(view, figure),
+            Stand::Block { edge, fence_height, overhang } => self.block(view, edge, fence_height, overhang),
         };
-        let ([x0, x1], [y0, y1]) = (bound(0), bound(1));
-        let space_x = [upper[0] + dims[0], lower[0] - dims[1]];
-        let space_y = [upper[1] + dims[2], lower[1] - TITLE_BLOCK[1] - dims[3]];
-        let centre = |a: f64, b: f64| (a + b) / 2.0;
-        let origin_x = centre(space_x[0], space_x[1]) - k * centre(x0, x1);
-        let origin_y = centre(space_y[0], space_y[1]) + k * centre(y0, y1);
-        View::upright([origin_x, origin_y], k)
-    }
-
-    /// Paper kept free for dimensions: left, right, above, below.
-    fn margins(&self) -> [f64; 4] {
+        groups.extend(figure.draw(view, "guide-"));
         match self.stand {
-            Stand::Stone => [14.0, 8.0, 14.0, 8.0],
-            Stand::Block { .. } => [40.0, 24.0, 22.0, 6.0],
+            Stand::Stone => {
+                groups.push(Self::contacts(view, figure));
+                groups.extend(self.honing_dimensions(view, figure));
+            }
+            Stand::Block { edge, fence_height, overhang } => {
+                groups.extend(self.setting_dimensions(view, figure, edge, fence_height));
+                groups.push(self.overhang_dimension(view, edge, overhang));
+            }
         }
+        groups
     }
 
     fn stone(&self, view: &View, figure: &Figure) -> Vec<Group> {
@@ -271,21 +291,21 @@ impl Drawn<'_> {
         groups.push(self.dimension("projection", p, &linear));
         // Behind the body, square to the seat: the face's lower end, then the seat.
         let behind = figure.rear() - 14.0;
-        let mut column = |id: &str, taken: Taken, level: f64, from_s: f64, sign: &str, steps: f64| {
+        let mut column = |id: &str, taken: Taken, level: f64, from_s: f64, sign: &str, steps: f64, outside: End| {
             let low = if matches!(taken, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
             let value = level - low;
             let through = view.at(figure.at(behind - steps * STEP / k, 0.0));
-            let words = if low < 0.0 { format!("{sign} {}", fixed(value, 2)) } else { fixed(value, 2) };
+            let words = if low < 0.0 { format!("{sign}{}", fixed(value, 2)) } else { fixed(value, 2) };
             let ends = [figure.at(0.0, low), figure.at(from_s, level)];
             let mut linear = self.linear(view, ends, through, up, value, words);
-            linear.outside = End::Second;
+            linear.outside = outside;
             groups.push(self.dimension(id, value, &linear));
         };
         if let (Some(taken), Some(level)) = (self.guide.face.bottom, s.face_bottom) {
-            column("face-bottom", taken, level, s.face_at(level), "", 0.4);
+            column("face-bottom", taken, level, s.face_at(level), "", 0.4, self.places.bottom);
         }
         let (sign, level) = self.seat_sign();
-        column("seat-height", self.seat.height, level, figure.rear(), sign, 1.6);
+        column("seat-height", self.seat.height, level, figure.rear(), sign, 1.6, End::Second);
         groups.push(self.roller_leader(view, figure));
         groups.push(self.bevel_angle(view, figure));
         if s.roller_level != 0.0 {
@@ -301,10 +321,10 @@ impl Drawn<'_> {
     fn seat_sign(&self) -> (&'static str, f64) {
         let level = self.lane.setting.section.seat_height;
         match (self.seat.gauge, self.seat.locates) {
-            (None, _) => ("M", level),
-            (Some(_), Locates::Back) => ("M", level),
-            (Some(g), Locates::Underside) => ("M", level + g.mm),
-            (Some(g), Locates::Sides) => ("M", level + g.mm / 2.0),
+            (None, _) => ("M ", level),
+            (Some(_), Locates::Back) => ("M ", level),
+            (Some(g), Locates::Underside) => ("M ", level + g.mm),
+            (Some(g), Locates::Sides) => ("M ", level + g.mm / 2.0),
         }
     }
 
@@ -312,12 +332,17 @@ impl Drawn<'_> {
         let s = figure.section();
         let diameter = 2.0 * s.roller_radius;
         let axle = figure.at(0.0, 0.0);
-        let (sin, cos) = 200f64.to_radians().sin_cos();
+        let (degrees, sideways, down): (f64, f64, f64) = match self.places.roller {
+            RollerWords::Behind => (200.0, -7.0, 3.5),
+            RollerWords::Before => (335.0, 7.0, 3.5),
+            RollerWords::High => (165.0, -7.0, -3.5),
+        };
+        let (sin, cos) = degrees.to_radians().sin_cos();
         let tip = view.at([axle[0] + s.roller_radius * cos, axle[1] + s.roller_radius * sin]);
-        let elbow = [tip[0] - 7.0, tip[1] + 3.5];
+        let elbow = [tip[0] + sideways, tip[1] + down];
         let mut group =
             Group::new("dim-roller-diameter", "dimension").with("kind", "roller-diameter").with("value", diameter);
-        leader(&mut group, tip, elbow, true, &format!("Ø {}", fixed(diameter, 2)));
+        leader(&mut group, tip, elbow, sideways < 0.0, &format!("Ø {}", fixed(diameter, 2)));
         group
     }
 
@@ -327,16 +352,12 @@ impl Drawn<'_> {
         let words = format!("{}°", short(angle, 3));
         let mut group = Group::new("dim-bevel-angle", "dimension").with("kind", "bevel-angle").with("value", angle);
         let pi = std::f64::consts::PI;
-        // Between the stone, to the left of the edge, and the back; the words stand between them where there is room.
         let free = (self.lane.setting.projection * view.scale * 0.8).clamp(9.0, 34.0);
-        let thickness = self.lane.setting.section.thickness * view.scale;
-        let half = (angle / 2.0).to_radians();
-        let inside = free * angle.to_radians().sin() - thickness > VALUE + 2.5;
-        let at = if inside {
-            let r = free - 1.5 - super::lettering::width(&words, VALUE, false) / 2.0;
-            [edge[0] - r * half.cos(), edge[1] - 1.2]
-        } else {
-            [edge[0] + 8.0, edge[1] - 2.0]
+        let half_width = super::lettering::width(&words, VALUE, false) / 2.0;
+        let at = match self.places.bevel {
+            BevelWords::Inside => [edge[0] - free + 2.0 + half_width, edge[1] - 1.2],
+            BevelWords::Behind => [edge[0] - free - 2.0 - half_width, edge[1] - 1.2],
+            BevelWords::Ahead => [edge[0] + 8.0, edge[1] - 2.0],
         };
         angular(&mut group, edge, free, [pi, pi + angle.to_radians()], &words, at);
         group

@@ -39,7 +39,7 @@ fn texts_that_are_no_json() {
         (b"   \n ", "line 1, column 1"),
         (b"\x00\x01\x02", "line 1, column 1"),
         (b"{\"format\": 1\xff}", "line 1, column 13"),
-        (b"{\"format\": NaN}", "line 1, column 13"),
+        (b"{\"format\": NaN}", "line 1, column 12"),
         (b"{\"format\": 1,}", "line 1, column 14"),
     ] {
         let said = refused(text);
@@ -197,7 +197,7 @@ fn geometry_without_an_answer_is_refused_not_guessed() {
     assert_eq!(said.matches("too far below the axle").count(), 2, "{said}");
     let said = refusal(&["offsets", "bench-roller", "--tool", "plane-iron", "--angles", "58", "--roller-level", "-24"]);
     assert!(said.contains("above 0"), "{said}");
-    let said = refusal(&["angle", "narrow-side-clamp", "--tool", "plane-iron", "--fence", "250"]);
+    let said = refusal(&["angle", "narrow-side-clamp", "--tool", "plane-iron", "--fence", "2"]);
     assert!(said.contains("5° to 60°"), "{said}");
 }
 

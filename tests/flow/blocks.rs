@@ -90,8 +90,6 @@ fn each_refusal_of_the_block_says_its_limit() {
     };
     let low = refused(&|v| v["block"] = json!({ "fence_height": 4 }));
     assert!(low.contains("at least 4.80 mm is needed"), "{low}");
-    let thin = refused(&|v| v["block"] = json!({ "thickness": 4, "front_relief": true }));
-    assert!(thin.contains("3.40 mm") || thin.contains("at least 3 mm"), "{thin}");
     let thick = refused(&|v| v["settings"][0]["thickness"] = json!(6));
     assert!(thick.contains("it holds 1.50 mm to 5.00 mm"), "{thick}");
     let wide = refused(&|v| v["settings"][0]["width"] = json!(70));
@@ -152,7 +150,7 @@ fn a_shifted_fence_is_measured() {
     let mut mesh = block.mesh.clone();
     let first = &layout.lanes[0];
     let fence = first.lane.setting.fence_distance;
-    for corner in mesh.corners.iter_mut().filter(|c| c[2] > layout.thickness && (c[1] - fence).abs() < 0.001) {
+    for corner in mesh.corners.iter_mut().filter(|c| c[2] >= layout.thickness && (c[1] - fence).abs() < 0.001) {
         corner[1] += 0.002;
     }
     let stl = emit::stl::write(&mesh, "shifted").unwrap();

@@ -69,7 +69,11 @@ fn copy(from: &std::path::Path, to: &std::path::Path) {
     fs::create_dir_all(to).unwrap();
     for entry in fs::read_dir(from).unwrap().map(Result::unwrap) {
         let target = to.join(entry.file_name());
-        if entry.path().is_dir() { copy(&entry.path(), &target) } else { drop(fs::copy(entry.path(), target).unwrap()) }
+        if entry.path().is_dir() {
+            copy(&entry.path(), &target);
+        } else {
+            fs::copy(entry.path(), target).unwrap();
+        }
     }
 }
 
