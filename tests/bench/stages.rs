@@ -1,1 +1,94 @@
-fn main() {}
+//! How long each stage takes, and how it grows from 1 to 60 lanes: `cargo bench`.
+
+use divan::{Bencher, black_box};
+use serde_json::{Value, json};
+use stopwright::drawing::block_sheet;
+use stopwright::job::Job;
+use stopwright::layout::Layout;
+use stopwright::make::{self, Wanted};
+use stopwright::profile::builtin::NoFiles;
+use stopwright::solid::Block;
+use stopwright::{emit, gauge, lane, layout, solid};
+
+const LANES: [usize; 5] = [1, 6, 12, 30, 60];
+
+fn main() {
+    divan::main();
+}
+
+/// A job with so many lanes, half of them irons and half chisels.
+fn text(lanes: usize) -> String {
+    let angles = |n: usize, from: f64| (0..n).map(|i| from + 0.5 * i as f64).collect::<Vec<_>>();
+    let irons = lanes.div_ceil(2);
+    let mut settings: Vec<Value> = vec![json!({ "tool": "plane-iron", "angles": angles(irons, 20.0), "width": 51 })];
+    if lanes > irons {
+        settings.push(json!({ "tool": "bench-chisel", "angles": angles(lanes - irons, 22.0), "width": 32 }));
+    }
+    json!({ "format": 1, "title": "bench", "guide": "narrow-side-clamp", "settings": settings }).to_string()
+}
+
+fn job(lanes: usize) -> Job {
+    Job::parse("bench.json", text(lanes).as_bytes(), &NoFiles).expect("a sound job")
+}
+
+fn plan(job: &Job) -> Layout {
+    let set = lane::of_job(job).expect("all lanes have settings");
+    layout::lay_out(job, &set).expect("nothing is refused")
+}
+
+fn block(layout: &Layout) -> Block {
+    solid::build(layout).expect("sound")
+}
+
+#[divan::bench(args = LANES)]
+fn a_read(bencher: Bencher, lanes: usize) {
+    let text = text(lanes);
+    bencher.bench(|| Job::parse("bench.json", black_box(text.as_bytes()), &NoFiles));
+}
+
+#[divan::bench(args = LANES)]
+fn b_solve(bencher: Bencher, lanes: usize) {
+    let job = job(lanes);
+    bencher.bench(|| lane::of_job(black_box(&job)));
+}
+
+#[divan::bench(args = LANES)]
+fn c_layout(bencher: Bencher, lanes: usize) {
+    let job = job(lanes);
+    let set = lane::of_job(&job).expect("all lanes have settings");
+    bencher.bench(|| layout::lay_out(black_box(&job), black_box(&set)));
+}
+
+#[divan::bench(args = LANES)]
+fn d_solid(bencher: Bencher, lanes: usize) {
+    let layout = plan(&job(lanes));
+    bencher.bench(|| solid::build(black_box(&layout)));
+}
+
+#[divan::bench(args = LANES)]
+fn e_stl(bencher: Bencher, lanes: usize) {
+    let block = block(&plan(&job(lanes)));
+    bencher.bench(|| emit::stl::write(black_box(&block.mesh), "bench"));
+}
+
+#[divan::bench(args = LANES)]
+fn f_gauge(bencher: Bencher, lanes: usize) {
+    let layout = plan(&job(lanes));
+    let stl = emit::stl::write(&block(&layout).mesh, "bench").expect("written");
+    bencher.bench(|| gauge::measure(black_box(&stl), black_box(&layout)));
+}
+
+#[divan::bench(args = LANES)]
+fn g_drawing(bencher: Bencher, lanes: usize) {
+    let job = job(lanes);
+    let layout = plan(&job);
+    let block = block(&layout);
+    bencher
+        .bench(|| block_sheet::sheet(black_box(&job), black_box(&layout), &block.stack).map(|s| emit::svg::write(&s)));
+}
+
+#[divan::bench(args = LANES)]
+fn h_make(bencher: Bencher, lanes: usize) {
+    let job = job(lanes);
+    bencher.bench(|| make::make(black_box(&job), Wanted::Everything));
+}
