@@ -9,4 +9,5 @@ mod documents;
 mod drawings;
 mod examples;
 mod profiles;
+mod simulation;
 mod support;

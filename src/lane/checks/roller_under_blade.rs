@@ -14,7 +14,7 @@ pub(super) fn check(guide: &Guide, lane: &Lane) -> Option<Finding> {
     match (guide.roller.arrangement, &guide.roller.gap, lane.request.width) {
         (None, ..) => Some(Finding::not_checked(rule, "whether the roller clears the blade", "roller.arrangement")),
         (Some(Arrangement::Centre), ..) => {
-            let clearance = section.underside_level() - section.roller_radius;
+            let clearance = underside_above_axle(lane) - section.roller_radius;
             (clearance < LEAST).then(|| {
                 Finding::refusal(
                     rule,
@@ -41,13 +41,24 @@ pub(super) fn check(guide: &Guide, lane: &Lane) -> Option<Finding> {
     }
 }
 
+/// Distance of the blade's underside from the axle, mm. A tapered blade that is held by its back or its sides slopes
+/// against the seat, so that over the axle its underside is not at the level it has at the edge.
+fn underside_above_axle(lane: &Lane) -> f64 {
+    let section = &lane.setting.section;
+    let (sin, cos) = section.tilt().sin_cos();
+    let edge = section.reach + lane.setting.projection;
+    section.underside_level() + edge * sin - section.edge_level() * (1.0 - cos)
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::Gravity::{NotChecked, Refusal};
     use super::super::testing::*;
     use super::*;
     use crate::guide::Taken;
-    use crate::input::length::Length;
+    use crate::input::length::{Angle, Length};
+    use crate::profile::SeatName;
+    use crate::solve::measured::Blade;
 
     #[test]
     fn sound_then_broken() {
@@ -68,5 +79,16 @@ mod tests {
         assert_eq!(found(&g, &request(30.0), EDGE, Rule::RollerUnderBlade), None);
         g.roller.gap = Some(Length::exact(50.0));
         assert_eq!(found(&g, &request(30.0), EDGE, Rule::RollerUnderBlade), Some(Refusal));
+    }
+
+    #[test]
+    fn a_blade_held_by_its_sides_slopes_toward_the_roller() {
+        // n_u = 13.2 + 2.8/2 − 4 = 10.6 mm at the edge, 44.29 mm ahead of the axle: 1.1 mm less 44.29·sin 0.8° = 0.48 mm.
+        let mut r = request(30.0);
+        r.seat = SeatName::Chisel;
+        r.blade = Blade { thickness: Length::exact(4.0), taper: Angle::exact(-0.7), land: Some(Length::exact(2.8)) };
+        assert_eq!(found(&guide(), &r, EDGE, Rule::RollerUnderBlade), None);
+        r.blade.taper = Angle::exact(-0.8);
+        assert_eq!(found(&guide(), &r, EDGE, Rule::RollerUnderBlade), Some(Refusal));
     }
 }
