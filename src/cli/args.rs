@@ -85,7 +85,7 @@ Examples:
 pub struct MakeArgs {
     /// The job file
     pub job: PathBuf,
-    /// Folder for the files [default: out/<job name>]
+    /// Folder for the files [default: out/JOB]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Replace files that the program did not write
@@ -190,7 +190,7 @@ pub struct ShowArgs {
     /// Draw the guide at the block instead of on the stone
     #[arg(long)]
     pub block: bool,
-    /// Folder for the drawing [default: out/<guide name>]
+    /// Folder for the drawing [default: out/GUIDE]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Replace a file that the program did not write

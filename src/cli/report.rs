@@ -29,6 +29,7 @@ pub fn made(title: &str, made: &Made, paths: &[PathBuf]) -> String {
         made.readings.len(),
         fixed(made.readings.iter().map(Reading::difference).fold(0.0, f64::max), 5)
     );
+    text += &format!("{}\n", layout.hold_down());
     for finding in &layout.findings {
         text += &format!("{}: {}\n", sign(finding), finding.message);
     }
@@ -63,6 +64,7 @@ pub fn made_json(made: &Made, folder: &Path, paths: &[PathBuf]) -> String {
         "readings": made.readings.iter().map(|r| json!({
             "id": r.id, "wanted": r.wanted, "measured": r.measured, "difference": r.difference(),
         })).collect::<Vec<_>>(),
+        "hold_down": layout.hold_down(),
         "warnings": layout.findings.iter().map(|f| f.message.clone()).collect::<Vec<_>>(),
     });
     format!("{value:#}\n")

@@ -247,11 +247,7 @@ impl Drawing<'_> {
         if !reliefs.is_empty() {
             notes.push(reliefs.join(" "));
         }
-        notes.push(format!(
-            "The roller hangs {} mm below the apron: let the block overhang the bench by {} mm or more, clamped or screwed down.",
-            fixed(l.hang_depth, 1),
-            fixed(l.overhang, 1)
-        ));
+        notes.push(l.hold_down());
         notes.push("Face flat on the edge, blade flat on the apron, in line with the marks. Ease the blade up to the fence, burr off first. Turn the block round for the far edge.".into());
         notes.push("Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane.".into());
         notes.push(

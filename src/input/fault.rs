@@ -60,7 +60,7 @@ impl Faults {
     /// # Errors
     /// The faults themselves, sorted by their place in the file.
     pub fn into_result(mut self) -> Result<(), Self> {
-        self.0.sort_by(|a, b| a.position.cmp(&b.position));
+        self.0.sort_by_key(|fault| fault.position);
         if self.0.is_empty() { Ok(()) } else { Err(self) }
     }
 }

@@ -12,7 +12,7 @@ pub mod regions;
 
 use crate::job::{BlockOptions, Job};
 use crate::lane::checks::{Finding, Gravity, Rule};
-use crate::lane::{BlockEdge, FRONT_RELIEF, Lane, LaneSet, mm};
+use crate::lane::{FRONT_RELIEF, Lane, LaneSet, mm};
 use crate::profile::job::EdgeFile;
 use crate::units::fixed;
 use order::Strip;
@@ -93,6 +93,25 @@ pub struct Layout {
 #[error("{}", .0.join("\n"))]
 pub struct Refused(pub Vec<String>);
 
+impl Layout {
+    /// How the block is to be held so that the guide can hang at its edge, in words.
+    pub fn hold_down(&self) -> String {
+        let held = if self.screw_holes.is_empty() { "clamped down" } else { "clamped or screwed down" };
+        if self.hang_depth <= self.thickness {
+            return format!(
+                "The roller hangs {} below the apron, less than the block is thick: it stands free on the bench, {held}.",
+                mm(self.hang_depth)
+            );
+        }
+        format!(
+            "The roller hangs {} below the apron and the block is {} thick: let it overhang the bench's edge by {} or more, {held}.",
+            mm(self.hang_depth),
+            mm(self.thickness),
+            mm(self.overhang)
+        )
+    }
+}
+
 /// Lays out the block for solved lanes.
 ///
 /// # Errors
@@ -136,7 +155,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Layout, Refused> {
         fence_within: job.block.fence_within,
         findings: Vec::new(),
     };
-    layout.findings = findings(job, set.edge, &layout);
+    layout.findings = findings(job, &layout);
     Ok(layout)
 }
 
@@ -210,7 +229,7 @@ fn screw_holes(plan: &order::Plan) -> Vec<[f64; 2]> {
     }
 }
 
-fn findings(job: &Job, edge: BlockEdge, layout: &Layout) -> Vec<Finding> {
+fn findings(job: &Job, layout: &Layout) -> Vec<Finding> {
     let mut found = Vec::new();
     let [width, depth] = job.bed;
     let fits = |a: f64, b: f64| a <= width && b <= depth;
@@ -223,17 +242,6 @@ fn findings(job: &Job, edge: BlockEdge, layout: &Layout) -> Vec<Finding> {
                 fixed(layout.depth, 1),
                 fixed(width, 0),
                 fixed(depth, 0)
-            ),
-        ));
-    }
-    if layout.hang_depth > edge.thickness {
-        found.push(Finding::warning(
-            Rule::Block,
-            format!(
-                "the roller hangs {} below the apron and the block is {} thick: use it at the bench's edge, overhanging it by {} or more, clamped or screwed down",
-                mm(layout.hang_depth),
-                mm(edge.thickness),
-                mm(layout.overhang)
             ),
         ));
     }

@@ -67,7 +67,7 @@ pub fn of(layout: &Layout) -> Regions {
         if layout.marks { layout.lanes.iter().flat_map(|p| marks(layout, p)).collect() } else { Vec::new() };
     let board = with_holes(vec![rectangle([0.0, size[0]], [0.0, size[1]])]);
     let mut grooved = board.clone();
-    grooved.extend(grooves.iter().chain(&marks).map(|o| reversed(o)));
+    grooved.extend(grooves.iter().chain(&marks).map(reversed));
     Regions {
         foot: with_holes(vec![rectangle([inset, size[0] - inset], [inset, size[1] - inset])]),
         board,

@@ -32,19 +32,36 @@ fn face_level_at<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D,
     (y - zero) / (one - zero)
 }
 
-/// Distance from the registering edge to the fence, mm, for the projection `p` mm.
-pub fn fence_distance<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, edge: EdgeShape) -> D {
+/// Fence distances, mm, at which the face would touch at the apron's arris and at its low end, each taken alone.
+fn contacts<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, edge: EdgeShape) -> [D; 2] {
     let x_at = |n: D| relative(section, p, section.face_at(n), n).0;
     let zero = p * 0.0;
-    let at_arris = x_at(face_level_at(section, p, zero));
     let mut low = face_level_at(section, p, zero - edge.bearing_height);
     if let Some(bottom) = section.face_bottom
         && bottom.re() > low.re()
     {
         low = bottom;
     }
-    let at_low = x_at(low);
-    if at_low.re() > at_arris.re() { -at_low } else { -at_arris }
+    [-x_at(face_level_at(section, p, zero)), -x_at(low)]
+}
+
+/// Distance from the registering edge to the fence, mm, for the projection `p` mm.
+pub fn fence_distance<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, edge: EdgeShape) -> D {
+    let [arris, low] = contacts(section, p, edge);
+    if low.re() < arris.re() { low } else { arris }
+}
+
+/// Sensitivity of the fence distance to whatever the dual parts stand for. A face flat on the edge touches at both
+/// ends, and which one stays depends on the sign of the change: the larger of the two sensitivities counts then.
+pub fn fence_sensitivity(section: &Section<Dual64>, p: Dual64, edge: EdgeShape) -> f64 {
+    // Far below anything that calipers could tell, far above rounding.
+    const FLAT: f64 = 1e-9;
+    let [arris, low] = contacts(section, p, edge);
+    if (arris.re - low.re).abs() < FLAT {
+        if low.eps.abs() > arris.eps.abs() { low.eps } else { arris.eps }
+    } else {
+        fence_distance(section, p, edge).eps
+    }
 }
 
 /// How the fence distance changes with the projection; 1 unless the guide tilts against the block.

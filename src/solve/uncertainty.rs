@@ -58,5 +58,5 @@ fn derivatives(measured: &Measured, values: &[f64; QUANTITIES], i: usize, beta: 
     x[i] = x[i].derivative();
     let section = measured.section(&x);
     let p = projection::projection(&section, Dual64::from_re(beta));
-    [p.eps, contact::fence_distance(&section, p, edge).eps]
+    [p.eps, contact::fence_sensitivity(&section, p, edge)]
 }

@@ -143,7 +143,7 @@ fn guides_that_contradict_themselves() {
         let path = file(folder.path(), "guide.json", &guide);
         let said = refusal(&["offsets", &path, "--thickness", "2.4", "--angles", "30"]);
         assert!(
-            said.contains(&format!("guide.json, line 1, column ")) && said.contains(&format!("field {field}:")),
+            said.contains("guide.json, line 1, column ") && said.contains(&format!("field {field}:")),
             "{field}: {said}"
         );
     }
