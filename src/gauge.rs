@@ -78,7 +78,7 @@ fn read_lane(walls: &[[[f64; 3]; 3]], layout: &Layout, placed: &Placed) -> Resul
         let fence = first_wall(walls, x, edge_height, placed.edge).ok_or_else(|| missing("fence"))?;
         *reading = (fence - edge).abs();
     }
-    let reading = Reading { id: id.clone(), wanted: placed.lane.setting.fence_distance, measured };
+    let reading = Reading { id: id.clone(), wanted: placed.lane.fence(), measured };
     match reading.difference() {
         difference if difference > ALLOWED => Err(Mismeasured::Off { id: id.clone(), difference }),
         _ => Ok(reading),

@@ -149,6 +149,9 @@ pub struct OffsetsArgs {
     /// How well a fence can be placed, ± [default: 0.1 mm]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub fence_within: Option<String>,
+    /// Show which measurement contributes how much to each angle's uncertainty
+    #[arg(long)]
+    pub budget: bool,
     /// Print JSON with full digits
     #[arg(long)]
     pub json: bool,

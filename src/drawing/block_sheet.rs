@@ -57,7 +57,7 @@ pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarg
 fn cut_lane(layout: &Layout, style: Style) -> Option<&Placed> {
     let pick = |edge| {
         let lanes: Vec<&Placed> = layout.lanes.iter().filter(|p| p.edge == edge).collect();
-        let fence = |p: &&&Placed| p.lane.setting.fence_distance;
+        let fence = |p: &&&Placed| p.lane.fence();
         match style {
             Style::Dimensioned => lanes.iter().max_by(|a, b| fence(a).total_cmp(&fence(b))).copied(),
             Style::Tabular => lanes.get(lanes.len() / 2).copied(),
@@ -122,7 +122,7 @@ fn values(placed: &Placed) -> Vec<Cell> {
         value: Some((format!("table-{}-{what}", lane.request.id), value)),
     };
     let (fraction, gives) = inches(lane);
-    let fence = lane.setting.fence_distance;
+    let fence = lane.fence();
     let slope = lane.setting.mm_per_degree;
     vec![
         cell("fence_distance", fixed(fence, 2), fence),

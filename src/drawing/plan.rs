@@ -48,7 +48,7 @@ pub fn label(placed: &Placed) -> String {
 
 /// The fence distance with its limits, as it is dimensioned.
 pub fn fence_words(placed: &Placed) -> String {
-    format!("{} ±{}", fixed(placed.lane.setting.fence_distance, 2), fixed(placed.lane.fence_tolerance(), 2))
+    format!("{} ±{}", fixed(placed.lane.fence(), 2), fixed(placed.lane.fence_tolerance(), 2))
 }
 
 impl<'a> Plan<'a> {
@@ -134,7 +134,7 @@ impl<'a> Plan<'a> {
 
     fn fence_dimension(&self, placed: &Placed, view: &View) -> Linear {
         let (edge, sense) = self.edge_y(placed.edge);
-        let fence = edge + sense * placed.lane.setting.fence_distance;
+        let fence = edge + sense * placed.lane.fence();
         let ends = [[placed.centre, edge], [placed.centre, fence]].map(|p| view.at(p));
         // The line keeps clear of the square line beside the middle; its words must not run into it either.
         let band = if self.layout.marks { placed.blade_width / 4.0 * view.scale } else { 0.0 };
@@ -171,7 +171,7 @@ impl<'a> Plan<'a> {
         }
         name.text(Text::new([x, at[1] - LABEL_UP], VALUE, anchor, label(placed)));
         let linear = self.fence_dimension(placed, view);
-        let fence = placed.lane.setting.fence_distance;
+        let fence = placed.lane.fence();
         let tolerance = placed.lane.fence_tolerance();
         let mut dimension = Group::new(format!("dim-fence-{}", request.id), "dimension")
             .with("kind", "fence_distance")

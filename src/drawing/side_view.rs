@@ -198,7 +198,7 @@ impl Drawn<'_> {
     }
 
     fn block(&self, view: &View, edge: BlockEdge, fence_height: f64, overhang: f64) -> Vec<Group> {
-        let fence = self.lane.setting.fence_distance;
+        let fence = self.lane.fence();
         let t = edge.thickness;
         let relief = if edge.relief > 0.0 { 0.4 } else { 0.0 };
         let [foot_width, foot_depth] = FOOT_RELIEF;
@@ -364,7 +364,7 @@ impl Drawn<'_> {
     }
 
     fn setting_dimensions(&self, view: &View, figure: &Figure, edge: BlockEdge, fence_height: f64) -> Vec<Group> {
-        let fence = self.lane.setting.fence_distance;
+        let fence = self.lane.fence();
         let [upright, level] = [[0.0, -1.0], [1.0, 0.0]];
         let k = view.scale;
         let mut groups = Vec::new();

@@ -1,5 +1,6 @@
 //! Emitters: each turns one model into the bytes of one kind of file.
 
+pub mod budget;
 pub mod offsets;
 pub mod stl;
 pub mod svg;

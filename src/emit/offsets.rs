@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use super::budget::BudgetLine;
+
 use crate::lane::Lane;
 use crate::lane::checks::Gravity;
 use crate::profile::SeatName;
@@ -49,6 +51,12 @@ pub struct OffsetLane {
     pub hang_depth: f64,
     /// What a block could not serve, what will not work well, what could not be checked.
     pub warnings: Vec<String>,
+    /// What the fence is moved by in a corrected block, mm, positive away from the edge; left out where it is not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub correction: Option<f64>,
+    /// What each measured quantity contributes, where it was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub budget: Option<Vec<BudgetLine>>,
 }
 
 /// The offsets of `lanes`.
@@ -78,6 +86,8 @@ fn offset_lane(lane: &Lane) -> OffsetLane {
         face_bearing: lane.face_bearing,
         hang_depth: lane.hang_depth,
         warnings: lane.findings.iter().map(warning).collect(),
+        correction: (lane.correction != 0.0).then_some(lane.correction),
+        budget: None,
     }
 }
 
@@ -96,7 +106,7 @@ impl Offsets {
 /// The fence distance to the nearest 1/64 in, and the angle that the rounding gives in that lane (`None` where it
 /// gives none).
 pub fn inches(lane: &Lane) -> (InchFraction, Option<f64>) {
-    let fraction = InchFraction::nearest(lane.setting.fence_distance, 64);
+    let fraction = InchFraction::nearest(lane.fence(), 64);
     (fraction, lane.angle_at(fraction.mm()).ok())
 }
 
@@ -164,8 +174,8 @@ fn row(lane: &Lane) -> Vec<String> {
         short(request.angle, 3),
         fixed(request.blade.thickness.mm, 2),
         fixed(setting.projection, 2),
-        fixed(setting.fence_distance, 2),
-        fixed(setting.fence_distance / MM_PER_INCH, 3),
+        fixed(lane.fence(), 2),
+        fixed(lane.fence() / MM_PER_INCH, 3),
         fraction.to_string(),
         known(gives, 2),
         fixed(setting.mm_per_degree, 2),

@@ -81,9 +81,18 @@ pub struct Lane {
     pub thickness_limit: f64,
     /// What the rules found.
     pub findings: Vec<Finding>,
+    /// What the fence is to be moved by, mm, from measurements of an earlier block; positive away from the edge.
+    pub correction: f64,
+    /// What was measured, for budgets and trials.
+    pub measured: Measured,
 }
 
 impl Lane {
+    /// Distance from the registering edge at which the fence is to be made, mm: the solved one and the correction.
+    pub fn fence(&self) -> f64 {
+        self.setting.fence_distance + self.correction
+    }
+
     /// The bevel angle in degrees that a fence at `fence` mm sets in this lane.
     ///
     /// # Errors
@@ -174,7 +183,9 @@ pub fn build(guide: &Guide, request: &Request, edge: BlockEdge, tolerance: f64) 
         request: request.clone(),
         edge_shape: shape,
         findings: Vec::new(),
+        correction: 0.0,
         setting,
+        measured,
     };
     lane.findings = checks::all(guide, seat, &lane, edge);
     Ok(lane)

@@ -44,7 +44,7 @@ pub fn share(lanes: &[Lane], options: &BlockOptions, face_width: Option<f64>, be
         let width = blade_width + 2.0 * options.clearance;
         Item {
             index,
-            fence: lane.setting.fence_distance,
+            fence: lane.fence(),
             width,
             blade_width,
             margin: face_width.map_or(0.0, |face| (face / 2.0 - width / 2.0).max(0.0)),

@@ -98,14 +98,14 @@ fn lane_rectangle(layout: &Layout, edge: EdgeFile, x: [f64; 2], from_edge: [f64;
 
 /// The groove at a fence's foot; none in a lane too small to hold one clear of its sides and of the registering edge.
 fn groove(layout: &Layout, placed: &Placed, width: f64) -> Option<Outline> {
-    let fence = placed.lane.setting.fence_distance;
+    let fence = placed.lane.fence();
     let x = [placed.x[0] + GROOVE_CLEAR, placed.x[1] - GROOVE_CLEAR];
     let room = x[1] - x[0] >= width && fence >= width + MARK_CLEAR[0];
     room.then(|| lane_rectangle(layout, placed.edge, x, [fence - width, fence]))
 }
 
 fn marks(layout: &Layout, placed: &Placed) -> Vec<Outline> {
-    let fence = placed.lane.setting.fence_distance;
+    let fence = placed.lane.fence();
     let span = [MARK_CLEAR[0], fence - MARK_CLEAR[1]];
     if span[1] - span[0] < SHORTEST_MARK {
         return Vec::new();

@@ -54,6 +54,23 @@ impl Quantity {
         Quantity::Instrument,
     ];
 
+    /// What it is called, in trade words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Quantity::Diameter => "roller diameter",
+            Quantity::SeatHeight => "seat height",
+            Quantity::Gauge => "parallel in the seat",
+            Quantity::Reach => "reach",
+            Quantity::FaceBottom => "face's lower end",
+            Quantity::SquareError => "face out of square",
+            Quantity::Thickness => "blade thickness",
+            Quantity::Taper => "taper",
+            Quantity::Land => "side lands",
+            Quantity::RollerLevel => "roller level",
+            Quantity::Instrument => "caliper",
+        }
+    }
+
     /// Whether it is an angle (degrees at the rim, radians in formulas) and not a length.
     pub fn is_angle(self) -> bool {
         matches!(self, Quantity::SquareError | Quantity::Taper)

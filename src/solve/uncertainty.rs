@@ -8,7 +8,7 @@
 use num_dual::Dual64;
 
 use super::contact::{self, EdgeShape};
-use super::measured::{Measured, QUANTITIES};
+use super::measured::{Measured, QUANTITIES, Quantity};
 use super::projection;
 
 /// Coverage factor of every stated expanded uncertainty.
@@ -29,25 +29,62 @@ pub fn rectangular(within: f64) -> f64 {
     within / 3f64.sqrt()
 }
 
+/// What one measured quantity contributes to a setting.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Contribution {
+    /// The quantity.
+    pub quantity: Quantity,
+    /// Half-width of its tolerance: mm, or radians for an angle.
+    pub within: f64,
+    /// Change of the projection with it: mm per unit of `within`.
+    pub projection_sensitivity: f64,
+    /// Change of the fence distance with it: mm per unit of `within`.
+    pub fence_sensitivity: f64,
+}
+
+impl Contribution {
+    /// Standard uncertainty that it brings into the projection, mm.
+    pub fn projection(&self) -> f64 {
+        (self.projection_sensitivity * rectangular(self.within)).abs()
+    }
+
+    /// Standard uncertainty that it brings into the fence distance, mm.
+    pub fn fence(&self) -> f64 {
+        (self.fence_sensitivity * rectangular(self.within)).abs()
+    }
+}
+
+/// What every quantity with a stated tolerance contributes to the setting for `beta` (radians).
+pub fn contributions(measured: &Measured, beta: f64, edge: EdgeShape) -> Vec<Contribution> {
+    let values = measured.values();
+    Quantity::ALL
+        .into_iter()
+        .zip(measured.withins())
+        .filter_map(|(quantity, within)| {
+            let [projection_sensitivity, fence_sensitivity] =
+                derivatives(measured, &values, quantity as usize, beta, edge);
+            Some(Contribution { quantity, within: within?, projection_sensitivity, fence_sensitivity })
+        })
+        .collect()
+}
+
+/// Change of the fence distance with the bevel angle at `beta`, mm per radian; negative.
+pub fn fence_slope(measured: &Measured, beta: f64, edge: EdgeShape) -> f64 {
+    let section = measured.section(&measured.values());
+    let p = projection::projection(&section, beta);
+    projection::slope(&section, beta) * contact::fence_per_projection(&section, p, edge)
+}
+
 /// Propagates the tolerances of `measured` to the setting for `beta` (radians).
 pub fn propagate(measured: &Measured, beta: f64, edge: EdgeShape, fence_within: Option<f64>) -> Uncertainty {
-    let values = measured.values();
-    let (mut projection_var, mut fence_var, mut stated) = (0.0, 0.0, false);
-    for (i, within) in measured.withins().into_iter().enumerate() {
-        let Some(within) = within else { continue };
-        stated = true;
-        let u = rectangular(within);
-        let [dp, df] = derivatives(measured, &values, i, beta, edge);
-        projection_var += (dp * u).powi(2);
-        fence_var += (df * u).powi(2);
-    }
-    let section = measured.section(&values);
-    let p = projection::projection(&section, beta);
-    let per_radian = projection::slope(&section, beta) * contact::fence_per_projection(&section, p, edge);
+    let all = contributions(measured, beta, edge);
+    let sum = |of: fn(&Contribution) -> f64| all.iter().map(|c| of(c).powi(2)).sum::<f64>();
     let made = fence_within.map_or(0.0, rectangular);
-    let angle = ((fence_var + made * made).sqrt() / per_radian.abs()).to_degrees();
+    let per_radian = fence_slope(measured, beta, edge);
+    let angle = ((sum(Contribution::fence) + made * made).sqrt() / per_radian.abs()).to_degrees();
+    let stated = !all.is_empty();
     Uncertainty {
-        projection: stated.then(|| COVERAGE * f64::sqrt(projection_var)),
+        projection: stated.then(|| COVERAGE * sum(Contribution::projection).sqrt()),
         angle: (stated || fence_within.is_some()).then_some(COVERAGE * angle),
     }
 }

@@ -7,7 +7,7 @@ use crate::cli::Said;
 use crate::cli::args::OffsetsArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
-use crate::emit::offsets;
+use crate::emit::{budget, offsets};
 use crate::job::{BlockOptions, DEFAULT_FENCE_WITHIN, DEFAULT_TOLERANCE, Job};
 use crate::lane::{self, Lane, LaneSet, Request};
 use crate::profile::builtin::{self, Kind};
@@ -21,10 +21,18 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
         None => of_guide(args)?,
     };
     let lanes: Vec<&Lane> = set.lanes.iter().collect();
+    let fence_within = set.edge.fence_within;
     let out = if args.json {
-        offsets::of(&guide, lanes).json().map_err(|e| Failure::Program(e.to_string()))?
+        let mut table = offsets::of(&guide, lanes.iter().copied());
+        if args.budget {
+            for (row, lane) in table.lanes.iter_mut().zip(&lanes) {
+                row.budget = Some(budget::of(lane, fence_within));
+            }
+        }
+        table.json().map_err(|e| Failure::Program(e.to_string()))?
     } else {
-        offsets::table(&guide, &lanes)
+        let budget = if args.budget { budget::table(&lanes, fence_within) } else { String::new() };
+        offsets::table(&guide, &lanes) + &budget
     };
     Ok(Said { out, notes: String::new() })
 }
