@@ -18,6 +18,8 @@ pub mod drawing;
 pub mod emit;
 pub mod gauge;
 
+pub mod verify;
+
 pub mod make;
 
 pub mod cli;

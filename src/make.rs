@@ -86,9 +86,20 @@ pub enum NotMade {
 /// # Errors
 /// [`NotMade`]; then nothing is to be written at all.
 pub fn make(job: &Job, wanted: Wanted) -> Result<Made, NotMade> {
-    let mut clock = Clock { last: Instant::now(), timings: Vec::new() };
+    let start = Instant::now();
     let lanes = lane::of_job(job).map_err(NotMade::NoLanes)?;
-    clock.lap("solve");
+    let solved = ("solve", start.elapsed());
+    let mut made = make_of(job, lanes, wanted)?;
+    made.timings.insert(0, solved);
+    Ok(made)
+}
+
+/// Makes everything that is wanted of solved lanes, whose fences may bear corrections.
+///
+/// # Errors
+/// [`NotMade`]; then nothing is to be written at all.
+pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted) -> Result<Made, NotMade> {
+    let mut clock = Clock { last: Instant::now(), timings: Vec::new() };
     let layout = layout::lay_out(job, &lanes)?;
     clock.lap("layout");
     let block = solid::build(&layout)?;

@@ -63,6 +63,16 @@ Examples:
   stopwright show narrow-side-clamp --tool plane-iron --angle 30
   stopwright show my-guide.json --tool bench-chisel --angle 25 --block")]
     Show(ShowArgs),
+    /// Judge a finished block by its measured fences and test bevels, or by a guide measured again
+    #[command(after_help = "\
+Examples:
+  stopwright verify examples/tool-chest.json examples/tool-chest-measured.json
+  stopwright verify examples/tool-chest.json examples/tool-chest-measured.json --write-corrections corrections.json
+  stopwright make examples/tool-chest.json --corrections corrections.json --out out/corrected
+  stopwright verify examples/tool-chest.json --guide my-worn-guide.json
+
+Exit code 0 when all measured lanes pass, 1 when one fails, 2 for bad input.")]
+    Verify(VerifyArgs),
     /// List the built-in profiles, or print one to start your own from
     #[command(after_help = "\
 Examples:
@@ -88,6 +98,9 @@ pub struct MakeArgs {
     /// Folder for the files [default: out/JOB]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+    /// Move the fences by the corrections that `verify` wrote
+    #[arg(long, value_name = "FILE")]
+    pub corrections: Option<PathBuf>,
     /// Replace files that the program did not write
     #[arg(long)]
     pub force: bool,
@@ -204,6 +217,34 @@ pub struct ShowArgs {
     pub quiet: bool,
 }
 
+/// Arguments of `verify`.
+#[derive(Debug, Args)]
+pub struct VerifyArgs {
+    /// The job the block was made from
+    pub job: PathBuf,
+    /// The measurements
+    #[arg(required_unless_present = "guide")]
+    pub measured: Option<PathBuf>,
+    /// Judge by a guide measured again, instead of the one the block was made from
+    #[arg(long, value_name = "PROFILE")]
+    pub guide: Option<String>,
+    /// Corrections that the block was made with
+    #[arg(long, value_name = "FILE")]
+    pub corrections: Option<PathBuf>,
+    /// Pass a lane only if its error and uncertainty together are within the tolerance
+    #[arg(long)]
+    pub guard_band: bool,
+    /// Write the corrections that a new block needs
+    #[arg(long, value_name = "FILE", conflicts_with = "guide")]
+    pub write_corrections: Option<PathBuf>,
+    /// Replace a file that the program did not write
+    #[arg(long)]
+    pub force: bool,
+    /// Print JSON with full digits
+    #[arg(long)]
+    pub json: bool,
+}
+
 /// Arguments of `profiles`.
 #[derive(Debug, Args)]
 pub struct ProfilesArgs {
@@ -244,6 +285,10 @@ pub enum SchemaArg {
     Tool,
     /// Job
     Job,
+    /// Measurements of a finished block
+    Measured,
+    /// Corrections of fences
+    Corrections,
 }
 
 impl From<UnitsArg> for Units {

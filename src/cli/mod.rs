@@ -23,10 +23,12 @@ pub struct Said {
     pub out: String,
     /// For standard error: warnings and timings.
     pub notes: String,
+    /// Whether what was judged did not pass: exit code 1.
+    pub failed: bool,
 }
 
-/// Runs the program and gives its exit code: 0 done, 1 a fault of the program, 2 bad input or a file that cannot be
-/// read or written.
+/// Runs the program and gives its exit code: 0 done, 1 a lane that fails its check or a fault of the program, 2 bad
+/// input or a file that cannot be read or written.
 pub fn run() -> ExitCode {
     let arguments = match args::Arguments::try_parse() {
         Ok(arguments) => arguments,
@@ -37,8 +39,8 @@ pub fn run() -> ExitCode {
             return ExitCode::from(code);
         }
     };
-    match commands::execute(&arguments.command).and_then(|said| say(&said)) {
-        Ok(()) => ExitCode::SUCCESS,
+    match commands::execute(&arguments.command).and_then(|said| say(&said).map(|()| said.failed)) {
+        Ok(failed) => ExitCode::from(u8::from(failed)),
         Err(failure) => {
             let text = failure.to_string();
             let _ = writeln!(std::io::stderr(), "{text}");

@@ -232,6 +232,25 @@ impl Drawing<'_> {
                 short(l.fence_within, 3)
             ),
         ];
+        let corrected: Vec<String> = l
+            .lanes
+            .iter()
+            .filter(|p| p.lane.correction != 0.0)
+            .map(|p| {
+                format!(
+                    "{} {}{}",
+                    label(p),
+                    if p.lane.correction > 0.0 { "+" } else { "" },
+                    fixed(p.lane.correction, 2)
+                )
+            })
+            .collect();
+        if !corrected.is_empty() {
+            notes.push(format!(
+                "Corrected block: fences moved by what an earlier one measured, mm: {}.",
+                corrected.join(", ")
+            ));
+        }
         let mut reliefs = Vec::new();
         if let Some([width, height]) = l.front_relief {
             reliefs.push(format!("Relief {width} × {height} mm along all bottom edges."));

@@ -4,3 +4,4 @@ pub mod budget;
 pub mod offsets;
 pub mod stl;
 pub mod svg;
+pub mod verdicts;

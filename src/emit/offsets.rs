@@ -147,6 +147,9 @@ pub fn table(guide: &str, lanes: &[&Lane]) -> String {
         text.push('\n');
     }
     let mut said = false;
+    for lane in lanes.iter().filter(|l| l.correction != 0.0) {
+        text += &format!("corrected: {}: fence moved by {} mm\n", lane.request.id, fixed(lane.correction, 3));
+    }
     for lane in lanes {
         for finding in &lane.findings {
             if !said {

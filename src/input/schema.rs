@@ -2,9 +2,9 @@
 //!
 //! The published schema files and this check come from one source, so they cannot disagree. Understood: `$ref`,
 //! `type`, `properties`, `required`, `additionalProperties: false`, `items`, `minItems`, `maxItems`, `enum`, `const`,
-//! `minimum`, `maximum`, `minLength`, `maxLength`, `oneOf` of constants, `anyOf` with `null`; and three keywords of
+//! `minimum`, `maximum`, `minLength`, `maxLength`, `oneOf` of constants, `anyOf` with `null`; and keywords of
 //! our own, which carry the range of a leaf that JSON Schema cannot state across units: `x-mm` (a length, range in
-//! mm), `x-degrees` (an angle) and `x-taper` (a taper, range in degrees). A `null` counts as a field left out.
+//! mm; `x-mm-or-pair` where a list of two may stand for it, `x-each-mm` for each of a list), `x-degrees` (an angle) and `x-taper` (a taper, range in degrees). A `null` counts as a field left out.
 //! Duplicate fields, which JSON Schema cannot see, are faults too.
 
 use serde_json::Value as Json;
@@ -69,7 +69,7 @@ impl<'a> Walk<'a> {
         if is_optional(schema) {
             return Json::Null;
         }
-        for key in ["x-mm", "x-degrees", "x-taper"] {
+        for key in ["x-mm", "x-mm-or-pair", "x-degrees", "x-taper"] {
             if let Some([low, high]) = range_of(schema, key) {
                 return Json::from((low + high) / 2.0);
             }
@@ -118,9 +118,14 @@ impl<'a> Walk<'a> {
             return Json::Null;
         }
         let before = self.faults.0.len();
-        let leaf = [("x-mm", Self::length as Leaf<'a>), ("x-degrees", Self::angle), ("x-taper", Self::taper)]
-            .into_iter()
-            .find_map(|(key, check)| Some((range_of(schema, key)?, check)));
+        let leaf = [
+            ("x-mm", Self::length as Leaf<'a>),
+            ("x-mm-or-pair", Self::length_or_pair),
+            ("x-degrees", Self::angle),
+            ("x-taper", Self::taper),
+        ]
+        .into_iter()
+        .find_map(|(key, check)| Some((range_of(schema, key)?, check)));
         if let Some((range, check)) = leaf {
             check(self, node, range);
             return self.kept(node, schema, before);
@@ -279,6 +284,20 @@ impl<'a> Walk<'a> {
         match form.read(self.units) {
             Ok(length) => self.in_range(node, length.mm, length.within, range, sign, per),
             Err(found) => self.fault(node.start, found, LENGTH_FORMS.into()),
+        }
+    }
+
+    fn length_or_pair(&mut self, node: &Node, range: [f64; 2]) {
+        match &node.value {
+            Value::Array(items) if items.len() == 2 => {
+                for (i, item) in items.iter().enumerate() {
+                    self.path.push(i.to_string());
+                    self.length(item, range);
+                    self.path.pop();
+                }
+            }
+            Value::Array(_) => self.fault(node.start, node.describe(), "a length, or a list of two".into()),
+            _ => self.length(node, range),
         }
     }
 

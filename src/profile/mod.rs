@@ -5,6 +5,7 @@
 pub mod builtin;
 pub mod guide;
 pub mod job;
+pub mod measured;
 pub mod tool;
 
 pub use guide::GuideProfile;

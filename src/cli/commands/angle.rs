@@ -36,7 +36,7 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     } else {
         format!("{}°   ({note})\n", fixed(degrees, 3))
     };
-    Ok(Said { out, notes: String::new() })
+    Ok(Said { out, ..Said::default() })
 }
 
 fn of_bevel(args: &AngleArgs, bevel: Length, mut reader: Reader) -> Result<f64, Failure> {

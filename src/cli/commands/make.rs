@@ -7,12 +7,21 @@ use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
 use crate::job::Job;
+use crate::lane;
 use crate::make::{self, NotMade, Wanted};
+use crate::verify::corrections;
 
 pub(super) fn make(args: &MakeArgs, wanted: Wanted) -> Result<Said, Failure> {
     let bytes = files::read(&args.job)?;
     let job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
-    let made = make::make(&job, wanted)?;
+    let made = match &args.corrections {
+        None => make::make(&job, wanted)?,
+        Some(path) => {
+            let mut set = lane::of_job(&job).map_err(Failure::NoLanes)?;
+            corrections::apply(&path.display().to_string(), &files::read(path)?, &job.title, &mut set)?;
+            make::make_of(&job, set, wanted)?
+        }
+    };
     let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
     let paths = files::write_all(&folder, &made.artifacts, args.force)?;
     let out = match (args.quiet, args.json) {
@@ -20,7 +29,7 @@ pub(super) fn make(args: &MakeArgs, wanted: Wanted) -> Result<Said, Failure> {
         (_, true) => report::made_json(&made, &folder, &paths),
         _ => report::made(&job.title, &made, &paths),
     };
-    Ok(Said { out, notes: if args.timings { report::timings(&made) } else { String::new() } })
+    Ok(Said { out, notes: if args.timings { report::timings(&made) } else { String::new() }, failed: false })
 }
 
 /// `out/<job name>` in the folder the program was called from.

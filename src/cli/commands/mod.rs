@@ -6,6 +6,7 @@ mod make;
 mod offsets;
 mod profiles;
 mod show;
+mod verify;
 
 use clap::CommandFactory;
 
@@ -25,11 +26,12 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Offsets(args) => offsets::offsets(args),
         Command::Angle(args) => angle::angle(args),
         Command::Show(args) => show::show(args),
+        Command::Verify(args) => verify::verify(args),
         Command::Profiles(args) => profiles::profiles(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();
             clap_complete::generate(*shell, &mut Arguments::command(), "stopwright", &mut script);
-            Ok(Said { out: String::from_utf8_lossy(&script).into_owned(), notes: String::new() })
+            Ok(Said { out: String::from_utf8_lossy(&script).into_owned(), ..Said::default() })
         }
     }
 }

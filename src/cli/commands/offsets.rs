@@ -34,7 +34,7 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
         let budget = if args.budget { budget::table(&lanes, fence_within) } else { String::new() };
         offsets::table(&guide, &lanes) + &budget
     };
-    Ok(Said { out, notes: String::new() })
+    Ok(Said { out, ..Said::default() })
 }
 
 /// The job, if the argument names one.

@@ -7,6 +7,7 @@ use crate::cli::args::{ProfilesArgs, SchemaArg};
 use crate::cli::failure::Failure;
 use crate::input::fault::Faults;
 use crate::profile::builtin::{self, GUIDES, NoFiles, TOOLS};
+use crate::profile::measured::{CorrectionsFile, MeasuredFile};
 use crate::profile::{GuideProfile, JobFile, ToolProfile, schema_of};
 use crate::units::short;
 
@@ -16,7 +17,7 @@ pub(super) fn profiles(args: &ProfilesArgs) -> Result<Said, Failure> {
         (Some(name), None) => text(name)?,
         (None, None) => list(args.json)?,
     };
-    Ok(Said { out, notes: String::new() })
+    Ok(Said { out, ..Said::default() })
 }
 
 fn schema(kind: SchemaArg) -> String {
@@ -24,6 +25,8 @@ fn schema(kind: SchemaArg) -> String {
         SchemaArg::Guide => schema_of::<GuideProfile>(),
         SchemaArg::Tool => schema_of::<ToolProfile>(),
         SchemaArg::Job => schema_of::<JobFile>(),
+        SchemaArg::Measured => schema_of::<MeasuredFile>(),
+        SchemaArg::Corrections => schema_of::<CorrectionsFile>(),
     };
     format!("{schema:#}\n")
 }

@@ -47,7 +47,7 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     let folder = args.out.clone().unwrap_or_else(|| Path::new("out").join(&guide.name));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let out = if args.quiet { String::new() } else { summary(lane) + &report::written(&artifacts, &paths) };
-    Ok(Said { out, notes: String::new() })
+    Ok(Said { out, ..Said::default() })
 }
 
 fn summary(lane: &Lane) -> String {

@@ -1,0 +1,82 @@
+//! `verify`: a finished block against its job.
+
+use std::path::Path;
+
+use serde_json::json;
+
+use crate::cli::Said;
+use crate::cli::args::VerifyArgs;
+use crate::cli::failure::Failure;
+use crate::cli::files::{self, Disk};
+use crate::emit::verdicts;
+use crate::input::fault::Faults;
+use crate::job::Job;
+use crate::lane;
+use crate::make::Artifact;
+use crate::profile::builtin;
+use crate::verify::readings::Readings;
+use crate::verify::{Rule, bevels, corrections, verdict, wear};
+
+pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
+    let bytes = files::read(&args.job)?;
+    let job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
+    let mut set = lane::of_job(&job).map_err(Failure::NoLanes)?;
+    if let Some(path) = &args.corrections {
+        corrections::apply(&path.display().to_string(), &files::read(path)?, &job.title, &mut set)?;
+    }
+    let readings = match &args.measured {
+        Some(path) => Readings::parse(&path.display().to_string(), &files::read(path)?, &set)?,
+        None => Readings::default(),
+    };
+    if let Some(name) = &args.guide {
+        let guide = builtin::guide(name, &Disk::here())?;
+        let worn = wear::judge(&set, &readings, &guide, job.tolerance).map_err(|e| {
+            Faults::argument("--guide", e.to_string(), "a guide that the block's lanes can be set with")
+        })?;
+        let out =
+            if args.json { pretty(&json!(worn)) } else { verdicts::wear(&worn, &wear::taken_as_made(&set, &readings)) };
+        return Ok(Said { out, failed: !worn.pass, ..Said::default() });
+    }
+    let rule = if args.guard_band { Rule::Guarded } else { Rule::Simple };
+    let judged = verdict::judge(&set, &readings, job.tolerance, rule).map_err(|e| {
+        Faults::argument("MEASURED", e.to_string(), "the distance from the lane's own edge to its fence")
+    })?;
+    let weighed = bevels::weigh(&set, &readings);
+    let mut out = if args.json {
+        let mut value = json!(judged);
+        value["bevels"] = json!(weighed);
+        pretty(&value)
+    } else {
+        verdicts::text(&set, &judged, weighed.as_ref())
+    };
+    if let Some(path) = &args.write_corrections {
+        let file = corrections::of(&job.title, &set, &judged, weighed.as_ref());
+        if file.corrections.is_empty() {
+            return Err(Failure::Input(Faults::argument(
+                "--write-corrections",
+                "no lane that needs a correction",
+                "measurements that call for one",
+            )));
+        }
+        write(path, &pretty(&json!(file)), args.force)?;
+        if !args.json {
+            out += &format!("\nCorrections for {} lanes: {}\n", file.corrections.len(), path.display());
+        }
+    }
+    Ok(Said { out, failed: !judged.pass, ..Said::default() })
+}
+
+fn pretty(value: &serde_json::Value) -> String {
+    format!("{value:#}\n")
+}
+
+/// Writes one file where the user wants it, as safely as artifacts.
+fn write(path: &Path, text: &str, force: bool) -> Result<(), Failure> {
+    let Some(name) = path.file_name() else {
+        return Err(Failure::InTheWay { path: path.into(), what: "it names no file" });
+    };
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let name = name.to_string_lossy().into_owned();
+    let artifact = Artifact { name, what: "corrections", bytes: text.as_bytes().to_vec() };
+    files::write_all(folder, &[artifact], force).map(|_| ())
+}

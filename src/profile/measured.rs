@@ -1,0 +1,136 @@
+//! Measurements of a finished block, and of bevels honed with it.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::input::length::{AngleForm, LengthForm};
+use crate::units::Units;
+
+/// What was measured on a finished block, of any material.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Stopwright measurements")]
+pub struct MeasuredFile {
+    /// Version of this file's form.
+    #[schemars(range(min = 1, max = 1))]
+    pub format: u32,
+    /// Unit of bare numbers: mm (the default) or in.
+    #[serde(default)]
+    pub units: Units,
+    /// Anything worth knowing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 2000))]
+    pub notes: Option<String>,
+    /// Fence distances, a lane each.
+    #[serde(default)]
+    #[schemars(length(max = 600))]
+    pub lanes: Vec<MeasuredLane>,
+    /// Test bevels, honed with the block: one single flat bevel each.
+    #[serde(default)]
+    #[schemars(length(max = 600))]
+    pub bevels: Vec<MeasuredBevel>,
+}
+
+/// The fence distance of one lane.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MeasuredLane {
+    /// Id of the lane; or give tool and angle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 80))]
+    pub id: Option<String>,
+    /// Tool class or setting of the lane.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 400))]
+    pub tool: Option<String>,
+    /// Bevel angle of the lane, degrees.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 5, max = 60))]
+    pub angle: Option<f64>,
+    /// Distance from the registering edge to the fence: one length, or [left, right] at the sides of the widest blade,
+    /// seen from the edge. Default tolerance ±0.05 mm.
+    #[schemars(extend("x-mm-or-pair" = [0.1, 300.0]))]
+    pub measured: OneOrTwo,
+}
+
+/// A length, or one at the left and one at the right.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum OneOrTwo {
+    /// At the left and at the right.
+    Two([LengthForm; 2]),
+    /// In the middle.
+    One(LengthForm),
+}
+
+impl JsonSchema for OneOrTwo {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "LengthOrPair".into()
+    }
+
+    fn json_schema(generator: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        let length = generator.subschema_for::<LengthForm>();
+        schemars::json_schema!({
+            "description": "A length, or a list of two: at the left and at the right.",
+            "anyOf": [length, { "type": "array", "items": length, "minItems": 2, "maxItems": 2 }]
+        })
+    }
+}
+
+/// A test bevel.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MeasuredBevel {
+    /// Id of the lane it was set in; or give tool and angle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 80))]
+    pub id: Option<String>,
+    /// Tool class or setting of the lane.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 400))]
+    pub tool: Option<String>,
+    /// Bevel angle of the lane, degrees.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 5, max = 60))]
+    pub angle: Option<f64>,
+    /// Thickness of the test blade at the edge. Default: the lane's blade. Default tolerance ±0.05 mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    pub thickness: Option<LengthForm>,
+    /// Length of the single flat bevel from edge to heel. Default tolerance ±0.2 mm. Give this or angle_read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.2, 100.0]))]
+    pub bevel_length: Option<LengthForm>,
+    /// Angle read with a protractor or gauge, degrees. Default tolerance ±0.5°.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-degrees" = [1.0, 80.0]))]
+    pub angle_read: Option<AngleForm>,
+}
+
+/// Corrections of a block's fences, as `verify` writes and `make` reads them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Stopwright corrections")]
+pub struct CorrectionsFile {
+    /// Version of this file's form.
+    #[schemars(range(min = 1, max = 1))]
+    pub format: u32,
+    /// Title of the job they are for.
+    #[schemars(length(min = 1, max = 60))]
+    pub job: String,
+    /// A correction a lane.
+    #[schemars(length(min = 1, max = 600))]
+    pub corrections: Vec<CorrectionLine>,
+}
+
+/// The correction of one lane.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CorrectionLine {
+    /// Id of the lane.
+    #[schemars(length(min = 1, max = 80))]
+    pub id: String,
+    /// What the fence is moved by, mm, positive away from the registering edge.
+    #[schemars(range(min = -20, max = 20))]
+    pub correction: f64,
+}

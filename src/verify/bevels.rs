@@ -1,0 +1,186 @@
+//! What honed test bevels say of the guide.
+//!
+//! A bevel's angle comes from `sin(β + τ) = t / L` or from a protractor, coarsely. Its difference from the angle that
+//! its lane sets is noise, and perhaps an offset δ of the guide or of one seat: something that makes every projection
+//! longer or shorter by the same length. To first order each difference is `d = (dβ/dF)·δ`; weighted least squares
+//! gives δ and its uncertainty. Noise and bias are told apart by two questions: is δ larger than its expanded
+//! uncertainty (k = 2), and do the bevels agree with one δ (chi-square at 95 %, JCGM 100:2008 H.3.5 reasons alike)?
+
+use serde::Serialize;
+use statrs::distribution::{ChiSquared, ContinuousCDF};
+
+use super::lane_by_id;
+use super::readings::{BevelReading, BevelTaken, Readings};
+use super::{BEVEL_READ_WITHIN, THICKNESS_READ_WITHIN};
+use crate::lane::{Lane, LaneSet};
+use crate::profile::SeatName;
+use crate::solve::uncertainty::{COVERAGE, rectangular};
+use crate::solve::{self};
+
+/// One bevel against its lane.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BevelResult {
+    /// The lane it was set in.
+    pub id: String,
+    /// Its seat.
+    pub seat: SeatName,
+    /// Its angle as measured, degrees.
+    pub measured_angle: f64,
+    /// The angle its lane sets, degrees: from the measured fence where there is one.
+    pub expected_angle: f64,
+    /// Measured minus expected, degrees.
+    pub difference: f64,
+    /// Expanded uncertainty (k = 2) of the bevel's own measurement, degrees.
+    pub difference_uncertainty: f64,
+    /// The smallest bias that a bevel measured so could reveal, mm of projection.
+    pub smallest_bias: f64,
+    #[serde(skip)]
+    mm_per_degree: f64,
+}
+
+/// An offset of the whole guide or of one seat.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Offset {
+    /// `null` for the whole guide.
+    pub seat: Option<SeatName>,
+    /// How much shorter every projection really is than the geometry says, mm: what all fences should be moved by.
+    pub offset: f64,
+    /// Expanded uncertainty (k = 2), mm.
+    pub uncertainty: f64,
+    /// How many bevels it rests on.
+    pub bevels: usize,
+    /// Chi-square of the bevels against one offset, and its 95 % limit; the limit is null for a single bevel.
+    pub chi_square: f64,
+    /// The 95 % quantile.
+    pub chi_square_limit: Option<f64>,
+    /// Whether the bevels agree with one offset.
+    pub consistent: bool,
+    /// Whether it is a bias to be trusted: at least two bevels, consistent, and larger than its uncertainty.
+    pub trusted: bool,
+    /// The same in words.
+    pub advice: String,
+}
+
+/// What the bevels say.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BevelReport {
+    /// Each bevel.
+    pub bevels: Vec<BevelResult>,
+    /// The offset of the guide, or of each seat where the seats do not agree.
+    pub offsets: Vec<Offset>,
+}
+
+/// Degrees that a bevel's measured angle may be off (standard uncertainty), and the angle itself.
+fn angle_of(bevel: &BevelReading, lane: &Lane) -> Option<(f64, f64)> {
+    let t = bevel.thickness;
+    match bevel.taken {
+        BevelTaken::Read(angle, within) => Some((angle, rectangular(within))),
+        BevelTaken::Length(length, within) => {
+            let taper = lane.request.blade.taper.degrees;
+            let angle = solve::angle_of_bevel(t.mm, length, taper)?;
+            // d(sin β)/dt = 1/L, d(sin β)/dL = −t/L².
+            let cos = (angle + taper).to_radians().cos();
+            let of_t = rectangular(t.within.unwrap_or(THICKNESS_READ_WITHIN)) / length;
+            let of_l = rectangular(within) * t.mm / (length * length);
+            Some((angle, (of_t.hypot(of_l) / cos).to_degrees()))
+        }
+    }
+}
+
+/// The smallest bias, degrees and mm of projection, that a bevel of this lane could reveal, with a caliper and a rule
+/// of the usual coarseness: twice the standard uncertainty of one such bevel.
+pub fn smallest_bias(lane: &Lane) -> (f64, f64) {
+    let t = lane.setting.section.thickness;
+    let taper = lane.request.blade.taper.degrees;
+    let length = t / (lane.request.angle + taper).to_radians().sin();
+    let bevel = BevelReading {
+        id: String::new(),
+        thickness: crate::input::length::Length::within(t, THICKNESS_READ_WITHIN),
+        taken: BevelTaken::Length(length, BEVEL_READ_WITHIN),
+    };
+    let u = angle_of(&bevel, lane).map_or(f64::INFINITY, |(_, u)| u);
+    (COVERAGE * u, COVERAGE * u * lane.setting.mm_per_degree.abs())
+}
+
+/// Weighs the bevels of `readings`; `None` without any.
+pub fn weigh(set: &LaneSet, readings: &Readings) -> Option<BevelReport> {
+    let bevels: Vec<BevelResult> = readings.bevels.iter().filter_map(|b| result(set, readings, b)).collect();
+    if bevels.is_empty() {
+        return None;
+    }
+    let mut seats: Vec<SeatName> = bevels.iter().map(|b| b.seat).collect();
+    seats.sort();
+    seats.dedup();
+    let all: Vec<&BevelResult> = bevels.iter().collect();
+    let whole = offset(None, &all);
+    let by_seat: Vec<Offset> =
+        seats.iter().map(|s| offset(Some(*s), &bevels.iter().filter(|b| b.seat == *s).collect::<Vec<_>>())).collect();
+    // The seats differ when their offsets do by more than the expanded uncertainty of the difference.
+    let differ = match &by_seat[..] {
+        [a, b] => (a.offset - b.offset).abs() > a.uncertainty.hypot(b.uncertainty),
+        _ => false,
+    };
+    let one_seat = seats.len() == 1;
+    let offsets = if differ || one_seat { by_seat } else { vec![whole] };
+    Some(BevelReport { bevels, offsets })
+}
+
+fn result(set: &LaneSet, readings: &Readings, bevel: &BevelReading) -> Option<BevelResult> {
+    let lane = lane_by_id(set, &bevel.id)?;
+    let (measured_angle, u) = angle_of(bevel, lane)?;
+    let fence = readings.fences.iter().find(|f| f.id == bevel.id).map(|f| f.fence);
+    let expected_angle = expected(lane, fence, bevel.thickness.mm)?;
+    Some(BevelResult {
+        id: bevel.id.clone(),
+        seat: lane.request.seat,
+        measured_angle,
+        expected_angle,
+        difference: measured_angle - expected_angle,
+        difference_uncertainty: COVERAGE * u,
+        smallest_bias: COVERAGE * u * lane.setting.mm_per_degree.abs(),
+        mm_per_degree: lane.setting.mm_per_degree,
+    })
+}
+
+/// The angle that the lane sets a blade as thick as the test blade to.
+fn expected(lane: &Lane, fence: Option<f64>, thickness: f64) -> Option<f64> {
+    let mut section = lane.setting.section;
+    section.thickness = thickness;
+    solve::angle_of_fence(&section, fence.unwrap_or(lane.fence()), lane.edge_shape).ok()
+}
+
+fn offset(seat: Option<SeatName>, bevels: &[&BevelResult]) -> Offset {
+    let weight = |b: &BevelResult| (COVERAGE / b.difference_uncertainty).powi(2);
+    // A bevel steeper than expected means a projection too short: d = δ / mm_per_degree with δ ≤ 0.
+    let gain = |b: &BevelResult| 1.0 / b.mm_per_degree;
+    let sum = |f: &dyn Fn(&BevelResult) -> f64| bevels.iter().map(|b| f(b)).sum::<f64>();
+    let information = sum(&|b| weight(b) * gain(b).powi(2));
+    let longer = sum(&|b| weight(b) * gain(b) * b.difference) / information;
+    let chi_square = sum(&|b| weight(b) * (b.difference - gain(b) * longer).powi(2));
+    let uncertainty = COVERAGE / information.sqrt();
+    let freedom = bevels.len() as f64 - 1.0;
+    let chi_square_limit = ChiSquared::new(freedom).ok().map(|c| c.inverse_cdf(0.95));
+    let consistent = chi_square_limit.is_none_or(|limit| chi_square <= limit);
+    let offset = -longer;
+    let seen = offset.abs() > uncertainty;
+    let trusted = bevels.len() >= 2 && consistent && seen;
+    let advice = match (bevels.len(), consistent, seen) {
+        (_, false, _) => {
+            "the bevels disagree by more than their own coarseness: measure them again, each a single flat bevel, before trusting any"
+        }
+        (_, true, false) => "within the noise: no bias is seen, and none smaller than U could be",
+        (1, true, true) => "one bevel differs by more than its coarseness: hone and measure another before trusting it",
+        (_, true, true) => "a bias beyond the noise: move the fences by it, or measure the guide again",
+    };
+    Offset {
+        seat,
+        offset,
+        uncertainty,
+        bevels: bevels.len(),
+        chi_square,
+        chi_square_limit,
+        consistent,
+        trusted,
+        advice: advice.into(),
+    }
+}

@@ -1,0 +1,197 @@
+//! Reads a file of measurements and finds the lane of each.
+
+use super::{ANGLE_READ_WITHIN, BEVEL_READ_WITHIN, FENCE_READ_WITHIN, THICKNESS_READ_WITHIN};
+use crate::input::fault::Faults;
+use crate::input::length::{LENGTH_FORMS, Length, LengthForm};
+use crate::lane::{Lane, LaneSet};
+use crate::profile::measured::{MeasuredBevel, MeasuredFile, OneOrTwo};
+use crate::profile::{self, Read};
+use crate::units::short;
+
+/// All that was measured.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Readings {
+    /// Fence distances, in the order of the file.
+    pub fences: Vec<FenceReading>,
+    /// Test bevels, in the order of the file.
+    pub bevels: Vec<BevelReading>,
+}
+
+/// The measured fence distance of a lane.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FenceReading {
+    /// Id of its lane.
+    pub id: String,
+    /// Fence distance, mm: the mean where both sides were measured.
+    pub fence: f64,
+    /// Left and right, seen from the edge, mm.
+    pub sides: Option<[f64; 2]>,
+    /// Half-width of the tolerance of the distance, mm.
+    pub within: f64,
+}
+
+/// A measured test bevel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BevelReading {
+    /// Id of the lane it was set in.
+    pub id: String,
+    /// Thickness of the test blade at the edge.
+    pub thickness: Length,
+    /// How its angle was taken.
+    pub taken: BevelTaken,
+}
+
+/// How a bevel's angle was taken.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum BevelTaken {
+    /// From the length of the flat bevel, mm, with its half-width of tolerance.
+    Length(f64, f64),
+    /// Read directly, degrees, with its half-width of tolerance.
+    Read(f64, f64),
+}
+
+impl Readings {
+    /// Reads `bytes`; every measurement must belong to one lane of `set`.
+    ///
+    /// # Errors
+    /// All faults of the file.
+    pub fn parse(source: &str, bytes: &[u8], set: &LaneSet) -> Result<Self, Faults> {
+        let read = profile::read::<MeasuredFile>(source, bytes)?;
+        let mut r = Reader { read: &read, set, faults: Faults::default() };
+        let file = &read.value;
+        if file.lanes.is_empty() && file.bevels.is_empty() {
+            r.fault(&["lanes"], "neither lanes nor bevels", "at least one measurement");
+        }
+        let mut readings = Readings::default();
+        for (i, lane) in file.lanes.iter().enumerate() {
+            let at = ["lanes".to_string(), i.to_string()];
+            let found = r.lane(&at, lane.id.as_deref(), lane.tool.as_deref(), lane.angle);
+            let reading = r.fence(&at, &lane.measured);
+            if let (Some(lane), Some(reading)) = (found, reading) {
+                if readings.fences.iter().any(|f| f.id == lane.request.id) {
+                    r.fault_at(&at, None, &format!("lane {} a second time", lane.request.id), "each lane once");
+                }
+                readings.fences.push(FenceReading { id: lane.request.id.clone(), ..reading });
+            }
+        }
+        for (i, bevel) in file.bevels.iter().enumerate() {
+            let at = ["bevels".to_string(), i.to_string()];
+            if let Some(lane) = r.lane(&at, bevel.id.as_deref(), bevel.tool.as_deref(), bevel.angle) {
+                readings.bevels.extend(r.bevel(&at, bevel, lane));
+            }
+        }
+        read.finish(r.faults)?;
+        Ok(readings)
+    }
+}
+
+struct Reader<'a> {
+    read: &'a Read<MeasuredFile>,
+    set: &'a LaneSet,
+    faults: Faults,
+}
+
+impl<'a> Reader<'a> {
+    fn fault(&mut self, path: &[&str], found: &str, allowed: &str) {
+        if !self.read.spoiled(path) {
+            self.faults.0.push(self.read.document.fault(path, Some(found.into()), allowed));
+        }
+    }
+
+    fn fault_at(&mut self, at: &[String; 2], field: Option<&str>, found: &str, allowed: &str) {
+        let path: Vec<&str> = at.iter().map(String::as_str).chain(field).collect();
+        self.fault(&path, found, allowed);
+    }
+
+    /// The one lane meant by an id, or by tool and angle.
+    fn lane(&mut self, at: &[String; 2], id: Option<&str>, tool: Option<&str>, angle: Option<f64>) -> Option<&'a Lane> {
+        let lanes = &self.set.lanes;
+        let names = || lanes.iter().map(|l| l.request.id.as_str()).collect::<Vec<_>>().join(", ");
+        match (id, tool, angle) {
+            (Some(id), None, None) => {
+                let lane = lanes.iter().find(|l| l.request.id == id);
+                if lane.is_none() {
+                    self.fault_at(at, Some("id"), &format!("\"{id}\", which is no lane of the job"), &names());
+                }
+                lane
+            }
+            (None, Some(tool), Some(angle)) => {
+                let fits = |l: &&Lane| {
+                    (l.request.label == tool || l.request.tool.as_deref() == Some(tool)) && l.request.angle == angle
+                };
+                let mut found = lanes.iter().filter(fits);
+                match (found.next(), found.next()) {
+                    (Some(lane), None) => Some(lane),
+                    (Some(_), Some(_)) => {
+                        self.fault_at(at, Some("tool"), "more than one lane of that tool and angle", "an id instead");
+                        None
+                    }
+                    _ => {
+                        let found = format!("\"{tool}\" at {}°, which is no lane of the job", short(angle, 4));
+                        self.fault_at(at, Some("tool"), &found, &names());
+                        None
+                    }
+                }
+            }
+            _ => {
+                self.fault_at(at, None, "not just one way to name the lane", "\"id\", or \"tool\" and \"angle\"");
+                None
+            }
+        }
+    }
+
+    fn length(&mut self, at: &[String; 2], field: &str, form: &LengthForm) -> Option<Length> {
+        match form.read(self.read.value.units) {
+            Ok(length) => Some(length),
+            Err(found) => {
+                self.fault_at(at, Some(field), &found, LENGTH_FORMS);
+                None
+            }
+        }
+    }
+
+    fn fence(&mut self, at: &[String; 2], form: &OneOrTwo) -> Option<FenceReading> {
+        let within = |l: &Length| l.within.unwrap_or(FENCE_READ_WITHIN);
+        Some(match form {
+            OneOrTwo::One(form) => {
+                let l = self.length(at, "measured", form)?;
+                FenceReading { id: String::new(), fence: l.mm, sides: None, within: within(&l) }
+            }
+            OneOrTwo::Two([left, right]) => {
+                let (l, r) = (self.length(at, "measured", left)?, self.length(at, "measured", right)?);
+                // One caliper reads both sides, so its error is taken as common and not averaged away.
+                let within = within(&l).max(within(&r));
+                FenceReading { id: String::new(), fence: (l.mm + r.mm) / 2.0, sides: Some([l.mm, r.mm]), within }
+            }
+        })
+    }
+
+    fn bevel(&mut self, at: &[String; 2], bevel: &MeasuredBevel, lane: &Lane) -> Option<BevelReading> {
+        let mut thickness = match &bevel.thickness {
+            Some(form) => self.length(at, "thickness", form)?,
+            None => lane.request.blade.thickness,
+        };
+        thickness.within = thickness.within.or(Some(THICKNESS_READ_WITHIN));
+        let taken = match (&bevel.bevel_length, &bevel.angle_read) {
+            (Some(form), None) => {
+                let l = self.length(at, "bevel_length", form)?;
+                if l.mm <= thickness.mm {
+                    let found =
+                        format!("a bevel {} mm long on a blade {} mm thick", short(l.mm, 3), short(thickness.mm, 3));
+                    self.fault_at(at, Some("bevel_length"), &found, "longer than the blade is thick");
+                    return None;
+                }
+                BevelTaken::Length(l.mm, l.within.unwrap_or(BEVEL_READ_WITHIN))
+            }
+            (None, Some(form)) => {
+                let a = form.read();
+                BevelTaken::Read(a.degrees, a.within.unwrap_or(ANGLE_READ_WITHIN))
+            }
+            _ => {
+                self.fault_at(at, None, "not just one of bevel_length and angle_read", "one of the two");
+                return None;
+            }
+        };
+        Some(BevelReading { id: lane.request.id.clone(), thickness, taken })
+    }
+}

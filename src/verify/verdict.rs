@@ -1,0 +1,154 @@
+//! The verdict on each measured lane.
+//!
+//! A lane's angle as built follows from the measured fence distance through the same geometry as the setting. Its
+//! uncertainty is that of guide, blade and roller level, and of the measurement. The decision rule is simple
+//! acceptance (JCGM 106:2012, 8.2) unless a guard band is asked for: guarded acceptance with a guard band of U, k = 2
+//! (8.3.2), so that a lane passes only if its error and U together stay within the tolerance.
+
+use serde::Serialize;
+
+use super::lane_by_id;
+use super::readings::{FenceReading, Readings};
+use crate::lane::{Lane, LaneSet};
+use crate::profile::SeatName;
+use crate::solve::NoSetting;
+use crate::solve::uncertainty::{self, COVERAGE, Contribution, rectangular};
+
+/// How a lane is decided on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rule {
+    /// The error alone must be within the tolerance.
+    Simple,
+    /// Error and expanded uncertainty together must be.
+    Guarded,
+}
+
+impl Rule {
+    /// The rule in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Rule::Simple => "simple acceptance: |error| within the tolerance (JCGM 106:2012, 8.2)",
+            Rule::Guarded => {
+                "guarded acceptance: |error| + U within the tolerance, U with k = 2 (JCGM 106:2012, 8.3.2)"
+            }
+        }
+    }
+}
+
+/// The verdict on one lane.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LaneVerdict {
+    /// Its id.
+    pub id: String,
+    /// Its seat.
+    pub seat: SeatName,
+    /// Its tool class.
+    pub tool: Option<String>,
+    /// The angle wanted, degrees.
+    pub angle: f64,
+    /// The fence distance wanted, mm.
+    pub fence_distance: f64,
+    /// The one measured, mm.
+    pub measured: f64,
+    /// The angle that it really sets, degrees.
+    pub angle_as_built: f64,
+    /// As built minus wanted, degrees.
+    pub error: f64,
+    /// Expanded uncertainty (k = 2) of the error, degrees.
+    pub error_uncertainty: f64,
+    /// Angle of the fence against square, degrees, positive when it lies further off at the right; null where one
+    /// side alone was measured.
+    pub skew: Option<f64>,
+    /// Whether it passes.
+    pub within_tolerance: bool,
+    /// What the fence is to be moved by, mm, positive away from the edge.
+    pub correction: f64,
+}
+
+/// The verdicts on a block.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Verdicts {
+    /// Whether every measured lane passes.
+    pub pass: bool,
+    /// ± degrees allowed.
+    pub tolerance: f64,
+    /// The decision rule in words.
+    pub decision_rule: &'static str,
+    /// The measured lanes.
+    pub lanes: Vec<LaneVerdict>,
+    /// Ids of lanes that were not measured.
+    pub not_measured: Vec<String>,
+}
+
+/// A measured distance that sets no angle at all.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[error("lane {id}: {measured} mm was measured; {cause}")]
+pub struct NoAngle {
+    /// The lane.
+    pub id: String,
+    /// mm.
+    pub measured: f64,
+    /// Why.
+    pub cause: NoSetting,
+}
+
+/// Judges the measured fences; `tolerance` is ± degrees.
+///
+/// # Errors
+/// [`NoAngle`] where a measured distance sets no angle: surely a slip in the file.
+pub fn judge(set: &LaneSet, readings: &Readings, tolerance: f64, rule: Rule) -> Result<Verdicts, NoAngle> {
+    let mut lanes = Vec::new();
+    for reading in &readings.fences {
+        if let Some(lane) = lane_by_id(set, &reading.id) {
+            lanes.push(judge_lane(lane, reading, tolerance, rule)?);
+        }
+    }
+    let measured = |id: &String| readings.fences.iter().any(|r| &r.id == id);
+    let ids = set.lanes.iter().map(|l| l.request.id.clone());
+    Ok(Verdicts {
+        pass: lanes.iter().all(|l| l.within_tolerance),
+        tolerance,
+        decision_rule: rule.words(),
+        not_measured: ids.filter(|id| !measured(id)).collect(),
+        lanes,
+    })
+}
+
+fn judge_lane(lane: &Lane, reading: &FenceReading, tolerance: f64, rule: Rule) -> Result<LaneVerdict, NoAngle> {
+    let wanted = lane.request.angle;
+    let built = lane.angle_at(reading.fence).map_err(|cause| NoAngle {
+        id: reading.id.clone(),
+        measured: reading.fence,
+        cause,
+    })?;
+    let error = built - wanted;
+    let u = angle_uncertainty(lane, reading.within);
+    let reach = match rule {
+        Rule::Simple => error.abs(),
+        Rule::Guarded => error.abs() + u,
+    };
+    let width = lane.request.width.filter(|w| *w > 0.0);
+    Ok(LaneVerdict {
+        id: reading.id.clone(),
+        seat: lane.request.seat,
+        tool: lane.request.tool.clone(),
+        angle: wanted,
+        fence_distance: lane.setting.fence_distance,
+        measured: reading.fence,
+        angle_as_built: built,
+        error,
+        error_uncertainty: u,
+        skew: reading.sides.zip(width).map(|([left, right], w)| ((right - left) / w).atan().to_degrees()),
+        within_tolerance: reach <= tolerance,
+        correction: lane.setting.fence_distance - reading.fence,
+    })
+}
+
+/// Expanded uncertainty (k = 2), degrees, of the angle that a fence known within ± `within` mm sets.
+pub fn angle_uncertainty(lane: &Lane, within: f64) -> f64 {
+    let (beta, edge) = (lane.setting.angle.to_radians(), lane.edge_shape);
+    let guide: f64 =
+        uncertainty::contributions(&lane.measured, beta, edge).iter().map(Contribution::fence).map(|u| u * u).sum();
+    let slope = uncertainty::fence_slope(&lane.measured, beta, edge);
+    COVERAGE * ((guide + rectangular(within).powi(2)).sqrt() / slope.abs()).to_degrees()
+}

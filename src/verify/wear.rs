@@ -1,0 +1,121 @@
+//! What a finished block sets with a guide that was measured again: a worn roller, a new seat pad.
+
+use serde::Serialize;
+
+use super::lane_by_id;
+use super::readings::Readings;
+use crate::guide::Guide;
+use crate::input::length::Length;
+use crate::lane::{self, Lane, LaneSet, NoLane};
+use crate::solve::{self, NoSetting};
+
+/// One lane of the block with the guide as it is now.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WornLane {
+    /// Its id.
+    pub id: String,
+    /// The angle wanted, degrees.
+    pub angle: f64,
+    /// The fence distance of the block, mm: as measured where it was, else as made.
+    pub fence_distance: f64,
+    /// The angle it sets now, degrees.
+    pub angle_now: f64,
+    /// Now minus wanted, degrees.
+    pub error: f64,
+    /// Whether that is within the tolerance.
+    pub within_tolerance: bool,
+    /// The fence distance that the guide would want now, mm.
+    pub fence_wanted_now: f64,
+}
+
+/// A block with the guide as it is now.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Wear {
+    /// Name of the guide measured again.
+    pub guide: String,
+    /// Whether every lane is within the tolerance.
+    pub pass: bool,
+    /// The lanes.
+    pub lanes: Vec<WornLane>,
+    /// Roller diameter, mm, at which the first lane leaves its tolerance as the roller wears on; null where none does
+    /// before the roller is half as thick.
+    pub roller_diameter_limit: Option<f64>,
+}
+
+/// Why the block cannot be judged with the guide measured again.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NoWear {
+    /// A lane has no setting with it.
+    #[error(transparent)]
+    Lane(#[from] NoLane),
+    /// A fence sets no angle with it.
+    #[error("{id}: {cause}")]
+    Angle {
+        /// The lane.
+        id: String,
+        /// Why.
+        cause: NoSetting,
+    },
+}
+
+/// What the block of `set` sets with `guide`, measured again; `tolerance` is ± degrees.
+///
+/// # Errors
+/// [`NoWear`].
+pub fn judge(set: &LaneSet, readings: &Readings, guide: &Guide, tolerance: f64) -> Result<Wear, NoWear> {
+    let fences: Vec<(&Lane, f64)> = set.lanes.iter().map(|l| (l, fence_of(l, readings))).collect();
+    let lanes = fences.iter().map(|(l, fence)| now(l, *fence, guide, set, tolerance)).collect::<Result<Vec<_>, _>>()?;
+    let pass = lanes.iter().all(|l| l.within_tolerance);
+    let roller_diameter_limit = if pass { roller_limit(&fences, guide, set, tolerance) } else { None };
+    Ok(Wear { guide: guide.name.clone(), pass, lanes, roller_diameter_limit })
+}
+
+fn fence_of(lane: &Lane, readings: &Readings) -> f64 {
+    let measured = readings.fences.iter().find(|r| r.id == lane.request.id).map(|r| r.fence);
+    measured.unwrap_or(lane.fence())
+}
+
+fn now(lane: &Lane, fence: f64, guide: &Guide, set: &LaneSet, tolerance: f64) -> Result<WornLane, NoWear> {
+    let fresh = lane::build(guide, &lane.request, set.edge, tolerance)?;
+    let angle_now = solve::angle_of_fence(&fresh.setting.section, fence, fresh.edge_shape)
+        .map_err(|cause| NoWear::Angle { id: lane.request.id.clone(), cause })?;
+    let error = angle_now - lane.request.angle;
+    Ok(WornLane {
+        id: lane.request.id.clone(),
+        angle: lane.request.angle,
+        fence_distance: fence,
+        angle_now,
+        error,
+        within_tolerance: error.abs() <= tolerance,
+        fence_wanted_now: fresh.setting.fence_distance,
+    })
+}
+
+/// Halves the interval between the roller as it is and one half as thick until the first failing diameter is known to
+/// a hundredth of a millimetre.
+fn roller_limit(fences: &[(&Lane, f64)], guide: &Guide, set: &LaneSet, tolerance: f64) -> Option<f64> {
+    let passes = |diameter: f64| {
+        let mut worn = guide.clone();
+        worn.roller.diameter = Length { mm: diameter, ..guide.roller.diameter };
+        fences.iter().all(|(l, fence)| now(l, *fence, &worn, set, tolerance).is_ok_and(|w| w.within_tolerance))
+    };
+    let (mut good, mut bad) = (guide.roller.diameter.mm, guide.roller.diameter.mm / 2.0);
+    if passes(bad) {
+        return None;
+    }
+    while good - bad > 0.01 {
+        let middle = (good + bad) / 2.0;
+        if passes(middle) {
+            good = middle;
+        } else {
+            bad = middle;
+        }
+    }
+    Some(good)
+}
+
+/// Ids of lanes that no reading was given for; the block is then taken as made.
+pub fn taken_as_made(set: &LaneSet, readings: &Readings) -> Vec<String> {
+    let measured = |l: &&Lane| readings.fences.iter().any(|r| lane_by_id(set, &r.id).is_some_and(|x| x == *l));
+    set.lanes.iter().filter(|l| !measured(l)).map(|l| l.request.id.clone()).collect()
+}
