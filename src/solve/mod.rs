@@ -4,12 +4,13 @@
 //! 2. [`section`] is the same as side-view lengths (guide frame), in plain or dual numbers.
 //! 3. [`projection`] has the closed form of the angle relation and its inverse.
 //! 4. [`contact`] places the guide on the block: fence distance, roller, hang depth.
-//! 5. [`uncertainty`] propagates the tolerances.
+//! 5. [`uncertainty`] propagates the tolerances; [`trial`] draws from them instead.
 
 pub mod contact;
 pub mod measured;
 pub mod projection;
 pub mod section;
+pub mod trial;
 pub mod uncertainty;
 
 use contact::EdgeShape;

@@ -8,6 +8,7 @@ use stopwright::layout::Layout;
 use stopwright::make::{self, Wanted};
 use stopwright::profile::builtin::NoFiles;
 use stopwright::solid::Block;
+use stopwright::solve::trial;
 use stopwright::{emit, gauge, lane, layout, solid};
 
 const LANES: [usize; 5] = [1, 6, 12, 30, 60];
@@ -91,4 +92,20 @@ fn g_drawing(bencher: Bencher, lanes: usize) {
 fn h_make(bencher: Bencher, lanes: usize) {
     let job = job(lanes);
     bencher.bench(|| make::make(black_box(&job), Wanted::Everything));
+}
+
+/// A million draws of the angle that a fence of the demo's kind sets.
+#[divan::bench(sample_count = 10)]
+fn i_million_trials_of_an_angle(bencher: Bencher) {
+    let set = lane::of_job(&job(1)).expect("all lanes have settings");
+    let lane = &set.lanes[0];
+    bencher.bench(|| trial::angle(black_box(&lane.measured), lane.fence(), 0.1, lane.edge_shape, 1_000_000, 1));
+}
+
+/// A million draws of a projection.
+#[divan::bench(sample_count = 10)]
+fn j_million_trials_of_a_projection(bencher: Bencher) {
+    let set = lane::of_job(&job(1)).expect("all lanes have settings");
+    let lane = &set.lanes[0];
+    bencher.bench(|| trial::projection(black_box(&lane.measured), lane.setting.angle.to_radians(), 1_000_000, 1));
 }

@@ -11,3 +11,4 @@ mod examples;
 mod profiles;
 mod simulation;
 mod support;
+mod verify;

@@ -3,6 +3,7 @@
 use serde_json::Value;
 use stopwright::profile::builtin::{GUIDES, NoFiles, TOOLS, guide, tool};
 use stopwright::profile::guide::{Arrangement, Locates};
+use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};
 use stopwright::profile::{GuideProfile, JobFile, SeatName, ToolProfile, schema_of};
 
 use super::support::{home, stdout};
@@ -10,8 +11,13 @@ use super::support::{home, stdout};
 /// The published schemas are the ones the program checks with. `BLESS=1` writes them anew, and still fails.
 #[test]
 fn the_published_schemas_are_current() {
-    let current =
-        [("guide", schema_of::<GuideProfile>()), ("tool", schema_of::<ToolProfile>()), ("job", schema_of::<JobFile>())];
+    let current = [
+        ("guide", schema_of::<GuideProfile>()),
+        ("tool", schema_of::<ToolProfile>()),
+        ("job", schema_of::<JobFile>()),
+        ("measured", schema_of::<MeasuredFile>()),
+        ("corrections", schema_of::<CorrectionsFile>()),
+    ];
     let mut stale = Vec::new();
     for (name, schema) in current {
         let path = home().join(format!("profiles/schema/{name}.schema.json"));
