@@ -146,6 +146,16 @@ impl Linear {
     }
 }
 
+/// A linear dimension as a group of its own, `dim-ID`, with its true value and the measured points as data.
+pub fn drawn(id: &str, kind: &str, value: f64, linear: &Linear) -> Group {
+    let mut group = Group::new(format!("dim-{id}"), "dimension").with("kind", kind).with("value", value);
+    for (name, end) in [("from", linear.ends[0]), ("to", linear.ends[1])] {
+        group = group.with(name, format!("{} {}", end[0], end[1]));
+    }
+    linear.draw(&mut group);
+    group
+}
+
 /// An angle at `centre` between two directions (radians, clockwise on the sheet from its right), as an arc with arrows.
 ///
 /// `text_at` is the middle of the text's baseline.

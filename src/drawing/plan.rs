@@ -1,6 +1,6 @@
 //! The block from above: near edge at the left, every lane a row, every fence distance from its own edge.
 
-use super::dimension::{End, LIFT, Linear};
+use super::dimension::{End, LIFT, Linear, drawn};
 use super::lettering::width;
 use super::style::{ARROW, Fill, Pen, SMALL, VALUE};
 use super::view::View;
@@ -173,15 +173,10 @@ impl<'a> Plan<'a> {
         let linear = self.fence_dimension(placed, view);
         let fence = placed.lane.fence();
         let tolerance = placed.lane.fence_tolerance();
-        let mut dimension = Group::new(format!("dim-fence-{}", request.id), "dimension")
-            .with("kind", "fence_distance")
+        let dimension = drawn(&format!("fence-{}", request.id), "fence_distance", fence, &linear)
             .with("lane", &request.id)
-            .with("value", fence)
             .with("lower", fence - tolerance)
-            .with("upper", fence + tolerance)
-            .with("from", format!("{} {}", linear.ends[0][0], linear.ends[0][1]))
-            .with("to", format!("{} {}", linear.ends[1][0], linear.ends[1][1]));
-        linear.draw(&mut dimension);
+            .with("upper", fence + tolerance);
         vec![name, dimension]
     }
 
@@ -199,12 +194,7 @@ impl<'a> Plan<'a> {
                 outside: End::Second,
                 always_outside: false,
             };
-            let mut group = Group::new(format!("dim-{id}"), "dimension").with("kind", id).with("value", value);
-            for (name, end) in [("from", ends[0]), ("to", ends[1])] {
-                group = group.with(name, format!("{} {}", end[0], end[1]));
-            }
-            linear.draw(&mut group);
-            group
+            drawn(id, id, value, &linear)
         };
         let top = view.at([0.0, 0.0])[1] - 5.5;
         vec![

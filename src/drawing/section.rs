@@ -5,7 +5,7 @@ use i_overlay::core::overlay::Overlay;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
 
-use super::dimension::{End, Linear};
+use super::dimension::{End, Linear, drawn};
 use super::figure::Figure;
 use super::style::{Fill, NARROW, Pen, VALUE};
 use super::view::View;
@@ -152,12 +152,7 @@ impl<'a> Section<'a> {
                 outside,
                 always_outside: false,
             };
-            let mut group = Group::new(format!("dim-{id}"), "dimension").with("kind", id).with("value", value);
-            for (name, end) in [("from", ends[0]), ("to", ends[1])] {
-                group = group.with(name, format!("{} {}", end[0], end[1]));
-            }
-            linear.draw(&mut group);
-            groups.push(group);
+            groups.push(drawn(id, id, value, &linear));
         };
         // Heights on the side away from the guide.
         let away = if self.far() { 0.0 } else { layout.depth };

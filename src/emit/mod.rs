@@ -1,6 +1,7 @@
 //! Emitters: each turns one model into the bytes of one kind of file.
 
 pub mod budget;
+mod columns;
 pub mod offsets;
 pub mod stl;
 pub mod svg;

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::budget::BudgetLine;
+use super::columns::aligned;
 
 use crate::lane::Lane;
 use crate::lane::checks::Gravity;
@@ -134,18 +135,7 @@ pub fn table(guide: &str, lanes: &[&Lane]) -> String {
     }
     let mut text =
         format!("Guide {guide}; fence distances are from the block's registering edge, U is expanded (k = 2).\n\n");
-    let width = |c: usize| rows.iter().map(|r| r[c].chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..head.len()).map(width).collect();
-    for row in &rows {
-        let mut line = String::new();
-        for (c, (cell, w)) in row.iter().zip(&widths).enumerate() {
-            // Names to the left, numbers to the right.
-            let pad = " ".repeat(w - cell.chars().count());
-            line += &if c < 2 { format!("{cell}{pad}  ") } else { format!("{pad}{cell}  ") };
-        }
-        text += line.trim_end();
-        text.push('\n');
-    }
+    text += &aligned(&rows, 2);
     let mut said = false;
     for lane in lanes.iter().filter(|l| l.correction != 0.0) {
         text += &format!("corrected: {}: fence moved by {} mm\n", lane.request.id, fixed(lane.correction, 3));

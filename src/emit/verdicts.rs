@@ -1,28 +1,11 @@
 //! What `verify` found, for people.
 
+use super::columns::aligned;
 use crate::lane::LaneSet;
 use crate::units::{fixed, short};
 use crate::verify::bevels::{self, BevelReport};
 use crate::verify::verdict::Verdicts;
 use crate::verify::wear::Wear;
-
-/// Columns, the first to the left and the others to the right.
-fn aligned(rows: &[Vec<String>]) -> String {
-    let columns = rows.first().map_or(0, Vec::len);
-    let width = |c: usize| rows.iter().map(|r| r[c].chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..columns).map(width).collect();
-    let mut text = String::new();
-    for row in rows {
-        let mut line = String::new();
-        for (c, (cell, w)) in row.iter().zip(&widths).enumerate() {
-            let pad = " ".repeat(w - cell.chars().count());
-            line += &if c == 0 { format!("{cell}{pad}  ") } else { format!("{pad}{cell}  ") };
-        }
-        text += line.trim_end();
-        text.push('\n');
-    }
-    text
-}
 
 fn words(row: &[&str]) -> Vec<String> {
     row.iter().map(ToString::to_string).collect()
@@ -70,7 +53,7 @@ fn lanes(verdicts: &Verdicts) -> String {
     let verdict = if verdicts.pass { "every measured lane passes" } else { "not every lane passes" };
     format!(
         "{}\nTolerance ±{}°, {}: {verdict}.\nMove fence: positive away from the edge. U is expanded (k = 2), from guide, blade and measurement.\n",
-        aligned(&rows),
+        aligned(&rows, 1),
         short(verdicts.tolerance, 3),
         verdicts.decision_rule
     )
@@ -91,7 +74,7 @@ fn weighed(report: &BevelReport) -> String {
             fixed(b.smallest_bias, 2),
         ]);
     }
-    let mut text = format!("\n{}", aligned(&rows));
+    let mut text = format!("\n{}", aligned(&rows, 1));
     for o in &report.offsets {
         let of = o.seat.map_or_else(|| "guide".into(), |s| format!("{s} seat"));
         let limit = o.chi_square_limit.map_or_else(String::new, |l| {
@@ -137,7 +120,7 @@ pub fn wear(wear: &Wear, as_made: &[String]) -> String {
             if l.within_tolerance { "still good" } else { "MAKE ANEW" }.into(),
         ]);
     }
-    let mut text = format!("The block with {} as measured again:\n\n{}", wear.guide, aligned(&rows));
+    let mut text = format!("The block with {} as measured again:\n\n{}", wear.guide, aligned(&rows, 1));
     if !as_made.is_empty() {
         text += &format!("Fences taken as made, not as measured: {}\n", as_made.join(", "));
     }
