@@ -41,7 +41,7 @@ pub fn write(sheet: &Sheet) -> Vec<u8> {
 }
 
 fn node(group: &Group) -> SvgGroup {
-    let mut out = SvgGroup::new().set("id", group.id.as_str()).set("class", group.class);
+    let mut out = SvgGroup::new().set("id", xml_id(&group.id)).set("class", group.class);
     for (name, value) in &group.data {
         out = out.set(format!("data-{name}"), value.as_str());
     }
@@ -76,6 +76,13 @@ fn node(group: &Group) -> SvgGroup {
         }
     }
     out
+}
+
+/// A name as an XML id: letters, digits, `-`, `_` and `.` stay, everything else becomes its code between
+/// middle dots (a sign that names in XML may have), so that different names stay different.
+fn xml_id(name: &str) -> String {
+    let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.');
+    name.chars().map(|c| if plain(c) { c.to_string() } else { format!("·{:x}·", c as u32) }).collect()
 }
 
 /// Anything that takes attributes, with the pen's.
@@ -153,4 +160,16 @@ fn lettered(text: &Text) -> SvgText {
         out = out.set("transform", format!("rotate({} {} {})", n(text.turn), n(text.at[0]), n(text.at[1])));
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::xml_id;
+
+    #[test]
+    fn ids_are_valid_and_stay_apart() {
+        assert_eq!(xml_id("dim-fence-plane-iron-32.5"), "dim-fence-plane-iron-32.5");
+        assert_eq!(xml_id("old iron"), "old·20·iron");
+        assert_ne!(xml_id("a_b"), xml_id("a b"));
+    }
 }
