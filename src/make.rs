@@ -129,7 +129,12 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted) -> Result<Made, NotMad
 
 /// A side view a seat: of its lane with the longest projection, at the block.
 fn side_views(job: &Job, set: &LaneSet, layout: &Layout) -> Vec<(String, Sheet)> {
-    let stand = Stand::Block { edge: set.edge, fence_height: layout.fence_height, overhang: layout.overhang };
+    let stand = Stand::Block {
+        edge: set.edge,
+        fence_height: layout.fence_height,
+        overhang: layout.overhang,
+        foot_relief: layout.foot_relief.is_some(),
+    };
     let mut seats: Vec<SeatName> = set.lanes.iter().map(|l| l.request.seat).collect();
     seats.sort();
     seats.dedup();

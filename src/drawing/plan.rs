@@ -139,6 +139,9 @@ impl<'a> Plan<'a> {
         // The line keeps clear of the square line beside the middle; its words must not run into it either.
         let band = if self.layout.marks { placed.blade_width / 4.0 * view.scale } else { 0.0 };
         let down = if (band - DOWN).abs() < BETWEEN { band + BETWEEN } else { DOWN };
+        // It stays in its own lane, whose fence it ends on.
+        let room = (placed.x[1] - placed.centre) * view.scale - 0.8;
+        let down = down.min(room);
         let line_y = ends[0][1] + down;
         let marked = self.layout.marks && band < down && band > down - LIFT - VALUE - 1.0;
         Linear {

@@ -6,7 +6,7 @@ mod setting;
 
 use super::dimension::{End, Linear};
 use super::figure::Figure;
-use super::frame::{Notes, TITLE_BLOCK, Title, frame};
+use super::frame::{BARS_HEIGHT, Notes, TITLE_BLOCK, Title, check_bars, frame};
 use super::paper::{FIFTH, FULL, HALF, Paper, Scale, TWICE};
 use super::view::View;
 use super::{Group, Point, Sheet, clash};
@@ -30,6 +30,8 @@ pub enum Stand {
         fence_height: f64,
         /// Overhang over the bench, mm.
         overhang: f64,
+        /// Whether there is a groove at the fence's foot.
+        foot_relief: bool,
     },
 }
 
@@ -75,6 +77,8 @@ enum RollerWords {
     Before,
     /// Behind it, above the axle.
     High,
+    /// Behind it, close to the stone.
+    Low,
 }
 
 /// Where the words stand that have a choice.
@@ -88,7 +92,7 @@ struct Places {
 /// Places for words, best first.
 fn places() -> impl Iterator<Item = Places> {
     let bevels = [BevelWords::Inside, BevelWords::Behind, BevelWords::Ahead];
-    let rollers = [RollerWords::Behind, RollerWords::Before, RollerWords::High];
+    let rollers = [RollerWords::Behind, RollerWords::Before, RollerWords::High, RollerWords::Low];
     bevels.into_iter().flat_map(move |bevel| {
         rollers.into_iter().flat_map(move |roller| {
             [End::Second, End::First].into_iter().map(move |bottom| Places { bevel, roller, bottom })
@@ -141,17 +145,24 @@ impl Drawn<'_> {
         let loose = self.figure_and_dimensions(&View::upright([0.0, 0.0], self.scale.factor), &figure);
         let [low, high] = clash::extent(&loose);
         let [upper, lower] = self.paper.frame();
-        let middle = [upper[0] + lower[0], upper[1] + lower[1] - TITLE_BLOCK[1]];
+        let bars = self.scale.factor == 1.0;
+        let foot = TITLE_BLOCK[1] + if bars { BARS_HEIGHT } else { 0.0 };
+        let middle = [upper[0] + lower[0], upper[1] + lower[1] - foot];
         let origin = [0, 1].map(|i| (middle[i] - low[i] - high[i]) / 2.0);
         groups.extend(self.figure_and_dimensions(&View::upright(origin, self.scale.factor), &figure));
         groups.extend(self.lower_left());
+        if bars {
+            groups.extend(check_bars([upper[0] + 6.0, lower[1] - foot]));
+        }
         Sheet { title: format!("{kind}: {}", title.title), paper: self.paper, scale: self.scale.name.into(), groups }
     }
 
     fn figure_and_dimensions(&self, view: &View, figure: &Figure) -> Vec<Group> {
         let mut groups = match self.stand {
             Stand::Stone => self.stone(view, figure),
-            Stand::Block { edge, fence_height, overhang } => self.block(view, edge, fence_height, overhang),
+            Stand::Block { edge, fence_height, overhang, foot_relief } => {
+                self.block(view, edge, fence_height, overhang, foot_relief)
+            }
         };
         groups.extend(figure.draw(view, "guide-"));
         match self.stand {
@@ -159,7 +170,7 @@ impl Drawn<'_> {
                 groups.push(Self::contacts(view, figure));
                 groups.extend(self.honing_dimensions(view, figure));
             }
-            Stand::Block { edge, fence_height, overhang } => {
+            Stand::Block { edge, fence_height, overhang, .. } => {
                 groups.extend(self.setting_dimensions(view, figure, edge, fence_height));
                 groups.push(self.overhang_dimension(view, edge, overhang));
             }

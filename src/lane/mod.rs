@@ -101,11 +101,13 @@ impl Lane {
         solve::angle_of_fence(&self.setting.section, fence, self.edge_shape)
     }
 
-    /// The symmetric tolerance of the fence distance, mm: what the angle tolerance allows on its narrower side,
-    /// rounded down to 0.01 so that the rounded limits keep the angle within.
+    /// The symmetric tolerance of the fence distance, mm: what the angle tolerance allows on its narrower side, counted
+    /// from the true distance and from the printed one, rounded to 0.01, and rounded down to 0.01 itself: neither the
+    /// true nor the printed limits let the angle out of its tolerance.
     pub fn fence_tolerance(&self) -> f64 {
-        let fence = self.setting.fence_distance;
-        let narrower = (fence - self.limits[0]).min(self.limits[1] - fence);
+        let printed = (self.fence() * 100.0).round() / 100.0 - self.correction;
+        let side = |fence: f64| (fence - self.limits[0]).min(self.limits[1] - fence);
+        let narrower = side(self.setting.fence_distance).min(side(printed));
         (narrower * 100.0).floor() / 100.0
     }
 }

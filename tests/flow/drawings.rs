@@ -61,13 +61,13 @@ fn side_views_are_clear_for_every_guide_and_tool() {
     for guide in GUIDES {
         for tool in TOOLS {
             let level = if guide.name == "bench-roller" { -12 } else { 0 };
-            let angles = [20.0, 30.0, 40.0];
+            let angles = [15.0, 17.5, 20.0, 22.5, 25.0, 27.5, 30.0, 33.0, 35.0, 38.0, 40.0, 42.5];
             let value = json!({ "format": 1, "title": "t", "guide": guide.name, "roller_level": level,
-                "settings": [{ "tool": tool.name, "angles": angles, "primary": 20 }] });
+                "settings": [{ "tool": tool.name, "angles": angles, "primary": 15 }] });
             let job = parsed(&value);
             let set = lane::of_job(&job).unwrap();
             for lane in &set.lanes {
-                let block = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0 };
+                let block = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0, foot_relief: true };
                 for stand in [Stand::Stone, block] {
                     let sheet = side_view::sheet(&job.guide, lane, stand, None, ProjectionAngle::Third);
                     assert_eq!(clash::find(&sheet), [], "{} {} {}", guide.name, lane.request.id, sheet.title);
@@ -76,7 +76,7 @@ fn side_views_are_clear_for_every_guide_and_tool() {
             }
         }
     }
-    assert_eq!(drawn, GUIDES.len() * TOOLS.len() * 6);
+    assert_eq!(drawn, GUIDES.len() * TOOLS.len() * 24);
 }
 
 /// ISO 216 (A4, A3), and US Letter of 8.5 × 11 in.

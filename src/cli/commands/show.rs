@@ -36,6 +36,7 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
             edge: set.edge,
             fence_height: layout::usual_fence_height(&set.lanes),
             overhang: lane.overhang + layout::OVERHANG_MARGIN,
+            foot_relief: true,
         }
     } else {
         Stand::Stone

@@ -95,7 +95,7 @@ impl Drawn<'_> {
         if s.roller_level != 0.0 {
             let x = view.at([-1.6 * s.roller_radius, 0.0])[0] - 4.0;
             let ends = [[-1.6 * s.roller_radius, s.roller_level], [1.15 * s.roller_radius, 0.0]];
-            let linear = self.linear(view, ends, [x, 0.0], [0.0, 1.0], s.roller_level, fixed(s.roller_level, 2));
+            let linear = self.linear(view, ends, [x, 0.0], [0.0, 1.0], s.roller_level, fixed(s.roller_level.abs(), 2));
             groups.push(drawn("roller-level", "roller-level", s.roller_level.abs(), &linear));
         }
         groups
@@ -120,6 +120,7 @@ impl Drawn<'_> {
             RollerWords::Behind => (200.0, -7.0, 3.5),
             RollerWords::Before => (335.0, 7.0, 3.5),
             RollerWords::High => (165.0, -7.0, -3.5),
+            RollerWords::Low => (215.0, -9.0, 4.5),
         };
         let (sin, cos) = degrees.to_radians().sin_cos();
         let tip = view.at([axle[0] + s.roller_radius * cos, axle[1] + s.roller_radius * sin]);
@@ -136,12 +137,17 @@ impl Drawn<'_> {
         let words = format!("{}°", short(angle, 3));
         let mut group = Group::new("dim-bevel-angle", "dimension").with("kind", "bevel-angle").with("value", angle);
         let pi = std::f64::consts::PI;
-        let free = (self.lane.setting.projection * view.scale * 0.8).clamp(9.0, 34.0);
         let half_width = lettering::width(&words, VALUE, false) / 2.0;
+        // Far enough out for the words to stand between stone and blade, where the projection allows.
+        let (_, cos) = angle.to_radians().sin_cos();
+        let thickness = self.lane.setting.section.thickness * view.scale / cos;
+        let roomy = (VALUE + 2.2 + thickness) / angle.to_radians().tan() + 2.0 * half_width + 2.5;
+        let free = roomy.max(20.0).min(self.lane.setting.projection * view.scale * 0.8).max(9.0);
         let at = match self.places.bevel {
             BevelWords::Inside => [edge[0] - free + 2.0 + half_width, edge[1] - 1.2],
             BevelWords::Behind => [edge[0] - free - 2.0 - half_width, edge[1] - 1.2],
-            BevelWords::Ahead => [edge[0] + 8.0, edge[1] - 2.0],
+            // Clear of the extension line that rises from the edge, square to the seat.
+            BevelWords::Ahead => [edge[0] + 1.5 + 6.2 * angle.to_radians().tan() + half_width, edge[1] - 2.0],
         };
         angular(&mut group, edge, free, [pi, pi + angle.to_radians()], &words, at);
         group

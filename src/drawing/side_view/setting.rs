@@ -11,11 +11,19 @@ use crate::layout::FOOT_RELIEF;
 use crate::units::fixed;
 
 impl Drawn<'_> {
-    pub(super) fn block(&self, view: &View, edge: BlockEdge, fence_height: f64, overhang: f64) -> Vec<Group> {
+    /// Block and bench, cut.
+    pub(super) fn block(
+        &self,
+        view: &View,
+        edge: BlockEdge,
+        fence_height: f64,
+        overhang: f64,
+        foot_relief: bool,
+    ) -> Vec<Group> {
         let fence = self.lane.fence();
         let t = edge.thickness;
         let relief = if edge.relief > 0.0 { 0.4 } else { 0.0 };
-        let [foot_width, foot_depth] = FOOT_RELIEF;
+        let [foot_width, foot_depth] = if foot_relief { FOOT_RELIEF } else { [0.0, 0.0] };
         let right = fence + 12.0;
         let outline = [
             [relief, -t],

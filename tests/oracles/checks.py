@@ -1,0 +1,70 @@
+"""All checks of what one job made, by the part they look at."""
+
+import traceback
+
+import drawing
+import formulas
+import jobs
+import kernel
+import layout
+import plan
+import schema
+import sheet
+import stl
+import style
+from report import Report
+
+
+def drawings(made, report):
+    """Style and content of every drawing of a job."""
+    sheets = [sheet.Sheet(name, data) for name, data in made.sheets()]
+    for one in sheets:
+        style.check(one, (made.job.get("sheet") or {}).get("size"), report)
+    drawing.check(made, sheets, report)
+
+
+PARTS = {
+    "layout": layout.check,
+    "stl": stl.check,
+    "kernel": kernel.check,
+    "formulas": formulas.check,
+    "drawings": drawings,
+}
+"""What is looked at, and the function that takes the job's files and a report."""
+
+RAN = "checks ran"
+
+GROUPS = {
+    **jobs.GROUPS,
+    **layout.GROUPS,
+    **stl.GROUPS,
+    **kernel.GROUPS,
+    **formulas.GROUPS,
+    **style.GROUPS,
+    **drawing.GROUPS,
+    **schema.GROUPS,
+    RAN: "every check came to its end",
+}
+"""All check groups with what they do and the source they rest on."""
+
+
+def attempt(check, report, *arguments):
+    """Runs a check; one that breaks off has failed."""
+    try:
+        check(*arguments, report)
+        report.expect(RAN, True, "")
+    except Exception:
+        report.expect(RAN, False, traceback.format_exc(limit=-3))
+
+
+def parts_for(made, index):
+    """What is looked at of a job: sewing its facets takes the kernel long, so it gets plain jobs and every third."""
+    return [part for part in PARTS if part != "kernel" or plan.is_plain(made) or index % 3 == 0]
+
+
+def of_job(made, parts):
+    """The results for one job."""
+    report = Report(made.name)
+    for part in parts:
+        attempt(PARTS[part], report, made)
+    return report

@@ -1,0 +1,108 @@
+"""Every dimension of a drawing against what is drawn of it and what it says, and the limits of fence distances."""
+
+import math
+import re
+
+import guide
+
+GROUPS = {
+    "drawing dimensions": "arrows and measured points, along the arrows and over the scale = the value (1e-3 mm)",
+    "drawing values": "stated values = offsets.json and `make --json`; texts = the values rounded to 0.01",
+    "drawing limits": "upper and lower are symmetric; turned numerically, the angles there keep the job's tolerance",
+    "drawing printed limits": "the same for the numbers as they are printed, rounded to 0.01",
+}
+
+NUMBER = r"-?\d+\.\d\d"
+
+LINEAR = re.compile(rf"(?:[NM] |Ø |≥ )?(?P<value>{NUMBER})(?: ±(?P<within>{NUMBER}))?")
+"""What a linear dimension may say: N and M were measured over the roller."""
+
+ANGULAR = re.compile(r"(?P<value>\d+(?:\.\d{1,3})?)°")
+
+LEVEL = 1e-4
+"""A direction with no more than this across is level or upright."""
+
+ANGLE_WITHIN = 1e-7
+"""Rounding allowed when angles are compared, degrees."""
+
+TOLERANCE = 0.5
+"""What a job that does not say otherwise allows, ± degrees (the program's own default)."""
+
+
+def written(scale):
+    """How far lengths taken from drawn coordinates may be off, mm: two ends, four decimals of paper."""
+    return max(1e-3, 1.5e-4 / scale)
+
+
+def check(sheet, report):
+    """All dimensions of a sheet."""
+    values, drawn = report.of("drawing values"), report.of("drawing dimensions")
+    for group in sheet.of_kind("dimension"):
+        kind, value, about = group.data["kind"], group.number("value"), f"{sheet.name}: {group.id}"
+        form, decimals = (ANGULAR, 3) if kind == "bevel-angle" else (LINEAR, 2)
+        said = form.fullmatch(group.words())
+        if not values.expect(said, f"{about} says {group.words()!r}"):
+            continue
+        values.equal(float(said["value"]), float(f"{value:.{decimals}f}"), f"{about}: text")
+        if kind == "bevel-angle":
+            ((_, _, turn),) = group.arcs
+            drawn.near(math.degrees(abs(turn)), value, 0.01, f"{about}: the arc")
+        elif kind == "roller-diameter":
+            ((centre, radius),) = sheet.by_id["guide-roller"].circles
+            drawn.near(2 * radius / sheet.scale, value, written(sheet.scale), f"{about}: circle")
+            drawn.near(math.dist(group.arrows[0].tip, centre), radius, 2 * LEVEL, f"{about}: arrow from the axle")
+        else:
+            linear(group, value, sheet.scale, about, drawn)
+
+
+def linear(group, value, scale, about, drawn):
+    """A dimension with two arrows."""
+    first, second = group.arrows
+    parallel = abs(first.toward[0] * second.toward[0] + first.toward[1] * second.toward[1])
+    drawn.near(parallel, 1.0, 1e-6, f"{about}: arrows in line")
+    start, end = group.point("from"), group.point("to")
+    along, blur = first.toward, 0.0
+    if min(map(abs, along)) < LEVEL:
+        along = tuple(map(round, along))
+    else:
+        # An arrow 3 mm long with four decimals tells its direction to some 5e-5.
+        blur = LEVEL * math.dist(start, end) / scale
+    stated = abs((end[0] - start[0]) * along[0] + (end[1] - start[1]) * along[1]) / scale
+    drawn.near(stated, value, 1e-3 + blur, f"{about}: measured points")
+    drawn.near(math.dist(first.tip, second.tip) / scale, value, written(scale), f"{about}: arrows")
+
+
+def fence_limits(made, group, situation, angle, report):
+    """The limits of a fence dimension."""
+    expected = report.of("drawing limits")
+    said = LINEAR.fullmatch(group.words())
+    if not expected.expect(said and said["within"], f"{group.id} says {group.words()!r}"):
+        return
+    value, within = group.number("value"), float(said["within"])
+    if "lower" in group.data:
+        lower, upper = group.number("lower"), group.number("upper")
+        expected.near(upper - value, value - lower, 1e-9, f"{group.id}: symmetric")
+        expected.near(upper - value, within, 1e-9, f"{group.id}: limits as printed")
+    keeps_angle(made, situation, angle, value, float(said["value"]), within, group.id, report)
+
+
+def keeps_angle(made, situation, angle, value, printed, within, about, report):
+    """Whether a fence distance, and the printed one, keeps the angle within the job's tolerance, and only just."""
+    bearing, tolerance = guide.bearing(made), made.job.get("tolerance") or TOLERANCE
+
+    def angles(middle, half):
+        return [situation.bevel_of_fence(middle + d, bearing) for d in (-half, half)]
+
+    def held(ends):
+        return max(abs(end - angle) for end in ends) <= tolerance + ANGLE_WITHIN
+
+    ends = angles(value, within)
+    report.expect("drawing limits", held(ends), f"{about}: {value} ±{within} gives {ends} degrees")
+    wider = all(held(angles(middle, within + 0.01)) for middle in (value, printed))
+    report.expect("drawing limits", not wider, f"{about}: ±{within} could be wider by 0.01 mm")
+    steep, flat = ends = angles(printed, within)
+    report.expect(
+        "drawing printed limits",
+        held(ends),
+        f"{about}: {printed} ±{within} as printed gives {flat:.5f} to {steep:.5f} degrees, not {angle} ±{tolerance}",
+    )

@@ -1,0 +1,238 @@
+"""The block's sheet, held against the numbers: outlines, lanes, table, notes, arrangement of the views."""
+
+import re
+from fractions import Fraction
+
+from shapely import affinity
+from shapely.geometry import LineString, Point, Polygon, box
+from shapely.ops import unary_union
+
+import dimensions
+import figures
+import guide
+import plan
+import quantities
+from dimensions import written
+
+GROUPS = {
+    "drawing outlines": "shapely: board, island, holes and section as drawn, over the scale = the block (1e-3 mm)",
+    "drawing lanes": "each lane has its label and one fence dimension from edge to fence, or its number and row",
+    "drawing tables": "every cell's text = its value = offsets.json or numeric turning; inches to the nearest 1/64",
+    "drawing views": "the section stands as the projection symbol says (ISO 5456-2, third or first angle)",
+    **dimensions.GROUPS,
+    **figures.GROUPS,
+}
+
+DRAWN = 2e-3
+"""How far from each other things that touch may be drawn, mm of paper."""
+
+LABEL_BESIDE = 3.5
+"""How far the middle of a label may be from the middle of its lane, mm of paper: a line of lettering."""
+
+
+def check(made, sheets, report):
+    """The block's sheet and the side views of one job."""
+    lanes = guide.lanes(made)
+    for sheet in sheets:
+        dimensions.check(sheet, report)
+        if sheet.name == "block.svg":
+            cut = even_odd(sheet.by_id["section-cut"].runs)
+            outlines(made, sheet, report.of("drawing outlines"))
+            section(made, sheet, cut, report.of("drawing outlines"))
+            arrangement(made, sheet, cut, report.of("drawing views"))
+            lane_by_lane(made, lanes, sheet, report)
+            table(made, lanes, sheet, report)
+            figures.in_section(made, sheet, cut, report)
+            notes(made, sheet, report.of("drawing values"))
+        else:
+            figures.at_block(made, lanes, sheet, report)
+
+
+def even_odd(runs):
+    """The area between outlines."""
+    area = Polygon()
+    for run in runs:
+        area = area.symmetric_difference(Polygon(run))
+    return area
+
+
+def board_of(sheet):
+    """Bounds of the board in the plan."""
+    return Polygon(sheet.by_id["plan-board"].runs[0]).bounds
+
+
+def outlines(made, sheet, expected):
+    """The plan over the scale."""
+    length, depth, *_ = plan.size(made)
+    within, k = written(sheet.scale), 1 / sheet.scale
+    west, north, east, south = board_of(sheet)
+    expected.near((east - west) * k, depth, within, "depth of the board")
+    expected.near((south - north) * k, length, within, "length of the board")
+
+    def to_block(shape):
+        # The plan lies with the near edge at the left: x of the block runs down the sheet.
+        return affinity.affine_transform(shape, [0, k, k, 0, -north * k, -west * k])
+
+    island, holes = plan.island(made), sheet.by_id["plan-screw-holes"]
+    for centre, radius in holes.circles:
+        expected.near(2 * radius * k, holes.number("diameter"), within, "diameter of a screw hole")
+        inside = island.contains(to_block(Point(centre).buffer(radius)))
+        expected.expect(inside, f"the screw hole at {centre} is not in the island")
+    missing = len(holes.circles) * plan.hole_area()
+    for name, wanted in (("board", plan.board(made)), ("island", island)):
+        group = sheet.by_id[f"plan-{name}"]
+        odd = to_block(Polygon(group.runs[0])).symmetric_difference(wanted).area
+        expected.near(odd, 0.0, within * wanted.length, f"area off the {name}'s outline")
+        expected.near(group.number("area"), wanted.area - missing, 1e-3 * wanted.length, f"data-area of the {name}")
+    top = made.block["slabs"][-1]["area"]
+    expected.near(sheet.by_id["plan-island"].number("area"), top, 1e-6, "data-area of the top slab")
+
+
+def section(made, sheet, cut, expected):
+    """The cut material over the scale."""
+    _, depth, thickness, height = plan.size(made)
+    within, k = written(sheet.scale), 1 / sheet.scale
+    west, north, east, south = cut.bounds
+    expected.near((east - west) * k, depth, within, "depth of the section")
+    expected.near((south - north) * k, height, within, "height of the section")
+    expected.near(west, board_of(sheet)[0], DRAWN, "section in line with the plan, mm of paper")
+    lane = next(lane for lane in plan.lanes(made) if lane.id == sheet.by_id["section-cut"].data["lane"])
+    plane = LineString([(lane.centre + 5e-4, -1), (lane.centre + 5e-4, depth + 1)])
+    slices = [(outline.intersection(plane).bounds, bottom, top) for outline, bottom, top in plan.prisms(made)]
+    whole = unary_union([box(at[1], bottom, at[3], top) for at, bottom, top in slices])
+    ours = affinity.affine_transform(cut, [k, 0, 0, -k, -west * k, south * k])
+    blur = within * whole.length
+    expected.near(ours.difference(whole).area, 0.0, blur, "area outside the section's outline")
+    # Grooves and marks may be missing, at their own level only, and a screw hole.
+    grooves = Polygon() if plan.is_plain(made) else box(0, thickness - plan.FOOT_RELIEF[1], depth, thickness)
+    if not sheet.by_id["plan-screw-holes"].circles:
+        expected.near(whole.difference(grooves).difference(ours).area, 0.0, blur, "area missing in the section")
+
+
+def arrangement(made, sheet, cut, expected):
+    """Third or first angle."""
+    wanted = (made.job.get("sheet") or {}).get("projection") or "third"
+    symbol, plane = sheet.by_id["projection-symbol"], sheet.by_id["cutting-plane"]
+    expected.equal(symbol.data["projection"], wanted, "projection stated")
+    # The symbol shows the cone's small end, which points left, in full: seen from the left.
+    cone, rings = Polygon(symbol.runs[0]).centroid.x, symbol.circles[0][0][0]
+    expected.equal("third" if rings < cone else "first", wanted, "projection of the symbol")
+    # The section looks up the sheet, so it is a view from below the plan.
+    _, north, _, south = board_of(sheet)
+    expected.equal("third" if cut.bounds[1] > south else "first", wanted, "where the section stands")
+    expected.expect(all(a.toward[1] < -0.99 for a in plane.arrows), "the cutting plane's arrows do not look up")
+    lane = next(lane for lane in plan.lanes(made) if lane.id == plane.data["lane"])
+    for level in {s.line.bounds[1] for s in plane.strokes if s.width == 0.5}:
+        expected.near((level - north) / sheet.scale, lane.centre, written(sheet.scale), "cutting plane along the edge")
+
+
+def is_tabular(sheet):
+    """Whether fences are given by lane number, in the table (ISO 129-1, tabular dimensioning)."""
+    return not [g for g in sheet.of_kind("dimension") if g.data["kind"] == "fence_distance"]
+
+
+def label(group):
+    """What a lane is called."""
+    return f"{group.data['tool']} {float(group.data['angle']):.10g}°"
+
+
+def lane_by_lane(made, lanes, sheet, report):
+    """Labels, fence dimensions, and the sizes of the block."""
+    expected, values = report.of("drawing lanes"), report.of("drawing values")
+    tabular = is_tabular(sheet)
+    fences = [g for g in sheet.of_kind("dimension") if g.data["kind"] == "fence_distance"]
+    expected.equal(len(fences), 0 if tabular else len(lanes), "fence dimensions")
+    island = Polygon(sheet.by_id["plan-island"].runs[0]).exterior
+    west, north, east, _ = board_of(sheet)
+    for number, lane in enumerate(plan.lanes(made), 1):
+        situation, _, angle = lanes[lane.id]
+        name = sheet.by_id[f"label-{lane.id}"]
+        expected.equal(float(name.data["angle"]), angle, f"{lane.id}: angle of the label")
+        expected.equal(name.words(), str(number) if tabular else label(name), f"{lane.id}: label")
+        middle, level = name.texts[0].shape.centroid, north + lane.centre * sheet.scale
+        expected.near(middle.y, level, LABEL_BESIDE, f"{lane.id}: label beside the lane, mm of paper")
+        beside = middle.x < west if lane.edge == "near" else middle.x > east
+        expected.expect(beside, f"{lane.id}: label not beside the {lane.edge} edge")
+        own = [g for g in fences if g.data["lane"] == lane.id]
+        expected.equal(len(own), 0 if tabular else 1, f"{lane.id}: fence dimensions")
+        for group in own:
+            values.equal(group.number("value"), lane.fence, f"{lane.id}: fence distance")
+            edge, wall = Point(group.point("from")), Point(group.point("to"))
+            expected.near(edge.x, west if lane.edge == "near" else east, DRAWN, f"{lane.id}: from the {lane.edge} edge")
+            expected.near(
+                wall.distance(island), 0.0, DRAWN, f"{lane.id}: mm of paper from the arrow to the fence drawn"
+            )
+            dimensions.fence_limits(made, group, situation, angle, report)
+    wanted = {kind: made.block[kind] for kind in ("depth", "length", "thickness", "height")}
+    wanted["hang-depth"] = made.offsets[sheet.by_id["section-cut"].data["lane"]]["hang_depth"]
+    for kind, value in wanted.items():
+        values.equal(sheet.by_id[f"dim-{kind}"].number("value"), value, kind)
+
+
+def table(made, lanes, sheet, report):
+    """The table of offsets."""
+    names = [g for g in sheet.of_kind("table-cell") if g.id.endswith("-0")]
+    tabular = is_tabular(sheet)
+    report.equal("drawing tables", len(names), len(lanes), "rows of the table")
+    for number, lane in enumerate(plan.lanes(made), 1):
+        start = f"table-{lane.id}-"
+        row = {g.id.removeprefix(start): g for g in sheet.of_kind("table-value") if g.id.startswith(start)}
+        name = label(sheet.by_id[f"label-{lane.id}"])
+        first = row["fence_distance"].texts[0].at
+        level = [g for g in names if abs(g.texts[0].at[1] - first[1]) < 1e-3 and g.texts[0].at[0] < first[0]]
+        wanted = f"{number} {name}" if tabular else name
+        report.equal("drawing tables", [g.words() for g in level][-1:], [wanted], f"{lane.id}: name of its row")
+        row_of(made, lane, lanes[lane.id][0], row, None if tabular else sheet.by_id[f"dim-fence-{lane.id}"], report)
+
+
+def row_of(made, lane, situation, row, dimension, report):
+    """A lane's row; without a fence dimension the lane's limits stand here alone."""
+    expected = report.of("drawing tables")
+    offset, bearing = made.offsets[lane.id], guide.bearing(made)
+    within = row["limits"].number("value")
+    length = float(quantities.fraction(row["inches"].words()) * quantities.INCH)
+    sixty_fourths = round(lane.fence / float(quantities.INCH) * 64)
+    expected.equal(
+        quantities.fraction(row["inches"].words()), Fraction(sixty_fourths, 64), f"{lane.id}: nearest 1/64 in"
+    )
+    wanted = {
+        "fence_distance": (lane.fence, 0.0, "{:.2f}"),
+        "limits": (within, 0.0, "±{:.2f}"),
+        "inches": (length, 1e-9, row["inches"].words()),
+        "mm_per_degree": (offset["mm_per_degree"], 0.0, "{:.2f}"),
+    }
+    if dimension:
+        expected.near(dimension.number("upper") - lane.fence, within, 1e-9, f"{lane.id}: limits of table and plan")
+        wanted["inches_give"] = (situation.bevel_of_fence(length, bearing), 1e-9, "{:.2f}")
+        wanted["angle_uncertainty"] = (offset["angle_uncertainty"], 0.0, "{:.2f}")
+    else:
+        printed, about = float(row["fence_distance"].words()), f"row of {lane.id}"
+        dimensions.keeps_angle(made, situation, offset["angle"], lane.fence, printed, within, about, report)
+    expected.equal(sorted(row), sorted(wanted), f"{lane.id}: cells")
+    for what in row.keys() & wanted.keys():
+        value, close, form = wanted[what]
+        expected.near(row[what].number("value"), value, close, f"{lane.id}: {what}")
+        expected.equal(row[what].words(), form.format(row[what].number("value")), f"{lane.id}: text of {what}")
+
+
+def notes(made, sheet, expected):
+    """What the notes say in numbers, to the digits they are written with, and which reliefs they speak of."""
+    said = " ".join(t.words for t in sheet.by_id["notes"].texts if t.words != "–")
+    numbers = {
+        r"within ±(\d+\.?\d*)° of the angle": made.job.get("tolerance") or dimensions.TOLERANCE,
+        r"hangs (\d+\.\d+) mm below the apron": made.block["hang_depth"],
+        r"overhang [^.]*?by (\d+\.\d+) mm": made.block["overhang"],
+    }
+    for pattern, value in numbers.items():
+        found = re.search(pattern, said)
+        if expected.expect(found, f"the notes do not say {pattern!r}: {said}"):
+            decimals = len(found[1].partition(".")[2])
+            expected.equal(float(found[1]), float(f"{value:.{decimals}f}"), f"number in {found[0]!r}")
+    front, foot = plan.FRONT_RELIEF, plan.FOOT_RELIEF
+    wanted = {
+        f"Relief {front[0]:g} × {front[1]:g} mm": made.option("front_relief"),
+        f"Groove {foot[0]:g} wide, {foot[1]:g} deep": made.option("foot_relief"),
+        "Holes Ø 4.5 through": bool(sheet.by_id["plan-screw-holes"].circles),
+    }
+    for words, says in wanted.items():
+        expected.equal(words in said, says, f"the notes say {words!r}")

@@ -1,0 +1,50 @@
+"""Outside oracles: makes jobs with the program and has independent reference libraries judge what comes out.
+
+    python run.py PATH_OF_BINARY        (or the variable STOPWRIGHT)
+
+Prints a line a check group, its failures, and `N passed, N failed`. Exit code 0 only if everything held.
+"""
+
+import os
+import sys
+import tempfile
+import time
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+
+try:
+    import checks
+    import jobs
+    import schema
+    import selftest
+    import views
+    from program import Program
+    from report import Report
+except ImportError as missing:
+    sys.exit(f"an oracle's library is missing: {missing}")
+
+
+def main():
+    """Makes, checks, reports; says whether all held."""
+    binary = sys.argv[1] if len(sys.argv) > 1 else os.environ.get("STOPWRIGHT")
+    if not binary or not Path(binary).is_file():
+        sys.exit("run.py: the program to judge is given as an argument or in STOPWRIGHT")
+    begun = time.monotonic()
+    program, report = Program(binary), Report()
+    with tempfile.TemporaryDirectory(prefix="stopwright-oracles-") as name:
+        folder = Path(name)
+        all_made = jobs.make_all(program, folder, report)
+        with ProcessPoolExecutor() as workers:
+            parts = [checks.parts_for(made, index) for index, made in enumerate(all_made)]
+            for found in workers.map(checks.of_job, all_made, parts):
+                report.add(found)
+        checks.attempt(views.check, report, program, folder)
+        report.about = ""
+        checks.attempt(schema.check, report, program, [(m.name, m.job) for m in all_made], folder)
+        checks.attempt(selftest.check, report, all_made)
+    print(f"{len(all_made)} jobs made and judged in {time.monotonic() - begun:.0f} s")
+    return report.print({**checks.GROUPS, **selftest.GROUPS})
+
+
+if __name__ == "__main__":
+    sys.exit(0 if main() else 1)

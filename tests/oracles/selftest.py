@@ -1,0 +1,217 @@
+"""Every check group must be able to fail: files are tampered with, and the group that watches over it must object."""
+
+import json
+import re
+import subprocess
+from dataclasses import dataclass, field
+
+import numpy as np
+
+import checks
+import jobs
+import plan
+import schema
+import stl
+from report import Report
+
+GROUP = "self-test"
+
+GROUPS = {GROUP: "each group above objects to a file tampered with in its own way"}
+
+
+@dataclass
+class Case:
+    """A file tampered with; `made` names the job it is taken from."""
+
+    group: str
+    part: str
+    file: str
+    change: object = field(repr=False)
+    made: str = "demo"
+
+
+def facets(change):
+    """A change of the STL's facets."""
+
+    def apply(data):
+        changed = change(np.frombuffer(data, stl.FACET, offset=84).copy())
+        return data[:80] + len(changed).to_bytes(4, "little") + changed.tobytes()
+
+    return apply
+
+
+def text(pattern, replacement, count=1):
+    """A change of a text file; what is to be changed must be there."""
+
+    def apply(data):
+        changed, n = re.subn(pattern, replacement, data.decode("utf-8"), count=count, flags=re.DOTALL)
+        assert n, f"nothing to tamper with: {pattern}"
+        return changed.encode("utf-8")
+
+    return apply
+
+
+def nudge(lanes_field, factor):
+    """A change of one number of every lane of offsets.json."""
+
+    def apply(data):
+        offsets = json.loads(data)
+        for lane in offsets["lanes"]:
+            lane[lanes_field] *= factor
+        return json.dumps(offsets).encode("utf-8")
+
+    return apply
+
+
+def in_group(id, pattern, replacement):
+    """A change of the first match within the group of an id."""
+    return text(rf'(<g [^>]*id="{id}"[^>]*>.*?){pattern}', rf"\g<1>{replacement}")
+
+
+def in_tag(id, pattern, replacement):
+    """A change of an attribute of the group of an id."""
+    return text(rf'{pattern}(?=[^>]* id="{id}")', replacement)
+
+
+def move_corner(f):
+    f["corners"][7, 1] += 0.5
+    return f
+
+
+def turn_facet(f):
+    f["corners"][7] = f["corners"][7][::-1]
+    return f
+
+
+def drop_facet(f):
+    return f[:-1]
+
+
+def scale_by(factor):
+    def change(f):
+        f["corners"] *= factor
+        return f
+
+    return change
+
+
+def raise_bed(f):
+    f["corners"][:, :, 2] += 0.01
+    return f
+
+
+def mark_facet(f):
+    f["attribute"][0] = 1
+    return f
+
+
+def stretch(axis, low, high, by):
+    """Moves every corner between two levels of an axis."""
+
+    def change(f):
+        along = f["corners"][:, :, axis]
+        along[(along > low) & (along < high)] += by
+        return f
+
+    return change
+
+
+STL, SVG, OFFSETS = "block.stl", "block.svg", "offsets.json"
+
+CASES = [
+    Case("plan lanes", "layout", "summary", text('"blade_width": 51.0', '"blade_width": 52.0')),
+    Case("plan lanes", "layout", "summary", text('"centre": 27.5', '"centre": 25.0')),
+    Case("plan island", "layout", "job", text('"format"', '"block": {"island": 30}, "format"')),
+    Case("stl layout", "stl", STL, facets(mark_facet)),
+    Case("stl layout", "stl", STL, facets(turn_facet)),
+    Case("stl mesh", "stl", STL, facets(move_corner)),
+    Case("stl mesh", "stl", STL, facets(turn_facet)),
+    Case("stl mesh", "stl", STL, facets(drop_facet)),
+    Case("stl size", "stl", STL, facets(raise_bed)),
+    Case("stl volume", "stl", STL, facets(scale_by(1.00001))),
+    Case("stl sections", "stl", STL, facets(stretch(1, 39.0, 39.5, 0.05))),
+    Case("stl cuts", "stl", STL, facets(stretch(1, 38.0, 38.5, 0.05))),
+    Case("stl fences", "stl", STL, facets(stretch(1, 39.0, 39.5, 0.002))),
+    Case("kernel sewn", "kernel", STL, facets(drop_facet)),
+    Case("kernel sewn", "kernel", STL, facets(scale_by(1.00001))),
+    Case("kernel rebuilt", "kernel", STL, facets(scale_by(1.00001)), "plain"),
+    Case("formulas settings", "formulas", OFFSETS, nudge("fence_distance", 1 + 1e-10)),
+    Case("formulas inverse", "formulas", OFFSETS, nudge("fence_distance", 1 + 1e-9)),
+    Case("formulas slope", "formulas", OFFSETS, nudge("mm_per_degree", 1.00001)),
+    Case("formulas checks", "formulas", OFFSETS, nudge("hang_depth", 1 + 1e-9)),
+    Case("formulas uncertainty", "formulas", OFFSETS, nudge("projection_uncertainty", 1.001)),
+    Case("sheet paper", "drawings", SVG, text('width="210mm"', 'width="210px"')),
+    Case("sheet paper", "drawings", SVG, text('viewBox="0 0 210 297"', 'viewBox="0 0 793 1122"')),
+    Case("sheet scale", "drawings", SVG, text(">\n1:2\n<", ">\n1:1\n<")),
+    Case("sheet lines", "drawings", SVG, in_group("plan-board", 'stroke-width="0.5"', 'stroke-width="0.35"')),
+    Case("sheet lettering", "drawings", SVG, in_group("notes", 'data-height="2.5"', 'data-height="2"')),
+    Case("sheet lettering", "drawings", SVG, in_group("dim-depth", 'font-size="[^"]*"', 'font-size="3"')),
+    Case("sheet text widths", "drawings", SVG, in_group("notes", 'textLength="1', 'textLength="9')),
+    Case("sheet check bars", "drawings", SVG, text('id="check-bar-in"', 'id="check-bar"'), "full size"),
+    Case(
+        "sheet check bars",
+        "drawings",
+        SVG,
+        in_group("check-bar-mm", '<line ([^>]*)x1="', r'<line \g<2>x1="1'),
+        "full size",
+    ),
+    Case("sheet ids", "drawings", SVG, text('id="dim-depth"', 'id="dim-length"')),
+    Case("sheet clashes", "drawings", SVG, in_group("dim-depth", '(<text[^>]*) y="[^"]*"', r'\g<2> y="12"')),
+    Case("sheet clashes", "drawings", SVG, in_group("dim-length", ' x="[^"]*" y="[^"]*"', ' x="60" y="60"')),
+    Case("drawing outlines", "drawings", SVG, in_group("plan-island", r'd="M(\d+)(\.\d)?', r'd="M\g<2>.95')),
+    Case("drawing outlines", "drawings", SVG, in_tag("plan-board", 'data-area="1', 'data-area="2')),
+    Case(
+        "drawing dimensions",
+        "drawings",
+        SVG,
+        in_tag("dim-fence-plane-iron-25", 'data-value="51.28', 'data-value="51.29'),
+    ),
+    Case("drawing values", "drawings", SVG, in_group("dim-fence-plane-iron-25", "51.28 ±", "51.29 ±")),
+    Case("drawing values", "drawings", SVG, in_group("notes", "hangs 27", "hangs 26")),
+    Case("drawing lanes", "drawings", SVG, in_tag("dim-fence-plane-iron-25", 'data-lane="plane', 'data-lane="spare')),
+    Case("drawing limits", "drawings", SVG, in_group("dim-fence-plane-iron-25", "±1.40", "±1.42")),
+    Case("drawing printed limits", "drawings", SVG, in_group("dim-fence-plane-iron-25", "±1.40", "±1.42")),
+    Case("drawing tables", "drawings", SVG, in_group("table-plane-iron-25-inches", "2 1/64", "2 1/32")),
+    Case("drawing views", "drawings", SVG, text('data-projection="third"', 'data-projection="first"')),
+    Case("drawing figures", "drawings", SVG, in_group("section-roller", 'cy="1', 'cy="2')),
+    Case(checks.RAN, "stl", STL, lambda data: data[:40]),
+]
+"""At least one for each group of what jobs make."""
+
+
+def check(all_made, report):
+    """All cases, and the groups that look at more than one job."""
+    models = {"demo": all_made[0]}
+    for made in all_made:
+        if plan.is_plain(made):
+            models.setdefault("plain", made)
+        if b'data-scale="1:1"' in made.files[SVG]:
+            models.setdefault("full size", made)
+    sound = {(name, part): checks.of_job(made, [part]) for name, made in models.items() for part in checks.PARTS}
+    for case in CASES:
+        made = models[case.made]
+        try:
+            data = case.change(made.bytes_of(case.file))
+        except AssertionError as error:
+            report.expect(GROUP, False, f"{case.group}: {error}")
+            continue
+        found = checks.of_job(made.tampered(case.file, data), [case.part])
+        before = len(sound[case.made, case.part].failures[case.group])
+        report.expect(GROUP, len(found.failures[case.group]) > before, f"{case.group} did not object to {case}")
+    others = groups_of_many()
+    for group, found in others.items():
+        report.expect(GROUP, found.failures[group], f"{group} did not object")
+    watched = {case.group for case in CASES} | set(others)
+    report.equal(GROUP, set(checks.GROUPS) - watched, set(), "groups that were never made to fail")
+
+
+def groups_of_many():
+    """Groups that look at more than the files of one job, each with a report that must have failures."""
+    found = {group: Report() for group in (*jobs.GROUPS, *schema.GROUPS)}
+    jobs.coverage([], found["jobs coverage"])
+    jobs.judge_refusal("a job", subprocess.CompletedProcess([], 1, "", ""), False, found["jobs made"])
+    anything = {"$schema": schema.DRAFT}
+    schema.judge(dict.fromkeys(schema.FILES, anything), [], found["schema rejects"])
+    schema.judge(dict.fromkeys(schema.FILES, {**anything, "required": ["a field"]}), [], found["schema accepts"])
+    schema.judge(dict.fromkeys(schema.FILES, {**anything, "type": "objects"}), [], found["schema valid"])
+    return found
