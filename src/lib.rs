@@ -10,6 +10,8 @@ pub mod job;
 
 pub mod solve;
 
+pub mod fit;
+
 pub mod lane;
 pub mod layout;
 pub mod solid;

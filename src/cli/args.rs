@@ -73,6 +73,13 @@ Examples:
 
 Exit code 0 when all measured lanes pass, 1 when one fails, 2 for bad input.")]
     Verify(VerifyArgs),
+    /// Work out a guide from known settings and whatever was measured directly
+    #[command(after_help = "\
+Examples:
+  stopwright fit examples/known-settings.json --angles 25,30,35
+  stopwright fit my-settings.json --out my-guide.json
+  stopwright profiles --schema fit > fit.schema.json")]
+    Fit(FitArgs),
     /// List the built-in profiles, or print one to start your own from
     #[command(after_help = "\
 Examples:
@@ -245,6 +252,25 @@ pub struct VerifyArgs {
     pub json: bool,
 }
 
+/// Arguments of `fit`.
+#[derive(Debug, Args)]
+pub struct FitArgs {
+    /// The file of known settings
+    pub file: PathBuf,
+    /// Bevel angles to predict projections for, degrees, separated by commas
+    #[arg(long, value_name = "DEGREES,…", default_value = "25,30,35", allow_hyphen_values = true)]
+    pub angles: String,
+    /// Print JSON with full digits
+    #[arg(long)]
+    pub json: bool,
+    /// Write the fitted guide profile, if it is whole
+    #[arg(long, value_name = "PROFILE.json")]
+    pub out: Option<PathBuf>,
+    /// Replace a file that the program did not write
+    #[arg(long)]
+    pub force: bool,
+}
+
 /// Arguments of `profiles`.
 #[derive(Debug, Args)]
 pub struct ProfilesArgs {
@@ -289,6 +315,8 @@ pub enum SchemaArg {
     Measured,
     /// Corrections of fences
     Corrections,
+    /// Known settings
+    Fit,
 }
 
 impl From<UnitsArg> for Units {

@@ -46,6 +46,17 @@ pub enum Failure {
         /// What is there.
         what: &'static str,
     },
+    /// A profile was to be written, and the fit is not whole.
+    #[error(
+        "{}: not written, as the fitted profile lacks {lacks}; the fit without --out says what is missing",
+        path.display()
+    )]
+    NotWhole {
+        /// Where to.
+        path: PathBuf,
+        /// Which fields.
+        lacks: String,
+    },
     /// The solid failed its checks.
     #[error("fault of the program, nothing was written: {0}")]
     NotSound(#[from] NotSound),

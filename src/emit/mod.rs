@@ -2,6 +2,7 @@
 
 pub mod budget;
 mod columns;
+pub mod fit;
 pub mod offsets;
 pub mod stl;
 pub mod svg;

@@ -257,6 +257,27 @@ fn decimal(text: &str) -> Option<f64> {
     plain.then(|| text.parse().ok()).flatten()
 }
 
+/// Half of the last digit that `text` is written to, mm: 0.05 for `39.2 mm`, 1/128 in for `45/64 in`, 0.5 for `39` in
+/// mm. `bare` is the unit of a number that has none. `None` where `text` is no length without a tolerance.
+pub fn half_last_digit(text: &str, bare: Option<Units>) -> Option<f64> {
+    let (number, unit) = split_unit(text);
+    let mm = unit.or(bare)?.mm();
+    if let Some((_, bottom)) = number.split_once('/') {
+        let bottom = whole_number(bottom)?;
+        return (bottom > 0.0).then(|| 0.5 / bottom * mm);
+    }
+    Some(half_digit(number)? * mm)
+}
+
+/// Half of the last digit of a number as JSON or a text writes it: 0.05 for `39.2`, 0.5 for `-39`, 0.05 for `3.92e1`.
+pub fn half_digit(number: &str) -> Option<f64> {
+    let (digits, exponent) = number.split_once(['e', 'E']).unwrap_or((number, "0"));
+    let exponent: i32 = exponent.parse().ok()?;
+    let decimals = digits.split_once('.').map_or(0, |(_, after)| after.trim().len());
+    let power = exponent.checked_sub(i32::try_from(decimals).ok()?)?;
+    Some(0.5 * 10f64.powi(power)).filter(|half| half.is_finite())
+}
+
 /// What a message says a length may look like.
 pub const LENGTH_FORMS: &str =
     "a number, a text such as \"18 mm\", \"45/64 in\" or \"1 3/8 in\", or {\"value\": …, \"within\": …}";
@@ -342,6 +363,24 @@ mod tests {
         assert_eq!(parse("18 ± 0.05 mm", None), Ok(Length::within(18.0, 0.05)));
         assert_eq!(parse("1/2", Some(Units::Inch)), Ok(Length::exact(12.7)));
         assert_eq!(parse("{\"value\": 18, \"within\": 0.05}", Some(Units::Mm)), Ok(Length::within(18.0, 0.05)));
+    }
+
+    #[test]
+    fn the_last_written_digit_is_read() {
+        for (text, half) in [
+            ("39.2", 0.05),
+            ("39", 0.5),
+            ("39.20 mm", 0.005),
+            ("45/64 in", 25.4 / 128.0),
+            ("1 3/8 in", 25.4 / 16.0),
+            ("1.5 in", 1.27),
+            ("3.92e1", 0.05),
+        ] {
+            let read = half_last_digit(text, Some(Units::Mm)).expect("a length");
+            assert!((read - half).abs() < 1e-12, "{text}: {read}");
+        }
+        assert_eq!(half_last_digit("39", None), None);
+        assert_eq!(half_last_digit("1/0 in", None), None);
     }
 
     #[test]

@@ -3,11 +3,13 @@
 //! Each type derives the JSON Schema that its files are checked against, and which `profiles/schema/` publishes.
 
 pub mod builtin;
+pub mod fit;
 pub mod guide;
 pub mod job;
 pub mod measured;
 pub mod tool;
 
+pub use fit::FitFile;
 pub use guide::GuideProfile;
 pub use job::JobFile;
 pub use tool::ToolProfile;

@@ -2,6 +2,7 @@
 
 mod angle;
 mod blade;
+mod fit;
 mod make;
 mod offsets;
 mod profiles;
@@ -27,6 +28,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Angle(args) => angle::angle(args),
         Command::Show(args) => show::show(args),
         Command::Verify(args) => verify::verify(args),
+        Command::Fit(args) => fit::fit(args),
         Command::Profiles(args) => profiles::profiles(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();

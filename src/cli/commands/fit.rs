@@ -1,0 +1,53 @@
+//! `fit`: a guide from known settings.
+
+use std::path::Path;
+
+use super::blade::Reader;
+use crate::cli::args::FitArgs;
+use crate::cli::failure::Failure;
+use crate::cli::{Said, files};
+use crate::emit::fit::{self as emit, Report};
+use crate::fit::{self, Settings};
+use crate::guide::Guide;
+use crate::make::Artifact;
+use crate::units::Units;
+
+pub(super) fn fit(args: &FitArgs) -> Result<Said, Failure> {
+    let mut reader = Reader::new(Units::Mm);
+    let angles = reader.angles("--angles", &args.angles);
+    reader.finish()?;
+    let source = args.file.display().to_string();
+    let settings = Settings::parse(&source, &files::read(&args.file)?)?;
+    let fitted = fit::fit(&settings, &angles).map_err(|e| Failure::Program(e.to_string()))?;
+    let report = emit::report(&settings, &fitted);
+    let written = match &args.out {
+        Some(path) => write(path, &report, args.force)?,
+        None => String::new(),
+    };
+    let out = if args.json {
+        report.json().map_err(|e| Failure::Program(e.to_string()))?
+    } else {
+        emit::text(&report) + &written
+    };
+    Ok(Said { out, notes: String::new() })
+}
+
+/// Writes a whole profile, after reading it back as any other.
+fn write(path: &Path, report: &Report, force: bool) -> Result<String, Failure> {
+    if !report.whole {
+        return Err(Failure::NotWhole { path: path.into(), lacks: report.lacks.join(", ") });
+    }
+    let Some(name) = path.file_name() else {
+        return Err(Failure::InTheWay { path: path.into(), what: "it names a folder and a file is needed" });
+    };
+    let name = name.to_string_lossy().into_owned();
+    let text = report.profile.text().map_err(|e| Failure::Program(e.to_string()))?;
+    Guide::parse(&name, text.as_bytes()).map_err(|e| Failure::Program(e.to_string()))?;
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    let artifacts = [Artifact { name, what: "guide profile", bytes: text.into_bytes() }];
+    files::write_all(folder, &artifacts, force)?;
+    Ok(format!("\n{:<28} {}\n", path.display(), artifacts[0].what))
+}

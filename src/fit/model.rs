@@ -1,0 +1,385 @@
+//! The linear equations of a fit.
+
+use std::collections::HashMap;
+
+use nalgebra::DVector;
+
+use super::settings::{Pair, Settings};
+use crate::guide::Taken;
+use crate::input::length::{Angle, Length};
+use crate::profile::SeatName;
+use crate::profile::guide::Locates;
+use crate::solve::section::Section;
+use crate::solve::{projection, uncertainty::rectangular};
+
+/// Most blades and roller levels whose errors are unknowns of their own.
+pub const MOST_SHARED: usize = 32;
+
+/// Least standard uncertainty of an equation, mm: what is stated as exact counts as known to a nanometre.
+const LEAST_SIGMA: f64 = 1e-6;
+
+/// An unknown: lengths in mm, tapers in radians.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Unknown {
+    /// Roller diameter D.
+    Diameter,
+    /// Height h of a seat (its place in [`Settings::seats`]).
+    Height(usize),
+    /// Reach e.
+    Reach,
+    /// Error common to what one caliper measured, within the half-width.
+    Instrument(f64),
+    /// Error of a blade's thickness.
+    Thickness(f64),
+    /// Error of a blade's taper.
+    Taper(f64),
+    /// Error of a blade's lands.
+    Land(f64),
+    /// Error of a roller level.
+    Level(f64),
+}
+
+/// What the field of a length that is commonly not known is, and the range that it usually lies in, mm. Assumed, from
+/// the spread of the built-in guides; they serve predictions where equations are wanting.
+pub fn usual(unknown: Unknown) -> Option<[f64; 2]> {
+    match unknown {
+        Unknown::Diameter => Some([10.0, 50.0]),
+        Unknown::Height(_) => Some([-5.0, 30.0]),
+        Unknown::Reach => Some([-10.0, 50.0]),
+        _ => None,
+    }
+}
+
+/// One equation: `coefficients · unknowns = value`, known with the standard uncertainty `sigma`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Equation {
+    /// One a column.
+    pub coefficients: Vec<f64>,
+    /// Right-hand side, mm.
+    pub value: f64,
+    /// Standard uncertainty, mm.
+    pub sigma: f64,
+    /// Where it comes from.
+    pub source: Source,
+}
+
+/// Where an equation comes from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Source {
+    /// A known pair, by its place.
+    Pair(usize),
+    /// A direct measurement: its field in the file.
+    Measured(String),
+    /// A shared error that is about zero.
+    Shared,
+    /// A usual size.
+    Usual,
+}
+
+/// A blade in a seat with the roller at a level: what a projection belongs to beside the angle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Blade {
+    /// The seat's place in [`Settings::seats`].
+    pub seat: usize,
+    /// The seat's name.
+    pub name: SeatName,
+    /// What of the blade the seat locates.
+    pub locates: Locates,
+    /// Thickness at the edge, if it was said.
+    pub thickness: Option<Length>,
+    /// Taper.
+    pub taper: Angle,
+    /// Height of the side lands.
+    pub land: Option<Length>,
+    /// Roller level z.
+    pub level: Length,
+    /// Column and half-width of the errors of thickness, taper, lands and level; no column where the error counts as
+    /// independent from pair to pair.
+    shared: [Option<(Option<usize>, f64)>; 4],
+}
+
+/// The unknowns of a fit, and the blades of its pairs.
+#[derive(Debug, Clone)]
+pub struct Model {
+    /// The unknowns, the guide's lengths first.
+    pub unknowns: Vec<Unknown>,
+    /// How many of them are lengths of the guide.
+    pub lengths: usize,
+    /// Names of the seats.
+    pub seats: Vec<SeatName>,
+    /// The different blades, in the order of their first pair.
+    pub blades: Vec<Blade>,
+    /// Blade of each pair.
+    pub blade_of: Vec<usize>,
+    instrument: Option<usize>,
+}
+
+impl Model {
+    /// The unknowns of `settings`.
+    pub fn new(settings: &Settings) -> Self {
+        let mut unknowns = vec![Unknown::Diameter];
+        unknowns.extend((0..settings.seats.len()).map(Unknown::Height));
+        unknowns.push(Unknown::Reach);
+        let lengths = unknowns.len();
+        let instrument = settings.instrument.filter(|w| *w > 0.0).map(|w| {
+            unknowns.push(Unknown::Instrument(w));
+            lengths
+        });
+        let seats = settings.seats.iter().map(|s| s.name).collect();
+        let mut model = Self { unknowns, lengths, seats, blades: Vec::new(), blade_of: Vec::new(), instrument };
+        let mut registry = Registry::default();
+        for pair in &settings.pairs {
+            let blade = model.blade(settings, pair, &mut registry);
+            model.blade_of.push(blade);
+        }
+        model
+    }
+
+    fn blade(&mut self, settings: &Settings, pair: &Pair, registry: &mut Registry) -> usize {
+        let key = key(pair);
+        if let Some(&known) = registry.blades.get(&key) {
+            return known;
+        }
+        let seat = &settings.seats[pair.seat];
+        let own = |i: usize| [key[0], key[2 * i + 1], key[2 * i + 2]];
+        let when = |is: bool, within: Option<f64>| within.filter(|w| is && *w > 0.0);
+        let thickness = when(seat.locates == Locates::Underside, pair.thickness.and_then(|t| t.within));
+        let taper = when(seat.locates == Locates::Underside, pair.taper.within.map(f64::to_radians));
+        let land = when(seat.locates == Locates::Sides, pair.land.and_then(|l| l.within));
+        let level = when(true, pair.level.within);
+        let shared = [
+            thickness.map(|w| (registry.column(&mut self.unknowns, 0, own(0), Unknown::Thickness(w)), w)),
+            taper.map(|w| (registry.column(&mut self.unknowns, 1, own(1), Unknown::Taper(w)), w)),
+            land.map(|w| (registry.column(&mut self.unknowns, 2, own(2), Unknown::Land(w)), w)),
+            level.map(|w| (registry.column(&mut self.unknowns, 3, [0, key[7], key[8]], Unknown::Level(w)), w)),
+        ];
+        let (name, locates) = (seat.name, seat.locates);
+        let (thickness, taper, land, level) = (pair.thickness, pair.taper, pair.land, pair.level);
+        self.blades.push(Blade { seat: pair.seat, name, locates, thickness, taper, land, level, shared });
+        registry.blades.insert(key, self.blades.len() - 1);
+        self.blades.len() - 1
+    }
+
+    /// Column of a seat's height.
+    fn height(&self, seat: usize) -> usize {
+        1 + seat
+    }
+
+    /// Column of the reach.
+    fn reach(&self) -> usize {
+        self.lengths - 1
+    }
+
+    /// The side view that the unknowns `x` give for a blade, with its errors as far as they are unknowns.
+    pub fn section(&self, blade: &Blade, x: &DVector<f64>) -> Section<f64> {
+        let error = |i: usize| blade.shared[i].and_then(|(column, _)| column).map_or(0.0, |c| x[c]);
+        let caliper = self.instrument.map_or(0.0, |c| x[c]);
+        Section {
+            roller_radius: x[0] * 0.5,
+            roller_level: blade.level.mm + error(3),
+            seat_height: x[self.height(blade.seat)],
+            reach: x[self.reach()],
+            face_bottom: None,
+            square_error: 0.0,
+            thickness: blade.thickness.map_or(0.0, |t| t.mm + caliper) + error(0),
+            taper: blade.taper.degrees.to_radians() + error(1),
+            land: blade.land.map_or(0.0, |l| l.mm + caliper) + error(2),
+            locates: blade.locates,
+        }
+    }
+
+    /// Derivatives of a blade's projection by all unknowns, at the bevel `beta` (radians), and the variance (mm²) of
+    /// those errors of the blade that are no unknowns. The lengths' derivatives do not depend on `x`.
+    pub fn gradient(&self, blade: &Blade, beta: f64, x: &DVector<f64>) -> (Vec<f64>, f64) {
+        let section = self.section(blade, x);
+        let nominal = match blade.locates {
+            Locates::Underside => beta + blade.taper.degrees.to_radians(),
+            Locates::Back | Locates::Sides => beta,
+        };
+        let (sin, cos) = nominal.sin_cos();
+        let (csc, cot) = (1.0 / sin, cos / sin);
+        let mut row = vec![0.0; self.unknowns.len()];
+        row[0] = 0.5 * csc;
+        row[self.height(blade.seat)] = cot;
+        row[self.reach()] = -1.0;
+        let by_blade = match blade.locates {
+            Locates::Underside => [cot, projection::slope(&section, beta), 0.0, csc],
+            Locates::Back => [0.0, 0.0, 0.0, csc],
+            Locates::Sides => [0.0, 0.0, 0.5 * cot, csc],
+        };
+        if let Some(c) = self.instrument {
+            row[c] = by_blade[0] + by_blade[2];
+        }
+        let mut rest = 0.0;
+        for (shared, by) in blade.shared.iter().zip(by_blade) {
+            match shared {
+                Some((Some(column), _)) => row[*column] = by,
+                Some((None, within)) => rest += (by * rectangular(*within)).powi(2),
+                None => {}
+            }
+        }
+        (row, rest)
+    }
+
+    /// All equations but the usual sizes, without the pairs `left_out`, weighted with the slopes at `x`.
+    pub fn equations(&self, settings: &Settings, x: &DVector<f64>, left_out: &[usize]) -> Vec<Equation> {
+        let pairs = (0..settings.pairs.len()).filter(|i| !left_out.contains(i));
+        let mut all: Vec<Equation> = pairs.map(|i| self.pair(settings, i, x)).collect();
+        all.extend(self.measured(settings));
+        for (column, unknown) in self.unknowns.iter().enumerate() {
+            if let Unknown::Instrument(w)
+            | Unknown::Thickness(w)
+            | Unknown::Taper(w)
+            | Unknown::Land(w)
+            | Unknown::Level(w) = *unknown
+            {
+                all.push(self.equation(&[(column, 1.0)], 0.0, rectangular(w), Source::Shared));
+            }
+        }
+        all
+    }
+
+    fn pair(&self, settings: &Settings, index: usize, x: &DVector<f64>) -> Equation {
+        let (pair, blade) = (&settings.pairs[index], &self.blades[self.blade_of[index]]);
+        let beta = pair.angle.degrees.to_radians();
+        let (coefficients, rest) = self.gradient(blade, beta, x);
+        // The nominal blade's own part, which is no unknown: all lengths of the guide and all errors at zero.
+        let own = projection::projection(&self.section(blade, &DVector::zeros(self.unknowns.len())), beta);
+        let angle = rectangular(pair.angle.within.unwrap_or(0.0).to_radians());
+        let by_angle = if angle > 0.0 { projection::slope(&self.section(blade, x), beta) * angle } else { 0.0 };
+        let stated = rectangular(pair.projection.within.unwrap_or(0.0));
+        let sigma = (stated * stated + by_angle * by_angle + rest).sqrt().max(LEAST_SIGMA);
+        Equation { coefficients, value: pair.projection.mm - own, sigma, source: Source::Pair(index) }
+    }
+
+    /// The equations of what was measured directly. A caliper's common error c makes every true length `reading + c`.
+    fn measured(&self, settings: &Settings) -> Vec<Equation> {
+        let mut all = Vec::new();
+        let sigma = |l: Length| rectangular(l.within.unwrap_or(0.0)).max(LEAST_SIGMA);
+        let mut add = |terms: &[(usize, f64)], caliper: f64, value: f64, sigma: f64, field: String| {
+            let mut equation = self.equation(terms, value, sigma, Source::Measured(field));
+            if let Some(c) = self.instrument {
+                equation.coefficients[c] = -caliper;
+            }
+            all.push(equation);
+        };
+        if let Some(d) = settings.diameter {
+            add(&[(0, 1.0)], 1.0, d.mm, sigma(d), "roller.diameter".into());
+        }
+        for (i, seat) in settings.seats.iter().enumerate() {
+            let column = self.height(i);
+            match seat.height {
+                None => {}
+                Some(Taken::Direct(h)) => {
+                    add(&[(column, 1.0)], 1.0, h.mm, sigma(h), format!("seats.{}.height", seat.name));
+                }
+                Some(Taken::OverRoller(m)) => {
+                    let share = match seat.locates {
+                        Locates::Underside => 1.0,
+                        Locates::Back => 0.0,
+                        Locates::Sides => 0.5,
+                    };
+                    let (g, share) = seat.gauge.map_or((Length::exact(0.0), 0.0), |g| (g, share));
+                    let spread = sigma(m).hypot(share * rectangular(g.within.unwrap_or(0.0)));
+                    let field = format!("seats.{}.over_roller", seat.name);
+                    add(&[(column, 1.0), (0, 0.5)], 1.0 - share, m.mm - share * g.mm, spread, field);
+                }
+            }
+        }
+        match settings.reach {
+            None => {}
+            Some(Taken::Direct(e)) => add(&[(self.reach(), 1.0)], 1.0, e.mm, sigma(e), "face.reach".into()),
+            Some(Taken::OverRoller(n)) => {
+                add(&[(self.reach(), 1.0), (0, 0.5)], 1.0, n.mm, sigma(n), "face.over_roller".into());
+            }
+        }
+        all
+    }
+
+    /// An equation with a few terms.
+    pub fn equation(&self, terms: &[(usize, f64)], value: f64, sigma: f64, source: Source) -> Equation {
+        let mut coefficients = vec![0.0; self.unknowns.len()];
+        for &(column, factor) in terms {
+            coefficients[column] = factor;
+        }
+        Equation { coefficients, value, sigma, source }
+    }
+
+    /// Usual sizes for the lengths that nobody measured.
+    pub fn usual_equations(&self, settings: &Settings) -> Vec<Equation> {
+        let measured = |unknown: Unknown| match unknown {
+            Unknown::Diameter => settings.diameter.is_some(),
+            Unknown::Height(seat) => settings.seats[seat].height.is_some(),
+            _ => settings.reach.is_some(),
+        };
+        let lengths = self.unknowns.iter().enumerate().filter(|(_, u)| !measured(**u));
+        lengths
+            .filter_map(|(column, u)| {
+                let [low, high] = usual(*u)?;
+                let sigma = rectangular((high - low) / 2.0);
+                Some(self.equation(&[(column, 1.0)], (low + high) / 2.0, sigma, Source::Usual))
+            })
+            .collect()
+    }
+
+    /// The middle of each usual range, zero for errors: where the iteration starts.
+    pub fn usual_values(&self) -> DVector<f64> {
+        let middle = |u: &Unknown| usual(*u).map_or(0.0, |[low, high]| (low + high) / 2.0);
+        DVector::from_iterator(self.unknowns.len(), self.unknowns.iter().map(middle))
+    }
+
+    /// Whether any equation depends on the solution through a slope.
+    pub fn has_slopes(&self, settings: &Settings) -> bool {
+        settings.pairs.iter().any(|p| p.angle.within.is_some_and(|w| w > 0.0))
+            || self.unknowns.iter().any(|u| matches!(u, Unknown::Taper(_)))
+    }
+
+    /// The field of a guide profile that an unknown is.
+    pub fn field(&self, unknown: Unknown) -> String {
+        match unknown {
+            Unknown::Diameter => "roller.diameter".into(),
+            Unknown::Height(seat) => format!("seats.{}.height", self.seats[seat]),
+            Unknown::Reach => "face.reach".into(),
+            Unknown::Instrument(_) => "instrument".into(),
+            Unknown::Thickness(_) => "thickness".into(),
+            Unknown::Taper(_) => "taper".into(),
+            Unknown::Land(_) => "land".into(),
+            Unknown::Level(_) => "roller_level".into(),
+        }
+    }
+}
+
+/// Seat, then value and tolerance of thickness, taper, lands and level, as bits.
+type Key = [u64; 9];
+
+fn key(pair: &Pair) -> Key {
+    let bits = |l: Option<Length>| {
+        // An absent length differs from every length, an unstated tolerance from every tolerance.
+        l.map_or([u64::MAX, 0], |l| [l.mm.to_bits(), l.within.map_or(u64::MAX, f64::to_bits)])
+    };
+    let taper = Length { mm: pair.taper.degrees, within: pair.taper.within };
+    let [t, u, l, z] = [pair.thickness, Some(taper), pair.land, Some(pair.level)].map(bits);
+    [pair.seat as u64, t[0], t[1], u[0], u[1], l[0], l[1], z[0], z[1]]
+}
+
+/// The blades and shared errors met so far.
+#[derive(Default)]
+struct Registry {
+    blades: HashMap<Key, usize>,
+    shared: HashMap<(usize, [u64; 3]), usize>,
+}
+
+impl Registry {
+    /// The column of a shared error, new or known; `None` when there are too many.
+    fn column(&mut self, unknowns: &mut Vec<Unknown>, kind: usize, own: [u64; 3], unknown: Unknown) -> Option<usize> {
+        if let Some(&column) = self.shared.get(&(kind, own)) {
+            return Some(column);
+        }
+        if self.shared.len() >= MOST_SHARED {
+            return None;
+        }
+        unknowns.push(unknown);
+        self.shared.insert((kind, own), unknowns.len() - 1);
+        Some(unknowns.len() - 1)
+    }
+}

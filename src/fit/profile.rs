@@ -1,0 +1,125 @@
+//! The guide profile of a fit.
+//!
+//! Fitted lengths carry the tolerance ±√3·u, whose rectangular distribution has the fitted standard uncertainty u.
+//! What the profile cannot carry is how their errors hang together; `offsets` on it therefore states larger
+//! uncertainties than the fit. What was not fitted is taken over as written. The caliper's common error is in the
+//! fitted tolerances already and is left out.
+
+use serde::Serialize;
+
+use super::model::{Unknown, usual};
+use super::settings::Settings;
+use super::Fitted;
+use crate::input::length::{Amount, LengthForm};
+use crate::profile::fit::{FacePart, RollerPart, SeatPart, SeatsPart};
+use crate::profile::guide::Arrangement;
+use crate::profile::SeatName;
+use crate::solve::uncertainty::COVERAGE;
+use crate::units::{Units, fixed};
+
+/// Largest expanded uncertainty (k = 2) of a length that stands alone in a profile, mm. Beyond it the length says next
+/// to nothing without the others, and an offset from it would be off by more than any block is.
+pub const MOST_UNCERTAIN: f64 = 5.0;
+
+/// A guide profile, whole or in part, as JSON writes it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Profile {
+    format: u32,
+    name: String,
+    units: Units,
+    notes: String,
+    roller: RollerPart,
+    face: FacePart,
+    seats: SeatsPart,
+}
+
+/// The profile and what it lacks to be whole: fields, in the order of the profile.
+pub fn profile(settings: &Settings, fitted: &Fitted) -> (Profile, Vec<String>) {
+    let mut lacks = Vec::new();
+    let measured = settings.measured.clone();
+    let mut roller = measured.roller.unwrap_or_default();
+    let mut face = measured.face.unwrap_or_default();
+    let mut seats = measured.seats.unwrap_or_default();
+    for (column, unknown) in fitted.model.unknowns[..fitted.model.lengths].iter().enumerate() {
+        let form = length(settings.units, fitted, column);
+        if form.is_none() {
+            lacks.push(fitted.model.field(*unknown));
+        }
+        match *unknown {
+            Unknown::Diameter => {
+                roller.diameter = form;
+                if roller.arrangement == Some(Arrangement::Pair) && roller.gap.is_none() {
+                    lacks.push("roller.gap".into());
+                }
+            }
+            Unknown::Height(seat) => {
+                let seat = &settings.seats[seat];
+                let part = part(&mut seats, seat.name);
+                *part = SeatPart { height: form, over_roller: None, gauge: None, ..part.clone() };
+                if !seat.locates_stated {
+                    lacks.push(format!("seats.{}.locates", seat.name));
+                }
+            }
+            Unknown::Reach => {
+                face.reach = form;
+                face.over_roller = None;
+            }
+            _ => {}
+        }
+    }
+    let (name, units) = (settings.name.clone(), settings.units);
+    (Profile { format: 1, name, units, notes: notes(settings), roller, face, seats }, lacks)
+}
+
+fn part(seats: &mut SeatsPart, name: SeatName) -> &mut SeatPart {
+    match name {
+        SeatName::Iron => seats.iron.get_or_insert_default(),
+        SeatName::Chisel => seats.chisel.get_or_insert_default(),
+    }
+}
+
+/// A fitted length, if it can stand alone: determined, sure enough, and of a size that a profile may have.
+fn length(units: Units, fitted: &Fitted, column: usize) -> Option<LengthForm> {
+    let (value, u) = (fitted.values[column], fitted.covariance[(column, column)].sqrt());
+    let [low, high] = allowed(fitted.model.unknowns[column])?;
+    let sound = fitted.determined.unknown(column) && COVERAGE * u <= MOST_UNCERTAIN && (low..=high).contains(&value);
+    // A nanometre is far below anything that matters and makes readable numbers.
+    let short = |mm: f64| fixed(mm / units.mm(), 6).parse::<f64>().ok().map(Amount::Number);
+    sound.then(|| Some(LengthForm::Toleranced { value: short(value)?, within: short(3f64.sqrt() * u)? })).flatten()
+}
+
+/// The range that a guide profile allows, mm; see [`crate::profile::guide`].
+fn allowed(unknown: Unknown) -> Option<[f64; 2]> {
+    usual(unknown)?;
+    match unknown {
+        Unknown::Diameter => Some([4.0, 120.0]),
+        Unknown::Height(_) => Some([-60.0, 120.0]),
+        _ => Some([-60.0, 150.0]),
+    }
+}
+
+fn notes(settings: &Settings) -> String {
+    const MOST: usize = 2000;
+    let own = format!(
+        "Fitted from {} known setting{}. Each tolerance stands alone here: the fit knows how they hang together and \
+         predicts projections better than this profile can.",
+        settings.pairs.len(),
+        if settings.pairs.len() == 1 { "" } else { "s" }
+    );
+    let all = match &settings.notes {
+        Some(notes) => format!("{own} {notes}"),
+        None => own,
+    };
+    all.chars().take(MOST).collect()
+}
+
+impl Profile {
+    /// The profile as the text of a file.
+    ///
+    /// # Errors
+    /// What serde says; numbers here are finite, so nothing.
+    pub fn text(&self) -> Result<String, serde_json::Error> {
+        Ok(format!("{}\n", serde_json::to_string_pretty(self)?))
+    }
+}
+

@@ -1,0 +1,258 @@
+//! Known settings, read: units resolved, default tolerances put in, rules between fields checked.
+//!
+//! A pair's projection, and every length measured directly, that carries no tolerance counts as ± half its last written
+//! digit. So does an angle written with decimals; one in whole degrees is the name of a setting and counts as exact.
+//! Thickness, taper, lands and roller level without a tolerance count as exact, as everywhere.
+
+use crate::guide::Taken;
+use crate::input::document::{Node, Value};
+use crate::input::fault::Faults;
+use crate::input::length::{Angle, LENGTH_FORMS, Length, LengthForm, half_digit, half_last_digit};
+use crate::profile::fit::{FacePart, FitFile, KnownFile, MeasuredFile, RollerPart, SeatPart};
+use crate::profile::guide::{Arrangement, Locates};
+use crate::profile::{self, Read, SeatName};
+use crate::units::Units;
+
+/// What a guide is fitted from: mm and degrees.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settings {
+    /// Name of the guide.
+    pub name: String,
+    /// The file's notes.
+    pub notes: Option<String>,
+    /// Unit the file was written in.
+    pub units: Units,
+    /// Error common to all lengths measured with one caliper (half-width), mm.
+    pub instrument: Option<f64>,
+    /// Roller diameter D, if measured.
+    pub diameter: Option<Length>,
+    /// Reach e, if measured.
+    pub reach: Option<Taken>,
+    /// The seats of the pairs and of what was measured.
+    pub seats: Vec<KnownSeat>,
+    /// The known pairs.
+    pub pairs: Vec<Pair>,
+    /// What was measured, as written.
+    pub measured: MeasuredFile,
+}
+
+/// A seat.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct KnownSeat {
+    /// Which.
+    pub name: SeatName,
+    /// What of the blade it locates; `underside` where nothing was said.
+    pub locates: Locates,
+    /// Whether that was said.
+    pub locates_stated: bool,
+    /// Its height, if measured.
+    pub height: Option<Taken>,
+    /// Flat parallel used in taking it.
+    pub gauge: Option<Length>,
+}
+
+/// A known setting.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pair {
+    /// Place of its seat in [`Settings::seats`].
+    pub seat: usize,
+    /// Thickness at the edge.
+    pub thickness: Option<Length>,
+    /// Taper, positive when thicker at the edge.
+    pub taper: Angle,
+    /// Height of the side lands.
+    pub land: Option<Length>,
+    /// Height of the roller's track above the honing surface.
+    pub level: Length,
+    /// Bevel angle, with its tolerance.
+    pub angle: Angle,
+    /// Projection, with its tolerance.
+    pub projection: Length,
+}
+
+impl Settings {
+    /// Reads, checks and resolves a file of known settings.
+    ///
+    /// # Errors
+    /// All faults of the file.
+    pub fn parse(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
+        let read = profile::read::<FitFile>(source, bytes)?;
+        Resolver { read: &read, units: read.value.units, faults: Faults::default() }.settings(&read.value)
+    }
+}
+
+struct Resolver<'a> {
+    read: &'a Read<FitFile>,
+    units: Units,
+    faults: Faults,
+}
+
+impl Resolver<'_> {
+    fn fault(&mut self, path: &[&str], found: impl Into<String>, allowed: impl Into<String>) {
+        if !self.read.spoiled(path) {
+            self.faults.0.push(self.read.document.fault(path, Some(found.into()), allowed));
+        }
+    }
+
+    fn settings(mut self, file: &FitFile) -> Result<Settings, Faults> {
+        let measured = file.measured.clone().unwrap_or_default();
+        let (roller, face) = (measured.roller.clone().unwrap_or_default(), measured.face.clone().unwrap_or_default());
+        let diameter = self.reading(&["measured", "roller", "diameter"], roller.diameter.as_ref());
+        self.roller(&roller);
+        let reach = self.face(&face);
+        let seats = self.seats(file, &measured);
+        let pairs = file.known.iter().enumerate().map(|(i, k)| self.pair(i, k, &seats)).collect();
+        let instrument = self.length(&["measured", "instrument"], measured.instrument.as_ref()).map(|l| l.mm);
+        self.read.finish(self.faults)?;
+        Ok(Settings {
+            name: file.name.clone(),
+            notes: file.notes.clone(),
+            units: file.units,
+            instrument,
+            diameter,
+            reach,
+            seats,
+            pairs,
+            measured,
+        })
+    }
+
+    /// A length as stated.
+    fn length(&mut self, path: &[&str], form: Option<&LengthForm>) -> Option<Length> {
+        match form?.read(self.units) {
+            Ok(length) => Some(length),
+            Err(found) => {
+                self.fault(path, found, LENGTH_FORMS);
+                None
+            }
+        }
+    }
+
+    /// A length that counts as ± half its last written digit where no tolerance was stated.
+    fn reading(&mut self, path: &[&str], form: Option<&LengthForm>) -> Option<Length> {
+        let length = self.length(path, form)?;
+        let written = self.read.document.find(path).and_then(|node| self.half_digit(node));
+        Some(Length { within: length.within.or(written), ..length })
+    }
+
+    fn half_digit(&self, node: &Node) -> Option<f64> {
+        match &node.value {
+            Value::Number(_, spelling) => Some(half_digit(spelling)? * self.units.mm()),
+            Value::Text(text) => half_last_digit(text, None),
+            _ => None,
+        }
+    }
+
+    /// A direct length or one over the roller, not both.
+    fn taken(&mut self, at: &[&str], names: [&str; 2], forms: [Option<&LengthForm>; 2]) -> Option<Taken> {
+        let path = |i: usize| [at, &[names[i]]].concat();
+        if forms.iter().all(Option::is_some) {
+            let found = format!("both {} and {}", names[0], names[1]);
+            self.fault(&path(1), found, "one of the two");
+            return None;
+        }
+        let direct = self.reading(&path(0), forms[0]).map(Taken::Direct);
+        direct.or_else(|| self.reading(&path(1), forms[1]).map(Taken::OverRoller))
+    }
+
+    fn roller(&mut self, roller: &RollerPart) {
+        if roller.gap.is_some() && roller.arrangement != Some(Arrangement::Pair) {
+            let path = ["measured", "roller", "gap"];
+            self.fault(&path, "a gap without \"arrangement\": \"pair\"", "a gap only for a pair");
+        }
+    }
+
+    fn face(&mut self, face: &FacePart) -> Option<Taken> {
+        let at = ["measured", "face"];
+        let bottoms = [face.bottom.as_ref(), face.bottom_over_roller.as_ref()];
+        self.taken(&at, ["bottom", "bottom_over_roller"], bottoms);
+        self.taken(&at, ["reach", "over_roller"], [face.reach.as_ref(), face.over_roller.as_ref()])
+    }
+
+    fn seats(&mut self, file: &FitFile, measured: &MeasuredFile) -> Vec<KnownSeat> {
+        let parts = measured.seats.clone().unwrap_or_default();
+        let mut seats = Vec::new();
+        for (name, part) in [(SeatName::Iron, parts.iron), (SeatName::Chisel, parts.chisel)] {
+            let named = file.known.iter().any(|k| k.seat == name);
+            match part {
+                Some(part) => seats.push(self.seat(name, &part)),
+                None if named => seats.push(self.seat(name, &SeatPart::default())),
+                None => {}
+            }
+        }
+        seats
+    }
+
+    fn seat(&mut self, name: SeatName, part: &SeatPart) -> KnownSeat {
+        let at = ["measured", "seats", name.name()];
+        let height = self.taken(&at, ["height", "over_roller"], [part.height.as_ref(), part.over_roller.as_ref()]);
+        let gauge_path = [&at[..], &["gauge"]].concat();
+        let gauge = self.reading(&gauge_path, part.gauge.as_ref());
+        if gauge.is_some() && part.over_roller.is_none() {
+            self.fault(&gauge_path, "a gauge without over_roller", "a gauge with over_roller only");
+        }
+        for (field, pair) in [("blade_width", &part.blade_width), ("blade_thickness", &part.blade_thickness)] {
+            let path = [&at[..], &[field]].concat();
+            if let Some([low, high]) = pair
+                && let (Some(low), Some(high)) = (self.length(&path, Some(low)), self.length(&path, Some(high)))
+                && low.mm > high.mm
+            {
+                self.fault(&path, format!("{} mm before {} mm", low.mm, high.mm), "the smaller first");
+            }
+        }
+        let locates = part.locates.unwrap_or(Locates::Underside);
+        KnownSeat { name, locates, locates_stated: part.locates.is_some(), height, gauge }
+    }
+
+    fn pair(&mut self, index: usize, file: &KnownFile, seats: &[KnownSeat]) -> Pair {
+        let index = index.to_string();
+        let at = |field| ["known", index.as_str(), field];
+        let seat = seats.iter().position(|s| s.name == file.seat).unwrap_or(0);
+        let thickness = self.length(&at("thickness"), file.thickness.as_ref());
+        let land = self.length(&at("land"), file.land.as_ref());
+        let locates = seats.get(seat).map_or(Locates::Underside, |s| s.locates);
+        if locates == Locates::Underside && thickness.is_none() {
+            self.fault(
+                &at("thickness"),
+                format!("no thickness, and the {} seat locates the underside", file.seat),
+                "the blade's thickness at the edge",
+            );
+        }
+        if locates == Locates::Sides && land.is_none() {
+            self.fault(
+                &at("land"),
+                format!("no land, and the {} seat grips the blade's sides", file.seat),
+                "the height of the blade's side lands",
+            );
+        }
+        if let (Some(l), Some(t)) = (land, thickness)
+            && l.mm > t.mm + t.within.unwrap_or(0.0)
+        {
+            let found = format!("lands of {} mm on a blade {} mm thick", l.mm, t.mm);
+            self.fault(&at("land"), found, "at most the blade's thickness");
+        }
+        let taper = file.taper.as_ref().map_or(Ok(Angle::exact(0.0)), |form| form.read(self.units));
+        let taper = taper.unwrap_or_else(|found| {
+            self.fault(&at("taper"), found, "a taper");
+            Angle::exact(0.0)
+        });
+        Pair {
+            seat,
+            thickness,
+            taper,
+            land,
+            level: self.length(&at("roller_level"), file.roller_level.as_ref()).unwrap_or(Length::exact(0.0)),
+            angle: self.angle(&at("angle"), file),
+            projection: self.reading(&at("projection"), Some(&file.projection)).unwrap_or(Length::exact(0.0)),
+        }
+    }
+
+    fn angle(&self, path: &[&str], file: &KnownFile) -> Angle {
+        let angle = file.angle.read();
+        let written = match self.read.document.find(path).map(|node| &node.value) {
+            Some(Value::Number(_, spelling)) if spelling.contains(['.', 'e', 'E']) => half_digit(spelling),
+            _ => Some(0.0),
+        };
+        Angle { within: angle.within.or(written), ..angle }
+    }
+}

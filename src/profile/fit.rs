@@ -1,0 +1,177 @@
+//! Known settings of a guide, and whatever of it was measured directly: what a guide is fitted from.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::SeatName;
+use super::guide::{Arrangement, Locates};
+use crate::input::length::{AngleForm, LengthForm, TaperForm};
+use crate::units::Units;
+
+/// Known settings of one guide, and whatever of it was measured directly.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Stopwright known settings")]
+pub struct FitFile {
+    /// Version of this file's form.
+    #[schemars(range(min = 1, max = 1))]
+    pub format: u32,
+    /// What the user calls the guide.
+    #[schemars(length(min = 1, max = 60))]
+    pub name: String,
+    /// Unit of bare numbers: mm (the default) or in.
+    #[serde(default)]
+    pub units: Units,
+    /// Anything worth knowing, such as where the settings come from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 2000))]
+    pub notes: Option<String>,
+    /// Any part of a guide profile.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measured: Option<MeasuredFile>,
+    /// The known settings.
+    #[schemars(length(min = 1, max = 2000))]
+    pub known: Vec<KnownFile>,
+}
+
+/// One known setting: a blade that stood out so far was honed at that angle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct KnownFile {
+    /// The seat the blade was in.
+    pub seat: SeatName,
+    /// Thickness at the edge; must be given for a seat that locates the underside.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    pub thickness: Option<LengthForm>,
+    /// Taper. Default: 0, parallel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-taper" = [-5.0, 5.0]))]
+    pub taper: Option<TaperForm>,
+    /// Height of the side lands; must be given for a seat that grips the sides.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    pub land: Option<LengthForm>,
+    /// How far the roller's track lay above the honing surface (negative: below it). Default 0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-100.0, 100.0]))]
+    pub roller_level: Option<LengthForm>,
+    /// The bevel angle, degrees. Without a tolerance: exact if in whole degrees, else ± half the last written digit.
+    #[schemars(extend("x-degrees" = [5.0, 60.0]))]
+    pub angle: AngleForm,
+    /// From the face to the cutting edge, along the seat. Without a tolerance: ± half the last written digit.
+    #[schemars(extend("x-mm" = [0.1, 300.0]))]
+    pub projection: LengthForm,
+}
+
+/// Any part of a guide profile; lengths without a tolerance count as ± half their last written digit.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MeasuredFile {
+    /// Half-width of the error that one caliper adds alike to every length measured with it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.0, 1.0]))]
+    pub instrument: Option<LengthForm>,
+    /// The wheel, or pair of wheels.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub roller: Option<RollerPart>,
+    /// The flat front that is held against the block's edge.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub face: Option<FacePart>,
+    /// The surfaces that locate the blade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seats: Option<SeatsPart>,
+}
+
+/// What is known of the guide's wheel.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RollerPart {
+    /// Diameter of the roller, D.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [4.0, 120.0]))]
+    pub diameter: Option<LengthForm>,
+    /// Width of the roller's tread.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [1.0, 150.0]))]
+    pub width: Option<LengthForm>,
+    /// One roller under the blade ("centre") or a pair beside it ("pair").
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub arrangement: Option<Arrangement>,
+    /// Clear width between the rollers of a pair.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [1.0, 200.0]))]
+    pub gap: Option<LengthForm>,
+}
+
+/// What is known of the guide's flat front.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FacePart {
+    /// Distance along the seat from the axle's centre to the face, e.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-60.0, 150.0]))]
+    pub reach: Option<LengthForm>,
+    /// The same measured over the roller, N: from the roller's rear to the face (e = N − D/2).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.0, 210.0]))]
+    pub over_roller: Option<LengthForm>,
+    /// Level of the face's lower end above the axle's centre, square to the seat, n_b.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-60.0, 100.0]))]
+    pub bottom: Option<LengthForm>,
+    /// The same measured over the roller: from the roller's stone-side tangent to the face's lower end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-60.0, 160.0]))]
+    pub bottom_over_roller: Option<LengthForm>,
+    /// Width of the face across the blade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [5.0, 200.0]))]
+    pub width: Option<LengthForm>,
+    /// How far the face is from square to the seat, degrees; positive when its lower end stands forward.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-degrees" = [-5.0, 5.0]))]
+    pub square_error: Option<AngleForm>,
+}
+
+/// What is known of the guide's seats.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SeatsPart {
+    /// The seat for plane irons.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub iron: Option<SeatPart>,
+    /// The seat for chisels.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub chisel: Option<SeatPart>,
+}
+
+/// What is known of one seat.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SeatPart {
+    /// Height of the seat above the axle's centre, h (for a groove, of its centre line).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-60.0, 120.0]))]
+    pub height: Option<LengthForm>,
+    /// The same measured over the roller, M: from the roller's stone-side tangent to the seat, or to the upper side
+    /// of a flat parallel clamped in it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-60.0, 180.0]))]
+    pub over_roller: Option<LengthForm>,
+    /// Thickness of that flat parallel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.5, 30.0]))]
+    pub gauge: Option<LengthForm>,
+    /// What of the blade the seat locates: underside, back or sides. Where it is not said, underside is assumed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub locates: Option<Locates>,
+    /// Narrowest and widest blade the seat holds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-each-mm" = [0.5, 150.0]))]
+    pub blade_width: Option<[LengthForm; 2]>,
+    /// Thinnest and thickest blade the seat holds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-each-mm" = [0.2, 25.0]))]
+    pub blade_thickness: Option<[LengthForm; 2]>,
+}
