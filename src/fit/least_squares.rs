@@ -166,13 +166,9 @@ fn defects(a: &DMatrix<f64>, b: &DVector<f64>, x: &[Double], r: &[Double]) -> (D
         let start = Double::new(b[i]).plus_product(-1.0, r[i]);
         x.iter().enumerate().fold(start, |sum, (j, &x)| sum.plus_product(-a[(i, j)], x)).value()
     };
-    let column = |j: usize| {
-        r.iter().enumerate().fold(Double::default(), |sum, (i, &r)| sum.plus_product(-a[(i, j)], r)).value()
-    };
-    (
-        DVector::from_iterator(r.len(), (0..r.len()).map(row)),
-        DVector::from_iterator(x.len(), (0..x.len()).map(column)),
-    )
+    let column =
+        |j: usize| r.iter().enumerate().fold(Double::default(), |sum, (i, &r)| sum.plus_product(-a[(i, j)], r)).value();
+    (DVector::from_iterator(r.len(), (0..r.len()).map(row)), DVector::from_iterator(x.len(), (0..x.len()).map(column)))
 }
 
 fn add(sum: &mut [Double], correction: &DVector<f64>) {

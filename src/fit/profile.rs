@@ -7,13 +7,13 @@
 
 use serde::Serialize;
 
+use super::Fitted;
 use super::model::{Unknown, usual};
 use super::settings::Settings;
-use super::Fitted;
 use crate::input::length::{Amount, LengthForm};
+use crate::profile::SeatName;
 use crate::profile::fit::{FacePart, RollerPart, SeatPart, SeatsPart};
 use crate::profile::guide::Arrangement;
-use crate::profile::SeatName;
 use crate::solve::uncertainty::COVERAGE;
 use crate::units::{Units, fixed};
 
@@ -122,4 +122,3 @@ impl Profile {
         Ok(format!("{}\n", serde_json::to_string_pretty(self)?))
     }
 }
-

@@ -3,6 +3,7 @@
 use divan::{Bencher, black_box};
 use serde_json::{Value, json};
 use stopwright::drawing::block_sheet;
+use stopwright::fit::{self, Settings};
 use stopwright::job::Job;
 use stopwright::layout::Layout;
 use stopwright::make::{self, Wanted};
@@ -108,4 +109,34 @@ fn j_million_trials_of_a_projection(bencher: Bencher) {
     let set = lane::of_job(&job(1)).expect("all lanes have settings");
     let lane = &set.lanes[0];
     bencher.bench(|| trial::projection(black_box(&lane.measured), lane.setting.angle.to_radians(), 1_000_000, 1));
+}
+
+/// Known settings of the narrow side-clamp, four blades, angles to a quarter of a degree.
+fn known(pairs: usize) -> String {
+    let pair = |i: usize| {
+        let (angle, thickness) = (20.0 + 20.0 * (i as f64 * 0.618_034).fract(), [2.1, 2.4, 3.0, 3.4][i % 4]);
+        let (sin, cos) = f64::to_radians(angle).sin_cos();
+        let projection = (9.5 + (18.4 + thickness) * cos) / sin - 15.8;
+        json!({ "seat": "iron", "thickness": { "value": thickness, "within": 0.05 },
+            "angle": { "value": angle, "within": 0.25 }, "projection": (projection * 10.0).round() / 10.0 })
+    };
+    let known: Vec<Value> = (0..pairs).map(pair).collect();
+    let measured =
+        json!({ "instrument": 0.02, "roller": { "diameter": 19.0 }, "seats": { "iron": { "locates": "underside" } } });
+    json!({ "format": 1, "name": "bench", "measured": measured, "known": known }).to_string()
+}
+
+const PAIRS: [usize; 3] = [10, 100, 1000];
+
+/// With predictions and the advised measurement; 1,000 pairs must stay under 5 ms.
+#[divan::bench(args = PAIRS)]
+fn i_fit(bencher: Bencher, pairs: usize) {
+    let settings = Settings::parse("bench.json", known(pairs).as_bytes()).expect("sound");
+    bencher.bench(|| fit::fit(black_box(&settings), black_box(&[25.0, 30.0, 35.0])));
+}
+
+#[divan::bench(args = PAIRS)]
+fn j_read_known(bencher: Bencher, pairs: usize) {
+    let text = known(pairs);
+    bencher.bench(|| Settings::parse("bench.json", black_box(text.as_bytes())));
 }

@@ -8,6 +8,7 @@ mod commands;
 mod documents;
 mod drawings;
 mod examples;
+mod fit;
 mod oracles;
 mod profiles;
 mod simulation;

@@ -46,8 +46,7 @@ fn residuals(report: &Report) -> String {
         rows.sort_by(|a, b| size(b.standardised).total_cmp(&size(a.standardised)));
         rows.truncate(MOST);
     }
-    let mut out =
-        format!("\n{:<7} {:>7} {:>11} {:>9} {:>7}\n", "seat", "angle", "projection", "residual", "w");
+    let mut out = format!("\n{:<7} {:>7} {:>11} {:>9} {:>7}\n", "seat", "angle", "projection", "residual", "w");
     for r in rows {
         out += &format!(
             "{:<7} {:>6}° {:>11} {:>9} {:>7}{}\n",

@@ -1,0 +1,6 @@
+//! A guide from known settings: the engine against certified values, recovery of random guides, the command.
+
+mod command;
+mod facts;
+mod nist;
+mod recovery;
