@@ -3,13 +3,14 @@
 use serde::Serialize;
 
 use crate::fit::agree::RISK;
-use crate::fit::model::{Source, Unknown, usual};
+use crate::fit::model::{Source, Unknown};
 use crate::fit::predict::{Candidate, Gain, Prediction};
 use crate::fit::profile::{self, Profile};
 use crate::fit::{Fitted, Settings};
 use crate::profile::SeatName;
 use crate::solve::uncertainty::COVERAGE;
 
+mod notes;
 mod text;
 
 pub use text::text;
@@ -17,10 +18,6 @@ pub use text::text;
 /// How the test for disagreeing pairs is named.
 const TEST: &str = "Baarda's w-test (data snooping, 1968): residual over its standard deviation, two-sided normal \
     quantile, Bonferroni over all pairs and direct measurements";
-
-/// What every reader of a fit should know.
-pub const COLLINEAR: &str = "Over 20 to 40° the three parts of the angle relation are nearly alike: single lengths of \
-    the guide are poorly determined by known settings, projections inside and near the known angles well.";
 
 /// A fit, as JSON gives it: mm, degrees and full digits.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -132,7 +129,7 @@ pub struct DisagreeingReport {
     pub projection: Option<f64>,
     /// Its standardised residual.
     pub standardised: Option<f64>,
-    /// Whether the fit was made without it; if not, it is one of several that cannot be told apart.
+    /// Whether the fit was made without it; if not, it is one of several of which the rest cannot settle which is wrong.
     pub left_out: bool,
 }
 
@@ -198,7 +195,7 @@ pub fn report(settings: &Settings, fitted: &Fitted) -> Report {
         guide: settings.name.clone(),
         whole: lacks.is_empty(),
         profile,
-        missing: missing(fitted),
+        missing: notes::missing(fitted),
         parameters: parameters(fitted),
         covariance: covariance(fitted),
         residuals: residuals(settings, fitted),
@@ -212,7 +209,7 @@ pub fn report(settings: &Settings, fitted: &Fitted) -> Report {
             degrees_of_freedom: fitted.degrees_of_freedom,
         },
         next_measurement: next,
-        notes: notes(settings, fitted, &lacks),
+        notes: notes::notes(settings, fitted, &lacks),
         lacks,
     }
 }
@@ -307,68 +304,6 @@ fn gain(fitted: &Fitted, gain: &Gain) -> GainReport {
         largest_uncertainty: gain.largest,
         mean_uncertainty: gain.mean,
     }
-}
-
-fn missing(fitted: &Fitted) -> Vec<String> {
-    if fitted.determined.open == 0 {
-        return Vec::new();
-    }
-    let open: Vec<String> = lengths(fitted).filter(|l| !l.2).map(|(_, u, _)| fitted.model.field(u)).collect();
-    let count = match fitted.determined.open {
-        1 => "one more".to_string(),
-        n => format!("{n} more"),
-    };
-    vec![format!("{count} of: {}, or a known pair at another angle", open.join(", "))]
-}
-
-fn notes(settings: &Settings, fitted: &Fitted, lacks: &[String]) -> Vec<String> {
-    let mut notes = vec![COLLINEAR.to_string()];
-    if lacks.is_empty() {
-        notes.push(
-            "The profile's tolerances stand alone: how the errors hang together is lost in it, so that offsets from \
-             the profile state larger uncertainties than the predictions here."
-                .into(),
-        );
-    }
-    for (_, unknown, determined) in lengths(fitted) {
-        let field = fitted.model.field(unknown);
-        if determined && lacks.contains(&field) {
-            notes.push(format!(
-                "{field} is known too poorly to stand alone in a profile (U above {} mm, or outside what a profile \
-                 allows); the predictions use it with all that hangs together with it.",
-                profile::MOST_UNCERTAIN
-            ));
-        }
-    }
-    if fitted.predictions.iter().any(|p| !p.determined) {
-        let ranges: Vec<String> = lengths(fitted)
-            .filter(|l| !l.2)
-            .filter_map(|(_, u, _)| {
-                let [low, high] = usual(u)?;
-                Some(format!("{} {low} to {high} mm", fitted.model.field(u)))
-            })
-            .collect();
-        notes.push(format!(
-            "Predictions that pairs and measurements do not determine lean on usual sizes of guides ({}); their \
-             uncertainty says what that is worth.",
-            ranges.join(", ")
-        ));
-    }
-    for seat in settings.seats.iter().filter(|s| !s.locates_stated) {
-        notes.push(format!(
-            "Nothing says what the {} seat locates: the blade's underside is assumed. For blades of one thickness \
-             without taper it makes no difference to the projections.",
-            seat.name
-        ));
-    }
-    if settings.pairs.iter().any(|p| p.angle.within == Some(0.0)) {
-        notes.push(
-            "Angles in whole degrees count as exact, as the names of settings do; give those that were measured a \
-             tolerance."
-                .into(),
-        );
-    }
-    notes
 }
 
 impl Report {

@@ -17,6 +17,10 @@ use super::{Equation, State};
 /// Risk that sound data have any alarm at all.
 pub const RISK: f64 = 0.05;
 
+/// One pair in so many may be left out. Where more do not agree, something is wrong with all of them, and leaving out
+/// until the rest agrees would only pick those that happen to.
+pub const MOST_LEFT_OUT: usize = 4;
+
 /// Leverage that leaves nothing to compare an equation with.
 const ALONE: f64 = 1.0 - 1e-9;
 
@@ -49,9 +53,10 @@ pub struct Found {
 }
 
 impl Found {
-    /// Together with what was left out before.
+    /// Together with what was left out before; what could not be left out any more is doubted.
     pub fn disagreement(self, left_out: &[usize]) -> Disagreement {
-        Disagreement { left_out: left_out.to_vec(), among: self.among, critical: self.critical }
+        let among = self.among.into_iter().chain(self.leave_out.map(Source::Pair)).collect();
+        Disagreement { left_out: left_out.to_vec(), among, critical: self.critical }
     }
 }
 

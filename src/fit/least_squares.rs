@@ -26,12 +26,21 @@ pub struct Solution {
     pub residuals: DVector<f64>,
     /// `(AᵀA)⁻¹`: the covariance of `x` when the entries of `b` have unit variance.
     pub covariance: DMatrix<f64>,
+    /// A root of it, `covariance = root·rootᵀ`: variances taken from it do not suffer from cancellation.
+    pub root: DMatrix<f64>,
     /// Orthonormal basis of the columns' span; the squared length of a row is that row's leverage.
     pub basis: DMatrix<f64>,
     /// `x` as the factorisation alone gave it.
     pub unrefined: DVector<f64>,
     /// Steps of refinement taken.
     pub steps: usize,
+}
+
+impl Solution {
+    /// Variance of `g · x` when the entries of `b` have unit variance.
+    pub fn variance(&self, g: &DVector<f64>) -> f64 {
+        self.root.tr_mul(g).norm_squared()
+    }
 }
 
 /// The columns are linearly dependent, or there are fewer rows than columns.
@@ -88,8 +97,9 @@ pub fn solve(a: &DMatrix<f64>, b: &DVector<f64>, refine: Refine) -> Result<Solut
         }
         last = size;
     }
-    let covariance = factored.covariance()?;
-    Ok(Solution { x: rounded(&x), residuals: rounded(&residuals), covariance, basis: factored.q, unrefined, steps })
+    let root = factored.root()?;
+    let (x, residuals, covariance) = (rounded(&x), rounded(&residuals), &root * root.transpose());
+    Ok(Solution { x, residuals, covariance, root, basis: factored.q, unrefined, steps })
 }
 
 impl Factored {
@@ -144,14 +154,15 @@ impl Factored {
         (0..x.len()).map(of).fold(0.0, f64::max)
     }
 
-    fn covariance(&self) -> Result<DMatrix<f64>, Deficient> {
+    /// `S·P·R⁻¹`.
+    fn root(&self) -> Result<DMatrix<f64>, Deficient> {
         let n = self.pivots.len();
         let inverse = self.r.solve_upper_triangular(&DMatrix::identity(n, n)).ok_or(Deficient)?;
-        let mut unscaled = DMatrix::zeros(n, n);
+        let mut root = DMatrix::zeros(n, n);
         for (position, &j) in self.pivots.iter().enumerate() {
-            unscaled.row_mut(j).copy_from(&(inverse.row(position) * self.scales[j]));
+            root.row_mut(j).copy_from(&(inverse.row(position) * self.scales[j]));
         }
-        Ok(&unscaled * unscaled.transpose())
+        Ok(root)
     }
 }
 

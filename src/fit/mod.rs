@@ -1,7 +1,8 @@
 //! A guide from known settings.
 //!
 //! 1. [`settings`] reads the file: pairs of angle and projection, and whatever was measured directly.
-//! 2. [`model`] turns both into linear equations in the guide's lengths. The angle relation is linear in them,
+//! 2. [`model`] turns both into linear equations in the guide's lengths, [`blade`] finds the errors that pairs share.
+//!    The angle relation is linear in the lengths,
 //!
 //!    ```text
 //!    p = (D/2 + z)·csc α + H·cot α − e      H = h + t (underside), h (back), h + L/2 (sides)
@@ -22,11 +23,12 @@
 //! Over 20–40° the three columns are nearly collinear: single lengths are poorly determined where projections inside
 //! and near the known range are well determined. Results say so, and predictions use the whole covariance. Where
 //! the equations leave unknowns open, usual sizes ([`model::usual`]) stand in for them in the predictions alone, which
-//! are then marked. Limits: 1 to 2000 pairs; the errors of at most [`model::MOST_SHARED`] blades and levels are told
+//! are then marked. Limits: 1 to 2000 pairs; the errors of at most [`blade::MOST_SHARED`] blades and levels are told
 //! apart, those of further ones count as independent from pair to pair; the effective variance is of first order, good
 //! for angle tolerances up to about a degree.
 
 pub mod agree;
+pub mod blade;
 pub mod double;
 pub mod least_squares;
 pub mod model;
@@ -93,8 +95,8 @@ pub fn fit(settings: &Settings, angles: &[f64]) -> Result<Fitted, Deficient> {
         let state = State::settle(&model, settings, &left_out)?;
         let found = agree::test(&state);
         match found.leave_out {
-            Some(pair) => left_out.push(pair),
-            None => break (state, found),
+            Some(pair) if left_out.len() < settings.pairs.len() / agree::MOST_LEFT_OUT => left_out.push(pair),
+            _ => break (state, found),
         }
     };
     let disagreement = found.disagreement(&left_out);
@@ -181,16 +183,23 @@ fn residuals(model: &Model, settings: &Settings, state: &State, disagreement: &D
     let solution = &state.alone;
     let all = model.equations(settings, &state.best().x, &[]);
     let mut out = Vec::with_capacity(settings.pairs.len());
+    let mut kept = vec![None; settings.pairs.len()];
+    for (i, equation) in state.equations.iter().enumerate() {
+        if let Source::Pair(pair) = equation.source {
+            kept[pair] = Some(i);
+        }
+    }
+    let mut agree = vec![true; settings.pairs.len()];
+    disagreement.pairs().for_each(|pair| agree[pair] = false);
     for equation in &all {
         let Source::Pair(pair) = equation.source else { continue };
-        let agrees = !disagreement.pairs().any(|p| p == pair);
-        let kept = state.equations.iter().position(|e| e.source == equation.source);
+        let (kept, agrees) = (kept[pair], agree[pair]);
         let row = DVector::from_column_slice(&equation.coefficients);
         let residual = equation.value - row.dot(&solution.x);
         let standardised = match kept {
             Some(i) => agree::standardised(solution, i),
             None => {
-                let spread = equation.sigma.powi(2) + row.dot(&(&solution.covariance * &row));
+                let spread = equation.sigma.powi(2) + solution.variance(&row);
                 Some(residual / spread.sqrt())
             }
         };

@@ -1,19 +1,15 @@
 //! The linear equations of a fit.
 
-use std::collections::HashMap;
-
 use nalgebra::DVector;
 
-use super::settings::{Pair, Settings};
+use super::blade::{Blade, Registry};
+use super::settings::Settings;
 use crate::guide::Taken;
-use crate::input::length::{Angle, Length};
+use crate::input::length::Length;
 use crate::profile::SeatName;
 use crate::profile::guide::Locates;
 use crate::solve::section::Section;
 use crate::solve::{projection, uncertainty::rectangular};
-
-/// Most blades and roller levels whose errors are unknowns of their own.
-pub const MOST_SHARED: usize = 32;
 
 /// Least standard uncertainty of an equation, mm: what is stated as exact counts as known to a nanometre.
 const LEAST_SIGMA: f64 = 1e-6;
@@ -39,8 +35,8 @@ pub enum Unknown {
     Level(f64),
 }
 
-/// What the field of a length that is commonly not known is, and the range that it usually lies in, mm. Assumed, from
-/// the spread of the built-in guides; they serve predictions where equations are wanting.
+/// The range that a length of the guide usually lies in, mm; `None` for errors. Assumed, from the spread of the
+/// built-in guides; it serves predictions where equations are wanting.
 pub fn usual(unknown: Unknown) -> Option<[f64; 2]> {
     match unknown {
         Unknown::Diameter => Some([10.0, 50.0]),
@@ -76,28 +72,6 @@ pub enum Source {
     Usual,
 }
 
-/// A blade in a seat with the roller at a level: what a projection belongs to beside the angle.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Blade {
-    /// The seat's place in [`Settings::seats`].
-    pub seat: usize,
-    /// The seat's name.
-    pub name: SeatName,
-    /// What of the blade the seat locates.
-    pub locates: Locates,
-    /// Thickness at the edge, if it was said.
-    pub thickness: Option<Length>,
-    /// Taper.
-    pub taper: Angle,
-    /// Height of the side lands.
-    pub land: Option<Length>,
-    /// Roller level z.
-    pub level: Length,
-    /// Column and half-width of the errors of thickness, taper, lands and level; no column where the error counts as
-    /// independent from pair to pair.
-    shared: [Option<(Option<usize>, f64)>; 4],
-}
-
 /// The unknowns of a fit, and the blades of its pairs.
 #[derive(Debug, Clone)]
 pub struct Model {
@@ -126,38 +100,10 @@ impl Model {
             lengths
         });
         let seats = settings.seats.iter().map(|s| s.name).collect();
-        let mut model = Self { unknowns, lengths, seats, blades: Vec::new(), blade_of: Vec::new(), instrument };
-        let mut registry = Registry::default();
-        for pair in &settings.pairs {
-            let blade = model.blade(settings, pair, &mut registry);
-            model.blade_of.push(blade);
-        }
-        model
-    }
-
-    fn blade(&mut self, settings: &Settings, pair: &Pair, registry: &mut Registry) -> usize {
-        let key = key(pair);
-        if let Some(&known) = registry.blades.get(&key) {
-            return known;
-        }
-        let seat = &settings.seats[pair.seat];
-        let own = |i: usize| [key[0], key[2 * i + 1], key[2 * i + 2]];
-        let when = |is: bool, within: Option<f64>| within.filter(|w| is && *w > 0.0);
-        let thickness = when(seat.locates == Locates::Underside, pair.thickness.and_then(|t| t.within));
-        let taper = when(seat.locates == Locates::Underside, pair.taper.within.map(f64::to_radians));
-        let land = when(seat.locates == Locates::Sides, pair.land.and_then(|l| l.within));
-        let level = when(true, pair.level.within);
-        let shared = [
-            thickness.map(|w| (registry.column(&mut self.unknowns, 0, own(0), Unknown::Thickness(w)), w)),
-            taper.map(|w| (registry.column(&mut self.unknowns, 1, own(1), Unknown::Taper(w)), w)),
-            land.map(|w| (registry.column(&mut self.unknowns, 2, own(2), Unknown::Land(w)), w)),
-            level.map(|w| (registry.column(&mut self.unknowns, 3, [0, key[7], key[8]], Unknown::Level(w)), w)),
-        ];
-        let (name, locates) = (seat.name, seat.locates);
-        let (thickness, taper, land, level) = (pair.thickness, pair.taper, pair.land, pair.level);
-        self.blades.push(Blade { seat: pair.seat, name, locates, thickness, taper, land, level, shared });
-        registry.blades.insert(key, self.blades.len() - 1);
-        self.blades.len() - 1
+        let mut registry = Registry::new(unknowns);
+        let blade_of = settings.pairs.iter().map(|pair| registry.blade(settings, pair)).collect();
+        let Registry { unknowns, blades, .. } = registry;
+        Self { unknowns, lengths, seats, blades, blade_of, instrument }
     }
 
     /// Column of a seat's height.
@@ -346,40 +292,5 @@ impl Model {
             Unknown::Land(_) => "land".into(),
             Unknown::Level(_) => "roller_level".into(),
         }
-    }
-}
-
-/// Seat, then value and tolerance of thickness, taper, lands and level, as bits.
-type Key = [u64; 9];
-
-fn key(pair: &Pair) -> Key {
-    let bits = |l: Option<Length>| {
-        // An absent length differs from every length, an unstated tolerance from every tolerance.
-        l.map_or([u64::MAX, 0], |l| [l.mm.to_bits(), l.within.map_or(u64::MAX, f64::to_bits)])
-    };
-    let taper = Length { mm: pair.taper.degrees, within: pair.taper.within };
-    let [t, u, l, z] = [pair.thickness, Some(taper), pair.land, Some(pair.level)].map(bits);
-    [pair.seat as u64, t[0], t[1], u[0], u[1], l[0], l[1], z[0], z[1]]
-}
-
-/// The blades and shared errors met so far.
-#[derive(Default)]
-struct Registry {
-    blades: HashMap<Key, usize>,
-    shared: HashMap<(usize, [u64; 3]), usize>,
-}
-
-impl Registry {
-    /// The column of a shared error, new or known; `None` when there are too many.
-    fn column(&mut self, unknowns: &mut Vec<Unknown>, kind: usize, own: [u64; 3], unknown: Unknown) -> Option<usize> {
-        if let Some(&column) = self.shared.get(&(kind, own)) {
-            return Some(column);
-        }
-        if self.shared.len() >= MOST_SHARED {
-            return None;
-        }
-        unknowns.push(unknown);
-        self.shared.insert((kind, own), unknowns.len() - 1);
-        Some(unknowns.len() - 1)
     }
 }

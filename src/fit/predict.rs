@@ -3,8 +3,8 @@
 use nalgebra::DVector;
 
 use super::State;
-use super::least_squares::Solution;
-use super::model::{Blade, Equation, Model, Source};
+use super::blade::Blade;
+use super::model::{Equation, Model, Source};
 use super::settings::Settings;
 use crate::solve::projection::{self, projection_checked};
 use crate::solve::uncertainty::{COVERAGE, rectangular};
@@ -96,18 +96,13 @@ pub fn all(model: &Model, settings: &Settings, state: &State, angles: &[f64]) ->
             blade,
             angle,
             projection: projection_checked(&model.section(&blade, &solution.x), angle).map_err(|e| e.to_string()),
-            uncertainty: COVERAGE * (variance(solution, &gradient) + rest).sqrt(),
+            uncertainty: COVERAGE * (solution.variance(&DVector::from_column_slice(&gradient)) + rest).sqrt(),
             determined: state.determined.holds(&gradient),
             inside: (low..=high).contains(&angle),
         }
     };
     let wanted = blades(model);
     wanted.iter().flat_map(|&b| angles.iter().map(move |&a| (b, a))).map(of).collect()
-}
-
-fn variance(solution: &Solution, gradient: &[f64]) -> f64 {
-    let g = DVector::from_column_slice(gradient);
-    g.dot(&(&solution.covariance * &g)).max(0.0)
 }
 
 /// What each candidate would do to the predictions; `None` where nothing is predicted.
@@ -126,13 +121,14 @@ pub fn next(model: &Model, settings: &Settings, state: &State, predictions: &[Pr
     if targets.is_empty() {
         return None;
     }
-    let covariance = &state.best().covariance;
-    let now: Vec<f64> = targets.iter().map(|(g, rest)| g.dot(&(covariance * g)) + rest).collect();
+    let now: Vec<f64> = targets.iter().map(|(g, rest)| state.best().variance(g) + rest).collect();
+    // In the basis where errors are independent and of unit size, nothing cancels.
+    let root = &state.best().root;
+    let targets: Vec<DVector<f64>> = targets.iter().map(|(g, _)| root.tr_mul(g)).collect();
     let gain = |candidate: Candidate, equation: &Equation, within: f64| {
-        let c = DVector::from_column_slice(&equation.coefficients);
-        let along = covariance * &c;
-        let own = equation.sigma.powi(2) + c.dot(&along);
-        let after = targets.iter().zip(&now).map(|((g, _), v)| v - g.dot(&along).powi(2) / own);
+        let along = root.tr_mul(&DVector::from_column_slice(&equation.coefficients));
+        let own = equation.sigma.powi(2) + along.norm_squared();
+        let after = targets.iter().zip(&now).map(|(g, v)| v - g.dot(&along).powi(2) / own);
         let [largest, mean] = expanded(after);
         Gain { candidate, within, largest, mean }
     };

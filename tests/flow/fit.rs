@@ -4,3 +4,4 @@ mod command;
 mod facts;
 mod nist;
 mod recovery;
+mod robust;

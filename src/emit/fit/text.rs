@@ -81,7 +81,7 @@ fn disagreeing(report: &Report) -> String {
         out += &format!("Left out, as it does not agree with the rest ({limit}): {gone}\n");
     }
     if !among.is_empty() {
-        out += &format!("Something is wrong among these, which cannot be told apart ({limit}): {among}\n");
+        out += &format!("Something is wrong among these, and the rest cannot settle what ({limit}): {among}\n");
     }
     out
 }

@@ -174,12 +174,12 @@ fn wampler_4_5_need_the_refinement() {
 /// a hundred times the disturbance (4), ten thousand times (5); Wampler2 is 1 + x/10 + … + x⁵/10⁵.
 #[test]
 fn the_wampler_data_are_copied_without_a_slip() {
-    for i in 0..21 {
+    (0..21).for_each(|i| {
         let x = i as f64;
         let y = |set: usize| WAMPLER_Y[set - 1][i];
         assert_eq!(y(1), (0..6).map(|k| x.powi(k)).sum::<f64>());
         assert_eq!(y(4) - y(1), 100.0 * (y(3) - y(1)), "x = {i}");
         assert_eq!(y(5) - y(1), 10_000.0 * (y(3) - y(1)), "x = {i}");
         assert!((y(2) - (0..6).map(|k| (x / 10.0).powi(k)).sum::<f64>()).abs() < 1e-12, "x = {i}");
-    }
+    });
 }

@@ -157,3 +157,29 @@ fn random_guides_are_recovered_as_often_as_stated() {
     // U is two standard deviations: the mean square of miss/U is a quarter.
     assert!((shares / TRIALS as f64 - 0.25).abs() < 0.01, "{}", shares / TRIALS as f64);
 }
+
+/// Sound data are doubted less often than the stated risk; a gross error is found, and its pair named.
+#[test]
+fn gross_errors_are_found_and_sound_pairs_left_alone() {
+    const TRIALS: usize = 2_000;
+    let mut draws = Draws(0xa1de_21a9);
+    let (mut alarms, mut found, mut wrong) = (0, 0, 0);
+    for _ in 0..TRIALS {
+        let mut trial = Trial::draw(&mut draws);
+        // Eight pairs well apart, so that each is controlled by the others.
+        trial.angles = (0..8).map(|i| 19.0 + 3.0 * f64::from(i)).collect();
+        trial.withins[1] = 0.0;
+        let mut errors = trial.errors(&mut draws);
+        let sound = fit(&trial.settings(&errors), &[30.0]).unwrap();
+        alarms += usize::from(sound.disagreement.pairs().next().is_some());
+        let bad = 1 + (draws.unit() * 6.0) as usize;
+        errors[bad] += 10.0 * trial.withins[0] / 3f64.sqrt() * if draws.unit() < 0.5 { -1.0 } else { 1.0 };
+        let named: Vec<usize> = fit(&trial.settings(&errors), &[30.0]).unwrap().disagreement.pairs().collect();
+        found += usize::from(named.contains(&bad));
+        wrong += usize::from(!named.is_empty() && !named.contains(&bad));
+    }
+    let rate = |n: usize| n as f64 / TRIALS as f64;
+    println!("alarms {:.4}, found {:.4}, others named {:.4}", rate(alarms), rate(found), rate(wrong));
+    assert!(rate(alarms) < stopwright::fit::agree::RISK, "{}", rate(alarms));
+    assert!(rate(found) > 0.99 && rate(wrong) < 0.01, "{} {}", rate(found), rate(wrong));
+}

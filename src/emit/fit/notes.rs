@@ -1,0 +1,73 @@
+//! What to mind about a fit, in sentences.
+
+use super::lengths;
+use crate::fit::model::usual;
+use crate::fit::{Fitted, Settings, profile};
+
+/// What every reader of a fit should know.
+pub const COLLINEAR: &str = "Over 20 to 40° the three parts of the angle relation are nearly alike: single lengths of \
+    the guide are poorly determined by known settings, projections inside and near the known angles well.";
+
+/// What would close the directions that are open.
+pub(super) fn missing(fitted: &Fitted) -> Vec<String> {
+    if fitted.determined.open == 0 {
+        return Vec::new();
+    }
+    let open: Vec<String> = lengths(fitted).filter(|l| !l.2).map(|(_, u, _)| fitted.model.field(u)).collect();
+    let count = match fitted.determined.open {
+        1 => "one more".to_string(),
+        n => format!("{n} more"),
+    };
+    vec![format!("{count} of: {}, or a known pair at another angle", open.join(", "))]
+}
+
+/// What to mind about a fit.
+pub(super) fn notes(settings: &Settings, fitted: &Fitted, lacks: &[String]) -> Vec<String> {
+    let mut notes = vec![COLLINEAR.to_string()];
+    if lacks.is_empty() {
+        notes.push(
+            "The profile's tolerances stand alone: how the errors hang together is lost in it, so that offsets from \
+             the profile state larger uncertainties than the predictions here."
+                .into(),
+        );
+    }
+    for (_, unknown, determined) in lengths(fitted) {
+        let field = fitted.model.field(unknown);
+        if determined && lacks.contains(&field) {
+            notes.push(format!(
+                "{field} is known too poorly to stand alone in a profile (U above {} mm, or outside what a profile \
+                 allows); the predictions use it with all that hangs together with it.",
+                profile::MOST_UNCERTAIN
+            ));
+        }
+    }
+    if fitted.predictions.iter().any(|p| !p.determined) {
+        let ranges: Vec<String> = lengths(fitted)
+            .filter(|l| !l.2)
+            .filter_map(|(_, u, _)| {
+                let [low, high] = usual(u)?;
+                Some(format!("{} {low} to {high} mm", fitted.model.field(u)))
+            })
+            .collect();
+        notes.push(format!(
+            "Predictions that pairs and measurements do not determine lean on usual sizes of guides ({}); their \
+             uncertainty says what that is worth.",
+            ranges.join(", ")
+        ));
+    }
+    for seat in settings.seats.iter().filter(|s| !s.locates_stated) {
+        notes.push(format!(
+            "Nothing says what the {} seat locates: the blade's underside is assumed. For blades of one thickness \
+             without taper it makes no difference to the projections.",
+            seat.name
+        ));
+    }
+    if settings.pairs.iter().any(|p| p.angle.within == Some(0.0)) {
+        notes.push(
+            "Angles in whole degrees count as exact, as the names of settings do; give those that were measured a \
+             tolerance."
+                .into(),
+        );
+    }
+    notes
+}

@@ -1,0 +1,106 @@
+//! The different blades of the known pairs, and the errors they share.
+//!
+//! Pairs with a blade of the same thickness, written with the same tolerance, are taken to be the same blade, measured
+//! once: its error is one unknown and not one a pair. So with taper, lands and roller level.
+
+use std::collections::HashMap;
+
+use super::model::Unknown;
+use super::settings::{Pair, Settings};
+use crate::input::length::{Angle, Length};
+use crate::profile::SeatName;
+use crate::profile::guide::Locates;
+
+/// Most blades and roller levels whose errors are unknowns of their own.
+pub const MOST_SHARED: usize = 32;
+
+/// A blade in a seat with the roller at a level: what a projection belongs to beside the angle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Blade {
+    /// The seat's place in [`Settings::seats`].
+    pub seat: usize,
+    /// The seat's name.
+    pub name: SeatName,
+    /// What of the blade the seat locates.
+    pub locates: Locates,
+    /// Thickness at the edge, if it was said.
+    pub thickness: Option<Length>,
+    /// Taper.
+    pub taper: Angle,
+    /// Height of the side lands.
+    pub land: Option<Length>,
+    /// Roller level z.
+    pub level: Length,
+    /// Column and half-width of the errors of thickness, taper, lands and level; no column where the error counts as
+    /// independent from pair to pair.
+    pub(super) shared: [Option<(Option<usize>, f64)>; 4],
+}
+
+/// Seat, then value and tolerance of thickness, taper, lands and level, as bits.
+type Key = [u64; 9];
+
+fn key(pair: &Pair) -> Key {
+    let bits = |l: Option<Length>| {
+        // An absent length differs from every length, an unstated tolerance from every tolerance.
+        l.map_or([u64::MAX, 0], |l| [l.mm.to_bits(), l.within.map_or(u64::MAX, f64::to_bits)])
+    };
+    let taper = Length { mm: pair.taper.degrees, within: pair.taper.within };
+    let [t, u, l, z] = [pair.thickness, Some(taper), pair.land, Some(pair.level)].map(bits);
+    [pair.seat as u64, t[0], t[1], u[0], u[1], l[0], l[1], z[0], z[1]]
+}
+
+/// The unknowns, blades and shared errors met so far.
+pub(super) struct Registry {
+    /// The unknowns, to which shared errors are added.
+    pub unknowns: Vec<Unknown>,
+    /// The different blades.
+    pub blades: Vec<Blade>,
+    known: HashMap<Key, usize>,
+    shared: HashMap<(usize, [u64; 3]), usize>,
+}
+
+impl Registry {
+    pub fn new(unknowns: Vec<Unknown>) -> Self {
+        Self { unknowns, blades: Vec::new(), known: HashMap::new(), shared: HashMap::new() }
+    }
+
+    /// The place of a pair's blade, new or known.
+    pub fn blade(&mut self, settings: &Settings, pair: &Pair) -> usize {
+        let key = key(pair);
+        if let Some(&known) = self.known.get(&key) {
+            return known;
+        }
+        let seat = &settings.seats[pair.seat];
+        let when = |is: bool, within: Option<f64>| within.filter(|w| is && *w > 0.0);
+        let (underside, sides) = (seat.locates == Locates::Underside, seat.locates == Locates::Sides);
+        let thickness = when(underside, pair.thickness.and_then(|t| t.within));
+        let taper = when(underside, pair.taper.within.map(f64::to_radians));
+        let land = when(sides, pair.land.and_then(|l| l.within));
+        let level = when(true, pair.level.within);
+        let shared = [
+            thickness.map(|w| (self.column(0, [key[0], key[1], key[2]], Unknown::Thickness(w)), w)),
+            taper.map(|w| (self.column(1, [key[0], key[3], key[4]], Unknown::Taper(w)), w)),
+            land.map(|w| (self.column(2, [key[0], key[5], key[6]], Unknown::Land(w)), w)),
+            // The level is the shop's: whatever the seat.
+            level.map(|w| (self.column(3, [0, key[7], key[8]], Unknown::Level(w)), w)),
+        ];
+        let (name, locates) = (seat.name, seat.locates);
+        let &Pair { thickness, taper, land, level, seat, .. } = pair;
+        self.blades.push(Blade { seat, name, locates, thickness, taper, land, level, shared });
+        self.known.insert(key, self.blades.len() - 1);
+        self.blades.len() - 1
+    }
+
+    /// The column of a shared error, new or known; `None` when there are too many.
+    fn column(&mut self, kind: usize, own: [u64; 3], unknown: Unknown) -> Option<usize> {
+        if let Some(&column) = self.shared.get(&(kind, own)) {
+            return Some(column);
+        }
+        if self.shared.len() >= MOST_SHARED {
+            return None;
+        }
+        self.unknowns.push(unknown);
+        self.shared.insert((kind, own), self.unknowns.len() - 1);
+        Some(self.unknowns.len() - 1)
+    }
+}
