@@ -7,8 +7,8 @@
 //! most is left out, and the rest tested anew. Errors bounded by a tolerance stay further inside than normal ones, so
 //! that the risk of a false alarm is less than stated.
 //!
-//! Two equations whose tests are so alike that the difference between them is not significant cannot be told apart:
-//! then all of them are named and none is left out. With one equation more than unknowns that is always so.
+//! Where leaving out some other equation would clear the worst one just as well, the two cannot be told apart: then all
+//! such are named and none is left out. With one equation more than unknowns that is always so.
 
 use super::least_squares::Solution;
 use super::model::Source;
@@ -80,7 +80,8 @@ pub fn test(state: &State) -> Found {
     if w.abs() <= critical {
         return none;
     }
-    let mut alike: Vec<usize> = tested.iter().filter(|t| is_alike(solution, (worst, w), **t)).map(|t| t.0).collect();
+    let mut alike: Vec<usize> =
+        tested.iter().filter(|t| clears(solution, **t, (worst, w), critical)).map(|t| t.0).collect();
     alike.sort_unstable();
     match (&state.equations[worst].source, alike.len()) {
         (Source::Pair(pair), 1) => Found { leave_out: Some(*pair), ..none },
@@ -88,18 +89,19 @@ pub fn test(state: &State) -> Found {
     }
 }
 
-/// Whether a test cannot be told from the worst one: their difference is within two of its standard deviations
-/// (W. Förstner, "Reliability and discernability of extended Gauss-Markov models", 1983, on separating outliers).
-fn is_alike(solution: &Solution, worst: (usize, f64), other: (usize, f64)) -> bool {
+/// Whether leaving out `other` alone would clear `worst`. Two residuals are correlated by ρ, so that without the other
+/// equation the test of the worst is `(w − ρ·w')/√(1 − ρ²)`.
+fn clears(solution: &Solution, other: (usize, f64), worst: (usize, f64), critical: f64) -> bool {
     if worst.0 == other.0 {
         return true;
     }
     let (a, b) = (solution.basis.row(worst.0), solution.basis.row(other.0));
     let spread = ((1.0 - a.norm_squared()) * (1.0 - b.norm_squared())).sqrt();
-    let correlation = (a.dot(&b) / spread).abs().min(1.0);
-    // Rounding keeps a correlation of one from being exactly one.
+    let correlation = (-a.dot(&b) / spread).clamp(-1.0, 1.0);
+    let rest = worst.1 - correlation * other.1;
+    // Rounding keeps a full correlation from being exactly one.
     const ROUNDING: f64 = 1e-6;
-    worst.1.abs() - other.1.abs() <= 2.0 * (2.0 * (1.0 - correlation)).sqrt() + ROUNDING * worst.1.abs()
+    rest.abs() <= critical * (1.0 - correlation * correlation).sqrt() + ROUNDING * worst.1.abs()
 }
 
 /// The size that a standard normal variable exceeds with the probability `risk`, either way.

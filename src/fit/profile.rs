@@ -68,7 +68,7 @@ pub fn profile(settings: &Settings, fitted: &Fitted) -> (Profile, Vec<String>) {
         }
     }
     let (name, units) = (settings.name.clone(), settings.units);
-    (Profile { format: 1, name, units, notes: notes(settings), roller, face, seats }, lacks)
+    (Profile { format: 1, name, units, notes: notes(settings, fitted), roller, face, seats }, lacks)
 }
 
 fn part(seats: &mut SeatsPart, name: SeatName) -> &mut SeatPart {
@@ -98,12 +98,12 @@ fn allowed(unknown: Unknown) -> Option<[f64; 2]> {
     }
 }
 
-fn notes(settings: &Settings) -> String {
+fn notes(settings: &Settings, fitted: &Fitted) -> String {
     const MOST: usize = 2000;
     let own = format!(
         "Fitted from {} known setting{}. Each tolerance stands alone here: the fit knows how they hang together and \
          predicts projections better than this profile can.",
-        settings.pairs.len(),
+        settings.pairs.len() - fitted.disagreement.left_out.len(),
         if settings.pairs.len() == 1 { "" } else { "s" }
     );
     let all = match &settings.notes {

@@ -24,6 +24,13 @@ pub(super) fn missing(fitted: &Fitted) -> Vec<String> {
 /// What to mind about a fit.
 pub(super) fn notes(settings: &Settings, fitted: &Fitted, lacks: &[String]) -> Vec<String> {
     let mut notes = vec![COLLINEAR.to_string()];
+    if !fitted.disagreement.among.is_empty() {
+        notes.push(
+            "Settings and measurements do not fit together within their tolerances: no uncertainty here can be relied on \
+             before that is cleared up."
+                .into(),
+        );
+    }
     if lacks.is_empty() {
         notes.push(
             "The profile's tolerances stand alone: how the errors hang together is lost in it, so that offsets from \

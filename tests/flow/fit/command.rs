@@ -14,6 +14,12 @@ fn report(value: &Value, more: &[&str]) -> Value {
     serde_json::from_str(&stdout(&[&["fit", &path, "--json"], more].concat())).unwrap()
 }
 
+/// Projection of case A at any angle, mm.
+fn case_a(degrees: f64) -> f64 {
+    let (sin, cos) = degrees.to_radians().sin_cos();
+    (9.5 + 20.8 * cos) / sin - 15.8
+}
+
 /// D measured, so that the rest follows from pairs.
 fn roller() -> Value {
     json!({ "roller": { "diameter": { "value": 19, "within": 0.05 } }, "seats": { "iron": { "locates": "underside" } } })
@@ -133,11 +139,19 @@ fn a_pair_that_does_not_agree_is_found_and_left_out() {
     assert_eq!(agree, [true, false, true, true, true]);
     assert!((r["residuals"][1]["residual"].as_f64().unwrap() - 2.0).abs() < 0.05);
     assert!((r["predicted"][0]["projection"].as_f64().unwrap() - 51.2847).abs() < 0.05);
+    // Two errors that have nothing to do with each other are both found.
+    let mut eight: Vec<(f64, f64)> = (0..8).map(|i| 18.0 + 3.0 * f64::from(i)).map(|a| (a, case_a(a))).collect();
+    eight[1].1 += 3.0;
+    eight[6].1 -= 3.0;
+    let mut named = names(&report(&known(&eight, Some(0.25), roller()), &[])["disagreeing"], "field");
+    named.sort();
+    assert_eq!(named, ["known[1]", "known[6]"]);
     // One equation more than unknowns tells that something is wrong, not what.
     let r = report(&known(&pairs[..3], Some(0.25), roller()), &[]);
     assert!(r["disagreeing"].as_array().unwrap().len() >= 3, "{}", r["disagreeing"]);
     assert!(r["disagreeing"].as_array().unwrap().iter().all(|d| d["left_out"] == false));
     assert!(r["residuals"].as_array().unwrap().iter().all(|d| d["agrees"] == false));
+    assert!(r["notes"].to_string().contains("do not fit together"), "{}", r["notes"]);
 }
 
 #[test]
