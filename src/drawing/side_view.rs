@@ -79,6 +79,8 @@ enum RollerWords {
     High,
     /// Behind it, close to the stone.
     Low,
+    /// Below the stone.
+    Under,
 }
 
 /// Where the words stand that have a choice.
@@ -92,7 +94,7 @@ struct Places {
 /// Places for words, best first.
 fn places() -> impl Iterator<Item = Places> {
     let bevels = [BevelWords::Inside, BevelWords::Behind, BevelWords::Ahead];
-    let rollers = [RollerWords::Behind, RollerWords::Before, RollerWords::High, RollerWords::Low];
+    let rollers = [RollerWords::Behind, RollerWords::Before, RollerWords::High, RollerWords::Low, RollerWords::Under];
     bevels.into_iter().flat_map(move |bevel| {
         rollers.into_iter().flat_map(move |roller| {
             [End::Second, End::First].into_iter().map(move |bottom| Places { bevel, roller, bottom })

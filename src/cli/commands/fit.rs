@@ -29,7 +29,7 @@ pub(super) fn fit(args: &FitArgs) -> Result<Said, Failure> {
     } else {
         emit::text(&report) + &written
     };
-    Ok(Said { out, notes: String::new() })
+    Ok(Said { out, ..Said::default() })
 }
 
 /// Writes a whole profile, after reading it back as any other.

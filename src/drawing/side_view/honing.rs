@@ -121,6 +121,8 @@ impl Drawn<'_> {
             RollerWords::Before => (335.0, 7.0, 3.5),
             RollerWords::High => (165.0, -7.0, -3.5),
             RollerWords::Low => (215.0, -9.0, 4.5),
+            // From near the foot of the roller past the strip that stands for the stone.
+            RollerWords::Under => (260.0, -4.0, 12.0),
         };
         let (sin, cos) = degrees.to_radians().sin_cos();
         let tip = view.at([axle[0] + s.roller_radius * cos, axle[1] + s.roller_radius * sin]);
