@@ -161,6 +161,9 @@ def compare(binary, seed):
     return ok, f"{len(data['known'])} pairs, largest differences " + ", ".join(f"{k} {v:.1e}" for k, v in worst.items())
 
 
+GROUPS = {"fit": "numpy: weighted least squares of seeded known settings gives the same guide and predictions"}
+
+
 def checks(binary):
     """(name, whether it agrees, what was found) of each seeded file."""
     return [(f"fit {seed}", *compare(binary, seed)) for seed in range(FILES)]

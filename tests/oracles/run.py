@@ -14,6 +14,7 @@ from pathlib import Path
 
 try:
     import checks
+    import fit
     import jobs
     import schema
     import selftest
@@ -42,8 +43,10 @@ def main():
         report.about = ""
         checks.attempt(schema.check, report, program, [(m.name, m.job) for m in all_made], folder)
         checks.attempt(selftest.check, report, all_made)
+        for name, agrees, detail in fit.checks(binary):
+            report.expect("fit", agrees, f"{name}: {detail}")
     print(f"{len(all_made)} jobs made and judged in {time.monotonic() - begun:.0f} s")
-    return report.print({**checks.GROUPS, **selftest.GROUPS})
+    return report.print({**checks.GROUPS, **fit.GROUPS, **selftest.GROUPS})
 
 
 if __name__ == "__main__":
