@@ -24,4 +24,6 @@ pub mod verify;
 
 pub mod make;
 
+pub mod measure;
+
 pub mod cli;

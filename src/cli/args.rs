@@ -80,6 +80,17 @@ Examples:
   stopwright fit my-settings.json --out my-guide.json
   stopwright profiles --schema fit > fit.schema.json")]
     Fit(FitArgs),
+    /// Measure your own guide: questions at the terminal, or a sheet to print
+    #[command(after_help = "\
+Examples:
+  stopwright measure
+  stopwright measure --sheet --paper Letter
+  stopwright measure --name my-guide --set roller.diameter=\"19.0 mm +- 0.05 mm\" --set face.over_roller=\"25.31; 25.28; 25.30\" \\
+    --set seats.iron.locates=underside --set seats.iron.gauge=6.00 --set seats.iron.over_roller=33.90
+
+Without --set it asks, one question at a time (or reads the answers from a pipe). Nothing is written before the last
+answer. Edges cut: take blades out of the guide before you measure it.")]
+    Measure(MeasureArgs),
     /// List the built-in profiles, or print one to start your own from
     #[command(after_help = "\
 Examples:
@@ -269,6 +280,46 @@ pub struct FitArgs {
     /// Replace a file that the program did not write
     #[arg(long)]
     pub force: bool,
+}
+
+/// Arguments of `measure`.
+#[derive(Debug, Args)]
+pub struct MeasureArgs {
+    /// Your name for the guide; the profile is called NAME.json
+    #[arg(long)]
+    pub name: Option<String>,
+    /// Unit of bare numbers [default: asked for; mm with --set]
+    #[arg(long)]
+    pub units: Option<UnitsArg>,
+    /// A field of the profile and its value, without questions; several readings are separated by ;
+    #[arg(long, value_name = "FIELD=VALUE")]
+    pub set: Vec<String>,
+    /// Make a sheet to print, with a drawing of where to measure and blanks to fill in
+    #[arg(long, conflicts_with_all = ["name", "units", "set"])]
+    pub sheet: bool,
+    /// Paper of that sheet
+    #[arg(long, value_name = "SIZE", default_value = "A4", requires = "sheet")]
+    pub paper: PaperArg,
+    /// Folder for the files [default: out/NAME, for the sheet out]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Replace files that the program did not write
+    #[arg(long)]
+    pub force: bool,
+    /// Print nothing but questions and errors
+    #[arg(long)]
+    pub quiet: bool,
+}
+
+/// A paper for one page.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum PaperArg {
+    /// ISO A4
+    #[value(name = "A4", alias = "a4")]
+    A4,
+    /// US Letter
+    #[value(name = "Letter", alias = "letter")]
+    Letter,
 }
 
 /// Arguments of `profiles`.

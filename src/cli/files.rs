@@ -77,6 +77,28 @@ pub fn write_all(folder: &Path, artifacts: &[Artifact], force: bool) -> Result<V
     result
 }
 
+/// Whether [`write_all`] without force would put a new `name` into `folder`; asked early, where a user is about to do
+/// much for it.
+///
+/// # Errors
+/// [`Failure::InTheWay`] or [`Failure::File`].
+pub fn may_write(folder: &Path, name: &str) -> Result<(), Failure> {
+    let (path, record_path) = (folder.join(name), folder.join(RECORD));
+    if !path.exists() {
+        return Ok(());
+    }
+    let fail = |path: &Path, cause| Failure::File { path: path.into(), doing: "read", cause };
+    let record = Record::read(&record_path).map_err(|e| fail(&record_path, e))?;
+    let there = read_limited(&path).map_err(|e| fail(&path, e))?;
+    if record.knows(name, &there) {
+        return Ok(());
+    }
+    Err(Failure::InTheWay { path, what: FOREIGN })
+}
+
+/// What a file is that no record knows.
+const FOREIGN: &str = "the file there was not written by this program, or was changed since";
+
 /// Creates `folder` and gives the folders that had to be made.
 fn create_folder(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
     let missing: Vec<PathBuf> =
@@ -114,10 +136,7 @@ fn stage_and_rename(folder: &Path, artifacts: &[Artifact], force: bool) -> Resul
         }
         let there = fs::read(&path).map_err(fail(&path))?;
         if !record.knows(&artifact.name, &there) && there != artifact.bytes {
-            return Err(Failure::InTheWay {
-                path,
-                what: "the file there was not written by this program, or was changed since",
-            });
+            return Err(Failure::InTheWay { path, what: FOREIGN });
         }
     }
     let mut staged = Staged::default();

@@ -56,7 +56,7 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
     vec![frame, block, mark]
 }
 
-fn field_row(block: &mut Group, at: Point, height: f64, fields: &[(&str, f64, &str, f64)]) {
+pub(super) fn field_row(block: &mut Group, at: Point, height: f64, fields: &[(&str, f64, &str, f64)]) {
     let mut x = at[0];
     for (i, (name, width, words, size)) in fields.iter().enumerate() {
         if i > 0 {

@@ -7,6 +7,7 @@
 //! * [`style`]: pens and lettering; [`lettering`]: widths of text; [`paper`]: sheets and scales.
 //! * [`dimension`], [`table`], [`frame`]: the parts that all drawings share.
 //! * [`figure`]: guide and blade from the side; [`side_view`]: its sheet.
+//! * [`measure_sheet`]: where to measure a guide, with blanks.
 //! * [`plan`], [`section`], [`block_sheet`]: the block's sheet.
 //! * [`clash`]: whether anything overlaps anything.
 
@@ -16,6 +17,7 @@ pub mod dimension;
 pub mod figure;
 pub mod frame;
 pub mod lettering;
+pub mod measure_sheet;
 pub mod paper;
 pub mod plan;
 pub mod section;

@@ -4,6 +4,7 @@ mod angle;
 mod blade;
 mod fit;
 mod make;
+mod measure;
 mod offsets;
 mod profiles;
 mod show;
@@ -29,6 +30,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Show(args) => show::show(args),
         Command::Verify(args) => verify::verify(args),
         Command::Fit(args) => fit::fit(args),
+        Command::Measure(args) => measure::measure(args),
         Command::Profiles(args) => profiles::profiles(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();

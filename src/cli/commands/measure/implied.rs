@@ -1,0 +1,141 @@
+//! What a measured guide implies: its geometry from the axle, settings of a usual blade, checks that were not made.
+
+use crate::cli::args::{BladeArgs, SeatArg, UnitsArg};
+use crate::cli::commands::blade::{Asked, Reader};
+use crate::cli::failure::Failure;
+use crate::cli::files::Disk;
+use crate::drawing::side_view::{self, Stand};
+use crate::emit;
+use crate::emit::offsets;
+use crate::guide::{Guide, Seat};
+use crate::job::{BlockOptions, DEFAULT_FENCE_WITHIN, DEFAULT_TOLERANCE};
+use crate::lane::checks::Gravity;
+use crate::lane::{self, Lane, NoLane, Request};
+use crate::profile::SeatName;
+use crate::profile::guide::Locates;
+use crate::profile::job::ProjectionAngle;
+use crate::units::{fixed, short};
+
+/// Bevel angles that a new guide is tried at, degrees (common practice, no source).
+const ANGLES: [f64; 3] = [25.0, 30.0, 35.0];
+/// The angle it is drawn at, degrees.
+const DRAWN: f64 = 30.0;
+
+/// What a guide implies.
+pub(super) struct Implied {
+    /// For the user.
+    pub(super) text: String,
+    /// Side views by seat, as SVG.
+    pub(super) views: Vec<(SeatName, Vec<u8>)>,
+}
+
+/// Settings and views of every seat of `guide`.
+pub(super) fn of(guide: &Guide) -> Result<Implied, Failure> {
+    let mut implied = Implied { text: String::new(), views: Vec::new() };
+    let (mut lanes, mut failed, mut blades) = (Vec::new(), Vec::new(), Vec::new());
+    for (name, seat) in guide.seats() {
+        let (asked, blade) = usual_blade(guide, name, seat)?;
+        let requests: Vec<Request> = ANGLES.iter().map(|&angle| asked.at(angle)).collect();
+        let (solved, refused) = solve(guide, &requests);
+        if let Some(lane) = solved.iter().find(|l| l.request.angle == DRAWN).or(solved.first()) {
+            implied.text += &geometry(name, seat, lane);
+            let sheet = side_view::sheet(guide, lane, Stand::Stone, None, ProjectionAngle::Third);
+            implied.views.push((name, emit::svg::write(&sheet)));
+        }
+        lanes.extend(solved);
+        failed.extend(refused);
+        blades.push(blade);
+    }
+    let not_made = take_not_made(&mut lanes);
+    if !lanes.is_empty() {
+        implied.text += &format!("\nUsual blades, for want of yours: {}.\n", blades.join("; "));
+        implied.text += &offsets::table(&guide.name, &lanes.iter().collect::<Vec<_>>());
+    }
+    for no_lane in failed {
+        implied.text += &format!("no setting: {no_lane}; was everything measured where the sheet shows?\n");
+    }
+    if !not_made.is_empty() {
+        implied.text += &format!("\nChecks not made, for want of a length:\n{}", not_made.concat());
+    }
+    Ok(implied)
+}
+
+/// A built-in class that the seat can hold: chisels wherever the side lands are gripped, since irons have none.
+fn usual_blade(guide: &Guide, name: SeatName, seat: &Seat) -> Result<(Asked, String), Failure> {
+    let tool = match (name, seat.locates) {
+        (SeatName::Chisel, _) | (_, Locates::Sides) => "bench-chisel",
+        (SeatName::Iron, Locates::Underside | Locates::Back) => "plane-iron",
+    };
+    let args = BladeArgs {
+        tool: Some(tool.into()),
+        seat: Some(match name {
+            SeatName::Iron => SeatArg::Iron,
+            SeatName::Chisel => SeatArg::Chisel,
+        }),
+        thickness: None,
+        taper: None,
+        land: None,
+        width: None,
+        primary: None,
+        roller_level: None,
+        units: UnitsArg::Mm,
+    };
+    let mut reader = Reader::new(args.units.into());
+    let asked = Asked::read(&args, guide, &Disk::here(), &mut reader);
+    reader.finish()?;
+    let thickness = asked.at(DRAWN).blade.thickness;
+    let within = short(thickness.within.unwrap_or(0.0), 2);
+    Ok((asked, format!("{tool}, {} ± {within} mm thick", short(thickness.mm, 2))))
+}
+
+/// All settings on one block; should some have none, each by itself, so that the others are still seen.
+fn solve(guide: &Guide, requests: &[Request]) -> (Vec<Lane>, Vec<NoLane>) {
+    let all = |requests: &[Request]| {
+        lane::build_all(guide, requests, &BlockOptions::default(), DEFAULT_TOLERANCE, Some(DEFAULT_FENCE_WITHIN))
+    };
+    if let Ok(set) = all(requests) {
+        return (set.lanes, Vec::new());
+    }
+    let (mut lanes, mut failed) = (Vec::new(), Vec::new());
+    for request in requests {
+        match all(std::slice::from_ref(request)) {
+            Ok(set) => lanes.extend(set.lanes),
+            Err(none) => failed.extend(none),
+        }
+    }
+    (lanes, failed)
+}
+
+/// The guide as it is seen from the axle, with how each length came about.
+fn geometry(name: SeatName, seat: &Seat, lane: &Lane) -> String {
+    let section = &lane.setting.section;
+    let how = match (seat.gauge, seat.locates) {
+        (None, _) | (Some(_), Locates::Back) => "M − D/2",
+        (Some(_), Locates::Underside) => "M − g − D/2",
+        (Some(_), Locates::Sides) => "M − g/2 − D/2",
+    };
+    let bottom = section.face_bottom.map_or_else(String::new, |n| format!(", n_b = B − D/2 = {} mm", fixed(n, 3)));
+    format!(
+        "{name} seat, {}: from the axle h = {how} = {} mm, e = N − D/2 = {} mm{bottom}\n",
+        seat.locates.name(),
+        fixed(section.seat_height, 3),
+        fixed(section.reach, 3),
+    )
+}
+
+/// Takes the checks that were not made out of the lanes and says each once.
+fn take_not_made(lanes: &mut [Lane]) -> Vec<String> {
+    let mut said = Vec::new();
+    for lane in lanes {
+        let seat = lane.request.seat;
+        lane.findings.retain(|finding| {
+            let keep = finding.gravity != Gravity::NotChecked;
+            let line = format!("  {seat} seat: {}\n", finding.message.trim_start_matches("not checked: "));
+            if !keep && !said.contains(&line) {
+                said.push(line);
+            }
+            keep
+        });
+    }
+    said
+}

@@ -1,0 +1,355 @@
+//! Reading an answer: a line of text in, what a profile needs out, or what was found and what is allowed.
+//!
+//! Several readings of a length stand on one line with `;` between them. Spaces and commas do not separate: "1 3/8" is
+//! one length, and "19,02" may be one with a decimal comma, which is refused with that hint.
+
+use std::collections::BTreeMap;
+
+use super::question::{Field, Kind, Question, Range};
+use super::spread::{self, LARGEST_SPREAD};
+use crate::input::length::{self, Amount};
+use crate::profile::SeatName;
+use crate::profile::builtin::{GUIDES, TOOLS};
+use crate::units::{Units, short};
+
+/// What separates readings.
+pub const SEPARATOR: char = ';';
+
+/// Why an answer was not taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refused {
+    /// What was found.
+    pub found: String,
+    /// What is allowed.
+    pub allowed: String,
+}
+
+/// A length, as it goes into the profile.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Value {
+    /// As written, where it was read once; else the mean.
+    pub amount: Amount,
+    /// In mm.
+    pub mm: f64,
+    /// Half-width of its tolerance, mm.
+    pub within: f64,
+    /// The readings as written.
+    pub readings: Vec<String>,
+    /// Whether the tolerance was stated with it and not taken from the readings.
+    pub stated: bool,
+}
+
+/// An answer that was taken.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Given {
+    /// Free text.
+    Text(String),
+    /// One of a question's words.
+    Word(&'static str),
+    /// A length.
+    Length(Value),
+    /// Smallest and largest.
+    Pair([Value; 2]),
+}
+
+/// The answers so far; what was left out is not in it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Answers {
+    given: BTreeMap<Field, Given>,
+}
+
+impl Answers {
+    /// Takes an answer.
+    pub fn put(&mut self, field: Field, given: Given) {
+        self.given.insert(field, given);
+    }
+
+    /// Forgets an answer.
+    pub fn remove(&mut self, field: Field) {
+        self.given.remove(&field);
+    }
+
+    /// The answer for `field`.
+    pub fn get(&self, field: Field) -> Option<&Given> {
+        self.given.get(&field)
+    }
+
+    /// Unit of bare numbers; mm until it is known.
+    pub fn units(&self) -> Units {
+        if self.word(Field::Units) == Some("in") { Units::Inch } else { Units::Mm }
+    }
+
+    /// A chosen word.
+    pub fn word(&self, field: Field) -> Option<&'static str> {
+        match self.given.get(&field) {
+            Some(Given::Word(word)) => Some(word),
+            _ => None,
+        }
+    }
+
+    /// A text.
+    pub fn text(&self, field: Field) -> Option<&str> {
+        match self.given.get(&field) {
+            Some(Given::Text(text)) => Some(text),
+            _ => None,
+        }
+    }
+
+    /// A length.
+    pub fn length(&self, field: Field) -> Option<&Value> {
+        match self.given.get(&field) {
+            Some(Given::Length(value)) => Some(value),
+            _ => None,
+        }
+    }
+
+    /// Smallest and largest.
+    pub fn pair(&self, field: Field) -> Option<&[Value; 2]> {
+        match self.given.get(&field) {
+            Some(Given::Pair(pair)) => Some(pair),
+            _ => None,
+        }
+    }
+
+    /// Whether the guide has this seat.
+    pub fn has_seat(&self, seat: SeatName) -> bool {
+        self.word(Field::Seats).is_some_and(|word| word == "both" || word == seat.name())
+    }
+}
+
+/// Reads `line` as an answer to `question`.
+///
+/// # Errors
+/// What was found and what is allowed.
+pub fn read(question: &Question, line: &str, answers: &Answers) -> Result<Given, Refused> {
+    let text = line.trim();
+    let refused = |found: String| Refused { found, allowed: question.allowed(answers.units()) };
+    if text.chars().any(char::is_control) {
+        return Err(refused("control characters".into()));
+    }
+    match question.kind {
+        Kind::Name => name(text).map_err(refused),
+        Kind::Text(most) if text.chars().count() > most => Err(refused(format!("{} characters", text.chars().count()))),
+        Kind::Text(_) => Ok(Given::Text(text.into())),
+        Kind::Choice(words) => word(text, words).map(Given::Word).map_err(refused),
+        Kind::Single(range) => single(text, range, answers.units()).map(Given::Length).map_err(refused),
+        Kind::Length(range) => several(text, range, answers).map(Given::Length).map_err(refused),
+        Kind::Pair(range) => pair(text, range, answers).map(Given::Pair).map_err(refused),
+    }
+}
+
+fn name(text: &str) -> Result<Given, String> {
+    let plain = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.');
+    let sound = text.chars().next().is_some_and(char::is_alphanumeric)
+        && text.chars().all(plain)
+        && text.chars().count() <= 60
+        && !text.ends_with('.');
+    if !sound {
+        return Err(format!("\"{text}\""));
+    }
+    if GUIDES.iter().chain(TOOLS).any(|b| b.name == text) {
+        return Err(format!("\"{text}\", which is a built-in profile"));
+    }
+    Ok(Given::Text(text.into()))
+}
+
+/// A word in full, its number in the list, or a beginning that no other has.
+fn word(text: &str, words: &[(&'static str, &str)]) -> Result<&'static str, String> {
+    let lower = text.to_lowercase();
+    let wanted = lower.strip_prefix("the ").unwrap_or(&lower);
+    if let Some(nth) = wanted.parse::<usize>().ok().and_then(|n| words.get(n.checked_sub(1)?)) {
+        return Ok(nth.0);
+    }
+    let mut fitting = words.iter().filter(|(w, _)| !wanted.is_empty() && w.starts_with(wanted));
+    match (words.iter().find(|(w, _)| *w == wanted), fitting.next(), fitting.next()) {
+        (Some(exact), _, _) => Ok(exact.0),
+        (None, Some(one), None) => Ok(one.0),
+        _ => Err(format!("\"{text}\"")),
+    }
+}
+
+fn parse(text: &str, units: Units) -> Result<length::Length, String> {
+    length::parse(text, Some(units)).map_err(|found| match text.contains(',') {
+        true => format!("{found}: write a decimal point, and put {SEPARATOR} between readings"),
+        false => found,
+    })
+}
+
+/// A length that is taken as it is; a tolerance of it would mean nothing.
+fn single(text: &str, range: Range, units: Units) -> Result<Value, String> {
+    let read = parse(text, units)?;
+    if read.within.is_some() || text.contains(SEPARATOR) {
+        return Err(format!("\"{text}\", and one length without a tolerance is enough here"));
+    }
+    in_range(text, read.mm, range, units)?;
+    Ok(value(text, read.mm, None, units))
+}
+
+fn in_range(text: &str, mm: f64, range: Range, units: Units) -> Result<(), String> {
+    let [low, high] = range.allowed;
+    if (low..=high).contains(&mm) {
+        return Ok(());
+    }
+    Err(format!("\"{}\", which is {} {}", text.trim(), short(mm / units.mm(), 4), units.symbol()))
+}
+
+/// One length as written.
+fn value(text: &str, mm: f64, within: Option<f64>, units: Units) -> Value {
+    Value {
+        amount: as_written(text, mm, units),
+        mm,
+        within: within.unwrap_or(0.0),
+        readings: vec![text.trim().to_string()],
+        stated: within.is_some(),
+    }
+}
+
+/// What stands before the tolerance, kept as the user wrote it, with its unit where it is no plain number.
+fn as_written(text: &str, mm: f64, units: Units) -> Amount {
+    if text.trim_start().starts_with('{') {
+        return rounded(mm, units);
+    }
+    let main = text.split("+-").next().and_then(|t| t.split('±').next()).unwrap_or(text).trim();
+    match main.parse::<f64>() {
+        Ok(number) => Amount::Number(number),
+        Err(_) if main.ends_with(|c: char| c.is_ascii_digit()) => Amount::Text(format!("{main} {}", units.symbol())),
+        Err(_) => Amount::Text(main.to_string()),
+    }
+}
+
+/// A computed length in `units`, to a tenth of a micrometre.
+pub(super) fn rounded(mm: f64, units: Units) -> Amount {
+    let places = if units == Units::Mm { 1e4 } else { 1e6 };
+    Amount::Number((mm / units.mm() * places).round() / places)
+}
+
+/// Half the caliper's step, else half the step that the reading shows.
+fn half_step(text: &str, answers: &Answers) -> f64 {
+    let units = if text.contains("mm") {
+        Units::Mm
+    } else if text.contains("in") || text.contains('"') {
+        Units::Inch
+    } else {
+        answers.units()
+    };
+    match answers.length(Field::Resolution) {
+        Some(step) => step.mm / 2.0,
+        None => spread::half_step_as_written(text, units),
+    }
+}
+
+/// The readings on a line.
+fn readings(text: &str) -> Vec<&str> {
+    text.trim_end_matches([SEPARATOR, ' ']).split(SEPARATOR).map(str::trim).collect()
+}
+
+fn several(text: &str, range: Range, answers: &Answers) -> Result<Value, String> {
+    let units = answers.units();
+    let texts = readings(text);
+    let mut read = Vec::new();
+    for text in &texts {
+        let length = parse(text, units)?;
+        in_range(text, length.mm, range, units)?;
+        if length.within.is_some() && texts.len() > 1 {
+            return Err(format!("\"{text}\" among several readings, whose spread is the tolerance"));
+        }
+        read.push(length);
+    }
+    let widest = (range.allowed[1] - range.allowed[0]) / 2.0;
+    if let [one] = read[..] {
+        let within = one.within.unwrap_or_else(|| half_step(texts[0], answers));
+        if within > widest {
+            return Err(format!("\"{text}\", whose tolerance is wider than the whole range"));
+        }
+        let stated = one.within.is_some();
+        return Ok(Value { within, stated, ..value(texts[0], one.mm, Some(within), units) });
+    }
+    let all: Vec<f64> = read.iter().map(|l| l.mm).collect();
+    let apart = all.iter().fold(f64::NEG_INFINITY, |a, b| a.max(*b)) - all.iter().fold(f64::INFINITY, |a, b| a.min(*b));
+    if apart > LARGEST_SPREAD {
+        let (apart, most) = (short(apart / units.mm(), 3), short(LARGEST_SPREAD / units.mm(), 3));
+        let sign = units.symbol();
+        return Err(format!("readings {apart} {sign} apart: more than {most} {sign} is a slip, not scatter"));
+    }
+    let floor = texts.iter().map(|t| half_step(t, answers)).fold(0.0, f64::max);
+    let (mm, within) = spread::combine(&all, floor);
+    let readings = texts.iter().map(|t| (*t).to_string()).collect();
+    Ok(Value { amount: rounded(mm, units), mm, within, readings, stated: false })
+}
+
+fn pair(text: &str, range: Range, answers: &Answers) -> Result<[Value; 2], String> {
+    let units = answers.units();
+    let spaced = text.replace(" to ", ";");
+    let texts = readings(&spaced);
+    let &[low, high] = texts.as_slice() else {
+        return Err(format!("\"{text}\", which is {} of the two", texts.len()));
+    };
+    let (low, high) = (single(low, range, units)?, single(high, range, units)?);
+    if low.mm > high.mm {
+        return Err(format!("\"{text}\", the larger first"));
+    }
+    Ok([low, high])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::question::Part;
+    use super::super::table::find;
+    use super::*;
+
+    fn given(field: Field, line: &str, answers: &Answers) -> Result<Given, Refused> {
+        read(find(field).expect("in the table").1, line, answers)
+    }
+
+    fn length(line: &str) -> Result<Value, String> {
+        match given(Field::Diameter, line, &Answers::default()) {
+            Ok(Given::Length(value)) => Ok(value),
+            Ok(other) => panic!("{other:?}"),
+            Err(refused) => Err(refused.found),
+        }
+    }
+
+    #[test]
+    fn lengths_keep_their_writing() {
+        assert_eq!(length("19.02").expect("read").amount, Amount::Number(19.02));
+        assert_eq!(length("3/4 in").expect("read").amount, Amount::Text("3/4 in".into()));
+        assert_eq!(length("1 3/8 in +- 0.002 in").expect("read").amount, Amount::Text("1 3/8 in".into()));
+        assert_eq!(length("{\"value\": 19, \"within\": 0.1}").expect("read").within, 0.1);
+        let mut inch = Answers::default();
+        inch.put(Field::Units, Given::Word("in"));
+        let Ok(Given::Length(value)) = given(Field::Diameter, "3/4", &inch) else { panic!("not read") };
+        assert_eq!(value.amount, Amount::Text("3/4 in".into()));
+    }
+
+    #[test]
+    fn a_decimal_comma_is_no_separator() {
+        assert!(length("19,02").expect_err("refused").contains("decimal point"));
+        assert!(length("19.0, 19.1").expect_err("refused").contains("put ;"));
+    }
+
+    #[test]
+    fn slips_are_seen() {
+        assert!(length("19.02; 91.02").expect_err("refused").contains("a slip"));
+        assert!(length("19.02; 19.0 +- 0.1").expect_err("refused").contains("several readings"));
+        assert!(length("190").expect_err("refused").contains("190 mm"));
+        assert!(length("19 +- 90").expect_err("refused").contains("wider"));
+        assert!(length(";").is_err() && length("").is_err());
+    }
+
+    #[test]
+    fn words_may_be_short_or_numbered() {
+        let at = Field::Seat(SeatName::Iron, Part::Locates);
+        for text in ["back", "the back", "2", "b", "BACK"] {
+            assert_eq!(given(at, text, &Answers::default()), Ok(Given::Word("back")), "{text}");
+        }
+        assert!(given(at, "0", &Answers::default()).is_err() && given(at, "top", &Answers::default()).is_err());
+    }
+
+    #[test]
+    fn names_are_file_names() {
+        for text in ["", ".hidden", "a/b", "..", "a\\b", "top-clamp", "x.", "a\tb"] {
+            assert!(given(Field::Name, text, &Answers::default()).is_err(), "{text:?}");
+        }
+        assert!(given(Field::Name, "Old guide no. 2", &Answers::default()).is_ok());
+    }
+}

@@ -1,0 +1,192 @@
+//! What a question is.
+
+use std::fmt;
+
+use super::answer::Answers;
+use crate::profile::SeatName;
+use crate::units::{Units, short};
+
+/// What a question fills in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Field {
+    /// `name`
+    Name,
+    /// `units`
+    Units,
+    /// `caliper.resolution`: not in the profile; the least that a reading can be off.
+    Resolution,
+    /// `instrument`
+    Instrument,
+    /// `roller.diameter`
+    Diameter,
+    /// `roller.arrangement`
+    Arrangement,
+    /// `roller.width`
+    RollerWidth,
+    /// `roller.gap`
+    Gap,
+    /// `face.over_roller`
+    Reach,
+    /// `face.bottom_over_roller`
+    FaceBottom,
+    /// `face.width`
+    FaceWidth,
+    /// `seats`: which there are; with flags, those that have fields.
+    Seats,
+    /// A field of one seat.
+    Seat(SeatName, Part),
+    /// `notes`
+    Notes,
+    /// The last question: whether to write it all.
+    Write,
+}
+
+/// A field of a seat.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Part {
+    /// `locates`
+    Locates,
+    /// `gauge`
+    Gauge,
+    /// `over_roller`
+    OverRoller,
+    /// `blade_width`
+    BladeWidth,
+    /// `blade_thickness`
+    BladeThickness,
+}
+
+impl Field {
+    /// Whether `--set` takes it; the two others only steer the questions.
+    pub fn can_be_set(self) -> bool {
+        !matches!(self, Field::Seats | Field::Write)
+    }
+}
+
+impl fmt::Display for Field {
+    /// The dotted path of the field in a profile.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Field::Name => "name",
+            Field::Units => "units",
+            Field::Resolution => "caliper.resolution",
+            Field::Instrument => "instrument",
+            Field::Diameter => "roller.diameter",
+            Field::Arrangement => "roller.arrangement",
+            Field::RollerWidth => "roller.width",
+            Field::Gap => "roller.gap",
+            Field::Reach => "face.over_roller",
+            Field::FaceBottom => "face.bottom_over_roller",
+            Field::FaceWidth => "face.width",
+            Field::Seats => "seats",
+            Field::Notes => "notes",
+            Field::Write => "write",
+            Field::Seat(seat, part) => {
+                let part = match part {
+                    Part::Locates => "locates",
+                    Part::Gauge => "gauge",
+                    Part::OverRoller => "over_roller",
+                    Part::BladeWidth => "blade_width",
+                    Part::BladeThickness => "blade_thickness",
+                };
+                return write!(f, "seats.{seat}.{part}");
+            }
+        })
+    }
+}
+
+/// What an answer may be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Kind {
+    /// A guide's name, which is a file's name too.
+    Name,
+    /// Any text up to so many characters.
+    Text(usize),
+    /// One of some words, each with its meaning.
+    Choice(&'static [(&'static str, &'static str)]),
+    /// One length, taken as it is: a property of the caliper.
+    Single(Range),
+    /// A length, read once or several times.
+    Length(Range),
+    /// The smallest and the largest of a range.
+    Pair(Range),
+}
+
+/// Which lengths may be, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Range {
+    /// What most guides have (common practice, no source).
+    pub usual: [f64; 2],
+    /// What a profile may hold: the same as in its schema.
+    pub allowed: [f64; 2],
+}
+
+impl Range {
+    /// `12 to 50 mm`, in `units`.
+    pub fn words([low, high]: [f64; 2], units: Units) -> String {
+        let number = |mm: f64| short(mm / units.mm(), if units == Units::Mm { 2 } else { 3 });
+        format!("{} to {} {}", number(low), number(high), units.symbol())
+    }
+}
+
+/// Whether an answer must be given.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Need {
+    /// It must, and why.
+    Required(&'static str),
+    /// It need not, and what is lost without it.
+    Optional(&'static str),
+}
+
+/// A question. What depends on earlier answers is a function of them.
+#[derive(Debug, Clone, Copy)]
+pub struct Question {
+    /// What it fills in.
+    pub field: Field,
+    /// Its letter on the measuring sheet; empty where nothing is measured.
+    pub symbol: &'static str,
+    /// What is asked for, in a few words.
+    pub what: &'static str,
+    /// How to take it: where the calipers go.
+    pub how: fn(&Answers) -> &'static str,
+    /// What an answer may be.
+    pub kind: Kind,
+    /// Whether it must be given.
+    pub need: fn(&Answers) -> Need,
+    /// Whether earlier answers leave room for it.
+    pub relevant: fn(&Answers) -> bool,
+}
+
+impl Question {
+    /// The allowed and usual range, if a length is asked for.
+    pub fn range(&self) -> Option<Range> {
+        match self.kind {
+            Kind::Single(range) | Kind::Length(range) | Kind::Pair(range) => Some(range),
+            Kind::Name | Kind::Text(_) | Kind::Choice(_) => None,
+        }
+    }
+
+    /// What an answer may be, as a message says it.
+    pub fn allowed(&self, units: Units) -> String {
+        match self.kind {
+            Kind::Name => {
+                "up to 60 letters, digits, spaces, - _ and ., beginning with a letter or digit, and no built-in name"
+                    .into()
+            }
+            Kind::Text(most) => format!("up to {most} characters of plain text"),
+            Kind::Choice(words) => words.iter().map(|w| w.0).collect::<Vec<_>>().join(", "),
+            Kind::Single(range) | Kind::Length(range) => Range::words(range.allowed, units),
+            Kind::Pair(range) => {
+                format!("two lengths, the smaller first, {}", Range::words(range.allowed, units))
+            }
+        }
+    }
+
+    /// Whose field of a seat it is.
+    pub fn seat(&self) -> Option<SeatName> {
+        match self.field {
+            Field::Seat(seat, _) => Some(seat),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,326 @@
+//! Going from question to question.
+//!
+//! A session holds no terminal: it is asked for the words to show, and told what was answered. Answers stay when one
+//! goes back, and Enter keeps them; only those on the way to the last question count.
+
+use super::answer::{self, Answers, Given, SEPARATOR, Value};
+use super::question::{Field, Kind, Need, Question, Range};
+use super::table::QUESTIONS;
+use crate::units::{Units, short};
+
+/// Where a session is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum State {
+    /// A question waits for its answer.
+    Asking,
+    /// Every question was answered or skipped.
+    Done,
+    /// The user stopped it.
+    Stopped,
+}
+
+/// The questions of one guide, and the answers so far.
+#[derive(Debug, Clone)]
+pub struct Session {
+    /// All answers ever given, also those that no longer count.
+    answers: Answers,
+    /// Questions passed, by place in the table.
+    path: Vec<usize>,
+    /// The question that waits.
+    at: usize,
+    /// Answers that were there from the start and are not asked for.
+    preset: Vec<Field>,
+    /// Readings on earlier lines of this answer.
+    pending: String,
+    state: State,
+}
+
+/// What may be typed instead of an answer.
+pub const COMMANDS: &str = "back (or <) goes back one question, skip leaves out what you cannot reach, help says again \
+where the calipers go, quit stops without writing.";
+
+impl Session {
+    /// A session in which `preset` is answered already.
+    pub fn new(preset: Vec<(Field, Given)>) -> Self {
+        let fields = preset.iter().map(|(field, _)| *field).collect();
+        let mut answers = Answers::default();
+        for (field, given) in preset {
+            answers.put(field, given);
+        }
+        let mut session =
+            Self { answers, path: Vec::new(), at: 0, preset: fields, pending: String::new(), state: State::Asking };
+        session.settle();
+        session
+    }
+
+    /// Whether it still asks.
+    pub fn state(&self) -> State {
+        self.state
+    }
+
+    /// The answers, without those that later answers left no room for.
+    pub fn answers(&self) -> Answers {
+        let mut kept = self.answers.clone();
+        for (i, question) in QUESTIONS.iter().enumerate() {
+            if !self.path.contains(&i) && i != self.at && !self.preset.contains(&question.field) {
+                kept.remove(question.field);
+            }
+        }
+        kept
+    }
+
+    /// The question that waits.
+    pub fn question(&self) -> &'static Question {
+        &QUESTIONS[self.at]
+    }
+
+    /// The question in full: what, how, and which answers are usual and allowed.
+    pub fn words(&self) -> String {
+        let (question, units) = (self.question(), self.answers.units());
+        let seat = question.seat().map_or_else(String::new, |seat| format!("{seat} seat: "));
+        let symbol = if question.symbol.is_empty() { String::new() } else { format!("{}, ", question.symbol) };
+        let mut text = format!("\n{}. {seat}{symbol}{}  [{}]\n", self.path.len() + 1, question.what, question.field);
+        if question.field == Field::Write {
+            text += &self.overview();
+        }
+        text += &wrapped((question.how)(&self.answers));
+        if let Kind::Choice(words) = question.kind {
+            for (i, (word, meaning)) in words.iter().enumerate() {
+                text += &format!("  {} {word}: {meaning}\n", i + 1);
+            }
+        }
+        if let Some(range) = question.range() {
+            let (usual, allowed) = (Range::words(range.usual, units), Range::words(range.allowed, units));
+            text += &format!("  Usual {usual}; allowed {allowed}.\n");
+        }
+        if let Need::Optional(loss) = (question.need)(&self.answers) {
+            text += &wrapped(&format!("May be skipped: {loss}."));
+        }
+        if let Some(former) = self.answers.get(question.field) {
+            text += &format!("  Enter keeps {}.\n", written(former));
+        }
+        text
+    }
+
+    /// What stands before the cursor.
+    pub fn prompt(&self) -> String {
+        let unit = if self.question().range().is_some() { self.answers.units().symbol() } else { "" };
+        let more = if self.pending.is_empty() { "" } else { "+" };
+        format!("{unit}{more}> ")
+    }
+
+    /// Takes a line and gives what is to be said to it, ready to print.
+    pub fn answer(&mut self, line: &str) -> String {
+        let text = line.trim();
+        match text.to_lowercase().as_str() {
+            "quit" => {
+                self.state = State::Stopped;
+                String::new()
+            }
+            "help" | "?" => self.words() + &wrapped(COMMANDS),
+            "back" if self.back_is_an_answer() => wrapped(
+                "\"back\" could mean two things here: type 2 for a seat that locates the blade's back, or < to go \
+                 back one question.",
+            ),
+            "back" | "<" => self.back(),
+            "skip" => self.skip(),
+            "" if self.pending.is_empty() => self.keep(),
+            _ => self.take(text),
+        }
+    }
+
+    /// Undoes the answer to `field` because of something outside, such as a file in the way.
+    pub fn ask_again(&mut self, field: Field) {
+        if let Some(i) = QUESTIONS.iter().position(|q| q.field == field) {
+            self.path.retain(|p| *p < i);
+            self.answers.remove(field);
+            self.at = i;
+            self.state = State::Asking;
+        }
+    }
+
+    fn back_is_an_answer(&self) -> bool {
+        matches!(self.question().kind, Kind::Choice(words) if words.iter().any(|w| w.0 == "back"))
+    }
+
+    fn back(&mut self) -> String {
+        if !self.pending.is_empty() {
+            self.pending.clear();
+            return wrapped("The readings of this question are dropped.") + &self.words();
+        }
+        match self.path.pop() {
+            Some(before) => {
+                self.at = before;
+                self.words()
+            }
+            None => wrapped("This is the first question."),
+        }
+    }
+
+    fn skip(&mut self) -> String {
+        match (self.question().need)(&self.answers) {
+            Need::Required(why) => wrapped(&format!(
+                "This one is needed: {why}. Allowed: {}.",
+                self.question().allowed(self.answers.units())
+            )),
+            Need::Optional(_) => {
+                self.pending.clear();
+                self.answers.remove(self.question().field);
+                self.next()
+            }
+        }
+    }
+
+    fn keep(&mut self) -> String {
+        if self.answers.get(self.question().field).is_some() {
+            return self.next();
+        }
+        let skip = matches!((self.question().need)(&self.answers), Need::Optional(_));
+        let or = if skip { ", or skip" } else { "" };
+        wrapped(&format!("Nothing was typed. Allowed: {}{or}.", self.question().allowed(self.answers.units())))
+    }
+
+    fn take(&mut self, text: &str) -> String {
+        let question = self.question();
+        let repeated = matches!(question.kind, Kind::Length(_));
+        let whole = if self.pending.is_empty() { text.to_string() } else { format!("{}{text}", self.pending) };
+        match answer::read(question, &whole, &self.answers) {
+            Err(refused) => {
+                let so_far = match self.pending.as_str() {
+                    "" => String::new(),
+                    pending => format!(" Still held: {}", pending.trim_end_matches([SEPARATOR, ' '])),
+                };
+                wrapped(&format!("Found {}; allowed: {}.{so_far}", refused.found, refused.allowed))
+            }
+            Ok(_) if repeated && text.ends_with(SEPARATOR) => {
+                self.pending = format!("{} ", whole.trim_end());
+                "  Next reading, or Enter when that was the last.\n".into()
+            }
+            Ok(given) => {
+                self.pending.clear();
+                let remark = self.remark(&given);
+                self.put(given);
+                remark + &self.next()
+            }
+        }
+    }
+
+    fn put(&mut self, given: Given) {
+        let field = self.question().field;
+        // Bare numbers of former answers were in the former unit.
+        if field == Field::Units && self.answers.get(field).is_some_and(|former| *former != given) {
+            for question in QUESTIONS.iter().filter(|q| q.range().is_some()) {
+                self.answers.remove(question.field);
+            }
+        }
+        self.answers.put(field, given);
+    }
+
+    /// What was made of several readings, and a word on unusual values.
+    fn remark(&self, given: &Given) -> String {
+        let units = self.answers.units();
+        let values: &[Value] = match given {
+            Given::Length(value) => std::slice::from_ref(value),
+            Given::Pair(pair) => pair,
+            Given::Text(_) | Given::Word(_) => &[],
+        };
+        let mut text = String::new();
+        if let ([value], Some(_)) = (values, self.question().range())
+            && value.readings.len() > 1
+        {
+            text += &format!("  {} readings: {}.\n", value.readings.len(), toleranced(value, units));
+        }
+        let usual = self.question().range().map(|r| r.usual);
+        if let Some([low, high]) = usual
+            && values.iter().any(|v| v.mm < low || v.mm > high)
+        {
+            text += &format!("  Unusual: most guides have {}; back changes it.\n", Range::words([low, high], units));
+        }
+        text
+    }
+
+    fn next(&mut self) -> String {
+        self.path.push(self.at);
+        self.at += 1;
+        self.settle();
+        if self.state == State::Asking { self.words() } else { String::new() }
+    }
+
+    /// Moves on to a question that is to be asked.
+    fn settle(&mut self) {
+        let counted = self.answers();
+        let to_ask = |q: &Question| (q.relevant)(&counted) && !self.preset.contains(&q.field);
+        match QUESTIONS.iter().skip(self.at).position(to_ask) {
+            Some(ahead) => self.at += ahead,
+            None => {
+                self.at = QUESTIONS.len() - 1;
+                self.state = State::Done;
+            }
+        }
+    }
+
+    /// All answers, a line each.
+    fn overview(&self) -> String {
+        let (answers, units) = (self.answers(), self.answers.units());
+        let mut text = String::new();
+        for question in QUESTIONS.iter().filter(|q| q.field != Field::Write && q.field.can_be_set()) {
+            let said = match answers.get(question.field) {
+                Some(Given::Length(value)) if matches!(question.kind, Kind::Length(_)) => toleranced(value, units),
+                Some(given) => written(given),
+                None if (question.relevant)(&answers) => "left out".into(),
+                None => continue,
+            };
+            text += &format!("  {:<30} {said}\n", question.field.to_string());
+        }
+        text
+    }
+}
+
+/// An answer as it was written.
+fn written(given: &Given) -> String {
+    match given {
+        Given::Text(text) => text.clone(),
+        Given::Word(word) => (*word).into(),
+        Given::Length(value) => value.readings.join("; "),
+        Given::Pair([low, high]) => format!("{}; {}", low.readings.join(""), high.readings.join("")),
+    }
+}
+
+/// `19.0233 ± 0.0088 mm`
+fn toleranced(value: &Value, units: Units) -> String {
+    let places = if units == Units::Mm { 4 } else { 5 };
+    let number = |mm: f64| short(mm / units.mm(), places);
+    format!("{} ± {} {}", number(value.mm), number(value.within), units.symbol())
+}
+
+/// What is said before the first question.
+pub fn introduction() -> String {
+    let method = format!(
+        "Several readings of a length stand on one line with {SEPARATOR} between them (19.02; 19.04; 19.03); end a \
+         line with {SEPARATOR} to give the next reading on another. Their mean is taken, with the tolerance \
+         √3 s/√n, and never less than half a step of the caliper. A known tolerance can be \
+         written: 19.0 mm +- 0.05 mm."
+    );
+    let cautions = "Take blades out before you measure: edges cut. Follow your tools' makers' instructions.";
+    format!(
+        "Measuring a guide. A sheet with a drawing of where to measure: stopwright measure --sheet\n{}{}{}",
+        wrapped(COMMANDS),
+        wrapped(&method),
+        wrapped(cautions)
+    )
+}
+
+/// Indented lines for a terminal of 80 columns.
+fn wrapped(text: &str) -> String {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= 78 => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(format!("  {word}")),
+        }
+    }
+    lines.iter().map(|line| format!("{line}\n")).collect()
+}

@@ -1,0 +1,337 @@
+//! The questions, in the order they are asked.
+//!
+//! The caliper's own questions come first, since they give readings their least tolerance. A seat's parallel comes
+//! before its level, since it decides what the calipers touch. Usual ranges are common practice, without a source;
+//! allowed ranges are those of the guide profile's schema (a test compares them).
+
+use super::answer::Answers;
+use super::question::{Field, Kind, Need, Part, Question, Range};
+use crate::profile::SeatName;
+
+const fn range(usual: [f64; 2], allowed: [f64; 2]) -> Range {
+    Range { usual, allowed }
+}
+
+fn always(_: &Answers) -> bool {
+    true
+}
+
+fn is_pair(answers: &Answers) -> bool {
+    answers.word(Field::Arrangement) == Some("pair")
+}
+
+fn has_iron(answers: &Answers) -> bool {
+    answers.has_seat(SeatName::Iron)
+}
+
+fn has_chisel(answers: &Answers) -> bool {
+    answers.has_seat(SeatName::Chisel)
+}
+
+/// All questions.
+pub static QUESTIONS: &[Question] = &[
+    Question {
+        field: Field::Name,
+        symbol: "",
+        what: "name of the guide",
+        how: |_| "Your own name for it. The profile is called NAME.json.",
+        kind: Kind::Name,
+        need: |_| Need::Required("the profile is kept under it"),
+        relevant: always,
+    },
+    Question {
+        field: Field::Units,
+        symbol: "",
+        what: "unit of bare numbers",
+        how: |_| "A length with its own unit (18 mm, 45/64 in, 1 3/8 in) is read either way.",
+        kind: Kind::Choice(&[("mm", "millimetres"), ("in", "inches, also as fractions")]),
+        need: |_| Need::Required("a bare number means nothing without it"),
+        relevant: always,
+    },
+    Question {
+        field: Field::Resolution,
+        symbol: "",
+        what: "smallest step your caliper shows",
+        how: |_| "The last digit of the display, or one division of the vernier or dial. No reading can be closer than half a step.",
+        kind: Kind::Single(range([0.01, 0.2], [0.0, 1.0])),
+        need: |_| Need::Optional("the last written place of each reading is taken instead (for fractions, 1/64 in)"),
+        relevant: always,
+    },
+    Question {
+        field: Field::Instrument,
+        symbol: "",
+        what: "error of your caliper, plus or minus",
+        how: |_| "What its maker states, or what it shows on something of known size. It is taken to be alike in all lengths. Wipe the jaws, close them and see that it reads zero.",
+        kind: Kind::Single(range([0.01, 0.05], [0.0, 1.0])),
+        need: |_| Need::Optional("the caliper is then taken to be true"),
+        relevant: always,
+    },
+    Question {
+        field: Field::Diameter,
+        symbol: "D",
+        what: "roller diameter",
+        how: |_| "Take out any blade. Jaws across the roller, square to its axle; turn it by a third and read again, three times in all. The axle cannot be touched, so M, N and B go over the roller and half of D comes off.",
+        kind: Kind::Length(range([12.0, 50.0], [4.0, 120.0])),
+        need: |_| Need::Required("every other length is taken over the roller"),
+        relevant: always,
+    },
+    Question {
+        field: Field::Arrangement,
+        symbol: "",
+        what: "where the roller runs",
+        how: |_| "One roller between blade and stone, or two with the blade between them.",
+        kind: Kind::Choice(&[
+            ("centre", "one roller under the blade"),
+            ("pair", "two rollers, one on each side of the blade"),
+        ]),
+        need: |_| Need::Optional("whether the roller clears the blade is then not checked"),
+        relevant: always,
+    },
+    Question {
+        field: Field::RollerWidth,
+        symbol: "R",
+        what: "width of the roller's tread",
+        how: |_| "Jaws on the roller's two flat ends, along the axle; of a pair, one roller.",
+        kind: Kind::Length(range([6.0, 60.0], [1.0, 150.0])),
+        need: |_| Need::Optional("it is not in the setting"),
+        relevant: always,
+    },
+    Question {
+        field: Field::Gap,
+        symbol: "P",
+        what: "clear width between the rollers of a pair",
+        how: |_| "Inside jaws between the rollers' inner ends.",
+        kind: Kind::Length(range([30.0, 90.0], [1.0, 200.0])),
+        need: |_| Need::Required("a blade must pass between the rollers of a pair"),
+        relevant: is_pair,
+    },
+    Question {
+        field: Field::Reach,
+        symbol: "N",
+        what: "from the roller's rear to the face, along the seat",
+        how: |_| "One jaw against the roller's rear (away from the cutting edge), the other flat on the face, the beam along the seat. Take the face where it will bear on the block.",
+        kind: Kind::Length(range([15.0, 70.0], [0.0, 210.0])),
+        need: |_| Need::Required("the projection counts from the face, and the face is known by nothing else"),
+        relevant: always,
+    },
+    Question {
+        field: Field::FaceBottom,
+        symbol: "B",
+        what: "from the roller's stone side to the face's lower end, square to the seat",
+        how: |_| "One jaw under the roller, where it touches the stone; the other at the face's lower end; the beam square to the seat.",
+        kind: Kind::Length(range([5.0, 30.0], [-60.0, 160.0])),
+        need: |_| Need::Optional("clearance over the stone and the face's bearing on the block are then not checked"),
+        relevant: always,
+    },
+    Question {
+        field: Field::FaceWidth,
+        symbol: "F",
+        what: "width of the face across the blade",
+        how: |_| "Jaws on the two ends of the flat that bears on the block.",
+        kind: Kind::Length(range([40.0, 80.0], [5.0, 200.0])),
+        need: |_| Need::Optional("end lanes then get no margin for the face"),
+        relevant: always,
+    },
+    Question {
+        field: Field::Seats,
+        symbol: "",
+        what: "which seats it has",
+        how: |_| "A guide with one seat serves plane irons and chisels with it: choose the kind you hone most. Two seats mostly sit at different heights.",
+        kind: Kind::Choice(&[
+            ("iron", "one seat, or the one for plane irons"),
+            ("chisel", "the one for chisels"),
+            ("both", "two seats"),
+        ]),
+        need: |_| Need::Required("without a seat there is nothing to set"),
+        relevant: always,
+    },
+    locates(SeatName::Iron, has_iron),
+    gauge(SeatName::Iron, has_iron),
+    over_roller(SeatName::Iron, has_iron),
+    blade_width(SeatName::Iron, has_iron),
+    blade_thickness(SeatName::Iron, has_iron),
+    locates(SeatName::Chisel, has_chisel),
+    gauge(SeatName::Chisel, has_chisel),
+    over_roller(SeatName::Chisel, has_chisel),
+    blade_width(SeatName::Chisel, has_chisel),
+    blade_thickness(SeatName::Chisel, has_chisel),
+    Question {
+        field: Field::Notes,
+        symbol: "",
+        what: "notes",
+        how: |_| "Anything worth knowing: where it is worn, how it was measured.",
+        kind: Kind::Text(800),
+        need: |_| Need::Optional("nothing is lost"),
+        relevant: always,
+    },
+    Question {
+        field: Field::Write,
+        symbol: "",
+        what: "write the profile?",
+        how: |_| "The values are listed above. Go back to change one; quit to write nothing.",
+        kind: Kind::Choice(&[("yes", "write the profile and draw its side views")]),
+        need: |_| Need::Required("nothing is written without a yes"),
+        relevant: always,
+    },
+];
+
+type Relevant = fn(&Answers) -> bool;
+
+const fn locates(seat: SeatName, relevant: Relevant) -> Question {
+    Question {
+        field: Field::Seat(seat, Part::Locates),
+        symbol: "",
+        what: "what of the blade the seat locates",
+        how: |_| "Look along the blade: the side that the clamp presses against the fixed surface is the one that is located. (Honing, the underside with the bevel looks down to the stone, the back up.)",
+        kind: Kind::Choice(&[
+            ("underside", "the blade lies on the seat"),
+            ("back", "the blade is pressed up against the seat"),
+            ("sides", "a groove grips the blade's side lands"),
+        ]),
+        need: |_| Need::Required("it decides how a blade's thickness counts"),
+        relevant,
+    }
+}
+
+const fn gauge(seat: SeatName, relevant: Relevant) -> Question {
+    let (how, need): (fn(&Answers) -> &'static str, fn(&Answers) -> Need) = match seat {
+        SeatName::Iron => (|a| how_gauge(a, SeatName::Iron), |a| need_gauge(a, SeatName::Iron)),
+        SeatName::Chisel => (|a| how_gauge(a, SeatName::Chisel), |a| need_gauge(a, SeatName::Chisel)),
+    };
+    Question {
+        field: Field::Seat(seat, Part::Gauge),
+        symbol: "g",
+        what: "thickness of the flat parallel clamped in the seat",
+        how,
+        kind: Kind::Length(range([2.0, 12.0], [0.5, 30.0])),
+        need,
+        relevant,
+    }
+}
+
+fn how_gauge(answers: &Answers, seat: SeatName) -> &'static str {
+    match answers.word(Field::Seat(seat, Part::Locates)) {
+        Some("back") => {
+            "The seat looks down, so clamp a straight flat parallel up against it as a blade would be, long enough to stand out of the guide, and measure its thickness."
+        }
+        Some("sides") => {
+            "Nothing can touch a groove's centre line, so clamp a flat parallel in the groove by its edges, as a blade would be, and measure its thickness. Its edges must be square, so that the groove centres it."
+        }
+        _ => {
+            "If the jaws reach the seat itself, skip this. Else clamp a straight flat parallel on it as a blade would be, long enough to stand out of the guide, and measure its thickness."
+        }
+    }
+}
+
+fn need_gauge(answers: &Answers, seat: SeatName) -> Need {
+    match answers.word(Field::Seat(seat, Part::Locates)) {
+        Some("sides") => {
+            Need::Required("the groove's centre line is found from the parallel's upper side, half of g below it")
+        }
+        Some("back") => Need::Optional("the parallel's upper side lies on this seat, so g does not enter the setting"),
+        _ => Need::Optional("M is then to the seat itself"),
+    }
+}
+
+const fn over_roller(seat: SeatName, relevant: Relevant) -> Question {
+    let how: fn(&Answers) -> &'static str = match seat {
+        SeatName::Iron => |a| how_over_roller(a, SeatName::Iron),
+        SeatName::Chisel => |a| how_over_roller(a, SeatName::Chisel),
+    };
+    Question {
+        field: Field::Seat(seat, Part::OverRoller),
+        symbol: "M",
+        what: "from the roller's stone side to the seat, square to the seat",
+        how,
+        kind: Kind::Length(range([15.0, 60.0], [-60.0, 180.0])),
+        need: |_| Need::Required("the seat's level decides every projection"),
+        relevant,
+    }
+}
+
+fn how_over_roller(answers: &Answers, seat: SeatName) -> &'static str {
+    let with_parallel = answers.length(Field::Seat(seat, Part::Gauge)).is_some();
+    match (answers.word(Field::Seat(seat, Part::Locates)), with_parallel) {
+        (Some("back"), _) => {
+            "One jaw under the roller, where it touches the stone; the other on the upper side of the parallel, which lies against the seat; the beam square to the seat. (h = M - D/2)"
+        }
+        (Some("sides"), _) => {
+            "One jaw under the roller, where it touches the stone; the other on the upper side of the parallel in the groove; the beam square to it. (h = M - g/2 - D/2)"
+        }
+        (_, true) => {
+            "One jaw under the roller, where it touches the stone; the other on the upper side of the parallel on the seat; the beam square to it. (h = M - g - D/2)"
+        }
+        (_, false) => {
+            "One jaw under the roller, where it touches the stone; the other on the seat itself; the beam square to the seat. (h = M - D/2)"
+        }
+    }
+}
+
+const fn blade_width(seat: SeatName, relevant: Relevant) -> Question {
+    Question {
+        field: Field::Seat(seat, Part::BladeWidth),
+        symbol: "w",
+        what: "narrowest and widest blade the seat holds",
+        how: |_| "Open and close the clamp and measure the opening, or blades that just go in. Smallest; largest, as in 35; 67",
+        kind: Kind::Pair(range([3.0, 70.0], [0.5, 150.0])),
+        need: |_| Need::Optional("whether the seat holds a blade is then not checked"),
+        relevant,
+    }
+}
+
+const fn blade_thickness(seat: SeatName, relevant: Relevant) -> Question {
+    Question {
+        field: Field::Seat(seat, Part::BladeThickness),
+        symbol: "t",
+        what: "thinnest and thickest blade the seat holds",
+        how: |_| "As for the widths. Smallest; largest, as in 1.5; 5",
+        kind: Kind::Pair(range([1.5, 8.0], [0.2, 25.0])),
+        need: |_| Need::Optional("whether the seat holds a blade is then not checked"),
+        relevant,
+    }
+}
+
+/// The question that fills in `field`, and its place in the table.
+pub fn find(field: Field) -> Option<(usize, &'static Question)> {
+    QUESTIONS.iter().enumerate().find(|(_, q)| q.field == field)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::profile::{GuideProfile, schema_of};
+
+    fn schema_range(schema: &serde_json::Value, path: &str) -> Option<[f64; 2]> {
+        let mut node = schema;
+        for step in path.split('.') {
+            let reference = node.get("$ref").or_else(|| node.pointer("/anyOf/0/$ref"));
+            if let Some(name) = reference.and_then(|r| r.as_str()?.strip_prefix("#/$defs/")) {
+                node = schema.pointer(&format!("/$defs/{name}"))?;
+            }
+            node = node.get("properties")?.get(step)?;
+        }
+        let pair = node.get("x-mm").or_else(|| node.get("x-each-mm"))?;
+        Some([pair[0].as_f64()?, pair[1].as_f64()?])
+    }
+
+    #[test]
+    fn allowed_ranges_are_those_of_the_schema() {
+        let schema = schema_of::<GuideProfile>();
+        let mut compared = 0;
+        for question in QUESTIONS.iter().filter(|q| q.field != Field::Resolution) {
+            let Some(range) = question.range() else { continue };
+            let path = question.field.to_string();
+            assert_eq!(schema_range(&schema, &path), Some(range.allowed), "{path}");
+            assert!(range.usual[0] >= range.allowed[0] && range.usual[1] <= range.allowed[1], "{path}");
+            compared += 1;
+        }
+        assert_eq!(compared, 15);
+    }
+
+    #[test]
+    fn every_field_is_asked_for_once() {
+        for (i, question) in QUESTIONS.iter().enumerate() {
+            assert_eq!(find(question.field).map(|f| f.0), Some(i), "{}", question.field);
+        }
+    }
+}
