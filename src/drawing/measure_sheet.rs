@@ -16,7 +16,7 @@ use super::{Anchor, Group, Point, Sheet, Text};
 use crate::profile::job::SheetSize;
 
 /// Height of the views, mm.
-const VIEWS: f64 = 91.0;
+const VIEWS: f64 = 90.0;
 /// Space around the parts, mm.
 const SPACE: f64 = 2.0;
 /// Width of the column of small views, mm.
@@ -25,13 +25,11 @@ const SMALL_VIEWS: f64 = 66.0;
 const TITLE: &str = "Measuring a honing guide";
 
 const NOTES: [&str; 4] = [
-    "Edges cut: take blades out before you measure. Makers' instructions and local rules come first.",
-    "The axle cannot be touched, so M, N and B go over the roller and half of D comes off. Hold the beam square to the \
+    "Edges cut: take blades out first. Makers' instructions and local rules come before this sheet.",
+    "The axle cannot be touched: M, N and B go over the roller, and half of D comes off. Hold the beam square to the \
      seat for M and B, along it for N.",
-    "g: a straight flat parallel, clamped in the seat as a blade would be. Where the jaws reach a seat that looks up, \
-     leave g blank and take M to the seat.",
-    "Let go between readings and write every digit you read. Leave blank what you cannot reach. Then type it in: \
-     stopwright measure",
+    "g: a straight flat parallel clamped in the seat as a blade would be; none where the jaws reach the seat.",
+    "Let go between readings. Leave blank what you cannot reach. Then type it in: stopwright measure",
 ];
 
 /// The sheet, upright on A4 or Letter (A3 has room to spare and serves as well).
@@ -43,7 +41,7 @@ pub fn sheet(size: SheetSize) -> Sheet {
     let right = lower[0] - SMALL_VIEWS;
     groups.extend(views::side([upper[0] + 48.0, upper[1] + 49.0]));
     groups.extend(views::across([right, upper[1] + SPACE], SMALL_VIEWS));
-    groups.extend(seats::draw([right, upper[1] + 46.0], SMALL_VIEWS));
+    groups.extend(seats::draw([right, upper[1] + 47.6], SMALL_VIEWS));
     let notes = Notes::new(&NOTES.map(String::from), width - 2.0 * SPACE);
     let notes_at = lower[1] - TITLE_BLOCK[1] - SPACE - notes.height();
     let table = [[upper[0], upper[1] + VIEWS], [lower[0], notes_at - SPACE]];

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use super::question::{Field, Kind, Question, Range};
 use super::spread::{self, LARGEST_SPREAD};
-use crate::input::length::{self, Amount};
+use crate::input::length::{self, Amount, LengthForm};
 use crate::profile::SeatName;
 use crate::profile::builtin::{GUIDES, TOOLS};
 use crate::units::{Units, short};
@@ -258,11 +258,11 @@ fn several(text: &str, range: Range, answers: &Answers) -> Result<Value, String>
     let widest = (range.allowed[1] - range.allowed[0]) / 2.0;
     if let [one] = read[..] {
         let within = one.within.unwrap_or_else(|| half_step(texts[0], answers));
-        if within > widest {
-            return Err(format!("\"{text}\", whose tolerance is wider than the whole range"));
+        if !(0.0..=widest).contains(&within) {
+            return Err(format!("\"{text}\", whose tolerance is below zero or wider than the whole range"));
         }
         let stated = one.within.is_some();
-        return Ok(Value { within, stated, ..value(texts[0], one.mm, Some(within), units) });
+        return in_profile(Value { within, stated, ..value(texts[0], one.mm, Some(within), units) }, range, units);
     }
     let all: Vec<f64> = read.iter().map(|l| l.mm).collect();
     let apart = all.iter().fold(f64::NEG_INFINITY, |a, b| a.max(*b)) - all.iter().fold(f64::INFINITY, |a, b| a.min(*b));
@@ -274,7 +274,14 @@ fn several(text: &str, range: Range, answers: &Answers) -> Result<Value, String>
     let floor = texts.iter().map(|t| half_step(t, answers)).fold(0.0, f64::max);
     let (mm, within) = spread::combine(&all, floor);
     let readings = texts.iter().map(|t| (*t).to_string()).collect();
-    Ok(Value { amount: rounded(mm, units), mm, within, readings, stated: false })
+    in_profile(Value { amount: rounded(mm, units), mm, within, readings, stated: false }, range, units)
+}
+
+/// The value, if what the profile will hold of it is in range as well: rounding can take it out by a hair.
+fn in_profile(value: Value, range: Range, units: Units) -> Result<Value, String> {
+    let read = LengthForm::Plain(value.amount.clone()).read(units)?;
+    in_range(&value.readings.join("; "), read.mm, range, units)?;
+    Ok(value)
 }
 
 fn pair(text: &str, range: Range, answers: &Answers) -> Result<[Value; 2], String> {

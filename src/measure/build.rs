@@ -65,9 +65,11 @@ pub fn text(profile: &GuideProfile) -> Result<String, serde_json::Error> {
     Ok(format!("{json:#}\n"))
 }
 
-/// Lengths that were read once, by symbol: their scatter is in no tolerance.
+/// Lengths that enter a setting and were read once, by symbol: their scatter is in no tolerance.
 pub fn read_once(answers: &Answers) -> Vec<String> {
-    measured(answers).filter(|(_, v)| v.readings.len() == 1 && !v.stated).map(|(name, _)| name).collect()
+    let once = |v: &Value| v.readings.len() == 1 && !v.stated;
+    let sets = |name: &str| !["R", "P", "F"].contains(&name);
+    measured(answers).filter(|(name, v)| once(v) && sets(name)).map(|(name, _)| name).collect()
 }
 
 fn seat(answers: &Answers, name: SeatName) -> Result<SeatProfile, Missing> {
@@ -114,7 +116,7 @@ fn notes(answers: &Answers) -> Option<String> {
         .map(|(name, v)| format!("{name} {}", v.readings.join(", ")))
         .collect();
     let readings = if several.is_empty() { String::new() } else { format!("Readings: {}.", several.join("; ")) };
-    let both = [own.clone(), readings].into_iter().filter(|t| !t.is_empty()).collect::<Vec<_>>().join(" ");
+    let both = [own.clone(), readings].into_iter().filter(|t| !t.is_empty()).collect::<Vec<_>>().join("\n");
     let notes = if both.chars().count() <= LONGEST_NOTES { both } else { own };
     (!notes.is_empty()).then_some(notes)
 }

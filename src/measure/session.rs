@@ -79,7 +79,10 @@ impl Session {
         let (question, units) = (self.question(), self.answers.units());
         let seat = question.seat().map_or_else(String::new, |seat| format!("{seat} seat: "));
         let symbol = if question.symbol.is_empty() { String::new() } else { format!("{}, ", question.symbol) };
-        let mut text = format!("\n{}. {seat}{symbol}{}  [{}]\n", self.path.len() + 1, question.what, question.field);
+        let what = format!("{}. {seat}{symbol}{}", self.path.len() + 1, question.what);
+        let field = format!("[{}]", question.field);
+        let fits = what.chars().count() + field.len() < 79;
+        let mut text = format!("\n{what}{}{field}\n", if fits { "  " } else { "\n  " });
         if question.field == Field::Write {
             text += &self.overview();
         }

@@ -9,6 +9,7 @@ mod documents;
 mod drawings;
 mod examples;
 mod fit;
+mod measure;
 mod oracles;
 mod profiles;
 mod simulation;

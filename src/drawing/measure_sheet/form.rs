@@ -15,7 +15,7 @@ const BLANKS: [&str; 4] = ["reading 1", "reading 2", "reading 3", "mean ±"];
 /// Height of the head and of rows that only head others, mm.
 const HEAD: f64 = 5.4;
 /// Space between lines of small lettering, mm.
-const LEADING: f64 = 3.3;
+const LEADING: f64 = 1.5 * SMALL;
 const PAD: f64 = 1.4;
 
 /// A row.
@@ -118,7 +118,8 @@ fn length(group: &mut Group, at: Point, [width, height]: [f64; 2], symbol: &str,
     let centre = [at[0] + SYMBOL / 2.0, middle + VALUE / 2.0];
     group.text(Text::new(centre, VALUE, Anchor::Middle, symbol).bold());
     let lines = wrap(words, SMALL, width - 2.0 * PAD);
-    let first = middle + SMALL / 2.0 - LEADING * (lines.len() as f64 - 1.0) / 2.0;
+    // Capitals and descenders together in the middle.
+    let first = middle + 0.35 * SMALL - LEADING * (lines.len() as f64 - 1.0) / 2.0;
     for (i, line) in lines.iter().enumerate() {
         let y = first + LEADING * i as f64;
         group.text(Text::new([at[0] + SYMBOL + PAD, y], SMALL, Anchor::Start, line.as_str()));

@@ -27,7 +27,7 @@ pub(super) fn draw(at: Point, width: f64) -> Vec<Group> {
         let mut words = Group::new(format!("seat-{}-words", locates.name()), "note");
         for (line, text) in [locates.name(), how, level].into_iter().enumerate() {
             let y = at[1] + 31.0 + 4.0 * line as f64;
-            words.text(Text::new([x + 1.5, y], SMALL, Anchor::Middle, text));
+            words.text(Text::new([x + 0.9, y], SMALL, Anchor::Middle, text));
         }
         groups.push(words);
     }

@@ -16,9 +16,12 @@ const GAUGE: f64 = 7.0;
 const FACE: f64 = 16.0;
 const BOTTOM: f64 = 3.0;
 const REAR: f64 = -21.0;
-const TOP: f64 = 30.0;
+const TOP: f64 = 28.6;
 /// Thickness of a caliper's jaw as drawn.
 const JAW: f64 = 2.4;
+
+/// How far small letters reach below their line, mm of paper.
+const DESCENT: f64 = 1.0;
 
 /// A dimension with a letter for its value.
 pub(super) fn lettered(id: &str, symbol: &str, ends: [Point; 2], through: Point, along: Point) -> Group {
@@ -33,13 +36,20 @@ pub(super) fn lettered(id: &str, symbol: &str, ends: [Point; 2], through: Point,
     };
     let mut group = Group::new(id, "dimension").with("symbol", symbol);
     linear.draw(&mut group);
+    for mark in &mut group.marks {
+        // A small g reaches below its baseline: lifted clear of the dimension line.
+        if let (Mark::Text(text), true) = (mark, symbol.contains('g')) {
+            let (sin, cos) = text.turn.to_radians().sin_cos();
+            text.at = [text.at[0] + sin * DESCENT, text.at[1] - cos * DESCENT];
+        }
+    }
     group
 }
 
 /// The view from the side; the axle is at `axle`.
 pub(super) fn side(axle: Point) -> Vec<Group> {
     let view = View::upright(axle, SCALE);
-    let mut groups = vec![heading("side-heading", [axle[0] - 46.0, axle[1] - 44.0], "From the side, the seat level")];
+    let mut groups = vec![heading("side-heading", [axle[0] - 46.0, axle[1] - 43.0], "From the side, the seat level")];
     groups.extend(guide(&view));
     groups.push(jaws(&view));
     groups.extend(lengths(&view));
@@ -84,7 +94,7 @@ fn jaws(view: &View) -> Group {
     jaw([21.0, SEAT + GAUGE], [29.0, SEAT + GAUGE + JAW]);
     jaw([FACE - 4.6, BOTTOM - JAW], [FACE - 0.4, BOTTOM]);
     // The legend's own.
-    jaw([-32.6, -29.4], [-28.6, -27.4]);
+    jaw([-32.6, -28.1], [-28.6, -26.1]);
     group
 }
 
@@ -113,7 +123,7 @@ fn lengths(view: &View) -> Vec<Group> {
     add("dim-B", "B", [6.4, -RADIUS], [FACE, BOTTOM], [25.0, 0.0], up);
     add("dim-M", "M", [6.4, -RADIUS], [30.0, SEAT + GAUGE], [35.0, 0.0], up);
     add("dim-g", "g", [30.0, SEAT], [30.0, SEAT + GAUGE], [42.0, 0.0], up);
-    add("dim-M-seat", "M without a parallel", [-6.4, -RADIUS], [REAR - 5.0, SEAT], [-30.0, 0.0], up);
+    add("dim-M-seat", "M without g", [-6.4, -RADIUS], [REAR - 5.0, SEAT], [-30.0, 0.0], up);
     groups
 }
 
@@ -122,21 +132,21 @@ fn names(view: &View) -> Vec<Group> {
     let mut put = |at: [f64; 2], anchor: Anchor, words: &str| {
         group.text(Text::new(view.at(at), SMALL, anchor, words));
     };
-    put([1.2, 2.6], Anchor::Start, "roller");
+    put([1.2, -4.2], Anchor::Start, "roller");
     put([-3.0, SEAT + GAUGE / 2.0 - 0.9], Anchor::Middle, "flat parallel");
     put([-18.0, SEAT - 3.0], Anchor::Start, "seat");
-    put([-3.0, SEAT + GAUGE + 2.2], Anchor::Middle, "body and clamp");
-    put([-27.6, -29.3], Anchor::Start, "jaw of the caliper");
-    put([45.6, -29.3], Anchor::End, "to the cutting edge");
+    put([-3.0, SEAT + GAUGE + 1.6], Anchor::Middle, "body and clamp");
+    put([-27.6, -28.0], Anchor::Start, "jaw of the caliper");
+    put([45.6, -28.0], Anchor::End, "to the cutting edge");
     put([20.6, -14.2], Anchor::Start, "stone side");
-    let arrow = [view.at([26.0, -25.5]), view.at([45.6, -25.5])];
+    let arrow = [view.at([26.0, -24.6]), view.at([45.6, -24.6])];
     group.line(arrow[0], arrow[1], Pen::Narrow);
     group.marks.push(Mark::Arrow { tip: arrow[1], toward: [1.0, 0.0] });
     let down = [view.at([19.0, -12.0]), view.at([19.0, -16.0])];
     group.line(down[0], down[1], Pen::Narrow);
     group.marks.push(Mark::Arrow { tip: down[1], toward: [0.0, 1.0] });
     let mut face = Group::new("side-face-name", "note");
-    leader(&mut face, view.at([FACE, 27.8]), view.at([22.0, 30.6]), false, "face");
+    leader(&mut face, view.at([FACE, 26.4]), view.at([22.0, 29.4]), false, "face");
     vec![group, face]
 }
 
@@ -159,7 +169,7 @@ pub(super) fn across(at: Point, width: f64) -> Vec<Group> {
         groups.push(figure);
         let caption = ["one roller", "a pair"][i];
         let mut words = Group::new(format!("{name}-name"), "note");
-        words.text(Text::new([x, top + 27.0], SMALL, Anchor::Middle, caption));
+        words.text(Text::new([x, top + 25.8], SMALL, Anchor::Middle, caption));
         groups.push(words);
     }
     let along = [1.0, 0.0];

@@ -83,7 +83,7 @@ fn say(text: &str) -> Result<(), Failure> {
     })
 }
 
-/// The next line, why it is none, or `None` at the end. A last line without its end was cut off and is no answer.
+/// The next line, why it is none, or `None` at the end.
 fn line(input: &mut impl BufRead) -> Result<Option<Result<String, &'static str>>, Failure> {
     let fail = |cause| Failure::File { path: "standard input".into(), doing: "read", cause };
     let mut bytes = Vec::new();
@@ -91,11 +91,14 @@ fn line(input: &mut impl BufRead) -> Result<Option<Result<String, &'static str>>
     loop {
         bytes.clear();
         let read = input.by_ref().take(LONGEST_LINE).read_until(b'\n', &mut bytes).map_err(fail)?;
-        match (bytes.ends_with(b"\n"), read) {
-            (true, _) => break,
-            (false, n) if n as u64 == LONGEST_LINE => long = true,
-            (false, _) => return Ok(None),
+        if read as u64 == LONGEST_LINE && !bytes.ends_with(b"\n") {
+            long = true;
+            continue;
         }
+        if read == 0 && !long {
+            return Ok(None);
+        }
+        break;
     }
     if long {
         return Ok(Some(Err("That line is too long for an answer.")));
