@@ -3,12 +3,10 @@
 //! Several readings of a length stand on one line with `;` between them. Spaces and commas do not separate: "1 3/8" is
 //! one length, and "19,02" may be one with a decimal comma, which is refused with that hint.
 
-use std::collections::BTreeMap;
-
+use super::answers::{Answers, Given, Value};
 use super::question::{Field, Kind, Question, Range};
 use super::spread::{self, LARGEST_SPREAD};
 use crate::input::length::{self, Amount, LengthForm};
-use crate::profile::SeatName;
 use crate::profile::builtin::{GUIDES, TOOLS};
 use crate::units::{Units, short};
 
@@ -22,99 +20,6 @@ pub struct Refused {
     pub found: String,
     /// What is allowed.
     pub allowed: String,
-}
-
-/// A length, as it goes into the profile.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Value {
-    /// As written, where it was read once; else the mean.
-    pub amount: Amount,
-    /// In mm.
-    pub mm: f64,
-    /// Half-width of its tolerance, mm.
-    pub within: f64,
-    /// The readings as written.
-    pub readings: Vec<String>,
-    /// Whether the tolerance was stated with it and not taken from the readings.
-    pub stated: bool,
-}
-
-/// An answer that was taken.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Given {
-    /// Free text.
-    Text(String),
-    /// One of a question's words.
-    Word(&'static str),
-    /// A length.
-    Length(Value),
-    /// Smallest and largest.
-    Pair([Value; 2]),
-}
-
-/// The answers so far; what was left out is not in it.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Answers {
-    given: BTreeMap<Field, Given>,
-}
-
-impl Answers {
-    /// Takes an answer.
-    pub fn put(&mut self, field: Field, given: Given) {
-        self.given.insert(field, given);
-    }
-
-    /// Forgets an answer.
-    pub fn remove(&mut self, field: Field) {
-        self.given.remove(&field);
-    }
-
-    /// The answer for `field`.
-    pub fn get(&self, field: Field) -> Option<&Given> {
-        self.given.get(&field)
-    }
-
-    /// Unit of bare numbers; mm until it is known.
-    pub fn units(&self) -> Units {
-        if self.word(Field::Units) == Some("in") { Units::Inch } else { Units::Mm }
-    }
-
-    /// A chosen word.
-    pub fn word(&self, field: Field) -> Option<&'static str> {
-        match self.given.get(&field) {
-            Some(Given::Word(word)) => Some(word),
-            _ => None,
-        }
-    }
-
-    /// A text.
-    pub fn text(&self, field: Field) -> Option<&str> {
-        match self.given.get(&field) {
-            Some(Given::Text(text)) => Some(text),
-            _ => None,
-        }
-    }
-
-    /// A length.
-    pub fn length(&self, field: Field) -> Option<&Value> {
-        match self.given.get(&field) {
-            Some(Given::Length(value)) => Some(value),
-            _ => None,
-        }
-    }
-
-    /// Smallest and largest.
-    pub fn pair(&self, field: Field) -> Option<&[Value; 2]> {
-        match self.given.get(&field) {
-            Some(Given::Pair(pair)) => Some(pair),
-            _ => None,
-        }
-    }
-
-    /// Whether the guide has this seat.
-    pub fn has_seat(&self, seat: SeatName) -> bool {
-        self.word(Field::Seats).is_some_and(|word| word == "both" || word == seat.name())
-    }
 }
 
 /// Reads `line` as an answer to `question`.
@@ -303,6 +208,7 @@ mod tests {
     use super::super::question::Part;
     use super::super::table::find;
     use super::*;
+    use crate::profile::SeatName;
 
     fn given(field: Field, line: &str, answers: &Answers) -> Result<Given, Refused> {
         read(find(field).expect("in the table").1, line, answers)

@@ -2,7 +2,8 @@
 
 use serde_json::Value as Json;
 
-use super::answer::{Answers, Value, rounded};
+use super::answer::rounded;
+use super::answers::{Answers, Value};
 use super::question::{Field, Kind, Part};
 use super::table::QUESTIONS;
 use crate::input::length::LengthForm;

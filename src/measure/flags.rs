@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::answer::{self, Answers, Given, Refused};
+use super::answer::{self, Refused};
+use super::answers::{Answers, Given};
 use super::question::{Field, Need};
 use super::table::QUESTIONS;
 use crate::input::fault::Faults;

@@ -2,18 +2,21 @@
 //! nothing is printed, so that a page can ask the same questions.
 //!
 //! 1. [`question`] says what a question is; [`table`] holds them all, in the order they are asked.
-//! 2. [`answer`] reads a line and checks it; [`spread`] makes one length of several readings.
-//! 3. [`session`] goes from question to question; [`flags`] takes the same answers as `FIELD=VALUE`.
+//! 2. [`answer`] reads a line and checks it; [`spread`] makes one length of several readings; [`answers`] holds them.
+//! 3. [`session`] goes from question to question, with the [`words`] around them; [`flags`] takes the same answers as `FIELD=VALUE`.
 //! 4. [`build`] makes the profile.
 
 pub mod answer;
+pub mod answers;
 pub mod build;
 pub mod flags;
 pub mod question;
+mod seat_questions;
 pub mod session;
 pub mod spread;
 pub mod table;
+pub mod words;
 
-pub use answer::Answers;
+pub use answers::Answers;
 pub use question::{Field, Question};
 pub use session::{Session, State};

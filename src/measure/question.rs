@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::answer::Answers;
+use super::answers::Answers;
 use crate::profile::SeatName;
 use crate::units::{Units, short};
 

@@ -3,10 +3,11 @@
 //! A session holds no terminal: it is asked for the words to show, and told what was answered. Answers stay when one
 //! goes back, and Enter keeps them; only those on the way to the last question count.
 
-use super::answer::{self, Answers, Given, SEPARATOR, Value};
+use super::answer::{self, SEPARATOR};
+use super::answers::{Answers, Given, Value};
 use super::question::{Field, Kind, Need, Question, Range};
 use super::table::QUESTIONS;
-use crate::units::{Units, short};
+use super::words::{self, COMMANDS, toleranced, wrapped, written};
 
 /// Where a session is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,10 +35,6 @@ pub struct Session {
     pending: String,
     state: State,
 }
-
-/// What may be typed instead of an answer.
-pub const COMMANDS: &str = "back (or <) goes back one question, skip leaves out what you cannot reach, help says again \
-where the calipers go, quit stops without writing.";
 
 impl Session {
     /// A session in which `preset` is answered already.
@@ -84,7 +81,7 @@ impl Session {
         let fits = what.chars().count() + field.len() < 79;
         let mut text = format!("\n{what}{}{field}\n", if fits { "  " } else { "\n  " });
         if question.field == Field::Write {
-            text += &self.overview();
+            text += &words::overview(&self.answers());
         }
         text += &wrapped((question.how)(&self.answers));
         if let Kind::Choice(words) = question.kind {
@@ -261,69 +258,4 @@ impl Session {
             }
         }
     }
-
-    /// All answers, a line each.
-    fn overview(&self) -> String {
-        let (answers, units) = (self.answers(), self.answers.units());
-        let mut text = String::new();
-        for question in QUESTIONS.iter().filter(|q| q.field != Field::Write && q.field.can_be_set()) {
-            let said = match answers.get(question.field) {
-                Some(Given::Length(value)) if matches!(question.kind, Kind::Length(_)) => toleranced(value, units),
-                Some(given) => written(given),
-                None if (question.relevant)(&answers) => "left out".into(),
-                None => continue,
-            };
-            text += &format!("  {:<30} {said}\n", question.field.to_string());
-        }
-        text
-    }
-}
-
-/// An answer as it was written.
-fn written(given: &Given) -> String {
-    match given {
-        Given::Text(text) => text.clone(),
-        Given::Word(word) => (*word).into(),
-        Given::Length(value) => value.readings.join("; "),
-        Given::Pair([low, high]) => format!("{}; {}", low.readings.join(""), high.readings.join("")),
-    }
-}
-
-/// `19.0233 ± 0.0088 mm`
-fn toleranced(value: &Value, units: Units) -> String {
-    let places = if units == Units::Mm { 4 } else { 5 };
-    let number = |mm: f64| short(mm / units.mm(), places);
-    format!("{} ± {} {}", number(value.mm), number(value.within), units.symbol())
-}
-
-/// What is said before the first question.
-pub fn introduction() -> String {
-    let method = format!(
-        "Several readings of a length stand on one line with {SEPARATOR} between them (19.02; 19.04; 19.03); end a \
-         line with {SEPARATOR} to give the next reading on another. Their mean is taken, with the tolerance \
-         √3 s/√n, and never less than half a step of the caliper. A known tolerance can be \
-         written: 19.0 mm +- 0.05 mm."
-    );
-    let cautions = "Take blades out before you measure: edges cut. Follow your tools' makers' instructions.";
-    format!(
-        "Measuring a guide. A sheet with a drawing of where to measure: stopwright measure --sheet\n{}{}{}",
-        wrapped(COMMANDS),
-        wrapped(&method),
-        wrapped(cautions)
-    )
-}
-
-/// Indented lines for a terminal of 80 columns.
-fn wrapped(text: &str) -> String {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= 78 => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(format!("  {word}")),
-        }
-    }
-    lines.iter().map(|line| format!("{line}\n")).collect()
 }

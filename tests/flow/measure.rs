@@ -1,6 +1,10 @@
 //! Measuring a guide: by questions with the answers piped in, by flags, through a pseudo-terminal; and the sheet.
 //! All guides here are invented.
 
+mod sheet;
+#[cfg(target_os = "linux")]
+mod terminal;
+
 use std::fs;
 use std::io::Write;
 use std::path::Path;
@@ -8,14 +12,11 @@ use std::process::{Output, Stdio};
 
 use proptest::prelude::*;
 use serde_json::Value;
-use stopwright::drawing::paper::Paper;
-use stopwright::drawing::{Mark, clash, measure_sheet};
 use stopwright::guide::{Guide, Taken};
 use stopwright::input::length::Length;
-use stopwright::measure::{Session, State, build, session, table};
+use stopwright::measure::{Session, State, build, words};
 use stopwright::profile::SeatName;
 use stopwright::profile::guide::Locates;
-use stopwright::profile::job::SheetSize;
 use stopwright::solve::measured::{Blade, Measured};
 
 use super::support::{program, run, stdout};
@@ -234,7 +235,8 @@ fn a_name_that_is_taken_is_seen_before_the_other_questions() {
     assert!(folder.path().join("out/second/second.json").is_file());
     let output = piped(folder.path(), &["--name", "own-guide"], MM);
     assert_eq!((output.status.code(), output.stdout.is_empty()), (Some(2), true));
-    answered(folder.path(), &["--force", "--quiet"], MM);
+    // A name and a unit from the arguments are not asked for.
+    answered(folder.path(), &["--force", "--quiet", "--name", "own-guide", "--units", "mm"], &MM[2..]);
     assert_eq!(guide_in(&own).name, "own-guide");
 }
 
@@ -342,37 +344,6 @@ fn a_guide_without_any_setting_is_written_and_the_doubt_is_said() {
 }
 
 #[test]
-fn the_sheet_is_clear_on_both_papers_and_has_every_letter() {
-    for size in [SheetSize::A4, SheetSize::Letter] {
-        let sheet = measure_sheet::sheet(size);
-        assert_eq!(clash::find(&sheet), [], "{size:?}");
-        let texts: Vec<_> = sheet
-            .groups
-            .iter()
-            .flat_map(|g| g.marks.iter().filter_map(move |m| if let Mark::Text(t) = m { Some((g, t)) } else { None }))
-            .collect();
-        assert!(texts.iter().all(|(_, t)| t.height >= 2.5));
-        assert!(texts.iter().filter(|(g, _)| g.class == "dimension").all(|(_, t)| t.height >= 3.5));
-        for question in table::QUESTIONS.iter().filter(|q| !q.symbol.is_empty()) {
-            let in_table = |s: &str| s.split([',', ' ']).any(|part| part == question.symbol);
-            assert!(texts.iter().any(|(g, t)| g.class == "table-row" && in_table(&t.words)), "{}", question.symbol);
-        }
-        let mut ids: Vec<&String> = sheet.groups.iter().map(|g| &g.id).collect();
-        ids.sort();
-        ids.dedup();
-        assert_eq!(ids.len(), sheet.groups.len(), "ids are unique");
-    }
-    let folder = tempfile::tempdir().unwrap();
-    let out = folder.path().display().to_string();
-    let said = stdout(&["measure", "--sheet", "--paper", "Letter", "--out", &out]);
-    assert!(said.contains("measure-sheet.svg"));
-    let svg = fs::read_to_string(folder.path().join("measure-sheet.svg")).unwrap();
-    let [w, h] = Paper { size: SheetSize::Letter, landscape: false }.extent();
-    assert!(svg.contains(&format!("width=\"{w}mm\"")) && svg.contains(&format!("height=\"{h}mm\"")), "{w} {h}");
-    assert!(run(&["measure", "--paper", "A4"]).status.code() == Some(2), "--paper is for the sheet");
-}
-
-#[test]
 fn help_has_examples() {
     assert!(stdout(&["measure", "--help"]).contains("stopwright measure --sheet"));
 }
@@ -435,7 +406,7 @@ proptest! {
 #[test]
 fn the_plain_answers_finish_a_session() {
     let mut session = Session::new(Vec::new());
-    assert!(session::introduction().contains("edges cut"));
+    assert!(words::introduction().contains("edges cut"));
     for line in MM {
         session.answer(line);
     }
@@ -443,73 +414,4 @@ fn the_plain_answers_finish_a_session() {
     let profile: Value =
         serde_json::from_str(&build::text(&build::profile(&session.answers()).unwrap()).unwrap()).unwrap();
     assert_eq!(profile["face"]["over_roller"]["value"], 25.3);
-}
-
-#[cfg(target_os = "linux")]
-mod terminal {
-    //! The questions through a pseudo-terminal.
-
-    use std::process::Command;
-
-    use rexpect::session::{PtySession, spawn_command};
-
-    use super::*;
-
-    fn spawn(folder: &Path) -> PtySession {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_stopwright"));
-        command.current_dir(folder).arg("measure");
-        spawn_command(command, Some(20_000)).unwrap()
-    }
-
-    /// Waits for the cursor and types.
-    fn type_line(session: &mut PtySession, line: &str) -> String {
-        let before = session.exp_string("> ").unwrap_or_else(|e| panic!("before {line:?}: {e}"));
-        session.send_line(line).unwrap();
-        before
-    }
-
-    #[test]
-    fn a_whole_guide_is_measured_at_a_terminal() {
-        let folder = tempfile::tempdir().unwrap();
-        let mut session = spawn(folder.path());
-        let mut asked = String::new();
-        for line in MM[..4].iter().chain(&["far too long"]).chain(&MM[4..]) {
-            asked += &type_line(&mut session, line);
-        }
-        let rest = session.exp_eof().unwrap();
-        assert!(asked.contains("Jaws across the roller") && asked.contains("\"far too long\""), "{asked}");
-        assert!(rest.contains("own-guide-side-iron.svg"), "{rest}");
-        let status = format!("{:?}", session.process().wait().unwrap());
-        assert!(status.contains("Exited") && status.ends_with(" 0)"), "{status}");
-        assert_eq!(guide_in(&folder.path().join("out/own-guide/own-guide.json")).name, "own-guide");
-    }
-
-    #[test]
-    fn ctrl_c_leaves_nothing_at_any_question() {
-        for answered in [0, 5, MM.len() - 1] {
-            let folder = tempfile::tempdir().unwrap();
-            let mut session = spawn(folder.path());
-            for line in &MM[..answered] {
-                type_line(&mut session, line);
-            }
-            session.exp_string("> ").unwrap();
-            session.send_control('c').unwrap();
-            session.exp_eof().unwrap();
-            let status = format!("{:?}", session.process().wait().unwrap());
-            assert!(status.contains("SIGINT"), "{status}");
-            assert!(empty(folder.path()), "after {answered} answers");
-        }
-    }
-
-    #[test]
-    fn the_end_of_typing_leaves_nothing() {
-        let folder = tempfile::tempdir().unwrap();
-        let mut session = spawn(folder.path());
-        type_line(&mut session, "own-guide");
-        session.exp_string("> ").unwrap();
-        session.send_control('d').unwrap();
-        let rest = session.exp_eof().unwrap();
-        assert!(rest.contains("the end of the answers"), "{rest}");
-        assert!(empty(folder.path()));
-    }
 }

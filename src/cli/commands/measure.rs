@@ -38,10 +38,9 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
         what: "side view on the stone, 30°",
         bytes,
     }));
-    let paths = files::write_all(&folder(args, name), &artifacts, args.force).map_err(|failure| {
+    let paths = files::write_all(&folder(args, name), &artifacts, args.force).inspect_err(|_| {
         // Answers that took a quarter of an hour are not lost for want of a folder.
         kept_on_screen(asks, &text);
-        failure
     })?;
     let out = if args.quiet {
         String::new()

@@ -7,7 +7,7 @@ use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Point, Text};
 
 /// Width of the symbol's column, mm.
-const SYMBOL: f64 = 11.0;
+const SYMBOL: f64 = 12.4;
 /// Width of a blank, mm.
 const BLANK: f64 = 20.0;
 /// Blanks in a row: three readings, then mean and tolerance.
@@ -40,11 +40,11 @@ const ROWS: &[Row] = &[
     Row::Length("F", "Width of the face, across: the flat that bears on the block."),
     Row::Choice("Iron seat (or the only one) locates the blade's:", LOCATES),
     Row::Length("g", "Thickness of the flat parallel in this seat; blank where M is to the seat itself."),
-    Row::Length("M", "Roller's stone side to the parallel's upper side, square to the seat."),
+    Row::Length("M", "Roller's stone side to the parallel's upper side (without g, to the seat), square to the seat."),
     Row::Blades("Blades it holds: width w, thickness t."),
     Row::Choice("Chisel seat, if it is another, locates the blade's:", LOCATES),
     Row::Length("g", "Thickness of the flat parallel in this seat."),
-    Row::Length("M", "Roller's stone side to the parallel's upper side, square to the seat."),
+    Row::Length("M", "Roller's stone side to the parallel's upper side (without g, to the seat), square to the seat."),
     Row::Blades("Blades it holds: width w, thickness t."),
 ];
 

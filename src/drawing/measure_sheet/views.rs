@@ -49,7 +49,8 @@ pub(super) fn lettered(id: &str, symbol: &str, ends: [Point; 2], through: Point,
 /// The view from the side; the axle is at `axle`.
 pub(super) fn side(axle: Point) -> Vec<Group> {
     let view = View::upright(axle, SCALE);
-    let mut groups = vec![heading("side-heading", [axle[0] - 46.0, axle[1] - 43.0], "From the side, the seat level")];
+    let mut groups =
+        vec![heading("side-heading", [axle[0] - 46.0, axle[1] - 43.0], "From the side, the seat level (schematic)")];
     groups.extend(guide(&view));
     groups.push(jaws(&view));
     groups.extend(lengths(&view));
@@ -123,7 +124,7 @@ fn lengths(view: &View) -> Vec<Group> {
     add("dim-B", "B", [6.4, -RADIUS], [FACE, BOTTOM], [25.0, 0.0], up);
     add("dim-M", "M", [6.4, -RADIUS], [30.0, SEAT + GAUGE], [35.0, 0.0], up);
     add("dim-g", "g", [30.0, SEAT], [30.0, SEAT + GAUGE], [42.0, 0.0], up);
-    add("dim-M-seat", "M without g", [-6.4, -RADIUS], [REAR - 5.0, SEAT], [-30.0, 0.0], up);
+    add("dim-M-seat", "M without g", [-6.4, -RADIUS], [REAR - 5.0, SEAT], [-28.6, 0.0], up);
     groups
 }
 
@@ -137,9 +138,9 @@ fn names(view: &View) -> Vec<Group> {
     put([-18.0, SEAT - 3.0], Anchor::Start, "seat");
     put([-3.0, SEAT + GAUGE + 1.6], Anchor::Middle, "body and clamp");
     put([-27.6, -28.0], Anchor::Start, "jaw of the caliper");
-    put([45.6, -28.0], Anchor::End, "to the cutting edge");
+    put([43.6, -28.0], Anchor::End, "to the cutting edge");
     put([20.6, -14.2], Anchor::Start, "stone side");
-    let arrow = [view.at([26.0, -24.6]), view.at([45.6, -24.6])];
+    let arrow = [view.at([25.0, -24.6]), view.at([43.6, -24.6])];
     group.line(arrow[0], arrow[1], Pen::Narrow);
     group.marks.push(Mark::Arrow { tip: arrow[1], toward: [1.0, 0.0] });
     let down = [view.at([19.0, -12.0]), view.at([19.0, -16.0])];

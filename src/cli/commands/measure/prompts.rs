@@ -9,10 +9,11 @@ use crate::cli::args::MeasureArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files;
 use crate::input::fault::{Fault, Faults};
-use crate::measure::answer::{self, Given};
+use crate::measure::answer;
+use crate::measure::answers::Given;
 use crate::measure::question::Field;
-use crate::measure::session::{self, Session, State};
-use crate::measure::{Answers, table};
+use crate::measure::session::{Session, State};
+use crate::measure::{Answers, table, words};
 use crate::units::Units;
 
 /// The longest line that can be an answer, bytes.
@@ -24,7 +25,7 @@ pub(super) fn ask(args: &MeasureArgs) -> Result<Option<Answers>, Failure> {
     if let Some(name) = session.answers().text(Field::Name) {
         free(args, name)?;
     }
-    say(&session::introduction())?;
+    say(&words::introduction())?;
     say(&session.words())?;
     let mut input = io::stdin().lock();
     while session.state() == State::Asking {
