@@ -24,7 +24,7 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
     let asks = args.set.is_empty();
     let answers = if asks { prompts::ask(args)? } else { Some(of_flags(args)?) };
     let Some(answers) = answers else {
-        return Ok(Said { out: "\nStopped: nothing was written.\n".into(), notes: String::new() });
+        return Ok(Said { out: "\nStopped: nothing was written.\n".into(), ..Said::default() });
     };
     let profile = build::profile(&answers).map_err(|e| Failure::Program(e.to_string()))?;
     let text = build::text(&profile).map_err(|e| Failure::Program(e.to_string()))?;
@@ -48,7 +48,7 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
         format!("\n{}{}\n{}", implied.text, once(&answers), report::written(&artifacts, &paths))
             + "\nComputed, not tried at a bench: hone a test bevel and measure it before you trust a number.\n"
     };
-    Ok(Said { out, notes: String::new() })
+    Ok(Said { out, ..Said::default() })
 }
 
 /// Where the files of a guide called `name` go.
@@ -92,5 +92,5 @@ fn sheet(args: &MeasureArgs) -> Result<Said, Failure> {
     let folder = args.out.clone().unwrap_or_else(|| "out".into());
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let out = if args.quiet { String::new() } else { report::written(&artifacts, &paths) };
-    Ok(Said { out, notes: String::new() })
+    Ok(Said { out, ..Said::default() })
 }
