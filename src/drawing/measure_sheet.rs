@@ -2,8 +2,8 @@
 //!
 //! It is schematic and has no scale. Its letters are those of the questions that `measure` asks.
 //!
-//! * [`views`]: the guide from the side and from the front; [`seats`]: what M is to, by what a seat locates.
-//! * [`form`]: the table.
+//! * `views`: the guide from the side and from the front; `seats`: what M is to, by what a seat locates.
+//! * `form`: the table.
 
 mod form;
 mod seats;

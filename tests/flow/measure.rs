@@ -47,6 +47,12 @@ const MM: &[&str] = &[
 
 /// Runs `measure` in `folder` with `lines` piped in.
 fn piped(folder: &Path, arguments: &[&str], lines: &[&str]) -> Output {
+    let text: String = lines.iter().map(|line| format!("{line}\n")).collect();
+    fed(folder, arguments, text.as_bytes())
+}
+
+/// The same with any bytes piped in.
+fn fed(folder: &Path, arguments: &[&str], bytes: &[u8]) -> Output {
     let mut child = program()
         .current_dir(folder)
         .arg("measure")
@@ -56,8 +62,11 @@ fn piped(folder: &Path, arguments: &[&str], lines: &[&str]) -> Output {
         .stderr(Stdio::piped())
         .spawn()
         .unwrap();
-    let text: String = lines.iter().map(|line| format!("{line}\n")).collect();
-    child.stdin.take().unwrap().write_all(text.as_bytes()).unwrap();
+    // A run that is refused at once reads nothing of it.
+    match child.stdin.take().unwrap().write_all(bytes) {
+        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => panic!("{e}"),
+        _ => {}
+    }
     child.wait_with_output().unwrap()
 }
 
@@ -218,6 +227,23 @@ fn nothing_is_written_when_the_answers_end_or_the_user_quits() {
     lines.push("quit");
     let said = answered(folder.path(), &[], &lines);
     assert!(said.ends_with("Stopped: nothing was written.\n") && empty(folder.path()));
+}
+
+#[test]
+fn lines_that_are_no_text_are_asked_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bytes = b"\xff\xfe\n\n".to_vec();
+    bytes.extend(vec![b'7'; 10_000]);
+    bytes.extend(b"\n\x1b[A\n");
+    // The last line of a pipe may lack its end.
+    bytes.extend(MM.join("\n").as_bytes());
+    let output = fed(folder.path(), &[], &bytes);
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(output.status.success(), "{said}");
+    for words in ["not UTF-8", "Nothing was typed", "too long for an answer", "control characters"] {
+        assert!(said.contains(words), "{words}");
+    }
+    assert!(folder.path().join("out/own-guide/own-guide.json").is_file());
 }
 
 #[test]
