@@ -7,6 +7,7 @@ use super::readings::Readings;
 use crate::guide::Guide;
 use crate::input::length::Length;
 use crate::lane::{self, Lane, LaneSet, NoLane};
+use crate::profile::SeatName;
 use crate::solve::{self, NoSetting};
 
 /// One lane of the block with the guide as it is now.
@@ -48,6 +49,16 @@ pub enum NoWear {
     /// A lane has no setting with it.
     #[error(transparent)]
     Lane(#[from] NoLane),
+    /// It lacks a seat that the block was made for.
+    #[error("{id}: the guide {guide} has no {seat} seat")]
+    Seat {
+        /// The lane.
+        id: String,
+        /// The guide measured again.
+        guide: String,
+        /// The seat.
+        seat: SeatName,
+    },
     /// A fence sets no angle with it.
     #[error("{id}: {cause}")]
     Angle {
@@ -76,6 +87,10 @@ fn fence_of(lane: &Lane, readings: &Readings) -> f64 {
 }
 
 fn now(lane: &Lane, fence: f64, guide: &Guide, set: &LaneSet, tolerance: f64) -> Result<WornLane, NoWear> {
+    let seat = lane.request.seat;
+    if guide.seat_for(seat).0 != seat {
+        return Err(NoWear::Seat { id: lane.request.id.clone(), guide: guide.name.clone(), seat });
+    }
     let fresh = lane::build(guide, &lane.request, set.edge, tolerance)?;
     let angle_now = solve::angle_of_fence(&fresh.setting.section, fence, fresh.edge_shape)
         .map_err(|cause| NoWear::Angle { id: lane.request.id.clone(), cause })?;

@@ -244,6 +244,8 @@ fn a_guide_measured_again_is_judged_against_the_block() {
     let output = run(&["verify", &demo, "--guide", &path]);
     assert_eq!(output.status.code(), Some(1));
     assert!(String::from_utf8_lossy(&output.stdout).contains("Make a new block"));
+    // A guide that lacks a seat of the block is not quietly tried with the other one.
+    assert!(refusal(&["verify", &demo, "--guide", "top-clamp"]).contains("no chisel seat"));
 }
 
 #[test]

@@ -20,6 +20,7 @@ FILES = {
     "tool": ("profiles/tools", "thickness"),
     "job": ("examples", "settings"),
     "measured": ("examples", "lanes"),
+    "fit": ("examples", "known"),
 }
 """Where the files of a kind are, and a field that tells them from others beside them."""
 
@@ -61,6 +62,11 @@ BROKEN = {
         ("a lane without a measurement", lambda m: m["lanes"][0].pop("measured")),
         ("three sides", lambda m: m["lanes"][0].update(measured=[1, 2, 3])),
         ("a format of the future", lambda m: m.update(format=2)),
+    ],
+    "fit": [
+        ("no known settings", lambda f: f.update(known=[])),
+        ("a projection in words", lambda f: f["known"][0].update(projection="far")),
+        ("an unknown field", lambda f: f.update(measure={})),
     ],
 }
 """What is done to a good file to break it; the model is the first file of its folder."""
@@ -121,6 +127,8 @@ def call(kind, path, folder):
         return "make", path, "--out", folder / "broken"
     if kind == "measured":
         return "verify", ROOT / "examples" / "tool-chest.json", path
+    if kind == "fit":
+        return "fit", path
     if kind == "guide":
         return "offsets", path, "--tool", "plane-iron", "--angles", "30"
     return "offsets", "narrow-side-clamp", "--tool", path, "--angles", "30"
