@@ -12,8 +12,8 @@ use super::model::{Unknown, usual};
 use super::settings::Settings;
 use crate::input::length::{Amount, LengthForm};
 use crate::profile::SeatName;
-use crate::profile::fit::{FacePart, RollerPart, SeatPart, SeatsPart};
-use crate::profile::guide::Arrangement;
+use crate::profile::fit::{RollerPart, SeatPart, SeatsPart};
+use crate::profile::guide::{Arrangement, FaceProfile};
 use crate::solve::uncertainty::COVERAGE;
 use crate::units::{Units, fixed};
 
@@ -29,7 +29,7 @@ pub struct Profile {
     units: Units,
     notes: String,
     roller: RollerPart,
-    face: FacePart,
+    face: FaceProfile,
     seats: SeatsPart,
 }
 

@@ -8,8 +8,8 @@ use crate::guide::Taken;
 use crate::input::document::{Node, Value};
 use crate::input::fault::Faults;
 use crate::input::length::{Angle, LENGTH_FORMS, Length, LengthForm, half_digit, half_last_digit};
-use crate::profile::fit::{FacePart, FitFile, KnownFile, MeasuredFile, RollerPart, SeatPart};
-use crate::profile::guide::{Arrangement, Locates};
+use crate::profile::fit::{FitFile, KnownFile, MeasuredFile, RollerPart, SeatPart};
+use crate::profile::guide::{Arrangement, FaceProfile, Locates};
 use crate::profile::{self, Read, SeatName};
 use crate::units::Units;
 
@@ -162,7 +162,7 @@ impl Resolver<'_> {
         }
     }
 
-    fn face(&mut self, face: &FacePart) -> Option<Taken> {
+    fn face(&mut self, face: &FaceProfile) -> Option<Taken> {
         let at = ["measured", "face"];
         let bottoms = [face.bottom.as_ref(), face.bottom_over_roller.as_ref()];
         self.taken(&at, ["bottom", "bottom_over_roller"], bottoms);

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::SeatName;
-use super::guide::{Arrangement, Locates};
+use super::guide::{Arrangement, FaceProfile, Locates};
 use crate::input::length::{AngleForm, LengthForm, TaperForm};
 use crate::units::Units;
 
@@ -77,7 +77,7 @@ pub struct MeasuredFile {
     pub roller: Option<RollerPart>,
     /// The flat front that is held against the block's edge.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub face: Option<FacePart>,
+    pub face: Option<FaceProfile>,
     /// The surfaces that locate the blade.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seats: Option<SeatsPart>,
@@ -102,36 +102,6 @@ pub struct RollerPart {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [1.0, 200.0]))]
     pub gap: Option<LengthForm>,
-}
-
-/// What is known of the guide's flat front.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct FacePart {
-    /// Distance along the seat from the axle's centre to the face, e.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [-60.0, 150.0]))]
-    pub reach: Option<LengthForm>,
-    /// The same measured over the roller, N: from the roller's rear to the face (e = N − D/2).
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [0.0, 210.0]))]
-    pub over_roller: Option<LengthForm>,
-    /// Level of the face's lower end above the axle's centre, square to the seat, n_b.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [-60.0, 100.0]))]
-    pub bottom: Option<LengthForm>,
-    /// The same measured over the roller: from the roller's stone-side tangent to the face's lower end.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [-60.0, 160.0]))]
-    pub bottom_over_roller: Option<LengthForm>,
-    /// Width of the face across the blade.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [5.0, 200.0]))]
-    pub width: Option<LengthForm>,
-    /// How far the face is from square to the seat, degrees; positive when its lower end stands forward.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-degrees" = [-5.0, 5.0]))]
-    pub square_error: Option<AngleForm>,
 }
 
 /// What is known of the guide's seats.

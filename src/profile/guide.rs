@@ -67,7 +67,7 @@ pub enum Arrangement {
 }
 
 /// The guide's flat front.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct FaceProfile {
     /// Distance along the seat from the axle's centre to the face, e. Give this or over_roller.
