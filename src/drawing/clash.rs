@@ -5,6 +5,9 @@ use super::frame::TITLE_BLOCK;
 use super::style::{ARROW, ARROW_HALF, CLEAR, Pen};
 use super::{Group, Mark, Point, Sheet, Text};
 
+/// How far views and dimensions keep from the frame, mm.
+const BESIDE_FRAME: f64 = 1.5;
+
 /// Two things that overlap, or one that leaves the frame, by the ids of their groups.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Clash(pub String, pub String);
@@ -52,15 +55,19 @@ fn outside(sheet: &Sheet, texts: &[(usize, Lettering)], segments: &[(usize, [Poi
     let [upper, lower] = sheet.paper.frame();
     let block = [lower[0] - TITLE_BLOCK[0], lower[1] - TITLE_BLOCK[1]];
     let is_frame = |i: usize| sheet.groups[i].class == "frame";
-    let bad = |p: &Point| {
-        let out = p[0] < upper[0] || p[1] < upper[1] || p[0] > lower[0] || p[1] > lower[1];
-        out || (p[0] > block[0] && p[1] > block[1])
+    // Views and dimensions keep a little away from the frame; tables and notes may be ruled by it.
+    let clear =
+        |i: usize| if ["figure", "feature", "dimension"].contains(&sheet.groups[i].class) { BESIDE_FRAME } else { 0.0 };
+    let bad = |i: usize, p: &Point| {
+        let c = clear(i);
+        let out = p[0] < upper[0] + c || p[1] < upper[1] + c || p[0] > lower[0] - c || p[1] > lower[1] - c;
+        out || (p[0] > block[0] - c && p[1] > block[1] - c)
     };
     let corners = texts.iter().filter(|(i, _)| !is_frame(*i)).map(|(i, t)| (*i, t.corners.to_vec()));
     let ends = segments.iter().filter(|(i, _)| !is_frame(*i)).map(|(i, s)| (*i, s.to_vec()));
     corners
         .chain(ends)
-        .filter(|(_, points)| points.iter().any(bad))
+        .filter(|(i, points)| points.iter().any(|p| bad(*i, p)))
         .map(|(i, _)| Clash(sheet.groups[i].id.clone(), "frame".into()))
         .collect()
 }
