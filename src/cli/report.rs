@@ -34,9 +34,7 @@ pub fn made(title: &str, made: &Made, paths: &[PathBuf]) -> String {
         text += &format!("{}: {}\n", sign(finding), finding.message);
     }
     text.push('\n');
-    for (artifact, path) in made.artifacts.iter().zip(paths) {
-        text += &format!("{:<28} {}\n", path.display(), artifact.what);
-    }
+    text += &written(&made.artifacts, paths);
     text += "\nComputed, not tried at a bench: hone a test bevel and measure it before you trust a lane.\n";
     text
 }

@@ -207,11 +207,10 @@ impl Drawn<'_> {
         let [upper, lower] = self.paper.frame();
         let space = lower[0] - TITLE_BLOCK[0] - upper[0] - 4.0;
         let top = lower[1] - TITLE_BLOCK[1] + 1.5;
-        let notes: Vec<String> = match self.stand {
+        let mut notes: Vec<String> = match self.stand {
             Stand::Stone => vec![
                 "Full lines are measured or computed, dashed ones are not.".into(),
                 "Lengths in mm; N and M: over the roller.".into(),
-                "Edges cut. Follow your tools' makers' instructions.".into(),
             ],
             Stand::Block { overhang, .. } => vec![
                 format!(
@@ -222,6 +221,7 @@ impl Drawn<'_> {
                     .into(),
             ],
         };
+        notes.push("Edges cut. Follow your tools' makers' instructions.".into());
         vec![Notes::new(&notes, space).draw([upper[0] + 2.0, top])]
     }
 }

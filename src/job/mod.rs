@@ -118,6 +118,9 @@ impl Job {
     }
 
     /// Whether a file's text looks like a job and not like a guide profile; nothing else is checked.
+    ///
+    /// # Errors
+    /// The fault of a text that is no JSON.
     pub fn is_job(source: &str, bytes: &[u8]) -> Result<bool, Faults> {
         Ok(Document::parse(source, bytes)?.root().member("settings").is_some())
     }
@@ -247,14 +250,10 @@ impl Resolver<'_> {
                 Some(_) => {}
             }
         }
-        let widest = match (stated_width, seat.blade_width) {
-            (Some(w), _) => w.mm,
-            (None, Some([_, most])) => tool.width[1].min(most).max(tool.width[0]),
-            (None, None) => tool.width[1],
-        };
+        let widest = stated_width.map_or_else(|| tool.widest_in(seat), |w| w.mm);
         Some(JobSetting {
             id: file.id.clone().unwrap_or_else(|| tool.name.clone()),
-            usual_primary: tool.angles.iter().map(|a| a.angle).fold(tool.primary, f64::min),
+            usual_primary: tool.usual_primary(),
             tool: tool.name,
             seat: seat_name,
             angles: file.angles.clone(),

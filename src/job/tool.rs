@@ -1,5 +1,6 @@
 //! A tool class with its units resolved.
 
+use crate::guide::Seat;
 use crate::input::fault::Faults;
 use crate::input::length::{Angle, LENGTH_FORMS, Length};
 use crate::profile::tool::{AdvisedAngle, ToolProfile};
@@ -73,5 +74,16 @@ impl ToolClass {
             primary: file.primary,
             angles: file.angles.clone(),
         })
+    }
+
+    /// The primary bevel a blade of the class is taken to have, degrees: the smallest advised angle.
+    pub fn usual_primary(&self) -> f64 {
+        self.angles.iter().map(|a| a.angle).fold(self.primary, f64::min)
+    }
+
+    /// The widest blade of the class that a seat takes, mm; never narrower than the class's narrowest.
+    pub fn widest_in(&self, seat: &Seat) -> f64 {
+        let most = seat.blade_width.map_or(f64::INFINITY, |[_, most]| most);
+        self.width[1].min(most).max(self.width[0])
     }
 }

@@ -79,8 +79,8 @@ pub enum NoSetting {
         /// Height of the axle, mm.
         axle: f64,
     },
-    /// The face's lower end is so tilted that no distance brings face and edge together.
-    #[error("no projection gives a fence distance of {fence:.2} mm on this guide")]
+    /// A tilted guide whose face would touch the block's edge only with the blade's edge behind it, or never.
+    #[error("no projection above 0 gives a fence distance of {fence:.2} mm on this guide")]
     NoContact {
         /// mm.
         fence: f64,
@@ -116,7 +116,7 @@ pub fn solve(
 pub fn angle_of_fence(section: &Section<f64>, fence: f64, edge: EdgeShape) -> Result<f64, NoSetting> {
     let projection = contact::projection_of_fence(section, fence, edge).ok_or(NoSetting::NoContact { fence })?;
     if projection <= 0.0 {
-        return Err(NoSetting::BehindFace { angle: f64::NAN, projection });
+        return Err(NoSetting::NoContact { fence });
     }
     let angle = projection::angle(section, projection).ok_or_else(|| NoSetting::OutOfReach {
         fence,

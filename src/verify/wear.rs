@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use super::lane_by_id;
 use super::readings::Readings;
 use crate::guide::Guide;
 use crate::input::length::Length;
@@ -131,6 +130,6 @@ fn roller_limit(fences: &[(&Lane, f64)], guide: &Guide, set: &LaneSet, tolerance
 
 /// Ids of lanes that no reading was given for; the block is then taken as made.
 pub fn taken_as_made(set: &LaneSet, readings: &Readings) -> Vec<String> {
-    let measured = |l: &&Lane| readings.fences.iter().any(|r| lane_by_id(set, &r.id).is_some_and(|x| x == *l));
+    let measured = |l: &&Lane| readings.fences.iter().any(|r| r.id == l.request.id);
     set.lanes.iter().filter(|l| !measured(l)).map(|l| l.request.id.clone()).collect()
 }

@@ -119,11 +119,9 @@ impl Asked {
             );
         }
         let width = reader.length("--width", args.width.as_ref(), [0.5, 150.0]).map(|w| w.mm);
-        let usual_width = tool
-            .as_ref()
-            .map(|t| seat.blade_width.map_or(t.width[1], |[_, most]| t.width[1].min(most).max(t.width[0])));
+        let usual_width = tool.as_ref().map(|t| t.widest_in(seat));
         let level = reader.length("--roller-level", args.roller_level.as_ref(), [-100.0, 100.0]);
-        let usual_primary = tool.as_ref().map(|t| t.angles.iter().map(|a| a.angle).fold(t.primary, f64::min));
+        let usual_primary = tool.as_ref().map(ToolClass::usual_primary);
         let label = tool.as_ref().map_or_else(|| seat_name.to_string(), |t| t.name.clone());
         let request = Request {
             id: String::new(),
