@@ -3,7 +3,8 @@
 use std::time::{Duration, Instant};
 
 use crate::drawing::Sheet;
-use crate::drawing::block_sheet::{self, TooLarge};
+use crate::drawing::assembly::TooLarge;
+use crate::drawing::block_sheet;
 use crate::drawing::side_view::{self, Stand};
 use crate::emit;
 use crate::emit::offsets::Offsets;

@@ -79,6 +79,65 @@ impl std::fmt::Display for InchFraction {
     }
 }
 
+/// How a shop reads lengths: in millimetres, in fractions of an inch, or in both side by side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Written {
+    /// Millimetres are written.
+    pub mm: bool,
+    /// Inches are written.
+    pub inches: bool,
+    /// Finest fraction of an inch: 64, 32 or 16.
+    pub denominator: u32,
+}
+
+impl Written {
+    /// `mm` without units, to as many decimals of a millimetre: `51.28`, `2 1/64`, `51.28 (2 1/64)`.
+    pub fn bare(self, mm: f64, decimals: usize) -> String {
+        let metric = short(mm, decimals);
+        let fraction = InchFraction::nearest(mm, self.denominator).to_string();
+        match (self.mm, self.inches) {
+            (true, true) => format!("{metric} ({fraction})"),
+            (false, true) => fraction,
+            _ => metric,
+        }
+    }
+
+    /// `mm` with units: `51.28 mm`, `2 1/64 in`, `51.28 mm (2 1/64 in)`.
+    pub fn said(self, mm: f64, decimals: usize) -> String {
+        let metric = format!("{} mm", short(mm, decimals));
+        let fraction = format!("{} in", InchFraction::nearest(mm, self.denominator));
+        match (self.mm, self.inches) {
+            (true, true) => format!("{metric} ({fraction})"),
+            (false, true) => fraction,
+            _ => metric,
+        }
+    }
+
+    /// The unit, for headings and title blocks.
+    pub fn unit(self) -> &'static str {
+        match (self.mm, self.inches) {
+            (true, true) => "mm (in)",
+            (false, true) => "in",
+            _ => "mm",
+        }
+    }
+
+    /// The length in mm that is written first, as its reader takes it: rounded to `decimals`, or to the fraction.
+    pub fn rounded(self, mm: f64, decimals: usize) -> f64 {
+        if self.mm {
+            let tens = 10f64.powi(decimals as i32);
+            (mm * tens).round() / tens
+        } else {
+            InchFraction::nearest(mm, self.denominator).mm()
+        }
+    }
+
+    /// The first choice for a shop that reads millimetres, else the second, mm.
+    pub fn choose<T>(self, metric: T, imperial: T) -> T {
+        if self.mm { metric } else { imperial }
+    }
+}
+
 /// `value` with a fixed number of decimals and never a negative zero, so that files compare well.
 pub fn fixed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use crate::drawing::block_sheet::TooLarge;
+use crate::drawing::assembly::TooLarge;
 use crate::gauge::Mismeasured;
 use crate::input::fault::Faults;
 use crate::lane::NoLane;

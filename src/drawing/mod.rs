@@ -8,9 +8,10 @@
 //! * [`dimension`], [`table`], [`frame`]: the parts that all drawings share.
 //! * [`figure`]: guide and blade from the side; [`side_view`]: its sheet.
 //! * [`measure_sheet`]: where to measure a guide, with blanks.
-//! * [`plan`], [`section`], [`block_sheet`]: the block's sheet.
+//! * [`plan`], [`section`], [`assembly`]: plan, section, table and notes together; [`block_sheet`]: those of the block.
 //! * [`clash`]: whether anything overlaps anything.
 
+pub mod assembly;
 pub mod block_sheet;
 pub mod clash;
 pub mod dimension;

@@ -1,14 +1,13 @@
-//! The block from above: near edge at the left, every lane a row, every fence distance from its own edge.
+//! A block or jig from above: near edge at the left, every lane a row, every fence distance from its own edge.
 
 use super::dimension::{End, LIFT, Linear, drawn};
 use super::lettering::width;
-use super::style::{ARROW, Fill, Pen, SMALL, VALUE};
+use super::style::{ARROW, Pen, SMALL, VALUE};
 use super::view::View;
 use super::{Anchor, Group, Mark, Point, Text};
-use crate::layout::regions::{self, Outline, Region, Regions};
-use crate::layout::{Layout, Placed, SCREW_HOLE};
+use crate::layout::Placed;
 use crate::profile::job::EdgeFile;
-use crate::units::{fixed, short};
+use crate::units::short;
 
 /// How fence distances are given.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,13 +31,30 @@ const CUT: f64 = 9.0;
 /// Space for the overall length, mm of paper.
 const OVERALL: f64 = 9.0;
 
+/// What is seen from above.
+pub struct Top<'a> {
+    /// Size along the edges, mm.
+    pub length: f64,
+    /// Size from near to far edge, mm.
+    pub depth: f64,
+    /// The lanes: near edge from left to right, then far edge.
+    pub lanes: &'a [Placed],
+    /// Whether aprons bear centre and square lines.
+    pub marks: bool,
+    /// Draws its features.
+    pub features: Box<dyn Fn(&View) -> Vec<Group> + 'a>,
+    /// A fence distance as it is dimensioned.
+    pub words: Box<dyn Fn(&Placed) -> String + 'a>,
+    /// Any other length as it is dimensioned, mm.
+    pub size: Box<dyn Fn(f64) -> String + 'a>,
+}
+
 /// The plan, ready to be drawn at some scale.
-pub struct Plan<'a> {
-    layout: &'a Layout,
-    regions: &'a Regions,
+pub struct Plan<'p, 'a> {
+    top: &'p Top<'a>,
     style: Style,
     /// The lane that the section is cut through.
-    cut: &'a Placed,
+    cut: &'p Placed,
 }
 
 /// What a lane is called on the drawing.
@@ -46,15 +62,10 @@ pub fn label(placed: &Placed) -> String {
     format!("{} {}°", placed.lane.request.label, short(placed.lane.request.angle, 3))
 }
 
-/// The fence distance with its limits, as it is dimensioned.
-pub fn fence_words(placed: &Placed) -> String {
-    format!("{} ±{}", fixed(placed.lane.fence(), 2), fixed(placed.lane.fence_tolerance(), 2))
-}
-
-impl<'a> Plan<'a> {
-    /// The plan of `layout`, cut through the lane `cut`.
-    pub fn new(layout: &'a Layout, regions: &'a Regions, style: Style, cut: &'a Placed) -> Self {
-        Self { layout, regions, style, cut }
+impl<'p, 'a> Plan<'p, 'a> {
+    /// The plan of `top`, cut through the lane `cut`.
+    pub fn new(top: &'p Top<'a>, style: Style, cut: &'p Placed) -> Self {
+        Self { top, style, cut }
     }
 
     /// How it gives fence distances.
@@ -77,15 +88,15 @@ impl<'a> Plan<'a> {
                 if linear.fits_inside() { label } else { label.max(linear.outside_reach() - BESIDE) }
             }
         };
-        let widest = self.layout.lanes.iter().enumerate().filter(|(_, p)| p.edge == edge).map(of).fold(0.0, f64::max);
+        let widest = self.top.lanes.iter().enumerate().filter(|(_, p)| p.edge == edge).map(of).fold(0.0, f64::max);
         if widest > 0.0 { BESIDE + widest + 1.5 } else { 0.0 }
     }
 
     /// Draws it; the corner of near edge and first lane is at `origin`.
     pub fn draw(&self, origin: Point, scale: f64) -> Vec<Group> {
         let view = View::plan(origin, scale);
-        let mut groups = self.features(&view);
-        for (i, placed) in self.layout.lanes.iter().enumerate() {
+        let mut groups = (self.top.features)(&view);
+        for (i, placed) in self.top.lanes.iter().enumerate() {
             groups.extend(self.lane(i, placed, &view));
         }
         groups.extend(self.overall(&view));
@@ -93,42 +104,11 @@ impl<'a> Plan<'a> {
         groups
     }
 
-    fn features(&self, view: &View) -> Vec<Group> {
-        let corners = |o: &Outline| -> Vec<Point> {
-            o.iter().map(|c| view.at([f64::from(c[0]) / 1000.0, f64::from(c[1]) / 1000.0])).collect()
-        };
-        let area = |r: &Region| regions::area(r);
-        let mut board = Group::new("plan-board", "feature").with("area", area(&self.regions.board));
-        board.path(vec![corners(&self.regions.board[0])], true, Pen::Wide, Fill::None);
-        let mut cuts = Group::new("plan-grooves", "feature");
-        for groove in &self.regions.grooves {
-            cuts.path(vec![corners(groove)], true, Pen::Narrow, Fill::None);
-        }
-        let mut marks = Group::new("plan-marks", "feature");
-        for mark in &self.regions.marks {
-            let [a, b, c, d] = [mark[0], mark[1], mark[2], mark[3]].map(|c| c.map(|v| f64::from(v) / 1000.0));
-            let middle = |p: [f64; 2], q: [f64; 2]| view.at([(p[0] + q[0]) / 2.0, (p[1] + q[1]) / 2.0]);
-            marks.line(middle(a, b), middle(c, d), Pen::Narrow);
-        }
-        let mut island = Group::new("plan-island", "feature").with("area", area(&self.regions.island));
-        island.path(vec![corners(&self.regions.island[0])], true, Pen::Wide, Fill::Tint);
-        let mut holes = Group::new("plan-screw-holes", "feature").with("diameter", SCREW_HOLE);
-        for hole in &self.layout.screw_holes {
-            let centre = view.at(*hole);
-            let radius = SCREW_HOLE / 2.0 * view.scale;
-            holes.marks.push(Mark::Circle { centre, radius, pen: Pen::Wide, fill: Fill::Paper });
-            let arm = radius + 1.5;
-            holes.line([centre[0] - arm, centre[1]], [centre[0] + arm, centre[1]], Pen::Chain);
-            holes.line([centre[0], centre[1] - arm], [centre[0], centre[1] + arm], Pen::Chain);
-        }
-        vec![board, cuts, marks, island, holes]
-    }
-
     /// The edge a lane registers on, as `y` of the plan, and the sense in which its fence lies.
     fn edge_y(&self, edge: EdgeFile) -> (f64, f64) {
         match edge {
             EdgeFile::Near => (0.0, 1.0),
-            EdgeFile::Far => (self.layout.depth, -1.0),
+            EdgeFile::Far => (self.top.depth, -1.0),
         }
     }
 
@@ -137,18 +117,18 @@ impl<'a> Plan<'a> {
         let fence = edge + sense * placed.lane.fence();
         let ends = [[placed.centre, edge], [placed.centre, fence]].map(|p| view.at(p));
         // The line keeps clear of the square line beside the middle; its words must not run into it either.
-        let band = if self.layout.marks { placed.blade_width / 4.0 * view.scale } else { 0.0 };
+        let band = if self.top.marks { placed.blade_width / 4.0 * view.scale } else { 0.0 };
         let down = if (band - DOWN).abs() < BETWEEN { band + BETWEEN } else { DOWN };
         // It stays in its own lane, whose fence it ends on.
         let room = (placed.x[1] - placed.centre) * view.scale - 0.8;
         let down = down.min(room);
         let line_y = ends[0][1] + down;
-        let marked = self.layout.marks && band < down && band > down - LIFT - VALUE - 1.0;
+        let marked = self.top.marks && band < down && band > down - LIFT - VALUE - 1.0;
         Linear {
             ends: [[ends[0][0], line_y], [ends[1][0], line_y]],
             through: [0.0, line_y],
             along: [1.0, 0.0],
-            words: fence_words(placed),
+            words: (self.top.words)(placed),
             extended: false,
             outside: End::First,
             always_outside: marked,
@@ -184,7 +164,7 @@ impl<'a> Plan<'a> {
     }
 
     fn overall(&self, view: &View) -> Vec<Group> {
-        let (length, depth) = (self.layout.length, self.layout.depth);
+        let (length, depth) = (self.top.length, self.top.depth);
         let corner = |x: f64, y: f64| view.at([x, y]);
         let left = view.at([0.0, 0.0])[0] - self.beside(EdgeFile::Near, view.scale) - CUT - OVERALL + 5.5;
         let make = |id: &'static str, value: f64, ends: [Point; 2], through: Point, along: Point| {
@@ -192,7 +172,7 @@ impl<'a> Plan<'a> {
                 ends,
                 through,
                 along,
-                words: fixed(value, 2),
+                words: (self.top.size)(value),
                 extended: true,
                 outside: End::Second,
                 always_outside: false,
@@ -211,7 +191,7 @@ impl<'a> Plan<'a> {
         let mut group = Group::new("cutting-plane", "note").with("lane", &self.cut.lane.request.id);
         let y = view.at([self.cut.centre, 0.0])[1];
         let near = view.at([0.0, 0.0])[0] - self.beside(EdgeFile::Near, view.scale);
-        let far = view.at([0.0, self.layout.depth])[0] + self.beside(EdgeFile::Far, view.scale);
+        let far = view.at([0.0, self.top.depth])[0] + self.beside(EdgeFile::Far, view.scale);
         for (x, outward) in [(near, -1.0), (far, 1.0)] {
             let (a, b) = (x + outward * 1.0, x + outward * 6.0);
             group.line([a, y], [b, y], Pen::Wide);

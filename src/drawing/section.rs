@@ -1,4 +1,4 @@
-//! The section through a block at a lane, with the guide in use and the bench below.
+//! The section through a block or jig at a lane, with the guide in use and the bench below.
 
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::Overlay;
@@ -10,12 +10,10 @@ use super::figure::Figure;
 use super::style::{Fill, NARROW, Pen, VALUE};
 use super::view::View;
 use super::{Anchor, Group, Point, Text};
+use crate::layout::Placed;
 use crate::layout::regions::Region;
-use crate::layout::{Layout, Placed};
 use crate::profile::job::EdgeFile;
-use crate::solid::slabs::Stack;
 use crate::solve::contact;
-use crate::units::fixed;
 
 /// Space between hatch lines, mm of paper.
 const PITCH: f64 = 2.5;
@@ -24,11 +22,60 @@ const BENCH: f64 = 6.0;
 /// Space for a column of dimensions, mm of paper.
 const COLUMN: f64 = 10.0;
 
+/// What is cut: the board's bed is at `z = 0`.
+pub struct Body<'a> {
+    /// Size from near to far edge, mm.
+    pub depth: f64,
+    /// Thickness of the board, mm.
+    pub thickness: f64,
+    /// Height of the fences above the apron, mm.
+    pub fence_height: f64,
+    /// From the registering edge in use to the face of the bench, mm.
+    pub bench: f64,
+    /// How far anything reaches below the bed, mm.
+    pub below: f64,
+    /// The parts.
+    pub parts: Vec<CutPart>,
+    /// Heights as they are dimensioned, mm.
+    pub size: Box<dyn Fn(f64) -> String + 'a>,
+}
+
+/// A part of one piece of material, cut.
+pub struct CutPart {
+    /// Rectangles that make it up: extents in `y` from the near edge and in `z`, µm.
+    pub boxes: Vec<[[i32; 2]; 2]>,
+    /// Which way its hatching leans.
+    pub lean: Lean,
+}
+
+/// Which way hatching leans.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lean {
+    /// Up to the right.
+    Right,
+    /// Up to the left.
+    Left,
+}
+
+impl Body<'_> {
+    /// Height of board and fences, mm.
+    fn height(&self) -> f64 {
+        self.thickness + self.fence_height
+    }
+
+    /// Where the top ends on the side away from the guide, mm from the near edge.
+    fn top_ends(&self, far: bool) -> f64 {
+        let boxes = || self.parts.iter().flat_map(|p| &p.boxes);
+        let top = boxes().map(|b| b[1][1]).max();
+        let ends = boxes().filter(|b| Some(b[1][1]) == top).flat_map(|b| b[0]).map(|y| f64::from(y) / 1000.0);
+        if far { ends.fold(f64::INFINITY, f64::min) } else { ends.fold(0.0, f64::max) }
+    }
+}
+
 /// A section, ready to be drawn at some scale.
-pub struct Section<'a> {
-    layout: &'a Layout,
-    stack: &'a Stack,
-    placed: &'a Placed,
+pub struct Section<'p, 'a> {
+    body: &'p Body<'a>,
+    placed: &'p Placed,
     figure: Figure,
 }
 
@@ -41,9 +88,9 @@ const TITLE: f64 = 3.0;
 /// Paper needed around the block's outline (depth wide, its height high), mm: left, right, above, below.
 pub type Around = [f64; 4];
 
-impl<'a> Section<'a> {
+impl<'p, 'a> Section<'p, 'a> {
     /// The section at the middle of a lane.
-    pub fn new(layout: &'a Layout, stack: &'a Stack, placed: &'a Placed) -> Self {
+    pub fn new(body: &'p Body<'a>, placed: &'p Placed) -> Self {
         let lane = &placed.lane;
         let axle = contact::axle_on_block(&lane.setting.section, lane.setting.projection, lane.edge_shape);
         let figure = Figure::on_block(
@@ -53,7 +100,7 @@ impl<'a> Section<'a> {
             lane.request.primary(),
             axle,
         );
-        Self { layout, stack, placed, figure }
+        Self { body, placed, figure }
     }
 
     fn far(&self) -> bool {
@@ -69,8 +116,8 @@ impl<'a> Section<'a> {
         let r = f.section().roller_radius;
         points.extend([[axle[0] - r, axle[1]], [axle[0], axle[1] - r]]);
         let out = points.iter().map(|p| -p[0]).fold(0.0, f64::max);
-        let up = points.iter().map(|p| p[1]).fold(self.layout.fence_height, f64::max);
-        let down = points.iter().map(|p| -p[1]).fold(self.layout.thickness, f64::max);
+        let up = points.iter().map(|p| p[1]).fold(self.body.fence_height, f64::max);
+        let down = points.iter().map(|p| -p[1]).fold(self.body.thickness + self.body.below, f64::max);
         [out, up, down]
     }
 
@@ -80,8 +127,8 @@ impl<'a> Section<'a> {
         let guide = scale * out + COLUMN + 3.0;
         let heights = 2.0 * COLUMN + 4.0;
         // Heights too small for their words have them below the bed; the roller's reach has them above the apron.
-        let below = (scale * (down - self.layout.thickness) + 2.5).max(WORDS);
-        let fence = scale * self.layout.fence_height;
+        let below = (scale * (down - self.body.thickness) + 2.5).max(WORDS);
+        let fence = scale * self.body.fence_height;
         let above = (scale * up).max(WORDS).max(fence + TITLE + VALUE) - fence + 1.0;
         if self.far() { [heights, guide, above, below] } else { [guide, heights, above, below] }
     }
@@ -89,10 +136,10 @@ impl<'a> Section<'a> {
     /// Draws it; the near edge's upright is at `origin`'s x and the bed at its y.
     pub fn draw(&self, origin: Point, scale: f64) -> Vec<Group> {
         let view = View::upright(origin, scale);
-        let t = self.layout.thickness;
+        let t = self.body.thickness;
         // The guide's own frame: from its edge inward, up from the apron.
         let guide_view = if self.far() {
-            View { origin: view.at([self.layout.depth, t]), scale, first: [-1.0, 0.0], second: [0.0, -1.0] }
+            View { origin: view.at([self.body.depth, t]), scale, first: [-1.0, 0.0], second: [0.0, -1.0] }
         } else {
             View::upright(view.at([0.0, t]), scale)
         };
@@ -100,54 +147,50 @@ impl<'a> Section<'a> {
         groups.extend(self.figure.draw(&guide_view, "section-"));
         groups.extend(self.dimensions(&view, &guide_view));
         let mut title = Group::new("section-title", "note");
-        let y = view.at([0.0, self.stack.height()])[1] - TITLE;
-        title.text(Text::new([view.at([self.layout.depth / 2.0, 0.0])[0], y], VALUE, Anchor::Middle, "A–A").bold());
+        let y = view.at([0.0, self.body.height()])[1] - TITLE;
+        title.text(Text::new([view.at([self.body.depth / 2.0, 0.0])[0], y], VALUE, Anchor::Middle, "A–A").bold());
         groups.push(title);
         groups
     }
 
-    /// The cut material: outline of all slabs together, hatched.
+    /// The cut material: the outline of each part, hatched.
     fn cut(&self, view: &View) -> Group {
         let mut group = Group::new("section-cut", "feature").with("lane", &self.placed.lane.request.id);
-        let mut boxes: Vec<[[i32; 2]; 2]> = Vec::new();
-        for slab in &self.stack.slabs {
-            for y in crossings(&slab.region, self.placed.centre) {
-                boxes.push([y, slab.z]);
-            }
-        }
         let mm = |v: i32| f64::from(v) / 1000.0;
-        let outlines =
-            union(&boxes).into_iter().map(|o| o.iter().map(|c| view.at([mm(c[0]), mm(c[1])])).collect()).collect();
-        for [y, z] in &boxes {
-            hatch(&mut group, view.at([mm(y[0]), mm(z[0])]), view.at([mm(y[1]), mm(z[1])]));
+        for part in &self.body.parts {
+            for [y, z] in &part.boxes {
+                hatch(&mut group, view.at([mm(y[0]), mm(z[0])]), view.at([mm(y[1]), mm(z[1])]), part.lean);
+            }
+            let outlines = union(&part.boxes);
+            let outlines = outlines.iter().map(|o| o.iter().map(|c| view.at([mm(c[0]), mm(c[1])])).collect()).collect();
+            group.path(outlines, true, Pen::Wide, Fill::None);
         }
-        group.path(outlines, true, Pen::Wide, Fill::None);
         group
     }
 
     fn bench(&self, guide_view: &View) -> Group {
-        let layout = self.layout;
-        let mut group = Group::new("section-bench", "figure").with("overhang", layout.overhang);
+        let body = self.body;
+        let mut group = Group::new("section-bench", "figure").with("overhang", body.bench);
         let depth = BENCH / guide_view.scale;
-        let (near, far) = (layout.overhang.min(layout.depth - 5.0), layout.depth + 3.0 / guide_view.scale);
-        let t = layout.thickness;
+        let (near, far) = (body.bench.min(body.depth - 5.0), body.depth + 3.0 / guide_view.scale);
+        let t = body.thickness;
         let corners = [[near, -t], [far, -t], [far, -t - depth], [near, -t - depth]];
         group.path(vec![guide_view.all(&corners)], true, Pen::Narrow, Fill::Pale);
         group
     }
 
     fn dimensions(&self, view: &View, guide_view: &View) -> Vec<Group> {
-        let layout = self.layout;
+        let body = self.body;
         let upright = [0.0, -1.0];
-        let t = layout.thickness;
-        let height = self.stack.height();
+        let t = body.thickness;
+        let height = self.body.height();
         let mut groups = Vec::new();
         let mut put = |id: &str, value: f64, ends: [Point; 2], x: f64, outside: End| {
             let linear = Linear {
                 ends,
                 through: [x, 0.0],
                 along: upright,
-                words: fixed(value, 2),
+                words: (self.body.size)(value),
                 extended: true,
                 outside,
                 always_outside: false,
@@ -155,9 +198,9 @@ impl<'a> Section<'a> {
             groups.push(drawn(id, id, value, &linear));
         };
         // Heights on the side away from the guide.
-        let away = if self.far() { 0.0 } else { layout.depth };
+        let away = if self.far() { 0.0 } else { body.depth };
         let sign = if self.far() { -1.0 } else { 1.0 };
-        let island = self.island_side();
+        let island = body.top_ends(self.far());
         let edge_x = view.at([away, 0.0])[0];
         let past_bench = sign * 3.5;
         put(
@@ -191,18 +234,10 @@ impl<'a> Section<'a> {
         );
         groups
     }
-
-    /// Where the island's top ends on the side away from the guide, mm from the near edge.
-    fn island_side(&self) -> f64 {
-        let Some(top) = self.stack.slabs.last() else { return 0.0 };
-        let spans = crossings(&top.region, self.placed.centre);
-        let ends = spans.iter().flatten().map(|y| f64::from(*y) / 1000.0);
-        if self.far() { ends.fold(f64::INFINITY, f64::min) } else { ends.fold(0.0, f64::max) }
-    }
 }
 
 /// The stretches of `y`, µm, that a region has at `x` mm.
-fn crossings(region: &Region, x: f64) -> Vec<[i32; 2]> {
+pub fn crossings(region: &Region, x: f64) -> Vec<[i32; 2]> {
     // Half a micrometre off the grid, so that no corner is hit.
     let x = (x * 1000.0).round() + 0.5;
     let mut ys: Vec<f64> = Vec::new();
@@ -235,7 +270,13 @@ fn union(boxes: &[[[i32; 2]; 2]]) -> Vec<Vec<[i32; 2]>> {
 }
 
 /// Lines at 45° over a rectangle of the sheet, in step with those of its neighbours.
-fn hatch(group: &mut Group, a: Point, b: Point) {
+fn hatch(group: &mut Group, a: Point, b: Point, lean: Lean) {
+    // Lines that lean left are those that lean right in the mirror.
+    let mirror = match lean {
+        Lean::Right => 1.0,
+        Lean::Left => -1.0,
+    };
+    let [a, b] = [a, b].map(|p| [mirror * p[0], p[1]]);
     let [x0, x1] = [a[0].min(b[0]), a[0].max(b[0])];
     let [y0, y1] = [a[1].min(b[1]), a[1].max(b[1])];
     let step = PITCH * std::f64::consts::SQRT_2;
@@ -244,6 +285,7 @@ fn hatch(group: &mut Group, a: Point, b: Point) {
         let from = [x0.max(c - y1), (c - x0).min(y1)];
         let to = [x1.min(c - y0), (c - x1).max(y0)];
         if to[0] - from[0] > NARROW / 2.0 {
+            let [from, to] = [from, to].map(|p| [mirror * p[0], p[1]]);
             group.line(from, to, Pen::Narrow);
         }
         c += step;

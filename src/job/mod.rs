@@ -108,6 +108,11 @@ impl Default for BlockOptions {
 }
 
 impl Job {
+    /// The paper that a printer at home takes, by the job's units: Letter where they are inches, else A4.
+    pub fn home_paper(&self) -> SheetSize {
+        if self.units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 }
+    }
+
     /// Reads a job and all it refers to.
     ///
     /// # Errors

@@ -129,7 +129,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Layout, Refused> {
     }
     let face_width = job.guide.face.width.map(|w| w.mm);
     let shared = edges::share(&set.lanes, &job.block, face_width, job.bed[0]);
-    let plan = order::plan(&shared, job.block.island);
+    let plan = order::plan(&shared, job.block.island, 1.0);
     let screw_holes = if job.block.screw_holes { screw_holes(&plan) } else { Vec::new() };
     let lanes = placed(&plan, &set.lanes);
     let hang_depth = set.lanes.iter().map(|l| l.hang_depth).fold(0.0, f64::max);

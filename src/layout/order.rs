@@ -41,7 +41,7 @@ pub struct StripLane {
 pub struct Plan {
     /// Size along the edges, mm.
     pub length: f64,
-    /// Size from edge to edge, mm, a whole number.
+    /// Size from edge to edge, mm, a whole number of steps.
     pub depth: f64,
     /// The near edge from left to right: fence distances fall.
     pub near: Vec<Strip>,
@@ -59,8 +59,9 @@ impl Plan {
     }
 }
 
-/// Orders the lanes and finds length and depth; `island` is the least thickness of the island, mm.
-pub fn plan(shared: &Shared, island: f64) -> Plan {
+/// Orders the lanes and finds length and depth; `island` is the least thickness of the island, mm, and `step` what the
+/// depth is a multiple of, mm.
+pub fn plan(shared: &Shared, island: f64, step: f64) -> Plan {
     let (mut near, mut far) = (shared.near.clone(), shared.far.clone());
     near.sort_by(|a, b| b.fence.total_cmp(&a.fence).then(a.index.cmp(&b.index)));
     far.sort_by(|a, b| a.fence.total_cmp(&b.fence).then(a.index.cmp(&b.index)));
@@ -68,7 +69,7 @@ pub fn plan(shared: &Shared, island: f64) -> Plan {
     let near = strips(&near, length, island, Unused::Right);
     let far = strips(&far, length, island, Unused::Left);
     let depth = depth(&near, &far, island);
-    Plan { length, depth: (depth - 1e-9).ceil(), near, far }
+    Plan { length, depth: (depth / step - 1e-9).ceil() * step, near, far }
 }
 
 /// Depth, mm, that the strips need for an island `m` mm thick.
@@ -220,7 +221,7 @@ mod tests {
             far in prop::collection::vec((5.0..90.0f64, 13.0..70.0f64), 1..4),
         ) {
             let (near, far, m) = (items(&near), items(&far), 12.0);
-            let plan = plan(&Shared { near: near.clone(), far: far.clone() }, m);
+            let plan = plan(&Shared { near: near.clone(), far: far.clone() }, m, 1.0);
             let rule = depth(&plan.near, &plan.far, m);
             let best = least_depth(&near, &far, m);
             // A spare length too short for a filler is given to the end lane, which can only add to the depth.
