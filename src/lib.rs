@@ -16,6 +16,8 @@ pub mod lane;
 pub mod layout;
 pub mod solid;
 
+pub mod timber;
+
 pub mod drawing;
 pub mod emit;
 pub mod gauge;
