@@ -2,8 +2,8 @@
 //! frame and the title block.
 
 use super::frame::TITLE_BLOCK;
-use super::style::{ARROW, ARROW_HALF, CLEAR, Pen};
-use super::{Group, Mark, Point, Sheet, Text};
+use super::style::{CLEAR, Pen};
+use super::{Group, Mark, Point, Sheet, Text, arrow_corners};
 
 /// How far views and dimensions keep from the frame, mm.
 const BESIDE_FRAME: f64 = 1.5;
@@ -148,10 +148,8 @@ fn segments(group: &Group) -> Vec<[Point; 2]> {
             Mark::Circle { centre, radius, .. } => all.extend(arc(*centre, *radius, [0.0, std::f64::consts::TAU])),
             Mark::Arc { centre, radius, angles, .. } => all.extend(arc(*centre, *radius, *angles)),
             Mark::Arrow { tip, toward } => {
-                let base = [tip[0] - ARROW * toward[0], tip[1] - ARROW * toward[1]];
-                let side = [-toward[1] * ARROW_HALF, toward[0] * ARROW_HALF];
-                all.push([*tip, [base[0] + side[0], base[1] + side[1]]]);
-                all.push([*tip, [base[0] - side[0], base[1] - side[1]]]);
+                let [tip, a, b] = arrow_corners(*tip, *toward);
+                all.extend([[tip, a], [tip, b]]);
             }
             Mark::Text(_) => {}
         }

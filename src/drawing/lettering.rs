@@ -9,6 +9,11 @@ use ttf_parser::Face;
 /// Names of fonts to letter with, best first.
 pub const FAMILY: &str = "DejaVu Sans Condensed, DejaVu Sans, Verdana, sans-serif";
 
+/// The font's file, as it is compiled in.
+pub fn font(bold: bool) -> &'static [u8] {
+    if bold { dejavu::sans_condensed::bold() } else { dejavu::sans_condensed::regular() }
+}
+
 struct Metrics {
     face: Face<'static>,
     per_em: f64,
@@ -18,13 +23,9 @@ struct Metrics {
 fn metrics(bold: bool) -> &'static Metrics {
     static PLAIN: OnceLock<Metrics> = OnceLock::new();
     static BOLD: OnceLock<Metrics> = OnceLock::new();
-    let (cell, data) = if bold {
-        (&BOLD, dejavu::sans_condensed::bold as fn() -> &'static [u8])
-    } else {
-        (&PLAIN, dejavu::sans_condensed::regular as fn() -> &'static [u8])
-    };
+    let cell = if bold { &BOLD } else { &PLAIN };
     cell.get_or_init(|| {
-        let face = Face::parse(data(), 0).expect("the font compiled in is sound");
+        let face = Face::parse(font(bold), 0).expect("the font compiled in is sound");
         let per_em = f64::from(face.units_per_em());
         // The capital height of DejaVu fonts is 1493 of 2048 units.
         let capital = f64::from(face.capital_height().unwrap_or(1493)) / per_em;
@@ -39,12 +40,14 @@ pub fn size_for(height: f64) -> f64 {
 
 /// Width in mm of `words` with capitals `height` mm high.
 pub fn width(words: &str, height: f64, bold: bool) -> f64 {
+    words.chars().map(|c| glyph(c, bold).1).sum::<f64>() * size_for(height)
+}
+
+/// The glyph of `sign`, or of a question mark where the font has none, and its advance as a part of the font size.
+pub fn glyph(sign: char, bold: bool) -> (u16, f64) {
     let m = metrics(bold);
-    let advance = |c: char| {
-        let glyph = m.face.glyph_index(c).or_else(|| m.face.glyph_index('?')).unwrap_or_default();
-        f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0))
-    };
-    words.chars().map(advance).sum::<f64>() / m.per_em * size_for(height)
+    let glyph = m.face.glyph_index(sign).or_else(|| m.face.glyph_index('?')).unwrap_or_default();
+    (glyph.0, f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0)) / m.per_em)
 }
 
 /// `words` broken into lines no wider than `most` mm; a word longer than that stands alone.

@@ -28,7 +28,7 @@ pub mod table;
 pub mod view;
 
 use paper::Paper;
-use style::{Fill, Pen};
+use style::{ARROW, ARROW_HALF, Fill, Pen};
 
 /// A point of the sheet, mm.
 pub type Point = [f64; 2];
@@ -141,6 +141,13 @@ pub enum Mark {
     },
     /// Lettering.
     Text(Text),
+}
+
+/// Corners of an arrowhead, its tip first.
+pub fn arrow_corners(tip: Point, toward: Point) -> [Point; 3] {
+    let base = [tip[0] - ARROW * toward[0], tip[1] - ARROW * toward[1]];
+    let side = [-toward[1] * ARROW_HALF, toward[0] * ARROW_HALF];
+    [tip, [base[0] + side[0], base[1] + side[1]], [base[0] - side[0], base[1] - side[1]]]
 }
 
 /// A line of lettering.

@@ -45,12 +45,12 @@ impl Pen {
         }
     }
 
-    /// Lengths of dashes and gaps, mm; none for a full line.
-    pub fn dashes(self) -> Option<&'static str> {
+    /// Lengths of dashes and gaps in turn, mm; none for a full line.
+    pub fn dashes(self) -> &'static [f64] {
         match self {
-            Pen::Dashed => Some("3 1"),
-            Pen::Chain => Some("8 1 0.5 1"),
-            Pen::Wide | Pen::Narrow | Pen::None => None,
+            Pen::Dashed => &[3.0, 1.0],
+            Pen::Chain => &[8.0, 1.0, 0.5, 1.0],
+            Pen::Wide | Pen::Narrow | Pen::None => &[],
         }
     }
 }
@@ -69,13 +69,13 @@ pub enum Fill {
 }
 
 impl Fill {
-    /// The colour as a drawing file writes it.
-    pub fn colour(self) -> &'static str {
+    /// Red, green and blue; none where nothing is filled.
+    pub fn colour(self) -> Option<[u8; 3]> {
         match self {
-            Fill::None => "none",
-            Fill::Paper => "#ffffff",
-            Fill::Tint => "#e6e1d6",
-            Fill::Pale => "#f4f3f0",
+            Fill::None => None,
+            Fill::Paper => Some([0xff, 0xff, 0xff]),
+            Fill::Tint => Some([0xe6, 0xe1, 0xd6]),
+            Fill::Pale => Some([0xf4, 0xf3, 0xf0]),
         }
     }
 }

@@ -6,8 +6,8 @@
 use svg::node::element::{Circle, Group as SvgGroup, Line, Path, Rectangle, Text as SvgText, Title};
 use svg::{Document, Node};
 
-use crate::drawing::style::{ARROW, ARROW_HALF, Fill, Pen};
-use crate::drawing::{Anchor, Group, Mark, Point, Sheet, Text, lettering};
+use crate::drawing::style::{Fill, Pen};
+use crate::drawing::{Anchor, Group, Mark, Point, Sheet, Text, arrow_corners, lettering};
 use crate::units::short;
 
 /// Decimals of a coordinate, mm.
@@ -57,7 +57,7 @@ fn node(group: &Group) -> SvgGroup {
             Mark::Path { contours, closed, pen, fill } => {
                 let path = Path::new()
                     .set("d", runs(contours, *closed))
-                    .set("fill", fill.colour())
+                    .set("fill", colour(*fill))
                     .set("fill-rule", "evenodd");
                 out.append(stroked(path, *pen));
             }
@@ -66,7 +66,7 @@ fn node(group: &Group) -> SvgGroup {
                     .set("cx", n(centre[0]))
                     .set("cy", n(centre[1]))
                     .set("r", n(*radius))
-                    .set("fill", fill.colour()),
+                    .set("fill", colour(*fill)),
             ),
             Mark::Arc { centre, radius, angles, pen } => {
                 out.append(stroked(Path::new().set("d", arc(*centre, *radius, *angles)).set("fill", "none"), *pen));
@@ -107,9 +107,13 @@ fn stroked<S: Stroke>(element: S, pen: Pen) -> S {
     }
     let element = element.put("stroke", "#000000".into()).put("stroke-width", n(pen.width()));
     match pen.dashes() {
-        Some(dashes) => element.put("stroke-dasharray", dashes.into()),
-        None => element,
+        [] => element,
+        dashes => element.put("stroke-dasharray", dashes.iter().map(|&d| n(d)).collect::<Vec<_>>().join(" ")),
     }
+}
+
+fn colour(fill: Fill) -> String {
+    fill.colour().map_or_else(|| "none".into(), |[r, g, b]| format!("#{r:02x}{g:02x}{b:02x}"))
 }
 
 fn runs(contours: &[Vec<Point>], closed: bool) -> String {
@@ -133,10 +137,8 @@ fn arc(centre: Point, radius: f64, [from, to]: [f64; 2]) -> String {
 }
 
 fn arrow(tip: Point, toward: Point) -> Path {
-    let base = [tip[0] - ARROW * toward[0], tip[1] - ARROW * toward[1]];
-    let side = [-toward[1] * ARROW_HALF, toward[0] * ARROW_HALF];
-    let corners = vec![tip, [base[0] + side[0], base[1] + side[1]], [base[0] - side[0], base[1] - side[1]]];
-    Path::new().set("d", runs(&[corners], true)).set("fill", "#000000").set("stroke", Fill::None.colour())
+    let corners = arrow_corners(tip, toward).to_vec();
+    Path::new().set("d", runs(&[corners], true)).set("fill", "#000000").set("stroke", "none")
 }
 
 fn lettered(text: &Text) -> SvgText {
