@@ -4,6 +4,7 @@ pub mod budget;
 mod columns;
 pub mod fit;
 pub mod offsets;
+pub mod pdf;
 pub mod stl;
 pub mod svg;
 pub mod verdicts;
