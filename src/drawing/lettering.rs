@@ -4,7 +4,9 @@
 
 use std::sync::OnceLock;
 
-use ttf_parser::Face;
+use ttf_parser::{Face, GlyphId, OutlineBuilder};
+
+use super::Point;
 
 /// Names of fonts to letter with, best first.
 pub const FAMILY: &str = "DejaVu Sans Condensed, DejaVu Sans, Verdana, sans-serif";
@@ -18,6 +20,13 @@ struct Metrics {
     face: Face<'static>,
     per_em: f64,
     capital: f64,
+}
+
+impl Metrics {
+    /// The glyph of a sign, or of a question mark in its stead.
+    fn glyph(&self, c: char) -> GlyphId {
+        self.face.glyph_index(c).or_else(|| self.face.glyph_index('?')).unwrap_or_default()
+    }
 }
 
 fn metrics(bold: bool) -> &'static Metrics {
@@ -46,8 +55,82 @@ pub fn width(words: &str, height: f64, bold: bool) -> f64 {
 /// The glyph of `sign`, or of a question mark where the font has none, and its advance as a part of the font size.
 pub fn glyph(sign: char, bold: bool) -> (u16, f64) {
     let m = metrics(bold);
-    let glyph = m.face.glyph_index(sign).or_else(|| m.face.glyph_index('?')).unwrap_or_default();
+    let glyph = m.glyph(sign);
     (glyph.0, f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0)) / m.per_em)
+}
+
+/// The outlines of `words` with capitals `height` mm high: `x` to the right from their beginning, `y` up from the
+/// baseline, mm. They are filled where they wind at all.
+pub fn outlines(words: &str, height: f64, bold: bool) -> Vec<Vec<Point>> {
+    let m = metrics(bold);
+    let mut tracer = Tracer { outlines: Vec::new(), start: 0.0, scale: size_for(height) / m.per_em };
+    for c in words.chars() {
+        let glyph = m.glyph(c);
+        // A sign without an outline, such as a space, only takes its width.
+        let _ = m.face.outline_glyph(glyph, &mut tracer);
+        tracer.start += f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0));
+    }
+    tracer.outlines
+}
+
+/// Straight runs for a curve of a glyph: at 6 mm of height they leave it by less than 0.02 mm.
+const CHORDS: usize = 6;
+
+/// Takes the outlines of glyphs in units of the font.
+struct Tracer {
+    outlines: Vec<Vec<Point>>,
+    /// Where the glyph begins, units.
+    start: f64,
+    /// mm for a unit.
+    scale: f64,
+}
+
+impl Tracer {
+    fn put(&mut self, x: f64, y: f64) {
+        let p = [(self.start + x) * self.scale, y * self.scale];
+        self.outlines.last_mut().into_iter().for_each(|o| o.push(p));
+    }
+
+    /// The last corner, units of the font.
+    fn last(&self) -> Point {
+        let [x, y] = self.outlines.last().and_then(|o| o.last()).copied().unwrap_or_default();
+        [x / self.scale - self.start, y / self.scale]
+    }
+
+    /// A Bézier curve of any degree, by repeated interpolation (de Casteljau).
+    fn curve<const N: usize>(&mut self, controls: [Point; N]) {
+        for i in 1..=CHORDS {
+            let t = i as f64 / CHORDS as f64;
+            let mut points = controls;
+            for level in (1..N).rev() {
+                for k in 0..level {
+                    points[k] = [0, 1].map(|j| points[k][j] + t * (points[k + 1][j] - points[k][j]));
+                }
+            }
+            self.put(points[0][0], points[0][1]);
+        }
+    }
+}
+
+impl OutlineBuilder for Tracer {
+    fn move_to(&mut self, x: f32, y: f32) {
+        self.outlines.push(Vec::new());
+        self.put(x.into(), y.into());
+    }
+
+    fn line_to(&mut self, x: f32, y: f32) {
+        self.put(x.into(), y.into());
+    }
+
+    fn quad_to(&mut self, x1: f32, y1: f32, x: f32, y: f32) {
+        self.curve([self.last(), [x1, y1].map(f64::from), [x, y].map(f64::from)]);
+    }
+
+    fn curve_to(&mut self, x1: f32, y1: f32, x2: f32, y2: f32, x: f32, y: f32) {
+        self.curve([self.last(), [x1, y1].map(f64::from), [x2, y2].map(f64::from), [x, y].map(f64::from)]);
+    }
+
+    fn close(&mut self) {}
 }
 
 /// `words` broken into lines no wider than `most` mm; a word longer than that stands alone.

@@ -9,9 +9,11 @@
 //! * [`figure`]: guide and blade from the side; [`side_view`]: its sheet.
 //! * [`measure_sheet`]: where to measure a guide, with blanks.
 //! * [`plan`], [`section`], [`assembly`]: plan, section, table and notes together; [`block_sheet`]: those of the block.
+//! * [`axonometric`]: pictures of solids.
 //! * [`clash`]: whether anything overlaps anything.
 
 pub mod assembly;
+pub mod axonometric;
 pub mod block_sheet;
 pub mod clash;
 pub mod dimension;

@@ -66,6 +66,14 @@ pub enum Fill {
     Tint,
     /// A lighter tint for what is not part of the thing drawn.
     Pale,
+    /// A surface of a solid that lies in the light: its top.
+    Lit,
+    /// One in half light: to the left.
+    Half,
+    /// One in shade: to the right, or below.
+    Shade,
+    /// As dark as the lines.
+    Ink,
 }
 
 impl Fill {
@@ -76,6 +84,10 @@ impl Fill {
             Fill::Paper => Some([0xff, 0xff, 0xff]),
             Fill::Tint => Some([0xe6, 0xe1, 0xd6]),
             Fill::Pale => Some([0xf4, 0xf3, 0xf0]),
+            Fill::Lit => Some([0xf8, 0xf5, 0xee]),
+            Fill::Half => Some([0xe6, 0xe1, 0xd6]),
+            Fill::Shade => Some([0xcb, 0xc3, 0xb2]),
+            Fill::Ink => Some([0x00, 0x00, 0x00]),
         }
     }
 }

@@ -1,0 +1,227 @@
+//! The edges that are seen, each drawn once.
+//!
+//! An edge belongs to a face. It is cut wherever another edge crosses it, and every part is judged by what is seen
+//! close beside it: on its own side its face must be seen; on the other side nothing, a face further back (then the
+//! part is an outline), or a face that it touches (then it is a crease, unless the surface continues).
+
+use std::collections::BTreeMap;
+
+use super::dot;
+use super::faces::{Corner, Scene, TOUCH, between, sides};
+use super::index::{Bounds, Index};
+use super::visible::Shown;
+use crate::drawing::Point;
+use crate::drawing::style::Pen;
+
+/// How far beside an edge is looked, mm of paper.
+const BESIDE: f64 = 1e-4;
+/// Edges closer than this lie on each other, and cuts closer than this are one, mm of paper.
+const SAME: f64 = 1e-6;
+/// Ends closer than about this are joined, mm of paper.
+const JOINED: f64 = 1e-3;
+/// Outlines are wide where their edge somewhere stands more than this in front of what is behind, mm of paper: wide
+/// lines around what is shallow or small would run together.
+const SHALLOW: f64 = 3.0;
+/// Faces of one body that meet at less than 30° are facets of one curve.
+const SMOOTH_COSINE: f64 = 0.866_025_403_784_438_6;
+
+/// A line to be drawn.
+#[derive(Debug)]
+pub struct Run {
+    /// Its corners.
+    pub points: Vec<Point>,
+    /// Whether the last joins the first.
+    pub closed: bool,
+    /// Its width.
+    pub pen: Pen,
+}
+
+/// A side of a face, the face lying anticlockwise of it as the viewer sees it.
+struct Edge {
+    face: usize,
+    ends: [Corner; 2],
+}
+
+/// A stretch of an edge that a side of another face lies on.
+struct Shared {
+    face: usize,
+    span: [f64; 2],
+}
+
+/// A part of an edge that is seen.
+enum Seen {
+    /// Between two faces that meet.
+    Crease,
+    /// In front of something by so much, mm of paper.
+    Outline(f64),
+}
+
+/// The lines of each of `bodies`.
+pub fn of(scene: &Scene, shown: &Shown, bodies: usize) -> Vec<Vec<Run>> {
+    let of_face = |(face, f): (usize, &super::faces::Face)| -> Vec<Edge> {
+        f.contours.iter().flat_map(|c| sides(c)).map(|(a, b)| Edge { face, ends: [a, b] }).collect()
+    };
+    // What is seen changes only where it ends.
+    let open = scene.faces.iter().enumerate().filter(|(i, _)| !shown[*i].is_empty());
+    let edges: Vec<Edge> = open.flat_map(of_face).collect();
+    let index = Index::new(edges.iter().map(|e| Bounds::of(&e.ends)).collect());
+    let mut stretches: BTreeMap<(usize, bool), Vec<[Point; 2]>> = BTreeMap::new();
+    for edge in edges.iter().filter(|e| length(e) > BESIDE) {
+        for (pen, stretch) in seen(scene, &edges, &index, edge) {
+            stretches.entry((scene.faces[edge.face].body, pen == Pen::Wide)).or_default().push(stretch);
+        }
+    }
+    let of_body = |body: usize| {
+        [(false, Pen::Narrow), (true, Pen::Wide)]
+            .into_iter()
+            .flat_map(|(wide, pen)| chained(stretches.get(&(body, wide)).map_or(&[], Vec::as_slice), pen))
+            .collect()
+    };
+    (0..bodies).map(of_body).collect()
+}
+
+fn length(edge: &Edge) -> f64 {
+    let [a, b] = edge.ends;
+    (b[0] - a[0]).hypot(b[1] - a[1])
+}
+
+/// The seen stretches of an edge.
+fn seen(scene: &Scene, edges: &[Edge], index: &Index, edge: &Edge) -> Vec<(Pen, [Point; 2])> {
+    let mut cuts = vec![0.0, 1.0];
+    let mut shared = Vec::new();
+    for i in index.over(&Bounds::of(&edge.ends)) {
+        meet(edge, &edges[i], &mut cuts, &mut shared);
+    }
+    cuts.sort_by(f64::total_cmp);
+    let apart = SAME / length(edge);
+    cuts.dedup_by(|b, a| *b - *a < apart);
+    let [from, to] = edge.ends;
+    let place = |t: f64| {
+        let [x, y, _] = between(from, to, t);
+        [x, y]
+    };
+    let spans = cuts.windows(2).map(|w| [w[0], w[1]]);
+    let parts: Vec<([f64; 2], Seen)> =
+        spans.filter_map(|span| Some((span, judge(scene, edge, span, &shared)?))).collect();
+    let clear = parts.iter().any(|(_, seen)| matches!(seen, Seen::Outline(clearance) if *clearance > SHALLOW));
+    let mut found: Vec<(Pen, [Point; 2])> = Vec::new();
+    for ([from, to], seen) in parts {
+        let pen = if clear && matches!(seen, Seen::Outline(_)) { Pen::Wide } else { Pen::Narrow };
+        let (from, to) = (place(from), place(to));
+        match found.last_mut() {
+            Some((last, stretch)) if *last == pen && stretch[1] == from => stretch[1] = to,
+            _ => found.push((pen, [from, to])),
+        }
+    }
+    found
+}
+
+/// Where `other` crosses or touches `edge`.
+fn meet(edge: &Edge, other: &Edge, cuts: &mut Vec<f64>, shared: &mut Vec<Shared>) {
+    let [a, b] = edge.ends;
+    let [c, d] = other.ends;
+    let (u, v) = ([b[0] - a[0], b[1] - a[1]], [d[0] - c[0], d[1] - c[1]]);
+    let cross = |p: Point, q: Point| p[0] * q[1] - p[1] * q[0];
+    let size = u[0] * u[0] + u[1] * u[1];
+    let along = |p: Corner| ((p[0] - a[0]) * u[0] + (p[1] - a[1]) * u[1]) / size;
+    let off = |p: Corner| cross(u, [p[0] - a[0], p[1] - a[1]]) / size.sqrt();
+    let (off_c, off_d) = (off(c), off(d));
+    let ends = [(c, off_c), (d, off_d)].into_iter().filter(|(_, off)| off.abs() < SAME).map(|(p, _)| along(p));
+    cuts.extend(ends.filter(|t| (0.0..=1.0).contains(t)));
+    if off_c.abs() < SAME && off_d.abs() < SAME {
+        let (t, s) = (along(c), along(d));
+        shared.push(Shared { face: other.face, span: [t.min(s), t.max(s)] });
+    } else if off_c * off_d < 0.0 {
+        let t = cross([c[0] - a[0], c[1] - a[1]], v) / cross(u, v);
+        if (0.0..=1.0).contains(&t) {
+            cuts.push(t);
+        }
+    }
+}
+
+/// Judges a part of an edge, if it is seen and this edge is the one to draw it.
+fn judge(scene: &Scene, edge: &Edge, span: [f64; 2], shared: &[Shared]) -> Option<Seen> {
+    let [from, to] = edge.ends;
+    let t = (span[0] + span[1]) / 2.0;
+    let middle = between(from, to, t);
+    let step = BESIDE / length(edge);
+    let inward = [step * (to[1] - from[1]), -step * (to[0] - from[0])];
+    if scene.seen_at([middle[0] + inward[0], middle[1] + inward[1]]) != Some(edge.face) {
+        return None;
+    }
+    let Some(beyond) = scene.seen_at([middle[0] - inward[0], middle[1] - inward[1]]) else {
+        return Some(Seen::Outline(f64::INFINITY));
+    };
+    let (face, other) = (&scene.faces[edge.face], &scene.faces[beyond]);
+    let clearance = other.clearance(middle);
+    if clearance > TOUCH {
+        let [start, end] = span.map(|t| other.clearance(between(from, to, t)));
+        return Some(Seen::Outline(start.max(end)));
+    }
+    // What stands in front has its own outline here.
+    let covered = clearance < -TOUCH;
+    let continues = face.body == other.body && dot(face.normal, other.normal) > SMOOTH_COSINE;
+    let twice = beyond < edge.face && shared.iter().any(|s| s.face == beyond && s.span[0] <= t && t <= s.span[1]);
+    (!covered && !continues && !twice).then_some(Seen::Crease)
+}
+
+/// Stretches joined end to end, straight on where several meet.
+fn chained(stretches: &[[Point; 2]], pen: Pen) -> Vec<Run> {
+    let key = |p: Point| p.map(|v| (v / JOINED).round() as i64);
+    let mut ends: BTreeMap<[i64; 2], Vec<usize>> = BTreeMap::new();
+    for (i, [a, b]) in stretches.iter().enumerate() {
+        ends.entry(key(*a)).or_default().push(i);
+        ends.entry(key(*b)).or_default().push(i);
+    }
+    let mut used = vec![false; stretches.len()];
+    let mut runs = Vec::new();
+    for start in 0..stretches.len() {
+        if used[start] {
+            continue;
+        }
+        used[start] = true;
+        let mut points = stretches[start].to_vec();
+        for _ in 0..2 {
+            extend(&mut points, stretches, &ends, &mut used, key);
+            points.reverse();
+        }
+        let closed = points.len() > 3 && key(points[0]) == key(points[points.len() - 1]);
+        if closed {
+            points.pop();
+        }
+        runs.push(Run { points, closed, pen });
+    }
+    runs
+}
+
+fn extend(
+    points: &mut Vec<Point>,
+    stretches: &[[Point; 2]],
+    ends: &BTreeMap<[i64; 2], Vec<usize>>,
+    used: &mut [bool],
+    key: impl Fn(Point) -> [i64; 2],
+) {
+    while let [.., before, end] = points[..] {
+        let away = |i: usize| if key(stretches[i][0]) == key(end) { stretches[i][1] } else { stretches[i][0] };
+        let straightness = |i: &usize| {
+            let (u, v) = ([end[0] - before[0], end[1] - before[1]], [away(*i)[0] - end[0], away(*i)[1] - end[1]]);
+            (u[0] * v[0] + u[1] * v[1]) / (u[0].hypot(u[1]) * v[0].hypot(v[1]))
+        };
+        let free = ends.get(&key(end)).into_iter().flatten().copied().filter(|&i| !used[i]);
+        let Some(next) = free.max_by(|a, b| straightness(a).total_cmp(&straightness(b))) else { break };
+        used[next] = true;
+        let p = away(next);
+        // A corner on a straight run is none.
+        if is_straight(before, end, p) {
+            points.pop();
+        }
+        points.push(p);
+    }
+}
+
+/// Whether three corners lie on a straight run.
+fn is_straight(a: Point, b: Point, c: Point) -> bool {
+    let (u, v) = ([b[0] - a[0], b[1] - a[1]], [c[0] - b[0], c[1] - b[1]]);
+    let forward = u[0] * v[0] + u[1] * v[1] > 0.0;
+    forward && (u[0] * v[1] - u[1] * v[0]).abs() < BESIDE / 2.0 * u[0].hypot(u[1]).min(v[0].hypot(v[1]))
+}

@@ -1,0 +1,400 @@
+use super::faces::Scene;
+use super::visible::{self, Area, Shown};
+use super::*;
+use crate::drawing::Mark;
+
+fn random(rng: &mut fastrand::Rng, from: f64, to: f64) -> f64 {
+    from + (to - from) * rng.f64()
+}
+
+fn rectangle(x: [f64; 2], y: [f64; 2]) -> Vec<[f64; 2]> {
+    vec![[x[0], y[0]], [x[1], y[0]], [x[1], y[1]], [x[0], y[1]]]
+}
+
+/// A regular polygon, counter-clockwise.
+fn round(centre: [f64; 2], radius: f64, corners: usize) -> Vec<[f64; 2]> {
+    let at = |i: usize| {
+        let (sin, cos) = (std::f64::consts::TAU * (i as f64 + 0.5) / corners as f64).sin_cos();
+        [centre[0] + radius * cos, centre[1] + radius * sin]
+    };
+    (0..corners).map(at).collect()
+}
+
+fn hole(centre: [f64; 2], radius: f64, corners: usize) -> Vec<[f64; 2]> {
+    round(centre, radius, corners).into_iter().rev().collect()
+}
+
+fn prism(region: Vec<Vec<[f64; 2]>>, z: [f64; 2]) -> Prism {
+    Prism { region, z, lettering: Vec::new() }
+}
+
+fn cuboid(x: [f64; 2], y: [f64; 2], z: [f64; 2]) -> Prism {
+    prism(vec![rectangle(x, y)], z)
+}
+
+fn bodies(prisms: Vec<Prism>) -> Vec<Body> {
+    prisms.into_iter().enumerate().map(|(i, p)| Body { id: i.to_string(), prisms: vec![p] }).collect()
+}
+
+fn view(direction: Direction) -> Axonometry {
+    Axonometry { origin: [100.0, 100.0], scale: 1.0, direction }
+}
+
+fn doubled(contours: &[Vec<Point>]) -> f64 {
+    let next = |o: &Vec<Point>, i: usize| o[(i + 1) % o.len()];
+    contours.iter().flat_map(|o| (0..o.len()).map(move |i| o[i][0] * next(o, i)[1] - next(o, i)[0] * o[i][1])).sum()
+}
+
+fn area(contours: &[Vec<Point>]) -> f64 {
+    doubled(contours).abs() / 2.0
+}
+
+fn contains(contours: &[Vec<Point>], [x, y]: Point) -> bool {
+    let crossings = contours.iter().flat_map(|o| (0..o.len()).map(move |i| (o[i], o[(i + 1) % o.len()])));
+    let right =
+        |(a, b): &(Point, Point)| (a[1] > y) != (b[1] > y) && x < a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]);
+    crossings.filter(right).count() % 2 == 1
+}
+
+/// The straight lines of a picture.
+fn segments(groups: &[Group]) -> Vec<[Point; 2]> {
+    let mut all = Vec::new();
+    for mark in groups.iter().flat_map(|g| &g.marks) {
+        if let Mark::Path { contours, closed, pen, .. } = mark
+            && *pen != Pen::None
+        {
+            for c in contours {
+                all.extend(c.windows(2).map(|w| [w[0], w[1]]));
+                if *closed {
+                    all.push([c[c.len() - 1], c[0]]);
+                }
+            }
+        }
+    }
+    all
+}
+
+fn distance(a: Point, b: Point) -> f64 {
+    (b[0] - a[0]).hypot(b[1] - a[1])
+}
+
+fn total(groups: &[Group]) -> f64 {
+    segments(groups).iter().map(|[a, b]| distance(*a, *b)).sum()
+}
+
+/// Lengths on paper of edges along the three axes.
+fn on_paper(v: &Axonometry, edges: [f64; 3]) -> f64 {
+    let unit = |i: usize| [0, 1, 2].map(|k| f64::from(u8::from(k == i)));
+    (0..3).map(|i| edges[i] * distance(v.at([0.0; 3]), v.at(unit(i)))).sum()
+}
+
+#[test]
+fn a_cube_in_isometric_view_is_a_regular_hexagon() {
+    let cube = bodies(vec![cuboid([0.0, 10.0], [0.0, 10.0], [0.0, 10.0])]);
+    let v = view(Direction::ISOMETRIC);
+    let scene = Scene::new(&cube, &v);
+    let shown = visible::of(&scene);
+    assert_eq!(shown.len(), 3);
+    // Equal angles to all axes: every face keeps 1/√3 of its area, every edge √(2/3) of its length (ISO 5456-3).
+    for face in &shown {
+        assert!((area(&face.contours()) - 100.0 / 3f64.sqrt()).abs() < 5e-3);
+    }
+    let edge = 10.0 * (2f64 / 3.0).sqrt();
+    let groups = draw(&cube, &v, "figure");
+    let lines = segments(&groups);
+    assert_eq!(lines.len(), 9);
+    assert!(lines.iter().all(|[a, b]| (distance(*a, *b) - edge).abs() < 1e-9));
+    let centre = v.at([5.0; 3]);
+    let wide: Vec<&Mark> =
+        groups[1].marks.iter().filter(|m| matches!(m, Mark::Path { pen: Pen::Wide, closed: true, .. })).collect();
+    let [Mark::Path { contours, .. }] = wide[..] else { panic!("one outline") };
+    assert_eq!(contours[0].len(), 6);
+    assert!(contours[0].iter().all(|p| (distance(*p, centre) - edge).abs() < 1e-9));
+    let [low, high] = v.extent(&cube);
+    assert!((high[1] - low[1] - 2.0 * edge).abs() < 1e-9 && (high[0] - low[0] - 200f64.sqrt()).abs() < 1e-9);
+}
+
+#[test]
+fn dimetric_axes_lie_at_7_and_42_degrees_and_the_oblique_one_is_halved() {
+    // ISO 5456-3, from memory: 7° and 42°, scales 1 : ½ : 1.
+    let v = view(Direction::DIMETRIC);
+    let o = v.at([0.0; 3]);
+    let [x, y, z] = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]].map(|p| v.at(p));
+    let angle = |p: Point| (p[1] - o[1]).abs().atan2((p[0] - o[0]).abs()).to_degrees();
+    assert!((angle(x) - 7.0).abs() < 0.5 && (angle(y) - 42.0).abs() < 0.7);
+    assert!((distance(o, x) - distance(o, z)).abs() < 1e-12);
+    assert!((2.0 * distance(o, y) - distance(o, z)).abs() < 1e-12);
+}
+
+#[test]
+fn a_strip_on_a_board_hides_what_it_stands_on_and_its_shadow() {
+    let strip = cuboid([20.0, 50.0], [25.0, 35.0], [12.0, 20.0]);
+    let things = bodies(vec![cuboid([0.0, 80.0], [0.0, 60.0], [0.0, 12.0]), strip]);
+    for direction in [Direction::ISOMETRIC, Direction { azimuth: 30.0, elevation: 50.0 }] {
+        let v = view(direction);
+        let scene = Scene::new(&things, &v);
+        let shown = visible::of(&scene);
+        let top = scene.faces.iter().position(|f| f.body == 0 && f.side == Side::Top).expect("it is seen");
+        // What is hidden on the board is the strip's base moved along the shadow that the viewer's rays throw.
+        let (sin_a, cos_a) = direction.azimuth.to_radians().sin_cos();
+        let reach = 8.0 / direction.elevation.to_radians().tan();
+        let hidden = 30.0 * 10.0 + 30.0 * reach * cos_a + 10.0 * reach * sin_a;
+        let seen = (80.0 * 60.0 - hidden) * direction.elevation.to_radians().sin();
+        assert!((area(&shown[top].contours()) - seen).abs() < 0.01, "{direction:?}");
+        // Nine edges of each, the strip's foot among them, and no line twice.
+        let lines = total(&draw(&things, &v, "figure"));
+        assert!((lines - on_paper(&v, [3.0 * 110.0, 3.0 * 70.0, 3.0 * 20.0])).abs() < 1e-3);
+    }
+}
+
+#[test]
+fn where_bodies_are_flush_one_line_parts_them_and_within_a_body_none() {
+    let board = cuboid([0.0, 80.0], [0.0, 60.0], [0.0, 12.0]);
+    let flush = cuboid([0.0, 80.0], [0.0, 10.0], [12.0, 20.0]);
+    let v = view(Direction::ISOMETRIC);
+    let parted = total(&draw(&bodies(vec![board.clone(), flush.clone()]), &v, "figure"));
+    let one = vec![Body { id: "one".into(), prisms: vec![board, flush] }];
+    let whole = total(&draw(&one, &v, "figure"));
+    // The seam runs along the front and the side.
+    assert!((parted - whole - on_paper(&v, [80.0, 10.0, 0.0])).abs() < 1e-3, "{parted} {whole}");
+}
+
+#[test]
+fn facets_of_a_curve_have_no_lines_between_them_but_its_outline_has() {
+    let v = view(Direction { azimuth: 40.0, elevation: 30.0 });
+    let upright = |things: &[Body]| {
+        let lines = segments(&draw(things, &v, "figure"));
+        lines.iter().filter(|[a, b]| (a[0] - b[0]).abs() < 1e-9).count()
+    };
+    let post = bodies(vec![prism(vec![round([0.0, 0.0], 10.0, 32)], [0.0, 30.0])]);
+    assert_eq!(upright(&post), 2);
+    let drilled = prism(vec![rectangle([-20.0, 20.0], [-20.0, 20.0]), hole([0.0, 0.0], 10.0, 32)], [0.0, 30.0]);
+    assert_eq!(upright(&bodies(vec![drilled])), 3);
+    let sharp = bodies(vec![prism(vec![round([0.0, 0.0], 10.0, 8)], [0.0, 30.0])]);
+    assert_eq!(upright(&sharp), 5);
+}
+
+#[test]
+fn lettering_lies_on_the_top_and_is_hidden_with_it() {
+    let mut board = cuboid([-50.0, 50.0], [-20.0, 20.0], [0.0, 5.0]);
+    let text = Text::new([0.0, -3.0], 6.0, Anchor::Middle, "plane iron 25°").turned(30.0);
+    let flat = visible::filled(&in_plan(&text)).contours();
+    board.lettering = vec![text];
+    let ink = |things: &[Body], v: &Axonometry| -> Vec<Vec<Point>> {
+        let marks = draw(things, v, "figure").into_iter().flat_map(|g| g.marks);
+        let inked = marks.filter_map(|m| match m {
+            Mark::Path { contours, fill: Fill::Ink, .. } => Some(contours),
+            _ => None,
+        });
+        inked.flatten().collect()
+    };
+    let v = view(Direction { azimuth: 20.0, elevation: 40.0 });
+    let alone = bodies(vec![board.clone()]);
+    let sheared = area(&ink(&alone, &v));
+    let expected = area(&flat) * 40f64.to_radians().sin();
+    assert!((sheared - expected).abs() < 2e-3 * expected, "{sheared} {expected}");
+    // A block covers the right half.
+    let covered = bodies(vec![board, cuboid([0.0, 50.0], [-20.0, 20.0], [5.0, 6.0])]);
+    let left = ink(&covered, &view(Direction { azimuth: 0.0, elevation: 90.0 }));
+    assert!(left.iter().flatten().all(|p| p[0] <= 100.0 + 1e-4));
+    let below = view(Direction { azimuth: 20.0, elevation: -40.0 });
+    assert!(ink(&alone, &below).is_empty());
+    // Clockwise by 30°: it descends to the right, and the sheet's y grows downward.
+    let upright = ink(&alone, &view(Direction { azimuth: 0.0, elevation: 90.0 }));
+    let mean = |right: bool| {
+        let ys: Vec<f64> = upright.iter().flatten().filter(|p| (p[0] > 100.0) == right).map(|p| p[1]).collect();
+        ys.iter().sum::<f64>() / ys.len() as f64
+    };
+    assert!(mean(true) > mean(false) + 5.0);
+}
+
+/// What a ray meets first: the prism, and the outward normal there. Knows nothing of projected faces.
+fn first_hit(things: &[Body], v: &Axonometry, p: Point) -> Option<(usize, [f64; 3])> {
+    let (sin_a, cos_a) = v.direction.azimuth.to_radians().sin_cos();
+    let (sin_e, cos_e) = v.direction.elevation.to_radians().sin_cos();
+    let [right, up] = [(p[0] - v.origin[0]) / v.scale, (v.origin[1] - p[1]) / v.scale];
+    let toward = [cos_e * sin_a, -cos_e * cos_a, sin_e];
+    let start = [
+        right * cos_a - up * sin_e * sin_a + 1000.0 * toward[0],
+        right * sin_a + up * sin_e * cos_a + 1000.0 * toward[1],
+        up * cos_e + 1000.0 * toward[2],
+    ];
+    let at = |t: f64| [0, 1, 2].map(|i| start[i] - t * toward[i]);
+    let mut best: Option<(f64, usize, [f64; 3])> = None;
+    let mut hit = |t: f64, body: usize, normal: [f64; 3]| {
+        if best.is_none_or(|(b, ..)| t < b) {
+            best = Some((t, body, normal));
+        }
+    };
+    for (i, body) in things.iter().enumerate() {
+        for prism in &body.prisms {
+            let [low, high] = prism.z;
+            let (z, outward) = if toward[2] > 0.0 { (high, 1.0) } else { (low, -1.0) };
+            let t = (start[2] - z) / toward[2];
+            let [x, y, _] = at(t);
+            if contains(&prism.region, [x, y]) {
+                hit(t, i, [0.0, 0.0, outward]);
+            }
+            for outline in &prism.region {
+                for k in 0..outline.len() {
+                    let (a, b) = (outline[k], outline[(k + 1) % outline.len()]);
+                    let d = [b[0] - a[0], b[1] - a[1]];
+                    let normal = [d[1] / d[0].hypot(d[1]), -d[0] / d[0].hypot(d[1]), 0.0];
+                    let facing = normal[0] * toward[0] + normal[1] * toward[1];
+                    if facing <= 0.0 {
+                        continue;
+                    }
+                    let t = ((start[0] - a[0]) * normal[0] + (start[1] - a[1]) * normal[1]) / facing;
+                    let [x, y, z] = at(t);
+                    let along = ((x - a[0]) * d[0] + (y - a[1]) * d[1]) / (d[0] * d[0] + d[1] * d[1]);
+                    if low < z && z < high && 0.0 < along && along < 1.0 {
+                        hit(t, i, normal);
+                    }
+                }
+            }
+        }
+    }
+    best.map(|(_, body, normal)| (body, normal))
+}
+
+/// Random posts of random heights on plates, some drilled, some turned, some floating over others.
+fn random_things(rng: &mut fastrand::Rng) -> Vec<Body> {
+    let mut prisms = vec![prism(
+        vec![rectangle([0.0, 60.0], [0.0, 60.0]), hole([30.0, 30.0], random(rng, 2.0, 9.0), 12)],
+        [0.0, 6.0],
+    )];
+    for i in 0..3 {
+        for k in 0..3 {
+            let [x, y] = [20.0 * f64::from(i), 20.0 * f64::from(k)];
+            let top = 6.0 + random(rng, 1.0, 25.0);
+            match rng.u8(0..5) {
+                0 => prisms.push(cuboid([x, x + 20.0], [y, y + random(rng, 5.0, 20.0)], [6.0, top])),
+                1 => {
+                    let outer = round([x + 10.0, y + 10.0], 9.0, rng.usize(3..9));
+                    let inner = hole([x + 10.0, y + 10.0], random(rng, 1.0, 3.5), rng.usize(3..9));
+                    prisms.push(prism(vec![outer, inner], [6.0, top]));
+                }
+                2 => prisms.push(cuboid([x + 2.0, x + 18.0], [y + 2.0, y + 18.0], [top, top + random(rng, 1.0, 9.0)])),
+                3 => {
+                    let l = [[0.0, 0.0], [18.0, 0.0], [18.0, 6.0], [5.0, 6.0], [5.0, 18.0], [0.0, 18.0]];
+                    prisms.push(prism(vec![l.map(|c| [x + c[0], y + c[1]]).to_vec()], [6.0, top]));
+                    // Through the angle, far above and below the plane of its top.
+                    prisms.push(cuboid([x + 8.0, x + 16.0], [y + 8.0, y + 16.0], [6.0, 40.0]));
+                }
+                _ => {}
+            }
+        }
+    }
+    bodies(prisms)
+}
+
+/// Points where what is shown is not what a ray meets, out of how many compared.
+fn disagreements(things: &[Body], v: &Axonometry, scene: &Scene, shown: &Shown, rng: &mut fastrand::Rng) -> [usize; 2] {
+    let areas: Vec<Vec<Vec<Point>>> = shown.iter().map(Area::contours).collect();
+    let axes = v.direction.axes();
+    let [low, high] = v.extent(things);
+    let (mut wrong, mut compared) = (0, 0);
+    for _ in 0..400 {
+        let p = [random(rng, low[0], high[0]), random(rng, low[1], high[1])];
+        let truth = first_hit(things, v, p);
+        // Beside an edge the grid decides.
+        let around = [[3e-3, 0.0], [-3e-3, 0.0], [0.0, 3e-3], [0.0, -3e-3]];
+        if around.iter().any(|d| first_hit(things, v, [p[0] + d[0], p[1] + d[1]]) != truth) {
+            continue;
+        }
+        compared += 1;
+        let found: Vec<usize> = (0..areas.len()).filter(|&i| contains(&areas[i], p)).collect();
+        let right = match (&found[..], truth) {
+            ([], None) => true,
+            ([i], Some((body, normal))) => {
+                let turned = axes.map(|axis| dot(axis, normal));
+                scene.faces[*i].body == body && dot(turned, scene.faces[*i].normal) > 1.0 - 1e-9
+            }
+            _ => false,
+        };
+        wrong += usize::from(!right);
+    }
+    [wrong, compared]
+}
+
+fn random_direction(rng: &mut fastrand::Rng) -> Direction {
+    Direction { azimuth: random(rng, 0.0, 360.0), elevation: random(rng, -80.0, 80.0) }
+}
+
+#[test]
+fn what_is_shown_is_what_a_ray_meets_first() {
+    let mut rng = fastrand::Rng::with_seed(7);
+    let mut seen = 0;
+    for round in 0..60 {
+        let things = random_things(&mut rng);
+        let v = view(random_direction(&mut rng));
+        let scene = Scene::new(&things, &v);
+        let shown = visible::of(&scene);
+        let [wrong, compared] = disagreements(&things, &v, &scene, &shown, &mut rng);
+        assert_eq!(wrong, 0, "round {round}, {:?}", v.direction);
+        seen += compared;
+        // Nothing is shown twice, and nothing is left out of the silhouette.
+        let flat = |f: &faces::Face| f.contours.iter().map(|o| o.iter().map(|c| [c[0], c[1]]).collect()).collect();
+        let all: Vec<Vec<Point>> = scene.faces.iter().flat_map(|f| -> Vec<Vec<Point>> { flat(f) }).collect();
+        let (parts, whole) =
+            (shown.iter().map(|a| area(&a.contours())).sum::<f64>(), area(&visible::filled(&all).contours()));
+        assert!((parts - whole).abs() < 0.05, "round {round}: {parts} {whole}");
+    }
+    assert!(seen > 20_000);
+}
+
+#[test]
+fn a_picture_that_puts_a_body_behind_everything_is_found_wrong() {
+    let mut rng = fastrand::Rng::with_seed(7);
+    let things = random_things(&mut rng);
+    let v = view(Direction::ISOMETRIC);
+    let mut scene = Scene::new(&things, &v);
+    let last = things.len() - 1;
+    for piece in scene.pieces.iter_mut().filter(|p| scene.faces[p.face].body == last) {
+        piece.contours.iter_mut().flatten().for_each(|c| c[2] -= 1000.0);
+    }
+    let shown = visible::of(&scene);
+    let [wrong, _] = disagreements(&things, &v, &scene, &shown, &mut rng);
+    assert!(wrong > 5, "{wrong}");
+}
+
+/// Whether two segments cross.
+fn cross([a, b]: [Point; 2], [c, d]: [Point; 2]) -> bool {
+    let side = |p: Point, q: Point, r: Point| (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]) > 0.0;
+    side(a, b, c) != side(a, b, d) && side(c, d, a) != side(c, d, b)
+}
+
+#[test]
+fn lines_are_where_what_a_ray_meets_changes_and_nowhere_twice() {
+    let mut rng = fastrand::Rng::with_seed(11);
+    let (mut crossed, mut plain) = (0, 0);
+    for round in 0..30 {
+        let things = random_things(&mut rng);
+        let v = view(random_direction(&mut rng));
+        let lines = segments(&draw(&things, &v, "figure"));
+        let smooth = |a: (usize, [f64; 3]), b: (usize, [f64; 3])| a.0 == b.0 && dot(a.1, b.1) > 0.86;
+        for _ in 0..400 {
+            let [a, b] = lines[rng.usize(0..lines.len())];
+            let t = random(&mut rng, -0.2, 1.2);
+            let p = [a[0] + t * (b[0] - a[0]) + rng.f64() - 0.5, a[1] + t * (b[1] - a[1]) + rng.f64() - 0.5];
+            let q = [p[0] + rng.f64() - 0.5, p[1] + rng.f64() - 0.5];
+            let number = lines.iter().filter(|l| cross([p, q], **l)).count();
+            let (from, to) = (first_hit(&things, &v, p), first_hit(&things, &v, q));
+            let same = from == to || from.zip(to).is_some_and(|(a, b)| smooth(a, b));
+            // Between two faces there is a line; across one line lie two faces.
+            assert!(same || number > 0, "round {round}: nothing between {p:?} and {q:?}");
+            assert!(number != 1 || from != to, "round {round}: an idle line between {p:?} and {q:?}");
+            crossed += usize::from(number == 1);
+            plain += usize::from(number == 0);
+        }
+        for (i, [a, b]) in lines.iter().enumerate() {
+            let middle = [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0];
+            let on = |[c, d]: &[Point; 2]| {
+                distance(*c, middle) + distance(middle, *d) - distance(*c, *d) < 1e-12
+                    && ((b[0] - a[0]) * (d[1] - c[1]) - (b[1] - a[1]) * (d[0] - c[0])).abs() < 1e-9
+            };
+            assert!(lines.iter().enumerate().all(|(k, l)| k == i || !on(l)), "round {round}: a line drawn twice");
+        }
+    }
+    assert!(crossed > 2000 && plain > 2000, "{crossed} {plain}");
+}

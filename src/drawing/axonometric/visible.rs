@@ -1,0 +1,107 @@
+//! What is seen of every face: its projection without those of the faces in front of it.
+
+use i_overlay::core::fill_rule::FillRule;
+use i_overlay::core::overlay::Overlay;
+use i_overlay::core::overlay_rule::OverlayRule;
+use i_overlay::i_float::int::point::IntPoint;
+
+use super::faces::{Corner, Face, Scene, sides};
+use super::index::Bounds;
+use crate::drawing::Point;
+
+/// The grid that areas are cut on, mm of paper: the last decimal of a written drawing.
+const GRID: f64 = 1e-4;
+/// What is thinner than this comes of rounding and is left out, mm of paper.
+const SLIVER: f64 = 1e-3;
+
+/// Outlines on the grid.
+type Outlines = Vec<Vec<IntPoint<i32>>>;
+
+/// An area on the sheet: its outlines, holes running the other way.
+#[derive(Debug, Clone, Default)]
+pub struct Area(Outlines);
+
+impl Area {
+    /// Whether nothing of it is seen.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// Its outlines, mm.
+    pub fn contours(&self) -> Vec<Vec<Point>> {
+        self.0.iter().map(|o| o.iter().map(|p| [p.x, p.y].map(|v| f64::from(v) * GRID)).collect()).collect()
+    }
+}
+
+/// The seen area of every face, in the order of the scene's faces.
+pub type Shown = Vec<Area>;
+
+/// What is seen of the faces.
+pub fn of(scene: &Scene) -> Shown {
+    scene.faces.iter().enumerate().map(|(i, face)| of_face(scene, i, face)).collect()
+}
+
+fn of_face(scene: &Scene, index: usize, face: &Face) -> Area {
+    // A little larger, so that corners which arise where covers leave it lie off the face.
+    let window = face.bounds.grown(10.0 * GRID);
+    let mut covers = Outlines::new();
+    for piece in scene.index.over(&face.bounds).into_iter().map(|k| &scene.pieces[k]).filter(|p| p.face != index) {
+        let cover = piece.in_front_of(face, &window);
+        if fills(&cover, &window) {
+            return Area::default();
+        }
+        covers.extend(cover.iter().map(|o| snapped(o)));
+    }
+    let subject: Outlines = face.contours.iter().map(|o| snapped(o)).collect();
+    cut(&subject, &covers, OverlayRule::Difference)
+}
+
+/// Whether a cover hides all that is in the window.
+fn fills(cover: &[Vec<Corner>], window: &Bounds) -> bool {
+    let cross = |(a, b): (Corner, Corner)| a[0] * b[1] - b[0] * a[1];
+    let doubled: f64 = cover.iter().flat_map(|o| sides(o)).map(cross).sum();
+    doubled.abs() >= 2.0 * window.area() - GRID * GRID
+}
+
+/// Areas as one.
+pub fn joined(areas: &[&Area]) -> Area {
+    let all: Outlines = areas.iter().flat_map(|a| a.0.iter().cloned()).collect();
+    cut(&all, &Outlines::new(), OverlayRule::Subject)
+}
+
+/// What outlines wind around at all.
+pub fn filled(outlines: &[Vec<Point>]) -> Area {
+    let all: Outlines = outlines.iter().map(|o| o.iter().map(|p| grid_point(p[0], p[1])).collect()).collect();
+    cut(&all, &Outlines::new(), OverlayRule::Subject)
+}
+
+/// What two areas have in common.
+pub fn common(a: &Area, b: &Area) -> Area {
+    cut(&a.0, &b.0, OverlayRule::Intersect)
+}
+
+/// All projections wind the same way, so what winds at all is covered.
+fn cut(subject: &Outlines, other: &Outlines, rule: OverlayRule) -> Area {
+    let shapes = Overlay::from_subj_and_clip(subject, other).overlay(rule, FillRule::NonZero);
+    let sound = shapes.into_iter().filter(|shape| shape.first().is_some_and(|outer| !is_sliver(outer)));
+    Area(sound.flatten().filter(|o| !is_sliver(o)).collect())
+}
+
+fn snapped(outline: &[Corner]) -> Vec<IntPoint<i32>> {
+    outline.iter().map(|c| grid_point(c[0], c[1])).collect()
+}
+
+fn grid_point(x: f64, y: f64) -> IntPoint<i32> {
+    IntPoint::new((x / GRID).round() as i32, (y / GRID).round() as i32)
+}
+
+/// A strip of width `w` and length `l` has an area of `w l` and a perimeter of `2 l`.
+fn is_sliver(outline: &[IntPoint<i32>]) -> bool {
+    let (mut doubled, mut perimeter) = (0.0, 0.0);
+    for (a, b) in outline.iter().zip(outline.iter().cycle().skip(1)) {
+        let [ax, ay, bx, by] = [a.x, a.y, b.x, b.y].map(f64::from);
+        doubled += ax * by - bx * ay;
+        perimeter += (bx - ax).hypot(by - ay);
+    }
+    doubled.abs() < SLIVER / GRID * perimeter
+}
