@@ -12,7 +12,7 @@ pub const TOUCH: f64 = 5e-4;
 /// Faces whose normal has less than this toward the viewer are seen edge on.
 const EDGE_ON: f64 = 1e-6;
 /// Faces with more corners are cut up.
-const MOST_CORNERS: usize = 48;
+const MOST_CORNERS: usize = 96;
 /// Pieces below this are not cut up further, mm of paper.
 const SMALLEST_PIECE: f64 = 0.5;
 
@@ -71,17 +71,12 @@ impl Piece {
             let c = face.clearance(*p);
             if c.abs() <= TOUCH { 0.0 } else { c }
         };
+        let in_front = |contours: &[Vec<Corner>]| contours.iter().flatten().any(|p| clearance(p) > 0.0);
+        if !in_front(&self.contours) {
+            return Vec::new();
+        }
         let framed = framed(&self.contours, window);
-        let (mut front, mut behind) = (false, false);
-        for c in framed.iter().flatten().map(clearance) {
-            front |= c > 0.0;
-            behind |= c < 0.0;
-        }
-        match (front, behind) {
-            (false, _) => Vec::new(),
-            (true, false) => framed,
-            (true, true) => cut(&framed, clearance),
-        }
+        if !in_front(&framed) { Vec::new() } else { cut(&framed, clearance) }
     }
 
     /// Whether it covers a place of the sheet.
@@ -129,13 +124,11 @@ impl Scene {
     /// The face that is seen at a place of the sheet.
     pub fn seen_at(&self, place: Point) -> Option<usize> {
         let mut best: Option<(usize, f64)> = None;
-        for i in self.index.at(place) {
+        for i in self.index.over(Bounds { low: place, high: place }) {
             let piece = &self.pieces[i];
-            if piece.covers(place) {
-                let depth = self.faces[piece.face].depth(place);
-                if best.is_none_or(|(_, d)| depth > d) {
-                    best = Some((piece.face, depth));
-                }
+            let depth = self.faces[piece.face].depth(place);
+            if best.is_none_or(|(_, d)| depth > d) && piece.covers(place) {
+                best = Some((piece.face, depth));
             }
         }
         best.map(|(face, _)| face)
@@ -195,12 +188,8 @@ fn divide(face: usize, contours: Vec<Vec<Corner>>, pieces: &mut Vec<Piece>) {
 fn framed(contours: &[Vec<Corner>], window: &Bounds) -> Vec<Vec<Corner>> {
     let mut left = contours.to_vec();
     for i in 0..2 {
-        for (sense, limit) in [(1.0, window.low[i]), (-1.0, window.high[i])] {
-            let keep = |p: &Corner| sense * (p[i] - limit);
-            if left.iter().flatten().any(|p| keep(p) < 0.0) {
-                left = cut(&left, keep);
-            }
-        }
+        left = cut(&left, |p| p[i] - window.low[i]);
+        left = cut(&left, |p| window.high[i] - p[i]);
     }
     left
 }

@@ -45,53 +45,57 @@ impl Bounds {
 #[derive(Debug)]
 pub struct Index {
     boxes: Vec<Bounds>,
-    origin: Point,
-    cell: Point,
-    /// Cells in a row and in a column.
-    per_side: usize,
-    /// The boxes that reach into each cell.
+    grid: Grid,
+    /// The boxes that reach into each cell, row by row.
     cells: Vec<Vec<usize>>,
 }
 
 impl Index {
-    /// About as many cells as boxes.
+    /// A few boxes to a cell.
     pub fn new(boxes: Vec<Bounds>) -> Self {
         let all = boxes.iter().copied().reduce(|a, b| a.with(&b)).unwrap_or(Bounds { low: [0.0; 2], high: [0.0; 2] });
-        let per_side = boxes.len().isqrt().max(1);
+        let per_side = (boxes.len() / 4).isqrt().max(1);
         let cell = [0, 1].map(|i| ((all.high[i] - all.low[i]) / per_side as f64).max(f64::MIN_POSITIVE));
-        let mut index = Self { boxes: Vec::new(), origin: all.low, cell, per_side, cells: Vec::new() };
+        let grid = Grid { origin: all.low, cell, per_side };
         let mut cells = vec![Vec::new(); per_side * per_side];
         for (i, b) in boxes.iter().enumerate() {
-            index.cells_of(b).for_each(|c| cells[c].push(i));
+            grid.cells(b).for_each(|[column, row]| cells[row * per_side + column].push(i));
         }
-        index.boxes = boxes;
-        index.cells = cells;
-        index
+        Self { boxes, grid, cells }
     }
 
-    /// The boxes that meet `bounds`, in order.
-    pub fn over(&self, bounds: &Bounds) -> Vec<usize> {
-        let near = self.cells_of(bounds).flat_map(|c| &self.cells[c]).copied();
-        let mut found: Vec<usize> = near.filter(|&i| self.boxes[i].meets(bounds)).collect();
-        found.sort_unstable();
-        found.dedup();
-        found
+    /// The boxes that meet `bounds`, each once.
+    pub fn over(&self, bounds: Bounds) -> impl Iterator<Item = usize> + '_ {
+        let start = self.grid.cell_of(bounds.low);
+        self.grid.cells(&bounds).flat_map(move |[column, row]| {
+            // A box that reaches into several cells is found in the first.
+            let first = move |b: &Bounds| {
+                let [c, r] = self.grid.cell_of(b.low);
+                [c.max(start[0]), r.max(start[1])] == [column, row]
+            };
+            let here = self.cells[row * self.grid.per_side + column].iter().copied();
+            here.filter(move |&i| self.boxes[i].meets(&bounds) && first(&self.boxes[i]))
+        })
+    }
+}
+
+/// As many cells in a row as in a column.
+#[derive(Debug)]
+struct Grid {
+    origin: Point,
+    cell: Point,
+    per_side: usize,
+}
+
+impl Grid {
+    /// Column and row of a place; places outside count to the cells at the border.
+    fn cell_of(&self, place: Point) -> [usize; 2] {
+        // The conversion makes what is negative zero.
+        [0, 1].map(|i| (((place[i] - self.origin[i]) / self.cell[i]) as usize).min(self.per_side - 1))
     }
 
-    /// The boxes around a place, in order.
-    pub fn at(&self, place: Point) -> impl Iterator<Item = usize> + '_ {
-        let here = Bounds { low: place, high: place };
-        // A place lies in one cell.
-        let near = self.cells_of(&here).flat_map(|c| &self.cells[c]).copied();
-        near.filter(move |&i| self.boxes[i].meets(&here))
-    }
-
-    fn cells_of(&self, bounds: &Bounds) -> impl Iterator<Item = usize> + use<> {
-        let last = self.per_side - 1;
-        // The conversion holds numbers outside the range to its ends.
-        let number = |i: usize, v: f64| (((v - self.origin[i]) / self.cell[i]) as usize).min(last);
-        let [columns, rows] = [0, 1].map(|i| number(i, bounds.low[i])..=number(i, bounds.high[i]));
-        let per_side = self.per_side;
-        rows.flat_map(move |r| columns.clone().map(move |c| r * per_side + c))
+    fn cells(&self, bounds: &Bounds) -> impl Iterator<Item = [usize; 2]> + use<> {
+        let [from, to] = [self.cell_of(bounds.low), self.cell_of(bounds.high)];
+        (from[1]..=to[1]).flat_map(move |row| (from[0]..=to[0]).map(move |column| [column, row]))
     }
 }

@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::dot;
-use super::faces::{Corner, Scene, TOUCH, between, sides};
+use super::faces::{Corner, Face, Scene, TOUCH, between, sides};
 use super::index::{Bounds, Index};
 use super::visible::Shown;
 use crate::drawing::Point;
@@ -58,7 +58,7 @@ enum Seen {
 
 /// The lines of each of `bodies`.
 pub fn of(scene: &Scene, shown: &Shown, bodies: usize) -> Vec<Vec<Run>> {
-    let of_face = |(face, f): (usize, &super::faces::Face)| -> Vec<Edge> {
+    let of_face = |(face, f): (usize, &Face)| -> Vec<Edge> {
         f.contours.iter().flat_map(|c| sides(c)).map(|(a, b)| Edge { face, ends: [a, b] }).collect()
     };
     // What is seen changes only where it ends.
@@ -89,7 +89,7 @@ fn length(edge: &Edge) -> f64 {
 fn seen(scene: &Scene, edges: &[Edge], index: &Index, edge: &Edge) -> Vec<(Pen, [Point; 2])> {
     let mut cuts = vec![0.0, 1.0];
     let mut shared = Vec::new();
-    for i in index.over(&Bounds::of(&edge.ends)) {
+    for i in index.over(Bounds::of(&edge.ends)) {
         meet(edge, &edges[i], &mut cuts, &mut shared);
     }
     cuts.sort_by(f64::total_cmp);

@@ -1,8 +1,8 @@
 //! Pictures of solids in orthogonal axonometry (ISO 5456-3): hidden surfaces removed, lightly shaded, lettered on top.
 //!
-//! Solids are stacks of straight prisms. [`faces`] turns them so that the viewer looks along the third axis; from then
-//! on everything lies on the paper, with a depth. [`visible`] leaves of every face what no face in front of it covers;
-//! [`lines`] draws the edges of what is left. [`index`] finds neighbours without looking at everything.
+//! Solids are stacks of straight prisms. `faces` turns them so that the viewer looks along the third axis; from then
+//! on everything lies on the paper, with a depth. `visible` leaves of every face what no face in front of it covers;
+//! `lines` draws the edges of what is left. `index` finds neighbours without looking at everything.
 
 mod faces;
 mod index;

@@ -5,7 +5,7 @@ use i_overlay::core::overlay::Overlay;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
 
-use super::faces::{Corner, Face, Scene, sides};
+use super::faces::{Corner, Face, Scene, Side, sides};
 use super::index::Bounds;
 use crate::drawing::Point;
 
@@ -45,15 +45,19 @@ fn of_face(scene: &Scene, index: usize, face: &Face) -> Area {
     // A little larger, so that corners which arise where covers leave it lie off the face.
     let window = face.bounds.grown(10.0 * GRID);
     let mut covers = Outlines::new();
-    for piece in scene.index.over(&face.bounds).into_iter().map(|k| &scene.pieces[k]).filter(|p| p.face != index) {
+    // A little smaller, so that faces which only touch it are no covers.
+    let inner = face.bounds.grown(-GRID);
+    for piece in scene.index.over(inner).map(|k| &scene.pieces[k]).filter(|p| p.face != index) {
         let cover = piece.in_front_of(face, &window);
         if fills(&cover, &window) {
             return Area::default();
         }
-        covers.extend(cover.iter().map(|o| snapped(o)));
+        if !is_beside(&cover, face) {
+            covers.extend(cover.iter().map(|o| snapped(o)));
+        }
     }
     let subject: Outlines = face.contours.iter().map(|o| snapped(o)).collect();
-    cut(&subject, &covers, OverlayRule::Difference)
+    if covers.is_empty() { Area(subject) } else { cut(&subject, &covers, OverlayRule::Difference) }
 }
 
 /// Whether a cover hides all that is in the window.
@@ -78,6 +82,16 @@ pub fn filled(outlines: &[Vec<Point>]) -> Area {
 /// What two areas have in common.
 pub fn common(a: &Area, b: &Area) -> Area {
     cut(&a.0, &b.0, OverlayRule::Intersect)
+}
+
+/// Whether a cover lies beyond a side of a wall and so hides nothing of it; walls are convex.
+fn is_beside(cover: &[Vec<Corner>], face: &Face) -> bool {
+    let beyond = |(a, b): (Corner, Corner)| {
+        let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
+        let margin = GRID * dx.hypot(dy);
+        cover.iter().flatten().all(|p| (p[0] - a[0]) * dy - (p[1] - a[1]) * dx <= margin)
+    };
+    face.side == Side::Wall && face.contours.iter().flat_map(|c| sides(c)).any(beyond)
 }
 
 /// All projections wind the same way, so what winds at all is covered.
