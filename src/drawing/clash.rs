@@ -1,12 +1,13 @@
 //! Whether anything overlaps anything: lettering against lettering, lines and arrows, and everything against the
 //! frame and the title block.
 
-use super::frame::TITLE_BLOCK;
 use super::style::{CLEAR, Pen};
 use super::{Group, Mark, Point, Sheet, Text, arrow_corners};
 
 /// How far views and dimensions keep from the frame, mm.
 const BESIDE_FRAME: f64 = 1.5;
+/// How far the chords that stand for an arc stray from it, mm.
+const SAG: f64 = 0.005;
 
 /// Two things that overlap, or one that leaves the frame, by the ids of their groups.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -50,10 +51,11 @@ pub fn extent(groups: &[Group]) -> [Point; 2] {
     })
 }
 
-/// What leaves the frame or runs into the title block.
+/// What leaves the frame or runs into the title block, wherever the sheet has them.
 fn outside(sheet: &Sheet, texts: &[(usize, Lettering)], segments: &[(usize, [Point; 2])]) -> Vec<Clash> {
-    let [upper, lower] = sheet.paper.frame();
-    let block = [lower[0] - TITLE_BLOCK[0], lower[1] - TITLE_BLOCK[1]];
+    let drawn = |id: &str| sheet.groups.iter().find(|g| g.id == id).map(|g| extent(std::slice::from_ref(g)));
+    let [upper, lower] = drawn("frame").unwrap_or(sheet.paper.frame());
+    let block = drawn("title-block").map_or(lower, |[corner, _]| corner);
     let is_frame = |i: usize| sheet.groups[i].class == "frame";
     // Views and dimensions keep a little away from the frame; tables and notes may be ruled by it.
     let clear =
@@ -73,15 +75,17 @@ fn outside(sheet: &Sheet, texts: &[(usize, Lettering)], segments: &[(usize, [Poi
 }
 
 /// The box of a text, with some clear space around it.
-struct Lettering {
-    corners: [Point; 4],
+pub(super) struct Lettering {
+    /// Its corners, without the clear space.
+    pub(super) corners: [Point; 4],
     axis: Point,
     low: Point,
     high: Point,
 }
 
 impl Lettering {
-    fn new(text: &Text) -> Self {
+    /// The box of `text`.
+    pub(super) fn new(text: &Text) -> Self {
         let corners = text.corners();
         let (sin, cos) = text.turn.to_radians().sin_cos();
         let axis = [cos, sin];
@@ -95,8 +99,15 @@ impl Lettering {
         }
     }
 
+    /// The box with `by` mm more space around it.
+    pub(super) fn grown(mut self, by: f64) -> Self {
+        self.low = self.low.map(|x| x - by);
+        self.high = self.high.map(|x| x + by);
+        self
+    }
+
     /// Whether a line runs through the box (clipping after Liang and Barsky).
-    fn meets(&self, segment: [Point; 2]) -> bool {
+    pub(super) fn meets(&self, segment: [Point; 2]) -> bool {
         let [a, b] = segment.map(|p| turn_back(self.axis, p));
         let (mut enter, mut leave) = (0f64, 1f64);
         for i in 0..2 {
@@ -115,7 +126,7 @@ impl Lettering {
     }
 
     /// Whether two boxes overlap (separating axes).
-    fn overlaps(&self, other: &Lettering) -> bool {
+    pub(super) fn overlaps(&self, other: &Lettering) -> bool {
         let parted = |a: &Lettering, b: &Lettering| {
             let local: Vec<Point> = b.corners.iter().map(|p| turn_back(a.axis, *p)).collect();
             (0..2).any(|i| local.iter().all(|p| p[i] <= a.low[i]) || local.iter().all(|p| p[i] >= a.high[i]))
@@ -129,7 +140,7 @@ fn turn_back(axis: Point, p: Point) -> Point {
 }
 
 /// Everything drawn in a group but its lettering, as straight runs.
-fn segments(group: &Group) -> Vec<[Point; 2]> {
+pub(super) fn segments(group: &Group) -> Vec<[Point; 2]> {
     let mut all = Vec::new();
     for mark in &group.marks {
         match mark {
@@ -157,11 +168,13 @@ fn segments(group: &Group) -> Vec<[Point; 2]> {
     all
 }
 
+/// Chords no further from the arc than [`SAG`], so that the whole and a part of it are judged alike.
 fn arc(centre: Point, radius: f64, [from, to]: [f64; 2]) -> Vec<[Point; 2]> {
-    const PARTS: usize = 48;
+    let step = 2.0 * (1.0 - SAG / radius.max(SAG)).acos();
+    let parts = ((to - from).abs() / step).ceil().max(48.0) as usize;
     let at = |i: usize| {
-        let (sin, cos) = (from + (to - from) * i as f64 / PARTS as f64).sin_cos();
+        let (sin, cos) = (from + (to - from) * i as f64 / parts as f64).sin_cos();
         [centre[0] + radius * cos, centre[1] + radius * sin]
     };
-    (0..PARTS).map(|i| [at(i), at(i + 1)]).collect()
+    (0..parts).map(|i| [at(i), at(i + 1)]).collect()
 }
