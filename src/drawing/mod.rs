@@ -10,6 +10,7 @@
 //! * [`measure_sheet`]: where to measure a guide, with blanks.
 //! * [`plan`], [`section`], [`assembly`]: plan, section, table and notes together; [`block_sheet`]: those of the block.
 //! * [`axonometric`]: pictures of solids.
+//! * [`tiles`]: a full-size drawing larger than a sheet, cut into sheets to be put together.
 //! * [`clash`]: whether anything overlaps anything.
 
 pub mod assembly;
@@ -27,6 +28,7 @@ pub mod section;
 pub mod side_view;
 pub mod style;
 pub mod table;
+pub mod tiles;
 pub mod view;
 
 use paper::Paper;

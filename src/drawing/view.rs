@@ -9,9 +9,9 @@ pub struct View {
     pub origin: Point,
     /// Paper mm for one mm of the model.
     pub scale: f64,
-    /// Where the model's first axis points on the sheet (unit).
+    /// Where the model's first axis points on the sheet: unit, but for a printer whose size is off.
     pub first: Point,
-    /// Where its second axis points (unit).
+    /// Where its second axis points, likewise.
     pub second: Point,
 }
 

@@ -14,4 +14,5 @@ mod oracles;
 mod profiles;
 mod simulation;
 mod support;
+mod tiles;
 mod verify;

@@ -1,0 +1,228 @@
+//! Lines, areas and arcs cut at the edges of a rectangle.
+
+use std::f64::consts::TAU;
+
+use super::{Rect, spread};
+use crate::drawing::style::{Fill, Pen};
+use crate::drawing::{Mark, Point, clash};
+
+/// What of `mark` lies in `window`: lines, areas and arcs are cut, an arrow is whole or not there, lettering never is
+/// (it belongs to one tile, whole).
+pub fn mark(mark: &Mark, window: Rect) -> Vec<Mark> {
+    match mark {
+        Mark::Line { from, to, pen } => {
+            line([*from, *to], window).map(|[from, to]| Mark::Line { from, to, pen: *pen }).into_iter().collect()
+        }
+        Mark::Path { contours, closed, pen, fill } => path(mark, contours, *closed, *pen, *fill, window),
+        Mark::Circle { centre, radius, pen, fill } => circle(mark, *centre, *radius, *pen, *fill, window),
+        Mark::Arc { centre, radius, angles, pen } => arc(*centre, *radius, *angles, *pen, window),
+        Mark::Arrow { .. } => {
+            let group = crate::drawing::Group { marks: vec![mark.clone()], ..Default::default() };
+            if clash::segments(&group).as_flattened().iter().all(|p| inside(*p, window)) {
+                vec![mark.clone()]
+            } else {
+                Vec::new()
+            }
+        }
+        Mark::Text(_) => Vec::new(),
+    }
+}
+
+fn inside(p: Point, [low, high]: Rect) -> bool {
+    (0..2).all(|i| low[i] <= p[i] && p[i] <= high[i])
+}
+
+/// The part of a line in the window; what lies on the window's edge counts (Liang and Barsky).
+pub fn line([a, b]: [Point; 2], [low, high]: Rect) -> Option<[Point; 2]> {
+    let (mut enter, mut leave) = (0f64, 1f64);
+    for i in 0..2 {
+        let d = b[i] - a[i];
+        if d == 0.0 {
+            if a[i] < low[i] || a[i] > high[i] {
+                return None;
+            }
+            continue;
+        }
+        let (t0, t1) = ((low[i] - a[i]) / d, (high[i] - a[i]) / d);
+        enter = enter.max(t0.min(t1));
+        leave = leave.min(t0.max(t1));
+    }
+    let at = |t: f64| [0, 1].map(|i| if t == 1.0 { b[i] } else { a[i] + t * (b[i] - a[i]) });
+    (enter < leave).then(|| [at(enter), at(leave)])
+}
+
+fn path(whole: &Mark, contours: &[Vec<Point>], closed: bool, pen: Pen, fill: Fill, window: Rect) -> Vec<Mark> {
+    if contours.iter().flatten().all(|p| inside(*p, window)) {
+        return vec![whole.clone()];
+    }
+    let mut parts = Vec::new();
+    if fill != Fill::None {
+        parts.extend(area(contours, fill, window));
+    }
+    let runs: Vec<Vec<Point>> = contours.iter().flat_map(|c| runs(c, closed, window)).collect();
+    if pen != Pen::None && !runs.is_empty() {
+        parts.push(Mark::Path { contours: runs, closed: false, pen, fill: Fill::None });
+    }
+    parts
+}
+
+/// The boundary of a contour where it lies in the window.
+fn runs(contour: &[Point], closed: bool, window: Rect) -> Vec<Vec<Point>> {
+    let sides = if closed { contour.len() } else { contour.len().saturating_sub(1) };
+    let mut runs: Vec<Vec<Point>> = Vec::new();
+    for i in 0..sides {
+        let Some([from, to]) = line([contour[i], contour[(i + 1) % contour.len()]], window) else { continue };
+        match runs.last_mut() {
+            Some(run) if run.last() == Some(&from) => run.push(to),
+            _ => runs.push(vec![from, to]),
+        }
+    }
+    // A closed contour may begin in the middle of a run.
+    if closed && runs.len() > 1 && runs[0].first() == runs.last().and_then(|run| run.last()) {
+        let mut first = runs.remove(0).split_off(1);
+        if let Some(last) = runs.last_mut() {
+            last.append(&mut first);
+        }
+    }
+    runs
+}
+
+/// A filled area without its outline, cut side by side (Sutherland and Hodgman). Where an area falls apart, its parts
+/// stay joined along the window's edge, which has no width and is not drawn.
+fn area(contours: &[Vec<Point>], fill: Fill, [low, high]: Rect) -> Option<Mark> {
+    let mut kept = Vec::new();
+    for contour in contours {
+        let mut corners = contour.clone();
+        for (axis, level, sign) in [(0, low[0], 1.0), (0, high[0], -1.0), (1, low[1], 1.0), (1, high[1], -1.0)] {
+            let depth = |p: Point| sign * (p[axis] - level);
+            let mut next = Vec::new();
+            for (i, &b) in corners.iter().enumerate() {
+                let a = corners[(i + corners.len() - 1) % corners.len()];
+                let (da, db) = (depth(a), depth(b));
+                if (da < 0.0) != (db < 0.0) {
+                    let t = da / (da - db);
+                    next.push([0, 1].map(|k| if k == axis { level } else { a[k] + t * (b[k] - a[k]) }));
+                }
+                if db >= 0.0 {
+                    next.push(b);
+                }
+            }
+            corners = next;
+        }
+        if corners.len() > 2 {
+            kept.push(corners);
+        }
+    }
+    (!kept.is_empty()).then_some(Mark::Path { contours: kept, closed: true, pen: Pen::None, fill })
+}
+
+fn circle(whole: &Mark, centre: Point, radius: f64, pen: Pen, fill: Fill, window: Rect) -> Vec<Mark> {
+    if [-radius, radius].iter().all(|r| inside([centre[0] + r, centre[1] + r], window)) {
+        return vec![whole.clone()];
+    }
+    let mut parts = Vec::new();
+    if fill != Fill::None {
+        parts.extend(area(&[spread::arc(centre, radius, [0.0, TAU])], fill, window));
+    }
+    // From one crossing all the way round to it, so that no arc is cut where angles begin.
+    let start = crossings(centre, radius, window).into_iter().next().unwrap_or(0.0);
+    parts.extend(arc(centre, radius, [start, start + TAU], pen, window));
+    parts
+}
+
+/// Where a circle meets the lines of the window's sides, radians.
+fn crossings(centre: Point, radius: f64, window: Rect) -> Vec<f64> {
+    let mut angles = Vec::new();
+    for corner in window {
+        let across = (corner[0] - centre[0]) / radius;
+        if across.abs() <= 1.0 {
+            angles.extend([across.acos(), -across.acos()]);
+        }
+        let down = (corner[1] - centre[1]) / radius;
+        if down.abs() <= 1.0 {
+            angles.extend([down.asin(), std::f64::consts::PI - down.asin()]);
+        }
+    }
+    angles
+}
+
+fn arc(centre: Point, radius: f64, angles: [f64; 2], pen: Pen, window: Rect) -> Vec<Mark> {
+    let [from, to] = [angles[0].min(angles[1]), angles[0].max(angles[1])];
+    let mut ends = vec![from, to];
+    for angle in crossings(centre, radius, window) {
+        let mut at = angle + ((from - angle) / TAU).ceil() * TAU;
+        while at < to {
+            ends.push(at);
+            at += TAU;
+        }
+    }
+    ends.sort_by(f64::total_cmp);
+    let mut parts: Vec<[f64; 2]> = Vec::new();
+    for pair in ends.windows(2) {
+        let (sin, cos) = ((pair[0] + pair[1]) / 2.0).sin_cos();
+        let shown = inside([centre[0] + radius * cos, centre[1] + radius * sin], window);
+        match parts.last_mut() {
+            _ if !shown || pair[1] - pair[0] < 1e-9 => {}
+            // Where it only touches or crosses a side's line outside the window, it runs on.
+            Some(last) if last[1] == pair[0] => last[1] = pair[1],
+            _ => parts.push([pair[0], pair[1]]),
+        }
+    }
+    parts.into_iter().map(|angles| Mark::Arc { centre, radius, angles, pen }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const WINDOW: Rect = [[0.0, 0.0], [10.0, 10.0]];
+
+    fn lengths(marks: &[Mark]) -> f64 {
+        let run = |c: &[Point]| c.windows(2).map(|w| (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1])).sum::<f64>();
+        marks
+            .iter()
+            .map(|m| match m {
+                Mark::Line { from, to, .. } => run(&[*from, *to]),
+                Mark::Path { contours, .. } => contours.iter().map(|c| run(c)).sum(),
+                Mark::Arc { radius, angles, .. } => radius * (angles[1] - angles[0]),
+                _ => f64::NAN,
+            })
+            .sum()
+    }
+
+    #[test]
+    fn lines_are_cut_and_those_on_the_edge_stay() {
+        assert_eq!(line([[-5.0, 5.0], [15.0, 5.0]], WINDOW), Some([[0.0, 5.0], [10.0, 5.0]]));
+        assert_eq!(line([[0.0, -5.0], [0.0, 15.0]], WINDOW), Some([[0.0, 0.0], [0.0, 10.0]]));
+        assert_eq!(line([[-5.0, 4.0], [4.0, -5.0]], WINDOW), None);
+    }
+
+    #[test]
+    fn a_contour_that_begins_inside_is_one_run() {
+        let square = vec![vec![[5.0, 5.0], [15.0, 5.0], [15.0, 8.0], [5.0, 8.0]]];
+        let whole = Mark::Path { contours: square, closed: true, pen: Pen::Wide, fill: Fill::Tint };
+        let parts = mark(&whole, WINDOW);
+        let [Mark::Path { contours: filled, pen: Pen::None, .. }, Mark::Path { contours, closed: false, .. }] =
+            &parts[..]
+        else {
+            panic!("{parts:?}")
+        };
+        assert_eq!(contours, &[vec![[10.0, 8.0], [5.0, 8.0], [5.0, 5.0], [10.0, 5.0]]]);
+        assert_eq!(filled[0].len(), 4);
+    }
+
+    /// By hand: a quarter of the circle about a corner is inside; a circle through all four sides keeps four arcs.
+    #[test]
+    fn circles_become_arcs() {
+        let circle = |centre, radius| Mark::Circle { centre, radius, pen: Pen::Narrow, fill: Fill::None };
+        let quarter = mark(&circle([0.0, 0.0], 4.0), WINDOW);
+        assert_eq!(quarter.len(), 1);
+        assert!((lengths(&quarter) - TAU).abs() < 1e-9, "{quarter:?}");
+        let corners = mark(&circle([5.0, 5.0], 6.0), WINDOW);
+        assert_eq!(corners.len(), 4);
+        assert!((lengths(&corners) - 6.0 * (TAU - 8.0 * (5.0f64 / 6.0).acos())).abs() < 1e-9);
+        assert_eq!(mark(&circle([5.0, 5.0], 5.0), WINDOW).len(), 1);
+        assert_eq!(mark(&circle([5.0, 5.0], 9.0), WINDOW), []);
+        assert_eq!(mark(&circle([15.0, 5.0], 5.0), WINDOW), []);
+    }
+}

@@ -1,0 +1,290 @@
+//! One sheet: its frame, title strip, check bars, part of the drawing, match lines and register marks.
+//!
+//! Around the room for the drawing runs a rim, in which the bars and the names of the neighbours stand.
+
+use super::grid::{Grid, name};
+use super::place::{Register, owner};
+use super::{FullSize, Rect, TileTitle, clip, plan, spread};
+use crate::drawing::frame::{field_row, rectangle};
+use crate::drawing::paper::{MARGIN, Paper};
+use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use crate::drawing::{Anchor, Group, Mark, Point, Sheet, Text, lettering};
+use crate::units::{MM_PER_INCH, short};
+
+/// Width of the rim, mm.
+pub const RIM: f64 = 6.0;
+/// Height of the title strip, mm.
+const STRIP: f64 = 11.0;
+/// From a window's edge to the baseline of lettering of [`VALUE`] height beyond it, mm.
+const BEYOND: f64 = VALUE + 0.9;
+/// How far the baseline of the bars' words lies below their middle, mm: descenders stay in the rim.
+const WORDS_DOWN: f64 = 1.3;
+/// Space between the words beside a bar, mm.
+const GAP: f64 = 2.5;
+
+/// The frame: 10 mm from all edges, which any printer reaches.
+fn frame(paper: Paper) -> Rect {
+    let [w, h] = paper.extent();
+    [[MARGIN, MARGIN], [w - MARGIN, h - MARGIN]]
+}
+
+/// The room for the drawing.
+pub fn usable(paper: Paper) -> Rect {
+    let [low, high] = frame(paper);
+    [[low[0] + RIM, low[1] + RIM], [high[0] - RIM, high[1] - STRIP - RIM]]
+}
+
+/// A tile to be drawn.
+pub struct Tile<'a> {
+    /// The arrangement.
+    pub grid: &'a Grid,
+    /// Its column and row.
+    pub tile: [usize; 2],
+    /// What it says.
+    pub title: &'a TileTitle,
+}
+
+impl Tile<'_> {
+    /// The window on the sheet.
+    fn shown(&self) -> Rect {
+        let [low, high] = self.grid.window(self.tile);
+        let at = usable(self.grid.paper)[0];
+        [at, [at[0] + high[0] - low[0], at[1] + high[1] - low[1]]]
+    }
+
+    /// What the drawing leaves free, below it and at its right.
+    pub fn free(&self) -> [Rect; 2] {
+        let ([low, high], [_, end]) = (usable(self.grid.paper), self.shown());
+        [[[low[0], end[1] + RIM + 1.5], high], [[end[0] + RIM + 1.5, low[1]], high]]
+    }
+
+    /// The sheet, which is page `page[0]` of `page[1]`.
+    pub fn sheet(&self, drawing: &FullSize, spread: &FullSize, registers: &[Register], page: [usize; 2]) -> Sheet {
+        let grid = self.grid;
+        let window = grid.window(self.tile);
+        let shown = self.shown();
+        let offset = [0, 1].map(|i| shown[0][i] - window[0][i]);
+        let mut groups = framed(grid.paper);
+        groups.extend(self.title_strip(page));
+        groups.push(self.window(drawing, offset));
+        groups.extend(spread.groups.iter().filter_map(|g| self.part(g, window, offset)));
+        groups.extend(self.match_lines(window, offset));
+        let here = registers.iter().filter(|r| r.tiles.contains(&self.tile));
+        groups.extend(here.map(|r| r.draw([r.at[0] + offset[0], r.at[1] + offset[1]])));
+        let (bars, ends) = bars(grid);
+        groups.extend(bars);
+        let words = self.standing_words();
+        let note_end = usable(grid.paper)[0][0] + lettering::width(&words, SMALL, false);
+        let mut note = Group::new("tile-note", "note");
+        let at = [usable(grid.paper)[0][0], usable(grid.paper)[0][1] - RIM + 4.2];
+        note.text(Text::new(at, SMALL, Anchor::Start, words));
+        groups.push(note);
+        groups.extend(self.joins(shown, ends, note_end));
+        let title = format!("{}, tile {}", self.title.title, name(self.tile));
+        Sheet { title, paper: grid.paper, scale: "1:1".into(), groups }
+    }
+
+    /// What a test or a reader needs to put the tiles together again.
+    fn window(&self, drawing: &FullSize, offset: Point) -> Group {
+        let view = spread::view(self.grid);
+        let [x, y] = self.grid.factor;
+        let window = self.grid.window(self.tile).map(|[u, v]| {
+            let [u, v] = [u / x, v / y];
+            if self.grid.turned { [drawing.size[0] - v, u] } else { [u, v] }
+        });
+        let bound = |i: usize, pick: fn(f64, f64) -> f64| pick(window[0][i], window[1][i]);
+        Group::new("tile-window", "tile-window")
+            .with("tile", name(self.tile))
+            .with("x0", bound(0, f64::min))
+            .with("y0", bound(1, f64::min))
+            .with("x1", bound(0, f64::max))
+            .with("y1", bound(1, f64::max))
+            .with("turn", spread::turn(self.grid))
+            .with("scale-x", x)
+            .with("scale-y", y)
+            .with("origin-x", view.origin[0] + offset[0])
+            .with("origin-y", view.origin[1] + offset[1])
+    }
+
+    /// What this tile shows of a group.
+    fn part(&self, group: &Group, window: Rect, offset: Point) -> Option<Group> {
+        let own = |mark: &Mark| match mark {
+            Mark::Text(text) if owner(text, self.grid) == self.tile => vec![mark.clone()],
+            _ => clip::mark(mark, window),
+        };
+        let marks: Vec<Mark> = group.marks.iter().flat_map(own).map(|m| moved(m, offset)).collect();
+        (!marks.is_empty()).then(|| Group { marks, ..group.clone() })
+    }
+
+    fn match_lines(&self, window: Rect, offset: Point) -> Vec<Group> {
+        let line = |axis: usize, joint: f64, other: [usize; 2]| {
+            let ends = window.map(|p| {
+                let mut at = [p[0] + offset[0], p[1] + offset[1]];
+                at[axis] = joint + offset[axis];
+                at
+            });
+            let mut group = Group::new(format!("tile-match-{}", name(other)), "tile-match").with("joins", name(other));
+            group.line(ends[0], ends[1], Pen::Chain);
+            group
+        };
+        self.neighbours()
+            .map(|(other, axis)| line(axis, self.grid.joints[axis][self.tile[axis].min(other[axis])], other))
+            .collect()
+    }
+
+    /// The tiles beside this one, and the axis along which they lie.
+    fn neighbours(&self) -> impl Iterator<Item = ([usize; 2], usize)> {
+        let tile = self.tile;
+        self.grid.neighbours().into_iter().filter_map(move |([a, b], axis)| match tile {
+            t if t == a => Some((b, axis)),
+            t if t == b => Some((a, axis)),
+            _ => None,
+        })
+    }
+
+    /// The names of the neighbours, each outside the window at its side: at the left above the upright bar, at the top
+    /// beside the note, below the window beside the level bar.
+    fn joins(&self, shown: Rect, [level, upright]: [f64; 2], note_end: f64) -> Vec<Group> {
+        let [low, high] = usable(self.grid.paper);
+        let middle = |a: f64, b: f64| (a + b) / 2.0;
+        let below =
+            if shown[1][1] + RIM <= high[1] { middle(shown[0][0], shown[1][0]) } else { middle(level, high[0]) };
+        let above = if shown[1][0] - note_end > 40.0 { shown[1][0] } else { high[0] };
+        let draw = |(other, axis): ([usize; 2], usize)| {
+            let words = format!("joins {}", name(other));
+            let after = other[axis] > self.tile[axis];
+            let (at, turn, room) = match (axis, after) {
+                (0, true) => ([shown[1][0] + BEYOND, middle(shown[0][1], shown[1][1])], -90.0, f64::MAX),
+                (0, false) => ([low[0] - RIM + BEYOND, middle(low[1], upright)], -90.0, upright - low[1]),
+                (_, true) => ([below, shown[1][1] + BEYOND], 0.0, f64::MAX),
+                (_, false) => ([middle(note_end, above), low[1] - RIM + BEYOND], 0.0, f64::MAX),
+            };
+            let height = if lettering::width(&words, VALUE, false) + 1.0 < room { VALUE } else { SMALL };
+            let mut group = Group::new(format!("tile-joins-{}", name(other)), "tile-joins");
+            group.text(Text::new(at, height, Anchor::Middle, words).turned(turn));
+            group
+        };
+        self.neighbours().map(draw).collect()
+    }
+
+    /// What every tile says, since tiles go astray.
+    fn standing_words(&self) -> String {
+        match scaled_for(self.grid) {
+            Some(scaled) => format!("Print at 100 %. Calipers decide. {scaled}"),
+            None => "Print at 100 %. For laying out only: calipers decide.".into(),
+        }
+    }
+
+    fn title_strip(&self, page: [usize; 2]) -> Vec<Group> {
+        let [columns, rows] = self.grid.count();
+        let place = format!("{}, {} of {rows} × {columns}", self.tile[1] + 1, self.tile[0] + 1);
+        strip(self.grid.paper, self.title, [&name(self.tile), &place, "1:1"], page)
+    }
+}
+
+/// That the tiles make up for the printer, if they do.
+fn scaled_for(grid: &Grid) -> Option<String> {
+    let [along, across] = grid.printed_bar;
+    (grid.printed_bar != [100.0, 100.0]).then(|| {
+        format!("Scaled for 100 mm bars that measured {} along, {} across.", short(along, 2), short(across, 2))
+    })
+}
+
+fn moved(mark: Mark, by: Point) -> Mark {
+    let to = |p: Point| [p[0] + by[0], p[1] + by[1]];
+    match mark {
+        Mark::Line { from, to: end, pen } => Mark::Line { from: to(from), to: to(end), pen },
+        Mark::Path { contours, closed, pen, fill } => {
+            let contours = contours.into_iter().map(|c| c.into_iter().map(to).collect()).collect();
+            Mark::Path { contours, closed, pen, fill }
+        }
+        Mark::Circle { centre, radius, pen, fill } => Mark::Circle { centre: to(centre), radius, pen, fill },
+        Mark::Arc { centre, radius, angles, pen } => Mark::Arc { centre: to(centre), radius, angles, pen },
+        Mark::Arrow { tip, toward } => Mark::Arrow { tip: to(tip), toward },
+        Mark::Text(text) => Mark::Text(Text { at: to(text.at), ..text }),
+    }
+}
+
+fn framed(paper: Paper) -> Vec<Group> {
+    let [low, high] = frame(paper);
+    let mut group = Group::new("frame", "frame");
+    group.path(vec![rectangle(low, high)], true, Pen::Narrow, Fill::None);
+    vec![group]
+}
+
+/// The title strip: the tile's name, title and guide, its place among the tiles, scale, sheet and maker.
+fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page, pages]: [usize; 2]) -> Vec<Group> {
+    let [low, high] = frame(paper);
+    let at = [low[0], high[1] - STRIP];
+    let mut group = Group::new("title-block", "frame").with("scale", scale);
+    group.path(vec![rectangle(at, high)], true, Pen::Narrow, Fill::Paper);
+    let first = lettering::width(name, LARGE, true).max(9.0) + 4.0;
+    group.text(Text::new([at[0] + first / 2.0, at[1] + (STRIP + LARGE) / 2.0], LARGE, Anchor::Middle, name).bold());
+    group.line([at[0] + first, at[1]], [at[0] + first, high[1]], Pen::Narrow);
+    let sheet = format!("{}, {page} of {pages}", paper.name());
+    let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
+    let row =
+        [("row, column", place), ("scale", scale), ("sheet", &sheet), ("computed by", made)].map(|(name, words)| {
+            let width = lettering::width(name, SMALL, false).max(lettering::width(words, VALUE, false)) + 3.4;
+            (name, width, words, VALUE)
+        });
+    let second = high[0] - row.iter().map(|field| field.1).sum::<f64>();
+    let room = second - at[0] - first - 2.4;
+    for (words, height, down) in [(&title.title, VALUE, 4.6), (&title.guide, SMALL, 9.3)] {
+        let words = lettering::fit(words, height, room);
+        group.text(Text::new([at[0] + first + 1.2, at[1] + down], height, Anchor::Start, words));
+    }
+    group.line([second, at[1]], [second, high[1]], Pen::Narrow);
+    field_row(&mut group, [second, at[1]], STRIP, &row);
+    vec![group]
+}
+
+/// Bars of 100 mm and 4 in, level and upright, made up for the printer like the drawing; and where their words end:
+/// along the sheet's width and height.
+fn bars(grid: &Grid) -> (Vec<Group>, [f64; 2]) {
+    let [low, high] = usable(grid.paper);
+    let ways = if grid.paper.landscape { ["along", "across"] } else { ["across", "along"] };
+    let level = bar(["", ways[0]], [low[0], high[1] + RIM / 2.0], [1.0, 0.0], grid.factor[0]);
+    let upright = bar(["-upright", ways[1]], [low[0] - RIM / 2.0, high[1]], [0.0, -1.0], grid.factor[1]);
+    let ends = [low[0] + level.1, high[1] - upright.1];
+    (level.0.into_iter().chain(upright.0).collect(), ends)
+}
+
+/// Two bars back to back, from `at` in the direction `along`, with their words behind them; and how far they reach.
+fn bar([suffix, way]: [&str; 2], at: Point, along: Point, factor: f64) -> (Vec<Group>, f64) {
+    let above = [along[1], -along[0]];
+    let on = |a: f64, up: f64| [0, 1].map(|i| at[i] + a * along[i] + up * above[i]);
+    let turn = along[1] * 90.0;
+    let mut words_at = 4.0 * MM_PER_INCH * factor + GAP;
+    let mut groups = Vec::new();
+    for (unit, length, parts, side, words) in
+        [("mm", 100.0, 10, 1.0, format!("100 mm {way}")), ("in", 4.0 * MM_PER_INCH, 4, -1.0, "4 in".to_string())]
+    {
+        let mut group =
+            Group::new(format!("check-bar-{unit}{suffix}"), "check-bar").with("value", length).with("factor", factor);
+        let end = length * factor;
+        group.line(on(0.0, 0.4 * side), on(end, 0.4 * side), Pen::Narrow);
+        for i in 0..=parts {
+            let tick = if i == 0 || i == parts { 2.0 } else { 1.2 };
+            let a = end * f64::from(i) / f64::from(parts);
+            group.line(on(a, 0.4 * side), on(a, tick * side), Pen::Narrow);
+        }
+        let text = Text::new(on(words_at, -WORDS_DOWN), VALUE, Anchor::Start, words).turned(turn);
+        words_at += text.width() + GAP;
+        group.text(text);
+        groups.push(group);
+    }
+    (groups, words_at)
+}
+
+/// The page that shows how the tiles lie, where no tile has room for it.
+pub fn plan(grid: &Grid, spread: &FullSize, title: &TileTitle, pages: usize) -> Sheet {
+    let [low, high] = usable(grid.paper);
+    let mut groups = framed(grid.paper);
+    let [columns, rows] = grid.count();
+    let place = format!("all of {rows} × {columns}");
+    let (name, what) = if columns * rows > 1 { ("Plan", "plan of the tiles") } else { ("Notes", "notes") };
+    groups.extend(strip(grid.paper, title, [name, &place, "none"], [1, pages]));
+    groups.extend(plan::draw(grid, spread, title, None, [low, [high[0], high[1] + RIM / 2.0]]).unwrap_or_default());
+    Sheet { title: format!("{}, {what}", title.title), paper: grid.paper, scale: "none".into(), groups }
+}

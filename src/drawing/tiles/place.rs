@@ -1,0 +1,150 @@
+//! Where lettering and register marks stand clear of everything.
+
+use super::grid::{Grid, name};
+use super::{FullSize, Rect, Untileable, clip};
+use crate::drawing::clash::{Lettering, segments};
+use crate::drawing::frame::rectangle;
+use crate::drawing::style::{Fill, Pen};
+use crate::drawing::{Group, Mark, Point, Text};
+
+/// How far lettering keeps from a match line, mm.
+pub const BESIDE_JOINT: f64 = 1.0;
+/// How far lettering is moved at the most, mm.
+const REACH: i32 = 120;
+/// Half the length of a register mark's lines, mm.
+const ARM: f64 = 4.0;
+/// Radius of its circle, mm.
+const RING: f64 = 2.5;
+/// A match line this long gets two of them, mm.
+const LONG: f64 = 60.0;
+/// Half the space it needs, mm.
+pub const REGISTER: f64 = ARM + 1.0;
+
+/// The tile whose own part holds the middle of `text`.
+pub fn owner(text: &Text, grid: &Grid) -> [usize; 2] {
+    let [a, _, b, _] = text.corners();
+    [0, 1].map(|i| grid.joints[i].iter().filter(|joint| **joint < (a[i] + b[i]) / 2.0).count())
+}
+
+/// The box of a text with a little more than the least space, since arcs that are cut are judged by other chords.
+fn spaced(text: &Text) -> Lettering {
+    Lettering::new(text).grown(0.05)
+}
+
+/// Whether all of a text lies in a rectangle.
+fn within(text: &Lettering, [low, high]: Rect) -> bool {
+    text.corners.iter().all(|p| (0..2).all(|i| low[i] <= p[i] && p[i] <= high[i]))
+}
+
+/// The text moved to the nearest place in `area` that `clear` allows; along its line it moves more readily than off it.
+pub fn nearest(text: &Text, area: Rect, clear: impl Fn(&Lettering) -> bool) -> Option<Text> {
+    let mut steps: Vec<[i32; 2]> = (-REACH..=REACH).flat_map(|i| (-REACH..=REACH).map(move |j| [i, j])).collect();
+    steps.sort_by_key(|[i, j]| i * i + 9 * j * j);
+    let (sin, cos) = text.turn.to_radians().sin_cos();
+    steps.into_iter().find_map(|[i, j]| {
+        let [i, j] = [i, j].map(f64::from);
+        let moved = Text { at: [text.at[0] + i * cos - j * sin, text.at[1] + i * sin + j * cos], ..text.clone() };
+        let letters = spaced(&moved);
+        (within(&letters, area) && clear(&letters)).then_some(moved)
+    })
+}
+
+/// Moves what lettering a match line crosses, or overlaps anything; gives how much was moved.
+///
+/// # Errors
+/// [`Untileable::Lettering`] where there is no clear place on its tile.
+pub fn settle(spread: &mut FullSize, grid: &Grid) -> Result<usize, Untileable> {
+    let lines: Vec<[Point; 2]> = spread.groups.iter().flat_map(segments).collect();
+    let mut texts: Vec<&mut Text> = spread
+        .groups
+        .iter_mut()
+        .flat_map(|g| &mut g.marks)
+        .filter_map(|m| if let Mark::Text(t) = m { Some(t) } else { None })
+        .collect();
+    let own = |text: &Text| {
+        let tile = owner(text, grid);
+        let [mut low, mut high] = grid.cell(tile);
+        for i in 0..2 {
+            low[i] += if tile[i] > 0 { BESIDE_JOINT } else { 0.0 };
+            high[i] -= if tile[i] < grid.joints[i].len() { BESIDE_JOINT } else { 0.0 };
+        }
+        [low, high]
+    };
+    let mut letters: Vec<Lettering> = texts.iter().map(|t| spaced(t)).collect();
+    let clear = |i: usize, text: &Lettering, all: &[Lettering]| {
+        let others = all.iter().enumerate().filter(|(j, _)| *j != i);
+        !lines.iter().any(|l| text.meets(*l)) && !others.map(|(_, o)| o).any(|o| text.overlaps(o))
+    };
+    let mut moved = 0;
+    for i in 0..texts.len() {
+        let area = own(texts[i]);
+        if within(&letters[i], area) && clear(i, &letters[i], &letters) {
+            continue;
+        }
+        let place = nearest(texts[i], area, |text| clear(i, text, &letters));
+        *texts[i] = place.ok_or_else(|| Untileable::Lettering(texts[i].words.clone()))?;
+        letters[i] = spaced(texts[i]);
+        moved += 1;
+    }
+    Ok(moved)
+}
+
+/// A cross in a circle on a match line, drawn at the same place of the drawing on the two tiles that it joins.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Register {
+    /// Its id.
+    pub id: String,
+    /// Where it stands, in the drawing spread out.
+    pub at: Point,
+    /// The tiles that show it.
+    pub tiles: [[usize; 2]; 2],
+}
+
+impl Register {
+    /// Draws it at `at`.
+    pub fn draw(&self, at: Point) -> Group {
+        let mut group = Group::new(&self.id, "tile-register");
+        group.line([at[0] - ARM, at[1]], [at[0] + ARM, at[1]], Pen::Narrow);
+        group.line([at[0], at[1] - ARM], [at[0], at[1] + ARM], Pen::Narrow);
+        group.marks.push(Mark::Circle { centre: at, radius: RING, pen: Pen::Narrow, fill: Fill::None });
+        group
+    }
+}
+
+/// Register marks of all match lines between two tiles: near both ends, if it is long enough, clear of lettering, and
+/// of lines where that can be. Where lettering leaves no room there is none: the drawing's own lines serve.
+pub fn registers(spread: &FullSize, grid: &Grid) -> Vec<Register> {
+    let texts = spread.groups.iter().flat_map(|g| &g.marks);
+    let texts: Vec<Lettering> =
+        texts.filter_map(|m| if let Mark::Text(t) = m { Some(Lettering::new(t)) } else { None }).collect();
+    let lines: Vec<[Point; 2]> = spread.groups.iter().flat_map(segments).collect();
+    let free = |at: Point, lines: &[[Point; 2]]| {
+        let square = [-1.0, 1.0].map(|sign| at.map(|x| x + sign * REGISTER));
+        let [low, high] = square;
+        let diagonals = [[low, high], [[low[0], high[1]], [high[0], low[1]]]];
+        let sides = rectangle(low, high);
+        let sides = (0..4).map(|i| [sides[i], sides[(i + 1) % 4]]).chain(diagonals);
+        !sides.into_iter().any(|s| texts.iter().any(|t| t.meets(s)))
+            && !lines.iter().any(|l| clip::line(*l, square).is_some())
+    };
+    let mut registers = Vec::new();
+    for (tiles, axis) in grid.neighbours() {
+        let [low, high] = grid.cell(tiles[0]).map(|p| p[1 - axis]);
+        let joint = grid.joints[axis][tiles[0][axis]];
+        let on_joint = |v: f64| if axis == 0 { [joint, v] } else { [v, joint] };
+        let middle = (low + high) / 2.0;
+        let halves = if high - low < LONG { vec![[low, high]] } else { vec![[low, middle], [middle, high]] };
+        for (i, [from, to]) in halves.iter().enumerate() {
+            let half = (to - from) / 2.0;
+            let steps = (half - REGISTER).floor() as i32;
+            let places = (0..=steps).flat_map(|k| [k, -k]).map(|k| on_joint((from + to) / 2.0 + f64::from(k)));
+            let clear =
+                places.clone().find(|at| free(*at, &lines)).or_else(|| places.clone().find(|at| free(*at, &[])));
+            registers.extend(clear.map(|at| {
+                let [a, b] = tiles.map(name);
+                Register { id: format!("tile-register-{a}-{b}-{}", i + 1), at, tiles }
+            }));
+        }
+    }
+    registers
+}

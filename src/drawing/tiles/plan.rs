@@ -1,0 +1,137 @@
+//! How the tiles lie, and what to do with them: a small picture and the notes.
+
+use super::grid::{Grid, name};
+use super::place::nearest;
+use super::{FullSize, Rect, TileTitle};
+use crate::drawing::clash::segments;
+use crate::drawing::frame::{Notes, rectangle};
+use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
+use crate::drawing::{Anchor, Group, Mark, Point, Text};
+
+/// Space between picture and notes, mm.
+const SPACE: f64 = 4.0;
+/// Width of the picture beside the notes, mm.
+const BESIDE: f64 = 62.0;
+/// Least width of notes, mm.
+const NOTES: f64 = 44.0;
+/// Widest notes that read well, mm.
+const WIDEST: f64 = 150.0;
+/// Least size of a tile in the picture, mm.
+const LEAST: [f64; 2] = [9.0, 5.5];
+
+/// Picture and notes in `area`, with the tile that they stand on shaded; none if they do not fit.
+pub fn draw(
+    grid: &Grid,
+    spread: &FullSize,
+    title: &TileTitle,
+    on: Option<[usize; 2]>,
+    area: Rect,
+) -> Option<Vec<Group>> {
+    let [low, high] = area;
+    let [width, height] = [high[0] - low[0], high[1] - low[1]];
+    let notes = |width: f64| (width >= NOTES).then(|| Notes::new(&words(grid, title), width.min(WIDEST)));
+    if grid.tiles().count() == 1 {
+        let notes = notes(width)?;
+        return (notes.height() <= height).then(|| vec![notes.draw(low)]);
+    }
+    let beside = || {
+        let notes = notes(width - BESIDE - SPACE).filter(|n| n.height() <= height)?;
+        let (map, _) = picture(grid, spread, on, [low, [low[0] + BESIDE, high[1]]])?;
+        Some((map, notes.draw([low[0] + BESIDE + SPACE, low[1]])))
+    };
+    let above = || {
+        let notes = notes(width)?;
+        let room = [low, [high[0], high[1] - notes.height() - SPACE]];
+        let (map, bottom) = picture(grid, spread, on, room)?;
+        Some((map, notes.draw([low[0], bottom + SPACE])))
+    };
+    let (map, notes) = if on.is_some() { beside().or_else(above) } else { above() }?;
+    Some(vec![map, notes])
+}
+
+fn words(grid: &Grid, title: &TileTitle) -> Vec<String> {
+    let mut notes = vec![
+        "Print at 100 % (actual size), never fitted to the page. Measure the bars of every sheet, along the paper \
+         and across it, before you use it."
+            .to_string(),
+        format!(
+            "Bars that are off: enter what those of 100 mm measure, along and across, at {}, and print again.",
+            title.enter_at
+        ),
+    ];
+    if grid.tiles().count() > 1 {
+        notes.push(
+            "Chain lines through crosses in circles are match lines. Of two sheets cut one along its match line and lay it on the other, so that \
+             crosses, match lines and all other lines meet."
+                .into(),
+        );
+    }
+    notes.push("Put it on the wood with a dry adhesive, such as double-sided tape: wet glue swells paper.".into());
+    notes.push("For laying out only: calipers decide.".into());
+    notes.extend(title.notes.iter().cloned());
+    notes
+}
+
+/// The tiles as they lie, with the drawing's wide lines, and where the picture ends below. It is to scale, unless its
+/// tiles would be too narrow for their names.
+fn picture(grid: &Grid, spread: &FullSize, on: Option<[usize; 2]>, [low, high]: Rect) -> Option<(Group, f64)> {
+    let cells: Vec<([usize; 2], Rect)> = grid.tiles().map(|t| (t, grid.cell(t))).collect();
+    let even = (0..2).map(|i| (high[i] - low[i]) / grid.size[i]).fold(f64::INFINITY, f64::min);
+    let scale = [0, 1].map(|i| {
+        let narrowest = cells.iter().map(|(_, [a, b])| b[i] - a[i]).fold(f64::INFINITY, f64::min);
+        even.max(LEAST[i] / narrowest)
+    });
+    if (0..2).any(|i| scale[i] * grid.size[i] > high[i] - low[i] + 1e-9) {
+        return None;
+    }
+    let at = |p: Point| [low[0] + scale[0] * p[0], low[1] + scale[1] * p[1]];
+    let map = |lines: &[[Point; 2]]| {
+        let mut map = Group::new("tile-map", "tile-map");
+        for (_, [a, b]) in cells.iter().filter(|(tile, _)| on == Some(*tile)) {
+            map.path(vec![rectangle(at(*a), at(*b))], true, Pen::None, Fill::Tint);
+        }
+        for [a, b] in lines {
+            map.line(at(*a), at(*b), Pen::Narrow);
+        }
+        for (axis, joints) in grid.joints.iter().enumerate() {
+            for joint in joints {
+                let mut ends = [[0.0, 0.0], grid.size];
+                ends.iter_mut().for_each(|end| end[axis] = *joint);
+                map.line(at(ends[0]), at(ends[1]), Pen::Chain);
+            }
+        }
+        map.path(vec![rectangle(at([0.0, 0.0]), at(grid.size))], true, Pen::Wide, Fill::None);
+        let names = names(&cells, at, &segments(&map))?;
+        names.into_iter().for_each(|name| map.text(name));
+        Some(map)
+    };
+    // The drawing's lines may leave no room for the names.
+    let map = map(&wide(spread)).or_else(|| map(&[]))?;
+    Some((map, at(grid.size)[1]))
+}
+
+/// The names of the tiles, clear of `lines`.
+fn names(cells: &[([usize; 2], Rect)], at: impl Fn(Point) -> Point, lines: &[[Point; 2]]) -> Option<Vec<Text>> {
+    let place = |(tile, [a, b]): &([usize; 2], Rect)| {
+        let [a, b] = [at(*a), at(*b)];
+        let sized = |height: f64| {
+            let middle = [(a[0] + b[0]) / 2.0, (a[1] + b[1] + height) / 2.0];
+            let text = Text::new(middle, height, Anchor::Middle, name(*tile)).bold();
+            nearest(&text, [a, b], |letters| !lines.iter().any(|l| letters.meets(*l)))
+        };
+        sized(VALUE).or_else(|| sized(SMALL))
+    };
+    cells.iter().map(place).collect()
+}
+
+/// The wide lines of the drawing.
+fn wide(spread: &FullSize) -> Vec<[Point; 2]> {
+    let is_wide = |m: &&Mark| {
+        matches!(
+            m,
+            Mark::Line { pen: Pen::Wide, .. } | Mark::Path { pen: Pen::Wide, .. } | Mark::Arc { pen: Pen::Wide, .. }
+        )
+    };
+    let marks = spread.groups.iter().flat_map(|g| &g.marks).filter(is_wide).cloned().collect();
+    segments(&Group { marks, ..Group::default() })
+}
