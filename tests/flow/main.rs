@@ -13,6 +13,7 @@ mod measure;
 mod oracles;
 mod profiles;
 mod simulation;
+mod stock;
 mod support;
 mod tiles;
 mod verify;
