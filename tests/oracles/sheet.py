@@ -32,7 +32,7 @@ ARC_PARTS = 64
 
 @dataclass
 class Lettering:
-    """A line of text and the box that it fills."""
+    """A line of text, the box that it fills and where its baseline starts."""
 
     words: str
     at: tuple
@@ -42,16 +42,18 @@ class Lettering:
     bold: bool
     length: float
     shape: Polygon
+    start: tuple
     group: str
     order: int
 
 
 @dataclass
 class Stroke:
-    """A drawn line: its middle and width."""
+    """A drawn line: its middle and width, and its dashes and gaps."""
 
     line: shapely.Geometry
     width: float
+    dashes: list
     group: str
     order: int
 
@@ -167,18 +169,22 @@ class Sheet:
         left = x - {"start": 0.0, "middle": length / 2, "end": length}[e.get("text-anchor")]
         below = DESCENT * height if DESCENDING & set(words) else 0.0
         shape, turn = box(left, y - ASCENT * height, left + length, y + below), 0.0
+        start = Point(left, y)
         if e.get("transform"):
             turn, *about = map(float, re.fullmatch(r"rotate\((\S+) (\S+) (\S+)\)", e.get("transform")).groups())
-            shape = affinity.rotate(shape, turn, origin=tuple(about))
+            shape, start = (affinity.rotate(s, turn, origin=tuple(about)) for s in (shape, start))
         font_size = float(e.get("font-size"))
         bold = e.get("font-weight") == "bold"
         group.texts.append(
-            Lettering(words, (x, y), height, font_size, turn, bold, length, shape, group.id, self._order)
+            Lettering(
+                words, (x, y), height, font_size, turn, bold, length, shape, start.coords[0], group.id, self._order
+            )
         )
 
     def _stroke(self, group, e, line):
         if e.get("stroke") != "none":
-            group.strokes.append(Stroke(line, float(e.get("stroke-width")), group.id, self._order))
+            dashes = [float(d) for d in e.get("stroke-dasharray", "").split()]
+            group.strokes.append(Stroke(line, float(e.get("stroke-width")), dashes, group.id, self._order))
 
     def _fill(self, group, e, area):
         if e.get("fill", "none") != "none":
