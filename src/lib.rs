@@ -16,6 +16,7 @@ pub mod lane;
 pub mod layout;
 pub mod solid;
 
+pub mod jig;
 pub mod stock;
 pub mod timber;
 

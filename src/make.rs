@@ -2,13 +2,17 @@
 
 use std::time::{Duration, Instant};
 
-use crate::drawing::Sheet;
 use crate::drawing::assembly::TooLarge;
 use crate::drawing::block_sheet;
+use crate::drawing::jig::NotDrawn;
 use crate::drawing::side_view::{self, Stand};
+use crate::drawing::tiles::Untileable;
+use crate::drawing::{self, Sheet};
 use crate::emit;
 use crate::emit::offsets::Offsets;
+use crate::emit::pdf::About;
 use crate::gauge::{self, Mismeasured, Reading};
+use crate::jig::{self, Jig, board};
 use crate::job::Job;
 use crate::lane::{self, Lane, LaneSet, NoLane};
 use crate::layout::{self, Layout, Refused};
@@ -24,6 +28,17 @@ pub struct Artifact {
     pub what: &'static str,
     /// Content.
     pub bytes: Vec<u8>,
+}
+
+/// The wooden jig and its files.
+#[derive(Debug, Clone)]
+pub struct CutSheet {
+    /// The jig.
+    pub jig: Jig,
+    /// The files.
+    pub artifacts: Vec<Artifact>,
+    /// How long each stage took.
+    pub timings: Vec<(&'static str, Duration)>,
 }
 
 /// Which artifacts are wanted.
@@ -48,6 +63,8 @@ pub struct Made {
     pub readings: Vec<Reading>,
     /// The table of offsets.
     pub offsets: Offsets,
+    /// The wooden jig, where the job asks for it and everything is wanted.
+    pub jig: Option<Jig>,
     /// The files.
     pub artifacts: Vec<Artifact>,
     /// How long each stage took.
@@ -72,6 +89,9 @@ pub enum NotMade {
     /// No sheet takes the drawing.
     #[error(transparent)]
     TooLarge(#[from] TooLarge),
+    /// The template cannot be cut into tiles.
+    #[error("the template: {0}")]
+    Untileable(#[from] Untileable),
     /// An emitter failed.
     #[error("{what}: {cause}")]
     NotWritten {
@@ -125,7 +145,70 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted) -> Result<Made, NotMad
         artifacts.push(artifact("offsets.json", "the lanes' numbers with all digits", text.into_bytes()));
     }
     clock.lap("offsets");
-    Ok(Made { lanes, layout, block, readings, offsets, artifacts, timings: clock.timings })
+    let mut jig = None;
+    if wanted == Wanted::Everything && job.asks_for_wood {
+        let mut set = board::lanes(job).map_err(NotMade::NoLanes)?;
+        carry_corrections(&lanes, &mut set);
+        let made = cutsheet_of(job, &set)?;
+        artifacts.extend(made.artifacts);
+        jig = Some(made.jig);
+        clock.lap("cut sheet");
+    }
+    Ok(Made { lanes, layout, block, readings, offsets, jig, artifacts, timings: clock.timings })
+}
+
+/// What an earlier block's measurements moved, moves the jig's fences too.
+fn carry_corrections(from: &LaneSet, to: &mut LaneSet) {
+    for (lane, corrected) in to.lanes.iter_mut().zip(&from.lanes) {
+        lane.correction = corrected.correction;
+    }
+}
+
+/// Makes the wooden jig of `job`: its sheets as one PDF and as SVG, its template for machines, its numbers.
+///
+/// # Errors
+/// [`NotMade`]; then nothing is to be written at all.
+pub fn cutsheet(job: &Job) -> Result<CutSheet, NotMade> {
+    let start = Instant::now();
+    let set = board::lanes(job).map_err(NotMade::NoLanes)?;
+    let solved = ("solve", start.elapsed());
+    let mut made = cutsheet_of(job, &set)?;
+    made.timings.insert(0, solved);
+    Ok(made)
+}
+
+/// Makes the wooden jig of lanes that were solved for its board, whose fences may bear corrections.
+///
+/// # Errors
+/// [`NotMade`]; then nothing is to be written at all.
+pub fn cutsheet_of(job: &Job, set: &LaneSet) -> Result<CutSheet, NotMade> {
+    let mut clock = Clock { last: Instant::now(), timings: Vec::new() };
+    let jig = jig::lay_out(job, set)?;
+    clock.lap("jig");
+    let sheets = drawing::jig::sheets(job, &jig).map_err(|cause| match cause {
+        NotDrawn::TooLarge(cause) => NotMade::TooLarge(cause),
+        NotDrawn::Untileable(cause) => NotMade::Untileable(cause),
+    })?;
+    clock.lap("sheets");
+    let not_written = |what| move |cause: String| NotMade::NotWritten { what, cause };
+    let about = About { title: &jig.title, subject: "A setting block to make by hand in wood" };
+    let pdf = emit::pdf::write(&sheets, &about).map_err(|e| not_written("cutsheet.pdf")(e.to_string()))?;
+    clock.lap("pdf");
+    let artifact = |name: String, what, bytes| Artifact { name, what, bytes };
+    let mut artifacts = vec![artifact("cutsheet.pdf".into(), "the wooden jig, to print and build from", pdf)];
+    let pages = sheets.iter().enumerate();
+    artifacts.extend(
+        pages.map(|(i, s)| artifact(format!("cutsheet-{:02}.svg", i + 1), "a page of it", emit::svg::write(s))),
+    );
+    clock.lap("svg");
+    let dxf = emit::dxf::write(&drawing::jig::template::layers(&jig));
+    artifacts.push(artifact("template.dxf".into(), "its template, for machines (mm)", dxf));
+    let mut text = serde_json::to_string_pretty(&emit::cutsheet::json(&jig))
+        .map_err(|e| not_written("cutsheet.json")(e.to_string()))?;
+    text.push('\n');
+    artifacts.push(artifact("cutsheet.json".into(), "its numbers with all digits", text.into_bytes()));
+    clock.lap("files");
+    Ok(CutSheet { jig, artifacts, timings: clock.timings })
 }
 
 /// A side view a seat: of its lane with the longest projection, at the block.

@@ -113,6 +113,28 @@ impl Written {
         }
     }
 
+    /// A size that tools and screws have, without its unit: in the unit that is written first, inches to 1/64.
+    pub fn native(self, mm: f64) -> String {
+        if self.mm { short(mm, 1) } else { InchFraction::nearest(mm, 64).to_string() }
+    }
+
+    /// A small length with its unit, in decimals of either: `0.2 mm`, `0.008 in`.
+    pub fn fine(self, mm: f64) -> String {
+        if self.mm { format!("{} mm", short(mm, 2)) } else { format!("{} in", fixed(mm / MM_PER_INCH, 3)) }
+    }
+
+    /// A signed change of length without its unit, in decimals: `+0.12`, `-0.005`.
+    pub fn change(self, mm: f64) -> String {
+        let sign = if mm > 0.0 { "+" } else { "" };
+        let digits = if self.mm { fixed(mm, 2) } else { fixed(mm / MM_PER_INCH, 3) };
+        format!("{sign}{digits}")
+    }
+
+    /// The unit that is written first.
+    pub fn first_unit(self) -> &'static str {
+        if self.mm { "mm" } else { "in" }
+    }
+
     /// The unit, for headings and title blocks.
     pub fn unit(self) -> &'static str {
         match (self.mm, self.inches) {

@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::profile::job::SheetSize;
+use crate::profile::wood::LengthsShown;
 use crate::units::Units;
 
 /// Setting blocks for honing guides, from the measured geometry of your own guide.
@@ -43,6 +45,15 @@ Examples:
     /// Make the printed block of a job alone: STL and drawing
     #[command(after_help = "Example:\n  stopwright block examples/tool-chest.json")]
     Block(MakeArgs),
+    /// Make the wooden jig of a job: cut list, drawings, template and order of work
+    #[command(after_help = "\
+Examples:
+  stopwright cutsheet examples/tool-chest.json
+  stopwright cutsheet examples/tool-chest.json --lengths both --fraction 32
+  stopwright cutsheet my-chisels.json --printed-bar 99.6,99.8
+
+Saws, planes and drills cut, and dust harms eyes and lungs: follow your tools' makers' instructions and local rules.")]
+    Cutsheet(CutsheetArgs),
     /// Print the table of projections and fence distances, for a guide or for a job
     #[command(after_help = "\
 Examples:
@@ -131,6 +142,54 @@ pub struct MakeArgs {
     /// Print how long each stage took
     #[arg(long)]
     pub timings: bool,
+}
+
+/// Arguments of `cutsheet`.
+#[derive(Debug, Args)]
+pub struct CutsheetArgs {
+    /// The job file
+    pub job: PathBuf,
+    /// Lengths on the sheets [default: the job's wood.lengths, else its units]
+    #[arg(long)]
+    pub lengths: Option<LengthsArg>,
+    /// Finest fraction of an inch [default: the job's wood.fraction, else 64]
+    #[arg(long, value_parser = ["64", "32", "16"])]
+    pub fraction: Option<String>,
+    /// Paper of the sheets [default: the job's sheet.size, else what suits]
+    #[arg(long, value_name = "SIZE")]
+    pub paper: Option<PaperArg>,
+    /// What the template's 100 mm check bar measured on your print, mm: along the long side of the paper, across it
+    #[arg(long, value_name = "ALONG,ACROSS")]
+    pub printed_bar: Option<String>,
+    /// Folder for the files [default: out/JOB]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Move the fences by the corrections that `verify --wood` wrote
+    #[arg(long, value_name = "FILE")]
+    pub corrections: Option<PathBuf>,
+    /// Replace files that the program did not write
+    #[arg(long)]
+    pub force: bool,
+    /// Print what was made as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Print nothing but errors
+    #[arg(long, conflicts_with = "json")]
+    pub quiet: bool,
+    /// Print how long each stage took
+    #[arg(long)]
+    pub timings: bool,
+}
+
+/// How lengths are written.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum LengthsArg {
+    /// Millimetres
+    Mm,
+    /// Inches and fractions
+    In,
+    /// Both, millimetres first
+    Both,
 }
 
 /// The blade, and how the guide runs.
@@ -243,6 +302,9 @@ pub struct VerifyArgs {
     /// The measurements
     #[arg(required_unless_present = "guide")]
     pub measured: Option<PathBuf>,
+    /// The block is the wooden jig of `cutsheet`
+    #[arg(long)]
+    pub wood: bool,
     /// Judge by a guide measured again, instead of the one the block was made from
     #[arg(long, value_name = "PROFILE")]
     pub guide: Option<String>,
@@ -368,6 +430,25 @@ pub enum SchemaArg {
     Corrections,
     /// Known settings
     Fit,
+}
+
+impl From<LengthsArg> for LengthsShown {
+    fn from(arg: LengthsArg) -> Self {
+        match arg {
+            LengthsArg::Mm => LengthsShown::Mm,
+            LengthsArg::In => LengthsShown::In,
+            LengthsArg::Both => LengthsShown::Both,
+        }
+    }
+}
+
+impl From<PaperArg> for SheetSize {
+    fn from(arg: PaperArg) -> Self {
+        match arg {
+            PaperArg::A4 => SheetSize::A4,
+            PaperArg::Letter => SheetSize::Letter,
+        }
+    }
 }
 
 impl From<UnitsArg> for Units {

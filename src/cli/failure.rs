@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use crate::drawing::assembly::TooLarge;
+use crate::drawing::tiles::Untileable;
 use crate::gauge::Mismeasured;
 use crate::input::fault::Faults;
 use crate::lane::NoLane;
@@ -28,6 +29,9 @@ pub enum Failure {
     /// No sheet takes the drawing.
     #[error("{0}")]
     TooLarge(#[from] TooLarge),
+    /// The template cannot be cut into tiles.
+    #[error("the template: {0}")]
+    Untileable(#[from] Untileable),
     /// A file cannot be read or written.
     #[error("{}: cannot {doing}: {cause}", path.display())]
     File {

@@ -149,7 +149,30 @@ fn stage_and_rename(folder: &Path, artifacts: &[Artifact], force: bool) -> Resul
     staged.write(folder, RECORD, record.text().as_bytes()).map_err(fail(&record_path))?;
     staged.files.rotate_right(1);
     staged.rename().map_err(|(path, cause)| Failure::File { path, doing: "write", cause })?;
+    remove_surplus(folder, artifacts, &record);
     Ok(artifacts.iter().map(|a| folder.join(&a.name)).collect())
+}
+
+/// Removes the pages of an earlier, longer set, such as `cutsheet-09.svg` where there are eight now; only those that
+/// the program wrote and nobody changed since. One that cannot be removed does no harm.
+fn remove_surplus(folder: &Path, artifacts: &[Artifact], record: &Record) {
+    let sets: Vec<(&str, &str)> = artifacts.iter().filter_map(|a| page_of_set(&a.name)).collect();
+    let surplus = |name: &&String| {
+        artifacts.iter().all(|a| a.name != **name) && page_of_set(name).is_some_and(|set| sets.contains(&set))
+    };
+    for name in record.sums.keys().filter(surplus) {
+        let path = folder.join(name);
+        if fs::read(&path).is_ok_and(|bytes| record.knows(name, &bytes)) {
+            let _ = fs::remove_file(&path);
+        }
+    }
+}
+
+/// What comes before and after the number of a page's name; none where it has no number.
+fn page_of_set(name: &str) -> Option<(&str, &str)> {
+    let (rest, ending) = name.rsplit_once('.')?;
+    let (stem, number) = rest.rsplit_once('-')?;
+    (number.len() == 2 && number.bytes().all(|b| b.is_ascii_digit())).then_some((stem, ending))
 }
 
 /// Files written beside their place; what is not renamed is removed again.

@@ -1,14 +1,15 @@
 //! What a user reads: what was made, where, and what to mind.
 
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use serde_json::json;
 
-use crate::emit::offsets;
+use crate::emit::{cutsheet as jig, offsets};
 use crate::gauge::Reading;
 use crate::lane::Lane;
 use crate::lane::checks::{Finding, Gravity};
-use crate::make::{Artifact, Made};
+use crate::make::{Artifact, CutSheet, Made};
 use crate::units::fixed;
 
 /// The summary of `make`.
@@ -68,16 +69,35 @@ pub fn made_json(made: &Made, folder: &Path, paths: &[PathBuf]) -> String {
     format!("{value:#}\n")
 }
 
+/// The summary of `cutsheet`.
+pub fn cutsheet(made: &CutSheet, paths: &[PathBuf]) -> String {
+    let mut text = jig::text(&made.jig);
+    for finding in &made.jig.findings {
+        text += &format!("{}: {}\n", sign(finding), finding.message);
+    }
+    text.push('\n');
+    text += &written(&made.artifacts, paths);
+    text += "\nComputed, not tried at a bench: hone a test bevel and measure it before you trust a lane.\n";
+    text
+}
+
+/// The summary of `cutsheet` for machines.
+pub fn cutsheet_json(made: &CutSheet, folder: &Path, paths: &[PathBuf]) -> String {
+    let mut value = jig::json(&made.jig);
+    value["folder"] = json!(folder.display().to_string());
+    value["files"] = json!(paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>());
+    format!("{value:#}\n")
+}
+
 /// A line a file.
 pub fn written(artifacts: &[Artifact], paths: &[PathBuf]) -> String {
     artifacts.iter().zip(paths).map(|(a, p)| format!("{:<28} {}\n", p.display(), a.what)).collect()
 }
 
 /// A line a stage.
-pub fn timings(made: &Made) -> String {
-    let line =
-        |(stage, took): &(&str, std::time::Duration)| format!("{stage:<10} {:8.3} ms\n", took.as_secs_f64() * 1000.0);
-    made.timings.iter().map(line).collect()
+pub fn timings(timings: &[(&'static str, Duration)]) -> String {
+    let line = |(stage, took): &(&str, Duration)| format!("{stage:<10} {:8.3} ms\n", took.as_secs_f64() * 1000.0);
+    timings.iter().map(line).collect()
 }
 
 /// The word a finding is introduced by.

@@ -1,4 +1,4 @@
-//! Plan, section, table and notes on one sheet, which chooses paper, scale and arrangement itself: the first of a stated
+//! Plan, table, notes and, if wanted, a section on one sheet, which chooses paper, scale and arrangement itself: the first of a stated
 //! list on which nothing overlaps.
 
 use super::frame::{BARS_HEIGHT, BARS_WIDTH, Notes, TITLE_BLOCK, Title, check_bars, frame};
@@ -18,22 +18,28 @@ pub struct TooLarge {
     pub lanes: usize,
 }
 
+/// What a section through a lane cuts.
+type BodyAt<'a> = Box<dyn Fn(&Placed) -> Body<'a> + 'a>;
+
+/// A table, by the way of dimensioning.
+type TableOf<'a> = Box<dyn Fn(Style) -> Table + 'a>;
+
 /// What goes on the sheet.
 pub struct Assembly<'a> {
     /// Title of the drawing, for readers that cannot see it.
     pub title: String,
     /// The title block, for a scale.
     pub title_block: Box<dyn Fn(Scale) -> Title + 'a>,
-    /// Sheet size, if one is asked for.
-    pub size: Option<SheetSize>,
-    /// The paper that the user's printer takes.
-    pub home: SheetSize,
+    /// Ways of dimensioning in the order they are tried.
+    pub styles: &'static [Style],
+    /// Papers and scales in the order they are tried.
+    pub papers: Vec<(Paper, Scale)>,
     /// What is seen from above.
     pub top: Top<'a>,
-    /// What a section through a lane cuts.
-    pub body: Box<dyn Fn(&Placed) -> Body<'a> + 'a>,
-    /// The table of lanes.
-    pub table: Box<dyn Fn(Style) -> Table + 'a>,
+    /// What a section through a lane cuts, where it goes on this sheet.
+    pub body: Option<BodyAt<'a>>,
+    /// The table of lanes, where it goes on this sheet.
+    pub table: Option<TableOf<'a>>,
     /// The notes.
     pub notes: Box<dyn Fn(Style, Scale) -> Vec<String> + 'a>,
 }
@@ -42,22 +48,21 @@ impl Assembly<'_> {
     /// The sheet.
     ///
     /// # Errors
-    /// [`TooLarge`] where even tabular dimensioning on A3 overlaps.
+    /// [`TooLarge`] where everything overlaps.
     pub fn sheet(&self) -> Result<Sheet, TooLarge> {
         let lanes = self.top.lanes;
         let too_large = TooLarge { lanes: lanes.len() };
-        for style in [Style::Dimensioned, Style::Tabular] {
+        for &style in self.styles {
             let cut = cut_lane(lanes, style).ok_or(too_large.clone())?;
-            let body = (self.body)(cut);
+            let body = self.body.as_ref().map(|body| body(cut));
             let drawing = Drawing {
                 assembly: self,
                 plan: Plan::new(&self.top, style, cut),
-                section: Section::new(&body, cut),
-                body: &body,
-                table: (self.table)(style),
+                section: body.as_ref().map(|body| Section::new(body, cut)),
+                table: self.table.as_ref().map(|table| table(style)),
                 style,
             };
-            for (paper, scale) in self.candidates() {
+            for &(paper, scale) in &self.papers {
                 for parts in 1..=3 {
                     if let Some(sheet) = drawing.on(paper, scale, parts)
                         && clash::find(&sheet).is_empty()
@@ -69,31 +74,35 @@ impl Assembly<'_> {
         }
         Err(too_large)
     }
+}
 
-    /// Papers and scales in the order they are tried: what a printer at home takes first, larger scales before smaller.
-    fn candidates(&self) -> Vec<(Paper, Scale)> {
-        let home = self.home;
-        let order: Vec<(SheetSize, Scale)> = match self.size {
-            Some(size) => [FULL, HALF, FIFTH, TENTH, TWENTIETH].map(|s| (size, s)).to_vec(),
-            None => vec![
-                (home, FULL),
-                (home, HALF),
-                (SheetSize::A3, FULL),
-                (SheetSize::A3, HALF),
-                (home, FIFTH),
-                (SheetSize::A3, FIFTH),
-                (SheetSize::A3, TENTH),
-                (SheetSize::A3, TWENTIETH),
-            ],
-        };
-        let turned = |(size, scale)| [false, true].map(|landscape| (Paper { size, landscape }, scale));
-        order.into_iter().flat_map(turned).collect()
-    }
+/// Papers and scales in the order they are tried: the stated size, or what a printer at home takes first; larger scales
+/// before smaller.
+pub fn candidates(size: Option<SheetSize>, home: SheetSize) -> Vec<(Paper, Scale)> {
+    turned(match size {
+        Some(size) => [FULL, HALF, FIFTH, TENTH, TWENTIETH].map(|s| (size, s)).to_vec(),
+        None => vec![
+            (home, FULL),
+            (home, HALF),
+            (SheetSize::A3, FULL),
+            (SheetSize::A3, HALF),
+            (home, FIFTH),
+            (SheetSize::A3, FIFTH),
+            (SheetSize::A3, TENTH),
+            (SheetSize::A3, TWENTIETH),
+        ],
+    })
+}
+
+/// Each paper upright, then level.
+pub fn turned(order: Vec<(SheetSize, Scale)>) -> Vec<(Paper, Scale)> {
+    let turned = |(size, scale)| [false, true].map(|landscape| (Paper { size, landscape }, scale));
+    order.into_iter().flat_map(turned).collect()
 }
 
 /// The lane that the section is cut through, of the near edge where it has any: the deepest, which shows most, or, in
 /// the crowd of tabular dimensioning, one in the middle, clear of the overall dimensions.
-fn cut_lane(lanes: &[Placed], style: Style) -> Option<&Placed> {
+pub fn cut_lane(lanes: &[Placed], style: Style) -> Option<&Placed> {
     let pick = |edge| {
         let of_edge: Vec<&Placed> = lanes.iter().filter(|p| p.edge == edge).collect();
         let fence = |p: &&&Placed| p.lane.fence();
@@ -108,9 +117,8 @@ fn cut_lane(lanes: &[Placed], style: Style) -> Option<&Placed> {
 struct Drawing<'p, 'a> {
     assembly: &'p Assembly<'a>,
     plan: Plan<'p, 'a>,
-    section: Section<'p, 'a>,
-    body: &'p Body<'a>,
-    table: Table,
+    section: Option<Section<'p, 'a>>,
+    table: Option<Table>,
     style: Style,
 }
 
@@ -123,7 +131,7 @@ impl Drawing<'_, '_> {
         let [upper, lower] = paper.frame();
         let area = [lower[0] - upper[0] - 2.0 * SPACE, lower[1] - upper[1] - SPACE];
         let (views, plan_at, section_at) = self.views(scale.factor);
-        let table = self.table.size(parts);
+        let table = self.table.as_ref().map_or([0.0; 2], |t| t.size(parts));
         let bars = scale.factor == 1.0;
         // Bars stand beside the title block where the paper is wide enough, else above it.
         let bars_beside = area[0] - TITLE_BLOCK[0] >= BARS_WIDTH;
@@ -154,8 +162,10 @@ impl Drawing<'_, '_> {
         }
         let mut groups = frame(paper, &(self.assembly.title_block)(scale));
         groups.extend(self.plan.draw([from[0] + plan_at[0], from[1] + plan_at[1]], scale.factor));
-        groups.extend(self.section.draw([from[0] + section_at[0], from[1] + section_at[1]], scale.factor));
-        groups.extend(self.table.draw(table_at, parts));
+        if let Some(section) = &self.section {
+            groups.extend(section.draw([from[0] + section_at[0], from[1] + section_at[1]], scale.factor));
+        }
+        groups.extend(self.table.iter().flat_map(|t| t.draw(table_at, parts)));
         groups.push(notes.draw(notes_at));
         if bars {
             let y = if bars_beside { lower[1] - BARS_HEIGHT } else { lower[1] - TITLE_BLOCK[1] - BARS_HEIGHT };
@@ -166,11 +176,14 @@ impl Drawing<'_, '_> {
 
     /// Size of plan and section together, and where their origins lie in it.
     fn views(&self, k: f64) -> ([f64; 2], Point, Point) {
-        let (p, s) = (self.plan.around(k), self.section.around(k));
+        let p = self.plan.around(k);
+        let (s, block_height) = match &self.section {
+            Some(section) => (section.around(k), k * section.height()),
+            None => ([0.0; 4], 0.0),
+        };
         let left = p[0].max(s[0]);
         let width = left + k * self.assembly.top.depth + p[1].max(s[1]);
         let plan_height = p[2] + k * self.assembly.top.length + p[3];
-        let block_height = k * (self.body.thickness + self.body.fence_height);
         let section_height = s[2] + block_height + s[3];
         let (plan_top, section_top) = match (self.assembly.title_block)(FULL).projection {
             ProjectionAngle::Third => (0.0, plan_height),

@@ -1,9 +1,9 @@
 //! The printed block's sheet.
 
-use super::assembly::{Assembly, TooLarge};
+use super::assembly::{Assembly, TooLarge, candidates};
 use super::frame::Title;
 use super::paper::Scale;
-use super::plan::{Style, Top, label};
+use super::plan::{Style, Top};
 use super::section::{Body, CutPart, Lean, crossings};
 use super::style::{Fill, Pen};
 use super::table::{Cell, Table};
@@ -12,7 +12,7 @@ use super::{Group, Mark, Point, Sheet};
 use crate::emit::offsets::inches;
 use crate::job::Job;
 use crate::layout::regions::{self, Outline, Region, Regions};
-use crate::layout::{Layout, Placed, SCREW_HOLE};
+use crate::layout::{self, Layout, Placed, SCREW_HOLE};
 use crate::solid::slabs::Stack;
 use crate::units::{fixed, short};
 
@@ -25,8 +25,8 @@ pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarg
     Assembly {
         title: format!("Setting block: {}", layout.title),
         title_block: Box::new(|scale| title_block(job, layout, scale)),
-        size: job.sheet_size,
-        home: job.home_paper(),
+        styles: &[Style::Dimensioned, Style::Tabular],
+        papers: candidates(job.sheet_size, job.home_paper()),
         top: Top {
             length: layout.length,
             depth: layout.depth,
@@ -36,16 +36,17 @@ pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarg
             words: Box::new(fence_words),
             size: Box::new(|mm| fixed(mm, 2)),
         },
-        body: Box::new(|placed| Body {
+        body: Some(Box::new(|placed| Body {
             depth: layout.depth,
             thickness: layout.thickness,
             fence_height: layout.fence_height,
             bench: layout.overhang,
             below: 0.0,
+            title: "A–A".into(),
             parts: vec![CutPart { boxes: cut(stack, placed), lean: Lean::Right }],
             size: Box::new(|mm| fixed(mm, 2)),
-        }),
-        table: Box::new(|style| table(layout, style)),
+        })),
+        table: Some(Box::new(|style| table(layout, style))),
         notes: Box::new(|style, scale| notes(layout, &regions, style, scale)),
     }
     .sheet()
@@ -114,14 +115,14 @@ fn table(layout: &Layout, style: Style) -> Table {
         heading[0][0] = "no., lane".into();
     }
     let row = |(i, placed): (usize, &Placed)| {
-        let name = if numbered { format!("{} {}", i + 1, label(placed)) } else { label(placed) };
+        let name = if numbered { format!("{} {}", i + 1, placed.label()) } else { placed.label() };
         let mut cells = vec![Cell::words(name)];
         cells.extend(values(placed));
         cells.truncate(columns);
         cells
     };
     let rows = layout.lanes.iter().enumerate().map(row).collect();
-    Table { id: "offsets".into(), heading, rows }
+    Table { id: "offsets".into(), heading, rows, least: Vec::new() }
 }
 
 /// A lane's numbers for the table, with the values they stand for.
@@ -152,6 +153,8 @@ fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
         scale,
         projection: job.projection_angle,
         tolerances: "ISO 2768-m".into(),
+        unit: "mm".into(),
+        page: None,
     }
 }
 
@@ -166,20 +169,7 @@ fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<Strin
             short(l.fence_within, 3)
         ),
     ];
-    let corrected: Vec<String> = l
-        .lanes
-        .iter()
-        .filter(|p| p.lane.correction != 0.0)
-        .map(|p| {
-            format!("{} {}{}", label(p), if p.lane.correction > 0.0 { "+" } else { "" }, fixed(p.lane.correction, 2))
-        })
-        .collect();
-    if !corrected.is_empty() {
-        notes.push(format!(
-            "Corrected block: fences moved by what an earlier one measured, mm: {}.",
-            corrected.join(", ")
-        ));
-    }
+    notes.extend(layout::correction_note(&l.lanes));
     let mut reliefs = Vec::new();
     if let Some([width, height]) = l.front_relief {
         reliefs.push(format!("Relief {width} × {height} mm along all bottom edges."));

@@ -117,7 +117,11 @@ impl Linear {
         }
         let turn = reading_turn(self.along);
         let up = above(turn);
-        let text = |at: Point| Text::new(add(at, up, LIFT), VALUE, Anchor::Middle, self.words.as_str()).turned(turn);
+        let text = |at: Point| {
+            let mut text = Text::new(at, VALUE, Anchor::Middle, self.words.as_str()).turned(turn);
+            text.at = add(at, up, LIFT + text.descent());
+            text
+        };
         let middle = [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0];
         if self.fits_inside() {
             group.line(a, b, Pen::Narrow);
@@ -180,7 +184,9 @@ pub fn leader(group: &mut Group, tip: Point, elbow: Point, leftward: bool, words
     let width = super::lettering::width(words, VALUE, false);
     let (sign, anchor) = if leftward { (-1.0, Anchor::End) } else { (1.0, Anchor::Start) };
     group.line(elbow, [elbow[0] + sign * (width + 1.0), elbow[1]], Pen::Narrow);
-    group.text(Text::new([elbow[0] + sign * 0.5, elbow[1] - LIFT], VALUE, anchor, words));
+    let mut text = Text::new([elbow[0] + sign * 0.5, elbow[1]], VALUE, anchor, words);
+    text.at[1] -= LIFT + text.descent();
+    group.text(text);
 }
 
 #[cfg(test)]

@@ -24,6 +24,10 @@ pub struct Title {
     pub projection: ProjectionAngle,
     /// General tolerances.
     pub tolerances: String,
+    /// The unit of its lengths.
+    pub unit: String,
+    /// Number of the sheet and of all sheets, where there are several.
+    pub page: Option<[usize; 2]>,
 }
 
 /// Frame and title block of a sheet.
@@ -39,13 +43,17 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
     let upper_row = [("title", 92.0, title.title.as_str(), LARGE), ("guide", 88.0, title.guide.as_str(), VALUE)];
     let symbol = 24.0;
     let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
+    let sheet = match title.page {
+        Some([page, of]) => format!("{} {page}/{of}", paper.name()),
+        None => paper.name().to_string(),
+    };
     let lower_row = [
-        ("document", 42.0, title.kind.as_str(), VALUE),
-        ("general tolerances", 32.0, title.tolerances.as_str(), VALUE),
-        ("unit", 11.0, "mm", VALUE),
-        ("scale", 13.0, title.scale.name, VALUE),
-        ("sheet", 18.0, paper.name(), VALUE),
-        ("computed by", w - symbol - 116.0, made, VALUE),
+        ("document", 33.0, title.kind.as_str(), VALUE),
+        ("tolerances", 27.0, title.tolerances.as_str(), VALUE),
+        ("unit", 20.5, title.unit.as_str(), VALUE),
+        ("scale", 12.5, title.scale.name, VALUE),
+        ("sheet", 31.0, sheet.as_str(), VALUE),
+        ("computed by", w - symbol - 124.0, made, SMALL),
     ];
     field_row(&mut block, at, 14.0, &upper_row);
     field_row(&mut block, [at[0], at[1] + 14.0], 14.0, &lower_row);

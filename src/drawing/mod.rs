@@ -9,6 +9,8 @@
 //! * [`figure`]: guide and blade from the side; [`side_view`]: its sheet.
 //! * [`measure_sheet`]: where to measure a guide, with blanks.
 //! * [`plan`], [`section`], [`assembly`]: plan, section, table and notes together; [`block_sheet`]: those of the block.
+//! * [`page`]: text, tables and figures one below the other, on as many sheets as they need.
+//! * [`jig`]: the wooden jig's sheets.
 //! * [`axonometric`]: pictures of solids.
 //! * [`tiles`]: a full-size drawing larger than a sheet, cut into sheets to be put together.
 //! * [`clash`]: whether anything overlaps anything.
@@ -20,8 +22,10 @@ pub mod clash;
 pub mod dimension;
 pub mod figure;
 pub mod frame;
+pub mod jig;
 pub mod lettering;
 pub mod measure_sheet;
+pub mod page;
 pub mod paper;
 pub mod plan;
 pub mod section;
@@ -83,6 +87,21 @@ impl Group {
     /// Adds a closed or open polyline.
     pub fn path(&mut self, contours: Vec<Vec<Point>>, closed: bool, pen: Pen, fill: Fill) {
         self.marks.push(Mark::Path { contours, closed, pen, fill });
+    }
+
+    /// The same, moved by `by` mm.
+    pub fn moved(mut self, by: Point) -> Self {
+        let shift = |p: &mut Point| *p = [p[0] + by[0], p[1] + by[1]];
+        for mark in &mut self.marks {
+            match mark {
+                Mark::Line { from, to, .. } => [from, to].into_iter().for_each(shift),
+                Mark::Path { contours, .. } => contours.iter_mut().flatten().for_each(shift),
+                Mark::Circle { centre, .. } | Mark::Arc { centre, .. } => shift(centre),
+                Mark::Arrow { tip, .. } => shift(tip),
+                Mark::Text(text) => shift(&mut text.at),
+            }
+        }
+        self
     }
 
     /// Adds lettering.
@@ -205,6 +224,12 @@ impl Text {
         lettering::width(&self.words, self.height, self.bold)
     }
 
+    /// How far it reaches below its baseline, mm.
+    pub fn descent(&self) -> f64 {
+        let descends = self.words.contains(['g', 'j', 'p', 'q', 'y', ',', ';', '(', ')', '/', 'Q']);
+        if descends { 0.3 * self.height } else { 0.0 }
+    }
+
     /// Corners of the box around capitals and digits, with room for descenders where there are any.
     pub fn corners(&self) -> [Point; 4] {
         let w = self.width();
@@ -213,11 +238,7 @@ impl Text {
             Anchor::Middle => -w / 2.0,
             Anchor::End => -w,
         };
-        let below = if self.words.contains(['g', 'j', 'p', 'q', 'y', ',', ';', '(', ')', '/', 'Q']) {
-            0.3 * self.height
-        } else {
-            0.0
-        };
+        let below = self.descent();
         let (sin, cos) = self.turn.to_radians().sin_cos();
         [[left, -self.height], [left + w, -self.height], [left + w, below], [left, below]]
             .map(|[x, y]| [self.at[0] + x * cos - y * sin, self.at[1] + x * sin + y * cos])

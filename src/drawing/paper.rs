@@ -52,6 +52,8 @@ pub struct Scale {
     pub name: &'static str,
 }
 
+/// Of sheets that draw nothing to scale.
+pub const NONE: Scale = Scale { factor: 1.0, name: "–" };
 /// Twice full size.
 pub const TWICE: Scale = Scale { factor: 2.0, name: "2:1" };
 /// Full size.
@@ -64,3 +66,10 @@ pub const FIFTH: Scale = Scale { factor: 0.2, name: "1:5" };
 pub const TENTH: Scale = Scale { factor: 0.1, name: "1:10" };
 /// A twentieth.
 pub const TWENTIETH: Scale = Scale { factor: 0.05, name: "1:20" };
+
+impl Scale {
+    /// The scale that is written `name`, or none.
+    pub fn named(name: &str) -> Self {
+        [TWICE, FULL, HALF, FIFTH, TENTH, TWENTIETH].into_iter().find(|s| s.name == name).unwrap_or(NONE)
+    }
+}

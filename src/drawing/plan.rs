@@ -7,7 +7,6 @@ use super::view::View;
 use super::{Anchor, Group, Mark, Point, Text};
 use crate::layout::Placed;
 use crate::profile::job::EdgeFile;
-use crate::units::short;
 
 /// How fence distances are given.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,6 +30,9 @@ const CUT: f64 = 9.0;
 /// Space for the overall length, mm of paper.
 const OVERALL: f64 = 9.0;
 
+/// Draws features in a view.
+pub type Drawn<'a> = Box<dyn Fn(&View) -> Vec<Group> + 'a>;
+
 /// What is seen from above.
 pub struct Top<'a> {
     /// Size along the edges, mm.
@@ -42,7 +44,7 @@ pub struct Top<'a> {
     /// Whether aprons bear centre and square lines.
     pub marks: bool,
     /// Draws its features.
-    pub features: Box<dyn Fn(&View) -> Vec<Group> + 'a>,
+    pub features: Drawn<'a>,
     /// A fence distance as it is dimensioned.
     pub words: Box<dyn Fn(&Placed) -> String + 'a>,
     /// Any other length as it is dimensioned, mm.
@@ -55,11 +57,6 @@ pub struct Plan<'p, 'a> {
     style: Style,
     /// The lane that the section is cut through.
     cut: &'p Placed,
-}
-
-/// What a lane is called on the drawing.
-pub fn label(placed: &Placed) -> String {
-    format!("{} {}°", placed.lane.request.label, short(placed.lane.request.angle, 3))
 }
 
 impl<'p, 'a> Plan<'p, 'a> {
@@ -83,7 +80,7 @@ impl<'p, 'a> Plan<'p, 'a> {
         let of = |(i, p): (usize, &Placed)| match self.style {
             Style::Tabular => width(&(i + 1).to_string(), SMALL, false),
             Style::Dimensioned => {
-                let label = width(&label(p), VALUE, false);
+                let label = width(&p.label(), VALUE, false);
                 let linear = self.fence_dimension(p, &View::plan([0.0, 0.0], scale));
                 if linear.fits_inside() { label } else { label.max(linear.outside_reach() - BESIDE) }
             }
@@ -152,7 +149,7 @@ impl<'p, 'a> Plan<'p, 'a> {
             name.text(Text::new([x, at[1] + SMALL / 2.0], SMALL, anchor, (index + 1).to_string()));
             return vec![name];
         }
-        name.text(Text::new([x, at[1] - LABEL_UP], VALUE, anchor, label(placed)));
+        name.text(Text::new([x, at[1] - LABEL_UP], VALUE, anchor, placed.label()));
         let linear = self.fence_dimension(placed, view);
         let fence = placed.lane.fence();
         let tolerance = placed.lane.fence_tolerance();

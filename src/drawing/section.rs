@@ -36,6 +36,8 @@ pub struct Body<'a> {
     pub below: f64,
     /// The parts.
     pub parts: Vec<CutPart>,
+    /// Its title.
+    pub title: String,
     /// Heights as they are dimensioned, mm.
     pub size: Box<dyn Fn(f64) -> String + 'a>,
 }
@@ -121,6 +123,11 @@ impl<'p, 'a> Section<'p, 'a> {
         [out, up, down]
     }
 
+    /// Height of board and fences, mm.
+    pub fn height(&self) -> f64 {
+        self.body.height()
+    }
+
     /// Paper needed around the board.
     pub fn around(&self, scale: f64) -> Around {
         let [out, up, down] = self.guide_extent();
@@ -148,7 +155,10 @@ impl<'p, 'a> Section<'p, 'a> {
         groups.extend(self.dimensions(&view, &guide_view));
         let mut title = Group::new("section-title", "note");
         let y = view.at([0.0, self.body.height()])[1] - TITLE;
-        title.text(Text::new([view.at([self.body.depth / 2.0, 0.0])[0], y], VALUE, Anchor::Middle, "A–A").bold());
+        title.text(
+            Text::new([view.at([self.body.depth / 2.0, 0.0])[0], y], VALUE, Anchor::Middle, self.body.title.as_str())
+                .bold(),
+        );
         groups.push(title);
         groups
     }
@@ -270,7 +280,7 @@ fn union(boxes: &[[[i32; 2]; 2]]) -> Vec<Vec<[i32; 2]>> {
 }
 
 /// Lines at 45° over a rectangle of the sheet, in step with those of its neighbours.
-fn hatch(group: &mut Group, a: Point, b: Point, lean: Lean) {
+pub(super) fn hatch(group: &mut Group, a: Point, b: Point, lean: Lean) {
     // Lines that lean left are those that lean right in the mirror.
     let mirror = match lean {
         Lean::Right => 1.0,

@@ -141,6 +141,8 @@ impl Drawn<'_> {
             scale: self.scale,
             projection: self.projection,
             tolerances: "as measured".into(),
+            unit: "mm".into(),
+            page: None,
         };
         let mut groups = frame(self.paper, &title);
         // Drawn once to see how much room it takes, then in the middle of the space above the title block.

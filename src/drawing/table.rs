@@ -1,6 +1,6 @@
 //! Ruled tables.
 
-use super::lettering::width;
+use super::lettering::{fit, width};
 use super::style::{CLEAR, Fill, Pen, SMALL, VALUE};
 use super::{Anchor, Group, Point, Text};
 
@@ -34,17 +34,39 @@ pub struct Table {
     pub heading: Vec<[String; 2]>,
     /// The rows.
     pub rows: Vec<Vec<Cell>>,
+    /// Least widths of the first columns, mm, for those that are filled in by hand.
+    pub least: Vec<f64>,
 }
 
 impl Table {
+    /// A table without columns to be filled in.
+    pub fn new(id: &str, heading: &[[&str; 2]], rows: Vec<Vec<Cell>>) -> Self {
+        let heading = heading.iter().map(|h| h.map(String::from)).collect();
+        Self { id: id.into(), heading, rows, least: Vec::new() }
+    }
+
     fn column_widths(&self) -> Vec<f64> {
         (0..self.heading.len())
             .map(|c| {
                 let head = self.heading[c].iter().map(|h| width(h, SMALL, false));
                 let cells = self.rows.iter().map(|r| width(&r[c].words, VALUE, false));
-                head.chain(cells).fold(0.0, f64::max) + 2.0 * PAD + 2.0 * CLEAR
+                let least = self.least.get(c).copied().unwrap_or(0.0);
+                (head.chain(cells).fold(0.0, f64::max) + 2.0 * PAD + 2.0 * CLEAR).max(least)
             })
             .collect()
+    }
+
+    /// The same, the words of its first column shortened so that it is no wider than `most` mm.
+    pub fn within(&self, most: f64) -> Self {
+        let over = self.size(1)[0] - most;
+        let mut table = self.clone();
+        if over > 0.0 {
+            let room = self.column_widths()[0] - over - 2.0 * PAD - 2.0 * CLEAR;
+            for cell in table.rows.iter_mut().filter_map(|row| row.first_mut()) {
+                cell.words = fit(&cell.words, VALUE, room);
+            }
+        }
+        table
     }
 
     /// Height of the heading, mm.
@@ -92,7 +114,7 @@ impl Table {
             if c > 0 {
                 rules.line([x, at[1]], [x, bottom], Pen::Narrow);
             }
-            for (line, words) in self.heading[c].iter().enumerate() {
+            for (line, words) in self.heading[c].iter().enumerate().filter(|(_, words)| !words.is_empty()) {
                 let y = at[1] + 0.9 + (line + 1) as f64 * (SMALL + 1.2);
                 rules.text(Text::new([x + w / 2.0, y], SMALL, Anchor::Middle, words.as_str()));
             }
@@ -108,7 +130,9 @@ impl Table {
                     Some((id, value)) => Group::new(id.clone(), "table-value").with("value", value),
                     None => Group::new(format!("{}-{}-{i}-{c}", self.id, part + 1), "table-cell"),
                 };
-                group.text(Text::new([tx, y], VALUE, anchor, cell.words.as_str()));
+                if !cell.words.is_empty() {
+                    group.text(Text::new([tx, y], VALUE, anchor, cell.words.as_str()));
+                }
                 groups.push(group);
                 x += w;
             }

@@ -56,6 +56,10 @@ pub struct TileTitle {
     pub guide: String,
     /// Where the user enters what the bars measure, such as a command's option.
     pub enter_at: String,
+    /// A caution of a few words, for every tile.
+    pub caution: String,
+    /// How many sheets of the same document come before.
+    pub before: usize,
     /// More notes.
     pub notes: Vec<String>,
 }
@@ -135,7 +139,8 @@ fn cut(drawing: &FullSize, mut grid: Grid, title: &TileTitle) -> Result<(Rank, V
     let count = grid.tiles().count();
     let tiles = |before: usize| -> Vec<Sheet> {
         let sheets = grid.tiles().enumerate();
-        sheets.map(|(i, t)| page(t).sheet(drawing, &spread, &registers, [before + i + 1, before + count])).collect()
+        let page_of = |i: usize| [title.before + before + i + 1, title.before + before + count];
+        sheets.map(|(i, t)| page(t).sheet(drawing, &spread, &registers, page_of(i))).collect()
     };
     let mut sheets = tiles(0);
     let with_plan = grid.tiles().zip(&sheets).enumerate().find_map(|(i, (tile, sheet))| {
@@ -150,7 +155,7 @@ fn cut(drawing: &FullSize, mut grid: Grid, title: &TileTitle) -> Result<(Rank, V
         Some((i, sheet)) => sheets[i] = sheet,
         None => {
             sheets = tiles(1);
-            sheets.insert(0, page::plan(&grid, &spread, title, count + 1));
+            sheets.insert(0, page::plan(&grid, &spread, title, [title.before + 1, title.before + count + 1]));
         }
     }
     if let Some(clash::Clash(one, other)) = sheets.iter().flat_map(clash::find).next() {

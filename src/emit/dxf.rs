@@ -347,7 +347,7 @@ mod tests {
 
     #[test]
     fn coordinates_keep_a_millionth_of_a_millimetre() {
-        let points = vec![[1.0 / 3.0, -2.0 / 3.0], [1234.123_456_789, 0.0]];
+        let points = vec![[1.0 / 3.0, -2.0 / 3.0], [1234.123456789, 0.0]];
         let all = pairs(&write(&[layer("a", vec![Shape::Polyline { points: points.clone(), closed: false }])]));
         for point in points {
             assert!(numbers(&all, 10).iter().any(|x| (x - point[0]).abs() < 1e-8));

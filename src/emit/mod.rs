@@ -2,6 +2,7 @@
 
 pub mod budget;
 mod columns;
+pub mod cutsheet;
 pub mod dxf;
 pub mod fit;
 pub mod offsets;

@@ -1,8 +1,10 @@
 //! A job with everything it refers to: guide, tool classes, settings and sizes, units resolved and defaults filled in.
 
 mod tool;
+pub mod wood;
 
 pub use tool::ToolClass;
+pub use wood::WoodOptions;
 
 use crate::guide::Guide;
 use crate::input::document::Document;
@@ -37,6 +39,10 @@ pub struct Job {
     pub block: BlockOptions,
     /// Width and depth of the printer's bed, mm.
     pub bed: [f64; 2],
+    /// The wooden jig.
+    pub wood: WoodOptions,
+    /// Whether the job itself asks for the wooden jig.
+    pub asks_for_wood: bool,
     /// Sheet size, if the job asks for one.
     pub sheet_size: Option<SheetSize>,
     /// Arrangement of the views.
@@ -180,6 +186,7 @@ impl Resolver<'_> {
         let bed = file.print.as_ref().and_then(|p| p.bed.as_ref()).map_or([220.0, 220.0], |[w, d]| {
             [self.length(&["print", "bed", "0"], w).mm, self.length(&["print", "bed", "1"], d).mm]
         });
+        let wood = self.wood(file.wood.as_ref());
         self.read.finish(self.faults)?;
         let sheet = file.sheet.clone().unwrap_or_default();
         Ok(Job {
@@ -190,6 +197,8 @@ impl Resolver<'_> {
             tolerance: file.tolerance.unwrap_or(DEFAULT_TOLERANCE),
             block,
             bed,
+            wood,
+            asks_for_wood: file.wood.is_some(),
             sheet_size: sheet.size,
             projection_angle: sheet.projection.unwrap_or_default(),
         })

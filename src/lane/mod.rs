@@ -101,14 +101,20 @@ impl Lane {
         solve::angle_of_fence(&self.setting.section, fence, self.edge_shape)
     }
 
-    /// The symmetric tolerance of the fence distance, mm: what the angle tolerance allows on its narrower side, counted
-    /// from the true distance and from the printed one, rounded to 0.01, and rounded down to 0.01 itself: neither the
-    /// true nor the printed limits let the angle out of its tolerance.
+    /// The symmetric tolerance of the fence distance as printed in hundredths of a millimetre, mm; see
+    /// [`Lane::tolerance_about`].
     pub fn fence_tolerance(&self) -> f64 {
-        let printed = (self.fence() * 100.0).round() / 100.0 - self.correction;
+        self.tolerance_about((self.fence() * 100.0).round() / 100.0, 0.01)
+    }
+
+    /// The symmetric tolerance, mm, of a fence distance that is printed as `printed` mm: what the angle tolerance allows
+    /// on its narrower side, counted from the true distance and from the printed one, and rounded down to `step` mm:
+    /// neither the true nor the printed limits let the angle out of its tolerance. Negative where the printed distance
+    /// itself does.
+    pub fn tolerance_about(&self, printed: f64, step: f64) -> f64 {
         let side = |fence: f64| (fence - self.limits[0]).min(self.limits[1] - fence);
-        let narrower = side(self.setting.fence_distance).min(side(printed));
-        (narrower * 100.0).floor() / 100.0
+        let narrower = side(self.setting.fence_distance).min(side(printed - self.correction));
+        (narrower / step).floor() * step
     }
 }
 

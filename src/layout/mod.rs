@@ -14,7 +14,7 @@ use crate::job::{BlockOptions, Job};
 use crate::lane::checks::{Finding, Gravity, Rule};
 use crate::lane::{FRONT_RELIEF, Lane, LaneSet, mm};
 use crate::profile::job::EdgeFile;
-use crate::units::fixed;
+use crate::units::{fixed, short};
 use order::Strip;
 
 /// Added to the overhang that lets a roller pass the bench's edge, mm.
@@ -43,6 +43,13 @@ pub struct Placed {
     pub centre: f64,
     /// Width of its widest blade, mm.
     pub blade_width: f64,
+}
+
+impl Placed {
+    /// What the lane is called on drawings.
+    pub fn label(&self) -> String {
+        format!("{} {}°", self.lane.request.label, short(self.lane.request.angle, 3))
+    }
 }
 
 /// The plan of a block.
@@ -117,12 +124,7 @@ impl Layout {
 /// # Errors
 /// [`Refused`] with every refusal of every lane and of the block.
 pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Layout, Refused> {
-    let mut refusals: Vec<String> = Vec::new();
-    for lane in &set.lanes {
-        for finding in lane.findings.iter().filter(|f| f.gravity == Gravity::Refusal) {
-            refusals.push(format!("{}: {}", lane.request.id, finding.message));
-        }
-    }
+    let mut refusals = refusals(set);
     let fence_height = fence_height(&job.block, &set.lanes, &mut refusals);
     if !refusals.is_empty() {
         return Err(Refused(refusals));
@@ -159,8 +161,28 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Layout, Refused> {
     Ok(layout)
 }
 
+/// What fences were moved by, in words, where any was.
+pub fn correction_note(lanes: &[Placed]) -> Option<String> {
+    let words = |p: &Placed| {
+        let sign = if p.lane.correction > 0.0 { "+" } else { "" };
+        format!("{} {sign}{}", p.label(), fixed(p.lane.correction, 2))
+    };
+    let moved: Vec<String> = lanes.iter().filter(|p| p.lane.correction != 0.0).map(words).collect();
+    (!moved.is_empty())
+        .then(|| format!("Corrected: fences moved by what an earlier one measured, mm: {}.", moved.join(", ")))
+}
+
+/// What the rules refuse, lane by lane.
+pub(crate) fn refusals(set: &LaneSet) -> Vec<String> {
+    let of = |lane: &Lane| {
+        let refused = lane.findings.iter().filter(|f| f.gravity == Gravity::Refusal);
+        refused.map(|f| format!("{}: {}", lane.request.id, f.message)).collect::<Vec<_>>()
+    };
+    set.lanes.iter().flat_map(of).collect()
+}
+
 /// Thickness of the thickest blade, its tolerance included, mm.
-fn thickest(lanes: &[Lane]) -> f64 {
+pub(crate) fn thickest(lanes: &[Lane]) -> f64 {
     lanes.iter().map(|l| l.request.blade.thickness).map(|t| t.mm + t.within.unwrap_or(0.0)).fold(0.0, f64::max)
 }
 
@@ -189,7 +211,8 @@ fn fence_height(options: &BlockOptions, lanes: &[Lane], refusals: &mut Vec<Strin
     }
 }
 
-fn placed(plan: &order::Plan, lanes: &[Lane]) -> Vec<Placed> {
+/// The lanes of a plan in their places: near edge from left to right, then far edge.
+pub(crate) fn placed(plan: &order::Plan, lanes: &[Lane]) -> Vec<Placed> {
     let of = |strips: &[Strip], edge| -> Vec<Placed> {
         strips
             .iter()

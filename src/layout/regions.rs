@@ -105,20 +105,20 @@ fn groove(layout: &Layout, placed: &Placed, width: f64) -> Option<Outline> {
 }
 
 fn marks(layout: &Layout, placed: &Placed) -> Vec<Outline> {
-    let fence = placed.lane.fence();
+    mark_lines(placed.lane.fence(), placed.centre, placed.blade_width)
+        .into_iter()
+        .map(|(x, span)| lane_rectangle(layout, placed.edge, [x - MARK_WIDTH / 2.0, x + MARK_WIDTH / 2.0], span))
+        .collect()
+}
+
+/// Centre and square lines of a lane: where each lies along the edge, and its extent from the edge, mm.
+pub fn mark_lines(fence: f64, centre: f64, blade_width: f64) -> Vec<(f64, [f64; 2])> {
     let span = [MARK_CLEAR[0], fence - MARK_CLEAR[1]];
     if span[1] - span[0] < SHORTEST_MARK {
         return Vec::new();
     }
-    let w = placed.blade_width;
-    let offsets = if w < NARROW { vec![0.0] } else { vec![-w / 4.0, 0.0, w / 4.0] };
-    offsets
-        .into_iter()
-        .map(|dx| {
-            let x = placed.centre + dx;
-            lane_rectangle(layout, placed.edge, [x - MARK_WIDTH / 2.0, x + MARK_WIDTH / 2.0], span)
-        })
-        .collect()
+    let offsets = if blade_width < NARROW { vec![0.0] } else { vec![-blade_width / 4.0, 0.0, blade_width / 4.0] };
+    offsets.into_iter().map(|dx| (centre + dx, span)).collect()
 }
 
 /// The island: along the near fences to the right, back along the far fences.

@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::input::length::{LengthForm, TaperForm};
+use crate::profile::wood::WoodFile;
 use crate::units::Units;
 
 /// What is to be made.
@@ -44,6 +45,9 @@ pub struct JobFile {
     /// The printer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub print: Option<PrintFile>,
+    /// The wooden jig; `make` makes it too where this is stated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wood: Option<WoodFile>,
     /// The drawing sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sheet: Option<SheetFile>,

@@ -8,6 +8,7 @@ pub mod guide;
 pub mod job;
 pub mod measured;
 pub mod tool;
+pub mod wood;
 
 pub use fit::FitFile;
 pub use guide::GuideProfile;

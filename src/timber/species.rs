@@ -159,7 +159,10 @@ impl Species {
 
 impl std::fmt::Display for Species {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.pad(&self.name().replace('-', " "))
+        let plain = self.name().replace('-', " ");
+        // Names of places and people are capital.
+        let proper = ["american", "douglas", "sitka"].iter().any(|p| plain.starts_with(p));
+        f.pad(&if proper { plain[..1].to_uppercase() + &plain[1..] } else { plain })
     }
 }
 

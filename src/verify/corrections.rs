@@ -27,6 +27,11 @@ pub fn of(title: &str, set: &LaneSet, verdicts: &Verdicts, bevels: Option<&Bevel
     CorrectionsFile { format: 1, job: title.into(), corrections }
 }
 
+/// The title that corrections of a job's wooden jig bear: its fences are not those of the printed block.
+pub fn of_wood(title: &str) -> String {
+    format!("{title} (wooden jig)")
+}
+
 /// Reads corrections and moves the fences of `set` by them.
 ///
 /// # Errors

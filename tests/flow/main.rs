@@ -5,6 +5,7 @@
 mod bad_input;
 mod blocks;
 mod commands;
+mod cutsheet;
 mod documents;
 mod drawings;
 mod examples;

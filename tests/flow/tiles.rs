@@ -24,6 +24,8 @@ fn title() -> TileTitle {
         guide: "narrow side-clamp".into(),
         enter_at: "“printed_bar” of the job".into(),
         notes: vec!["Saws and drills hurt: follow their makers' instructions and local rules.".into()],
+        caution: "Edges cut: instructions and rules come first.".into(),
+        before: 0,
     }
 }
 

@@ -117,7 +117,7 @@ fn a_corrected_block_measures_right() {
         second.push(json!({ "id": id, "measured": printed }));
     }
     let drawing = fs::read_to_string(folder.path().join("o/block.svg")).unwrap();
-    assert!(drawing.contains("Corrected block"), "the drawing says so");
+    assert!(drawing.contains("Corrected: fences moved"), "the drawing says so");
     let (code, verdicts) = verify(&json!({ "format": 1, "lanes": second }), &["--corrections", &corrections]);
     assert_eq!(code, 0);
     assert!(verdicts["lanes"].as_array().unwrap().iter().all(|v| v["error"].as_f64().unwrap().abs() < 0.001));

@@ -29,11 +29,11 @@ pub(super) fn make(args: &MakeArgs, wanted: Wanted) -> Result<Said, Failure> {
         (_, true) => report::made_json(&made, &folder, &paths),
         _ => report::made(&job.title, &made, &paths),
     };
-    Ok(Said { out, notes: if args.timings { report::timings(&made) } else { String::new() }, failed: false })
+    Ok(Said { out, notes: if args.timings { report::timings(&made.timings) } else { String::new() }, failed: false })
 }
 
 /// `out/<job name>` in the folder the program was called from.
-fn default_folder(job: &Path) -> PathBuf {
+pub(super) fn default_folder(job: &Path) -> PathBuf {
     Path::new("out").join(job.file_stem().unwrap_or(job.as_os_str()))
 }
 
@@ -45,6 +45,7 @@ impl From<NotMade> for Failure {
             NotMade::NotSound(e) => Failure::NotSound(e),
             NotMade::Mismeasured(e) => Failure::Mismeasured(e),
             NotMade::TooLarge(e) => Failure::TooLarge(e),
+            NotMade::Untileable(e) => Failure::Untileable(e),
             NotMade::NotWritten { .. } => Failure::Program(cause.to_string()),
         }
     }

@@ -2,6 +2,7 @@
 
 mod angle;
 mod blade;
+mod cutsheet;
 mod fit;
 mod make;
 mod measure;
@@ -25,6 +26,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
     match command {
         Command::Make(args) => make::make(args, Wanted::Everything),
         Command::Block(args) => make::make(args, Wanted::Block),
+        Command::Cutsheet(args) => cutsheet::cutsheet(args),
         Command::Offsets(args) => offsets::offsets(args),
         Command::Angle(args) => angle::angle(args),
         Command::Show(args) => show::show(args),

@@ -10,6 +10,7 @@ use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::emit::verdicts;
 use crate::input::fault::Faults;
+use crate::jig::board;
 use crate::job::Job;
 use crate::lane;
 use crate::make::Artifact;
@@ -20,9 +21,11 @@ use crate::verify::{Rule, bevels, corrections, verdict, wear};
 pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.job)?;
     let job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
-    let mut set = lane::of_job(&job).map_err(Failure::NoLanes)?;
+    let lanes = if args.wood { board::lanes(&job) } else { lane::of_job(&job) };
+    let mut set = lanes.map_err(Failure::NoLanes)?;
+    let title = if args.wood { corrections::of_wood(&job.title) } else { job.title.clone() };
     if let Some(path) = &args.corrections {
-        corrections::apply(&path.display().to_string(), &files::read(path)?, &job.title, &mut set)?;
+        corrections::apply(&path.display().to_string(), &files::read(path)?, &title, &mut set)?;
     }
     let readings = match &args.measured {
         Some(path) => Readings::parse(&path.display().to_string(), &files::read(path)?, &set)?,
@@ -50,7 +53,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         verdicts::text(&set, &judged, weighed.as_ref())
     };
     if let Some(path) = &args.write_corrections {
-        let file = corrections::of(&job.title, &set, &judged, weighed.as_ref());
+        let file = corrections::of(&title, &set, &judged, weighed.as_ref());
         if file.corrections.is_empty() {
             return Err(Failure::Input(Faults::argument(
                 "--write-corrections",

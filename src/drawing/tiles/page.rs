@@ -171,7 +171,7 @@ impl Tile<'_> {
     fn standing_words(&self) -> String {
         match scaled_for(self.grid) {
             Some(scaled) => format!("Print at 100 %. Calipers decide. {scaled}"),
-            None => "Print at 100 %. For laying out only: calipers decide.".into(),
+            None => format!("Print at 100 %. For laying out only: calipers decide. {}", self.title.caution),
         }
     }
 
@@ -278,13 +278,13 @@ fn bar([suffix, way]: [&str; 2], at: Point, along: Point, factor: f64) -> (Vec<G
 }
 
 /// The page that shows how the tiles lie, where no tile has room for it.
-pub fn plan(grid: &Grid, spread: &FullSize, title: &TileTitle, pages: usize) -> Sheet {
+pub fn plan(grid: &Grid, spread: &FullSize, title: &TileTitle, page: [usize; 2]) -> Sheet {
     let [low, high] = usable(grid.paper);
     let mut groups = framed(grid.paper);
     let [columns, rows] = grid.count();
     let place = format!("all of {rows} × {columns}");
     let (name, what) = if columns * rows > 1 { ("Plan", "plan of the tiles") } else { ("Notes", "notes") };
-    groups.extend(strip(grid.paper, title, [name, &place, "none"], [1, pages]));
+    groups.extend(strip(grid.paper, title, [name, &place, "–"], page));
     groups.extend(plan::draw(grid, spread, title, None, [low, [high[0], high[1] + RIM / 2.0]]).unwrap_or_default());
     Sheet { title: format!("{}, {what}", title.title), paper: grid.paper, scale: "none".into(), groups }
 }

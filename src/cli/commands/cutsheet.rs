@@ -1,0 +1,59 @@
+//! `cutsheet`: the wooden jig.
+
+use crate::cli::args::CutsheetArgs;
+use crate::cli::failure::Failure;
+use crate::cli::files::{self, Disk};
+use crate::cli::{Said, report};
+use crate::input::fault::Faults;
+use crate::jig::board;
+use crate::job::Job;
+use crate::make;
+use crate::verify::corrections;
+
+use super::make::default_folder;
+
+pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
+    let bytes = files::read(&args.job)?;
+    let mut job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
+    options(args, &mut job)?;
+    let made = match &args.corrections {
+        None => make::cutsheet(&job)?,
+        Some(path) => {
+            let mut set = board::lanes(&job).map_err(Failure::NoLanes)?;
+            let title = corrections::of_wood(&job.title);
+            corrections::apply(&path.display().to_string(), &files::read(path)?, &title, &mut set)?;
+            make::cutsheet_of(&job, &set)?
+        }
+    };
+    let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
+    let paths = files::write_all(&folder, &made.artifacts, args.force)?;
+    let out = match (args.quiet, args.json) {
+        (true, _) => String::new(),
+        (_, true) => report::cutsheet_json(&made, &folder, &paths),
+        _ => report::cutsheet(&made, &paths),
+    };
+    Ok(Said { out, notes: if args.timings { report::timings(&made.timings) } else { String::new() }, failed: false })
+}
+
+/// What the command line says over the job.
+fn options(args: &CutsheetArgs, job: &mut Job) -> Result<(), Faults> {
+    if let Some(lengths) = args.lengths {
+        job.wood.show(lengths.into());
+    }
+    if let Some(fraction) = args.fraction.as_ref().and_then(|f| f.parse().ok()) {
+        job.wood.written.denominator = fraction;
+    }
+    if let Some(paper) = args.paper {
+        job.sheet_size = Some(paper.into());
+    }
+    if let Some(bars) = &args.printed_bar {
+        let allowed = "two lengths of 97 to 103 mm, such as 99.6,99.8";
+        let fault = || Faults::argument("--printed-bar", bars.clone(), allowed);
+        let parsed: Result<Vec<f64>, _> = bars.split(',').map(|b| b.trim().parse::<f64>()).collect();
+        job.wood.printed_bar = match parsed.as_deref() {
+            Ok([along, across]) if [along, across].iter().all(|b| (97.0..=103.0).contains(*b)) => [*along, *across],
+            _ => return Err(fault()),
+        };
+    }
+    Ok(())
+}

@@ -1,0 +1,86 @@
+//! The order of work.
+
+use super::{Draft, Drawer};
+use crate::drawing::page::{Block, Pages, RUNNING};
+use crate::drawing::table::{Cell, Table};
+use crate::jig::work::{self, Setting, Step};
+use crate::profile::job::EdgeFile;
+use crate::units::{fixed, short};
+
+/// Rows of a table in one piece.
+const ROWS: usize = 24;
+
+pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
+    drawer.text("Order of work", |pages| {
+        let before = work::before(drawer.jig);
+        let (first, table) = (before.len(), settings(drawer, before.len()));
+        let mut blocks = steps(pages, &before, 0);
+        blocks.extend(Block::table(&table, ROWS, pages.area()[0]));
+        blocks.extend(steps(pages, &work::after(drawer.jig), first));
+        blocks
+    })
+}
+
+fn steps(pages: &Pages, steps: &[Step], done: usize) -> Vec<Block> {
+    let width = pages.area()[0];
+    let draw = |(i, step): (usize, &Step)| {
+        let number = done + i + 1;
+        let text = format!("{}: {}", step.title, step.text);
+        let mut what = Block::paragraph(&format!("step-{number}"), &number.to_string(), &text, RUNNING, width);
+        what.keeps = true;
+        what.above = 3.6;
+        let check = format!("Check: {}", step.check);
+        let mut check = Block::paragraph(&format!("step-{number}-check"), "✓", &check, RUNNING, width);
+        check.above = 1.2;
+        [what, check]
+    };
+    steps.iter().enumerate().flat_map(draw).collect()
+}
+
+/// The lanes from the longest to the shortest, with what to set; `step` is the step they belong to.
+fn settings(drawer: &Drawer, step: usize) -> Table {
+    let jig = drawer.jig;
+    let written = jig.written;
+    let mut heading = vec![["step, lane", ""], ["part", ""], ["edge", ""], ["centre from", "left end"]];
+    if written.mm {
+        heading.push(["gauge", "mm"]);
+    }
+    if written.inches {
+        heading.push(["gauge", "in"]);
+    }
+    heading.extend([["from", ""], ["to", if written.mm { "mm" } else { "in" }], ["sets", "°"]]);
+    let row = |(i, setting): (usize, Setting)| {
+        let placed = &jig.lanes[setting.lane];
+        let lane = &placed.lane;
+        let edge = match setting.edge {
+            EdgeFile::Near => "near",
+            EdgeFile::Far => "far",
+        };
+        let printed = written.rounded(lane.fence(), 2);
+        let limit = jig.limit(placed);
+        let value = |what: &str, mm: f64| Some((format!("set-{}-{what}", lane.request.id), mm));
+        let bound = |what: &str, mm: f64| Cell {
+            words: if written.mm { fixed(mm, 2) } else { fixed(mm / 25.4, 3) },
+            value: value(what, mm),
+        };
+        let mut cells = vec![
+            Cell::words(format!("{step}.{} {}", i + 1, setting.label)),
+            Cell::words(setting.part),
+            Cell::words(edge),
+            Cell::words(if written.mm { short(setting.centre, 1) } else { written.bare(setting.centre, 1) }),
+        ];
+        if written.mm {
+            cells.push(Cell { words: fixed(lane.fence(), 2), value: value("gauge", lane.fence()) });
+        }
+        if written.inches {
+            let fraction = jig.fraction(placed).0;
+            cells.push(Cell { words: fraction.to_string(), value: value("gauge-in", fraction.mm()) });
+        }
+        cells.extend([bound("lower", printed - limit), bound("upper", printed + limit)]);
+        let sets = lane.angle_at(printed).map_or("none".into(), |angle| fixed(angle, 2));
+        cells.push(Cell::words(sets));
+        cells
+    };
+    let rows = work::settings(jig).into_iter().enumerate().map(row).collect();
+    Table::new("settings", &heading, rows)
+}

@@ -1,0 +1,161 @@
+//! Text, tables and figures one below the other, on as many sheets as they need.
+
+use super::frame::{BARS_HEIGHT, Notes, TITLE_BLOCK, Title, check_bars, frame};
+use super::lettering::wrap;
+use super::paper::Paper;
+use super::style::{LARGE, SMALL, VALUE};
+use super::table::Table;
+use super::{Anchor, Group, Point, Sheet, Text};
+
+/// Space between a page's frame and what stands on it, mm.
+const MARGIN: f64 = 4.0;
+/// Space between what stands on a page and the notes at its foot, mm.
+const OVER_FOOT: f64 = 2.0;
+
+/// Something that stands on a page in one piece: groups whose upper left corner is the origin.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Block {
+    /// Height, mm.
+    pub height: f64,
+    /// Space above, but for the top of a page, mm.
+    pub above: f64,
+    /// Whether it must not be parted from what follows.
+    pub keeps: bool,
+    /// What is drawn.
+    pub groups: Vec<Group>,
+}
+
+impl Block {
+    /// A heading.
+    pub fn heading(id: &str, words: &str) -> Self {
+        let mut group = Group::new(id, "note");
+        group.text(Text::new([0.0, LARGE], LARGE, Anchor::Start, words).bold());
+        Self { height: LARGE + 1.0, above: 6.0, keeps: true, groups: vec![group] }
+    }
+
+    /// A paragraph `width` mm wide, its first line led by `lead`.
+    pub fn paragraph(id: &str, lead: &str, words: &str, height: f64, width: f64) -> Self {
+        let indent = if lead.is_empty() { 0.0 } else { 2.4 * height };
+        let leading = 1.5 * height;
+        let mut group = Group::new(id, "note");
+        if !lead.is_empty() {
+            group.text(Text::new([0.0, height], height, Anchor::Start, lead).bold());
+        }
+        let lines = wrap(words, height, width - indent);
+        for (i, line) in lines.iter().enumerate() {
+            let y = height + i as f64 * leading;
+            group.text(Text::new([indent, y], height, Anchor::Start, line.as_str()));
+        }
+        let height = (lines.len() as f64 - 1.0) * leading + 1.3 * height;
+        Self { height, above: 2.4, keeps: false, groups: vec![group] }
+    }
+
+    /// A table no wider than `most` mm, in pieces of `rows` rows.
+    pub fn table(table: &Table, rows: usize, most: f64) -> Vec<Self> {
+        let table = &table.within(most);
+        let piece = |(i, rows): (usize, &[_])| {
+            let part = Table {
+                id: if i == 0 { table.id.clone() } else { format!("{}-{}", table.id, i + 1) },
+                heading: table.heading.clone(),
+                rows: Vec::from(rows),
+                least: table.least.clone(),
+            };
+            Self { height: part.size(1)[1], above: 3.0, keeps: false, groups: part.draw([0.0, 0.0], 1) }
+        };
+        table.rows.chunks(rows.max(1)).enumerate().map(piece).collect()
+    }
+
+    /// A figure whose extent is `size`.
+    pub fn figure(groups: Vec<Group>, height: f64) -> Self {
+        Self { height, above: 4.0, keeps: false, groups }
+    }
+}
+
+/// Sheets of one kind.
+pub struct Pages<'a> {
+    /// Title of the sheets, for readers that cannot see them.
+    pub title: String,
+    /// The paper.
+    pub paper: Paper,
+    /// The title block; its scale is the sheets'.
+    pub title_block: Title,
+    /// What every sheet bears at its foot.
+    pub foot: &'a [String],
+}
+
+impl Pages<'_> {
+    /// Width and height of what a page holds, mm.
+    pub fn area(&self) -> Point {
+        let [upper, lower] = self.paper.frame();
+        [lower[0] - upper[0] - 2.0 * MARGIN, self.foot_top() - upper[1] - MARGIN - OVER_FOOT]
+    }
+
+    fn bars(&self) -> bool {
+        self.title_block.scale.name == "1:1"
+    }
+
+    fn foot(&self) -> Notes {
+        let [upper, lower] = self.paper.frame();
+        Notes::new(self.foot, lower[0] - upper[0] - 2.0 * MARGIN)
+    }
+
+    fn foot_top(&self) -> f64 {
+        let [_, lower] = self.paper.frame();
+        let bars = if self.bars() { BARS_HEIGHT } else { 0.0 };
+        lower[1] - TITLE_BLOCK[1] - 2.0 - self.foot().height() - bars
+    }
+
+    /// The blocks on pages; a block taller than a page stands alone on one.
+    pub fn flow(&self, blocks: Vec<Block>) -> Vec<Sheet> {
+        let [_, room] = self.area();
+        let mut pages: Vec<Vec<Group>> = Vec::new();
+        let mut page: Vec<Group> = Vec::new();
+        let mut y = 0.0;
+        let mut rest = blocks.into_iter().peekable();
+        let mut run: Vec<Block> = Vec::new();
+        while let Some(block) = rest.next() {
+            // What must not be parted is placed together.
+            let keeps = block.keeps && rest.peek().is_some();
+            run.push(block);
+            if keeps {
+                continue;
+            }
+            let needed: f64 = run.iter().map(|b| b.above + b.height).sum();
+            let first = run.first().map_or(0.0, |b| b.above);
+            if y > 0.0 && y + needed > room {
+                pages.push(std::mem::take(&mut page));
+                y = 0.0;
+            }
+            if y == 0.0 {
+                y = -first;
+            }
+            for block in run.drain(..) {
+                y += block.above;
+                page.extend(block.groups.into_iter().map(|g| g.moved([0.0, y])));
+                y += block.height;
+            }
+        }
+        pages.push(page);
+        pages.into_iter().filter(|p| !p.is_empty()).map(|p| self.sheet(p)).collect()
+    }
+
+    fn sheet(&self, content: Vec<Group>) -> Sheet {
+        let [upper, _] = self.paper.frame();
+        let mut groups = frame(self.paper, &self.title_block);
+        groups.extend(content.into_iter().map(|g| g.moved([upper[0] + MARGIN, upper[1] + MARGIN])));
+        let top = self.foot_top();
+        let left = upper[0] + MARGIN;
+        let mut notes = self.foot().draw([left, top + if self.bars() { BARS_HEIGHT } else { 0.0 }]);
+        notes.id = "cautions".into();
+        groups.push(notes);
+        if self.bars() {
+            groups.extend(check_bars([left, top]));
+        }
+        Sheet { title: self.title.clone(), paper: self.paper, scale: self.title_block.scale.name.into(), groups }
+    }
+}
+
+/// Height of the lettering of running text, mm: as values, since it holds them.
+pub const RUNNING: f64 = VALUE;
+/// Height of the lettering of remarks, mm.
+pub const REMARK: f64 = SMALL;

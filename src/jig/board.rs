@@ -1,0 +1,93 @@
+//! The board: its stuff, and the thickness that the lanes are solved for.
+
+use crate::job::Job;
+use crate::job::wood::WoodOptions;
+use crate::lane::{self, LaneSet, NoLane};
+use crate::profile::wood::{BoardMaterial, GrainFile};
+use crate::timber::{Cut, Stuff};
+
+/// Common thicknesses of boards in mm and in inches; common practice, no source.
+const STOCK: [&[f64]; 2] = [&[12.0, 9.0, 6.0], &[12.7, 9.525, 6.35]];
+
+/// The board.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Board {
+    /// Its thickness, mm.
+    pub thickness: f64,
+    /// What it is made of.
+    pub stuff: Stuff,
+    /// How its grain runs; only timber minds.
+    pub grain: GrainFile,
+}
+
+impl Board {
+    /// Whether its grain runs from edge to edge, across strips and cleat, so that these must be let slide on it.
+    pub fn slides(&self) -> bool {
+        matches!(self.stuff, Stuff::Solid { .. }) && self.grain == GrainFile::Across
+    }
+
+    /// What it is made of, in words.
+    pub fn material(&self) -> String {
+        words(self.stuff)
+    }
+
+    /// How its grain runs, in words.
+    pub fn grain_words(&self) -> &'static str {
+        match (self.stuff, self.grain) {
+            (Stuff::Solid { .. }, GrainFile::Along) => "lengthwise",
+            (Stuff::Solid { .. }, GrainFile::Across) => "from edge to edge",
+            _ => "of its faces lengthwise",
+        }
+    }
+}
+
+/// A stuff in words.
+pub fn words(stuff: Stuff) -> String {
+    match stuff {
+        Stuff::Plywood => "plywood".into(),
+        Stuff::Mdf => "MDF".into(),
+        Stuff::Solid { species, cut } => {
+            let cut = match cut {
+                Cut::Flat => "flat-sawn",
+                Cut::Quarter => "quarter-sawn",
+            };
+            format!("{species}, {cut}")
+        }
+    }
+}
+
+/// The board of the jig, `thickness` mm thick.
+pub fn of(options: &WoodOptions, thickness: f64) -> Board {
+    let stuff = match options.board {
+        BoardMaterial::Plywood => Stuff::Plywood,
+        BoardMaterial::Mdf => Stuff::Mdf,
+        BoardMaterial::Timber => Stuff::Solid { species: options.board_species, cut: options.board_cut },
+    };
+    Board { thickness, stuff, grain: options.grain }
+}
+
+/// The lanes of a job, solved for the jig's board: of the stated thickness, else of the thickest common stock that no
+/// roller strikes (the thinnest where one strikes them all, for the rules to refuse).
+///
+/// # Errors
+/// Every lane that cannot be solved.
+pub fn lanes(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
+    let solve = |thickness: f64| {
+        // The bottom arris of a registering edge is eased, which takes no more than the printed block's relief.
+        let options = crate::job::BlockOptions { thickness: Some(thickness), front_relief: true, ..job.block.clone() };
+        lane::build_all(&job.guide, &lane::requests(job), &options, job.tolerance, Some(job.wood.fence_within))
+    };
+    if let Some(stated) = job.wood.thickness {
+        return solve(stated);
+    }
+    let stock = job.wood.written.choose(STOCK[0], STOCK[1]);
+    let mut set = solve(stock[0])?;
+    for &thickness in &stock[1..] {
+        let limit = set.lanes.iter().map(|l| l.thickness_limit).fold(f64::INFINITY, f64::min);
+        if set.edge.thickness <= limit {
+            break;
+        }
+        set = solve(thickness)?;
+    }
+    Ok(set)
+}

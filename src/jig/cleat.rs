@@ -1,0 +1,105 @@
+//! The cleat: a batten below the middle of the board. Hung against the front of a bench it keeps the edge in use clear
+//! of it, whichever edge that is; gripped in a vise it holds the board so high that the roller passes the jaws.
+
+use super::fences::{Fence, Screw};
+use super::movement::Movement;
+use crate::layout::order::Plan;
+use crate::units::Written;
+
+/// What a vise grips, mm.
+const GRIP: f64 = 35.0;
+/// Clear space between the roller and the jaws, mm.
+const OVER_JAWS: f64 = 5.0;
+/// Least distance between a screw of the cleat and one of a strip, mm.
+const BETWEEN: f64 = 10.0;
+/// How far a screw may be shifted to be clear, in steps of the drawing's grid: never to the cleat's end.\nconst WITHIN: i32 = 12;\n/// From the cleat's end to its outer screws, mm.
+const FROM_END: f64 = 20.0;
+/// How many half steps a screw may be shifted to be clear.
+const WITHIN: i32 = 16;
+/// Least distance of a screw from the cleat's end, mm.
+const LEAST_END: f64 = 6.0;
+
+/// The cleat, and its screws from above, countersunk. No. 8: 0.060 + 8 × 0.013 in = 4.2 mm (ASME B18.6.1, from memory);
+/// holes by common practice, no source.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cleat {
+    /// Extent along the edges, mm.
+    pub x: [f64; 2],
+    /// Extent from the near edge, mm.
+    pub y: [f64; 2],
+    /// Its thickness, mm, from face to face.
+    pub thickness: f64,
+    /// Its height, mm.
+    pub height: f64,
+    /// How much of that a vise may grip, mm.
+    pub grip: f64,
+    /// Its screws.
+    pub screws: Vec<Screw>,
+    /// Hole in the board, mm.
+    pub clearance: f64,
+    /// Hole in the cleat, mm.
+    pub pilot: f64,
+    /// Length of the screws, mm.
+    pub screw: f64,
+    /// How the screws are called.
+    pub called: &'static str,
+}
+
+/// The cleat below a plan; `slide` where the board's grain runs across it.
+pub fn of(
+    written: Written,
+    plan: &Plan,
+    board: f64,
+    fences: &[Fence],
+    hang_depth: f64,
+    slide: Option<&Movement>,
+) -> Cleat {
+    let thickness = written.choose(30.0, 31.75);
+    let step = written.choose(5.0, 25.4 / 4.0);
+    let height = ((GRIP + OVER_JAWS + (hang_depth - board).max(0.0)) / step).ceil() * step;
+    let grid = written.choose(1.0, 25.4 / 8.0);
+    let down = |mm: f64| (mm / grid).floor() * grid;
+    let inset = down(plan.length / 8.0).min(written.choose(10.0, 12.7));
+    let x = [inset, plan.length - inset];
+    let middle = plan.depth / 2.0;
+    let y = [middle - thickness / 2.0, middle + thickness / 2.0];
+    let from_end = down((x[1] - x[0]) / 6.0).min(written.choose(FROM_END, 19.05));
+    let ends = [x[0] + from_end, x[1] - from_end];
+    let centre = (ends[0] + ends[1]) / 2.0;
+    let mut wanted = vec![ends[0], ends[1]];
+    if slide.is_some() || ends[1] - ends[0] > 200.0 {
+        wanted.insert(1, centre);
+    }
+    let mut taken: Vec<[f64; 2]> = fences.iter().flat_map(|f| &f.screws).map(|s| s.at).collect();
+    let inside = [x[0] + LEAST_END, x[1] - LEAST_END];
+    let mut screws = Vec::new();
+    for x in wanted {
+        let at = clear_of(&taken, [x, middle], grid, inside);
+        taken.push(at);
+        let slot = slide.filter(|_| x != centre).map_or(0.0, |m| m.travel((x - centre).abs()));
+        screws.push(Screw { at, slot });
+    }
+    let lengths = written.choose([30.0, 35.0, 40.0, 50.0, 60.0], [31.75, 38.1, 44.45, 50.8, 63.5]);
+    // 20 mm in the cleat hold it.
+    let screw = lengths.into_iter().find(|l| *l >= board + 20.0).unwrap_or(lengths[4]);
+    Cleat {
+        x,
+        y,
+        thickness,
+        height,
+        grip: (height - OVER_JAWS - (hang_depth - board).max(0.0)).floor(),
+        screws,
+        clearance: written.choose(4.5, 4.7625),
+        pilot: written.choose(3.0, 3.175),
+        screw,
+        called: written.choose("4 mm", "No. 8"),
+    }
+}
+
+/// The place nearest to `at` along the cleat, `inside` its ends, that no other screw is too near to; `at` itself where there is none.
+fn clear_of(taken: &[[f64; 2]], at: [f64; 2], grid: f64, inside: [f64; 2]) -> [f64; 2] {
+    let held = |p: &[f64; 2]| inside[0] <= p[0] && p[0] <= inside[1];
+    let clear = |p: &[f64; 2]| held(p) && taken.iter().all(|t| (t[0] - p[0]).hypot(t[1] - p[1]) >= BETWEEN);
+    let shifts = (0..=WITHIN).flat_map(|i| [1.0, -1.0].map(|sign| sign * f64::from(i) * grid / 2.0));
+    shifts.map(|by| [at[0] + by, at[1]]).find(clear).unwrap_or(at)
+}

@@ -1,0 +1,260 @@
+//! The wooden jig: a board, fence strips that are set one by one, and a cleat, with all that is needed to make them.
+//!
+//! Plan frame: as [`crate::layout`]. Lanes are shared out, ordered and proved as for the printed block; what stands
+//! between the fences here is two rows of strips instead of an island.
+//!
+//! 1. [`board`] chooses the board's thickness among common stock, which the lanes are solved for.
+//! 2. [`fences`] lays strips and their screws; [`cleat`] the cleat below them.
+//! 3. [`movement`] says how far the fences drift over the year.
+//! 4. [`parts`] lists what is to be cut and bought; [`cutting`] how it comes out of stock; [`work`] in which order the
+//!    work is done.
+
+pub mod board;
+pub mod cleat;
+pub mod cutting;
+pub mod fences;
+pub mod movement;
+pub mod parts;
+pub mod work;
+
+use crate::job::Job;
+use crate::lane::LaneSet;
+use crate::lane::checks::{Finding, Rule};
+use crate::layout::edges::{self, Item, Shared};
+use crate::layout::order::{self, Strip};
+use crate::layout::regions;
+use crate::layout::{self, OVERHANG_MARGIN, Placed, Refused};
+use crate::profile::job::EdgeFile;
+use crate::units::{InchFraction, MM_PER_INCH, Written, fixed};
+use board::Board;
+use cleat::Cleat;
+use cutting::Cutting;
+use fences::{Fence, FenceStock};
+use movement::Movement;
+use parts::{Hardware, Part};
+
+/// A board longer than this has its lanes evened out between its edges, mm: what a bench's end takes.
+const LONG: f64 = 450.0;
+/// Space between strips that stand back to back, mm: room to move each while it is set.
+const BACK_TO_BACK: f64 = 5.0;
+
+/// A thousandth of an inch, mm: the step of limits in a shop that reads inches.
+const THOUSANDTH: f64 = MM_PER_INCH / 1000.0;
+
+/// The jig.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Jig {
+    /// Its title.
+    pub title: String,
+    /// Name of the guide.
+    pub guide: String,
+    /// How lengths are written.
+    pub written: Written,
+    /// Size along the registering edges, mm.
+    pub length: f64,
+    /// Size from near to far edge, mm.
+    pub depth: f64,
+    /// The board.
+    pub board: Board,
+    /// What the fences are cut from.
+    pub stock: FenceStock,
+    /// The strips: near edge from left to right, then far edge.
+    pub fences: Vec<Fence>,
+    /// Lanes in their places, in the same order.
+    pub lanes: Vec<Placed>,
+    /// The cleat.
+    pub cleat: Option<Cleat>,
+    /// How far the roller reaches below the apron at most, mm.
+    pub hang_depth: f64,
+    /// How far the edge in use must stand out from a bench, mm.
+    pub overhang: f64,
+    /// ± degrees the job allows.
+    pub tolerance: f64,
+    /// How well a fence can be placed, ± mm.
+    pub fence_within: f64,
+    /// How far the fences drift over the year.
+    pub movement: Movement,
+    /// What is to be cut.
+    pub parts: Vec<Part>,
+    /// What is to be bought.
+    pub hardware: Vec<Hardware>,
+    /// How the parts come out of stock.
+    pub cutting: Cutting,
+    /// What is worth a warning.
+    pub findings: Vec<Finding>,
+}
+
+impl Jig {
+    /// From the registering edge in use to the face of the bench, mm: where the cleat hangs on its edge, else as far
+    /// as the roller needs.
+    pub fn bench(&self) -> f64 {
+        self.cleat.as_ref().map_or(self.overhang, |c| (self.depth + c.thickness) / 2.0)
+    }
+
+    /// The strip that a lane's fence is on.
+    pub fn fence_of(&self, lane: usize) -> Option<&Fence> {
+        self.fences.iter().find(|f| f.lanes.contains(&lane))
+    }
+
+    /// The lanes from the longest fence distance to the shortest: the order in which they are set.
+    pub fn in_order(&self) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..self.lanes.len()).collect();
+        order.sort_by(|a, b| self.lanes[*b].lane.fence().total_cmp(&self.lanes[*a].lane.fence()));
+        order
+    }
+
+    /// A lane's fence distance to the nearest fraction of an inch, and the angle that the rounding gives in that lane
+    /// (`None` where it gives none).
+    pub fn fraction(&self, placed: &Placed) -> (InchFraction, Option<f64>) {
+        let fraction = InchFraction::nearest(placed.lane.fence(), self.written.denominator);
+        (fraction, placed.lane.angle_at(fraction.mm()).ok())
+    }
+
+    /// A lane's fence distance as it is written.
+    pub fn fence_words(&self, placed: &Placed) -> String {
+        self.written.bare(placed.lane.fence(), 2)
+    }
+
+    /// The tolerance of the fence distance as it is written, ± mm.
+    pub fn limit(&self, placed: &Placed) -> f64 {
+        match self.written.mm {
+            true => placed.lane.fence_tolerance(),
+            false => placed.lane.tolerance_about(self.fraction(placed).0.mm(), THOUSANDTH),
+        }
+    }
+
+    /// That, in words: hundredths of a millimetre, or thousandths of an inch.
+    pub fn limit_words(&self, placed: &Placed) -> String {
+        let limit = self.limit(placed);
+        if self.written.mm { fixed(limit, 2) } else { fixed(limit / MM_PER_INCH, 3) }
+    }
+
+    /// Centre and square lines of a lane's apron, as for the printed block; ends in the plan, mm.
+    pub fn mark_lines(&self, placed: &Placed) -> Vec<[[f64; 2]; 2]> {
+        let at = |x: f64, from_edge: f64| match placed.edge {
+            EdgeFile::Near => [x, from_edge],
+            EdgeFile::Far => [x, self.depth - from_edge],
+        };
+        let lines = regions::mark_lines(placed.lane.fence(), placed.centre, placed.blade_width);
+        lines.into_iter().map(|(x, [from, to])| [at(x, from), at(x, to)]).collect()
+    }
+
+    /// What fences were moved by, where the jig is a corrected one.
+    pub fn correction_note(&self) -> Option<String> {
+        crate::layout::correction_note(&self.lanes)
+    }
+
+    /// How the jig is held so that the guide can hang at its edge, in words.
+    pub fn hold_down(&self) -> String {
+        let said = |mm: f64| self.written.said(mm, 1);
+        match &self.cleat {
+            Some(cleat) => format!(
+                "The roller hangs {} below the apron. Hang the cleat against the front of the bench and clamp the board's back, or grip the lowest {} of the cleat in a vise.",
+                said(self.hang_depth),
+                said(cleat.grip)
+            ),
+            None if self.hang_depth <= self.board.thickness => format!(
+                "The roller hangs {} below the apron, less than the board is thick: clamp it down anywhere.",
+                said(self.hang_depth)
+            ),
+            None => format!(
+                "The roller hangs {} below the apron: clamp the board so that it stands out from the bench by {} or more.",
+                said(self.hang_depth),
+                said(self.overhang)
+            ),
+        }
+    }
+}
+
+/// Lays out the jig for lanes that were solved for its board ([`board::lanes`]).
+///
+/// # Errors
+/// [`Refused`] with every refusal of every lane and of the jig.
+pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
+    let mut refusals = layout::refusals(set);
+    let stock = fences::stock(&job.wood, &set.lanes, set.edge.thickness, &mut refusals);
+    if !refusals.is_empty() {
+        return Err(Refused(refusals));
+    }
+    let step = job.wood.written.choose(1.0, 25.4 / 8.0);
+    let lane_width = |blade: f64| fences::lane_width(blade, job.block.clearance, step);
+    let shared = share(job, set, lane_width, step);
+    let plan = order::plan(&shared, 2.0 * stock.width + BACK_TO_BACK, step);
+    let lanes = layout::placed(&plan, &set.lanes);
+    let board = board::of(&job.wood, set.edge.thickness);
+    let hang_depth = set.lanes.iter().map(|l| l.hang_depth).fold(0.0, f64::max);
+    let overhang = set.lanes.iter().map(|l| l.overhang).fold(0.0, f64::max) + OVERHANG_MARGIN;
+    let movement = movement::of(&job.wood, &board, &stock, &lanes);
+    let slide = board.slides().then_some(&movement);
+    let mut fences = fences::strips(&plan, &lanes, lane_width, &stock, slide);
+    let cleat = job.wood.cleat.then(|| cleat::of(job.wood.written, &plan, board.thickness, &fences, hang_depth, slide));
+    let parts = parts::cut_list([plan.length, plan.depth], &board, &stock, &mut fences, cleat.as_ref());
+    let mut jig = Jig {
+        title: job.title.clone(),
+        guide: job.guide.name.clone(),
+        written: job.wood.written,
+        length: plan.length,
+        depth: plan.depth,
+        hardware: Vec::new(),
+        cutting: Cutting::default(),
+        board,
+        stock,
+        fences,
+        lanes,
+        cleat,
+        hang_depth,
+        overhang,
+        tolerance: job.tolerance,
+        fence_within: job.wood.fence_within,
+        movement,
+        parts,
+        findings: Vec::new(),
+    };
+    jig.hardware = parts::hardware(&jig);
+    jig.cutting = cutting::of(&job.wood, &jig)?;
+    jig.findings = findings(job, &jig);
+    Ok(jig)
+}
+
+/// The lanes of each edge, wide enough for their strips, with margins in whole steps.
+fn share(job: &Job, set: &LaneSet, lane_width: impl Fn(f64) -> f64, step: f64) -> Shared {
+    let face = job.guide.face.width.map(|w| w.mm);
+    let up = |mm: f64| (mm / step - 1e-9).ceil() * step;
+    let widen = |items: Vec<Item>| -> Vec<Item> {
+        let widen = |item: Item| {
+            let width = lane_width(item.blade_width);
+            let margin = face.map_or(0.0, |face| up((face / 2.0 - width / 2.0).max(0.0)));
+            Item { width, margin, ..item }
+        };
+        items.into_iter().map(widen).collect()
+    };
+    let shared = edges::share(&set.lanes, &job.block, face, LONG);
+    Shared { near: widen(shared.near), far: widen(shared.far) }
+}
+
+/// A lane's strip of the plan, if it is a lane's.
+fn lane_strips(plan: &order::Plan) -> impl Iterator<Item = (EdgeFile, &Strip)> {
+    let near = plan.near.iter().map(|s| (EdgeFile::Near, s));
+    near.chain(plan.far.iter().map(|s| (EdgeFile::Far, s))).filter(|(_, s)| s.lane.is_some())
+}
+
+fn findings(job: &Job, jig: &Jig) -> Vec<Finding> {
+    let mut found: Vec<Finding> =
+        jig.movement.advice.iter().map(|a| Finding::warning(Rule::Block, a.clone())).collect();
+    if let Some(cleat) = &jig.cleat
+        && (jig.depth - cleat.thickness) / 2.0 < jig.overhang
+    {
+        found.push(Finding::warning(
+            Rule::Block,
+            format!(
+                "the cleat stands {} from the edge and the roller needs {}: leave the cleat out (wood.cleat) and clamp the board",
+                jig.written.said((jig.depth - cleat.thickness) / 2.0, 1),
+                jig.written.said(jig.overhang, 1)
+            ),
+        ));
+    }
+    if job.guide.face.width.is_none() {
+        found.push(Finding::not_checked(Rule::Block, "whether the whole face bears at the end lanes", "face.width"));
+    }
+    found
+}

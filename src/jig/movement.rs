@@ -1,0 +1,127 @@
+//! How far the fences drift over the year.
+//!
+//! A strip is held on its fixing line, its middle: between the registering edge and that line the board moves, between
+//! the line and the fence the strip does, the other way. A facing is too thin to count.
+
+use super::board::Board;
+use super::fences::FenceStock;
+use crate::job::wood::WoodOptions;
+use crate::layout::Placed;
+use crate::profile::wood::GrainFile;
+use crate::timber::{self, Cut, LINEAR, Season, Stuff};
+use crate::units::fixed;
+
+/// How far one lane drifts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Drift {
+    /// Change of the fence distance when it is driest and dampest, mm, positive away from the edge.
+    pub fence: [f64; 2],
+    /// The bevel angle that the lane then sets, degrees; `None` where it sets none.
+    pub angle: [Option<f64>; 2],
+    /// Whether the fence stays within its own limits.
+    pub passes: bool,
+}
+
+/// How far all lanes drift.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Movement {
+    /// The wood's moisture over the year.
+    pub season: Season,
+    /// Lane by lane, in the jig's order.
+    pub drifts: Vec<Drift>,
+    /// What the board moves by along its length, per 1 % of moisture, as a fraction.
+    lengthwise: f64,
+    /// What to do where a lane drifts out of its limits; empty where none does.
+    pub advice: Vec<String>,
+}
+
+impl Movement {
+    /// Length, mm, that a slot needs beyond its round hole so that a board whose grain runs across a strip can move
+    /// under a screw `distance` mm from the strip's fixed middle.
+    pub fn travel(&self, distance: f64) -> f64 {
+        let season = self.season;
+        let most = (season.damp - season.made).abs().max((season.made - season.dry).abs());
+        // Half a millimetre to spare, on a half millimetre.
+        ((2.0 * distance * self.lengthwise * most + 0.5) * 2.0).ceil() / 2.0
+    }
+}
+
+/// The drift of `lanes` on strips of `stock` on `board`.
+pub fn of(options: &WoodOptions, board: &Board, stock: &FenceStock, lanes: &[Placed]) -> Movement {
+    let season = options.season;
+    let drifts: Vec<Drift> = lanes.iter().map(|p| drift_of(p, board, stock, season)).collect();
+    let lengthwise = match board.grain {
+        GrainFile::Along => board.stuff.along(),
+        GrainFile::Across => board.stuff.across(),
+    };
+    let mut advice = Vec::new();
+    // The lane that leaves its limits by most, for all that do.
+    let over = |(placed, drift): (&Placed, &Drift)| worst(drift) / placed.lane.fence_tolerance().max(1e-9);
+    let both = || lanes.iter().zip(&drifts);
+    if let Some((placed, drift)) = both().filter(|(_, d)| !d.passes).max_by(|a, b| over(*a).total_cmp(&over(*b))) {
+        let count = drifts.iter().filter(|d| !d.passes).count();
+        advice.push(advise(count, placed, drift, board, stock, season));
+    }
+    if season.extrapolated() {
+        advice.push(format!(
+            "the wood goes from {} to {} % moisture; its movement is known for {} to {} % and only rough beyond",
+            fixed(season.dry, 1),
+            fixed(season.damp, 1),
+            LINEAR[0],
+            LINEAR[1]
+        ));
+    }
+    Movement { season, drifts, lengthwise, advice }
+}
+
+fn worst(drift: &Drift) -> f64 {
+    drift.fence[0].abs().max(drift.fence[1].abs())
+}
+
+fn drift_of(placed: &Placed, board: &Board, stock: &FenceStock, season: Season) -> Drift {
+    let lane = &placed.lane;
+    let in_strip = (stock.width - stock.facing) / 2.0;
+    let to_line = lane.fence() + stock.facing + in_strip;
+    let along_it = match board.grain {
+        GrainFile::Along => board.stuff.across(),
+        GrainFile::Across => board.stuff.along(),
+    };
+    let of_board = timber::drift(to_line, along_it, season);
+    let of_strip = timber::drift(in_strip, stock.stuff().across(), season);
+    let fence = [of_board[0] - of_strip[0], of_board[1] - of_strip[1]];
+    let passes = fence.iter().all(|d| d.abs() <= lane.fence_tolerance());
+    Drift { fence, angle: fence.map(|d| lane.angle_at(lane.fence() + d).ok()), passes }
+}
+
+fn advise(count: usize, placed: &Placed, drift: &Drift, board: &Board, stock: &FenceStock, season: Season) -> String {
+    let lane = &placed.lane;
+    let others = [
+        ("plywood", Board { stuff: Stuff::Plywood, ..board.clone() }, stock.clone()),
+        ("its grain from edge to edge", Board { grain: GrainFile::Across, ..board.clone() }, stock.clone()),
+        ("quarter-sawn board and strips", quartered(board), FenceStock { cut: Cut::Quarter, ..stock.clone() }),
+    ];
+    let better: Vec<String> = others
+        .iter()
+        .map(|(name, board, stock)| (name, drift_of(placed, board, stock, season)))
+        .filter(|(_, other)| worst(other) < worst(drift))
+        .map(|(name, other)| {
+            let passes = if other.passes { "within" } else { "still beyond" };
+            format!("{name}: {} mm, {passes} its limits", fixed(worst(&other), 2))
+        })
+        .collect();
+    format!(
+        "{count} lane(s) drift out of their limits over the year, {} the most, by up to {} mm where ±{} is allowed. Better: {}",
+        lane.request.id,
+        fixed(worst(drift), 2),
+        fixed(lane.fence_tolerance(), 2),
+        if better.is_empty() { "a steadier climate, or a wider tolerance".into() } else { better.join("; ") }
+    )
+}
+
+fn quartered(board: &Board) -> Board {
+    let stuff = match board.stuff {
+        Stuff::Solid { species, .. } => Stuff::Solid { species, cut: Cut::Quarter },
+        panel => panel,
+    };
+    Board { stuff, ..board.clone() }
+}

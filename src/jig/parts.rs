@@ -1,0 +1,140 @@
+//! The cut list and what is to be bought.
+
+use super::Jig;
+use super::board::{Board, words};
+use super::cleat::Cleat;
+use super::fences::{Fence, FenceStock};
+
+/// A part, or several of one size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Part {
+    /// Its letter on the drawings.
+    pub letter: String,
+    /// What it is.
+    pub kind: Kind,
+    /// How many.
+    pub count: usize,
+    /// Finished length, width and thickness, mm.
+    pub size: [f64; 3],
+    /// What it is made of.
+    pub material: String,
+    /// How its grain runs.
+    pub grain: &'static str,
+}
+
+/// What a part is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// The board.
+    Board,
+    /// A fence strip, without its facing.
+    Fence,
+    /// A hard facing of a fence.
+    Facing,
+    /// The cleat.
+    Cleat,
+}
+
+impl Kind {
+    /// In words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Kind::Board => "board",
+            Kind::Fence => "fence",
+            Kind::Facing => "facing",
+            Kind::Cleat => "cleat",
+        }
+    }
+}
+
+/// Something to buy.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hardware {
+    /// How many; 0 where it is not counted.
+    pub count: usize,
+    /// What.
+    pub what: String,
+}
+
+/// The cut list of a board of `size`; gives every strip the letter of its part.
+pub fn cut_list(
+    size: [f64; 2],
+    board: &Board,
+    stock: &FenceStock,
+    fences: &mut [Fence],
+    cleat: Option<&Cleat>,
+) -> Vec<Part> {
+    let mut letters = ('A'..='Z').map(String::from).chain((1..).map(|i| format!("Z{i}")));
+    let mut letter = || letters.next().unwrap_or_default();
+    let part = |letter, kind, count, size, material: String, grain| Part { letter, kind, count, size, material, grain };
+    let mut parts = vec![part(
+        letter(),
+        Kind::Board,
+        1,
+        [size[0], size[1], board.thickness],
+        board.material(),
+        board.grain_words(),
+    )];
+    let mut lengths: Vec<f64> = fences.iter().map(Fence::length).collect();
+    lengths.sort_by(|a, b| b.total_cmp(a));
+    lengths.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+    let width = stock.width - stock.facing;
+    let mut facings = Vec::new();
+    for length in lengths {
+        let name = letter();
+        let mut count = 0;
+        for fence in fences.iter_mut().filter(|f| (f.length() - length).abs() < 1e-6) {
+            fence.letter = name.clone();
+            count += 1;
+        }
+        let size = [length, width, stock.height];
+        parts.push(part(name, Kind::Fence, count, size, words(stock.stuff()), "lengthwise"));
+        if stock.facing > 0.0 {
+            facings.push((count, [length, stock.height, stock.facing]));
+        }
+    }
+    for (count, size) in facings {
+        let material = "laminate or brass".to_string();
+        parts.push(part(letter(), Kind::Facing, count, size, material, "lengthwise"));
+    }
+    if let Some(cleat) = cleat {
+        let size = [cleat.x[1] - cleat.x[0], cleat.height, cleat.thickness];
+        parts.push(part(letter(), Kind::Cleat, 1, size, "any sound timber".into(), "lengthwise"));
+    }
+    parts
+}
+
+/// Screws, washers, pins and the rest.
+pub fn hardware(jig: &Jig) -> Vec<Hardware> {
+    let unit = jig.written.first_unit();
+    let said = |mm: f64| format!("{} {unit}", jig.written.native(mm));
+    let fixing = jig.stock.fixing;
+    let screws: usize = jig.fences.iter().map(|f| f.screws.len()).sum();
+    let pins: usize = jig.fences.iter().map(|f| f.pins.len()).sum();
+    let mut all = vec![
+        Hardware {
+            count: screws,
+            what: format!("pan-head wood screws {} × {}, for the fences", fixing.called, said(jig.stock.screw)),
+        },
+        Hardware { count: screws, what: format!("washers, {} across, to go under them", said(fixing.washer)) },
+    ];
+    if pins > 0 {
+        let length = jig.stock.height + 6f64.min(jig.board.thickness - 2.0);
+        all.push(Hardware {
+            count: pins,
+            what: format!("steel pins or dowels {} × {}", said(fixing.pin), said(length)),
+        });
+    }
+    if let Some(cleat) = &jig.cleat {
+        let head = if jig.board.slides() { "pan-head, with washers" } else { "countersunk" };
+        all.push(Hardware {
+            count: cleat.screws.len(),
+            what: format!("wood screws {} × {}, {head}, for the cleat", cleat.called, said(cleat.screw)),
+        });
+    }
+    all.push(Hardware { count: 0, what: "wood glue; dry adhesive (glue stick or film) for the template".into() });
+    if jig.stock.facing > 0.0 {
+        all.push(Hardware { count: 0, what: "contact or epoxy adhesive for the facings".into() });
+    }
+    all
+}

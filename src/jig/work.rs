@@ -1,0 +1,165 @@
+//! The order of work, in words.
+
+use super::Jig;
+use super::fences::{BOTTOM_EASED, EASED, WEAK_HOLD};
+use crate::profile::job::EdgeFile;
+use crate::units::short;
+
+/// A step: what it is about, what to do, and what to see before the next.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// What it is about, in a word or two.
+    pub title: &'static str,
+    /// What to do.
+    pub text: String,
+    /// The check to make after it.
+    pub check: String,
+}
+
+fn step(title: &'static str, text: impl Into<String>, check: impl Into<String>) -> Step {
+    Step { title, text: text.into(), check: check.into() }
+}
+
+/// What comes before the fences are set.
+pub fn before(jig: &Jig) -> Vec<Step> {
+    let said = |mm: f64| jig.written.said(mm, 1);
+    let fixing = jig.stock.fixing;
+    let mut steps = vec![step(
+        "Cut out",
+        "Saw and plane the parts of the cut list to their finished sizes; pencil its letter on each.",
+        format!("Sizes within ISO 2768-c. The board's thickness, {}, counts: measure it.", said(jig.board.thickness)),
+    )];
+    let mut edges = String::from(
+        "Plane the two long edges of the board, or shoot them, straight and square to its top. Mark one near edge, the other far edge. ",
+    );
+    edges += &format!(
+        "Ease their bottom arrises by no more than {}; leave the top ones crisp.",
+        jig.written.fine(BOTTOM_EASED)
+    );
+    if jig.board.slides() {
+        edges += " They are end grain: plane from both ends, and seal them with thin shellac.";
+    }
+    steps.push(step(
+        "True the edges",
+        edges,
+        "A straightedge on each shows no light; a square on the top, its blade down the edge, shows none at either end or in the middle.",
+    ));
+    steps.push(step(
+        "Lay out",
+        "Put the template on with a dry adhesive, its edge lines on the board's edges, or gauge the lines of the table below and knife the centre and square lines with a square from the registering edge. A template is for laying out only.",
+        "The distances between lines on the wood, not on the paper, are those of the table: calipers decide.",
+    ));
+    if let Some(cleat) = &jig.cleat {
+        steps.push(step(
+            "Fix the cleat",
+            format!(
+                "Bore Ø {} through the board where its drawing says, Ø {} into the cleat. Screw the cleat on from above, heads below the surface{}.",
+                jig.written.native(cleat.clearance),
+                jig.written.native(cleat.pilot),
+                if jig.board.slides() { ", the outer ones in their slots, no glue" } else { ", with glue if you like" }
+            ),
+            "The cleat is parallel to both edges, and nothing stands above the board's top.",
+        ));
+    }
+    if jig.stock.facing > 0.0 {
+        steps.push(step(
+            "Face the strips",
+            format!("Glue the facings, {} thick, to the front of their strips.", said(jig.stock.facing)),
+            "The faces are flat and square to the bottoms.",
+        ));
+    }
+    steps.push(step(
+        "Prepare the strips",
+        format!(
+            "Bore their holes Ø {}. Plane the front faces true. Ease their arrises {} at both ends and along the foot.",
+            jig.written.native(fixing.clearance),
+            said(EASED)
+        ),
+        "A straightedge on each front shows no light; a square from the bottom shows none.",
+    ));
+    steps.push(step(
+        "Set the fences",
+        format!(
+            "In the order of the table, which begins with the longest. Set the marking gauge to the distance and scribe it from the lane's own edge. Clamp a straight bar against that edge, standing above the board; push the strip to the line. Measure from the bar to the fence with the calipers' inside jaws, at both sides of where the blade will lie; knock the strip until both agree. Bore Ø {} into the board through the middle of each hole, no deeper than {}; drive the screws, washers under them, and measure again.",
+            jig.written.native(fixing.pilot),
+            said(jig.board.thickness - 1.0)
+        ),
+        format!(
+            "Both sides are within the limits of the table, and differ by no more than {}; a square from the edge lies along the centre line.",
+            jig.written.fine(jig.fence_within)
+        ),
+    ));
+    steps
+}
+
+/// What comes after.
+pub fn after(jig: &Jig) -> Vec<Step> {
+    let fixing = jig.stock.fixing;
+    let mut steps = Vec::new();
+    let fast = if jig.board.slides() {
+        "Take the strips off one at a time, put glue under the middle of each, no wider than 20 mm, and screw it down as it was: the ends must slide. ".to_string()
+    } else {
+        let weak = jig.stock.held() < WEAK_HOLD;
+        let bore = format!("bore Ø {} through strip and board and drive the pins", jig.written.native(fixing.pin));
+        match weak {
+            true => format!(
+                "The screws hold {} mm in the board: glue the strips, one at a time, and {bore}. ",
+                short(jig.stock.held(), 1)
+            ),
+            false => format!("When all are right, {bore}; or take the strips off one at a time and glue them. "),
+        }
+    };
+    steps.push(step("Make it fast", fast, "Measure every lane once more: driving and glue move things."));
+    steps.push(step(
+        "Letter and finish",
+        "Letter each lane with tool and angle, to be read from its edge. A thin coat of shellac or oil, all faces alike; keep wax and thick varnish off registering edges and fences.",
+        "Edges and fences are bare of drips.",
+    ));
+    steps.push(step(
+        "Check and verify",
+        "Measure each lane from its own edge at both sides of the blade, and write the readings down on the check sheet. Put them into a file as shown there and run verify: it says what each lane sets, and how far to move a fence that fails.",
+        "Every lane passes.",
+    ));
+    steps.push(step(
+        "Try it",
+        format!(
+            "{} Hold the guide's face flat on the edge, the blade flat on the board and along the centre line; ease the blade up to the fence, burr off first. Clamp it, hone a test bevel, and measure it.",
+            jig.hold_down()
+        ),
+        "The bevel is what the lane says, within what you can measure.",
+    ));
+    steps
+}
+
+/// One lane to be set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Setting {
+    /// Which of the jig's lanes.
+    pub lane: usize,
+    /// What the lane is called.
+    pub label: String,
+    /// Letter of its strip.
+    pub part: String,
+    /// Its edge.
+    pub edge: EdgeFile,
+    /// Distance of its centre line from the end that is at the left as seen from its own edge, mm.
+    pub centre: f64,
+}
+
+/// The lanes, from the longest fence distance to the shortest.
+pub fn settings(jig: &Jig) -> Vec<Setting> {
+    let of = |lane: usize| {
+        let placed = &jig.lanes[lane];
+        Setting {
+            lane,
+            label: placed.label(),
+            part: jig.fence_of(lane).map_or_else(String::new, |f| f.letter.clone()),
+            edge: placed.edge,
+            centre: match placed.edge {
+                EdgeFile::Near => placed.centre,
+                EdgeFile::Far => jig.length - placed.centre,
+            },
+        }
+    };
+    jig.in_order().into_iter().map(of).collect()
+}

@@ -1,0 +1,366 @@
+//! The wooden jig: its sheets are clear, its numbers agree with each other, and it is sound as a piece of joinery.
+
+use proptest::prelude::*;
+use serde_json::{Value, json};
+use stopwright::drawing::jig::{self as sheets, template};
+use stopwright::drawing::{Mark, Sheet, clash};
+use stopwright::emit::dxf::Shape;
+use stopwright::jig::{self, Jig, board};
+use stopwright::job::{Job, WoodOptions};
+use stopwright::make;
+use stopwright::profile::job::EdgeFile;
+use stopwright::timber::{self, Climate};
+use stopwright::units::{InchFraction, Units};
+
+use super::support::{any_job, demo, file, job_of, parsed, refusal, run, stdout};
+
+fn jig_of(value: &Value) -> (Job, Jig) {
+    let job = parsed(value);
+    let set = board::lanes(&job).unwrap();
+    let jig = jig::lay_out(&job, &set).unwrap_or_else(|e| panic!("{e}"));
+    (job, jig)
+}
+
+fn sheets_of(value: &Value) -> (Jig, Vec<Sheet>) {
+    let (job, jig) = jig_of(value);
+    let sheets = sheets::sheets(&job, &jig).unwrap_or_else(|e| panic!("{value}: {e}"));
+    (jig, sheets)
+}
+
+/// A job with `irons` and `chisels` lanes and a `wood` section.
+fn wooden(irons: usize, chisels: usize, wood: Value) -> Value {
+    let mut value = job_of(irons, chisels);
+    value["wood"] = wood;
+    value
+}
+
+fn assert_clear(value: &Value, sheets: &[Sheet]) {
+    for (i, sheet) in sheets.iter().enumerate() {
+        assert_eq!(clash::find(sheet), [], "page {} of {value}", i + 1);
+    }
+}
+
+#[test]
+fn nothing_overlaps_from_one_lane_to_twelve_in_mm_and_inches_on_a4_and_letter() {
+    for (irons, chisels) in [(1, 0), (0, 1), (2, 0), (3, 3), (4, 4), (6, 6), (12, 0)] {
+        for lengths in ["mm", "in", "both"] {
+            for size in ["A4", "Letter"] {
+                let mut value = wooden(irons, chisels, json!({ "lengths": lengths }));
+                value["sheet"] = json!({ "size": size });
+                let (_, sheets) = sheets_of(&value);
+                assert_clear(&value, &sheets);
+                // At home there is no A3.
+                assert!(sheets.iter().all(|s| s.paper.name() == size), "{value}");
+            }
+        }
+    }
+}
+
+fn any_wood() -> impl Strategy<Value = Value> {
+    let boards = prop::sample::select(vec![
+        json!(null),
+        json!({ "material": "mdf" }),
+        json!({ "material": "timber", "species": "white-oak" }),
+        json!({ "material": "timber", "species": "american-beech", "grain": "across", "cut": "quarter" }),
+    ]);
+    let fences = prop::sample::select(vec![
+        json!(null),
+        json!({ "species": "douglas-fir" }),
+        json!({ "width": 26, "facing": 2 }),
+        json!({ "species": "hickory", "cut": "quarter", "height": 15 }),
+    ]);
+    let lengths = prop::sample::select(vec!["mm", "in", "both"]);
+    (boards, fences, lengths, any::<bool>(), prop::sample::select(vec![16, 32, 64])).prop_map(
+        |(board, fences, lengths, cleat, fraction)| {
+            json!({ "board": board, "fences": fences, "lengths": lengths, "cleat": cleat, "fraction": fraction })
+        },
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 40, max_global_rejects: 4000, ..ProptestConfig::default() })]
+    #[test]
+    fn any_job_gives_a_sound_jig_and_clear_sheets(value in any_job(), wood in any_wood()) {
+        let mut value = value;
+        value["wood"] = wood;
+        let job = parsed(&value);
+        let Ok(set) = board::lanes(&job) else { return Err(TestCaseError::reject("no lanes")) };
+        let Ok(jig) = jig::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
+        sound(&jig);
+        match sheets::sheets(&job, &jig) {
+            Ok(sheets) => {
+                for sheet in &sheets {
+                    prop_assert_eq!(clash::find(sheet), [], "{} of {}", &sheet.title, &value);
+                }
+            }
+            Err(e) => prop_assert!(jig.lanes.len() > 12, "{}: {}", e, value),
+        }
+    }
+}
+
+/// Strips on the board, apart from each other, at their distances; screws in the wood.
+fn sound(jig: &Jig) {
+    for (i, fence) in jig.fences.iter().enumerate() {
+        assert!(fence.x[0] >= 0.0 && fence.x[1] <= jig.length && fence.y[0] >= 0.0 && fence.y[1] <= jig.depth);
+        for other in &jig.fences[i + 1..] {
+            let apart = |a: [f64; 2], b: [f64; 2]| a[1] <= b[0] || b[1] <= a[0];
+            assert!(apart(fence.x, other.x) || apart(fence.y, other.y), "{fence:?} {other:?}");
+        }
+        let front = match fence.edge {
+            EdgeFile::Near => fence.y[0],
+            EdgeFile::Far => jig.depth - fence.y[1],
+        };
+        for lane in &fence.lanes {
+            let placed = &jig.lanes[*lane];
+            assert!((placed.lane.fence() - front).abs() <= 0.01 + 1e-9, "lanes that share a strip have one distance");
+            let half = placed.blade_width / 2.0;
+            assert!(
+                fence.x[0] <= placed.centre - half && placed.centre + half <= fence.x[1],
+                "a fence as wide as its blade"
+            );
+        }
+        for screw in &fence.screws {
+            let reach = (jig.stock.fixing.clearance + screw.slot) / 2.0;
+            assert!(screw.at[0] - reach >= fence.x[0] + 3.0 && screw.at[0] + reach <= fence.x[1] - 3.0);
+            let wood = (screw.at[1] - fence.y[0]).min(fence.y[1] - screw.at[1]);
+            assert!(wood >= jig.stock.fixing.washer / 2.0, "washers lie on their strip");
+        }
+    }
+    // The screw holds, and does not come out below.
+    assert!(jig.stock.held() >= 3.0 && jig.stock.held() < jig.board.thickness);
+    // No long strip is glued or pinned across the grain of the board.
+    if jig.board.slides() {
+        assert!(jig.fences.iter().all(|f| f.pins.is_empty() && f.screws.len() == 3));
+        assert!(jig.fences.iter().all(|f| f.screws[0].slot > 0.0 && f.screws[1].slot == 0.0 && f.screws[2].slot > 0.0));
+    }
+}
+
+/// A blade beside a longer fence than its own has its lane free: the strips of other lanes stay out of it.
+#[test]
+fn every_apron_is_free_over_its_blade() {
+    let (_, jig) = jig_of(&wooden(6, 6, json!({})));
+    for placed in &jig.lanes {
+        let half = placed.blade_width / 2.0 + 1.0;
+        let apron = match placed.edge {
+            EdgeFile::Near => [0.0, placed.lane.fence()],
+            EdgeFile::Far => [jig.depth - placed.lane.fence(), jig.depth],
+        };
+        for fence in &jig.fences {
+            let beside = fence.x[1] <= placed.centre - half || fence.x[0] >= placed.centre + half;
+            let behind = fence.y[1] <= apron[0] + 1e-9 || fence.y[0] >= apron[1] - 1e-9;
+            assert!(beside || behind, "{}", placed.lane.request.id);
+        }
+    }
+}
+
+#[test]
+fn neighbours_of_one_distance_share_a_strip() {
+    let mut value = job_of(0, 0);
+    value["settings"] = json!([
+        { "tool": "bench-chisel", "angles": [25, 30], "width": 30, "edge": "near" },
+        { "tool": "paring-chisel", "id": "same", "angles": [25], "thickness": 3.2, "land": 2.8, "width": 30, "edge": "near" },
+    ]);
+    value["settings"][0]["thickness"] = json!(3.2);
+    value["settings"][0]["land"] = json!(2.8);
+    let (_, jig) = jig_of(&value);
+    assert_eq!(jig.fences.iter().map(|f| f.lanes.len()).collect::<Vec<_>>(), [2, 1]);
+}
+
+/// Every printed fence distance keeps the bevel within the job's tolerance out to its limits, in both units.
+#[test]
+fn printed_limits_keep_the_angle() {
+    for wood in [json!({ "lengths": "mm" }), json!({ "lengths": "in" }), json!({ "lengths": "in", "fraction": 32 })] {
+        let (job, jig) = jig_of(&wooden(4, 4, wood));
+        for placed in &jig.lanes {
+            let (printed, limit) = (jig.written.rounded(placed.lane.fence(), 2), jig.limit(placed));
+            for fence in [printed - limit, printed + limit] {
+                let off = placed.lane.angle_at(fence).unwrap() - placed.lane.request.angle;
+                assert!(off.abs() <= job.tolerance + 1e-9, "{} at {fence}: {off}", placed.lane.request.id);
+            }
+        }
+    }
+}
+
+/// Sixteenths are coarse: the table says which angle they give, and limits are never negative without a word.
+#[test]
+fn fractions_are_those_asked_for() {
+    for denominator in [16u32, 32, 64] {
+        let (_, sheets) = sheets_of(&wooden(3, 0, json!({ "lengths": "both", "fraction": denominator })));
+        for sheet in &sheets {
+            for group in sheet.groups.iter().filter(|g| g.id.ends_with("-inches") || g.id.ends_with("-gauge-in")) {
+                let value: f64 = group.data.iter().find(|d| d.0 == "value").unwrap().1.parse().unwrap();
+                let Mark::Text(text) = &group.marks[0] else { panic!("no words") };
+                assert_eq!(text.words, InchFraction::nearest(value, denominator).to_string());
+                let parts = value / 25.4 * f64::from(denominator);
+                assert!((parts - parts.round()).abs() < 1e-9);
+            }
+        }
+    }
+}
+
+#[test]
+fn the_usual_season_is_that_of_its_airs() {
+    let air = |temperature, humidity| Climate { temperature, humidity };
+    let season = timber::season(air(18.0, 35.0), air(22.0, 65.0), None).unwrap();
+    let usual = WoodOptions::new(Units::Mm).season;
+    for (a, b) in [(season.dry, usual.dry), (season.damp, usual.damp), (season.made, usual.made)] {
+        assert!((a - b).abs() < 0.06, "{a} {b}");
+    }
+}
+
+/// Wood Handbook, FPL-GTR-190, eq. 13-2 and table 13-5: flat-sawn American beech moves by 0.00431 of its width per 1 %.
+#[test]
+fn a_timber_board_drifts_by_the_handbook() {
+    let wood = json!({ "board": { "material": "timber", "species": "american-beech" }, "fences": { "width": 20 },
+        "season": { "dry": { "temperature": 21, "humidity": 20 }, "damp": { "temperature": 21, "humidity": 80 } } });
+    let mut value = wooden(1, 0, wood);
+    value["settings"][0]["angles"] = json!([15]);
+    value["settings"][0]["primary"] = json!(15);
+    value["tolerance"] = json!(0.2);
+    let (_, jig) = jig_of(&value);
+    let season = jig.movement.season;
+    let fence = jig.lanes[0].lane.fence();
+    // From the edge to the strip's middle the board moves, from there to the fence the strip, of the same wood.
+    let expected = 0.00431 * (season.damp - season.made) * (fence + 10.0 - 10.0);
+    assert!((jig.movement.drifts[0].fence[1] - expected).abs() < 1e-9);
+    // That is more than the fence may be off: plywood and grain from edge to edge are advised, on the sheet too.
+    assert!(!jig.movement.drifts[0].passes);
+    let advice = jig.movement.advice.join(" ");
+    assert!(advice.contains("plywood") && advice.contains("edge to edge"), "{advice}");
+    let (_, sheets) = sheets_of(&value);
+    let words = |s: &Sheet| {
+        let text = |m: &Mark| if let Mark::Text(t) = m { Some(t.words.clone()) } else { None };
+        s.groups.iter().flat_map(|g| &g.marks).filter_map(text).collect::<Vec<_>>().join(" ")
+    };
+    assert!(sheets.iter().any(|s| words(s).contains("drift out of their limits")));
+    // Cautions on every sheet.
+    assert!(sheets.iter().all(|s| words(s).contains("local rules") || words(s).contains("rules come first")));
+}
+
+#[test]
+fn the_template_for_machines_is_the_plan() {
+    let (_, jig) = jig_of(&wooden(3, 3, json!({})));
+    let layers = template::layers(&jig);
+    let on = |name: &str| &layers.iter().find(|l| l.name.as_str() == name).unwrap().shapes;
+    assert_eq!(on("FENCES").len(), 6);
+    for (fence, shape) in jig.fences.iter().zip(on("FENCES")) {
+        let Shape::Polyline { points, closed: true } = shape else { panic!("{shape:?}") };
+        assert_eq!(points[0], [fence.x[0], fence.y[0]]);
+        assert_eq!(points[2], [fence.x[1], fence.y[1]]);
+    }
+    assert_eq!(on("PILOTS").len(), jig.fences.iter().map(|f| f.screws.len()).sum::<usize>());
+}
+
+#[test]
+fn same_bytes_twice() {
+    let job = parsed(&wooden(3, 3, json!({ "lengths": "both" })));
+    let bytes = |job: &Job| make::cutsheet(job).unwrap().artifacts;
+    assert_eq!(bytes(&job), bytes(&job));
+}
+
+#[test]
+fn the_command_writes_everything_and_cleans_up_after_itself() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("jig");
+    let out = out.to_str().unwrap();
+    let said = stdout(&["cutsheet", demo().to_str().unwrap(), "--out", out]);
+    assert!(said.contains("plane-iron-25") && said.contains("cutsheet.pdf"), "{said}");
+    let pages = || {
+        std::fs::read_dir(out)
+            .unwrap()
+            .filter(|e| e.as_ref().unwrap().file_name().to_string_lossy().ends_with(".svg"))
+            .count()
+    };
+    let many = pages();
+    assert!(many >= 7);
+    // A job with fewer pages leaves none of the old ones.
+    let small = file(folder.path(), "small.json", &wooden(1, 0, json!({ "cleat": false })));
+    stdout(&["cutsheet", &small, "--out", out, "--quiet"]);
+    let fewer = pages();
+    assert!(fewer < many, "{fewer} of {many}");
+    let value: Value = serde_json::from_str(&stdout(&["cutsheet", &small, "--out", out, "--json"])).unwrap();
+    assert_eq!(
+        value["files"].as_array().unwrap().iter().filter(|f| f.as_str().unwrap().ends_with(".svg")).count(),
+        fewer
+    );
+    // What the user changed stays.
+    std::fs::write(format!("{out}/cutsheet.pdf"), "mine").unwrap();
+    assert!(refusal(&["cutsheet", &small, "--out", out]).contains("cutsheet.pdf"));
+}
+
+#[test]
+fn make_makes_the_jig_where_the_job_asks_for_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = file(folder.path(), "job.json", &wooden(2, 0, json!({})));
+    let out = folder.path().join("out");
+    stdout(&["make", &path, "--out", out.to_str().unwrap(), "--quiet"]);
+    assert!(out.join("cutsheet.pdf").exists() && out.join("block.stl").exists());
+}
+
+#[test]
+fn verify_judges_the_jig() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = file(folder.path(), "job.json", &wooden(1, 0, json!({})));
+    let (_, jig) = jig_of(&wooden(1, 0, json!({})));
+    let lane = &jig.lanes[0].lane;
+    let measured = |off: f64| json!({ "format": 1, "lanes": [{ "id": lane.request.id, "measured": [lane.fence() + off, lane.fence() + off] }] });
+    let good = file(folder.path(), "good.json", &measured(0.05));
+    assert!(run(&["verify", &path, &good, "--wood"]).status.success());
+    let bad = file(folder.path(), "bad.json", &measured(4.0));
+    assert_eq!(run(&["verify", &path, &bad, "--wood"]).status.code(), Some(1));
+    // Corrections of a jig are no corrections of a printed block.
+    let corrections = folder.path().join("c.json");
+    run(&["verify", &path, &bad, "--wood", "--write-corrections", corrections.to_str().unwrap()]);
+    assert!(refusal(&["make", &path, "--corrections", corrections.to_str().unwrap()]).contains("wooden jig"));
+    let out = folder.path().join("corrected");
+    stdout(&[
+        "cutsheet",
+        &path,
+        "--corrections",
+        corrections.to_str().unwrap(),
+        "--out",
+        out.to_str().unwrap(),
+        "--quiet",
+    ]);
+}
+
+#[test]
+fn bad_wood_is_refused_with_its_place() {
+    let folder = tempfile::tempdir().unwrap();
+    let said = |wood: Value| {
+        let path = file(folder.path(), "job.json", &wooden(1, 0, wood));
+        refusal(&["cutsheet", &path, "--out", folder.path().join("none").to_str().unwrap()])
+    };
+    for (wood, field) in [
+        (json!({ "board": { "material": "timber" } }), "wood.board.species"),
+        (json!({ "board": { "material": "mdf", "species": "red-oak" } }), "wood.board.species"),
+        (json!({ "board": { "material": "timber", "species": "unobtainium" } }), "wood.board.species"),
+        (json!({ "fraction": 48 }), "wood.fraction"),
+        (json!({ "printed_bar": [80, 100] }), "wood.printed_bar"),
+        (json!({ "fences": { "height": 4 } }), "wood.fences.height"),
+        (json!({ "stock": { "board": [100, 60] } }), "wood.stock.board"),
+        (
+            json!({ "season": { "dry": { "temperature": 20, "humidity": 70 }, "damp": { "temperature": 20, "humidity": 40 } } }),
+            "wood.season",
+        ),
+    ] {
+        let message = said(wood.clone());
+        assert!(message.contains(field), "{wood}: {message}");
+        assert!(!folder.path().join("none").exists(), "nothing is written");
+    }
+    for bars in ["80,100", "99", "a,b"] {
+        let path = file(folder.path(), "job.json", &wooden(1, 0, json!({})));
+        assert!(refusal(&["cutsheet", &path, "--printed-bar", bars]).contains("--printed-bar"));
+    }
+}
+
+/// The README's `wood` section is one that a job can have.
+#[test]
+fn the_readme_wood_section_is_taken() {
+    let readme = std::fs::read_to_string(super::support::home().join("README.md")).unwrap();
+    let start = readme.find("\"wood\": {").unwrap();
+    let section: String = readme[start..].lines().take_while(|l| *l != "```").collect::<Vec<_>>().join("\n");
+    let wood: Value = serde_json::from_str(&format!("{{{section}}}")).unwrap();
+    let (_, sheets) = sheets_of(&wooden(3, 3, wood["wood"].clone()));
+    assert!(sheets.len() >= 7);
+}
