@@ -90,7 +90,13 @@ fn g_drawing(bencher: Bencher, lanes: usize) {
 }
 
 #[divan::bench(args = LANES)]
-fn h_make(bencher: Bencher, lanes: usize) {
+fn h_cutsheet(bencher: Bencher, lanes: usize) {
+    let job = job(lanes);
+    bencher.bench(|| make::cutsheet(black_box(&job)));
+}
+
+#[divan::bench(args = LANES)]
+fn i_make(bencher: Bencher, lanes: usize) {
     let job = job(lanes);
     bencher.bench(|| make::make(black_box(&job), Wanted::Everything));
 }

@@ -79,10 +79,13 @@ fn the_readme_is_true() {
     stdout(&["make", &demo().display().to_string(), "--out", &out]);
     stdout(&["show", "narrow-side-clamp", "--tool", "plane-iron", "--angle", "30", "--out", &out]);
     stdout(&["measure", "--sheet", "--out", &out]);
+    stdout(&["cutsheet", &demo().display().to_string(), "--out", &out]);
     for (made, kept) in [
         ("block.svg", "block.svg"),
         ("plane-iron-30.svg", "side-honing.svg"),
         ("measure-sheet.svg", "measure-sheet.svg"),
+        ("cutsheet-01.svg", "cutsheet-plan.svg"),
+        ("cutsheet-02.svg", "cutsheet-assembly.svg"),
     ] {
         let kept = home().join("examples/pictures").join(kept);
         let made = fs::read(folder.path().join(made)).unwrap();
