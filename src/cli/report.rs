@@ -34,6 +34,9 @@ pub fn made(title: &str, made: &Made, paths: &[PathBuf]) -> String {
     for finding in &layout.findings {
         text += &format!("{}: {}\n", sign(finding), finding.message);
     }
+    for finding in made.jig.iter().flat_map(|jig| &jig.findings) {
+        text += &format!("wooden jig: {}: {}\n", sign(finding), finding.message);
+    }
     text.push('\n');
     text += &written(&made.artifacts, paths);
     text += "\nComputed, not tried at a bench: hone a test bevel and measure it before you trust a lane.\n";
@@ -43,7 +46,7 @@ pub fn made(title: &str, made: &Made, paths: &[PathBuf]) -> String {
 /// The summary of `make` for machines.
 pub fn made_json(made: &Made, folder: &Path, paths: &[PathBuf]) -> String {
     let layout = &made.layout;
-    let value = json!({
+    let mut value = json!({
         "folder": folder.display().to_string(),
         "files": paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>(),
         "block": {
@@ -66,6 +69,9 @@ pub fn made_json(made: &Made, folder: &Path, paths: &[PathBuf]) -> String {
         "hold_down": layout.hold_down(),
         "warnings": layout.findings.iter().map(|f| f.message.clone()).collect::<Vec<_>>(),
     });
+    if let Some(made) = &made.jig {
+        value["jig"] = jig::json(made);
+    }
     format!("{value:#}\n")
 }
 

@@ -20,6 +20,19 @@ fn step(title: &'static str, text: impl Into<String>, check: impl Into<String>) 
     Step { title, text: text.into(), check: check.into() }
 }
 
+/// General tolerances of class c, coarse: up to which size, and ± how much, mm (ISO 2768-1, table 1).
+pub const COARSE: [(f64, f64); 4] = [(6.0, 0.3), (30.0, 0.5), (120.0, 0.8), (400.0, 1.2)];
+
+/// Those that the parts need, in words.
+fn coarse(jig: &Jig) -> String {
+    let largest = jig.parts.iter().flat_map(|p| p.size).fold(0.0, f64::max);
+    let needed = COARSE.iter().skip(1).scan(false, |done, (to, within)| {
+        let stop = std::mem::replace(done, *to >= largest);
+        (!stop).then(|| format!("to {} within ±{}", jig.written.said(*to, 0), jig.written.fine(*within)))
+    });
+    format!("Sizes {}", needed.collect::<Vec<_>>().join(", "))
+}
+
 /// What comes before the fences are set.
 pub fn before(jig: &Jig) -> Vec<Step> {
     let said = |mm: f64| jig.written.said(mm, 1);
@@ -27,7 +40,11 @@ pub fn before(jig: &Jig) -> Vec<Step> {
     let mut steps = vec![step(
         "Cut out",
         "Saw and plane the parts of the cut list to their finished sizes; pencil its letter on each.",
-        format!("Sizes within ISO 2768-c. The board's thickness, {}, counts: measure it.", said(jig.board.thickness)),
+        format!(
+            "{} (ISO 2768-1, c). The board's thickness, {}, counts: measure it.",
+            coarse(jig),
+            said(jig.board.thickness)
+        ),
     )];
     let mut edges = String::from(
         "Plane the two long edges of the board, or shoot them, straight and square to its top. Mark one near edge, the other far edge. ",

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use stopwright::drawing::jig::{self as sheets, template};
 use stopwright::drawing::{Mark, Sheet, clash};
 use stopwright::emit::dxf::Shape;
-use stopwright::jig::{self, Jig, board};
+use stopwright::jig::{self, Jig, board, work};
 use stopwright::job::{Job, WoodOptions};
 use stopwright::make;
 use stopwright::profile::job::EdgeFile;
@@ -196,6 +196,18 @@ fn fractions_are_those_asked_for() {
             }
         }
     }
+}
+
+/// ISO 2768-1, table 1, class c: 3 to 6 mm ±0.3, to 30 ±0.5, to 120 ±0.8, to 400 ±1.2. The first step of the order of
+/// work says those that the parts need.
+#[test]
+fn sizes_are_held_to_iso_2768() {
+    assert_eq!(work::COARSE, [(6.0, 0.3), (30.0, 0.5), (120.0, 0.8), (400.0, 1.2)]);
+    let check = |jig: &Jig| work::before(jig)[0].check.clone();
+    let (_, large) = jig_of(&wooden(3, 3, json!({})));
+    assert!(check(&large).contains("to 120 mm within ±0.8 mm, to 400 mm within ±1.2 mm"), "{}", check(&large));
+    let (_, small) = jig_of(&wooden(0, 1, json!({})));
+    assert!(!check(&small).contains("400"), "{}", check(&small));
 }
 
 #[test]
