@@ -1,13 +1,20 @@
 """The checks of a cut sheet's files must be able to fail: each group objects to a file tampered with in its own way."""
 
+import json
 import re
+import subprocess
+from dataclasses import dataclass, field
 
 import pymupdf
 
+import cutsheet
+import cutsheet_jobs
+import cutsheet_wood
 import dxf
+import jobs
 import pdf
 from report import Report
-from selftest import GROUP
+from selftest import GROUP, in_group, in_tag, text
 
 
 def document(change):
@@ -95,6 +102,127 @@ DXF_CASES = [
     ("dxf extents", in_words(rb"(EXTMAX\n 10\n)", rb"\g<1>1")),
     ("dxf extents", in_words(rb"(VERTEX\n.*?\n 10\n)[^\r]*", rb"\g<1>-1000")),
 ]
+
+
+def stated(change):
+    """A change of what cutsheet.json says."""
+
+    def apply(data):
+        jig = json.loads(data)
+        change(jig)
+        return json.dumps(jig).encode("utf-8")
+
+    return apply
+
+
+def put(value, *path):
+    """A change that adds to a number, or scales it with a text such as `*1.001`."""
+
+    def change(jig):
+        *way, last = path
+        for step in way:
+            jig = jig[step]
+        jig[last] = jig[last] * float(value[1:]) if isinstance(value, str) else jig[last] + value
+
+    return stated(change)
+
+
+@dataclass
+class Case:
+    """A file tampered with: `file` is its name, or what the sheet meant must contain."""
+
+    group: str
+    part: str
+    file: str
+    change: object = field(repr=False)
+    made: str = "demo"
+
+
+JSON, DXF, TILE = "cutsheet.json", "template.dxf", 'id="tile-window"'
+FENCE, SETTING = 'id="dim-fence-plane-iron-25"', 'id="set-plane-iron-25-lower"'
+
+CASES = [
+    Case("wood numbers", "numbers", FENCE, in_tag("dim-fence-plane-iron-25", 'data-value="51.28', 'data-value="51.29')),
+    Case("wood numbers", "numbers", JSON, put(0.01, "places", 0, "printed")),
+    Case("wood numbers", "numbers", SETTING, text('id="set-plane-iron-25-lower"', 'id="set-plane-iron-25-low"')),
+    Case("wood words", "numbers", FENCE, in_group("dim-fence-plane-iron-25", "51.28 ±", "51.29 ±")),
+    Case("wood words", "numbers", FENCE, in_group("dim-fence-plane-iron-25", "±1.40", "±1.41")),
+    Case("wood words", "numbers", 'id="dim-depth"', in_group("dim-depth", "125", "126")),
+    Case("wood words", "numbers", 'id="detail-pilot"', in_group("detail-pilot", "Ø 2.5", "Ø 2.6")),
+    Case(
+        "wood words",
+        "numbers",
+        "-inches_give",
+        in_group('table-[^"]*-inches', r"\n(\d+ )?(\d+)/", r"\n1\g<3>/"),
+        "six-in",
+    ),
+    Case("wood limits", "numbers", JSON, put(0.02, "places", 0, "limit")),
+    Case("wood limits", "numbers", JSON, put(-0.02, "places", 0, "limit")),
+    Case("wood angles", "numbers", "-inches_give", in_tag('table-[^"]*-inches_give', r"\.(\d)", r".9\1"), "six-in"),
+    Case("wood strips", "wood", JSON, put(0.00001, "fences", 0, "y", 0)),
+    Case("wood strips", "wood", JSON, put(2.0, "fences", 0, "x", 1)),
+    Case("wood strips", "wood", JSON, put(5.0, "fences", 0, "x", 0)),
+    Case("wood holes", "wood", JSON, put(-8.0, "fences", 0, "screws", 0, "at", 0)),
+    Case("wood holes", "wood", JSON, put(1.0, "fences", 0, "screws", 0, "slot")),
+    Case("wood holes", "wood", JSON, put(-20.0, "cleat", "screws", 0, "at", 0)),
+    Case("wood holes", "wood", JSON, put("*0.1", "fences", 0, "screws", 0, "slot"), "two-across"),
+    Case("wood movement", "wood", JSON, put("*1.00001", "movement", "drifts", 0, "fence", 0)),
+    Case("wood movement", "wood", JSON, put("*1.00001", "movement", "season", "dry"), "twelve-mm"),
+    Case("wood drift angles", "wood", JSON, put(1e-5, "movement", "drifts", 0, "angle", 1)),
+    Case("wood stock", "wood", JSON, put(0.5, "stock", 1, "plan", "boards", 0, "placements", 0, "area", "x", 1)),
+    Case("wood stock", "wood", JSON, put(1, "stock", 1, "pieces", 0, "count")),
+    Case("wood stock", "wood", JSON, put(0.5, "stock", 1, "plan", "boards", 0, "cuts", 2, "kerf", 0)),
+    Case("wood stock", "wood", JSON, put(0.1, "parts", 1, "size", 1)),
+    Case("wood dxf", "wood", DXF, in_words(rb"(VERTEX\n  8\nFENCES\n 10\n)[^\r]*", rb"\g<1>0.50001")),
+    Case("wood dxf", "wood", DXF, in_words(rb"(CIRCLE\n  8\nPILOTS\n.*?\n 40\n)[^\r]*", rb"\g<1>2.5")),
+    Case("wood dxf", "wood", DXF, in_words(rb"25%%d", b"26%%d")),
+    Case("tiles put together", "tiles", TILE, in_group("template-fence-1", ' y1="', ' y1="1')),
+    Case("tiles put together", "tiles", TILE, in_tag("tile-window", 'data-scale-x="1"', 'data-scale-x="1.0002"')),
+    Case("tiles put together", "tiles", TILE, text('id="template-fence-2"', 'id="template-fence-9"')),
+    Case("tiles windows", "tiles", TILE, in_tag("tile-window", 'data-scale-x="1"', 'data-scale-x="1.0002"')),
+    Case("tiles windows", "tiles", TILE, in_tag("tile-window", 'data-x1="1', 'data-x1="')),
+    Case("tiles lettering", "tiles", TILE, in_group("template-label-plane-iron-25", r' y="[^"]*"', ' y="60"')),
+    Case("wood sheets", "sheets", FENCE, text(", 1 of ", ", 2 of ")),
+    Case("wood sheets", "sheets", SETTING, text("rules", "habits")),
+]
+"""At least one for each group of what a jig is."""
+
+
+def of_jigs(jigs):
+    """All cases, and those of the files' formats, in a report of their own."""
+    report, models = Report(), {made.name: made for made in jigs}
+    sound = {}
+    for case in CASES:
+        made = models[case.made]
+        key = (case.made, case.part)
+        if key not in sound:
+            sound[key] = cutsheet.of_job(made, [case.part])
+        name = case.file if case.file in made.files else with_words(made, case.file)
+        try:
+            data = case.change(made.files[name])
+        except AssertionError as error:
+            report.expect(GROUP, False, f"{case.group}: {error}")
+            continue
+        found = cutsheet.of_job(made.tampered(name, data), [case.part])
+        objects = found.failures[case.group] != sound[key].failures[case.group]
+        report.expect(GROUP, objects, f"{case.group} did not object to {case}")
+    demo, refused, again, uniform = models["demo"], Report(), Report(), Report()
+    check_pdf(demo.files["cutsheet.pdf"], demo.drawn, demo.job["title"], report)
+    check_dxf(demo.files["template.dxf"], cutsheet_wood.layers(demo.data), report)
+    jobs.judge_refusal("a job", subprocess.CompletedProcess([], 1, "", ""), False, refused, "wood jobs")
+    report.expect(GROUP, refused.failures["wood jobs"], "wood jobs did not object")
+    cutsheet_jobs.compare("demo", demo.files, {**demo.files, "template.dxf": b""}, again)
+    report.expect(GROUP, again.failures["wood again"], "wood again did not object")
+    cutsheet_jobs.coverage([], uniform)
+    report.expect(GROUP, uniform.failures["wood coverage"], "wood coverage did not object")
+    watched = {case.group for case in CASES} | set(cutsheet_jobs.GROUPS) | set(pdf.GROUPS) | set(dxf.GROUPS)
+    report.equal(GROUP, set(cutsheet.GROUPS) - watched, set(), "groups that were never made to fail")
+    return report
+
+
+def with_words(made, words):
+    """The first sheet that contains some words."""
+    return next(name for name, data in sorted(made.sheets()) if words in data.decode("utf-8"))
 
 
 def check_pdf(data, sheets, title, report):

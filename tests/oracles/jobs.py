@@ -63,12 +63,12 @@ def make_one(program, folder, name, job, report):
     return None
 
 
-def judge_refusal(what, done, has_written, report):
+def judge_refusal(what, done, has_written, report, group="jobs made"):
     """A job is refused with exit code 2 and a message, and nothing is written."""
     message = done.stderr.strip()
     proper = done.returncode == REFUSED and message and "panic" not in message and "fault of the program" not in message
-    report.expect("jobs made", proper, f"{what}: exit code {done.returncode}: {message!r}")
-    report.expect("jobs made", not has_written, f"{what}: refused, and yet files were written")
+    report.expect(group, proper, f"{what}: exit code {done.returncode}: {message!r}")
+    report.expect(group, not has_written, f"{what}: refused, and yet files were written")
 
 
 def random_job(rng, guide, count, folder, name):

@@ -14,6 +14,9 @@ from pathlib import Path
 
 try:
     import checks
+    import cutsheet
+    import cutsheet_jobs
+    import cutsheet_selftest
     import fit
     import jobs
     import schema
@@ -35,18 +38,23 @@ def main():
     with tempfile.TemporaryDirectory(prefix="stopwright-oracles-") as name:
         folder = Path(name)
         all_made = jobs.make_all(program, folder, report)
+        jigs = cutsheet_jobs.make_all(program, folder, report)
         with ProcessPoolExecutor() as workers:
+            tampered = workers.submit(cutsheet_selftest.of_jigs, jigs)
             parts = [checks.parts_for(made, index) for index, made in enumerate(all_made)]
             for found in workers.map(checks.of_job, all_made, parts):
                 report.add(found)
+            for found in workers.map(cutsheet.of_job, jigs):
+                report.add(found)
+            report.add(tampered.result())
         checks.attempt(views.check, report, program, folder)
         report.about = ""
         checks.attempt(schema.check, report, program, [(m.name, m.job) for m in all_made], folder)
         checks.attempt(selftest.check, report, all_made)
         for name, agrees, detail in fit.checks(binary):
             report.expect("fit", agrees, f"{name}: {detail}")
-    print(f"{len(all_made)} jobs made and judged in {time.monotonic() - begun:.0f} s")
-    return report.print({**checks.GROUPS, **fit.GROUPS, **selftest.GROUPS})
+    print(f"{len(all_made) + len(jigs)} jobs made and judged in {time.monotonic() - begun:.0f} s")
+    return report.print({**checks.GROUPS, **cutsheet.GROUPS, **fit.GROUPS, **selftest.GROUPS})
 
 
 if __name__ == "__main__":

@@ -15,7 +15,7 @@ GROUPS = {
     "sheet lines": "line widths 0.5 and 0.25 mm only (ISO 128-2, 2:1)",
     "sheet lettering": "heights of ISO 3098-1 (from memory), values 3.5 or more, read from bottom or right (ISO 129-1)",
     "sheet text widths": "textLength = widths of matplotlib's DejaVu Sans x 0.9 (condensed, from memory) within 2 %",
-    "sheet check bars": "bars of 100 mm and 4 in (101.6 mm) on full-size sheets and on no others (the design's rule)",
+    "sheet check bars": "bars of 100 mm and 4 in (101.6 mm) on full-size sheets and on no others, on tiles both ways",
     "sheet ids": "every group has an id, and no id is there twice",
     "sheet clashes": "shapely: no text meets a text, line, circle or arrow, nothing hides a text, all is in the frame",
 }
@@ -34,6 +34,12 @@ VALUE_HEIGHT = 3.5
 TITLE_BLOCK = (180.0, 28.0)
 """Width (the most that ISO 7200 allows) and height of the title block, mm."""
 
+TILE_TITLE = 11.0
+"""Height of the title strip of a template's sheet, which is as wide as its frame, mm (the design's rule)."""
+
+NO_SCALE = "–"
+"""What a sheet says on which nothing is drawn to its scale."""
+
 TOUCH = 1e-3
 """Coordinates have four decimals: nearer than this things touch, mm."""
 
@@ -51,6 +57,11 @@ def check(sheet, wanted_size, report):
     report.equal("sheet ids", sorted({i for i in sheet.ids if sheet.ids.count(i) > 1}), [], "ids used twice")
 
 
+def is_tile(sheet):
+    """Whether it is a sheet of the template."""
+    return any(text.words == "row, column" for text in sheet.by_id["title-block"].texts)
+
+
 def paper(sheet, wanted_size, report):
     """Size, viewBox, frame."""
     name, root = sheet.root["data-paper"], sheet.root
@@ -62,7 +73,8 @@ def paper(sheet, wanted_size, report):
     extent = tuple(map(float, stated))
     report.expect("sheet paper", extent in extents, f"{name} of {extent} mm")
     report.equal("sheet paper", root["viewBox"], f"0 0 {stated[0]} {stated[1]}", "viewBox")
-    frame = (20.0, 10.0, extent[0] - 10.0, extent[1] - 10.0)
+    # A template's sheet is never filed, and has no margin for it.
+    frame = (10.0 if is_tile(sheet) else 20.0, 10.0, extent[0] - 10.0, extent[1] - 10.0)
     off = max(abs(a - b) for a, b in zip(sheet.frame().bounds, frame))
     report.near("sheet paper", off, 0.0, TOUCH, f"frame {sheet.frame().bounds}")
     report.expect("sheet paper", name in field(sheet, "sheet"), "the title block names another paper")
@@ -71,7 +83,8 @@ def paper(sheet, wanted_size, report):
 def scale(sheet, report):
     """The scale, wherever it is stated."""
     stated = sheet.root["data-scale"]
-    report.expect("sheet scale", stated in ISO_5455, f"scale {stated}")
+    known = stated in ISO_5455 or stated == NO_SCALE and "plan-board" not in sheet.by_id
+    report.expect("sheet scale", known, f"{sheet.name}: scale {stated}")
     report.equal("sheet scale", sheet.by_id["title-block"].data["scale"], stated, "scale of the title block's data")
     report.equal("sheet scale", field(sheet, "scale"), stated, "scale as the title block writes it")
 
@@ -113,18 +126,22 @@ def width_of(words, bold):
 
 
 def check_bars(sheet, report):
-    """The bars by which a print's size is checked."""
+    """The bars by which a print's size is checked; a template's are made up for the printer, and stand both ways."""
     bars = {g.id: g for g in sheet.of_kind("check-bar")}
-    wanted = {"check-bar-mm": 100.0, "check-bar-in": 4 * 25.4} if sheet.root["data-scale"] == "1:1" else {}
+    full = {"check-bar-mm": 100.0, "check-bar-in": 4 * 25.4} if sheet.root["data-scale"] == "1:1" else {}
+    ways = ("", "-upright") if is_tile(sheet) else ("",)
+    wanted = {id + way: length for id, length in full.items() for way in ways}
     report.equal("sheet check bars", sorted(bars), sorted(wanted), f"{sheet.name}: bars at {sheet.root['data-scale']}")
     for id in bars.keys() & wanted.keys():
         longest = max((s.line for s in bars[id].strokes), key=lambda line: line.length)
-        report.near("sheet check bars", longest.length, wanted[id], 1e-4, f"{id}: length")
+        factor = float(bars[id].data.get("factor", 1.0))
+        report.near("sheet check bars", longest.length, wanted[id] * factor, 1.5e-4, f"{id}: length")
         report.near("sheet check bars", bars[id].number("value"), wanted[id], 1e-9, f"{id}: stated length")
-        west, _, east, _ = longest.bounds
+        axis = 1 if id.endswith("-upright") else 0
         ends = [s.line.bounds for s in bars[id].strokes if s.line is not longest]
-        marked = min(e[0] for e in ends), max(e[2] for e in ends)
-        report.equal("sheet check bars", marked, (west, east), f"{id}: first and last mark")
+        marked = min(e[axis] for e in ends), max(e[axis + 2] for e in ends)
+        run = longest.bounds[axis], longest.bounds[axis + 2]
+        report.equal("sheet check bars", marked, run, f"{id}: first and last mark")
 
 
 def clashes(sheet, report):
@@ -150,8 +167,9 @@ def clashes(sheet, report):
             meets(area.shape, lambda text, area=area: text.order < area.order, f"what hides it, of {area.group}")
 
     frame = sheet.frame().buffer(TOUCH)
-    _, _, east, south = sheet.frame().bounds
-    title = shapely.box(east - TITLE_BLOCK[0] + TOUCH, south - TITLE_BLOCK[1] + TOUCH, east, south)
+    west, _, east, south = sheet.frame().bounds
+    wide, high = (east - west, TILE_TITLE) if is_tile(sheet) else TITLE_BLOCK
+    title = shapely.box(east - wide + TOUCH, south - high + TOUCH, east, south)
     outlines = {g.id for g in sheet.of_kind("frame")}
     for shape, group in [(t.shape, t.group) for t in texts] + [(s.line, s.group) for s in strokes]:
         if not frame.contains(shape):

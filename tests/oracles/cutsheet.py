@@ -1,0 +1,69 @@
+"""All checks of what `cutsheet` makes of a job: the wooden jig's numbers, sheets, template and files."""
+
+import re
+
+import checks
+import cutsheet_jobs
+import cutsheet_numbers
+import cutsheet_tiles
+import cutsheet_wood
+import dxf
+import formulas
+import pdf
+import style
+from report import Report
+
+GROUPS = {
+    **cutsheet_jobs.GROUPS,
+    **cutsheet_numbers.GROUPS,
+    **cutsheet_wood.GROUPS,
+    **cutsheet_tiles.GROUPS,
+    "wood sheets": "sheets are numbered n of m, and each warns of edges and saws and of rules and instructions",
+    **pdf.GROUPS,
+    **dxf.GROUPS,
+}
+
+WARNED = (r"[Ee]dges\b.*\bsaws\b.*\bcut", r"\brules\b|\blaws\b", r"\binstructions\b")
+"""What every sheet says, since each may hang alone at the bench."""
+
+def sheets(made, report):
+    """Style, numbers and warnings of all sheets."""
+    drawn = made.drawn
+    for number, sheet in enumerate(drawn, 1):
+        # Whatever the paper, tiles are for the printer at home.
+        asked = made.paper if made.paper != "A3" or not style.is_tile(sheet) else "A4"
+        style.check(sheet, asked, report)
+        place = style.field(sheet, "sheet")
+        report.expect(
+            "wood sheets", place.endswith(f", {number} of {len(drawn)}"), f"{sheet.name}: {place!r} of {len(drawn)}"
+        )
+        said = " ".join(text.words for text in sheet.all("texts"))
+        for pattern in WARNED:
+            says = re.search(pattern, said)
+            report.expect("wood sheets", says, f"{sheet.name} does not say {pattern!r}: {said[-300:]}")
+
+
+def document(made, report):
+    """The PDF against the sheets."""
+    data = made.files["cutsheet.pdf"]
+    again = made.again["cutsheet.pdf"] if made.again else data
+    pdf.check(data, again, made.drawn, made.job["title"], report)
+
+
+PARTS = {
+    "formulas": formulas.check,
+    "numbers": cutsheet_numbers.check,
+    "wood": cutsheet_wood.check,
+    "tiles": cutsheet_tiles.check,
+    "sheets": sheets,
+    "document": document,
+}
+"""What is looked at, and the function that takes what a job's jig is and a report."""
+
+
+def of_job(made, parts=tuple(PARTS)):
+    """The results for one job."""
+    report = Report(made.name)
+    for part in parts:
+        checks.attempt(PARTS[part], report, made)
+    return report

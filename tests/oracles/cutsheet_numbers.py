@@ -1,0 +1,216 @@
+"""Every number on the wooden jig's sheets: dimensions and table values say what their values round to."""
+
+import math
+import re
+from fractions import Fraction
+
+import dimensions
+import guide
+import quantities
+
+GROUPS = {
+    "wood numbers": "fences and limits on all sheets and in cutsheet.json are those of the lanes, each lane everywhere",
+    "wood words": "mm to 0.01 or 0.1, inches to the nearest fraction, reduced (international inch, 25.4 mm)",
+    "wood limits": "turned numerically, fence ± limits as printed keep the job's tolerance, and could be no wider",
+    "wood angles": "the angle that a rounded inch fraction gives, by numeric turning (1e-9 degrees)",
+}
+
+INCH = float(quantities.INCH)
+
+OTHERS = {True: (3.5, 10.0, 3.0), False: (3.505, 9.525, 3.175)}
+"""Shank, washer and pin or pilot of the cleat, mm, of shops that read mm and that read inches (the program's own)."""
+
+DIAMETER = re.compile(r"Ø (?:(\d+(?:\.\d+)?)(?![\d/]|\.\d)(?: ?mm)?)?(?: ?\(?(\d+/\d+))?")
+"""A diameter in words: mm, a fraction of an inch, or mm (inches)."""
+
+
+def nearest(mm, finest):
+    """The nearest fraction of an inch, in lowest terms; half a step goes up, also where a double falls short of it."""
+    return Fraction(math.floor(mm / INCH * finest + 0.5 + 1e-9), finest)
+
+
+def in_words(fraction):
+    """A fraction as a rule is read."""
+    whole, rest = divmod(fraction, 1)
+    return " ".join(([str(whole)] if whole or not rest else []) + ([str(rest)] if rest else []))
+
+
+class Words:
+    """How a jig's lengths must be written."""
+
+    def __init__(self, made):
+        self.mm, self.inches, self.finest = made.shown
+
+    def rounded(self, mm, decimals):
+        """The length that a reader takes from what is written first."""
+        return float(f"{mm:.{decimals}f}") if self.mm else float(nearest(mm, self.finest) * quantities.INCH)
+
+    def says(self, text, mm, decimals):
+        """Whether a text is a length as the shop reads it: mm, inches, or mm (inches)."""
+        fraction = in_words(nearest(mm, self.finest))
+        if not self.mm:
+            return text == fraction
+        if self.inches:
+            found = re.fullmatch(r"(\S+) \((.*)\)", text)
+            return bool(found) and found[2] == fraction and same(found[1], mm, decimals)
+        return same(text, mm, decimals)
+
+    def limit(self, mm):
+        """A tolerance: hundredths of a mm, or thousandths of an inch."""
+        return f"±{mm:.2f}" if self.mm else f"±{mm / INCH:.3f}"
+
+    def step(self):
+        """The step of tolerances, mm."""
+        return 0.01 if self.mm else INCH / 1000
+
+
+def same(text, mm, decimals):
+    """Whether a text is a number rounded to so many decimals, with or without zeros at its end."""
+    return bool(re.fullmatch(r"-?\d+(\.\d+)?", text)) and float(text) == float(f"{mm:.{decimals}f}")
+
+
+def check(made, report):
+    """All sheets of a jig."""
+    words, lanes = Words(made), guide.lanes(made)
+    groups = {g.id: g for sheet in made.drawn for g in sheet.groups if g.kind in ("dimension", "table-value")}
+    for place in made.data["places"]:
+        situation, _, angle = lanes[place["id"]]
+        lane(made, place, situation, angle, words, groups, report)
+    for sheet in made.drawn:
+        sizes(sheet, words, report)
+        diameters(made, sheet, words, report)
+    cut_list(made, words, groups, report)
+    drifts(made, groups, report)
+
+
+def lane(made, place, situation, angle, words, groups, report):
+    """One lane on plan, tables, order of work and check sheet."""
+    id, reach, limit = place["id"], made.offsets[place["id"]]["fence_distance"], place["limit"]
+    printed = words.rounded(reach, 2)
+    report.near("wood numbers", place["printed"], printed, 1e-9, f"{id}: the distance as printed")
+    limits(made, id, situation, angle, reach, printed, limit, words, report)
+    known = {
+        f"table-{id}-fence_distance": (reach, f"{reach:.2f}"),
+        f"table-{id}-limits": (limit, words.limit(limit)),
+        f"table-{id}-mm_per_degree": (made.offsets[id]["mm_per_degree"], f"{made.offsets[id]['mm_per_degree']:.2f}"),
+        f"check-{id}-fence": (printed, f"{reach:.2f}" if words.mm else in_words(nearest(reach, words.finest))),
+        f"check-{id}-limits": (limit, words.limit(limit)),
+        f"set-{id}-gauge": (reach, f"{reach:.2f}"),
+        f"set-{id}-lower": (printed - limit, None),
+        f"set-{id}-upper": (printed + limit, None),
+    }
+    uncertainty = made.offsets[id]["angle_uncertainty"]
+    if uncertainty is not None:
+        known[f"table-{id}-angle_uncertainty"] = (uncertainty, f"{uncertainty:.2f}")
+    fraction = nearest(reach, words.finest)
+    length = float(fraction * quantities.INCH)
+    gives = situation.bevel_of_fence(length, guide.bearing(made))
+    for what in (f"table-{id}-inches", f"set-{id}-gauge-in"):
+        known[what] = (length, in_words(fraction))
+    known[f"table-{id}-inches_give"] = (gives, f"{gives:.2f}")
+    starts = tuple(f"{kind}-{id}-" for kind in ("table", "check", "set"))
+    # The id of a lane may begin like that of another.
+    own = {i for i in groups if i.startswith(starts) and re.fullmatch(r"[a-z_-]+", i.split(f"-{id}-", 1)[1])}
+    report.equal("wood numbers", own - set(known), set(), f"{id}: unknown values")
+    must = [f"check-{id}-fence", f"check-{id}-limits", f"set-{id}-lower", f"set-{id}-upper", f"table-{id}-limits"]
+    must += [f"table-{id}-fence_distance", f"set-{id}-gauge"] if words.mm else []
+    must += [f"table-{id}-inches", f"table-{id}-inches_give", f"set-{id}-gauge-in"] if words.inches else []
+    report.equal("wood numbers", set(must) - own, set(), f"{id}: values that are nowhere")
+    for what in own & set(known):
+        value, text = known[what]
+        group = "wood angles" if what.endswith("inches_give") else "wood numbers"
+        report.near(group, groups[what].number("value"), value, 1e-9, what)
+        if text is not None:
+            report.equal("wood words", groups[what].words(), text, what)
+    bounds(made, id, situation, angle, words, groups, report)
+    dimension = groups.get(f"dim-fence-{id}")
+    if dimension:
+        report.near("wood numbers", dimension.number("value"), reach, 1e-9, f"{dimension.id}: value")
+        distance, _, within = dimension.words().rpartition(" ")
+        report.equal("wood words", within, words.limit(limit), f"{dimension.id}: limits")
+        said = words.says(distance, reach, 2)
+        report.expect("wood words", said, f"{dimension.id}: {distance!r} for {reach} mm")
+
+
+def held(made, situation, angle, fences):
+    """Whether fences keep the angle within the job's tolerance."""
+    tolerance = made.job.get("tolerance") or dimensions.TOLERANCE
+    angles = [situation.bevel_of_fence(fence, guide.bearing(made)) for fence in fences]
+    return all(abs(found - angle) <= tolerance + dimensions.ANGLE_WITHIN for found in angles), angles
+
+
+def limits(made, id, situation, angle, reach, printed, limit, words, report):
+    """A lane's limits about its distance and about that which is printed."""
+    for middle in (reach, printed):
+        holds, angles = held(made, situation, angle, (middle - limit, middle + limit))
+        report.expect("wood limits", holds, f"{id}: {middle} ±{limit} gives {angles}, not {angle}")
+    wide = limit + words.step()
+    wider = [held(made, situation, angle, (middle - wide, middle + wide))[0] for middle in (reach, printed)]
+    report.expect("wood limits", not all(wider), f"{id}: ±{limit} could be wider by {words.step()}")
+
+
+def bounds(made, id, situation, angle, words, groups, report):
+    """The two bounds as they are printed in the order of work."""
+    texts = [groups[f"set-{id}-{end}"].words() for end in ("lower", "upper") if f"set-{id}-{end}" in groups]
+    decimals = 2 if words.mm else 3
+    read = [float(t) * (1.0 if words.mm else INCH) for t in texts if re.fullmatch(rf"\d+\.\d{{{decimals}}}", t)]
+    if report.equal("wood words", len(read), 2, f"{id}: bounds {texts}"):
+        holds, angles = held(made, situation, angle, read)
+        report.expect("wood limits", holds, f"{id}: bounds {texts} give {angles}, not {angle}")
+        for end, value in zip(("lower", "upper"), read):
+            stated = groups[f"set-{id}-{end}"].number("value")
+            report.near("wood words", value, stated, words.step(), f"{id}: bound {end}")
+
+
+def sizes(sheet, words, report):
+    """All other dimensions, and that those of a sheet with a scale are drawn so."""
+    for group in sheet.of_kind("dimension"):
+        if "value" not in group.data:
+            # A detail whose dimensions are words.
+            continue
+        about, value = f"{sheet.name}: {group.id}", group.number("value")
+        if not group.id.startswith("dim-fence-"):
+            text = re.sub(r"^(Ø |≥ )", "", group.words())
+            report.expect("wood words", words.says(text, value, 1), f"{about}: {group.words()!r} for {value} mm")
+        if ":" in sheet.root["data-scale"]:
+            dimensions.linear(group, value, sheet.scale, about, report.of("drawing dimensions"))
+
+
+def diameters(made, sheet, words, report):
+    """Every diameter that words on a sheet state is one of the jig's, to a 64th, by which inch drills go (common
+    practice, no source)."""
+    size, cleat = made.data["fence"], made.data["cleat"] or {}
+    known = [size["clearance"], size["pilot"], *OTHERS[words.mm], cleat.get("clearance", 0.0)]
+    for text in (t for g in sheet.groups if g.kind != "dimension" or "value" not in g.data for t in g.texts):
+        for metric, fraction in DIAMETER.findall(text.words):
+            stated = [(float(metric), 0.051)] if metric else []
+            stated += [(float(quantities.fraction(fraction)) * INCH, INCH / 64)] if fraction else []
+            for value, within in stated:
+                near = min(abs(value - diameter) for diameter in known)
+                about = f"{sheet.name}: {text.words!r}: no hole is {value:.3f} mm wide"
+                report.expect("wood words", near <= within, about)
+            right = bool(metric) == words.mm or f"Ø {metric} mm" in text.words
+            report.expect("wood words", right, f"{sheet.name}: {text.words!r}: the unit of the sheet is not mm")
+
+
+def cut_list(made, words, groups, report):
+    """The cut list."""
+    for part in made.data["parts"]:
+        for what, value in zip(("length", "width", "thickness"), part["size"]):
+            cell = groups.get(f"cut-{part['part']}-{what}")
+            if report.expect("wood numbers", cell, f"part {part['part']}: no {what} in the cut list"):
+                report.near("wood numbers", cell.number("value"), value, 1e-9, cell.id)
+                said = words.says(cell.words(), value, 1)
+                report.expect("wood words", said, f"{cell.id}: {cell.words()!r} for {value}")
+
+
+def drifts(made, groups, report):
+    """The table of drifts."""
+    for drift in made.data["movement"]["drifts"]:
+        for fence, angle, end in zip(drift["fence"], drift["angle"], ("dry", "damp")):
+            for what, value in ((end, fence), (f"{end}-sets", angle)):
+                cell = groups.get(f"drift-{drift['id']}-{what}")
+                if report.expect("wood numbers", cell, f"{drift['id']}: no drift {what}"):
+                    report.near("wood numbers", cell.number("value"), value, 1e-9, cell.id)
+                    found = cell.words().replace("+", "", 1)
+                    report.expect("wood words", same(found, value, 2), f"{cell.id}: {cell.words()!r} for {value}")
