@@ -10,12 +10,12 @@ use crate::units::Written;
 const GRIP: f64 = 35.0;
 /// Clear space between the roller and the jaws, mm.
 const OVER_JAWS: f64 = 5.0;
-/// Least distance between a screw of the cleat and one of a strip, mm.
-const BETWEEN: f64 = 10.0;
+/// Least distance between a screw of the cleat, whose head is sunk, and any other, mm.
+const BETWEEN: f64 = 12.0;
 /// How far a screw may be shifted to be clear, in steps of the drawing's grid: never to the cleat's end.\nconst WITHIN: i32 = 12;\n/// From the cleat's end to its outer screws, mm.
 const FROM_END: f64 = 20.0;
 /// How many half steps a screw may be shifted to be clear.
-const WITHIN: i32 = 16;
+const WITHIN: i32 = 40;
 /// Least distance of a screw from the cleat's end, mm.
 const LEAST_END: f64 = 6.0;
 
@@ -96,10 +96,17 @@ pub fn of(
     }
 }
 
-/// The place nearest to `at` along the cleat, `inside` its ends, that no other screw is too near to; `at` itself where there is none.
+/// The place nearest to `at` along the cleat, `inside` its ends, that no other screw is too near to; the clearest where
+/// there is none.
 fn clear_of(taken: &[[f64; 2]], at: [f64; 2], grid: f64, inside: [f64; 2]) -> [f64; 2] {
-    let held = |p: &[f64; 2]| inside[0] <= p[0] && p[0] <= inside[1];
-    let clear = |p: &[f64; 2]| held(p) && taken.iter().all(|t| (t[0] - p[0]).hypot(t[1] - p[1]) >= BETWEEN);
+    let nearest = |p: &[f64; 2]| {
+        let distances = taken.iter().map(|t| (t[0] - p[0]).hypot(t[1] - p[1]));
+        distances.fold(f64::INFINITY, f64::min)
+    };
     let shifts = (0..=WITHIN).flat_map(|i| [1.0, -1.0].map(|sign| sign * f64::from(i) * grid / 2.0));
-    shifts.map(|by| [at[0] + by, at[1]]).find(clear).unwrap_or(at)
+    let places = shifts.map(|by| [at[0] + by, at[1]]).filter(|p| inside[0] <= p[0] && p[0] <= inside[1]);
+    let places: Vec<[f64; 2]> = places.collect();
+    let clear = places.iter().find(|p| nearest(p) >= BETWEEN);
+    let clearest = places.iter().max_by(|a, b| nearest(a).total_cmp(&nearest(b)));
+    clear.or(clearest).copied().unwrap_or(at)
 }

@@ -39,7 +39,7 @@ const LONG: f64 = 450.0;
 const BACK_TO_BACK: f64 = 5.0;
 
 /// A thousandth of an inch, mm: the step of limits in a shop that reads inches.
-const THOUSANDTH: f64 = MM_PER_INCH / 1000.0;
+pub const THOUSANDTH: f64 = MM_PER_INCH / 1000.0;
 
 /// The jig.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,9 +3,10 @@
 use super::{Draft, Drawer};
 use crate::drawing::page::{Block, Pages, RUNNING};
 use crate::drawing::table::{Cell, Table};
+use crate::jig::THOUSANDTH;
 use crate::jig::work::{self, Setting, Step};
 use crate::profile::job::EdgeFile;
-use crate::units::{fixed, short};
+use crate::units::{MM_PER_INCH, fixed, short};
 
 /// Rows of a table in one piece.
 const ROWS: usize = 24;
@@ -59,8 +60,10 @@ fn settings(drawer: &Drawer, step: usize) -> Table {
         let printed = written.rounded(lane.fence(), 2);
         let limit = jig.limit(placed);
         let value = |what: &str, mm: f64| Some((format!("set-{}-{what}", lane.request.id), mm));
-        let bound = |what: &str, mm: f64| Cell {
-            words: if written.mm { fixed(mm, 2) } else { fixed(mm / 25.4, 3) },
+        // Thousandths of an inch are rounded inward, so that the printed bounds keep the limits.
+        let inward = |mm: f64, sense: f64| sense * (sense * mm / THOUSANDTH - 1e-6).ceil() * THOUSANDTH;
+        let bound = |what: &str, mm: f64, sense: f64| Cell {
+            words: if written.mm { fixed(mm, 2) } else { fixed(inward(mm, sense) / MM_PER_INCH, 3) },
             value: value(what, mm),
         };
         let mut cells = vec![
@@ -76,7 +79,7 @@ fn settings(drawer: &Drawer, step: usize) -> Table {
             let fraction = jig.fraction(placed).0;
             cells.push(Cell { words: fraction.to_string(), value: value("gauge-in", fraction.mm()) });
         }
-        cells.extend([bound("lower", printed - limit), bound("upper", printed + limit)]);
+        cells.extend([bound("lower", printed - limit, 1.0), bound("upper", printed + limit, -1.0)]);
         let sets = lane.angle_at(printed).map_or("none".into(), |angle| fixed(angle, 2));
         cells.push(Cell::words(sets));
         cells
