@@ -79,6 +79,7 @@ def check(made, report):
     for sheet in made.drawn:
         sizes(sheet, words, report)
         diameters(made, sheet, words, report)
+    outer_sizes(made, groups, report)
     cut_list(made, words, groups, report)
     drifts(made, groups, report)
 
@@ -174,6 +175,25 @@ def sizes(sheet, words, report):
             report.expect("wood words", words.says(text, value, 1), f"{about}: {group.words()!r} for {value} mm")
         if ":" in sheet.root["data-scale"]:
             dimensions.linear(group, value, sheet.scale, about, report.of("drawing dimensions"))
+
+
+def outer_sizes(made, groups, report):
+    """Outer sizes of jig and parts, wherever they are dimensioned."""
+    outline, height = made.data["board"], made.data["fence"]["height"]
+    wanted = {
+        "dim-length": outline["length"],
+        "dim-depth": outline["depth"],
+        "dim-thickness": outline["thickness"],
+        "dim-height": outline["thickness"] + height,
+    }
+    names = {"cleat": ("length", "height", "thickness"), "fence": ("length", "width", "height")}
+    for part in made.data["parts"]:
+        for name, size in zip(names.get(part["kind"], ("length", "width", "thickness")), part["size"]):
+            wanted[f"dim-part-{part['part']}-{name}"] = size
+    own = {id: groups[id] for id in wanted if id in groups}
+    report.expect("wood numbers", {"dim-length", "dim-depth"} <= set(own), "the board's sizes are nowhere")
+    for id, dimension in own.items():
+        report.near("wood numbers", dimension.number("value"), wanted[id], 1e-9, f"{id}: value")
 
 
 def diameters(made, sheet, words, report):

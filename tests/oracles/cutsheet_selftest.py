@@ -182,6 +182,9 @@ CASES = [
     Case("tiles windows", "tiles", TILE, in_tag("tile-window", 'data-scale-x="1"', 'data-scale-x="1.0002"')),
     Case("tiles windows", "tiles", TILE, in_tag("tile-window", 'data-x1="1', 'data-x1="')),
     Case("tiles lettering", "tiles", TILE, in_group("template-label-plane-iron-25", r' y="[^"]*"', ' y="60"')),
+    Case("wood plan", "plan", JSON, put(0.01, "fences", 3, "x", 0)),
+    Case("wood plan", "plan", FENCE, text('id="label-plane-iron-25"', 'id="label"')),
+    Case("wood numbers", "numbers", JSON, put(0.01, "board", "depth")),
     Case("wood sheets", "sheets", FENCE, text(", 1 of ", ", 2 of ")),
     Case("wood sheets", "sheets", SETTING, text("rules", "habits")),
 ]
