@@ -62,7 +62,8 @@ pub enum Lean {
 impl Body<'_> {
     /// Height of board and fences, mm.
     fn height(&self) -> f64 {
-        self.thickness + self.fence_height
+        let tops = self.parts.iter().flat_map(|p| &p.boxes).map(|b| b[1][1]);
+        f64::from(tops.max().unwrap_or(0)) / 1000.0
     }
 
     /// Where the top ends on the side away from the guide, mm from the near edge.

@@ -14,6 +14,8 @@ const OVER_JAWS: f64 = 5.0;
 const BETWEEN: f64 = 12.0;
 /// How far a screw may be shifted to be clear, in steps of the drawing's grid: never to the cleat's end.\nconst WITHIN: i32 = 12;\n/// From the cleat's end to its outer screws, mm.
 const FROM_END: f64 = 20.0;
+/// How far a screw may stand beside the middle of the cleat where there is no room on it, mm.
+const ASIDE: f64 = 7.0;
 /// How many half steps a screw may be shifted to be clear.
 const WITHIN: i32 = 40;
 /// Least distance of a screw from the cleat's end, mm.
@@ -96,15 +98,17 @@ pub fn of(
     }
 }
 
-/// The place nearest to `at` along the cleat, `inside` its ends, that no other screw is too near to; the clearest where
+/// The place nearest to `at`, along the cleat and `inside` its ends, that no other screw is too near to; the clearest where
 /// there is none.
 fn clear_of(taken: &[[f64; 2]], at: [f64; 2], grid: f64, inside: [f64; 2]) -> [f64; 2] {
     let nearest = |p: &[f64; 2]| {
         let distances = taken.iter().map(|t| (t[0] - p[0]).hypot(t[1] - p[1]));
         distances.fold(f64::INFINITY, f64::min)
     };
-    let shifts = (0..=WITHIN).flat_map(|i| [1.0, -1.0].map(|sign| sign * f64::from(i) * grid / 2.0));
-    let places = shifts.map(|by| [at[0] + by, at[1]]).filter(|p| inside[0] <= p[0] && p[0] <= inside[1]);
+    let along = (0..=WITHIN).flat_map(|i| [1.0, -1.0].map(|sign| sign * f64::from(i) * grid / 2.0));
+    let aside = [0.0, 1.0, -1.0].map(|sign| sign * ASIDE);
+    let places = aside.into_iter().flat_map(|dy| along.clone().map(move |dx| [at[0] + dx, at[1] + dy]));
+    let places = places.filter(|p| inside[0] <= p[0] && p[0] <= inside[1]);
     let places: Vec<[f64; 2]> = places.collect();
     let clear = places.iter().find(|p| nearest(p) >= BETWEEN);
     let clearest = places.iter().max_by(|a, b| nearest(a).total_cmp(&nearest(b)));

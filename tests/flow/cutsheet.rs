@@ -246,7 +246,9 @@ fn a_timber_board_drifts_by_the_handbook() {
     };
     assert!(sheets.iter().any(|s| words(s).contains("drift out of their limits")));
     // Cautions on every sheet.
-    assert!(sheets.iter().all(|s| words(s).contains("local rules") || words(s).contains("rules come first")));
+    assert!(
+        sheets.iter().all(|s| words(s).contains("local rules") || words(s).contains("instructions and rules first"))
+    );
 }
 
 #[test]

@@ -41,7 +41,7 @@ def sheets(made, report):
         style.check(sheet, asked, report)
         place = style.field(sheet, "sheet")
         report.expect(
-            "wood sheets", place.endswith(f", {number} of {len(drawn)}"), f"{sheet.name}: {place!r} of {len(drawn)}"
+            "wood sheets", re.search(r"(\d+)(?:/| of )(\d+)$", place).groups() == (str(number), str(len(drawn))), f"{sheet.name}: {place!r} of {len(drawn)}"
         )
         said = " ".join(text.words for text in sheet.all("texts"))
         for pattern in WARNED:

@@ -59,6 +59,10 @@ class Words:
         """A tolerance: hundredths of a mm, or thousandths of an inch."""
         return f"±{mm:.2f}" if self.mm else f"±{mm / INCH:.3f}"
 
+    def change(self, mm):
+        """A change of a length, without its sign where that is +."""
+        return f"{mm:.2f}" if self.mm else f"{mm / INCH:.3f}"
+
     def step(self):
         """The step of tolerances, mm."""
         return 0.01 if self.mm else INCH / 1000
@@ -81,7 +85,7 @@ def check(made, report):
         diameters(made, sheet, words, report)
     outer_sizes(made, groups, report)
     cut_list(made, words, groups, report)
-    drifts(made, groups, report)
+    drifts(made, groups, words, report)
 
 
 def lane(made, place, situation, angle, words, groups, report):
@@ -93,7 +97,7 @@ def lane(made, place, situation, angle, words, groups, report):
     known = {
         f"table-{id}-fence_distance": (reach, f"{reach:.2f}"),
         f"table-{id}-limits": (limit, words.limit(limit)),
-        f"table-{id}-mm_per_degree": (made.offsets[id]["mm_per_degree"], f"{made.offsets[id]['mm_per_degree']:.2f}"),
+        f"table-{id}-mm_per_degree": (made.offsets[id]["mm_per_degree"], words.change(made.offsets[id]["mm_per_degree"])),
         f"check-{id}-fence": (printed, f"{reach:.2f}" if words.mm else in_words(nearest(reach, words.finest))),
         f"check-{id}-limits": (limit, words.limit(limit)),
         f"set-{id}-gauge": (reach, f"{reach:.2f}"),
@@ -224,7 +228,7 @@ def cut_list(made, words, groups, report):
                 report.expect("wood words", said, f"{cell.id}: {cell.words()!r} for {value}")
 
 
-def drifts(made, groups, report):
+def drifts(made, groups, words, report):
     """The table of drifts."""
     for drift in made.data["movement"]["drifts"]:
         for fence, angle, end in zip(drift["fence"], drift["angle"], ("dry", "damp")):
@@ -233,4 +237,6 @@ def drifts(made, groups, report):
                 if report.expect("wood numbers", cell, f"{drift['id']}: no drift {what}"):
                     report.near("wood numbers", cell.number("value"), value, 1e-9, cell.id)
                     found = cell.words().replace("+", "", 1)
-                    report.expect("wood words", same(found, value, 2), f"{cell.id}: {cell.words()!r} for {value}")
+                    inches = what == end and not words.mm
+                    wanted, decimals = (value / INCH, 3) if inches else (value, 2)
+                    report.expect("wood words", same(found, wanted, decimals), f"{cell.id}: {cell.words()!r} for {value}")

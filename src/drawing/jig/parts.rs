@@ -52,7 +52,7 @@ fn notes(drawer: &Drawer) -> Vec<String> {
     let facing = drawer.jig.stock.facing;
     let mut notes = vec![format!(
         "Fences: arrises of the front face at both ends and along its foot eased {0} × {0}, so that an edge meets the fence alone and chips have somewhere to go. Their pins are drilled through strip and board when the fence is right.",
-        drawer.said(EASED)
+        drawer.jig.written.fine(EASED)
     )];
     if facing > 0.0 {
         notes.push("Facings are glued to the front of their strips before those are set, and eased with them.".into());
@@ -297,12 +297,20 @@ fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
         groups.push(holes);
         let places: Vec<f64> = cleat.screws.iter().map(|s| s.at[0]).collect();
         dimensions.distances_from_left(&places, &view, 0.0);
-        let at = cleat.screws.last().map_or([0.0; 2], |s| s.at);
         let right = view.at([length, 0.0])[0];
-        let ends = [[right, 0.0], view.at(at)];
-        let usual = dimensions.usual(at[1]);
-        let through = [right + FIRST, 0.0];
-        dimensions.add("hole-line", at[1], Linear { ends, through, along: UP, outside: End::First, ..usual });
+        let mut lines: Vec<[f64; 2]> = Vec::new();
+        for screw in cleat.screws.iter().rev() {
+            if lines.iter().all(|l| (l[1] - screw.at[1]).abs() > 1e-6) {
+                lines.push(screw.at);
+            }
+        }
+        for (i, at) in lines.into_iter().enumerate() {
+            let kind = if i == 0 { "hole-line".to_string() } else { format!("hole-line-{}", i + 1) };
+            let through = [right + FIRST + i as f64 * NEXT, 0.0];
+            let usual = dimensions.usual(at[1]);
+            let ends = [[right, 0.0], view.at(at)];
+            dimensions.add(&kind, at[1], Linear { ends, through, along: UP, outside: End::First, ..usual });
+        }
         middle *= 1.5;
     }
     let along = if jig.board.slides() { UP } else { ALONG };
@@ -361,7 +369,7 @@ fn cleat(drawer: &Drawer, part: &Part, cleat: &Cleat, k: f64) -> Vec<Group> {
     let mut holes = Group::new(format!("part-{}-holes", part.letter), "feature");
     let place = |x: f64| x - cleat.x[0];
     for screw in &cleat.screws {
-        let pilot = Hole { at: [place(screw.at[0]), thickness / 2.0], radius: cleat.pilot / 2.0, slot: 0.0 };
+        let pilot = Hole { at: [place(screw.at[0]), screw.at[1] - cleat.y[0]], radius: cleat.pilot / 2.0, slot: 0.0 };
         hole(&mut holes, &top, &pilot, Pen::Wide);
     }
     groups.push(holes);

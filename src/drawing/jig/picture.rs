@@ -200,7 +200,7 @@ fn detail(drawer: &Drawer) -> (Vec<Group>, f64) {
     let face = view.at([0.0, h * 0.6]);
     leader(&mut fence, face, [face[0] - 9.0, face[1] - 4.0], true, "fence");
     let mut eased = Group::new("detail-eased", "dimension");
-    let words = format!("eased {}", bare(EASED));
+    let words = format!("eased {}", tool(EASED));
     leader(
         &mut eased,
         view.at([EASED / 2.0, EASED / 2.0]),

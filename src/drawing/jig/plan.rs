@@ -239,10 +239,10 @@ fn about(jig: &Jig) -> Vec<String> {
             jig.written.fine(BOTTOM_EASED)
         ),
         format!(
-            "Board: {}, grain {}. Strips on screws Ø {} in holes Ø {}, pushed to their line, measured, then {}.",
+            "Board: {}, grain {}. Strips on {} screws in holes Ø {}, pushed to their line, measured, then {}.",
             jig.board.material(),
             jig.board.grain_words(),
-            jig.written.native(jig.stock.fixing.shank),
+            jig.stock.fixing.called,
             jig.written.native(jig.stock.fixing.clearance),
             if jig.board.slides() { "glued in the middle only: their ends slide in slots" } else { "pinned or glued" }
         ),

@@ -37,7 +37,7 @@ pub(super) fn sheets(drawer: &Drawer, done: usize) -> Result<Vec<Sheet>, Untilea
             "Small circles are holes for the strips' screws, large ones for the cleat's, which come first.".into(),
             CAUTIONS.into(),
         ],
-        caution: "Edges and saws cut: instructions and rules come first.".into(),
+        caution: "Edges and saws cut: instructions and rules first.".into(),
         before: done,
     };
     tiles::tiles(&full_size(jig), &tiling, &title)
@@ -121,7 +121,8 @@ fn lane(jig: &Jig, placed: &Placed, at: &impl Fn([f64; 2]) -> [f64; 2]) -> Vec<G
     }
     let mut name = Group::new(format!("template-label-{}", request.id), "lane-label")
         .with("lane", &request.id)
-        .with("value", fence);
+        .with("value", fence)
+        .with("back", fence - before);
     let [x, front] = from_edge(x, before);
     // The lettering stands before the fence: below it on the sheet for the near edge, above it for the far one.
     let first = if placed.edge == EdgeFile::Near { front + BESIDE + VALUE } else { front - BESIDE - 1.5 * VALUE };

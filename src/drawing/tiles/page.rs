@@ -170,7 +170,7 @@ impl Tile<'_> {
     /// What every tile says, since tiles go astray.
     fn standing_words(&self) -> String {
         match scaled_for(self.grid) {
-            Some(scaled) => format!("Print at 100 %. Calipers decide. {scaled}"),
+            Some(scaled) => format!("Print at 100 %. {scaled} {}", self.title.caution),
             None => format!("Print at 100 %. For laying out only: calipers decide. {}", self.title.caution),
         }
     }
@@ -286,5 +286,5 @@ pub fn plan(grid: &Grid, spread: &FullSize, title: &TileTitle, page: [usize; 2])
     let (name, what) = if columns * rows > 1 { ("Plan", "plan of the tiles") } else { ("Notes", "notes") };
     groups.extend(strip(grid.paper, title, [name, &place, "–"], page));
     groups.extend(plan::draw(grid, spread, title, None, [low, [high[0], high[1] + RIM / 2.0]]).unwrap_or_default());
-    Sheet { title: format!("{}, {what}", title.title), paper: grid.paper, scale: "none".into(), groups }
+    Sheet { title: format!("{}, {what}", title.title), paper: grid.paper, scale: "–".into(), groups }
 }
