@@ -118,6 +118,11 @@ impl Written {
         if self.mm { short(mm, 1) } else { InchFraction::nearest(mm, 64).to_string() }
     }
 
+    /// The same with its unit.
+    pub fn native_said(self, mm: f64) -> String {
+        format!("{} {}", self.native(mm), self.first_unit())
+    }
+
     /// A small length with its unit, in decimals of either: `0.2 mm`, `0.008 in`.
     pub fn fine(self, mm: f64) -> String {
         if self.mm { format!("{} mm", short(mm, 2)) } else { format!("{} in", fixed(mm / MM_PER_INCH, 3)) }

@@ -90,7 +90,7 @@ pub fn before(jig: &Jig) -> Vec<Step> {
         format!(
             "Bore their holes Ø {}. Plane the front faces true. Ease their arrises {} at both ends and along the foot.",
             jig.written.native(fixing.clearance),
-            jig.written.fine(EASED)
+            jig.written.native_said(EASED)
         ),
         "A straightedge on each front shows no light; a square from the bottom shows none.",
     ));

@@ -28,7 +28,7 @@ const UP: Point = [0.0, -1.0];
 /// Scales of parts, the largest first; full size is for templates.
 const SCALES: [Scale; 3] = [HALF, FIFTH, TENTH];
 /// Tallest figure where a smaller scale can help, mm.
-const TALLEST: f64 = 120.0;
+const TALLEST: f64 = 165.0;
 
 pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
     drawer.pages("Parts", NONE, &notes(drawer), |pages| {
@@ -52,7 +52,7 @@ fn notes(drawer: &Drawer) -> Vec<String> {
     let facing = drawer.jig.stock.facing;
     let mut notes = vec![format!(
         "Fences: arrises of the front face at both ends and along its foot eased {0} × {0}, so that an edge meets the fence alone and chips have somewhere to go. Their pins are drilled through strip and board when the fence is right.",
-        drawer.jig.written.fine(EASED)
+        drawer.jig.written.native_said(EASED)
     )];
     if facing > 0.0 {
         notes.push("Facings are glued to the front of their strips before those are set, and eased with them.".into());
