@@ -35,7 +35,7 @@ pub struct Arguments {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Make everything a job asks for: block, drawing, side views, offsets
+    /// Make everything a job asks for: block, drawing, side views, offsets, and the wooden jig where it asks for it
     #[command(after_help = "\
 Examples:
   stopwright make examples/tool-chest.json
@@ -119,17 +119,12 @@ Examples:
     },
 }
 
-/// Arguments of `make` and `block`.
+/// Where the files of a job go, and what is said of them.
 #[derive(Debug, Args)]
-pub struct MakeArgs {
-    /// The job file
-    pub job: PathBuf,
+pub struct OutputArgs {
     /// Folder for the files [default: out/JOB]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
-    /// Move the fences by the corrections that `verify` wrote
-    #[arg(long, value_name = "FILE")]
-    pub corrections: Option<PathBuf>,
     /// Replace files that the program did not write
     #[arg(long)]
     pub force: bool,
@@ -142,6 +137,19 @@ pub struct MakeArgs {
     /// Print how long each stage took
     #[arg(long)]
     pub timings: bool,
+}
+
+/// Arguments of `make` and `block`.
+#[derive(Debug, Args)]
+pub struct MakeArgs {
+    /// The job file
+    pub job: PathBuf,
+    /// Move the fences by the corrections that `verify` wrote
+    #[arg(long, value_name = "FILE")]
+    pub corrections: Option<PathBuf>,
+    /// Where the files go, and what is said of them.
+    #[command(flatten)]
+    pub output: OutputArgs,
 }
 
 /// Arguments of `cutsheet`.
@@ -161,24 +169,12 @@ pub struct CutsheetArgs {
     /// What the template's 100 mm check bar measured on your print, mm: along the long side of the paper, across it
     #[arg(long, value_name = "ALONG,ACROSS")]
     pub printed_bar: Option<String>,
-    /// Folder for the files [default: out/JOB]
-    #[arg(long, value_name = "DIR")]
-    pub out: Option<PathBuf>,
     /// Move the fences by the corrections that `verify --wood` wrote
     #[arg(long, value_name = "FILE")]
     pub corrections: Option<PathBuf>,
-    /// Replace files that the program did not write
-    #[arg(long)]
-    pub force: bool,
-    /// Print what was made as JSON
-    #[arg(long)]
-    pub json: bool,
-    /// Print nothing but errors
-    #[arg(long, conflicts_with = "json")]
-    pub quiet: bool,
-    /// Print how long each stage took
-    #[arg(long)]
-    pub timings: bool,
+    /// Where the files go, and what is said of them.
+    #[command(flatten)]
+    pub output: OutputArgs,
 }
 
 /// How lengths are written.

@@ -25,14 +25,18 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
             make::cutsheet_of(&job, &set)?
         }
     };
-    let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
-    let paths = files::write_all(&folder, &made.artifacts, args.force)?;
-    let out = match (args.quiet, args.json) {
+    let folder = args.output.out.clone().unwrap_or_else(|| default_folder(&args.job));
+    let paths = files::write_all(&folder, &made.artifacts, args.output.force)?;
+    let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
         (_, true) => report::cutsheet_json(&made, &folder, &paths),
         _ => report::cutsheet(&made, &paths),
     };
-    Ok(Said { out, notes: if args.timings { report::timings(&made.timings) } else { String::new() }, failed: false })
+    Ok(Said {
+        out,
+        notes: if args.output.timings { report::timings(&made.timings) } else { String::new() },
+        failed: false,
+    })
 }
 
 /// What the command line says over the job.

@@ -22,14 +22,18 @@ pub(super) fn make(args: &MakeArgs, wanted: Wanted) -> Result<Said, Failure> {
             make::make_of(&job, set, wanted)?
         }
     };
-    let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
-    let paths = files::write_all(&folder, &made.artifacts, args.force)?;
-    let out = match (args.quiet, args.json) {
+    let folder = args.output.out.clone().unwrap_or_else(|| default_folder(&args.job));
+    let paths = files::write_all(&folder, &made.artifacts, args.output.force)?;
+    let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
         (_, true) => report::made_json(&made, &folder, &paths),
         _ => report::made(&job.title, &made, &paths),
     };
-    Ok(Said { out, notes: if args.timings { report::timings(&made.timings) } else { String::new() }, failed: false })
+    Ok(Said {
+        out,
+        notes: if args.output.timings { report::timings(&made.timings) } else { String::new() },
+        failed: false,
+    })
 }
 
 /// `out/<job name>` in the folder the program was called from.
