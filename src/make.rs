@@ -147,21 +147,13 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted) -> Result<Made, NotMad
     clock.lap("offsets");
     let mut jig = None;
     if wanted == Wanted::Everything && job.asks_for_wood {
-        let mut set = board::lanes(job).map_err(NotMade::NoLanes)?;
-        carry_corrections(&lanes, &mut set);
-        let made = cutsheet_of(job, &set)?;
+        // Corrections of a printed block are its print's: the jig is made without.
+        let made = cutsheet(job)?;
         artifacts.extend(made.artifacts);
         jig = Some(made.jig);
         clock.lap("cut sheet");
     }
     Ok(Made { lanes, layout, block, readings, offsets, jig, artifacts, timings: clock.timings })
-}
-
-/// What an earlier block's measurements moved, moves the jig's fences too.
-fn carry_corrections(from: &LaneSet, to: &mut LaneSet) {
-    for (lane, corrected) in to.lanes.iter_mut().zip(&from.lanes) {
-        lane.correction = corrected.correction;
-    }
 }
 
 /// Makes the wooden jig of `job`: its sheets as one PDF and as SVG, its template for machines, its numbers.

@@ -47,13 +47,19 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
         Some([page, of]) => format!("{} {page}/{of}", paper.name()),
         None => paper.name().to_string(),
     };
+    // A sheet of several says its number and may have two units; one alone has more to say of itself.
+    let [document, tolerances, unit, sized] = match title.page {
+        Some(_) => [33.0, 27.0, 20.5, 31.0],
+        None => [42.0, 32.0, 11.0, 18.0],
+    };
+    let ruled = document + tolerances + unit + 12.5 + sized;
     let lower_row = [
-        ("document", 33.0, title.kind.as_str(), VALUE),
-        ("tolerances", 27.0, title.tolerances.as_str(), VALUE),
-        ("unit", 20.5, title.unit.as_str(), VALUE),
+        ("document", document, title.kind.as_str(), VALUE),
+        ("tolerances", tolerances, title.tolerances.as_str(), VALUE),
+        ("unit", unit, title.unit.as_str(), VALUE),
         ("scale", 12.5, title.scale.name, VALUE),
-        ("sheet", 31.0, sheet.as_str(), VALUE),
-        ("computed by", w - symbol - 124.0, made, SMALL),
+        ("sheet", sized, sheet.as_str(), VALUE),
+        ("computed by", w - symbol - ruled, made, SMALL),
     ];
     field_row(&mut block, at, 14.0, &upper_row);
     field_row(&mut block, [at[0], at[1] + 14.0], 14.0, &lower_row);

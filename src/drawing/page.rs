@@ -1,6 +1,6 @@
 //! Text, tables and figures one below the other, on as many sheets as they need.
 
-use super::frame::{BARS_HEIGHT, Notes, TITLE_BLOCK, Title, check_bars, frame};
+use super::frame::{Notes, TITLE_BLOCK, Title, frame};
 use super::lettering::wrap;
 use super::paper::Paper;
 use super::style::{LARGE, SMALL, VALUE};
@@ -11,6 +11,9 @@ use super::{Anchor, Group, Point, Sheet, Text};
 const MARGIN: f64 = 4.0;
 /// Space between what stands on a page and the notes at its foot, mm.
 const OVER_FOOT: f64 = 2.0;
+
+/// Most rows of a table in one piece: half a page.
+const ROWS: usize = 24;
 
 /// Something that stands on a page in one piece: groups whose upper left corner is the origin.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -50,8 +53,8 @@ impl Block {
         Self { height, above: 2.4, keeps: false, groups: vec![group] }
     }
 
-    /// A table no wider than `most` mm, in pieces of `rows` rows.
-    pub fn table(table: &Table, rows: usize, most: f64) -> Vec<Self> {
+    /// A table no wider than `most` mm, in pieces that go on a page.
+    pub fn table(table: &Table, most: f64) -> Vec<Self> {
         let table = &table.within(most);
         let piece = |(i, rows): (usize, &[_])| {
             let part = Table {
@@ -62,22 +65,22 @@ impl Block {
             };
             Self { height: part.size(1)[1], above: 3.0, keeps: false, groups: part.draw([0.0, 0.0], 1) }
         };
-        table.rows.chunks(rows.max(1)).enumerate().map(piece).collect()
+        table.rows.chunks(ROWS).enumerate().map(piece).collect()
     }
 
-    /// A figure whose extent is `size`.
+    /// A figure `height` mm high.
     pub fn figure(groups: Vec<Group>, height: f64) -> Self {
         Self { height, above: 4.0, keeps: false, groups }
     }
 }
 
-/// Sheets of one kind.
+/// Sheets of one kind, on which nothing is drawn to the sheet's own scale.
 pub struct Pages<'a> {
     /// Title of the sheets, for readers that cannot see them.
     pub title: String,
     /// The paper.
     pub paper: Paper,
-    /// The title block; its scale is the sheets'.
+    /// The title block.
     pub title_block: Title,
     /// What every sheet bears at its foot.
     pub foot: &'a [String],
@@ -90,10 +93,6 @@ impl Pages<'_> {
         [lower[0] - upper[0] - 2.0 * MARGIN, self.foot_top() - upper[1] - MARGIN - OVER_FOOT]
     }
 
-    fn bars(&self) -> bool {
-        self.title_block.scale.name == "1:1"
-    }
-
     fn foot(&self) -> Notes {
         let [upper, lower] = self.paper.frame();
         Notes::new(self.foot, lower[0] - upper[0] - 2.0 * MARGIN)
@@ -101,8 +100,7 @@ impl Pages<'_> {
 
     fn foot_top(&self) -> f64 {
         let [_, lower] = self.paper.frame();
-        let bars = if self.bars() { BARS_HEIGHT } else { 0.0 };
-        lower[1] - TITLE_BLOCK[1] - 2.0 - self.foot().height() - bars
+        lower[1] - TITLE_BLOCK[1] - 2.0 - self.foot().height()
     }
 
     /// The blocks on pages; a block taller than a page stands alone on one.
@@ -143,14 +141,9 @@ impl Pages<'_> {
         let [upper, _] = self.paper.frame();
         let mut groups = frame(self.paper, &self.title_block);
         groups.extend(content.into_iter().map(|g| g.moved([upper[0] + MARGIN, upper[1] + MARGIN])));
-        let top = self.foot_top();
-        let left = upper[0] + MARGIN;
-        let mut notes = self.foot().draw([left, top + if self.bars() { BARS_HEIGHT } else { 0.0 }]);
+        let mut notes = self.foot().draw([upper[0] + MARGIN, self.foot_top()]);
         notes.id = "cautions".into();
         groups.push(notes);
-        if self.bars() {
-            groups.extend(check_bars([left, top]));
-        }
         Sheet { title: self.title.clone(), paper: self.paper, scale: self.title_block.scale.name.into(), groups }
     }
 }

@@ -83,13 +83,9 @@ pub fn text(jig: &Jig) -> String {
         let placed = &jig.lanes[setting.lane];
         let printed = jig.written.rounded(placed.lane.fence(), 2);
         let drift = jig.movement.drifts[setting.lane];
-        let edge = match setting.edge {
-            crate::profile::job::EdgeFile::Near => "near",
-            crate::profile::job::EdgeFile::Far => "far",
-        };
         rows.push(vec![
             placed.lane.request.id.clone(),
-            format!("{}, {edge}", setting.part),
+            format!("{}, {}", setting.part, setting.edge.name()),
             jig.fence_words(placed),
             format!("±{}", jig.limit_words(placed)),
             placed.lane.angle_at(printed).map_or("none".into(), |a| fixed(a, 2)),

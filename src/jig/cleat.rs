@@ -12,7 +12,7 @@ const GRIP: f64 = 35.0;
 const OVER_JAWS: f64 = 5.0;
 /// Least distance between a screw of the cleat, whose head is sunk, and any other, mm.
 const BETWEEN: f64 = 12.0;
-/// How far a screw may be shifted to be clear, in steps of the drawing's grid: never to the cleat's end.\nconst WITHIN: i32 = 12;\n/// From the cleat's end to its outer screws, mm.
+/// From the cleat's end to its outer screws, mm.
 const FROM_END: f64 = 20.0;
 /// How far a screw may stand beside the middle of the cleat where there is no room on it, mm.
 const ASIDE: f64 = 7.0;
@@ -59,7 +59,7 @@ pub fn of(
     let thickness = written.choose(30.0, 31.75);
     let step = written.choose(5.0, 25.4 / 4.0);
     let height = ((GRIP + OVER_JAWS + (hang_depth - board).max(0.0)) / step).ceil() * step;
-    let grid = written.choose(1.0, 25.4 / 8.0);
+    let grid = super::step(written);
     let down = |mm: f64| (mm / grid).floor() * grid;
     let inset = down(plan.length / 8.0).min(written.choose(10.0, 12.7));
     let x = [inset, plan.length - inset];
@@ -98,8 +98,8 @@ pub fn of(
     }
 }
 
-/// The place nearest to `at`, along the cleat and `inside` its ends, that no other screw is too near to; the clearest where
-/// there is none.
+/// The place nearest to `at`, along the cleat and `inside` its ends, that no other screw is too near to; the clearest
+/// where there is none.
 fn clear_of(taken: &[[f64; 2]], at: [f64; 2], grid: f64, inside: [f64; 2]) -> [f64; 2] {
     let nearest = |p: &[f64; 2]| {
         let distances = taken.iter().map(|t| (t[0] - p[0]).hypot(t[1] - p[1]));

@@ -139,11 +139,6 @@ impl Jig {
         lines.into_iter().map(|(x, [from, to])| [at(x, from), at(x, to)]).collect()
     }
 
-    /// What fences were moved by, where the jig is a corrected one.
-    pub fn correction_note(&self) -> Option<String> {
-        crate::layout::correction_note(&self.lanes)
-    }
-
     /// How the jig is held so that the guide can hang at its edge, in words.
     pub fn hold_down(&self) -> String {
         let said = |mm: f64| self.written.said(mm, 1);
@@ -176,7 +171,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
     if !refusals.is_empty() {
         return Err(Refused(refusals));
     }
-    let step = job.wood.written.choose(1.0, 25.4 / 8.0);
+    let step = step(job.wood.written);
     let lane_width = |blade: f64| fences::lane_width(blade, job.block.clearance, step);
     let shared = share(job, set, lane_width, step);
     let plan = order::plan(&shared, 2.0 * stock.width + BACK_TO_BACK, step);
@@ -214,6 +209,11 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
     jig.cutting = cutting::of(&job.wood, &jig)?;
     jig.findings = findings(job, &jig);
     Ok(jig)
+}
+
+/// What sizes that nothing else decides are whole multiples of, mm: a millimetre, or an eighth of an inch.
+fn step(written: Written) -> f64 {
+    written.choose(1.0, MM_PER_INCH / 8.0)
 }
 
 /// The lanes of each edge, wide enough for their strips, with margins in whole steps.

@@ -60,7 +60,7 @@ pub fn of(options: &WoodOptions, board: &Board, stock: &FenceStock, lanes: &[Pla
     let both = || lanes.iter().zip(&drifts);
     if let Some((placed, drift)) = both().filter(|(_, d)| !d.passes).max_by(|a, b| over(*a).total_cmp(&over(*b))) {
         let count = drifts.iter().filter(|d| !d.passes).count();
-        advice.push(advise(count, placed, drift, board, stock, season));
+        advice.push(advise(count, (placed, drift), board, stock, options));
     }
     if season.extrapolated() {
         advice.push(format!(
@@ -93,27 +93,39 @@ fn drift_of(placed: &Placed, board: &Board, stock: &FenceStock, season: Season) 
     Drift { fence, angle: fence.map(|d| lane.angle_at(lane.fence() + d).ok()), passes }
 }
 
-fn advise(count: usize, placed: &Placed, drift: &Drift, board: &Board, stock: &FenceStock, season: Season) -> String {
+fn advise(
+    count: usize,
+    (placed, drift): (&Placed, &Drift),
+    board: &Board,
+    stock: &FenceStock,
+    options: &WoodOptions,
+) -> String {
+    let written = options.written;
+    let sawn = if matches!(board.stuff, Stuff::Solid { .. }) {
+        "quarter-sawn board and strips"
+    } else {
+        "quarter-sawn strips"
+    };
     let lane = &placed.lane;
     let others = [
         ("plywood", Board { stuff: Stuff::Plywood, ..board.clone() }, stock.clone()),
         ("its grain from edge to edge", Board { grain: GrainFile::Across, ..board.clone() }, stock.clone()),
-        ("quarter-sawn board and strips", quartered(board), FenceStock { cut: Cut::Quarter, ..stock.clone() }),
+        (sawn, quartered(board), FenceStock { cut: Cut::Quarter, ..stock.clone() }),
     ];
     let better: Vec<String> = others
         .iter()
-        .map(|(name, board, stock)| (name, drift_of(placed, board, stock, season)))
+        .map(|(name, board, stock)| (name, drift_of(placed, board, stock, options.season)))
         .filter(|(_, other)| worst(other) < worst(drift))
         .map(|(name, other)| {
             let passes = if other.passes { "within" } else { "still beyond" };
-            format!("{name}: {} mm, {passes} its limits", fixed(worst(&other), 2))
+            format!("{name}: {}, {passes} its limits", written.fine(worst(&other)))
         })
         .collect();
     format!(
-        "{count} lane(s) drift out of their limits over the year, {} the most, by up to {} mm where ±{} is allowed. Better: {}",
+        "{count} lane(s) drift out of their limits over the year, {} the most, by up to {} where ±{} is allowed. Better: {}",
         lane.request.id,
-        fixed(worst(drift), 2),
-        fixed(lane.fence_tolerance(), 2),
+        written.fine(worst(drift)),
+        written.fine(lane.fence_tolerance()),
         if better.is_empty() { "a steadier climate, or a wider tolerance".into() } else { better.join("; ") }
     )
 }

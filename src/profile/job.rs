@@ -106,6 +106,16 @@ pub enum EdgeFile {
     Far,
 }
 
+impl EdgeFile {
+    /// The edge's name as files write it.
+    pub fn name(self) -> &'static str {
+        match self {
+            EdgeFile::Near => "near",
+            EdgeFile::Far => "far",
+        }
+    }
+}
+
 /// Sizes of the block.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]

@@ -3,6 +3,7 @@
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use stopwright::drawing::jig::{self as sheets, template};
+use stopwright::drawing::side_view::{self, Stand};
 use stopwright::drawing::{Mark, Sheet, clash};
 use stopwright::emit::dxf::Shape;
 use stopwright::jig::{self, Jig, board, work};
@@ -34,9 +35,32 @@ fn wooden(irons: usize, chisels: usize, wood: Value) -> Value {
     value
 }
 
+/// What a title block has no room for it cuts short; here there is room for everything.
+fn assert_whole_title(sheet: &Sheet) {
+    let block = sheet.groups.iter().find(|g| g.id == "title-block").unwrap();
+    for mark in &block.marks {
+        if let Mark::Text(text) = mark {
+            assert!(!text.words.contains('…'), "{}: {}", sheet.title, text.words);
+        }
+    }
+}
+
+#[test]
+fn title_blocks_of_single_sheets_are_whole() {
+    let (job, layout) = super::support::laid_out(&job_of(3, 3));
+    let block = stopwright::solid::build(&layout).unwrap();
+    assert_whole_title(&stopwright::drawing::block_sheet::sheet(&job, &layout, &block.stack).unwrap());
+    let set = stopwright::lane::of_job(&job).unwrap();
+    let at_block = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0, foot_relief: true };
+    for stand in [Stand::Stone, at_block] {
+        assert_whole_title(&side_view::sheet(&job.guide, &set.lanes[0], stand, None, job.projection_angle));
+    }
+}
+
 fn assert_clear(value: &Value, sheets: &[Sheet]) {
     for (i, sheet) in sheets.iter().enumerate() {
         assert_eq!(clash::find(sheet), [], "page {} of {value}", i + 1);
+        assert_whole_title(sheet);
     }
 }
 
@@ -322,6 +346,18 @@ fn verify_judges_the_jig() {
     assert!(run(&["verify", &path, &good, "--wood"]).status.success());
     let bad = file(folder.path(), "bad.json", &measured(4.0));
     assert_eq!(run(&["verify", &path, &bad, "--wood"]).status.code(), Some(1));
+    // Those of a printed block move none of the jig's fences, whatever makes it.
+    let block = file(
+        folder.path(),
+        "block.json",
+        &json!({ "format": 1, "job": "lanes", "corrections": [{ "id": lane.request.id, "correction": 0.3 }] }),
+    );
+    let both = folder.path().join("both");
+    stdout(&["make", &path, "--corrections", &block, "--out", both.to_str().unwrap(), "--quiet"]);
+    let numbers = |name: &str| std::fs::read_to_string(both.join(name)).unwrap();
+    assert!(
+        numbers("offsets.json").contains("\"correction\": 0.3") && !numbers("cutsheet.json").contains("correction")
+    );
     // Corrections of a jig are no corrections of a printed block.
     let corrections = folder.path().join("c.json");
     run(&["verify", &path, &bad, "--wood", "--write-corrections", corrections.to_str().unwrap()]);

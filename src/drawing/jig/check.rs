@@ -7,8 +7,6 @@ use crate::jig::movement::Drift;
 use crate::layout::Placed;
 use crate::units::{fixed, short};
 
-/// Rows of a table in one piece.
-const ROWS: usize = 24;
 /// Width of a column that is filled in by hand, mm.
 const BLANK: f64 = 22.0;
 
@@ -47,7 +45,7 @@ fn readings(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
         Block::heading("check-heading", "Fences, as made"),
         text("check-how", "Clamp a straight bar against the lane's own edge. Measure from it to the fence with the calipers' inside jaws where the blade's two sides will lie, left and right as seen from that edge.".into()),
     ];
-    blocks.extend(Block::table(&table, ROWS, width));
+    blocks.extend(Block::table(&table, width));
     let id = order.first().map_or("", |i| jig.lanes[*i].lane.request.id.as_str());
     let say = |id: &str, words: &str| Block::paragraph(id, "", words, RUNNING, width);
     blocks.push(say(
@@ -102,7 +100,7 @@ fn movement(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
             ),
         ),
     ];
-    blocks.extend(Block::table(&Table::new("drift", &heading, rows), ROWS, width));
+    blocks.extend(Block::table(&Table::new("drift", &heading, rows), width));
     for (i, advice) in jig.movement.advice.iter().enumerate() {
         blocks.push(Block::paragraph(&format!("drift-advice-{}", i + 1), "!", &format!("{advice}."), RUNNING, width));
     }

@@ -104,14 +104,8 @@ impl Drawer<'_> {
     }
 
     /// Blocks on pages of one kind, with `notes` and the cautions at the foot of each.
-    fn pages(
-        &self,
-        kind: &str,
-        scale: Scale,
-        notes: &[String],
-        blocks: impl FnOnce(&Pages) -> Vec<Block>,
-    ) -> Vec<Draft> {
-        let title = self.title(kind, scale);
+    fn pages(&self, kind: &str, notes: &[String], blocks: impl FnOnce(&Pages) -> Vec<Block>) -> Vec<Draft> {
+        let title = self.title(kind, NONE);
         let foot: Vec<String> = notes.iter().cloned().chain([CAUTIONS.to_string()]).collect();
         let pages = Pages {
             title: format!("{kind}: {}", self.jig.title),
@@ -125,7 +119,7 @@ impl Drawer<'_> {
 
     /// Pages of text.
     fn text(&self, kind: &str, blocks: impl FnOnce(&Pages) -> Vec<Block>) -> Vec<Draft> {
-        self.pages(kind, NONE, &[], blocks)
+        self.pages(kind, &[], blocks)
     }
 
     /// A length as the shop reads it, with its unit.

@@ -6,7 +6,7 @@ use crate::drawing::clash::{self, extent};
 use crate::drawing::dimension::{End, Linear, drawn};
 use crate::drawing::lettering::width;
 use crate::drawing::page::{Block, REMARK, RUNNING};
-use crate::drawing::paper::{FIFTH, HALF, NONE, Scale, TENTH};
+use crate::drawing::paper::{FIFTH, HALF, Scale, TENTH};
 use crate::drawing::style::{ARROW, Fill, Pen, VALUE};
 use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Mark, Point, Text};
@@ -31,7 +31,7 @@ const SCALES: [Scale; 3] = [HALF, FIFTH, TENTH];
 const TALLEST: f64 = 165.0;
 
 pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
-    drawer.pages("Parts", NONE, &notes(drawer), |pages| {
+    drawer.pages("Parts", &notes(drawer), |pages| {
         let most = pages.area()[0];
         let figures = drawer.jig.parts.iter().filter_map(|part| largest(drawer, part, most));
         rows(figures.collect(), most)
@@ -41,7 +41,7 @@ pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
 /// A part's figure at the largest scale at which it goes on a page and is clear.
 fn largest(drawer: &Drawer, part: &Part, most: f64) -> Option<Figure> {
     let clear = |figure: &Figure| {
-        let alone = drawer.pages("Parts", NONE, &[], |_| vec![Block::figure(figure.groups.clone(), figure.size[1])]);
+        let alone = drawer.pages("Parts", &[], |_| vec![Block::figure(figure.groups.clone(), figure.size[1])]);
         figure.size[0] <= most && figure.size[1] <= TALLEST && alone.iter().all(|d| clash::find(&d.sheet).is_empty())
     };
     let mut figures = SCALES.into_iter().filter_map(|scale| figure(drawer, part, scale, most));

@@ -7,7 +7,7 @@ use crate::drawing::axonometric::{self, Axonometry, Body, Direction, Prism};
 use crate::drawing::clash::extent;
 use crate::drawing::dimension::leader;
 use crate::drawing::page::{Block, RUNNING};
-use crate::drawing::paper::{FIFTH, FULL, HALF, NONE, TENTH};
+use crate::drawing::paper::{FIFTH, FULL, HALF, TENTH};
 use crate::drawing::plan::Style;
 use crate::drawing::section::{Lean, Section, hatch};
 use crate::drawing::style::{Fill, Pen};
@@ -33,7 +33,7 @@ const BEFORE_FENCE: f64 = 4.0;
 
 pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
     let notes = ["The picture is not to scale; what is under the board shows where it stands out.".to_string()];
-    drawer.pages("Assembly", NONE, &notes, |pages| {
+    drawer.pages("Assembly", &notes, |pages| {
         let width = pages.area()[0];
         let (detail, tall) = detail(drawer);
         let section = section(drawer, width);

@@ -12,13 +12,11 @@ use crate::drawing::view::View;
 use crate::drawing::{Group, Mark};
 use crate::jig::Jig;
 use crate::jig::fences::{BOTTOM_EASED, Fence};
-use crate::layout::Placed;
 use crate::layout::regions::microns;
+use crate::layout::{self, Placed};
 use crate::units::{fixed, short};
 
 const KIND: &str = "Wooden jig";
-/// Rows of a table in one piece.
-const ROWS: usize = 32;
 
 /// The plan with its table on one sheet that a printer at home takes, else the plan alone and the table on the next,
 /// else on whatever sheet takes it.
@@ -52,7 +50,7 @@ pub(super) fn sheets(drawer: &Drawer) -> Result<Vec<Draft>, TooLarge> {
 /// The table and the notes that found no room beside the plan.
 fn lanes(drawer: &Drawer, style: Style) -> Vec<Draft> {
     drawer.text("Lanes", |pages| {
-        let mut blocks = Block::table(&table(drawer.jig, style), ROWS, pages.area()[0]);
+        let mut blocks = Block::table(&table(drawer.jig, style), pages.area()[0]);
         let notes = about(drawer.jig);
         let text = |(i, words): (usize, &String)| {
             Block::paragraph(&format!("lanes-note-{}", i + 1), "–", words, RUNNING, pages.area()[0])
@@ -248,7 +246,7 @@ fn about(jig: &Jig) -> Vec<String> {
         ),
         jig.hold_down(),
     ];
-    notes.extend(jig.correction_note());
+    notes.extend(layout::correction_note(&jig.lanes));
     if jig.stock.facing > 0.0 {
         notes.push(format!("Distances are to the face of the {} hard facing.", jig.written.said(jig.stock.facing, 2)));
     }

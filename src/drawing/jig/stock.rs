@@ -14,14 +14,12 @@ use crate::units::fixed;
 /// Heights of a board's picture, mm of paper.
 const TALLEST: f64 = 36.0;
 const LOWEST: f64 = 7.0;
-/// Rows of a table in one piece.
-const ROWS: usize = 24;
 
 pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
     drawer.text("Cut list", |pages| {
         let width = pages.area()[0];
         let mut blocks = vec![Block::heading("cut-list-heading", "Cut list, finished sizes")];
-        blocks.extend(Block::table(&cut_list(drawer), ROWS, width));
+        blocks.extend(Block::table(&cut_list(drawer), width));
         for (i, words) in materials(drawer).iter().enumerate() {
             let mut line = Block::paragraph(&format!("material-{}", i + 1), "", words, RUNNING, width);
             line.above = 1.6;
@@ -101,7 +99,7 @@ fn stock(drawer: &Drawer, number: usize, cut: &Cut, most: f64) -> Vec<Block> {
     blocks
 }
 
-/// A board with its pieces lettered and its cuts numbered; drawn to fit, not to scale across.
+/// A board with its pieces lettered; drawn to fit, a narrow one wider than it is.
 fn picture(cut: &Cut, board: &Board, id: &str, most: f64, longest: f64) -> Block {
     let k = (most / longest).min(TALLEST / cut.width);
     let tall = (cut.width * k).max(LOWEST);

@@ -5,18 +5,14 @@ use crate::drawing::page::{Block, Pages, RUNNING};
 use crate::drawing::table::{Cell, Table};
 use crate::jig::THOUSANDTH;
 use crate::jig::work::{self, Setting, Step};
-use crate::profile::job::EdgeFile;
 use crate::units::{MM_PER_INCH, fixed, short};
-
-/// Rows of a table in one piece.
-const ROWS: usize = 24;
 
 pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
     drawer.text("Order of work", |pages| {
         let before = work::before(drawer.jig);
         let (first, table) = (before.len(), settings(drawer, before.len()));
         let mut blocks = steps(pages, &before, 0);
-        blocks.extend(Block::table(&table, ROWS, pages.area()[0]));
+        blocks.extend(Block::table(&table, pages.area()[0]));
         blocks.extend(steps(pages, &work::after(drawer.jig), first));
         blocks
     })
@@ -53,10 +49,6 @@ fn settings(drawer: &Drawer, step: usize) -> Table {
     let row = |(i, setting): (usize, Setting)| {
         let placed = &jig.lanes[setting.lane];
         let lane = &placed.lane;
-        let edge = match setting.edge {
-            EdgeFile::Near => "near",
-            EdgeFile::Far => "far",
-        };
         let printed = written.rounded(lane.fence(), 2);
         let limit = jig.limit(placed);
         let value = |what: &str, mm: f64| Some((format!("set-{}-{what}", lane.request.id), mm));
@@ -69,7 +61,7 @@ fn settings(drawer: &Drawer, step: usize) -> Table {
         let mut cells = vec![
             Cell::words(format!("{step}.{} {}", i + 1, setting.label)),
             Cell::words(setting.part),
-            Cell::words(edge),
+            Cell::words(setting.edge.name()),
             Cell::words(if written.mm { short(setting.centre, 1) } else { written.bare(setting.centre, 1) }),
         ];
         if written.mm {
