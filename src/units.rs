@@ -47,12 +47,13 @@ pub struct InchFraction {
 impl InchFraction {
     /// The multiple of `1/denominator` inch nearest to `mm` millimetres.
     ///
-    /// `denominator` is a power of two up to 64; other values are taken as 64.
+    /// `denominator` is a power of two up to 64; other values are taken as 64. Lengths too large to count in 1/64 in
+    /// become the largest that can be.
     pub fn nearest(mm: f64, denominator: u32) -> Self {
         let denominator = if denominator.is_power_of_two() && denominator <= 64 { denominator } else { 64 };
         let step = i64::from(64 / denominator);
         let count = (mm / MM_PER_INCH * f64::from(denominator)).round();
-        Self { sixty_fourths: count as i64 * step }
+        Self { sixty_fourths: (count as i64).saturating_mul(step) }
     }
 
     /// The rounded length in millimetres.
@@ -193,6 +194,12 @@ mod tests {
         assert_eq!(InchFraction::nearest(0.1, 64).to_string(), "0");
         assert_eq!(InchFraction::nearest(-12.7, 64).to_string(), "-1/2");
         assert_eq!(InchFraction::nearest(17.859375, 16).to_string(), "11/16");
+    }
+
+    #[test]
+    fn a_length_too_large_to_count_is_the_largest() {
+        assert!(InchFraction::nearest(1e300, 16).mm() > 1e18);
+        assert!(InchFraction::nearest(-1e300, 16).to_string().starts_with('-'));
     }
 
     #[test]

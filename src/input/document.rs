@@ -191,6 +191,11 @@ impl Document {
         self.fault_at(node.start, &join(path), found, allowed.into())
     }
 
+    /// A fault of the document as a whole.
+    pub fn fault_of_all(&self, found: String, allowed: &str) -> Fault {
+        Fault { source: self.source.clone(), position: None, field: String::new(), found, allowed: allowed.into() }
+    }
+
     /// A fault at a byte offset.
     pub fn fault_at(&self, offset: usize, field: &str, found: String, allowed: String) -> Fault {
         Fault {

@@ -1,6 +1,6 @@
 //! What is wrong with an input, said so that the user can mend it.
 
-use std::fmt;
+use std::fmt::{self, Write};
 
 /// Where in an input text a fault stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -26,16 +26,27 @@ pub struct Fault {
     pub allowed: String,
 }
 
+/// What the user wrote is echoed on one line and cannot command a terminal: control characters become their escapes.
+struct Shown<'a>(&'a str);
+
+impl fmt::Display for Shown<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0
+            .chars()
+            .try_for_each(|c| if c.is_control() { write!(f, "{}", c.escape_debug()) } else { f.write_char(c) })
+    }
+}
+
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.source)?;
+        write!(f, "{}", Shown(&self.source))?;
         if let Some(Position { line, column }) = self.position {
             write!(f, ", line {line}, column {column}")?;
         }
         if !self.field.is_empty() {
-            write!(f, ", field {}", self.field)?;
+            write!(f, ", field {}", Shown(&self.field))?;
         }
-        write!(f, ": found {}; allowed: {}", self.found, self.allowed)
+        write!(f, ": found {}; allowed: {}", Shown(&self.found), Shown(&self.allowed))
     }
 }
 
@@ -78,3 +89,21 @@ impl fmt::Display for Faults {
 }
 
 impl std::error::Error for Faults {}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_fault_is_one_line_whatever_was_written() {
+        let fault = Fault {
+            source: "a\nb.json".into(),
+            position: None,
+            field: "ti\u{1b}[2Jtle".into(),
+            found: "the text \"\r\u{7f}é\"".into(),
+            allowed: "x\ty".into(),
+        };
+        let said = "a\\nb.json, field ti\\u{1b}[2Jtle: found the text \"\\r\\u{7f}é\"; allowed: x\\ty";
+        assert_eq!(fault.to_string(), said);
+    }
+}

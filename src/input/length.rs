@@ -108,7 +108,10 @@ pub enum TaperForm {
 impl Amount {
     fn read(&self, units: Units) -> Result<Length, String> {
         match self {
-            Amount::Number(n) => Ok(Length::exact(n * units.mm())),
+            Amount::Number(n) => {
+                let mm = n * units.mm();
+                if mm.is_finite() { Ok(Length::exact(mm)) } else { Err(format!("{n:e}, which is no length")) }
+            }
             Amount::Text(text) => parse(text, None),
         }
     }
@@ -177,7 +180,11 @@ impl TaperForm {
 pub fn parse(text: &str, bare: Option<Units>) -> Result<Length, String> {
     if let (Some(units), true) = (bare, text.trim_start().starts_with('{')) {
         let form: LengthForm = serde_json::from_str(text).map_err(|_| format!("\"{text}\", which is no length"))?;
-        return form.read(units);
+        let length = form.read(units)?;
+        return match length.within {
+            Some(within) if within < 0.0 => Err(below_zero(text)),
+            _ => Ok(length),
+        };
     }
     let (main, tolerance) = match text.split_once("+-").or_else(|| text.split_once('±')) {
         Some((main, tolerance)) => (main, Some(tolerance)),
@@ -191,12 +198,16 @@ pub fn parse(text: &str, bare: Option<Units>) -> Result<Length, String> {
         Some(t) => {
             let within = parse_plain(t, bare.or_else(|| split_unit(main).1))?;
             if within < 0.0 {
-                return Err(format!("a tolerance below zero in \"{text}\""));
+                return Err(below_zero(text));
             }
             Some(within)
         }
     };
     Ok(Length { mm, within })
+}
+
+fn below_zero(text: &str) -> String {
+    format!("a tolerance below zero in \"{text}\"")
 }
 
 fn split_unit(text: &str) -> (&str, Option<Units>) {
@@ -260,6 +271,7 @@ fn decimal(text: &str) -> Option<f64> {
 /// Half of the last digit that `text` is written to, mm: 0.05 for `39.2 mm`, 1/128 in for `45/64 in`, 0.5 for `39` in
 /// mm. `bare` is the unit of a number that has none. `None` where `text` is no length without a tolerance.
 pub fn half_last_digit(text: &str, bare: Option<Units>) -> Option<f64> {
+    parse_plain(text, bare).ok()?;
     let (number, unit) = split_unit(text);
     let mm = unit.or(bare)?.mm();
     if let Some((_, bottom)) = number.split_once('/') {
@@ -270,8 +282,10 @@ pub fn half_last_digit(text: &str, bare: Option<Units>) -> Option<f64> {
 }
 
 /// Half of the last digit of a number as JSON or a text writes it: 0.05 for `39.2`, 0.5 for `-39`, 0.05 for `3.92e1`.
+/// `None` where it is no number, or one beyond doubles.
 pub fn half_digit(number: &str) -> Option<f64> {
     let (digits, exponent) = number.split_once(['e', 'E']).unwrap_or((number, "0"));
+    decimal(digits.strip_prefix(['-', '\u{2212}']).unwrap_or(digits).trim())?;
     let exponent: i32 = exponent.parse().ok()?;
     let decimals = digits.split_once('.').map_or(0, |(_, after)| after.trim().len());
     let power = exponent.checked_sub(i32::try_from(decimals).ok()?)?;
@@ -374,13 +388,25 @@ mod tests {
             ("45/64 in", 25.4 / 128.0),
             ("1 3/8 in", 25.4 / 16.0),
             ("1.5 in", 1.27),
-            ("3.92e1", 0.05),
+            ("\u{2212} 3.92", 0.005),
         ] {
             let read = half_last_digit(text, Some(Units::Mm)).expect("a length");
             assert!((read - half).abs() < 1e-12, "{text}: {read}");
         }
         assert_eq!(half_last_digit("39", None), None);
         assert_eq!(half_last_digit("1/0 in", None), None);
+    }
+
+    /// Found by fuzzing: a last digit beyond doubles in mm, and one of a text that is no number.
+    #[test]
+    fn what_is_no_length_has_no_last_digit() {
+        for text in ["213092e308", "ttt154", "3/8/2", "x3/8", ""] {
+            assert_eq!(half_last_digit(text, Some(Units::Inch)), None, "{text}");
+        }
+        assert_eq!(half_digit("3.92e1"), Some(0.05));
+        for text in ["ttt154", "1e999", "1e", "-", "1.2.3"] {
+            assert_eq!(half_digit(text), None, "{text}");
+        }
     }
 
     #[test]
@@ -393,6 +419,22 @@ mod tests {
         }
         assert!(parse("1/0 in", None).expect_err("refused").contains("over zero"));
         assert!(parse("18", None).expect_err("refused").contains("no unit"));
+    }
+
+    #[test]
+    fn a_number_beyond_doubles_in_mm_is_refused() {
+        let huge = LengthForm::Plain(Amount::Number(1e308));
+        assert!(huge.read(Units::Mm).is_ok() && huge.read(Units::Inch).is_err());
+        assert!(parse("{\"value\": 1e308, \"within\": 1}", Some(Units::Inch)).is_err());
+        let form = TaperForm::Measured { heel: huge.clone(), upper: huge.clone(), apart: huge };
+        assert!(form.read(Units::Inch).is_err());
+    }
+
+    #[test]
+    fn a_tolerance_below_zero_is_refused_in_every_form() {
+        for text in ["18 +- -1", "18 ± -0.1 mm", "{\"value\": 18, \"within\": -1}"] {
+            assert!(parse(text, Some(Units::Mm)).expect_err(text).contains("below zero"));
+        }
     }
 
     #[test]

@@ -7,6 +7,8 @@
 //! mm; `x-mm-or-pair` where a list of two may stand for it, `x-each-mm` for each of a list), `x-degrees` (an angle) and `x-taper` (a taper, range in degrees). A `null` counts as a field left out.
 //! Duplicate fields, which JSON Schema cannot see, are faults too.
 
+use std::collections::HashSet;
+
 use serde_json::Value as Json;
 
 use super::document::{Document, Node, Value};
@@ -32,16 +34,32 @@ pub fn check(document: &Document, schema: &Json) -> Checked {
         Some(Value::Text(text)) if text == Units::Inch.symbol() => Units::Inch,
         _ => Units::Mm,
     };
-    let mut walk =
-        Walk { document, root: schema, units, faults: Faults::default(), spoiled: Vec::new(), path: Vec::new() };
+    let mut walk = Walk {
+        document,
+        root: schema,
+        units,
+        count: 0,
+        faults: Faults::default(),
+        spoiled: Vec::new(),
+        path: Vec::new(),
+    };
     let mended = walk.node(document.root(), schema);
+    if walk.count > MOST_SHOWN {
+        let found = format!("{} faults, of which the first {MOST_SHOWN} are shown", walk.count);
+        walk.faults.0.push(document.fault_of_all(found, "a file of the documented form"));
+    }
     Checked { faults: walk.faults, spoiled: walk.spoiled, mended }
 }
+
+/// More faults than this help nobody, and a file that is none of ours can have a million.
+const MOST_SHOWN: usize = 100;
 
 struct Walk<'a> {
     document: &'a Document,
     root: &'a Json,
     units: Units,
+    /// How many faults were found; not all of them are kept.
+    count: usize,
     faults: Faults,
     spoiled: Vec<String>,
     path: Vec<String>,
@@ -49,8 +67,11 @@ struct Walk<'a> {
 
 impl<'a> Walk<'a> {
     fn fault(&mut self, offset: usize, found: String, allowed: String) {
-        let field = self.field();
-        self.faults.0.push(self.document.fault_at(offset, &field, found, allowed));
+        self.count += 1;
+        if self.count <= MOST_SHOWN {
+            let field = self.field();
+            self.faults.0.push(self.document.fault_at(offset, &field, found, allowed));
+        }
     }
 
     fn field(&self) -> String {
@@ -117,7 +138,7 @@ impl<'a> Walk<'a> {
         if matches!(node.value, Value::Null) && is_optional(schema) {
             return Json::Null;
         }
-        let before = self.faults.0.len();
+        let before = self.count;
         let leaf = [
             ("x-mm", Self::length as Leaf<'a>),
             ("x-mm-or-pair", Self::length_or_pair),
@@ -156,7 +177,7 @@ impl<'a> Walk<'a> {
 
     /// The value itself, or a stand-in if it has had a fault since `before`.
     fn kept(&mut self, node: &Node, schema: &'a Json, before: usize) -> Json {
-        if self.faults.0.len() > before {
+        if self.count > before {
             return self.spoil(schema);
         }
         to_json(node).unwrap_or(Json::Null)
@@ -176,10 +197,10 @@ impl<'a> Walk<'a> {
 
     fn object(&mut self, node: &Node, members: &[(String, usize, Node)], schema: &'a Json) -> Json {
         let known = schema.get("properties").and_then(Json::as_object);
-        let mut mended = serde_json::Map::new();
-        for (i, (name, name_at, value)) in members.iter().enumerate() {
+        let (mut mended, mut seen) = (serde_json::Map::new(), HashSet::new());
+        for (name, name_at, value) in members {
             self.path.push(name.clone());
-            if members[..i].iter().any(|m| &m.0 == name) {
+            if !seen.insert(name) {
                 self.fault(*name_at, "the same field a second time".into(), "each field once".into());
             } else if let Some(inner) = known.and_then(|k| k.get(name)) {
                 let value = self.node(value, inner);
@@ -226,9 +247,9 @@ impl<'a> Walk<'a> {
             self.path.push(i.to_string());
             match (each, schema.get("items")) {
                 (Some(range), _) => {
-                    let before = self.faults.0.len();
+                    let before = self.count;
                     self.length(item, range);
-                    if self.faults.0.len() > before {
+                    if self.count > before {
                         self.spoiled.push(self.field());
                         mended.push(Json::from(range[0]));
                     } else {
@@ -349,6 +370,8 @@ fn to_json(node: &Node) -> Option<Json> {
         // A number too large for a double is no number of ours.
         Value::Number(n, spelling) => match spelling.parse::<i64>() {
             Ok(whole) => Json::from(whole),
+            // 1.0 and 1e0 are whole numbers too, as JSON Schema has it; doubles tell them apart up to 2⁵³.
+            Err(_) if n.fract() == 0.0 && n.abs() < 9e15 => Json::from(*n as i64),
             Err(_) => Json::Number(serde_json::Number::from_f64(*n)?),
         },
         Value::Text(t) => Json::String(t.clone()),

@@ -117,8 +117,8 @@ fn as_written(text: &str, mm: f64, units: Units) -> Amount {
     let main = text.split("+-").next().and_then(|t| t.split('±').next()).unwrap_or(text).trim();
     match main.parse::<f64>() {
         Ok(number) => Amount::Number(number),
-        Err(_) if main.ends_with(|c: char| c.is_ascii_digit()) => Amount::Text(format!("{main} {}", units.symbol())),
-        Err(_) => Amount::Text(main.to_string()),
+        Err(_) if length::parse(main, None).is_ok() => Amount::Text(main.to_string()),
+        Err(_) => Amount::Text(format!("{main} {}", units.symbol())),
     }
 }
 
@@ -232,6 +232,16 @@ mod tests {
         inch.put(Field::Units, Given::Word("in"));
         let Ok(Given::Length(value)) = given(Field::Diameter, "3/4", &inch) else { panic!("not read") };
         assert_eq!(value.amount, Amount::Text("3/4 in".into()));
+    }
+
+    /// Found by fuzzing: the profile got a text without a unit, which no reader takes.
+    #[test]
+    fn a_length_that_ends_in_a_point_gets_its_unit() {
+        for line in ["- 5.", "\u{2212}5."] {
+            let at = Field::Seat(SeatName::Iron, Part::OverRoller);
+            let Ok(Given::Length(value)) = given(at, line, &Answers::default()) else { panic!("{line}: not read") };
+            assert_eq!(value.amount, Amount::Text(format!("{line} mm")));
+        }
     }
 
     #[test]

@@ -3,14 +3,57 @@
 use super::bevels::BevelReport;
 use super::verdict::Verdicts;
 use crate::input::fault::Faults;
-use crate::lane::LaneSet;
+use crate::lane::{Lane, LaneSet, mm};
 use crate::profile;
 use crate::profile::measured::{CorrectionLine, CorrectionsFile};
 
+/// The most that a fence is moved by, mm, as the schema of the file has it: what calls for more is a slip.
+const MOST: f64 = 20.0;
+
+/// A correction that no block can be made with.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NoCorrection {
+    /// It is larger than any error of making.
+    #[error("lane {id}: its fence would be moved by {}; at most {} is a correction", mm(*.by), mm(MOST))]
+    TooFar {
+        /// The lane.
+        id: String,
+        /// mm.
+        by: f64,
+    },
+    /// The blade's bevel would hang over the edge.
+    #[error("lane {id}: moved by {}, the fence leaves {} of apron behind the blade's heel; it must be more than 0", mm(*.by), mm(*.left))]
+    NoApron {
+        /// The lane.
+        id: String,
+        /// mm.
+        by: f64,
+        /// mm.
+        left: f64,
+    },
+}
+
+/// Whether the fence of `lane` may be moved by `by` mm.
+fn may_move(lane: &Lane, by: f64) -> Result<(), NoCorrection> {
+    let (id, left) = (lane.request.id.clone(), lane.apron_support + by);
+    if by.abs() > MOST {
+        return Err(NoCorrection::TooFar { id, by });
+    }
+    if left > 0.0 { Ok(()) } else { Err(NoCorrection::NoApron { id, by, left }) }
+}
+
 /// The corrections that a block's measurements call for: each measured fence back to where it was wanted, and, where
 /// test bevels showed an offset to be trusted, every fence moved by it.
-pub fn of(title: &str, set: &LaneSet, verdicts: &Verdicts, bevels: Option<&BevelReport>) -> CorrectionsFile {
-    let offset = |lane: &crate::lane::Lane| {
+///
+/// # Errors
+/// [`NoCorrection`] for the first lane that cannot be moved so: the measurements are of something else.
+pub fn of(
+    title: &str,
+    set: &LaneSet,
+    verdicts: &Verdicts,
+    bevels: Option<&BevelReport>,
+) -> Result<CorrectionsFile, NoCorrection> {
+    let offset = |lane: &Lane| {
         let trusted = bevels.into_iter().flat_map(|b| &b.offsets).filter(|o| o.trusted);
         trusted.filter(|o| o.seat.is_none_or(|s| s == lane.request.seat)).map(|o| o.offset).sum::<f64>()
     };
@@ -21,10 +64,12 @@ pub fn of(title: &str, set: &LaneSet, verdicts: &Verdicts, bevels: Option<&Bevel
             let fence = verdicts.lanes.iter().find(|v| v.id == lane.request.id).map_or(0.0, |v| v.correction);
             // What an earlier correction already moved stays moved.
             let correction = lane.correction + fence + offset(lane);
-            (correction != 0.0).then(|| CorrectionLine { id: lane.request.id.clone(), correction })
+            let line =
+                || may_move(lane, correction).map(|()| CorrectionLine { id: lane.request.id.clone(), correction });
+            (correction != 0.0).then(line)
         })
-        .collect();
-    CorrectionsFile { format: 1, job: title.into(), corrections }
+        .collect::<Result<_, _>>()?;
+    Ok(CorrectionsFile { format: 1, job: title.into(), corrections })
 }
 
 /// The title that corrections of a job's wooden jig bear: its fences are not those of the printed block.
@@ -35,7 +80,7 @@ pub fn of_wood(title: &str) -> String {
 /// Reads corrections and moves the fences of `set` by them.
 ///
 /// # Errors
-/// All faults of the file: another job's corrections, lanes that the job does not have.
+/// All faults of the file: another job's corrections, lanes that the job does not have or that cannot be moved so.
 pub fn apply(source: &str, bytes: &[u8], title: &str, set: &mut LaneSet) -> Result<(), Faults> {
     let read = profile::read::<CorrectionsFile>(source, bytes)?;
     let mut faults = Faults::default();
@@ -56,7 +101,14 @@ pub fn apply(source: &str, bytes: &[u8], title: &str, set: &mut LaneSet) -> Resu
             Some(lane) if lane.correction != 0.0 => {
                 fault(&path, format!("{} a second time", line.id), "each lane once".into())
             }
-            Some(lane) => lane.correction = line.correction,
+            Some(lane) => match may_move(lane, line.correction) {
+                Err(cause) => fault(
+                    &["corrections", &index, "correction"],
+                    cause.to_string(),
+                    "what calipers can have measured".into(),
+                ),
+                Ok(()) => lane.correction = line.correction,
+            },
         }
     }
     read.finish(faults)

@@ -98,6 +98,33 @@ fn fields_that_are_wrong() {
     assert!(refused(huge.as_bytes()).contains("line 1"));
 }
 
+/// JSON Schema counts 1.0 as an integer.
+#[test]
+fn whole_numbers_may_be_written_with_decimals() {
+    let mut job = job_of(1, 0);
+    job["wood"] = json!({ "fraction": 64 });
+    let written = job.to_string().replace(":1,", ":1.0,").replace(":64}", ":6.4e1}");
+    assert!(written.contains("\"format\":1.0,") && written.contains("6.4e1"), "{written}");
+    assert!(Job::parse("x", written.as_bytes(), &NoFiles).is_ok());
+    let half = written.replace("6.4e1", "32.5");
+    assert!(
+        Job::parse("x", half.as_bytes(), &NoFiles).unwrap_err().to_string().contains("a whole number from 16 to 64")
+    );
+}
+
+/// What is echoed of a file cannot command the terminal it is shown on.
+#[test]
+fn control_characters_are_shown_as_escapes() {
+    for change in [
+        &(|j: &mut Value| j["settings"][0]["thickness"] = json!("2\u{1b}[2J")) as &dyn Fn(&mut Value),
+        &|j| j["\u{1b}[2J"] = json!(1),
+        &|j| j["units"] = json!("\u{1b}[2J"),
+    ] {
+        let said = with(change);
+        assert!(said.contains("\\u{1b}[2J") && !said.contains('\u{1b}'), "{said:?}");
+    }
+}
+
 #[test]
 fn all_faults_of_a_file_are_shown_in_one_run() {
     let said = with(|j| {
@@ -121,6 +148,18 @@ fn all_faults_of_a_file_are_shown_in_one_run() {
         assert!(said.contains(&format!("field {field}:")), "{field} is missing in:\n{said}");
     }
     assert_eq!(said.lines().count(), 8, "{said}");
+}
+
+/// A file that is none of ours takes no longer than it is long, and says no more than one can read.
+#[test]
+fn a_file_full_of_faults_is_refused_at_once() {
+    let fields: Vec<String> = (0..200_000).map(|i| format!("\"k{i}\":0")).collect();
+    let start = std::time::Instant::now();
+    let faults = Job::parse("x", format!("{{{}}}", fields.join(",")).as_bytes(), &NoFiles).unwrap_err();
+    assert!(start.elapsed().as_secs() < 10, "{:?}", start.elapsed());
+    // The four fields that a job must have are missing as well.
+    assert_eq!(faults.0.len(), 101);
+    assert!(faults.to_string().starts_with("x: found 200004 faults, of which the first 100 are shown;"));
 }
 
 #[test]

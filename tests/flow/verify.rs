@@ -93,6 +93,24 @@ fn the_json_keeps_to_the_contract() {
     assert_eq!(verdicts["not_measured"].as_array().unwrap().len(), 5);
 }
 
+/// What `verify` writes, `make` reads; a slip becomes no correction, and none takes the apron from under the blade.
+#[test]
+fn a_fence_is_not_moved_further_than_a_block_allows() {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = demo().display().to_string();
+    let slip = json!({ "format": 1, "lanes": [{ "id": "plane-iron-30", "measured": 65 }] });
+    let (slip, to) = (file(folder.path(), "slip.json", &slip), folder.path().join("c.json").display().to_string());
+    let said = refusal(&["verify", &demo, &slip, "--write-corrections", &to]);
+    assert!(said.contains("plane-iron-30: its fence would be moved by -25.77 mm; at most 20.00 mm"), "{said}");
+    let title = demo_job()["title"].clone();
+    let lines = json!([{ "id": "plane-iron-30", "correction": -20 }, { "id": "bench-chisel-35", "correction": -20 }]);
+    let far = file(folder.path(), "far.json", &json!({ "format": 1, "job": title, "corrections": lines }));
+    let said = refusal(&["make", &demo, "--corrections", &far]);
+    // 21.61 mm less the bevel's 3.2 mm / tan 25° = 6.86 mm is 14.75 mm of apron.
+    assert!(said.contains("field corrections[1].correction") && said.contains("leaves -5.25 mm of apron"), "{said}");
+    assert!(!said.contains("corrections[0]"), "{said}");
+}
+
 /// A printer that places every fence wrong by its own amount: the corrected block comes out right.
 #[test]
 fn a_corrected_block_measures_right() {
@@ -109,7 +127,7 @@ fn a_corrected_block_measures_right() {
             .unwrap();
     let mut second = Vec::new();
     for ((id, fence), e) in fences().into_iter().zip(printer) {
-        let reading = made["readings"].as_array().unwrap().iter().find(|r| r["id"] == json!(id)).unwrap();
+        let reading = made["blocks"][0]["readings"].as_array().unwrap().iter().find(|r| r["id"] == json!(id)).unwrap();
         // What the program measured in its own STL, and what the printer makes of it.
         let printed = reading["measured"][0].as_f64().unwrap() + e;
         assert!((reading["wanted"].as_f64().unwrap() - (fence - e)).abs() < 1e-9);

@@ -38,7 +38,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         })?;
         let out =
             if args.json { pretty(&json!(worn)) } else { verdicts::wear(&worn, &wear::taken_as_made(&set, &readings)) };
-        return Ok(Said { out, failed: !worn.pass, ..Said::default() });
+        return Ok(Said { out, exit_code: u8::from(!worn.pass), ..Said::default() });
     }
     let rule = if args.guard_band { Rule::Guarded } else { Rule::Simple };
     let judged = verdict::judge(&set, &readings, job.tolerance, rule).map_err(|e| {
@@ -53,7 +53,8 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         verdicts::text(&set, &judged, weighed.as_ref())
     };
     if let Some(path) = &args.write_corrections {
-        let file = corrections::of(&title, &set, &judged, weighed.as_ref());
+        let file = corrections::of(&title, &set, &judged, weighed.as_ref())
+            .map_err(|e| Faults::argument("--write-corrections", e.to_string(), "measurements of this job's block"))?;
         if file.corrections.is_empty() {
             return Err(Failure::Input(Faults::argument(
                 "--write-corrections",
@@ -66,7 +67,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
             out += &format!("\nCorrections for {} lanes: {}\n", file.corrections.len(), path.display());
         }
     }
-    Ok(Said { out, failed: !judged.pass, ..Said::default() })
+    Ok(Said { out, exit_code: u8::from(!judged.pass), ..Said::default() })
 }
 
 fn pretty(value: &serde_json::Value) -> String {
