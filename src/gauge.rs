@@ -2,6 +2,7 @@
 //!
 //! In each lane, at both sides of the widest blade, one ray at half the board's height finds the registering edge
 //! and one at the height of the cutting edge finds the fence; both start outside the block and run square to the edge.
+//! The file is read once, triangle by triangle, and each is tried only with the rays over its own extent in `x`.
 
 use std::io::Cursor;
 
@@ -55,42 +56,81 @@ pub enum Mismeasured {
     },
 }
 
-/// Reads `stl` back and measures every lane of `layout` in it.
+/// Reads `stl` back and measures every lane of `layout` in it; `factors` are what the file's axes were multiplied by to
+/// make up for the printer's scale.
 ///
 /// # Errors
 /// [`Mismeasured`]: unreadable, a wall missing, or a fence off by more than [`ALLOWED`].
-pub fn measure(stl: &[u8], layout: &Layout) -> Result<Vec<Reading>, Mismeasured> {
-    let mesh = stl_io::read_stl(&mut Cursor::new(stl))?;
-    let corners: Vec<[f64; 3]> = mesh.vertices.iter().map(|v| [v[0], v[1], v[2]].map(f64::from)).collect();
-    let walls: Vec<[[f64; 3]; 3]> = mesh.faces.iter().map(|f| f.vertices.map(|i| corners[i])).collect();
-    layout.lanes.iter().map(|placed| read_lane(&walls, layout, placed)).collect()
+pub fn measure(stl: &[u8], layout: &Layout, factors: [f64; 3]) -> Result<Vec<Reading>, Mismeasured> {
+    let mut rays: Vec<Ray> = layout.lanes.iter().flat_map(|placed| rays(layout, placed)).collect();
+    let mut by_x: Vec<(f64, usize)> = rays.iter().enumerate().map(|(i, ray)| (ray.x, i)).collect();
+    by_x.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+    for triangle in stl_io::create_stl_reader(&mut Cursor::new(stl))? {
+        let wall = triangle?.vertices.map(|v| [0, 1, 2].map(|i| f64::from(v[i]) / factors[i]));
+        let [low, high] = extent(&wall, 0);
+        let first = by_x.partition_point(|&(x, _)| x < low);
+        for &(_, i) in by_x[first..].iter().take_while(|&&(x, _)| x <= high) {
+            rays[i].try_on(&wall);
+        }
+    }
+    layout.lanes.iter().zip(rays.as_chunks::<4>().0).map(|(placed, rays)| read_lane(placed, rays)).collect()
 }
 
-fn read_lane(walls: &[[[f64; 3]; 3]], layout: &Layout, placed: &Placed) -> Result<Reading, Mismeasured> {
-    let id = &placed.lane.request.id;
+/// A line along `y`, and the first wall it meets coming from outside the block.
+struct Ray {
+    x: f64,
+    z: f64,
+    from: EdgeFile,
+    met: Option<f64>,
+}
+
+impl Ray {
+    fn try_on(&mut self, wall: &[[f64; 3]; 3]) {
+        let [low, high] = extent(wall, 2);
+        if self.z < low || self.z > high {
+            return;
+        }
+        let Some(y) = crossing(wall, self.x, self.z) else { return };
+        self.met = Some(match (self.met, self.from) {
+            (None, _) => y,
+            (Some(met), EdgeFile::Near) => met.min(y),
+            (Some(met), EdgeFile::Far) => met.max(y),
+        });
+    }
+}
+
+/// Lowest and highest coordinate of a triangle along an axis.
+fn extent(wall: &[[f64; 3]; 3], axis: usize) -> [f64; 2] {
+    let [a, b, c] = wall.map(|p| p[axis]);
+    [a.min(b).min(c), a.max(b).max(c)]
+}
+
+/// The rays of a lane: to its edge and its fence on the blade's left, then on its right.
+fn rays(layout: &Layout, placed: &Placed) -> [Ray; 4] {
     // Just inside the widest blade's sides, clear of any corner of the plan.
     let half = placed.blade_width * 0.4987;
-    let edge_height = layout.thickness + placed.lane.setting.section.thickness;
-    let mut measured = [0.0; 2];
-    for (reading, x) in measured.iter_mut().zip([placed.centre - half, placed.centre + half]) {
-        let missing = |what| Mismeasured::Missing { id: id.clone(), what };
-        let edge = first_wall(walls, x, layout.thickness / 2.0, placed.edge).ok_or_else(|| missing("edge"))?;
-        let fence = first_wall(walls, x, edge_height, placed.edge).ok_or_else(|| missing("fence"))?;
-        *reading = (fence - edge).abs();
-    }
-    let reading = Reading { id: id.clone(), wanted: placed.lane.fence(), measured };
+    let [left, right] = [placed.centre - half, placed.centre + half];
+    let edge = layout.thickness / 2.0;
+    let fence = layout.thickness + placed.lane.setting.section.thickness;
+    [[left, edge], [left, fence], [right, edge], [right, fence]].map(|[x, z]| Ray {
+        x,
+        z,
+        from: placed.edge,
+        met: None,
+    })
+}
+
+fn read_lane(placed: &Placed, rays: &[Ray; 4]) -> Result<Reading, Mismeasured> {
+    let id = &placed.lane.request.id;
+    let met = |i: usize, what| rays[i].met.ok_or_else(|| Mismeasured::Missing { id: id.clone(), what });
+    let distance = |i: usize| -> Result<f64, Mismeasured> {
+        let (edge, fence) = (met(i, "edge")?, met(i + 1, "fence")?);
+        Ok((fence - edge).abs())
+    };
+    let reading = Reading { id: id.clone(), wanted: placed.lane.fence(), measured: [distance(0)?, distance(2)?] };
     match reading.difference() {
         difference if difference > ALLOWED => Err(Mismeasured::Off { id: id.clone(), difference }),
         _ => Ok(reading),
-    }
-}
-
-/// `y` of the first wall that a ray along `y` meets at (`x`, `z`), coming from outside the block at `edge`.
-fn first_wall(walls: &[[[f64; 3]; 3]], x: f64, z: f64, edge: EdgeFile) -> Option<f64> {
-    let hits = walls.iter().filter_map(|t| crossing(t, x, z));
-    match edge {
-        EdgeFile::Near => hits.reduce(f64::min),
-        EdgeFile::Far => hits.reduce(f64::max),
     }
 }
 

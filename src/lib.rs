@@ -1,5 +1,6 @@
 //! Stopwright makes setting blocks for honing guides.
 
+pub mod lettering;
 pub mod units;
 
 pub mod input;
@@ -14,7 +15,10 @@ pub mod fit;
 
 pub mod lane;
 pub mod layout;
+pub mod print;
 pub mod solid;
+
+pub mod testpiece;
 
 pub mod jig;
 pub mod stock;

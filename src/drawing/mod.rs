@@ -4,37 +4,40 @@
 //! [`view::View`], which is the only place where they are scaled and turned. What means something to a reader (a
 //! feature, a dimension, a cell of a table) is a [`Group`] with an id and its true value as data.
 //!
-//! * [`style`]: pens and lettering; [`lettering`]: widths of text; [`paper`]: sheets and scales.
+//! * [`style`]: pens and lettering; [`paper`]: sheets and scales.
 //! * [`dimension`], [`table`], [`frame`]: the parts that all drawings share.
 //! * [`figure`]: guide and blade from the side; [`side_view`]: its sheet.
-//! * [`measure_sheet`]: where to measure a guide, with blanks.
+//! * [`measure_sheet`]: where to measure a guide, with blanks; [`testpiece_sheet`]: the same of the test piece.
 //! * [`plan`], [`section`], [`assembly`]: plan, section, table and notes together; [`block_sheet`]: those of the block.
 //! * [`page`]: text, tables and figures one below the other, on as many sheets as they need.
 //! * [`jig`]: the wooden jig's sheets.
-//! * [`axonometric`]: pictures of solids.
+//! * [`axonometric`]: pictures of solids; [`block_picture`]: that of the block.
 //! * [`tiles`]: a full-size drawing larger than a sheet, cut into sheets to be put together.
 //! * [`clash`]: whether anything overlaps anything.
 
 pub mod assembly;
 pub mod axonometric;
+pub mod block_picture;
 pub mod block_sheet;
 pub mod clash;
 pub mod dimension;
 pub mod figure;
 pub mod frame;
 pub mod jig;
-pub mod lettering;
 pub mod measure_sheet;
 pub mod page;
 pub mod paper;
 pub mod plan;
+pub mod print_sheet;
 pub mod section;
 pub mod side_view;
 pub mod style;
 pub mod table;
+pub mod testpiece_sheet;
 pub mod tiles;
 pub mod view;
 
+pub use crate::lettering;
 use paper::Paper;
 use style::{ARROW, ARROW_HALF, Fill, Pen};
 
@@ -222,6 +225,22 @@ impl Text {
     /// Width on paper, mm.
     pub fn width(&self) -> f64 {
         lettering::width(&self.words, self.height, self.bold)
+    }
+
+    /// Its outlines at their place, filled where they wind at all.
+    pub fn outlines(&self) -> Vec<Vec<Point>> {
+        let start = match self.anchor {
+            Anchor::Start => 0.0,
+            Anchor::Middle => -self.width() / 2.0,
+            Anchor::End => -self.width(),
+        };
+        let (sin, cos) = self.turn.to_radians().sin_cos();
+        let place = |[x, y]: Point| {
+            let x = x + start;
+            [self.at[0] + x * cos + y * sin, self.at[1] + x * sin - y * cos]
+        };
+        let outlines = lettering::outlines(&self.words, self.height, self.bold);
+        outlines.into_iter().map(|o| o.into_iter().map(place).collect()).collect()
     }
 
     /// How far it reaches below its baseline, mm.

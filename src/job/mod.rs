@@ -12,7 +12,9 @@ use crate::input::fault::Faults;
 use crate::input::length::{Angle, LENGTH_FORMS, Length, LengthForm, TaperForm};
 use crate::profile::builtin::{self, Kind, Sources};
 use crate::profile::guide::Locates;
-use crate::profile::job::{BlockFile, EdgeFile, JobFile, ProjectionAngle, SettingFile, SheetSize};
+use crate::profile::job::{
+    BlockFile, EdgeFile, Filament, JobFile, Labels, PrintFile, ProjectionAngle, ScaleFile, SettingFile, SheetSize,
+};
 use crate::profile::{self, Read, SeatName};
 use crate::solve::measured::Blade;
 use crate::units::Units;
@@ -37,8 +39,8 @@ pub struct Job {
     pub tolerance: f64,
     /// Sizes of the block.
     pub block: BlockOptions,
-    /// Width and depth of the printer's bed, mm.
-    pub bed: [f64; 2],
+    /// The printer.
+    pub print: PrintOptions,
     /// The wooden jig.
     pub wood: WoodOptions,
     /// Whether the job itself asks for the wooden jig.
@@ -81,8 +83,8 @@ pub struct BlockOptions {
     pub thickness: Option<f64>,
     /// Height of the fences above the apron; `None`: from the thickest blade.
     pub fence_height: Option<f64>,
-    /// Least thickness of the island.
-    pub island: f64,
+    /// Least thickness of the island; `None`: 12 mm, or what its lettering needs.
+    pub island: Option<f64>,
     /// Free width beside the widest blade, each side.
     pub clearance: f64,
     /// A groove at the foot of each fence.
@@ -93,6 +95,10 @@ pub struct BlockOptions {
     pub marks: bool,
     /// Screw holes through the island.
     pub screw_holes: bool,
+    /// A printed cleat beside the block.
+    pub cleat: bool,
+    /// Lettering on the island.
+    pub labels: Labels,
     /// How well a fence can be placed, ±.
     pub fence_within: f64,
 }
@@ -102,13 +108,48 @@ impl Default for BlockOptions {
         Self {
             thickness: None,
             fence_height: None,
-            island: 12.0,
+            island: None,
             clearance: 2.0,
             foot_relief: true,
             front_relief: true,
             marks: true,
             screw_holes: true,
+            cleat: false,
+            labels: Labels::Sunk,
             fence_within: DEFAULT_FENCE_WITHIN,
+        }
+    }
+}
+
+/// The printer, in mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PrintOptions {
+    /// Width and depth of the bed.
+    pub bed: [f64; 2],
+    /// Width of the nozzle.
+    pub nozzle: f64,
+    /// Height of a layer.
+    pub layer: f64,
+    /// The plastic.
+    pub filament: Filament,
+    /// Its density, g/cm³.
+    pub density: f64,
+    /// A notch for the seam at each end of the block.
+    pub seam_notch: bool,
+    /// How large prints come out, where it was measured.
+    pub scale: Option<ScaleFile>,
+}
+
+impl Default for PrintOptions {
+    fn default() -> Self {
+        Self {
+            bed: [220.0, 220.0],
+            nozzle: 0.4,
+            layer: 0.2,
+            filament: Filament::Pla,
+            density: Filament::Pla.density(),
+            seam_notch: true,
+            scale: None,
         }
     }
 }
@@ -183,9 +224,7 @@ impl Resolver<'_> {
         }
         self.unique_lanes(&settings);
         let block = self.block(file.block.as_ref());
-        let bed = file.print.as_ref().and_then(|p| p.bed.as_ref()).map_or([220.0, 220.0], |[w, d]| {
-            [self.length(&["print", "bed", "0"], w).mm, self.length(&["print", "bed", "1"], d).mm]
-        });
+        let print = self.print(file.print.as_ref());
         let wood = self.wood(file.wood.as_ref());
         self.read.finish(self.faults)?;
         let sheet = file.sheet.clone().unwrap_or_default();
@@ -196,7 +235,7 @@ impl Resolver<'_> {
             settings,
             tolerance: file.tolerance.unwrap_or(DEFAULT_TOLERANCE),
             block,
-            bed,
+            print,
             wood,
             asks_for_wood: file.wood.is_some(),
             sheet_size: sheet.size,
@@ -300,6 +339,28 @@ impl Resolver<'_> {
         }
     }
 
+    fn print(&mut self, file: Option<&PrintFile>) -> PrintOptions {
+        let mut options = PrintOptions::default();
+        let Some(file) = file else { return options };
+        if let Some([width, depth]) = &file.bed {
+            options.bed =
+                [self.length(&["print", "bed", "0"], width).mm, self.length(&["print", "bed", "1"], depth).mm];
+        }
+        let mut mm =
+            |name: &str, form: &Option<LengthForm>| self.optional(&["print", name], form.as_ref()).map(|l| l.mm);
+        options.nozzle = mm("nozzle", &file.nozzle).unwrap_or(options.nozzle);
+        options.layer = mm("layer", &file.layer).unwrap_or(options.layer);
+        options.filament = file.filament.unwrap_or_default();
+        options.density = file.density.unwrap_or(options.filament.density());
+        options.seam_notch = file.seam_notch.unwrap_or(options.seam_notch);
+        options.scale = file.scale;
+        if options.layer > options.nozzle {
+            let found = format!("a layer of {} mm from a nozzle of {} mm", options.layer, options.nozzle);
+            self.fault(&["print", "layer"], Some(found), "at most the nozzle's width");
+        }
+        options
+    }
+
     fn block(&mut self, file: Option<&BlockFile>) -> BlockOptions {
         let mut options = BlockOptions::default();
         let Some(file) = file else { return options };
@@ -307,13 +368,19 @@ impl Resolver<'_> {
             |name: &str, form: &Option<LengthForm>| self.optional(&["block", name], form.as_ref()).map(|l| l.mm);
         options.thickness = mm("thickness", &file.thickness);
         options.fence_height = mm("fence_height", &file.fence_height);
-        options.island = mm("island", &file.island).unwrap_or(options.island);
+        options.island = mm("island", &file.island);
         options.clearance = mm("clearance", &file.clearance).unwrap_or(options.clearance);
         options.fence_within = mm("fence_within", &file.fence_within).unwrap_or(options.fence_within);
         options.foot_relief = file.foot_relief.unwrap_or(options.foot_relief);
         options.front_relief = file.front_relief.unwrap_or(options.front_relief);
         options.marks = file.marks.unwrap_or(options.marks);
         options.screw_holes = file.screw_holes.unwrap_or(options.screw_holes);
+        options.cleat = file.cleat.unwrap_or(options.cleat);
+        options.labels = file.labels.unwrap_or(options.labels);
+        if options.cleat && !options.screw_holes {
+            let found = "a cleat, and no screw holes to fix it by".to_string();
+            self.fault(&["block", "cleat"], Some(found), "a cleat only with screw holes");
+        }
         options
     }
 }

@@ -36,10 +36,9 @@ pub struct Shared {
     pub far: Vec<Item>,
 }
 
-/// Shares `lanes` out; see the module.
-pub fn share(lanes: &[Lane], options: &BlockOptions, face_width: Option<f64>, bed: f64) -> Shared {
-    let item = |index: usize| {
-        let lane = &lanes[index];
+/// The lanes as items of a plan, in their order.
+pub fn items(lanes: &[Lane], options: &BlockOptions, face_width: Option<f64>) -> Vec<Item> {
+    let item = |(index, lane): (usize, &Lane)| {
         let blade_width = lane.request.width.unwrap_or(0.0);
         let width = blade_width + 2.0 * options.clearance;
         Item {
@@ -50,13 +49,23 @@ pub fn share(lanes: &[Lane], options: &BlockOptions, face_width: Option<f64>, be
             margin: face_width.map_or(0.0, |face| (face / 2.0 - width / 2.0).max(0.0)),
         }
     };
+    lanes.iter().enumerate().map(item).collect()
+}
+
+/// Shares `lanes` out; see the module.
+pub fn share(lanes: &[Lane], options: &BlockOptions, face_width: Option<f64>, bed: f64) -> Shared {
+    share_items(lanes, &items(lanes, options, face_width), bed)
+}
+
+/// Shares out those of `lanes` that `items` stand for.
+pub fn share_items(lanes: &[Lane], items: &[Item], bed: f64) -> Shared {
     let mut shared = Shared::default();
     let mut free = Vec::new();
-    for (index, lane) in lanes.iter().enumerate() {
-        match lane.request.edge {
-            Some(EdgeFile::Near) => shared.near.push(item(index)),
-            Some(EdgeFile::Far) => shared.far.push(item(index)),
-            None => free.push(item(index)),
+    for item in items.iter().cloned() {
+        match lanes[item.index].request.edge {
+            Some(EdgeFile::Near) => shared.near.push(item),
+            Some(EdgeFile::Far) => shared.far.push(item),
+            None => free.push(item),
         }
     }
     if free.is_empty() {

@@ -11,8 +11,13 @@
 //! The island is then at least `m` thick everywhere: between two fences by the depth; between a step of one edge and a
 //! step of the other since strips less than `m` apart count as opposite; along an edge because no filler is narrower.
 
+use std::cmp::Ordering;
+
 use super::SETBACK;
 use super::edges::{Item, Shared};
+
+/// What the depth of a printed block is a multiple of, mm.
+pub const STEP: f64 = 1.0;
 
 /// Part of an edge with one fence distance.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,6 +48,8 @@ pub struct Plan {
     pub length: f64,
     /// Size from edge to edge, mm, a whole number of steps.
     pub depth: f64,
+    /// Least thickness of the island, mm.
+    pub island: f64,
     /// The near edge from left to right: fence distances fall.
     pub near: Vec<Strip>,
     /// The far edge from left to right: fence distances rise.
@@ -52,10 +59,12 @@ pub struct Plan {
 impl Plan {
     /// Lowest and highest `y` that the island has everywhere between `x[0]` and `x[1]`.
     pub fn island_between(&self, x: [f64; 2]) -> [f64; 2] {
-        let deepest = |strips: &[Strip]| {
-            strips.iter().filter(|s| s.x[0] < x[1] && s.x[1] > x[0]).map(|s| s.fence).fold(0.0, f64::max)
-        };
-        [deepest(&self.near), self.depth - deepest(&self.far)]
+        // Strips are in order of x: near fences fall, far ones rise.
+        let near = self.near.iter().skip(self.near.partition_point(|s| s.x[1] <= x[0]));
+        let far = self.far[..self.far.partition_point(|s| s.x[0] < x[1])].iter().rev();
+        let near = near.take_while(|s| s.x[0] < x[1]).map(|s| s.fence);
+        let far = far.take_while(|s| s.x[1] > x[0]).map(|s| s.fence);
+        [near.fold(0.0, f64::max), self.depth - far.fold(0.0, f64::max)]
     }
 }
 
@@ -63,13 +72,39 @@ impl Plan {
 /// depth is a multiple of, mm.
 pub fn plan(shared: &Shared, island: f64, step: f64) -> Plan {
     let (mut near, mut far) = (shared.near.clone(), shared.far.clone());
-    near.sort_by(|a, b| b.fence.total_cmp(&a.fence).then(a.index.cmp(&b.index)));
-    far.sort_by(|a, b| a.fence.total_cmp(&b.fence).then(a.index.cmp(&b.index)));
-    let length = needed(&near).max(needed(&far));
-    let near = strips(&near, length, island, Unused::Right);
-    let far = strips(&far, length, island, Unused::Left);
-    let depth = depth(&near, &far, island);
-    Plan { length, depth: (depth / step - 1e-9).ceil() * step, near, far }
+    near.sort_by(near_order);
+    far.sort_by(far_order);
+    let mut rows = Rows::default();
+    let [length, depth] = rows.size([&near, &far], island, step);
+    Plan { length, depth, island, near: rows.near, far: rows.far }
+}
+
+/// Order of the lanes along the near edge, from left to right.
+pub fn near_order(a: &Item, b: &Item) -> Ordering {
+    b.fence.total_cmp(&a.fence).then(a.index.cmp(&b.index))
+}
+
+/// Order of the lanes along the far edge, from left to right.
+pub fn far_order(a: &Item, b: &Item) -> Ordering {
+    a.fence.total_cmp(&b.fence).then(a.index.cmp(&b.index))
+}
+
+/// The strips of both edges, kept for the next plan by who tries many.
+#[derive(Debug, Clone, Default)]
+pub struct Rows {
+    near: Vec<Strip>,
+    far: Vec<Strip>,
+}
+
+impl Rows {
+    /// Length and depth, mm, of the plan of near and far lanes that are in their order already.
+    pub fn size(&mut self, [near, far]: [&[Item]; 2], island: f64, step: f64) -> [f64; 2] {
+        let length = needed(near).max(needed(far));
+        strips(&mut self.near, near, length, island, Unused::Right);
+        strips(&mut self.far, far, length, island, Unused::Left);
+        let depth = depth(&self.near, &self.far, island);
+        [length, (depth / step - 1e-9).ceil() * step]
+    }
 }
 
 /// Depth, mm, that the strips need for an island `m` mm thick.
@@ -88,7 +123,8 @@ pub fn depth(near: &[Strip], far: &[Strip], m: f64) -> f64 {
     depth
 }
 
-fn needed(items: &[Item]) -> f64 {
+/// Length, mm, that lanes in their order need along an edge, with the margins of the end lanes.
+pub fn needed(items: &[Item]) -> f64 {
     let margins = items.first().map_or(0.0, |i| i.margin) + items.last().map_or(0.0, |i| i.margin);
     margins + items.iter().map(|i| i.width).sum::<f64>()
 }
@@ -100,10 +136,12 @@ enum Unused {
     Right,
 }
 
-fn strips(items: &[Item], length: f64, island: f64, unused: Unused) -> Vec<Strip> {
+fn strips(all: &mut Vec<Strip>, items: &[Item], length: f64, island: f64, unused: Unused) {
+    all.clear();
     if items.is_empty() {
         // No lane registers on this edge, so the island may be flush with it.
-        return vec![Strip { x: [0.0, length], fence: 0.0, lane: None }];
+        all.push(Strip { x: [0.0, length], fence: 0.0, lane: None });
+        return;
     }
     let spare = length - needed(items);
     // A filler narrower than the island may be would be a thin tongue: the end lane takes that length.
@@ -113,7 +151,6 @@ fn strips(items: &[Item], length: f64, island: f64, unused: Unused) -> Vec<Strip
         Unused::Left => left += spare - filler,
         Unused::Right => right += spare - filler,
     }
-    let mut all = Vec::new();
     let mut x = 0.0;
     if unused == Unused::Left && filler > 0.0 {
         all.push(Strip { x: [0.0, filler], fence: SETBACK, lane: None });
@@ -140,7 +177,6 @@ fn strips(items: &[Item], length: f64, island: f64, unused: Unused) -> Vec<Strip
     if let Some(last) = all.last_mut() {
         last.x[1] = length;
     }
-    all
 }
 
 #[cfg(test)]

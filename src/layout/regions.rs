@@ -2,9 +2,9 @@
 //!
 //! All corners are whole micrometres, so that neighbouring parts share them exactly.
 
-use super::{Layout, Placed, SCREW_HOLE};
+use super::{Layout, Placed, SCREW_HOLE, SEAM_NOTCH};
 use crate::layout::order::Strip;
-use crate::profile::job::EdgeFile;
+use crate::profile::job::{EdgeFile, Labels};
 
 /// A corner, µm.
 pub type Corner = [i32; 2];
@@ -44,6 +44,12 @@ pub struct Regions {
     pub grooved: Region,
     /// The island.
     pub island: Region,
+    /// The island where labels are sunk into it.
+    pub lettered: Option<Region>,
+    /// Labels that stand on it.
+    pub raised: Option<Region>,
+    /// The labels' polygons.
+    pub letters: Region,
     /// The grooves at the fences' feet.
     pub grooves: Vec<Outline>,
     /// Centre and square lines.
@@ -52,34 +58,63 @@ pub struct Regions {
 
 /// The regions of `layout`.
 pub fn of(layout: &Layout) -> Regions {
-    let size = [layout.length, layout.depth];
-    let holes: Vec<Outline> = layout.screw_holes.iter().map(|&c| round_hole(c)).collect();
-    let with_holes = |mut region: Region| {
-        region.extend(holes.iter().cloned());
+    let inset = layout.front_relief.map_or(0.0, |[width, _]| width);
+    let with_holes = |mut region: Region, relief: f64| {
+        region.extend(layout.screw_holes.iter().map(|&c| round_hole(c, SCREW_HOLE / 2.0 + relief)));
         region
     };
-    let inset = layout.front_relief.map_or(0.0, |[width, _]| width);
     let grooves: Vec<Outline> = match layout.foot_relief {
         Some([width, _]) => layout.lanes.iter().filter_map(|p| groove(layout, p, width)).collect(),
         None => Vec::new(),
     };
     let marks: Vec<Outline> =
         if layout.marks { layout.lanes.iter().flat_map(|p| marks(layout, p)).collect() } else { Vec::new() };
-    let board = with_holes(vec![rectangle([0.0, size[0]], [0.0, size[1]])]);
+    let board = with_holes(vec![board(layout, 0.0)], 0.0);
     let mut grooved = board.clone();
     grooved.extend(grooves.iter().chain(&marks).map(reversed));
+    let island = with_holes(vec![island(layout)], 0.0);
+    let letters = layout.lettering.region.clone();
+    let lettered = (layout.labels == Labels::Sunk && !letters.is_empty())
+        .then(|| island.iter().cloned().chain(letters.iter().map(reversed)).collect());
+    let raised = (layout.labels == Labels::Raised && !letters.is_empty()).then(|| letters.clone());
     Regions {
-        foot: with_holes(vec![rectangle([inset, size[0] - inset], [inset, size[1] - inset])]),
+        foot: with_holes(vec![self::board(layout, inset)], inset),
         board,
         grooved,
-        island: with_holes(vec![island(layout)]),
+        island,
+        lettered,
+        raised,
+        letters,
         grooves,
         marks,
     }
 }
 
+/// The board's outline, its sides moved inward by `inset` mm, with the notches for the seam.
+fn board(layout: &Layout, inset: f64) -> Outline {
+    let [near, far] = [inset, layout.depth - inset];
+    let [left, right] = [inset, layout.length - inset];
+    let mut corners = vec![[left, near], [right, near]];
+    if let Some([at_left, at_right]) = layout.seam_notches {
+        corners.extend(notch(right, at_right, -1.0, inset));
+        corners.extend([[right, far], [left, far]]);
+        corners.extend(notch(left, at_left, 1.0, inset).into_iter().rev());
+    } else {
+        corners.extend([[right, far], [left, far]]);
+    }
+    corners.into_iter().map(|c| c.map(microns)).collect()
+}
+
+/// A notch in an end at `x`, from near to far, into the block along `inward`; its sides lie `inset` mm deeper than they
+/// are cut above.
+fn notch(x: f64, y: f64, inward: f64, inset: f64) -> [[f64; 2]; 3] {
+    let diagonal = inset * std::f64::consts::SQRT_2;
+    let half = SEAM_NOTCH - inset + diagonal;
+    [[x, y - half], [x + inward * half, y], [x, y + half]]
+}
+
 /// Counter-clockwise rectangle, mm.
-fn rectangle(x: [f64; 2], y: [f64; 2]) -> Outline {
+pub fn rectangle(x: [f64; 2], y: [f64; 2]) -> Outline {
     let ([x0, x1], [y0, y1]) = (x.map(microns), y.map(microns));
     vec![[x0, y0], [x1, y0], [x1, y1], [x0, y1]]
 }
@@ -124,18 +159,15 @@ pub fn mark_lines(fence: f64, centre: f64, blade_width: f64) -> Vec<(f64, [f64; 
 /// The island: along the near fences to the right, back along the far fences.
 fn island(layout: &Layout) -> Outline {
     let mut corners = Vec::new();
-    let mut walk = |strip: &Strip, y: f64, rightward: bool| {
-        let [a, b] = if rightward { strip.x } else { [strip.x[1], strip.x[0]] };
-        corners.push([microns(a), microns(y)]);
-        corners.push([microns(b), microns(y)]);
-    };
-    for strip in &layout.near {
-        walk(strip, strip.fence, true);
+    for Strip { x, fence, .. } in &layout.near {
+        corners.extend([[x[0], *fence], [x[1], *fence]]);
     }
-    for strip in layout.far.iter().rev() {
-        walk(strip, layout.depth - strip.fence, false);
+    corners.extend(layout.seam_notches.iter().flat_map(|[_, right]| notch(layout.length, *right, -1.0, 0.0)));
+    for Strip { x, fence, .. } in layout.far.iter().rev() {
+        corners.extend([[x[1], layout.depth - fence], [x[0], layout.depth - fence]]);
     }
-    without_idle_corners(corners)
+    corners.extend(layout.seam_notches.iter().flat_map(|[left, _]| notch(0.0, *left, 1.0, 0.0).into_iter().rev()));
+    without_idle_corners(corners.into_iter().map(|c| c.map(microns)).collect())
 }
 
 /// Drops corners that repeat or lie on a straight run.
@@ -151,9 +183,9 @@ fn without_idle_corners(mut corners: Outline) -> Outline {
 }
 
 /// A clockwise polygon around a round hole, its flats touching the circle so that a screw of that size passes.
-fn round_hole(centre: [f64; 2]) -> Outline {
+pub fn round_hole(centre: [f64; 2], radius: f64) -> Outline {
     let half = std::f64::consts::PI / HOLE_CORNERS as f64;
-    let radius = SCREW_HOLE / 2.0 / half.cos();
+    let radius = radius / half.cos();
     (0..HOLE_CORNERS)
         .map(|i| {
             let angle = -(2.0 * i as f64 + 1.0) * half;

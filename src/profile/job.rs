@@ -128,7 +128,7 @@ pub struct BlockFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [2.0, 60.0]))]
     pub fence_height: Option<LengthForm>,
-    /// Least thickness of the island, everywhere. Default 12 mm.
+    /// Least thickness of the island, everywhere. Default 12 mm, or what its lettering needs.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [3.0, 60.0]))]
     pub island: Option<LengthForm>,
@@ -148,10 +148,29 @@ pub struct BlockFile {
     /// Two screw holes of 4.5 mm through the island, for a cleat below or to fix the block. Default true.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub screw_holes: Option<bool>,
+    /// A cleat to print beside the block and to screw under it, which hangs on the bench's edge. Default false.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cleat: Option<bool>,
+    /// Lettering on the island: tool, angle and projection of every lane, title and guide. Default sunk.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub labels: Option<Labels>,
     /// How well a fence can be placed, ±. Default 0.1 mm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [0.0, 2.0]))]
     pub fence_within: Option<LengthForm>,
+}
+
+/// How a block is lettered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Labels {
+    /// Sunk into the top of the island.
+    #[default]
+    Sunk,
+    /// Raised above it.
+    Raised,
+    /// None.
+    None,
 }
 
 /// The printer.
@@ -162,6 +181,94 @@ pub struct PrintFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-each-mm" = [50.0, 2000.0]))]
     pub bed: Option<[LengthForm; 2]>,
+    /// Width of the nozzle, and so of a printed line. Default 0.4 mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.1, 1.5]))]
+    pub nozzle: Option<LengthForm>,
+    /// Height of a layer. Default 0.2 mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.04, 1.0]))]
+    pub layer: Option<LengthForm>,
+    /// What it is printed in, for the mass. Default PLA.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub filament: Option<Filament>,
+    /// Density of the filament, g/cm³, where its maker states it. Default: usual for the filament.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.5, max = 10))]
+    pub density: Option<f64>,
+    /// A notch at each end of the block that the seam of the walls can go into, away from edges and fences. Default
+    /// true.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seam_notch: Option<bool>,
+    /// How large prints come out, as the test piece told; files are scaled to make up for it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scale: Option<ScaleFile>,
+}
+
+/// A plastic that blocks are printed in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+pub enum Filament {
+    /// Polylactide.
+    #[default]
+    #[serde(rename = "PLA")]
+    Pla,
+    /// Glycol-modified polyethylene terephthalate.
+    #[serde(rename = "PETG")]
+    Petg,
+    /// Acrylonitrile butadiene styrene.
+    #[serde(rename = "ABS")]
+    Abs,
+    /// Acrylonitrile styrene acrylate.
+    #[serde(rename = "ASA")]
+    Asa,
+    /// Polyamide.
+    #[serde(rename = "PA")]
+    Pa,
+    /// Polycarbonate.
+    #[serde(rename = "PC")]
+    Pc,
+}
+
+impl Filament {
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Filament::Pla => "PLA",
+            Filament::Petg => "PETG",
+            Filament::Abs => "ABS",
+            Filament::Asa => "ASA",
+            Filament::Pa => "PA",
+            Filament::Pc => "PC",
+        }
+    }
+
+    /// Its usual density without fillers, g/cm³: common figures of the trade, from memory; makers state their own.
+    pub fn density(self) -> f64 {
+        match self {
+            Filament::Pla => 1.24,
+            Filament::Petg => 1.27,
+            Filament::Abs => 1.04,
+            Filament::Asa => 1.07,
+            Filament::Pa => 1.14,
+            Filament::Pc => 1.20,
+        }
+    }
+}
+
+/// How large prints come out along the printer's axes: measured size over meant size.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ScaleFile {
+    /// Along the bed's width.
+    #[schemars(range(min = 0.95, max = 1.05))]
+    pub x: f64,
+    /// Along the bed's depth.
+    #[schemars(range(min = 0.95, max = 1.05))]
+    pub y: f64,
+    /// How well both are known, ± (k = 2).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 0.05))]
+    pub within: Option<f64>,
 }
 
 /// The drawing sheet.

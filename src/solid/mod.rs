@@ -1,9 +1,12 @@
-//! The plan made solid: a stack of slabs, their closed shell, its mesh.
+//! The plan made solid: a stack of slabs, and of it a mesh to print and a shell for other programs.
 //!
 //! 1. [`slabs`] stacks the regions of the plan.
-//! 2. [`shell`] builds the closed B-rep with truck, and nothing else names truck's topology.
-//! 3. [`mesh`] triangulates it with truck-meshalgo and welds it.
+//! 2. [`levels`] finds what meets at each height.
+//! 3. [`mesh`] makes triangles of the levels, which are checked every time.
+//! 4. [`shell`] makes the closed B-rep of the same levels with truck, only where one is asked for: nothing that is
+//!    printed is read from it, and it takes many times longer than the mesh.
 
+pub mod levels;
 pub mod mesh;
 pub mod shell;
 pub mod slabs;
@@ -49,11 +52,17 @@ const VOLUME_CLOSE: f64 = 1e-9;
 /// Builds the block.
 ///
 /// # Errors
-/// [`NotSound`], should the shell or mesh fail any of its checks: closed, and the expected signed volume.
+/// [`NotSound`], should the mesh fail any of its checks: closed, and the expected signed volume.
 pub fn build(layout: &Layout) -> Result<Block, NotSound> {
-    let stack = slabs::of(layout);
-    let shell = shell::build(&stack)?;
-    let mesh = mesh::of(&shell);
+    of_stack(slabs::of(layout))
+}
+
+/// Builds the solid of any stack of slabs.
+///
+/// # Errors
+/// [`NotSound`], as [`build`].
+pub fn of_stack(stack: Stack) -> Result<Block, NotSound> {
+    let mesh = mesh::of(&stack, &levels::of(&stack));
     let leaks = mesh.open_edges();
     if leaks > 0 {
         return Err(NotSound::Leaks(leaks));

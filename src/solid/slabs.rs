@@ -1,7 +1,8 @@
 //! The stack of horizontal slabs that makes up the block, `z = 0` on the printer's bed.
 //!
-//! From below: the foot inside the front relief, the board, the level of grooves and marks, the island. Every slab
-//! lies within the one below it but for the front relief, which overhangs by 0.4 mm: nothing needs a support.
+//! From below: the foot inside the front relief, the board, the level of grooves and marks, the island, and its labels,
+//! sunk into it or standing on it. Every slab lies within the one below it but for the front relief, which overhangs by
+//! 0.4 mm: nothing needs a support.
 
 use crate::layout::Layout;
 use crate::layout::regions::{self, Region, microns};
@@ -42,12 +43,23 @@ pub fn of(layout: &Layout) -> Stack {
     let cut_depth = layout.foot_relief.map_or(crate::layout::FOOT_RELIEF[1], |[_, depth]| depth);
     let relief = layout.front_relief.map_or(0, |[_, height]| microns(height));
     let groove_floor = if cut { top - microns(cut_depth) } else { top };
-    let levels = [0, relief, groove_floor, top, top + microns(layout.fence_height)];
-    let slabs = [regions.foot, regions.board, regions.grooved, regions.island]
+    let fences = top + microns(layout.fence_height);
+    let depth = microns(layout.label_depth);
+    let (sunk, raised) = (regions.lettered.as_ref().map_or(0, |_| depth), regions.raised.as_ref().map_or(0, |_| depth));
+    let levels = [0, relief, groove_floor, top, fences - sunk, fences, fences + raised];
+    let regions = [
+        Some(regions.foot),
+        Some(regions.board),
+        Some(regions.grooved),
+        Some(regions.island),
+        regions.lettered,
+        regions.raised,
+    ];
+    let slabs = regions
         .into_iter()
         .zip(levels.windows(2))
         .filter(|(_, z)| z[0] < z[1])
-        .map(|(region, z)| Slab { z: [z[0], z[1]], region })
+        .filter_map(|(region, z)| Some(Slab { z: [z[0], z[1]], region: region? }))
         .collect();
     Stack { slabs }
 }

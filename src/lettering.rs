@@ -1,12 +1,14 @@
-//! Widths of text, from the font that the drawings are lettered in (DejaVu Sans Condensed).
+//! The font that drawings and blocks are lettered in (DejaVu Sans Condensed): widths and outlines of its signs.
 //!
-//! Every text is written with its width, so that a viewer which lacks the font fits its own into the same space.
+//! Every text of a drawing is written with its width, so that a viewer which lacks the font fits its own into the same
+//! space.
 
 use std::sync::OnceLock;
 
 use ttf_parser::{Face, GlyphId, OutlineBuilder};
 
-use super::Point;
+/// A point, mm.
+type Point = [f64; 2];
 
 /// Names of fonts to letter with, best first.
 pub const FAMILY: &str = "DejaVu Sans Condensed, DejaVu Sans, Verdana, sans-serif";
@@ -59,30 +61,61 @@ pub fn glyph(sign: char, bold: bool) -> (u16, f64) {
     (glyph.0, f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0)) / m.per_em)
 }
 
+/// How far runs may leave a curve where nothing else is said, as a part of the height of capitals.
+const CHORD: f64 = 1.0 / 600.0;
+
 /// The outlines of `words` with capitals `height` mm high: `x` to the right from their beginning, `y` up from the
 /// baseline, mm. They are filled where they wind at all.
 pub fn outlines(words: &str, height: f64, bold: bool) -> Vec<Vec<Point>> {
     let m = metrics(bold);
-    let mut tracer = Tracer { outlines: Vec::new(), start: 0.0 };
+    let scale = size_for(height) / m.per_em;
+    let mut tracer = Tracer { outlines: Vec::new(), start: 0.0, chord: CHORD * height / scale };
     for c in words.chars() {
         let glyph = m.glyph(c);
         // A sign without an outline, such as a space, only takes its width.
         let _ = m.face.outline_glyph(glyph, &mut tracer);
         tracer.start += f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0));
     }
-    let scale = size_for(height) / m.per_em;
-    tracer.outlines.into_iter().map(|o| o.into_iter().map(|p| p.map(|v| v * scale)).collect()).collect()
+    tracer.scaled(scale)
 }
 
-/// Straight runs for a curve of a glyph. Curves turn by 45° at most in round letters, so that with capitals 6 mm high
-/// the runs leave an arc of 2.5 mm by less than 0.01 mm.
-const CHORDS: usize = 6;
+/// A sign with capitals 1 mm high, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sign {
+    /// Its width with the space beside it.
+    pub advance: f64,
+    /// Lower left and upper right corner of its outline, the beginning of its baseline at zero; none of a space.
+    pub extent: Option<[Point; 2]>,
+}
+
+/// The measures of a sign; `None` where the font lacks it.
+pub fn sign(sign: char, bold: bool) -> Option<Sign> {
+    let m = metrics(bold);
+    let glyph = m.face.glyph_index(sign)?;
+    let scale = size_for(1.0) / m.per_em;
+    let mm = |units: i16| f64::from(units) * scale;
+    Some(Sign {
+        advance: f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0)) * scale,
+        extent: m.face.glyph_bounding_box(glyph).map(|r| [[mm(r.x_min), mm(r.y_min)], [mm(r.x_max), mm(r.y_max)]]),
+    })
+}
+
+/// The outlines of one sign with capitals `height` mm high, in runs that leave its curves by `chord` mm at most.
+pub fn outlines_of(sign: char, height: f64, bold: bool, chord: f64) -> Vec<Vec<Point>> {
+    let m = metrics(bold);
+    let scale = size_for(height) / m.per_em;
+    let mut tracer = Tracer { outlines: Vec::new(), start: 0.0, chord: chord / scale };
+    let _ = m.face.outline_glyph(m.glyph(sign), &mut tracer);
+    tracer.scaled(scale)
+}
 
 /// Takes the outlines of glyphs, all in units of the font.
 struct Tracer {
     outlines: Vec<Vec<Point>>,
     /// Where the glyph begins.
     start: f64,
+    /// How far a run may leave its curve.
+    chord: f64,
 }
 
 impl Tracer {
@@ -98,10 +131,18 @@ impl Tracer {
         self.outlines.last().and_then(|o| o.last()).copied().unwrap_or_default()
     }
 
-    /// A Bézier curve of any degree, by repeated interpolation (de Casteljau).
+    /// A Bézier curve of any degree, by repeated interpolation (de Casteljau), in equal steps.
     fn curve<const N: usize>(&mut self, controls: [Point; N]) {
-        for i in 1..=CHORDS {
-            let t = i as f64 / CHORDS as f64;
+        // A curve leaves its chord by no more than its second differences allow; n steps divide that by n².
+        let bend = |i: usize| {
+            let [a, b, c] = [controls[i], controls[i + 1], controls[i + 2]];
+            (a[0] - 2.0 * b[0] + c[0]).hypot(a[1] - 2.0 * b[1] + c[1])
+        };
+        let degree = N - 1;
+        let most = (0..N - 2).map(bend).fold(0.0, f64::max) * (degree * (degree - 1)) as f64 / 8.0;
+        let steps = (most / self.chord).sqrt().ceil().clamp(1.0, 64.0) as usize;
+        for i in 1..=steps {
+            let t = i as f64 / steps as f64;
             let mut points = controls;
             for level in (1..N).rev() {
                 for k in 0..level {
@@ -110,6 +151,10 @@ impl Tracer {
             }
             self.put(points[0]);
         }
+    }
+
+    fn scaled(self, scale: f64) -> Vec<Vec<Point>> {
+        self.outlines.into_iter().map(|o| o.into_iter().map(|p| p.map(|v| v * scale)).collect()).collect()
     }
 }
 

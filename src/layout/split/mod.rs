@@ -1,0 +1,235 @@
+//! Shares the lanes of a job out over as few blocks as the printer's bed asks for.
+//!
+//! A block fits if its plan, in one turn or the other, lies on the bed. It is laid out as [`edges`] shares its lanes
+//! out where that fits, else as another sharing-out does; lanes whose setting names an edge stay on it.
+//!
+//! * One block if it fits.
+//! * Up to [`EXACT`] lanes: all divisions into blocks and all sharings-out of every block, so no fewer blocks can do.
+//!   Every set of lanes is tried for itself, and nothing is inferred from larger or smaller ones: lanes of a block
+//!   that fits need not fit without the others, since a shorter block brings far lanes nearer to near ones.
+//! * More lanes: the rule of `many`, with the bound of `bound` beside it.
+//!
+//! Of equally few blocks those are taken that keep settings together, then seats, then differ least in how many lanes
+//! they have, then hold lanes that follow each other in the job.
+//!
+//! A lane that does not fit alone fits in no company: every block that has it is as deep as its fence and the island,
+//! and as long as it needs with its margins (taking away an end lane never makes an edge longer, for a lane and its
+//! margin take at least half of the face and the next one's margin takes less). It gets a block of its own.
+
+mod bound;
+mod exact;
+mod many;
+
+use super::edges::{self, Item, Shared};
+use super::order::{self, Rows};
+use crate::job::BlockOptions;
+use crate::lane::Lane;
+use crate::profile::SeatName;
+use crate::profile::job::EdgeFile;
+
+/// Up to so many lanes, all divisions are tried.
+pub const EXACT: usize = 10;
+/// Lengths are sums: those that differ by less are the same, mm.
+const ROUNDING: f64 = 1e-9;
+
+/// What a block may take up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Room {
+    /// Width and depth of the printer's bed, mm.
+    pub bed: [f64; 2],
+    /// What is kept free of it on every side of the block, mm.
+    pub margin: f64,
+    /// Least thickness of the island, mm.
+    pub island: f64,
+}
+
+impl Room {
+    /// Whether a block of this length and depth, mm, lies on the bed in one turn or the other.
+    pub fn takes(&self, size: [f64; 2]) -> bool {
+        self.turns().iter().any(|turn| (0..2).all(|i| size[i] <= turn[i] + ROUNDING))
+    }
+
+    /// Most length and depth of a block, mm, in its two turns on the bed.
+    fn turns(&self) -> [[f64; 2]; 2] {
+        let [width, depth] = self.bed.map(|side| side - 2.0 * self.margin);
+        [[width, depth], [depth, width]]
+    }
+}
+
+/// The lanes of a job in blocks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Split {
+    /// The blocks, in the order of their first lanes.
+    pub blocks: Vec<Block>,
+    /// No division has fewer blocks than this.
+    pub bound: usize,
+    /// Lanes that do not fit the bed even alone, by index; each has a block of its own.
+    pub oversize: Vec<usize>,
+}
+
+impl Split {
+    /// Whether it is proved that no division has fewer blocks.
+    pub fn proven(&self) -> bool {
+        self.blocks.len() == self.bound
+    }
+}
+
+/// One of the blocks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Block {
+    /// Its lanes by index, in the order of the job.
+    pub lanes: Vec<usize>,
+    /// From which edge each is used, so that the block fits; items bear the index of their lane in the whole job.
+    pub shared: Shared,
+}
+
+/// Divides `lanes` into blocks; `face_width` is the guide's, mm.
+pub fn split(lanes: &[Lane], options: &BlockOptions, face_width: Option<f64>, room: &Room) -> Split {
+    let mut search = Search { lanes, room, items: edges::items(lanes, options, face_width), rows: Rows::default() };
+    let (fitting, oversize): (Vec<usize>, Vec<usize>) =
+        (0..lanes.len()).partition(|&lane| search.by_own_rule(&[lane]).is_some());
+    let (mut blocks, least) = match search.by_own_rule(&fitting) {
+        _ if fitting.is_empty() => (Vec::new(), 0),
+        Some(shared) => (vec![Block { lanes: fitting, shared }], 1),
+        None if fitting.len() <= EXACT => {
+            let blocks = exact::divide(&mut search, &fitting);
+            let least = blocks.len();
+            (blocks, least)
+        }
+        None => many::divide(&mut search, &fitting),
+    };
+    blocks.extend(oversize.iter().map(|&lane| Block { lanes: vec![lane], shared: search.own_rule(&[lane]) }));
+    blocks.sort_by_key(|b| b.lanes[0]);
+    Split { blocks, bound: least + oversize.len(), oversize }
+}
+
+/// What is known of all lanes, and a place to plan blocks in.
+struct Search<'a> {
+    lanes: &'a [Lane],
+    room: &'a Room,
+    items: Vec<Item>,
+    rows: Rows,
+}
+
+/// How hard blocks are to understand, by the rule of the module: the smaller the better.
+type Cost = [usize; 5];
+
+impl Search<'_> {
+    /// Whether a block of near and far lanes, in their order along the edges, fits.
+    fn fits(&mut self, halves: [&[Item]; 2]) -> bool {
+        let island = self.room.island;
+        let length = halves.map(order::needed).into_iter().fold(0.0, f64::max);
+        // Most of what does not fit is found so, without a plan: the longest fence is the first near or the last far.
+        let longest = [halves[0].first(), halves[1].last()].into_iter().flatten().map(|i| i.fence).fold(0.0, f64::max);
+        self.room.takes([length, longest + island]) && self.room.takes(self.rows.size(halves, island, order::STEP))
+    }
+
+    /// Lanes in the order of the job as [`edges`] shares them out.
+    fn own_rule(&self, set: &[usize]) -> Shared {
+        let items: Vec<Item> = set.iter().map(|&lane| self.items[lane].clone()).collect();
+        edges::share_items(self.lanes, &items, self.room.turns()[0][0])
+    }
+
+    /// The same, if the block fits then.
+    fn by_own_rule(&self, set: &[usize]) -> Option<Shared> {
+        let shared = self.own_rule(set);
+        let plan = order::plan(&shared, self.room.island, order::STEP);
+        self.room.takes([plan.length, plan.depth]).then_some(shared)
+    }
+
+    /// The edge that a lane's setting names.
+    fn edge(&self, lane: usize) -> Option<EdgeFile> {
+        self.lanes[lane].request.edge
+    }
+
+    fn setting(&self, lane: usize) -> (SeatName, &str) {
+        let request = &self.lanes[lane].request;
+        (request.seat, &request.label)
+    }
+
+    /// The cost of a block of lanes in the order of the job; the costs of blocks add up.
+    fn cost(&self, set: &[usize]) -> Cost {
+        let mut settings: Vec<(SeatName, &str)> = set.iter().map(|&lane| self.setting(lane)).collect();
+        settings.sort_unstable();
+        settings.dedup();
+        let mut seats: Vec<SeatName> = settings.iter().map(|s| s.0).collect();
+        seats.dedup();
+        let gaps = set.windows(2).filter(|w| w[0] + 1 < w[1]).count();
+        // For a given number of blocks and lanes the squares add up to least where the blocks are alike.
+        [1, settings.len(), seats.len(), set.len() * set.len(), gaps]
+    }
+}
+
+fn plus(a: Cost, b: Cost) -> Cost {
+    std::array::from_fn(|i| a[i] + b[i])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Job;
+    use crate::profile::builtin::NoFiles;
+    use proptest::prelude::*;
+
+    /// Width and fence of a lane, mm, and the edge it is to be on.
+    type Wanted = (f64, f64, Option<EdgeFile>);
+
+    fn lanes(wanted: &[Wanted]) -> Vec<Lane> {
+        let job = r#"{ "format": 1, "title": "one", "guide": "narrow-side-clamp",
+            "settings": [{ "tool": "plane-iron", "angles": [25] }] }"#;
+        let job = Job::parse("one.json", job.as_bytes(), &NoFiles).expect("sound");
+        let pattern = crate::lane::of_job(&job).expect("solved").lanes.remove(0);
+        let lane = |&(width, fence, edge): &Wanted| {
+            let mut lane = pattern.clone();
+            lane.request.width = Some(width);
+            lane.request.edge = edge;
+            lane.setting.fence_distance = fence;
+            lane
+        };
+        wanted.iter().map(lane).collect()
+    }
+
+    fn any_lane() -> impl Strategy<Value = Wanted> {
+        let edge = prop_oneof![6 => Just(None), 1 => Just(Some(EdgeFile::Near)), 1 => Just(Some(EdgeFile::Far))];
+        // Half of them on round numbers, where lengths and depths are met to the hair.
+        let size = prop_oneof![
+            (6.0..66.0f64, 15.0..85.0f64),
+            (2u32..13, 3u32..17).prop_map(|(w, f)| (f64::from(w) * 5.0 - 4.0, f64::from(f) * 5.0))
+        ];
+        (size, edge).prop_map(|((width, fence), edge)| (width, fence, edge))
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(3000))]
+        /// On lanes few enough to try everything.
+        #[test]
+        fn the_bound_is_never_above_the_fewest_blocks_nor_those_of_the_rule_below(
+            wanted in prop::collection::vec(any_lane(), 1..9),
+            face in prop::option::of(30.0..75.0f64),
+            bed in [12u32..50, 12u32..50],
+            margin in 0.0..3.0f64,
+        ) {
+            let lanes = lanes(&wanted);
+            let room = Room { bed: bed.map(|side| f64::from(side) * 5.0), margin: margin.floor(), island: 10.0 };
+            let items = edges::items(&lanes, &BlockOptions::default(), face);
+            let mut search = Search { lanes: &lanes, room: &room, items, rows: Rows::default() };
+            let set: Vec<usize> = (0..lanes.len()).filter(|&lane| search.by_own_rule(&[lane]).is_some()).collect();
+            prop_assume!(!set.is_empty());
+            let fewest = exact::divide(&mut search, &set).len();
+            let bound = bound::least(&search, &set);
+            let (by_rule, proved) = many::divide(&mut search, &set);
+            prop_assert!(bound <= proved && proved <= fewest, "{bound} {proved} {fewest}");
+            prop_assert!(by_rule.len() >= fewest, "{} {fewest}", by_rule.len());
+        }
+    }
+
+    /// Why no set is judged by another: without its last lane this block is shorter, and its far lanes stand opposite
+    /// nearer ones.
+    #[test]
+    fn lanes_of_a_block_that_fits_need_not_fit_without_the_others() {
+        let wanted = [(51.0, 70.0, None), (66.0, 35.0, None), (61.0, 60.0, None), (51.0, 50.0, None)];
+        let room = Room { bed: [115.0, 180.0], margin: 0.0, island: 12.0 };
+        let blocks = |n: usize| split(&lanes(&wanted[..n]), &BlockOptions::default(), None, &room).blocks.len();
+        assert_eq!([blocks(4), blocks(3)], [1, 2]);
+    }
+}

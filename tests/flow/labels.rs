@@ -1,0 +1,190 @@
+//! The lettering of a block: what it says, where it stands, and that a nozzle can print it.
+
+use i_overlay::core::fill_rule::FillRule;
+use i_overlay::core::overlay_rule::OverlayRule;
+use i_overlay::float::single::SingleFloatOverlay;
+use i_overlay::mesh::float::outline::offset::OutlineOffset;
+use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
+use proptest::prelude::*;
+use serde_json::{Value, json};
+use stopwright::layout::labels::{Label, overlap, wall};
+use stopwright::layout::regions::{self, Outline, Region};
+use stopwright::layout::{self, Layout};
+use stopwright::profile::job::{EdgeFile, Labels};
+use stopwright::{lane, solid};
+
+use super::support::{any_job, job_of, laid_out, parsed};
+
+type Shapes = Vec<Vec<Vec<[f64; 2]>>>;
+
+fn shapes(region: &Region) -> Shapes {
+    let mm = |o: &Outline| -> Vec<[f64; 2]> { o.iter().map(|c| c.map(|v| f64::from(v) / 1000.0)).collect() };
+    let contours: Vec<Vec<[f64; 2]>> = region.iter().map(mm).collect();
+    contours.overlay(&Shapes::new(), OverlayRule::Subject, FillRule::EvenOdd)
+}
+
+fn of_lane<'a>(layout: &'a Layout, id: &str) -> Option<&'a Label> {
+    layout.lettering.labels.iter().find(|l| l.lane.as_deref() == Some(id))
+}
+
+fn words(label: &Label) -> String {
+    label.lines.iter().map(|l| l.words.as_str()).collect::<Vec<_>>().join(" ")
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 80, max_global_rejects: 4000, ..ProptestConfig::default() })]
+
+    #[test]
+    fn lettering_stands_clear_on_the_island_and_is_printable(
+        value in any_job(),
+        nozzle in prop::sample::select(vec![0.25, 0.4, 0.6, 0.8]),
+        raised in any::<bool>(),
+    ) {
+        let mut value = value;
+        value["print"] = json!({ "bed": [2000, 2000], "nozzle": nozzle });
+        if raised {
+            value["block"]["labels"] = json!("raised");
+        }
+        let job = parsed(&value);
+        let Ok(set) = lane::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
+        let Ok(layout) = layout::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
+        let regions = regions::of(&layout);
+        // On the island, a wall away from its sides.
+        let (letters, island) = (shapes(&regions.letters), shapes(&regions.island));
+        let inner: Shapes = island.outline(&OutlineStyle::new(0.01 - wall(nozzle)).line_join(LineJoin::Miter(0.1)));
+        let outside = letters.overlay(&inner, OverlayRule::Difference, FillRule::EvenOdd);
+        prop_assert!(outside.is_empty(), "letters stand too near to a side of the island");
+        // What shares its place with nothing else.
+        let labels = &layout.lettering.labels;
+        for (i, label) in labels.iter().enumerate() {
+            prop_assert!(labels[i + 1..].iter().all(|other| !overlap(&label.extent, &other.extent)));
+            for [x, y] in &layout.screw_holes {
+                let head = [[x - 4.0, y - 4.0], [x + 4.0, y + 4.0]];
+                prop_assert!(!overlap(&label.extent, &head), "a screw's head covers {label:?}");
+            }
+        }
+        // Gaps between all signs stay open and strokes whole: as many pieces and holes, half a nozzle thinner or
+        // thicker (mathematical morphology; Serra, Image Analysis and Mathematical Morphology, from memory).
+        let parts = |s: &Shapes| (s.len(), s.iter().map(Vec::len).sum::<usize>());
+        for half in [-0.499 * nozzle, 0.499 * nozzle] {
+            let moved: Shapes = letters.outline(&OutlineStyle::new(half).line_join(LineJoin::Round(0.3)));
+            prop_assert_eq!(parts(&moved), parts(&letters), "at {} mm", half);
+        }
+        // Every lane is named or missed.
+        for placed in &layout.lanes {
+            let id = &placed.lane.request.id;
+            let missed = layout.lettering.notes.iter().any(|n| n.contains(id.as_str()));
+            prop_assert!(of_lane(&layout, id).is_some() || missed, "{} is neither lettered nor said to be left out", id);
+        }
+        prop_assert!(solid::build(&layout).is_ok());
+    }
+}
+
+#[test]
+fn each_lane_says_its_tool_angle_and_projection_toward_its_own_edge() {
+    let (_, layout) = laid_out(&job_of(3, 3));
+    assert!(layout.lettering.notes.is_empty(), "{:?}", layout.lettering.notes);
+    for placed in &layout.lanes {
+        let label = of_lane(&layout, &placed.lane.request.id).unwrap();
+        let expected = format!(
+            "{} {}°  {:.1}",
+            placed.lane.request.label.to_uppercase(),
+            placed.lane.request.angle,
+            placed.lane.setting.projection
+        );
+        assert_eq!(words(label), expected);
+        // It stands next to its fence and is read from its edge: the first line is the farther one.
+        let [low, high] = label.extent;
+        let first = label.lines[0].at[1];
+        let last = label.lines[label.lines.len() - 1].at[1];
+        match placed.edge {
+            EdgeFile::Near => {
+                assert!((low[1] - placed.lane.fence() - wall(0.4)).abs() < 1e-6);
+                assert!(first > last && label.lines.iter().all(|l| !l.turned));
+            }
+            EdgeFile::Far => {
+                assert!((layout.depth - high[1] - placed.lane.fence() - wall(0.4)).abs() < 1e-6);
+                assert!(first < last && label.lines.iter().all(|l| l.turned));
+            }
+        }
+        assert!(((low[0] + high[0]) / 2.0 - placed.centre).abs() < 1e-6, "in the middle of its lane");
+    }
+    let mark = layout.lettering.labels.iter().find(|l| l.lane.is_none()).unwrap();
+    assert!(words(mark).replace(' ', "").contains("NARROW-SIDE-CLAMP"), "{}", words(mark));
+}
+
+#[test]
+fn two_guides_make_two_marks() {
+    let mark = |guide: &str| {
+        let mut value = job_of(2, 0);
+        value["guide"] = json!(guide);
+        let (_, layout) = laid_out(&value);
+        words(layout.lettering.labels.iter().find(|l| l.lane.is_none()).unwrap())
+    };
+    assert_ne!(mark("narrow-side-clamp"), mark("wide-side-clamp"));
+}
+
+#[test]
+fn a_wider_nozzle_letters_larger() {
+    let height = |nozzle: f64| {
+        let mut value = job_of(2, 0);
+        value["settings"][0]["width"] = json!(66);
+        value["print"] = json!({ "nozzle": nozzle, "layer": 0.1, "bed": [400, 400] });
+        value["block"] = json!({ "island": 60 });
+        let (_, layout) = laid_out(&value);
+        assert!(layout.lettering.notes.is_empty(), "{:?}", layout.lettering.notes);
+        layout.lettering.labels[0].height
+    };
+    assert!(height(0.25) >= 3.0);
+    assert!(height(0.8) > 5.5);
+}
+
+#[test]
+fn what_finds_no_room_is_shortened_or_left_out_and_said() {
+    let thin = |island: Value| {
+        let mut value = job_of(3, 3);
+        value["block"] = json!({ "island": island });
+        laid_out(&value).1
+    };
+    let layout = thin(json!(5));
+    let notes = layout.lettering.notes.join("\n");
+    assert!(notes.contains("no room") && notes.contains("is left out"), "{notes}");
+    assert!(layout.findings.iter().any(|f| notes.contains(&f.message)));
+    assert!(solid::build(&layout).is_ok());
+    // Left to itself the island is as thick as it must be.
+    assert!(thin(json!(null)).lettering.notes.is_empty());
+}
+
+#[test]
+fn signs_that_do_not_print_are_said() {
+    let mut value = job_of(1, 0);
+    value["title"] = json!("Öl & Stein 研磨");
+    let (_, layout) = laid_out(&value);
+    let mark = words(layout.lettering.labels.iter().find(|l| l.lane.is_none()).unwrap());
+    assert!(mark.contains("OL & STEIN") && !mark.contains('研'), "{mark}");
+    let note = layout.lettering.notes.join("\n");
+    assert!(note.contains("Öl & Stein 研磨") && note.contains("OL & STEIN"), "{note}");
+}
+
+#[test]
+fn without_labels_nothing_is_lettered_and_the_island_is_thinner() {
+    let mut value = job_of(3, 3);
+    let (_, with) = laid_out(&value);
+    value["block"] = json!({ "labels": "none" });
+    let (_, without) = laid_out(&value);
+    assert_eq!(without.labels, Labels::None);
+    assert!(without.lettering.labels.is_empty() && regions::of(&without).letters.is_empty());
+    assert!(without.depth < with.depth);
+}
+
+#[test]
+fn inches_are_lettered_in_inches() {
+    let mut value = job_of(1, 0);
+    value["units"] = json!("in");
+    value["settings"][0]["thickness"] = json!("2.4 mm");
+    value["settings"][0]["width"] = json!(2);
+    let (_, layout) = laid_out(&value);
+    let placed = &layout.lanes[0];
+    let label = words(of_lane(&layout, &placed.lane.request.id).unwrap());
+    assert!(label.ends_with(&format!("{:.3}\"", placed.lane.setting.projection / 25.4)), "{label}");
+}
