@@ -85,6 +85,10 @@ fn features(layout: &Layout, regions: &Regions, view: &View) -> Vec<Group> {
     }
     let mut island = Group::new("plan-island", "feature").with("area", area(&regions.island));
     island.path(vec![corners(&regions.island[0])], true, Pen::Wide, Fill::Tint);
+    let mut letters = Group::new("plan-labels", "feature").with("area", area(&regions.letters));
+    if !regions.letters.is_empty() {
+        letters.path(regions.letters.iter().map(corners).collect(), true, Pen::None, Fill::Ink);
+    }
     let mut holes = Group::new("plan-screw-holes", "feature").with("diameter", SCREW_HOLE);
     for hole in &layout.screw_holes {
         let centre = view.at(*hole);
@@ -94,7 +98,7 @@ fn features(layout: &Layout, regions: &Regions, view: &View) -> Vec<Group> {
         holes.line([centre[0] - arm, centre[1]], [centre[0] + arm, centre[1]], Pen::Chain);
         holes.line([centre[0], centre[1] - arm], [centre[0], centre[1] + arm], Pen::Chain);
     }
-    vec![board, cuts, marks, island, holes]
+    vec![board, cuts, marks, island, letters, holes]
 }
 
 /// The table of offsets; with tabular dimensioning lanes are numbered and what the drawing can spare is left out.

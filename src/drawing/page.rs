@@ -39,6 +39,11 @@ impl Block {
     /// A paragraph `width` mm wide, its first line led by `lead`.
     pub fn paragraph(id: &str, lead: &str, words: &str, height: f64, width: f64) -> Self {
         let indent = if lead.is_empty() { 0.0 } else { 2.4 * height };
+        Self::lines(id, lead, words, height, indent, width)
+    }
+
+    /// The same, all lines but `lead` beginning `indent` mm from the left.
+    pub fn lines(id: &str, lead: &str, words: &str, height: f64, indent: f64, width: f64) -> Self {
         let leading = 1.5 * height;
         let mut group = Group::new(id, "note");
         if !lead.is_empty() {

@@ -11,7 +11,7 @@ use super::style::{Fill, NARROW, Pen, VALUE};
 use super::view::View;
 use super::{Anchor, Group, Point, Text};
 use crate::layout::Placed;
-use crate::layout::regions::Region;
+use crate::layout::regions::{Region, microns};
 use crate::profile::job::EdgeFile;
 use crate::solve::contact;
 
@@ -60,17 +60,23 @@ pub enum Lean {
 }
 
 impl Body<'_> {
+    /// The highest level of what is cut up to the fences' top, µm: letters may stand on that.
+    fn top(&self) -> i32 {
+        let fences = microns(self.thickness) + microns(self.fence_height);
+        let tops = self.parts.iter().flat_map(|p| &p.boxes).map(|b| b[1][1]);
+        tops.filter(|top| *top <= fences).max().unwrap_or(0)
+    }
+
     /// Height of board and fences, mm.
     fn height(&self) -> f64 {
-        let tops = self.parts.iter().flat_map(|p| &p.boxes).map(|b| b[1][1]);
-        f64::from(tops.max().unwrap_or(0)) / 1000.0
+        f64::from(self.top()) / 1000.0
     }
 
     /// Where the top ends on the side away from the guide, mm from the near edge.
     fn top_ends(&self, far: bool) -> f64 {
         let boxes = || self.parts.iter().flat_map(|p| &p.boxes);
-        let top = boxes().map(|b| b[1][1]).max();
-        let ends = boxes().filter(|b| Some(b[1][1]) == top).flat_map(|b| b[0]).map(|y| f64::from(y) / 1000.0);
+        let top = self.top();
+        let ends = boxes().filter(|b| b[1][1] == top).flat_map(|b| b[0]).map(|y| f64::from(y) / 1000.0);
         if far { ends.fold(f64::INFINITY, f64::min) } else { ends.fold(0.0, f64::max) }
     }
 }

@@ -72,6 +72,10 @@ pub enum Fill {
     Half,
     /// One in shade: to the right, or below.
     Shade,
+    /// The floor of lettering that is sunk and the top of what is raised: dark, so that it can be read.
+    Deep,
+    /// The walls of such lettering.
+    Dim,
     /// As dark as the lines.
     Ink,
 }
@@ -87,6 +91,8 @@ impl Fill {
             Fill::Lit => Some([0xf8, 0xf5, 0xee]),
             Fill::Half => Some([0xe6, 0xe1, 0xd6]),
             Fill::Shade => Some([0xcb, 0xc3, 0xb2]),
+            Fill::Deep => Some([0x4d, 0x46, 0x3a]),
+            Fill::Dim => Some([0x8c, 0x82, 0x6e]),
             Fill::Ink => Some([0x00, 0x00, 0x00]),
         }
     }

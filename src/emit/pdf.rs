@@ -166,7 +166,7 @@ fn arc(centre: Point, radius: f64, angles: [f64; 2]) -> Option<Path> {
 }
 
 /// An arc as cubic curves of at most 45°, which leave the circle by less than 5 millionths of its radius.
-fn curves(centre: Point, radius: f64, [from, to]: [f64; 2]) -> Vec<[Point; 4]> {
+pub(super) fn curves(centre: Point, radius: f64, [from, to]: [f64; 2]) -> Vec<[Point; 4]> {
     let parts = ((to - from).abs() / FRAC_PI_4).ceil().max(1.0);
     let step = (to - from) / parts;
     // Handles of this length, in radii, put the middle of each curve on the circle.

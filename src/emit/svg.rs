@@ -19,18 +19,24 @@ fn n(value: f64) -> String {
 
 /// The sheet as an SVG file.
 pub fn write(sheet: &Sheet) -> Vec<u8> {
-    let [w, h] = sheet.paper.extent();
+    write_part(sheet, [[0.0; 2], sheet.paper.extent()])
+}
+
+/// A part of the sheet, by its upper left and lower right corner in mm, as an SVG file of the part's size.
+pub fn write_part(sheet: &Sheet, [[x, y], [right, bottom]]: [Point; 2]) -> Vec<u8> {
+    let [w, h] = [right - x, bottom - y];
+    let ground = sheet.paper.extent().map(n);
     let mut document = Document::new()
         .set("width", format!("{}mm", n(w)))
         .set("height", format!("{}mm", n(h)))
-        .set("viewBox", format!("0 0 {} {}", n(w), n(h)))
+        .set("viewBox", format!("{} {} {} {}", n(x), n(y), n(w), n(h)))
         .set("font-family", lettering::FAMILY)
         .set("stroke-linejoin", "round")
         .set("data-paper", sheet.paper.name())
         .set("data-scale", sheet.scale.as_str())
         .set("data-units", "mm")
         .add(Title::new(sheet.title.as_str()))
-        .add(Rectangle::new().set("width", n(w)).set("height", n(h)).set("fill", "#ffffff"));
+        .add(Rectangle::new().set("width", &*ground[0]).set("height", &*ground[1]).set("fill", "#ffffff"));
     for group in &sheet.groups {
         document.append(node(group));
     }

@@ -19,8 +19,9 @@ const BESIDE: f64 = 1e-4;
 const SAME: f64 = 1e-6;
 /// Ends closer than about this are joined, mm of paper.
 const JOINED: f64 = 1e-3;
-/// Outlines are wide where their edge somewhere stands more than this in front of what is behind, mm of paper: wide
-/// lines around what is shallow or small would run together.
+/// Outlines are wide where a part of their edge that counts stands more than this in front of what is behind, mm of
+/// paper: wide lines around what is shallow or small would run together. A part counts from this length, or from half
+/// of all that is outline.
 const SHALLOW: f64 = 3.0;
 /// Faces of one body that meet at less than 30° are facets of one curve.
 const SMOOTH_COSINE: f64 = 0.866_025_403_784_438_6;
@@ -103,7 +104,12 @@ fn seen(scene: &Scene, edges: &[Edge], index: &Index, edge: &Edge) -> Vec<(Pen, 
     let spans = cuts.windows(2).map(|w| [w[0], w[1]]);
     let parts: Vec<([f64; 2], Seen)> =
         spans.filter_map(|span| Some((span, judge(scene, edge, span, &shared)?))).collect();
-    let clear = parts.iter().any(|(_, seen)| matches!(seen, Seen::Outline(clearance) if *clearance > SHALLOW));
+    let outline = |least: f64| -> f64 {
+        let clear = parts.iter().filter(|(_, seen)| matches!(seen, Seen::Outline(clearance) if *clearance > least));
+        clear.map(|([from, to], _)| (to - from) * length(edge)).sum()
+    };
+    let (all, deep) = (outline(0.0), outline(SHALLOW));
+    let clear = deep > 0.0 && deep >= SHALLOW.min(all / 2.0);
     let mut found: Vec<(Pen, [Point; 2])> = Vec::new();
     for ([from, to], seen) in parts {
         let pen = if clear && matches!(seen, Seen::Outline(_)) { Pen::Wide } else { Pen::Narrow };

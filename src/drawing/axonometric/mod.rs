@@ -2,18 +2,21 @@
 //!
 //! Solids are stacks of straight prisms. `faces` turns them so that the viewer looks along the third axis; from then
 //! on everything lies on the paper, with a depth. `visible` leaves of every face what no face in front of it covers;
-//! `lines` draws the edges of what is left. `index` finds neighbours without looking at everything.
+//! `lines` draws the edges of what is left. `index` finds neighbours without looking at everything. `relief` paints
+//! lettering that is sunk into the highest level or stands on it.
 
 mod faces;
 mod index;
 mod lines;
+mod relief;
 #[cfg(test)]
 mod tests;
 mod visible;
 
 use super::style::{Fill, Pen};
-use super::{Anchor, Group, Point, Text, lettering};
+use super::{Group, Point, Text};
 use faces::{Scene, Side};
+pub use relief::Relief;
 use visible::{Area, Shown};
 
 /// From where a solid is seen.
@@ -154,20 +157,11 @@ fn letter(group: &mut Group, scene: &Scene, shown: &Shown, body: usize, bodies: 
     }
 }
 
-/// The outlines of lettering at its place in a plan.
+/// The outlines of lettering at its place in a plan, whose `y` grows upward.
 fn in_plan(text: &Text) -> Vec<Vec<Point>> {
-    let start = match text.anchor {
-        Anchor::Start => 0.0,
-        Anchor::Middle => -text.width() / 2.0,
-        Anchor::End => -text.width(),
-    };
-    let (sin, cos) = text.turn.to_radians().sin_cos();
-    let place = |[x, y]: Point| {
-        let x = x + start;
-        [text.at[0] + x * cos + y * sin, text.at[1] - x * sin + y * cos]
-    };
-    let outlines = lettering::outlines(&text.words, text.height, text.bold);
-    outlines.into_iter().map(|o| o.into_iter().map(place).collect()).collect()
+    let mut outlines = text.outlines();
+    outlines.iter_mut().flatten().for_each(|p| p[1] = 2.0 * text.at[1] - p[1]);
+    outlines
 }
 
 fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {

@@ -1,7 +1,7 @@
 use super::faces::Scene;
 use super::visible::{self, Area, Shown};
 use super::*;
-use crate::drawing::Mark;
+use crate::drawing::{Anchor, Mark};
 
 fn random(rng: &mut fastrand::Rng, from: f64, to: f64) -> f64 {
     from + (to - from) * rng.f64()
@@ -397,4 +397,68 @@ fn lines_are_where_what_a_ray_meets_changes_and_nowhere_twice() {
         }
     }
     assert!(crossed > 2000 && plain > 2000, "{crossed} {plain}");
+}
+
+/// Letters sunk into a plate or standing on it, as prisms and as relief: `floor` is what lies under the letters.
+fn lettered(words: &str, sunk: bool) -> (Vec<Prism>, Relief) {
+    let letters = visible::filled(&crate::drawing::lettering::outlines(words, 8.0, true)).contours();
+    let plate = rectangle([-3.0, 30.0], [-5.0, 12.0]);
+    let reversed = |o: &Vec<[f64; 2]>| o.iter().rev().copied().collect::<Vec<_>>();
+    let (region, upper, [surface, end]) = if sunk {
+        let cut: Vec<_> = letters.iter().map(reversed).collect();
+        (cut.clone(), [vec![plate.clone()], cut].concat(), [6.0, 5.0])
+    } else {
+        (letters.clone(), letters, [5.0, 6.0])
+    };
+    let prisms = vec![prism(vec![plate], [0.0, 5.0]), prism(upper, [5.0, 6.0])];
+    (prisms, Relief { id: "letters".into(), region, surface, end })
+}
+
+/// What is filled with a shade.
+fn filled_with(group: &Group, shade: Fill) -> Area {
+    let all = group.marks.iter().filter_map(|m| match m {
+        Mark::Path { contours, fill, .. } if *fill == shade => Some(contours.clone()),
+        _ => None,
+    });
+    visible::filled(&all.flatten().collect::<Vec<_>>())
+}
+
+#[test]
+fn lettering_in_relief_is_what_the_removal_of_hidden_surfaces_gives() {
+    let mut rng = fastrand::Rng::with_seed(5);
+    for round in 0..40 {
+        let sunk = round % 2 == 0;
+        let (prisms, relief) = lettered("S8eg", sunk);
+        let direction = Direction { azimuth: random(&mut rng, -180.0, 180.0), elevation: random(&mut rng, 3.0, 88.0) };
+        let v = view(direction);
+        let scene = Scene::new(&[Body { id: "b".into(), prisms }], &v);
+        let shown = visible::of(&scene);
+        let exact = |prism: usize, side: Side| -> f64 {
+            let alike = scene.faces.iter().zip(&shown).filter(|(f, _)| f.prism == prism && f.side == side);
+            alike.map(|(_, seen)| area(&seen.contours())).sum()
+        };
+        let group = relief.draw(&v, "figure");
+        let [deep, walls] = [Fill::Deep, Fill::Dim].map(|shade| filled_with(&group, shade));
+        let [deep_area, covered] = [&deep, &visible::common(&deep, &walls)].map(|a| area(&a.contours()));
+        let (flat, expected) = if sunk {
+            (deep_area - covered, exact(0, Side::Top))
+        } else {
+            let seen = area(&walls.contours()) - covered;
+            assert!((seen - exact(1, Side::Wall)).abs() < 0.05, "{direction:?}: walls {seen}");
+            (deep_area, exact(1, Side::Top))
+        };
+        assert!((flat - expected).abs() < 0.05, "{direction:?} {sunk}: {flat} {expected}");
+    }
+}
+
+#[test]
+fn lettering_in_relief_is_seen_from_above_and_edge_on_only_where_it_stands_out() {
+    for (sunk, elevation, expected) in
+        [(true, 90.0, 1), (true, 30.0, 2), (true, 0.0, 0), (true, -30.0, 0), (false, 90.0, 1), (false, 0.0, 1)]
+    {
+        let (_, relief) = lettered("25", sunk);
+        let v = view(Direction { azimuth: 20.0, elevation });
+        assert_eq!(relief.draw(&v, "figure").marks.len(), expected, "{sunk} {elevation}");
+        assert_eq!(relief.is_behind(&v), elevation < 0.0);
+    }
 }

@@ -75,8 +75,12 @@ pub fn joined(areas: &[&Area]) -> Area {
 
 /// What outlines wind around at all.
 pub fn filled(outlines: &[Vec<Point>]) -> Area {
-    let all: Outlines = outlines.iter().map(|o| o.iter().map(|p| grid_point(p[0], p[1])).collect()).collect();
-    cut(&all, &Outlines::new(), OverlayRule::Subject)
+    cut(&on_grid(outlines), &Outlines::new(), OverlayRule::Subject)
+}
+
+/// What outlines wind around at all, as far as others do.
+pub fn clipped(outlines: &[Vec<Point>], by: &[Vec<Point>]) -> Area {
+    cut(&on_grid(outlines), &on_grid(by), OverlayRule::Intersect)
 }
 
 /// What two areas have in common.
@@ -103,6 +107,10 @@ fn cut(subject: &Outlines, other: &Outlines, rule: OverlayRule) -> Area {
 
 fn snapped(outline: &[Corner]) -> Vec<IntPoint<i32>> {
     outline.iter().map(|c| grid_point(c[0], c[1])).collect()
+}
+
+fn on_grid(outlines: &[Vec<Point>]) -> Outlines {
+    outlines.iter().map(|o| o.iter().map(|p| grid_point(p[0], p[1])).collect()).collect()
 }
 
 fn grid_point(x: f64, y: f64) -> IntPoint<i32> {

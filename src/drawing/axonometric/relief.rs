@@ -1,0 +1,99 @@
+//! Lettering that is sunk into the highest level of a picture or stands on it.
+//!
+//! It has thousands of small walls, but nothing lies above it. Seen from above, nothing hides the highest level, so
+//! lettering is painted last; seen from below, everything hides it, so it is painted first. Only the lettering itself
+//! is then to be put in order, and that is simple, for all of it begins and ends at the same heights:
+//!
+//! * of what is sunk, the walls that look toward the viewer hide the floor, as far as the opening shows them;
+//! * of what is raised, the top hides the walls and no wall hides a top.
+
+use super::visible::{clipped, filled};
+use super::{Axonometry, dot};
+use crate::drawing::style::{Fill, Pen};
+use crate::drawing::{Group, Point};
+
+/// Surfaces whose normal has less than this toward the viewer are seen edge on.
+const EDGE_ON: f64 = 1e-6;
+
+/// Lettering in relief.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Relief {
+    /// Unique on its sheet.
+    pub id: String,
+    /// Its plan, mm: outlines with the material on their left.
+    pub region: Vec<Vec<[f64; 2]>>,
+    /// The level that it is sunk into or stands on, which is the highest of all else.
+    pub surface: f64,
+    /// The level of its floor or its top.
+    pub end: f64,
+}
+
+impl Relief {
+    /// Whether it is to be painted before everything else.
+    pub fn is_behind(&self, view: &Axonometry) -> bool {
+        view.direction.elevation < 0.0
+    }
+
+    /// Paints it.
+    pub fn draw(&self, view: &Axonometry, class: &'static str) -> Group {
+        let mut group = Group::new(&self.id, class);
+        let mut paint = |contours: Vec<Vec<Point>>, fill| {
+            if !contours.is_empty() {
+                group.path(contours, true, Pen::None, fill);
+            }
+        };
+        let level = if view.direction.axes()[2][2] > EDGE_ON { self.level(view) } else { Vec::new() };
+        let walls = self.walls(view);
+        if self.end > self.surface {
+            paint(filled(&walls).contours(), Fill::Dim);
+            paint(level, Fill::Deep);
+        } else {
+            let seen = clipped(&walls, &level).contours();
+            paint(level, Fill::Deep);
+            paint(seen, Fill::Dim);
+        }
+        group
+    }
+
+    /// Its opening or its top.
+    fn level(&self, view: &Axonometry) -> Vec<Vec<Point>> {
+        let z = self.surface.max(self.end);
+        self.region.iter().map(|o| o.iter().map(|[x, y]| view.at([*x, *y, z])).collect()).collect()
+    }
+
+    /// The walls that look toward the viewer. Neighbours make one strip: its upper and its lower side run from left to
+    /// right, so it does not cross itself, and all strips wind the same way.
+    fn walls(&self, view: &Axonometry) -> Vec<Vec<Point>> {
+        let right = view.direction.axes()[0];
+        let low = self.surface.min(self.end);
+        let high = self.surface.max(self.end);
+        let mut strips = Vec::new();
+        for outline in &self.region {
+            let n = outline.len();
+            let corner = |i: usize| outline[i % n];
+            // Material is on the left of a side, so its wall looks to the right of it: toward the viewer where the side
+            // runs to the viewer's right.
+            let looks = |i: usize| {
+                let (a, b) = (corner(i), corner(i + 1));
+                dot(right, [b[0] - a[0], b[1] - a[1], 0.0]) > 0.0
+            };
+            let Some(start) = (0..n).find(|&i| looks(i) && !looks(i + n - 1)) else { continue };
+            let mut run: Vec<[f64; 2]> = Vec::new();
+            for i in start..start + n {
+                if looks(i) {
+                    if run.is_empty() {
+                        run.push(corner(i));
+                    }
+                    run.push(corner(i + 1));
+                }
+                if !looks(i) && !run.is_empty() {
+                    let upper = run.iter().map(|[x, y]| view.at([*x, *y, high]));
+                    let lower = run.iter().rev().map(|[x, y]| view.at([*x, *y, low]));
+                    strips.push(upper.chain(lower).collect());
+                    run.clear();
+                }
+            }
+        }
+        strips
+    }
+}
