@@ -7,12 +7,14 @@ pub mod fit;
 pub mod guide;
 pub mod job;
 pub mod measured;
+pub mod testpiece;
 pub mod tool;
 pub mod wood;
 
 pub use fit::FitFile;
 pub use guide::GuideProfile;
 pub use job::JobFile;
+pub use testpiece::TestPieceFile;
 pub use tool::ToolProfile;
 
 use schemars::JsonSchema;

@@ -1,0 +1,141 @@
+//! Reads the file of what was measured on the piece.
+
+use super::piece::APART;
+use super::{Axis, Kind};
+use crate::input::fault::Faults;
+use crate::input::length::{LENGTH_FORMS, Length, LengthForm};
+use crate::measure::spread;
+use crate::profile::testpiece::{SizeFile, TestPieceFile};
+use crate::profile::{self, Read};
+use crate::units::short;
+
+/// How far off a length may be by itself, where nothing is stated, mm: the hand's feel and a printed wall's roughness
+/// (common practice, no source).
+pub const READ_WITHIN: f64 = 0.05;
+
+/// Least tolerance that may be stated, mm: every length has its weight by it.
+const LEAST_WITHIN: f64 = 0.001;
+
+/// A reading further from what was meant is a slip: of the length, and mm beyond it.
+const SLIP: (f64, f64) = (0.05, 2.0);
+
+/// All that was measured.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Readings {
+    /// Half-width of the error common to all lengths, mm; none where nothing is known of it.
+    pub instrument: Option<f64>,
+    /// The lengths that have readings, in the order of the file.
+    pub sizes: Vec<Size>,
+}
+
+/// A length that was measured.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Size {
+    /// The axis that it lies along.
+    pub axis: Axis,
+    /// What it lies between.
+    pub kind: Kind,
+    /// As meant, mm.
+    pub length: f64,
+    /// Mean of its readings, mm.
+    pub mean: f64,
+    /// How many.
+    pub count: usize,
+    /// Half-width of its own tolerance, mm: what is stated, and `√3·s/√n` of the readings' scatter (see [`spread`]).
+    pub within: f64,
+}
+
+impl Readings {
+    /// Reads `bytes`.
+    ///
+    /// # Errors
+    /// All faults of the file; one for an axis without readings of one kind at lengths [`APART`] or more.
+    pub fn parse(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
+        let read = profile::read::<TestPieceFile>(source, bytes)?;
+        let mut r = Reader { read: &read, faults: Faults::default() };
+        let file = &read.value;
+        let instrument = r.optional("instrument", file.instrument.as_ref()).map(|l| l.mm);
+        let within = r.optional("within", file.within.as_ref()).map_or(READ_WITHIN, |l| l.mm);
+        let mut sizes = Vec::new();
+        for (axis, lists) in Axis::ALL.into_iter().zip([&file.x, &file.y]) {
+            let before = sizes.len();
+            for (kind, list) in Kind::ALL.into_iter().zip([&lists.same_way, &lists.outside]) {
+                for (i, size) in list.iter().enumerate() {
+                    sizes.extend(r.size(axis, kind, i, size, within));
+                }
+            }
+            r.apart(axis, &sizes[before..]);
+        }
+        read.finish(r.faults)?;
+        Ok(Self { instrument, sizes })
+    }
+}
+
+struct Reader<'a> {
+    read: &'a Read<TestPieceFile>,
+    faults: Faults,
+}
+
+impl Reader<'_> {
+    fn fault(&mut self, path: &[&str], found: String, allowed: &str) {
+        if !self.read.spoiled(path) {
+            self.faults.0.push(self.read.document.fault(path, Some(found), allowed));
+        }
+    }
+
+    fn length(&mut self, path: &[&str], form: &LengthForm) -> Option<Length> {
+        form.read(self.read.value.units).map_err(|found| self.fault(path, found, LENGTH_FORMS)).ok()
+    }
+
+    fn optional(&mut self, name: &str, form: Option<&LengthForm>) -> Option<Length> {
+        form.and_then(|f| self.length(&[name], f))
+    }
+
+    /// A length with its readings; none where it has none or they have faults.
+    fn size(&mut self, axis: Axis, kind: Kind, index: usize, file: &SizeFile, within: f64) -> Option<Size> {
+        let index = index.to_string();
+        let at = [axis.name(), kind.field(), &index];
+        let path = [&at[..], &["length"]].concat();
+        let length = self.length(&path, &file.length).filter(|_| !self.read.spoiled(&path))?;
+        if length.within.is_some() {
+            self.fault(&path, "a tolerance of what was meant".into(), "the length alone");
+        }
+        let slip = SLIP.0 * length.mm + SLIP.1;
+        let (mut taken, mut widest): (Vec<f64>, f64) = (Vec::new(), 0.0);
+        for (i, form) in file.readings.iter().enumerate() {
+            let (Some(form), i) = (&form.0, i.to_string()) else { continue };
+            let path = [&at[..], &["readings", &i]].concat();
+            let Some(reading) = self.length(&path, form) else { continue };
+            if (reading.mm - length.mm).abs() > slip {
+                let found = format!("a reading of {} mm for {} mm", short(reading.mm, 3), short(length.mm, 3));
+                let allowed = format!("{} to {} mm", short(length.mm - slip, 3), short(length.mm + slip, 3));
+                self.fault(&path, found, &allowed);
+            }
+            if reading.within.is_some_and(|w| w < LEAST_WITHIN) {
+                let found = "a reading without any error".to_string();
+                self.fault(&path, found, &format!("a tolerance of {LEAST_WITHIN} mm or more, or none stated"));
+            }
+            taken.push(reading.mm);
+            widest = widest.max(reading.within.unwrap_or(within));
+        }
+        let (mean, scatter) = spread::combine(&taken, 0.0);
+        let count = taken.len();
+        (count > 0).then(|| Size { axis, kind, length: length.mm, mean, count, within: widest.hypot(scatter) })
+    }
+
+    /// A scale comes from lengths of one kind far enough apart.
+    fn apart(&mut self, axis: Axis, sizes: &[Size]) {
+        let spans = Kind::ALL.map(|kind| {
+            let lengths = || sizes.iter().filter(|s| s.kind == kind).map(|s| s.length);
+            lengths().fold(0.0, f64::max) - lengths().fold(f64::INFINITY, f64::min)
+        });
+        if spans.iter().all(|span| *span < APART) {
+            let found = match sizes.len() {
+                0 => "no readings".to_string(),
+                _ => format!("readings at lengths {} mm apart", short(spans.into_iter().fold(0.0, f64::max), 3)),
+            };
+            let allowed = format!("readings of one kind at two lengths {APART} mm apart or more");
+            self.fault(&[axis.name()], found, &allowed);
+        }
+    }
+}
