@@ -1,23 +1,29 @@
 //! From a job to its artifacts, all in memory: the whole flow in one place.
 
+mod printed;
+
+pub use printed::Printed;
+
 use std::time::{Duration, Instant};
 
 use crate::drawing::assembly::TooLarge;
-use crate::drawing::block_sheet;
 use crate::drawing::jig::NotDrawn;
 use crate::drawing::side_view::{self, Stand};
 use crate::drawing::tiles::Untileable;
-use crate::drawing::{self, Sheet};
+use crate::drawing::{self, Sheet, testpiece_sheet};
 use crate::emit;
 use crate::emit::offsets::Offsets;
 use crate::emit::pdf::About;
-use crate::gauge::{self, Mismeasured, Reading};
+use crate::gauge::Mismeasured;
 use crate::jig::{self, Jig, board};
 use crate::job::Job;
 use crate::lane::{self, Lane, LaneSet, NoLane};
-use crate::layout::{self, Layout, Refused};
+use crate::layout::{self, Fewest, Refused};
 use crate::profile::SeatName;
+use crate::profile::job::SheetSize;
 use crate::solid::{self, Block, NotSound};
+use crate::testpiece::{self, Piece};
+use crate::units::Units;
 
 /// A file to be written: its name and bytes.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -41,13 +47,86 @@ pub struct CutSheet {
     pub timings: Vec<(&'static str, Duration)>,
 }
 
-/// Which artifacts are wanted.
+/// The printer's test piece and its files.
+#[derive(Debug, Clone)]
+pub struct TestPiece {
+    /// The piece.
+    pub piece: Piece,
+    /// The solid.
+    pub block: Block,
+    /// Its lengths as measured in the written STL.
+    pub readings: Vec<testpiece::gauge::Reading>,
+    /// The files.
+    pub artifacts: Vec<Artifact>,
+    /// How long each stage took.
+    pub timings: Vec<(&'static str, Duration)>,
+}
+
+/// A kind of artifact.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Wanted {
+pub enum Kind {
+    /// The printed block as STL.
+    Stl,
+    /// The same as 3MF.
+    ThreeMf,
+    /// The same as STEP.
+    Step,
+    /// The block's drawing, and how to print it.
+    Drawing,
+    /// A picture of the block.
+    Picture,
+    /// A side view a seat.
+    Sides,
+    /// The lanes' numbers.
+    Offsets,
+    /// The wooden jig, where the job asks for it.
+    Wood,
+}
+
+impl Kind {
+    /// All kinds.
+    pub const ALL: [Kind; 8] =
+        [Kind::Stl, Kind::ThreeMf, Kind::Step, Kind::Drawing, Kind::Picture, Kind::Sides, Kind::Offsets, Kind::Wood];
+
+    /// The word that a command line names it by.
+    pub fn name(self) -> &'static str {
+        match self {
+            Kind::Stl => "stl",
+            Kind::ThreeMf => "3mf",
+            Kind::Step => "step",
+            Kind::Picture => "picture",
+            Kind::Drawing => "drawing",
+            Kind::Sides => "sides",
+            Kind::Offsets => "offsets",
+            Kind::Wood => "wood",
+        }
+    }
+}
+
+/// Which kinds of artifacts are wanted: a set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Wanted(u32);
+
+impl Wanted {
     /// Everything a job asks for.
-    Everything,
-    /// The printed block alone: STL and drawing.
-    Block,
+    pub fn everything() -> Self {
+        Self::of(&Kind::ALL)
+    }
+
+    /// The printed block alone: its files, drawing and picture.
+    pub fn block() -> Self {
+        Self::of(&[Kind::Stl, Kind::ThreeMf, Kind::Step, Kind::Drawing, Kind::Picture])
+    }
+
+    /// These kinds.
+    pub fn of(kinds: &[Kind]) -> Self {
+        Self(kinds.iter().fold(0, |bits, kind| bits | 1 << *kind as u32))
+    }
+
+    /// Whether `kind` is wanted.
+    pub fn has(self, kind: Kind) -> bool {
+        self.0 & 1 << kind as u32 != 0
+    }
 }
 
 /// All that was made of a job.
@@ -55,12 +134,10 @@ pub enum Wanted {
 pub struct Made {
     /// The solved lanes.
     pub lanes: LaneSet,
-    /// The plan.
-    pub layout: Layout,
-    /// The solid.
-    pub block: Block,
-    /// The fence distances measured in the written STL.
-    pub readings: Vec<Reading>,
+    /// The printed blocks; more than one where the printer's bed does not take all lanes.
+    pub blocks: Vec<Printed>,
+    /// Whether fewer blocks would do.
+    pub fewest: Fewest,
     /// The table of offsets.
     pub offsets: Offsets,
     /// The wooden jig, where the job asks for it and everything is wanted.
@@ -86,6 +163,9 @@ pub enum NotMade {
     /// The written STL failed its measurement.
     #[error(transparent)]
     Mismeasured(#[from] Mismeasured),
+    /// The test piece's written STL failed its measurement.
+    #[error(transparent)]
+    TestPieceMismeasured(#[from] testpiece::gauge::Mismeasured),
     /// No sheet takes the drawing.
     #[error(transparent)]
     TooLarge(#[from] TooLarge),
@@ -121,39 +201,37 @@ pub fn make(job: &Job, wanted: Wanted) -> Result<Made, NotMade> {
 /// [`NotMade`]; then nothing is to be written at all.
 pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted) -> Result<Made, NotMade> {
     let mut clock = Clock { last: Instant::now(), timings: Vec::new() };
-    let layout = layout::lay_out(job, &lanes)?;
+    let (layouts, fewest) = layout::lay_out_all(job, &lanes)?;
     clock.lap("layout");
-    let block = solid::build(&layout)?;
-    clock.lap("solid");
-    let stl = emit::stl::write(&block.mesh, &layout.title)
-        .map_err(|e| NotMade::NotWritten { what: "block.stl", cause: e.to_string() })?;
-    clock.lap("stl");
-    let readings = gauge::measure(&stl, &layout)?;
-    clock.lap("gauge");
+    let mut artifacts = Vec::new();
+    let mut blocks = Vec::new();
+    for layout in layouts {
+        let (printed, files) = printed::make(job, layout, wanted, &mut clock)?;
+        blocks.push(printed);
+        artifacts.extend(files);
+    }
     let artifact = |name: &str, what, bytes| Artifact { name: name.into(), what, bytes };
-    let mut artifacts = vec![artifact("block.stl", "the block, to print (mm)", stl)];
-    let sheet = block_sheet::sheet(job, &layout, &block.stack)?;
-    artifacts.push(artifact("block.svg", "its drawing", emit::svg::write(&sheet)));
-    clock.lap("drawing");
-    let offsets = emit::offsets::of(&job.guide.name, lanes.lanes.iter());
-    if wanted == Wanted::Everything {
-        let text = offsets.json().map_err(|e| NotMade::NotWritten { what: "offsets.json", cause: e.to_string() })?;
-        for (name, sheet) in side_views(job, &lanes, &layout) {
+    if wanted.has(Kind::Sides) {
+        for (name, sheet) in side_views(job, &lanes, &blocks) {
             artifacts.push(artifact(&name, "side view at the block", emit::svg::write(&sheet)));
         }
         clock.lap("side views");
+    }
+    let offsets = emit::offsets::of(&job.guide.name, lanes.lanes.iter());
+    if wanted.has(Kind::Offsets) {
+        let text = offsets.json().map_err(|e| NotMade::NotWritten { what: "offsets.json", cause: e.to_string() })?;
         artifacts.push(artifact("offsets.json", "the lanes' numbers with all digits", text.into_bytes()));
     }
     clock.lap("offsets");
     let mut jig = None;
-    if wanted == Wanted::Everything && job.asks_for_wood {
+    if wanted.has(Kind::Wood) && job.asks_for_wood {
         // Corrections of a printed block are its print's: the jig is made without.
         let made = cutsheet(job)?;
         artifacts.extend(made.artifacts);
         jig = Some(made.jig);
         clock.lap("cut sheet");
     }
-    Ok(Made { lanes, layout, block, readings, offsets, jig, artifacts, timings: clock.timings })
+    Ok(Made { lanes, blocks, fewest, offsets, jig, artifacts, timings: clock.timings })
 }
 
 /// Makes the wooden jig of `job`: its sheets as one PDF and as SVG, its template for machines, its numbers.
@@ -203,14 +281,33 @@ pub fn cutsheet_of(job: &Job, set: &LaneSet) -> Result<CutSheet, NotMade> {
     Ok(CutSheet { jig, artifacts, timings: clock.timings })
 }
 
+/// Makes the printer's test piece: STL, check sheet, and the form for its readings in `units`.
+///
+/// # Errors
+/// [`NotMade`]; then nothing is to be written at all.
+pub fn test_piece(piece: &Piece, size: SheetSize, units: Units) -> Result<TestPiece, NotMade> {
+    let mut clock = Clock { last: Instant::now(), timings: Vec::new() };
+    let block = solid::of_stack(piece.stack())?;
+    clock.lap("solid");
+    let stl = emit::stl::write(&block.mesh, "test piece of the printer")
+        .map_err(|e| NotMade::NotWritten { what: "test-piece.stl", cause: e.to_string() })?;
+    clock.lap("stl");
+    let readings = testpiece::gauge::measure(&stl, piece)?;
+    clock.lap("gauge");
+    let svg = emit::svg::write(&testpiece_sheet::sheet(piece, size, units));
+    clock.lap("drawing");
+    let form = testpiece::form::text(piece, units).into_bytes();
+    let artifact = |name: &str, what, bytes| Artifact { name: name.into(), what, bytes };
+    let artifacts = vec![
+        artifact("test-piece.stl", "the piece, to print (mm)", stl),
+        artifact("test-piece.svg", "what to measure on it, and blanks", svg),
+        artifact("test-piece-measured.json", "the form for the readings", form),
+    ];
+    Ok(TestPiece { piece: *piece, block, readings, artifacts, timings: clock.timings })
+}
+
 /// A side view a seat: of its lane with the longest projection, at the block.
-fn side_views(job: &Job, set: &LaneSet, layout: &Layout) -> Vec<(String, Sheet)> {
-    let stand = Stand::Block {
-        edge: set.edge,
-        fence_height: layout.fence_height,
-        overhang: layout.overhang,
-        foot_relief: layout.foot_relief.is_some(),
-    };
+fn side_views(job: &Job, set: &LaneSet, blocks: &[Printed]) -> Vec<(String, Sheet)> {
     let mut seats: Vec<SeatName> = set.lanes.iter().map(|l| l.request.seat).collect();
     seats.sort();
     seats.dedup();
@@ -220,6 +317,14 @@ fn side_views(job: &Job, set: &LaneSet, layout: &Layout) -> Vec<(String, Sheet)>
             let projection = |l: &&Lane| l.setting.projection;
             let of_seat = set.lanes.iter().filter(|l| l.request.seat == seat);
             let lane = of_seat.max_by(|a, b| projection(a).total_cmp(&projection(b)))?;
+            let of_lane = |b: &&Printed| b.layout.lanes.iter().any(|p| p.lane.request.id == lane.request.id);
+            let layout = &blocks.iter().find(of_lane)?.layout;
+            let stand = Stand::Block {
+                edge: set.edge,
+                fence_height: layout.fence_height,
+                overhang: layout.overhang,
+                foot_relief: layout.foot_relief.is_some(),
+            };
             let sheet = side_view::sheet(&job.guide, lane, stand, job.sheet_size, job.projection_angle);
             Some((format!("side-{seat}.svg"), sheet))
         })
@@ -232,9 +337,14 @@ struct Clock {
 }
 
 impl Clock {
+    /// Ends a stage; the times of one that comes several times are added up.
     fn lap(&mut self, stage: &'static str) {
         let now = Instant::now();
-        self.timings.push((stage, now - self.last));
+        let took = now - self.last;
         self.last = now;
+        match self.timings.iter_mut().find(|(name, _)| *name == stage) {
+            Some((_, sum)) => *sum += took,
+            None => self.timings.push((stage, took)),
+        }
     }
 }

@@ -1,9 +1,12 @@
 //! The arguments.
 
+use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
+use clap::builder::PossibleValue;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::make::Kind;
 use crate::profile::job::SheetSize;
 use crate::profile::wood::LengthsShown;
 use crate::units::Units;
@@ -40,10 +43,24 @@ pub enum Command {
 Examples:
   stopwright make examples/tool-chest.json
   stopwright make my-chisels.json --out ~/blocks/chisels
-  stopwright make my-chisels.json --json | jq .files")]
-    Make(MakeArgs),
+  stopwright make my-chisels.json --only stl,drawing
+  stopwright make jobs/*.json --out blocks
+  stopwright make my-chisels.json --json | jq .files
+
+Exit code 0 when all is made, 1 for a fault of the program, 2 for bad input, 130 or 143 after an interrupt.")]
+    Make {
+        /// Jobs and output.
+        #[command(flatten)]
+        args: MakeArgs,
+        /// What to make, separated by commas [default: all a job asks for]
+        #[arg(long, value_name = "LIST", value_delimiter = ',')]
+        only: Vec<Kind>,
+    },
     /// Make the printed block of a job alone: STL and drawing
-    #[command(after_help = "Example:\n  stopwright block examples/tool-chest.json")]
+    #[command(after_help = "\
+Examples:
+  stopwright block examples/tool-chest.json
+  stopwright block jobs/*.json")]
     Block(MakeArgs),
     /// Make the wooden jig of a job: cut list, drawings, template and order of work
     #[command(after_help = "\
@@ -102,6 +119,15 @@ Examples:
 Without --set it asks, one question at a time (or reads the answers from a pipe). Nothing is written before the last
 answer. Edges cut: take blades out of the guide before you measure it.")]
     Measure(MeasureArgs),
+    /// Make a test piece that tells how large your printer's prints come out, or judge what was measured on it
+    #[command(after_help = "\
+Examples:
+  stopwright testpiece
+  stopwright testpiece --bed 180,180 --paper Letter --units in
+  stopwright testpiece out/test-piece/test-piece-measured.json
+
+Exit code 0 when the readings agree, 1 when they do not, 2 for bad input.")]
+    Testpiece(TestpieceArgs),
     /// List the built-in profiles, or print one to start your own from
     #[command(after_help = "\
 Examples:
@@ -122,7 +148,7 @@ Examples:
 /// Where the files of a job go, and what is said of them.
 #[derive(Debug, Args)]
 pub struct OutputArgs {
-    /// Folder for the files [default: out/JOB]
+    /// Folder for the files; with several jobs DIR/JOB for each [default: out/JOB, of the test piece out/test-piece]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Replace files that the program did not write
@@ -142,8 +168,12 @@ pub struct OutputArgs {
 /// Arguments of `make` and `block`.
 #[derive(Debug, Args)]
 pub struct MakeArgs {
-    /// The job file
-    pub job: PathBuf,
+    /// The job files
+    #[arg(required = true)]
+    pub job: Vec<PathBuf>,
+    /// How many jobs to work on at once [default: as many as there are cores]
+    #[arg(long, short, value_name = "N")]
+    pub jobs: Option<NonZeroUsize>,
     /// Move the fences by the corrections that `verify` wrote
     #[arg(long, value_name = "FILE")]
     pub corrections: Option<PathBuf>,
@@ -369,6 +399,26 @@ pub struct MeasureArgs {
     pub quiet: bool,
 }
 
+/// Arguments of `testpiece`.
+#[derive(Debug, Args)]
+pub struct TestpieceArgs {
+    /// The readings, in the form that the command wrote; without them it makes the piece
+    #[arg(value_name = "MEASURED.json", conflicts_with_all = ["bed", "paper", "units", "out", "force", "timings"])]
+    pub measured: Option<PathBuf>,
+    /// Width and depth of the printer's bed [default: 220,220 mm]
+    #[arg(long, value_name = "W,D", allow_hyphen_values = true)]
+    pub bed: Option<String>,
+    /// Paper of the check sheet [default: A4, with --units in Letter]
+    #[arg(long, value_name = "SIZE")]
+    pub paper: Option<PaperArg>,
+    /// Unit of bare numbers, and of the readings
+    #[arg(long, default_value = "mm")]
+    pub units: UnitsArg,
+    /// Where the files go, and what is said of them.
+    #[command(flatten)]
+    pub output: OutputArgs,
+}
+
 /// A paper for one page.
 #[derive(Debug, Clone, Copy, ValueEnum)]
 pub enum PaperArg {
@@ -426,6 +476,18 @@ pub enum SchemaArg {
     Corrections,
     /// Known settings
     Fit,
+    /// Measurements of the test piece
+    Testpiece,
+}
+
+impl ValueEnum for Kind {
+    fn value_variants<'a>() -> &'a [Self] {
+        &Kind::ALL
+    }
+
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(PossibleValue::new(self.name()))
+    }
 }
 
 impl From<LengthsArg> for LengthsShown {

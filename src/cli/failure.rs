@@ -42,6 +42,12 @@ pub enum Failure {
         /// What the system says.
         cause: std::io::Error,
     },
+    /// A folder where a file is needed.
+    #[error("{}: it is a folder, and a file is needed; all files in it: {}", path.display(), path.join("*.json").display())]
+    Folder {
+        /// Which.
+        path: PathBuf,
+    },
     /// A file that the program did not write, or that was changed since, stands in the way.
     #[error("{}: not written, as {what} (--force replaces it)", path.display())]
     InTheWay {
@@ -61,6 +67,12 @@ pub enum Failure {
         /// Which fields.
         lacks: String,
     },
+    /// An interrupt came before anything was written.
+    #[error("interrupted: nothing was written")]
+    Interrupted {
+        /// The exit code that tells which.
+        exit_code: u8,
+    },
     /// The solid failed its checks.
     #[error("fault of the program, nothing was written: {0}")]
     NotSound(#[from] NotSound),
@@ -77,9 +89,10 @@ fn lines(all: &[NoLane]) -> String {
 }
 
 impl Failure {
-    /// 1 for a fault of the program, 2 for everything the user can mend.
+    /// 1 for a fault of the program, 2 for everything the user can mend, more than 128 for an interrupt.
     pub fn exit_code(&self) -> u8 {
         match self {
+            Failure::Interrupted { exit_code } => *exit_code,
             Failure::NotSound(_) | Failure::Mismeasured(_) | Failure::Program(_) => 1,
             _ => 2,
         }

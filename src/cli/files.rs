@@ -3,6 +3,10 @@
 //! Artifacts are written beside their place and renamed into it, all or none. A small record in the folder,
 //! `.stopwright`, holds the name and SHA-256 of every file the program wrote there; a file that is not in it, or that
 //! was changed since, is not replaced unless forced.
+//!
+//! An interrupt waits until a writing is done. A run that was killed in the middle of one leaves files of the form
+//! `.NAME.PROCESS.part`; who writes one holds a lock on it, which ends with the process, so that the next writing into
+//! the folder knows which ones nobody will rename any more, and removes them.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -12,6 +16,7 @@ use std::path::{Path, PathBuf};
 use sha2::{Digest, Sha256};
 
 use super::failure::Failure;
+use super::interrupt;
 use crate::input::document::LARGEST_FILE;
 use crate::make::Artifact;
 use crate::profile::builtin::Sources;
@@ -22,9 +27,12 @@ const RECORD: &str = ".stopwright";
 /// Reads a file the user named; no more than can be an input.
 ///
 /// # Errors
-/// [`Failure::File`].
+/// [`Failure::File`] or [`Failure::Folder`].
 pub fn read(path: &Path) -> Result<Vec<u8>, Failure> {
-    read_limited(path).map_err(|cause| Failure::File { path: path.into(), doing: "read", cause })
+    read_limited(path).map_err(|cause| match path.is_dir() {
+        true => Failure::Folder { path: path.into() },
+        false => Failure::File { path: path.into(), doing: "read", cause },
+    })
 }
 
 fn read_limited(path: &Path) -> io::Result<Vec<u8>> {
@@ -66,15 +74,35 @@ impl Sources for Disk {
 /// # Errors
 /// [`Failure::File`] or [`Failure::InTheWay`]; the folder is then as it was.
 pub fn write_all(folder: &Path, artifacts: &[Artifact], force: bool) -> Result<Vec<PathBuf>, Failure> {
-    let made = create_folder(folder)?;
-    let result = stage_and_rename(folder, artifacts, force);
+    let _held = interrupt::hold();
+    let missing = missing(folder);
+    let result = create_folder(folder).and_then(|()| stage_and_rename(folder, artifacts, force));
     if result.is_err() {
-        for path in made.iter().rev() {
-            // Only an empty folder goes; if it cannot, it does no harm.
-            let _ = fs::remove_dir(path);
-        }
+        remove_empty(&missing);
     }
     result
+}
+
+/// Where a path leads, so that two that lead to one place are equal: without links as far as it exists, and without
+/// capitals, since on some disks they make no difference.
+pub fn place(path: &Path) -> PathBuf {
+    let real = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    real.into_os_string().to_ascii_lowercase().into()
+}
+
+/// `folder` and the folders around it, as far as they do not exist; the outermost first.
+pub fn missing(folder: &Path) -> Vec<PathBuf> {
+    let around = folder.ancestors().take_while(|p| !p.as_os_str().is_empty() && !p.exists());
+    let mut missing: Vec<PathBuf> = around.map(Path::to_path_buf).collect();
+    missing.reverse();
+    missing
+}
+
+/// Removes those of `folders`, the innermost last, that are empty; one that cannot be removed does no harm.
+pub fn remove_empty(folders: &[PathBuf]) {
+    for path in folders.iter().rev() {
+        let _ = fs::remove_dir(path);
+    }
 }
 
 /// Whether [`write_all`] without force would put a new `name` into `folder`; asked early, where a user is about to do
@@ -99,24 +127,20 @@ pub fn may_write(folder: &Path, name: &str) -> Result<(), Failure> {
 /// What a file is that no record knows.
 const FOREIGN: &str = "the file there was not written by this program, or was changed since";
 
-/// Creates `folder` and gives the folders that had to be made.
-fn create_folder(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
-    let missing: Vec<PathBuf> =
-        folder.ancestors().take_while(|p| !p.as_os_str().is_empty() && !p.exists()).map(Path::to_path_buf).collect();
-    let mut made: Vec<PathBuf> = Vec::new();
-    for path in missing.into_iter().rev() {
-        if let Err(cause) = fs::create_dir(&path) {
-            for p in made.iter().rev() {
-                let _ = fs::remove_dir(p);
-            }
-            return Err(Failure::File { path, doing: "write", cause });
+/// Creates `folder` and those around it.
+fn create_folder(folder: &Path) -> Result<(), Failure> {
+    let mut created = fs::create_dir_all(folder);
+    for _ in 0..100 {
+        // A job that failed may have removed a folder around this one just now, as it was empty.
+        if !matches!(&created, Err(e) if e.kind() == io::ErrorKind::NotFound) {
+            break;
         }
-        made.push(path);
+        created = fs::create_dir_all(folder);
     }
-    if !folder.is_dir() {
-        return Err(Failure::InTheWay { path: folder.into(), what: "it is a file and a folder is needed" });
-    }
-    Ok(made)
+    created.map_err(|cause| match folder.exists() {
+        true => Failure::InTheWay { path: folder.into(), what: "it is a file and a folder is needed" },
+        false => Failure::File { path: folder.into(), doing: "write", cause },
+    })
 }
 
 fn stage_and_rename(folder: &Path, artifacts: &[Artifact], force: bool) -> Result<Vec<PathBuf>, Failure> {
@@ -139,6 +163,7 @@ fn stage_and_rename(folder: &Path, artifacts: &[Artifact], force: bool) -> Resul
             return Err(Failure::InTheWay { path, what: FOREIGN });
         }
     }
+    remove_abandoned(folder);
     let mut staged = Staged::default();
     for artifact in artifacts {
         staged.write(folder, &artifact.name, &artifact.bytes).map_err(fail(&folder.join(&artifact.name)))?;
@@ -175,24 +200,51 @@ fn page_of_set(name: &str) -> Option<(&str, &str)> {
     (number.len() == 2 && number.bytes().all(|b| b.is_ascii_digit())).then_some((stem, ending))
 }
 
-/// Files written beside their place; what is not renamed is removed again.
+/// Removes the files that a killed run left half-way: those of our form that no process holds a lock on. Where locks
+/// cannot be had, they stay, and do no harm.
+fn remove_abandoned(folder: &Path) {
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let ours = entry.file_name().to_str().is_some_and(is_part) && entry.file_type().is_ok_and(|t| t.is_file());
+        let free = |file: fs::File| file.try_lock().is_ok();
+        if ours && fs::OpenOptions::new().write(true).open(entry.path()).is_ok_and(free) {
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
+/// Whether a name has the form `.NAME.PROCESS.part`.
+fn is_part(name: &str) -> bool {
+    let rest = name.strip_prefix('.').and_then(|rest| rest.strip_suffix(".part"));
+    let parts = rest.and_then(|rest| rest.rsplit_once('.'));
+    parts.is_some_and(|(name, process)| !name.is_empty() && process.parse::<u32>().is_ok())
+}
+
+/// Files written beside their place, and locked until they are renamed; what is not renamed is removed again.
 #[derive(Default)]
 struct Staged {
-    files: Vec<(PathBuf, PathBuf)>,
+    files: Vec<Part>,
+}
+
+struct Part {
+    from: PathBuf,
+    to: PathBuf,
+    /// Holds the lock.
+    _file: fs::File,
 }
 
 impl Staged {
     fn write(&mut self, folder: &Path, name: &str, bytes: &[u8]) -> io::Result<()> {
-        let temporary = folder.join(format!(".{name}.{}.part", std::process::id()));
-        self.files.push((temporary.clone(), folder.join(name)));
-        let mut file = fs::File::create(&temporary)?;
-        file.write_all(bytes)?;
-        file.flush()
+        let from = folder.join(format!(".{name}.{}.part", std::process::id()));
+        let mut file = fs::File::create(&from)?;
+        // A disk that knows no locks takes files all the same.
+        let _ = file.try_lock();
+        let written = file.write_all(bytes).and_then(|()| file.sync_data());
+        self.files.push(Part { from, to: folder.join(name), _file: file });
+        written
     }
 
     fn rename(&mut self) -> Result<(), (PathBuf, io::Error)> {
-        while !self.files.is_empty() {
-            let (from, to) = &self.files[0];
+        while let Some(Part { from, to, .. }) = self.files.first() {
             fs::rename(from, to).map_err(|e| (to.clone(), e))?;
             self.files.remove(0);
         }
@@ -202,8 +254,8 @@ impl Staged {
 
 impl Drop for Staged {
     fn drop(&mut self) {
-        for (temporary, _) in &self.files {
-            let _ = fs::remove_file(temporary);
+        for part in &self.files {
+            let _ = fs::remove_file(&part.from);
         }
     }
 }

@@ -7,7 +7,9 @@ pub mod failure;
 pub mod files;
 pub mod report;
 
+mod batch;
 mod commands;
+mod interrupt;
 
 use std::io::Write;
 use std::process::ExitCode;
@@ -23,13 +25,14 @@ pub struct Said {
     pub out: String,
     /// For standard error: warnings and timings.
     pub notes: String,
-    /// Whether what was judged did not pass: exit code 1.
-    pub failed: bool,
+    /// The exit code.
+    pub exit_code: u8,
 }
 
 /// Runs the program and gives its exit code: 0 done, 1 a lane that fails its check or a fault of the program, 2 bad
-/// input or a file that cannot be read or written.
+/// input or a file that cannot be read or written, 130 or 143 after SIGINT or SIGTERM.
 pub fn run() -> ExitCode {
+    interrupt::install();
     let arguments = match args::Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(e) => {
@@ -39,14 +42,13 @@ pub fn run() -> ExitCode {
             return ExitCode::from(code);
         }
     };
-    match commands::execute(&arguments.command).and_then(|said| say(&said).map(|()| said.failed)) {
-        Ok(failed) => ExitCode::from(u8::from(failed)),
-        Err(failure) => {
-            let text = failure.to_string();
-            let _ = writeln!(std::io::stderr(), "{text}");
-            ExitCode::from(failure.exit_code())
-        }
-    }
+    let exit_code = commands::execute(&arguments.command)
+        .and_then(|said| say(&said).map(|()| said.exit_code))
+        .unwrap_or_else(|failure| {
+            let _ = writeln!(std::io::stderr(), "{failure}");
+            failure.exit_code()
+        });
+    ExitCode::from(interrupt::caught().unwrap_or(exit_code))
 }
 
 /// Prints; a reader that has gone away (`| head`) is no failure, a full disk is.

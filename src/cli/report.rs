@@ -3,76 +3,135 @@
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use serde_json::json;
+use serde_json::{Value, json};
 
 use crate::emit::{cutsheet as jig, offsets};
 use crate::gauge::Reading;
-use crate::lane::Lane;
+use crate::job::{Job, PrintOptions};
 use crate::lane::checks::{Finding, Gravity};
-use crate::make::{Artifact, CutSheet, Made};
-use crate::units::fixed;
+use crate::make::{Artifact, CutSheet, Made, Printed, TestPiece};
+use crate::print;
+use crate::units::{fixed, short};
 
 /// The summary of `make`.
-pub fn made(title: &str, made: &Made, paths: &[PathBuf]) -> String {
-    let layout = &made.layout;
-    let mut text = format!(
-        "{title}: {} lanes, block {} × {} × {} mm, {} cm³\n",
-        layout.lanes.len(),
-        fixed(layout.length, 1),
-        fixed(layout.depth, 1),
-        fixed(made.block.stack.height(), 1),
-        fixed(made.block.stack.volume() / 1000.0, 1),
-    );
-    let lanes: Vec<&Lane> = layout.lanes.iter().map(|p| &p.lane).collect();
-    text += &offsets::table(&layout.guide, &lanes);
+pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
+    let lanes: usize = made.blocks.iter().map(|b| b.layout.lanes.len()).sum();
+    let mut text = format!("{}: {lanes} lanes", job.title);
+    if let [one] = &made.blocks[..] {
+        text += &format!(", block {}\n", size(job, one));
+    } else {
+        text += &format!(", {} blocks ({})\n", made.blocks.len(), made.fewest);
+        for block in &made.blocks {
+            text += &format!("{}: {} lanes, {}\n", block.name, block.layout.lanes.len(), size(job, block));
+        }
+    }
+    let placed = made.blocks.iter().flat_map(|b| &b.layout.lanes);
+    text += &offsets::table(&job.guide.name, &placed.map(|p| &p.lane).collect::<Vec<_>>());
+    let readings: Vec<&Reading> = made.blocks.iter().flat_map(|b| &b.readings).collect();
     text += &format!(
         "\nFences measured in the written STL: {} lanes, largest difference {} mm.\n",
-        made.readings.len(),
-        fixed(made.readings.iter().map(Reading::difference).fold(0.0, f64::max), 5)
+        readings.len(),
+        fixed(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), 5)
     );
-    text += &format!("{}\n", layout.hold_down());
-    for finding in &layout.findings {
-        text += &format!("{}: {}\n", sign(finding), finding.message);
+    let mut said: Vec<String> = Vec::new();
+    for block in &made.blocks {
+        let findings = block.layout.findings.iter().map(|f| format!("{}: {}\n", sign(f), f.message));
+        let lines = std::iter::once(format!("{}\n", block.layout.hold_down())).chain(findings);
+        said.extend(lines.filter(|l| !said.contains(l)).collect::<Vec<_>>());
     }
+    text += &said.concat();
     for finding in made.jig.iter().flat_map(|jig| &jig.findings) {
         text += &format!("wooden jig: {}: {}\n", sign(finding), finding.message);
     }
     text.push('\n');
     text += &written(&made.artifacts, paths);
-    text += "\nComputed, not tried at a bench: hone a test bevel and measure it before you trust a lane.\n";
+    text += NOT_TRIED;
     text
 }
 
+/// How large and how heavy a block is.
+fn size(job: &Job, printed: &Printed) -> String {
+    let (layout, stack) = (&printed.layout, &printed.block.stack);
+    let volume = stack.volume();
+    format!(
+        "{} × {} × {} mm, {} cm³, {} g of solid {}",
+        fixed(layout.length, 1),
+        fixed(layout.depth, 1),
+        fixed(stack.height(), 1),
+        fixed(volume / 1000.0, 1),
+        fixed(print::mass(&job.print, volume), 0),
+        job.print.filament.name(),
+    )
+}
+
+/// What every summary ends in.
+pub const NOT_TRIED: &str =
+    "\nComputed, not tried at a bench: hone a test bevel and measure it before you trust a lane.\n";
+
+/// A job's line among others.
+pub fn made_line(job: &Path, made: &Made, folder: &Path) -> String {
+    let of_blocks = made.blocks.iter().flat_map(|b| &b.layout.findings);
+    let findings = of_blocks.chain(made.jig.iter().flat_map(|jig| &jig.findings));
+    let warnings = match findings.filter(|f| f.gravity == Gravity::Warning).count() {
+        0 => String::new(),
+        1 => ", 1 warning".into(),
+        n => format!(", {n} warnings"),
+    };
+    format!(
+        "{}: {} lanes, {} files in {}{warnings}\n",
+        job.display(),
+        made.lanes.lanes.len(),
+        made.artifacts.len(),
+        folder.display()
+    )
+}
+
 /// The summary of `make` for machines.
-pub fn made_json(made: &Made, folder: &Path, paths: &[PathBuf]) -> String {
-    let layout = &made.layout;
+pub fn made_json(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf]) -> Value {
     let mut value = json!({
         "folder": folder.display().to_string(),
         "files": paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>(),
-        "block": {
-            "length": layout.length, "depth": layout.depth, "height": made.block.stack.height(),
-            "thickness": layout.thickness, "fence_height": layout.fence_height,
-            "volume": made.block.stack.volume(), "hang_depth": layout.hang_depth, "overhang": layout.overhang,
-            "slabs": made.block.stack.slabs.iter().map(|s| json!({
-                "bottom": f64::from(s.z[0]) / 1000.0, "top": f64::from(s.z[1]) / 1000.0,
-                "area": crate::layout::regions::area(&s.region),
-            })).collect::<Vec<_>>(),
-        },
         "guide": made.offsets.guide,
         "lanes": made.offsets.lanes,
-        "places": layout.lanes.iter().map(|p| json!({
-            "id": p.lane.request.id, "edge": p.edge, "x": p.x, "centre": p.centre, "blade_width": p.blade_width,
-        })).collect::<Vec<_>>(),
-        "readings": made.readings.iter().map(|r| json!({
-            "id": r.id, "wanted": r.wanted, "measured": r.measured, "difference": r.difference(),
-        })).collect::<Vec<_>>(),
-        "hold_down": layout.hold_down(),
-        "warnings": layout.findings.iter().map(|f| f.message.clone()).collect::<Vec<_>>(),
+        "fewest": { "bound": made.fewest.bound, "proven": made.fewest.proven },
+        "blocks": made.blocks.iter().map(|b| block_json(job, b)).collect::<Vec<_>>(),
     });
     if let Some(made) = &made.jig {
         value["jig"] = jig::json(made);
     }
-    format!("{value:#}\n")
+    value
+}
+
+fn block_json(job: &Job, printed: &Printed) -> Value {
+    let (layout, stack) = (&printed.layout, &printed.block.stack);
+    let volume = stack.volume();
+    json!({
+        "name": printed.name,
+        "block": {
+            "length": layout.length, "depth": layout.depth, "height": stack.height(),
+            "thickness": layout.thickness, "fence_height": layout.fence_height, "island": layout.island,
+            "volume": volume, "mass": print::mass(&job.print, volume), "turned": layout.turned,
+            "hang_depth": layout.hang_depth, "overhang": layout.overhang,
+            "screw_holes": layout.screw_holes, "seam_notches": layout.seam_notches,
+            "slabs": stack.slabs.iter().map(|s| json!({
+                "bottom": f64::from(s.z[0]) / 1000.0, "top": f64::from(s.z[1]) / 1000.0,
+                "area": crate::layout::regions::area(&s.region),
+            })).collect::<Vec<_>>(),
+        },
+        "file_scale": print::factors(&job.print, layout.turned),
+        "places": layout.lanes.iter().map(|p| json!({
+            "id": p.lane.request.id, "edge": p.edge, "x": p.x, "centre": p.centre, "blade_width": p.blade_width,
+        })).collect::<Vec<_>>(),
+        "labels": layout.lettering.labels.iter().map(|l| json!({
+            "lane": l.lane, "height": l.height, "extent": l.extent,
+            "lines": l.lines.iter().map(|line| &line.words).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "readings": printed.readings.iter().map(|r| json!({
+            "id": r.id, "wanted": r.wanted, "measured": r.measured, "difference": r.difference(),
+        })).collect::<Vec<_>>(),
+        "hold_down": layout.hold_down(),
+        "warnings": layout.findings.iter().map(|f| f.message.clone()).collect::<Vec<_>>(),
+    })
 }
 
 /// The summary of `cutsheet`.
@@ -83,7 +142,7 @@ pub fn cutsheet(made: &CutSheet, paths: &[PathBuf]) -> String {
     }
     text.push('\n');
     text += &written(&made.artifacts, paths);
-    text += "\nComputed, not tried at a bench: hone a test bevel and measure it before you trust a lane.\n";
+    text += NOT_TRIED;
     text
 }
 
@@ -92,6 +151,46 @@ pub fn cutsheet_json(made: &CutSheet, folder: &Path, paths: &[PathBuf]) -> Strin
     let mut value = jig::json(&made.jig);
     value["folder"] = json!(folder.display().to_string());
     value["files"] = json!(paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>());
+    format!("{value:#}\n")
+}
+
+/// The summary of `testpiece`.
+pub fn test_piece(made: &TestPiece, paths: &[PathBuf]) -> String {
+    let [x, y] = made.piece.size();
+    let volume = made.block.stack.volume() / 1000.0;
+    let mass = volume * PrintOptions::default().density;
+    let mut text = format!(
+        "Test piece: {} × {} × {} mm, {} cm³, {} g of PLA if printed solid\n",
+        short(x, 1),
+        short(y, 1),
+        short(made.block.stack.height(), 1),
+        fixed(volume, 1),
+        fixed(mass, 0)
+    );
+    let difference = made.readings.iter().map(|r| (r.measured - r.distance.length).abs()).fold(0.0, f64::max);
+    text += &format!(
+        "Lengths measured in the written STL: {}, largest difference {} mm.\n\n",
+        made.readings.len(),
+        fixed(difference, 5)
+    );
+    text += &written(&made.artifacts, paths);
+    text += "\nPrint it, measure it as the sheet says, fill in the form, and have it judged: stopwright testpiece \
+             MEASURED.json\n";
+    text
+}
+
+/// The summary of `testpiece` for machines.
+pub fn test_piece_json(made: &TestPiece, folder: &Path, paths: &[PathBuf]) -> String {
+    let value = json!({
+        "folder": folder.display().to_string(),
+        "files": paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>(),
+        "size": made.piece.size(),
+        "height": made.block.stack.height(),
+        "volume": made.block.stack.volume(),
+        "lengths": made.readings.iter().map(|r| json!({
+            "axis": r.distance.axis, "kind": r.distance.kind, "length": r.distance.length, "measured": r.measured,
+        })).collect::<Vec<_>>(),
+    });
     format!("{value:#}\n")
 }
 

@@ -35,7 +35,7 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
     Ok(Said {
         out,
         notes: if args.output.timings { report::timings(&made.timings) } else { String::new() },
-        failed: false,
+        exit_code: 0,
     })
 }
 

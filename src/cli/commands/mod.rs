@@ -9,6 +9,7 @@ mod measure;
 mod offsets;
 mod profiles;
 mod show;
+mod testpiece;
 mod verify;
 
 use clap::CommandFactory;
@@ -16,7 +17,8 @@ use clap::CommandFactory;
 use super::Said;
 use super::args::{Arguments, Command};
 use super::failure::Failure;
-use crate::make::Wanted;
+use crate::make::{Kind, Wanted};
+use make::Order;
 
 /// Carries out a command.
 ///
@@ -24,8 +26,11 @@ use crate::make::Wanted;
 /// [`Failure`].
 pub fn execute(command: &Command) -> Result<Said, Failure> {
     match command {
-        Command::Make(args) => make::make(args, Wanted::Everything),
-        Command::Block(args) => make::make(args, Wanted::Block),
+        Command::Make { args, only } => {
+            let wanted = if only.is_empty() { Wanted::everything() } else { Wanted::of(only) };
+            make::make(args, Order { wanted, wood_named: only.contains(&Kind::Wood) })
+        }
+        Command::Block(args) => make::make(args, Order { wanted: Wanted::block(), wood_named: false }),
         Command::Cutsheet(args) => cutsheet::cutsheet(args),
         Command::Offsets(args) => offsets::offsets(args),
         Command::Angle(args) => angle::angle(args),
@@ -33,6 +38,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Verify(args) => verify::verify(args),
         Command::Fit(args) => fit::fit(args),
         Command::Measure(args) => measure::measure(args),
+        Command::Testpiece(args) => testpiece::testpiece(args),
         Command::Profiles(args) => profiles::profiles(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();

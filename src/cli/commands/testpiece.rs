@@ -1,0 +1,72 @@
+//! `testpiece`: the printer's test piece, and what its measurements tell.
+
+use std::path::Path;
+
+use super::blade::Reader;
+use crate::cli::args::TestpieceArgs;
+use crate::cli::failure::Failure;
+use crate::cli::{Said, files, report};
+use crate::emit;
+use crate::input::fault::Faults;
+use crate::job::PrintOptions;
+use crate::make;
+use crate::profile::job::SheetSize;
+use crate::testpiece::piece::{APART, BedTooSmall};
+use crate::testpiece::{Piece, Readings, judge};
+use crate::units::{Units, short};
+
+/// Where the piece's files go unless the user says otherwise.
+const FOLDER: &str = "out/test-piece";
+
+pub(super) fn testpiece(args: &TestpieceArgs) -> Result<Said, Failure> {
+    match &args.measured {
+        Some(path) => judged(path, args),
+        None => made(args),
+    }
+}
+
+fn judged(path: &Path, args: &TestpieceArgs) -> Result<Said, Failure> {
+    let readings = Readings::parse(&path.display().to_string(), &files::read(path)?)?;
+    let judged = judge::judge(&readings).map_err(|e| Failure::Program(e.to_string()))?;
+    let out = match (args.output.quiet, args.output.json) {
+        (true, _) => String::new(),
+        (_, true) => format!("{:#}\n", emit::testpiece::json(&judged)),
+        _ => emit::testpiece::text(&judged),
+    };
+    Ok(Said { out, exit_code: u8::from(judged.failed()), ..Said::default() })
+}
+
+fn made(args: &TestpieceArgs) -> Result<Said, Failure> {
+    let units = Units::from(args.units);
+    let piece = Piece::for_bed(bed(args, units)?).map_err(|e: BedTooSmall| {
+        let least = BedTooSmall::least();
+        let why = format!("{} mm each way or more, for lengths {APART} mm apart", short(least, 1));
+        Failure::Input(Faults::argument("--bed", e.to_string(), why))
+    })?;
+    let paper = args.paper.map(SheetSize::from);
+    let usual = if units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 };
+    let made = make::test_piece(&piece, paper.unwrap_or(usual), units)?;
+    let folder = args.output.out.clone().unwrap_or_else(|| FOLDER.into());
+    let paths = files::write_all(&folder, &made.artifacts, args.output.force)?;
+    let out = match (args.output.quiet, args.output.json) {
+        (true, _) => String::new(),
+        (_, true) => report::test_piece_json(&made, &folder, &paths),
+        _ => report::test_piece(&made, &paths),
+    };
+    let notes = if args.output.timings { report::timings(&made.timings) } else { String::new() };
+    Ok(Said { out, notes, exit_code: 0 })
+}
+
+/// Width and depth of the bed, mm.
+fn bed(args: &TestpieceArgs, units: Units) -> Result<[f64; 2], Faults> {
+    let Some(text) = &args.bed else { return Ok(PrintOptions::default().bed) };
+    let sides: Vec<&str> = text.split(',').map(str::trim).collect();
+    let [width, depth] = sides[..] else {
+        return Err(Faults::argument("--bed", format!("\"{text}\""), "width and depth, such as 220,220"));
+    };
+    let mut reader = Reader::new(units);
+    let mut side = |text: &str| reader.length("--bed", Some(&text.to_string()), [50.0, 2000.0]).map(|l| l.mm);
+    let sides = [side(width), side(depth)];
+    reader.finish()?;
+    Ok(sides.map(Option::unwrap_or_default))
+}

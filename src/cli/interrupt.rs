@@ -1,0 +1,56 @@
+//! Interrupts: SIGINT (Ctrl-C) and SIGTERM.
+//!
+//! As long as nothing holds them back they end the program at once, as they would without this module. While files
+//! are written, and for as long as a run of jobs lasts, they are held back and only remembered: no further job begins,
+//! none that is in the making is written, and the exit code says what came. However many come, they do no more.
+
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering::SeqCst};
+
+use signal_hook::consts::{SIGINT, SIGTERM};
+use signal_hook::flag;
+
+use super::failure::Failure;
+
+static AT_ONCE: AtomicBool = AtomicBool::new(true);
+static CAUGHT: AtomicUsize = AtomicUsize::new(0);
+
+/// Takes the interrupts over. Where the system refuses, they end the program at once, as ever.
+pub(super) fn install() {
+    for (signal, exit_code) in [(SIGINT, 130), (SIGTERM, 143)] {
+        // Remembered first: the second action may not return.
+        let _ = flag::register_usize(signal, &CAUGHT, exit_code)
+            .and_then(|_| flag::register_conditional_default(signal, &AT_ONCE));
+    }
+}
+
+/// Holds interrupts back until it is dropped.
+#[derive(Debug)]
+#[must_use]
+pub(super) struct Hold {
+    at_once_before: bool,
+}
+
+/// Holds interrupts back; holds may lie within each other.
+pub(super) fn hold() -> Hold {
+    Hold { at_once_before: AT_ONCE.swap(false, SeqCst) }
+}
+
+impl Drop for Hold {
+    fn drop(&mut self) {
+        AT_ONCE.store(self.at_once_before, SeqCst);
+    }
+}
+
+/// The exit code of the last interrupt that was held back, if one came: 128 and the number of the signal, as shells
+/// give it.
+pub(super) fn caught() -> Option<u8> {
+    u8::try_from(CAUGHT.load(SeqCst)).ok().filter(|code| *code != 0)
+}
+
+/// Whether to go on.
+///
+/// # Errors
+/// [`Failure::Interrupted`].
+pub(super) fn check() -> Result<(), Failure> {
+    caught().map_or(Ok(()), |exit_code| Err(Failure::Interrupted { exit_code }))
+}

@@ -1,0 +1,167 @@
+//! A printed block, the cleat beside it, and their files.
+
+use super::{Artifact, Clock, Kind, NotMade, Wanted};
+
+use crate::drawing::{Sheet, block_picture, block_sheet, print_sheet};
+use crate::emit::pdf::About;
+use crate::emit::png::Frame;
+use crate::emit::{self, step, threemf};
+use crate::gauge::{self, Reading};
+use crate::job::Job;
+use crate::lane::checks::{Finding, Rule};
+use crate::layout::Layout;
+use crate::layout::cleat::{self, Cleat};
+use crate::print;
+use crate::solid::mesh::Mesh;
+use crate::solid::slabs::Stack;
+use crate::solid::{self, Block};
+use crate::units::{fixed, short};
+
+/// Width of the picture as PNG, pixels.
+const PIXELS: f64 = 1600.0;
+
+/// A printed block.
+#[derive(Debug, Clone)]
+pub struct Printed {
+    /// What its files are called, without the ending.
+    pub name: String,
+    /// The plan.
+    pub layout: Layout,
+    /// The solid.
+    pub block: Block,
+    /// The cleat to screw under it, where one is asked for and goes.
+    pub cleat: Option<(Cleat, Block)>,
+    /// The fence distances measured in the written STL.
+    pub readings: Vec<Reading>,
+}
+
+/// Makes a block and the files that are wanted of it.
+///
+/// # Errors
+/// [`NotMade`].
+pub(super) fn make(
+    job: &Job,
+    mut layout: Layout,
+    wanted: Wanted,
+    clock: &mut Clock,
+) -> Result<(Printed, Vec<Artifact>), NotMade> {
+    let suffix = layout.number.map_or(String::new(), |[i, _]| format!("-{i}"));
+    let name = format!("block{suffix}");
+    let block = solid::build(&layout)?;
+    let cleat = match job.block.cleat.then(|| cleat::of(&layout)) {
+        None => None,
+        Some(Ok(cleat)) => {
+            let solid = solid::of_stack(cleat.stack.clone())?;
+            Some((cleat, solid))
+        }
+        Some(Err(why)) => {
+            layout.findings.push(Finding::warning(Rule::Block, why));
+            None
+        }
+    };
+    layout.findings.extend(print::findings(job, &layout, &block.stack));
+    clock.lap("solid");
+    let factors = print::factors(&job.print, layout.turned);
+    let title = layout.named();
+    let as_stl = |mesh: &Mesh| emit::stl::write(&mesh.scaled(factors), &title).map_err(not_written("block.stl"));
+    let stl = as_stl(&block.mesh)?;
+    clock.lap("stl");
+    let readings = gauge::measure(&stl, &layout, factors)?;
+    clock.lap("gauge");
+
+    let artifact = |name: &str, ending: &str, what, bytes| Artifact { name: format!("{name}.{ending}"), what, bytes };
+    let mut files = Vec::new();
+    let printed = Printed { name, layout, block, cleat, readings };
+    let parts = printed.parts(&suffix);
+    if wanted.has(Kind::Stl) {
+        files.push(artifact(&printed.name, "stl", "the block, to print (mm)", stl));
+        for (part, what, solid) in &parts[1..] {
+            files.push(artifact(part, "stl", what, as_stl(&solid.mesh)?));
+        }
+        clock.lap("stl");
+    }
+    if wanted.has(Kind::ThreeMf) {
+        let description = printed.description();
+        for (part, _, solid) in &parts {
+            let mesh = solid.mesh.scaled(factors);
+            let part = threemf::Part { name: part, mesh: &mesh, place: [0.0; 3] };
+            let about = threemf::About { title: &title, description: &description };
+            let bytes = threemf::write(&[part], &about).map_err(not_written("block.3mf"))?;
+            files.push(artifact(part.name, "3mf", "the same with names and numbers", bytes));
+        }
+        clock.lap("3mf");
+    }
+    if wanted.has(Kind::Step) {
+        for (part, _, solid) in &parts {
+            let shell = solid::shell::build(&solid.stack)?;
+            let whole = step::Part { name: part, shell: &shell, place: [0.0; 3] };
+            let bytes = step::write(&[whole], &title).map_err(not_written("block.step"))?;
+            files.push(artifact(part, "step", "the same for CAD, without the print's scale", bytes));
+        }
+        clock.lap("step");
+    }
+    if wanted.has(Kind::Drawing) {
+        let sheets = printed.sheets(job, &parts)?;
+        clock.lap("drawing");
+        files.push(artifact(&printed.name, "svg", "its drawing", emit::svg::write(&sheets[0])));
+        let about = About { title: &title, subject: "A setting block to print" };
+        let bytes = emit::pdf::write(&sheets, &about).map_err(not_written("block.pdf"))?;
+        files.push(artifact(&printed.name, "pdf", "the drawing, and how to print it", bytes));
+        clock.lap("pdf");
+    }
+    if wanted.has(Kind::Picture) {
+        let picture = block_picture::picture(&printed.block.stack, &title, block_picture::USUAL);
+        let name = format!("picture{suffix}");
+        files.push(artifact(&name, "svg", "how it looks", emit::svg::write_part(&picture.sheet, picture.area)));
+        let [upper, lower] = picture.area;
+        let frame = Frame { area: picture.area, per_mm: PIXELS / (lower[0] - upper[0]) };
+        let bytes = emit::png::write(&picture.sheet, &frame).map_err(not_written("picture.png"))?;
+        files.push(artifact(&name, "png", "the same as pixels", bytes));
+        clock.lap("picture");
+    }
+    Ok((printed, files))
+}
+
+/// What an emitter's refusal becomes.
+fn not_written<E: std::fmt::Display>(what: &'static str) -> impl Fn(E) -> NotMade {
+    move |cause| NotMade::NotWritten { what, cause: cause.to_string() }
+}
+
+impl Printed {
+    /// What is printed: name of its files, what it is, its solid; the block first.
+    fn parts(&self, suffix: &str) -> Vec<(String, &'static str, &Block)> {
+        let mut parts = vec![(self.name.clone(), "the block, to print (mm)", &self.block)];
+        let cleat = self.cleat.iter();
+        parts.extend(cleat.map(|(_, solid)| (format!("cleat{suffix}"), "the cleat to screw under it", solid)));
+        parts
+    }
+
+    /// The drawing, then what is needed at the printer.
+    fn sheets(&self, job: &Job, parts: &[(String, &'static str, &Block)]) -> Result<Vec<Sheet>, NotMade> {
+        let stacks: Vec<(&str, &Stack)> = parts.iter().map(|(name, _, solid)| (name.as_str(), &solid.stack)).collect();
+        let mut sheets = vec![block_sheet::sheet(job, &self.layout, &self.block.stack)?];
+        sheets.extend(print_sheet::sheets(job, &self.layout, self.cleat.as_ref().map(|(c, _)| c), &stacks));
+        Ok(sheets)
+    }
+
+    /// Guide and lanes in words, for files that can hold them.
+    fn description(&self) -> String {
+        let lane = |p: &crate::layout::Placed| {
+            let setting = &p.lane.setting;
+            format!(
+                "{} ({} edge): fence {} mm, projection {} mm",
+                p.label(),
+                p.edge.name(),
+                fixed(p.lane.fence(), 3),
+                fixed(setting.projection, 3)
+            )
+        };
+        let lanes: Vec<String> = self.layout.lanes.iter().map(lane).collect();
+        format!(
+            "Setting block for the guide {}, within {}° of each angle. {}.",
+            self.layout.guide,
+            short(self.layout.tolerance, 3),
+            lanes.join("; ")
+        )
+    }
+}
