@@ -6,6 +6,7 @@ use stopwright::drawing::block_sheet;
 use stopwright::fit::{self, Settings};
 use stopwright::job::Job;
 use stopwright::layout::Layout;
+use stopwright::layout::split::{self, Room};
 use stopwright::make::{self, Wanted};
 use stopwright::profile::builtin::NoFiles;
 use stopwright::solid::Block;
@@ -61,6 +62,17 @@ fn c_layout(bencher: Bencher, lanes: usize) {
     bencher.bench(|| layout::lay_out(black_box(&job), black_box(&set)));
 }
 
+/// Six lanes fit one block; ten are divided exactly, more by the rule. 600 lanes must stay under 50 ms.
+#[divan::bench(args = [6, 10, 30, 60, 600])]
+fn c_split(bencher: Bencher, lanes: usize) {
+    let job = job(lanes.min(60));
+    let set = lane::of_job(&job).expect("all lanes have settings");
+    let lanes: Vec<lane::Lane> = set.lanes.iter().cycle().take(lanes).cloned().collect();
+    let room = Room { bed: job.print.bed, margin: 0.0, island: 20.0 };
+    let face_width = job.guide.face.width.map(|w| w.mm);
+    bencher.bench(|| split::split(black_box(&lanes), &job.block, face_width, &room));
+}
+
 #[divan::bench(args = LANES)]
 fn d_solid(bencher: Bencher, lanes: usize) {
     let layout = plan(&job(lanes));
@@ -77,7 +89,7 @@ fn e_stl(bencher: Bencher, lanes: usize) {
 fn f_gauge(bencher: Bencher, lanes: usize) {
     let layout = plan(&job(lanes));
     let stl = emit::stl::write(&block(&layout).mesh, "bench").expect("written");
-    bencher.bench(|| gauge::measure(black_box(&stl), black_box(&layout)));
+    bencher.bench(|| gauge::measure(black_box(&stl), black_box(&layout), [1.0; 3]));
 }
 
 #[divan::bench(args = LANES)]
@@ -98,7 +110,7 @@ fn h_cutsheet(bencher: Bencher, lanes: usize) {
 #[divan::bench(args = LANES)]
 fn i_make(bencher: Bencher, lanes: usize) {
     let job = job(lanes);
-    bencher.bench(|| make::make(black_box(&job), Wanted::Everything));
+    bencher.bench(|| make::make(black_box(&job), Wanted::everything()));
 }
 
 /// A million draws of the angle that a fence of the demo's kind sets.

@@ -7,11 +7,12 @@ use proptest::prelude::*;
 use serde_json::json;
 use stopwright::layout::order;
 use stopwright::layout::regions::{self, doubled_area};
-use stopwright::make::{self, Made, NotMade, Wanted};
+use stopwright::make::{self, Made, NotMade, Printed, Wanted};
 use stopwright::profile::job::EdgeFile;
 use stopwright::units::fixed;
 use stopwright::{emit, gauge, lane, layout, solid};
 
+use super::solids::hold_shell_against_mesh;
 use super::support::{any_job, job_of, laid_out, parsed};
 
 proptest! {
@@ -22,7 +23,7 @@ proptest! {
     #[test]
     fn every_block_that_is_made_is_sound(value in any_job()) {
         let job = parsed(&value);
-        match make::make(&job, Wanted::Everything) {
+        match make::make(&job, Wanted::everything()) {
             Ok(made) => sound(&made)?,
             Err(NotMade::NoLanes(_) | NotMade::Refused(_)) => return Err(TestCaseError::reject("refused")),
             Err(other) => return Err(TestCaseError::fail(other.to_string())),
@@ -31,22 +32,35 @@ proptest! {
 }
 
 fn sound(made: &Made) -> Result<(), TestCaseError> {
-    let layout = &made.layout;
+    prop_assert_eq!(made.blocks.iter().map(|b| b.layout.lanes.len()).sum::<usize>(), made.offsets.lanes.len());
+    for printed in &made.blocks {
+        sound_block(made, printed)?;
+    }
+    Ok(())
+}
+
+fn sound_block(made: &Made, printed: &Printed) -> Result<(), TestCaseError> {
+    let Printed { name, layout, block, readings, .. } = printed;
+    let file = |ending: &str| {
+        let name = format!("{name}.{ending}");
+        &made.artifacts.iter().find(|a| a.name == name).unwrap().bytes
+    };
     // The mesh, read back by a reader that is not ours, has the slabs' volume.
-    let stl = &made.artifacts.iter().find(|a| a.name == "block.stl").unwrap().bytes;
-    let mesh = stl_io::read_stl(&mut Cursor::new(stl)).unwrap();
+    let mesh = stl_io::read_stl(&mut Cursor::new(file("stl"))).unwrap();
     prop_assert!(mesh.validate().is_ok(), "stl_io finds the mesh broken");
     let slabs: f64 =
-        made.block.stack.slabs.iter().map(|s| regions::area(&s.region) * f64::from(s.z[1] - s.z[0]) / 1000.0).sum();
-    prop_assert!((made.block.mesh.volume() - slabs).abs() < 1e-9 * slabs);
+        block.stack.slabs.iter().map(|s| regions::area(&s.region) * f64::from(s.z[1] - s.z[0]) / 1000.0).sum();
+    prop_assert!((block.mesh.volume() - slabs).abs() < 1e-9 * slabs);
+    hold_shell_against_mesh(block);
     let low = mesh.vertices.iter().map(|v| v[2]).fold(f32::INFINITY, f32::min);
     prop_assert_eq!(low, 0.0);
     // Fences.
-    prop_assert_eq!(made.readings.len(), layout.lanes.len());
-    prop_assert!(made.readings.iter().all(|r| r.difference() <= gauge::ALLOWED));
+    prop_assert_eq!(readings.len(), layout.lanes.len());
+    prop_assert!(readings.iter().all(|r| r.difference() <= gauge::ALLOWED));
     // The drawing.
-    let svg = String::from_utf8(made.artifacts.iter().find(|a| a.name == "block.svg").unwrap().bytes.clone()).unwrap();
-    for offset in &made.offsets.lanes {
+    let svg = String::from_utf8(file("svg").clone()).unwrap();
+    let here = |id: &str| layout.lanes.iter().any(|p| p.lane.request.id == id);
+    for offset in made.offsets.lanes.iter().filter(|o| here(&o.id)) {
         let cell = format!("data-value=\"{}\" id=\"table-{}-fence_distance\"", offset.fence_distance, offset.id);
         prop_assert!(svg.contains(&cell), "{}", cell);
         let words = fixed(offset.fence_distance, 2);
@@ -83,7 +97,7 @@ fn each_refusal_of_the_block_says_its_limit() {
     let refused = |change: &dyn Fn(&mut serde_json::Value)| {
         let mut value = job_of(1, 0);
         change(&mut value);
-        match make::make(&parsed(&value), Wanted::Everything) {
+        match make::make(&parsed(&value), Wanted::everything()) {
             Err(NotMade::Refused(e)) => e.to_string(),
             other => panic!("not refused: {}", other.is_ok()),
         }
@@ -130,11 +144,13 @@ fn the_usual_thickness_gives_way_to_a_roller() {
     assert!(refused.contains("at most 11.03 mm"), "{refused}");
 }
 
-/// A plain plate's volume by hand: no reliefs, marks or holes.
+/// A plain plate's volume by hand: no reliefs, marks, holes, labels or notches.
 #[test]
 fn the_volume_of_a_plain_block_is_board_and_island() {
     let mut value = job_of(1, 0);
-    value["block"] = json!({ "foot_relief": false, "front_relief": false, "marks": false, "screw_holes": false });
+    value["block"] =
+        json!({ "foot_relief": false, "front_relief": false, "marks": false, "screw_holes": false, "labels": "none" });
+    value["print"] = json!({ "seam_notch": false });
     let (_, layout) = laid_out(&value);
     let fence = (layout.lanes[0].lane.setting.fence_distance * 1000.0).round() / 1000.0;
     let by_hand =
@@ -154,11 +170,11 @@ fn a_shifted_fence_is_measured() {
         corner[1] += 0.002;
     }
     let stl = emit::stl::write(&mesh, "shifted").unwrap();
-    let error = gauge::measure(&stl, &layout).unwrap_err().to_string();
+    let error = gauge::measure(&stl, &layout, [1.0; 3]).unwrap_err().to_string();
     assert!(error.contains(&first.lane.request.id) && error.contains("0.00"), "{error}");
     let sound = emit::stl::write(&block.mesh, "sound").unwrap();
-    assert!(gauge::measure(&sound, &layout).is_ok());
-    assert!(gauge::measure(&sound[..200], &layout).is_err());
+    assert!(gauge::measure(&sound, &layout, [1.0; 3]).is_ok());
+    assert!(gauge::measure(&sound[..200], &layout, [1.0; 3]).is_err());
 }
 
 /// Binary STL: 80-byte header, count, 50 bytes a facet (layout of the format as published with it, from memory).
@@ -191,6 +207,6 @@ fn regions_wind_the_right_way() {
 #[test]
 fn making_twice_gives_the_same_bytes() {
     let job = parsed(&job_of(3, 3));
-    let [a, b] = [0, 1].map(|_| make::make(&job, Wanted::Everything).unwrap().artifacts);
+    let [a, b] = [0, 1].map(|_| make::make(&job, Wanted::everything()).unwrap().artifacts);
     assert_eq!(a, b);
 }

@@ -37,7 +37,7 @@ fn make_and_offsets_agree_and_machines_can_read_both() {
         serde_json::from_str(&fs::read_to_string(folder.path().join("o/offsets.json")).unwrap()).unwrap();
     assert_eq!(table, written);
     assert_eq!(table["lanes"], made["lanes"]);
-    assert_eq!(made["files"].as_array().unwrap().len(), 5);
+    assert_eq!(made["files"].as_array().unwrap().len(), 10);
     let lane = &table["lanes"][1];
     let mut fields: Vec<&String> = lane.as_object().unwrap().keys().collect();
     fields.sort();
@@ -184,7 +184,8 @@ fn quiet_is_quiet_and_block_makes_the_block_alone() {
     let mut names: Vec<String> =
         fs::read_dir(folder.path().join("b")).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
     names.sort();
-    assert_eq!(names, [".stopwright", "block.stl", "block.svg"]);
+    let block = ["block.3mf", "block.pdf", "block.step", "block.stl", "block.svg", "picture.png", "picture.svg"];
+    assert_eq!(names, [&[".stopwright"], &block[..]].concat());
 }
 
 #[test]

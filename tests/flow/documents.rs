@@ -2,7 +2,12 @@
 
 use std::fs;
 
-use super::support::{demo, home, program, stdout};
+use stopwright::drawing::print_sheet;
+use stopwright::emit::svg;
+use stopwright::solid::slabs;
+use stopwright::{lane, layout};
+
+use super::support::{demo, home, parsed, program, stdout};
 
 /// The README with every output that it shows made anew: each stands in a text block after a comment that gives its
 /// command. Commands of the other blocks are run too, in order, in a folder that has the examples.
@@ -80,8 +85,14 @@ fn the_readme_is_true() {
     stdout(&["show", "narrow-side-clamp", "--tool", "plane-iron", "--angle", "30", "--out", &out]);
     stdout(&["measure", "--sheet", "--out", &out]);
     stdout(&["cutsheet", &demo().display().to_string(), "--out", &out]);
+    stdout(&["testpiece", "--out", &out]);
+    let sheets = print_sheets();
+    fs::write(folder.path().join("print.svg"), &sheets[0]).unwrap();
     for (made, kept) in [
         ("block.svg", "block.svg"),
+        ("picture.png", "block.png"),
+        ("print.svg", "print.svg"),
+        ("test-piece.svg", "test-piece.svg"),
         ("plane-iron-30.svg", "side-honing.svg"),
         ("measure-sheet.svg", "measure-sheet.svg"),
         ("cutsheet-01.svg", "cutsheet-plan.svg"),
@@ -97,6 +108,15 @@ fn the_readme_is_true() {
         }
     }
     assert!(stale.is_empty(), "not current, run once with BLESS=1: {stale:?}");
+}
+
+/// The pages of the demo's PDF that follow the drawing.
+fn print_sheets() -> Vec<Vec<u8>> {
+    let job = parsed(&serde_json::from_slice(&fs::read(demo()).unwrap()).unwrap());
+    let set = lane::of_job(&job).unwrap();
+    let layout = layout::lay_out(&job, &set).unwrap();
+    let stack = slabs::of(&layout);
+    print_sheet::sheets(&job, &layout, None, &[("block", &stack)]).iter().map(svg::write).collect()
 }
 
 /// The files that DEVELOPERS.md names are there.

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 
 mod bad_input;
+mod batch;
 mod blocks;
 mod commands;
 mod cutsheet;
@@ -10,11 +11,16 @@ mod documents;
 mod drawings;
 mod examples;
 mod fit;
+mod labels;
 mod measure;
+mod models;
 mod oracles;
 mod profiles;
 mod simulation;
+mod solids;
+mod split;
 mod stock;
 mod support;
+mod testpiece;
 mod tiles;
 mod verify;

@@ -6,7 +6,9 @@ import drawing
 import formulas
 import jobs
 import kernel
+import labels
 import layout
+import models
 import plan
 import schema
 import sheet
@@ -23,10 +25,23 @@ def drawings(made, report):
     drawing.check(made, sheets, report)
 
 
+def of_each(check):
+    """A check of a block, for every block of a job."""
+
+    def all_blocks(made, report):
+        for block in made.each():
+            report.about = block.title
+            check(block, report)
+
+    return all_blocks
+
+
 PARTS = {
-    "layout": layout.check,
-    "stl": stl.check,
-    "kernel": kernel.check,
+    "layout": of_each(layout.check),
+    "stl": of_each(stl.check),
+    "labels": of_each(labels.check),
+    "models": of_each(models.check),
+    "kernel": of_each(kernel.check),
     "formulas": formulas.check,
     "drawings": drawings,
 }
@@ -34,10 +49,15 @@ PARTS = {
 
 RAN = "checks ran"
 
+SEWN = ("lanes-1",)
+"""Lettered jobs whose facets are sewn."""
+
 GROUPS = {
     **jobs.GROUPS,
     **layout.GROUPS,
     **stl.GROUPS,
+    **labels.GROUPS,
+    **models.GROUPS,
     **kernel.GROUPS,
     **formulas.GROUPS,
     **style.GROUPS,
@@ -58,8 +78,9 @@ def attempt(check, report, *arguments):
 
 
 def parts_for(made, index):
-    """What is looked at of a job: sewing its facets takes the kernel long, so it gets plain jobs and every third."""
-    return [part for part in PARTS if part != "kernel" or plan.is_plain(made) or index % 3 == 0]
+    """What is looked at of a job: sewing its facets takes the kernel long, so it gets plain jobs and few others."""
+    sewn = plan.is_plain(made) or made.labels == "none" and index % 3 == 0 or made.name in SEWN
+    return [part for part in PARTS if part != "kernel" or sewn]
 
 
 def of_job(made, parts):

@@ -154,7 +154,7 @@ def seen_as_block(job, data):
     wood = job.get("wood") or {}
     within = wood.get("fence_within", "0.2 mm")
     block = {**(job.get("block") or {}), "fence_within": within, "front_relief": True}
-    return {**job, "block": block}, {"block": data["board"], "places": data["places"]}
+    return {**job, "block": block}, {"blocks": [{"name": "board", "block": data["board"], "places": data["places"]}]}
 
 
 def make_all(program, folder, report):

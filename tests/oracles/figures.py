@@ -63,6 +63,7 @@ def at_block(made, lanes, sheet, report):
     if not values.expect(candidates, f"{sheet.name}: {sheet.title!r} is not the longest projection"):
         return
     lane = candidates[0]
+    made = next(block for block in made.each() if lane["id"] in [place["id"] for place in block.places])
     wanted = {
         "fence_distance": lane["fence_distance"],
         "hang-depth": lane["hang_depth"],
@@ -78,7 +79,8 @@ def at_block(made, lanes, sheet, report):
     block, k = Polygon(sheet.by_id["block"].runs[0]), sheet.scale
     west, north, _, south = block.bounds
     edge = (west, south - made.block["thickness"] * k)
-    expected.near((south - north) / k, made.block["height"], written(k), f"{sheet.name}: height of the block")
+    height = made.block["thickness"] + made.block["fence_height"]
+    expected.near((south - north) / k, height, written(k), f"{sheet.name}: height of the block")
     on_block(sheet, "guide-", edge, 1.0, lane, expected)
     bench(sheet, "bench", edge, 1.0, made.block["overhang"], expected)
     face = sheet.by_id["guide-face"].strokes[0].line

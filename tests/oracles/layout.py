@@ -8,6 +8,7 @@ import quantities
 
 GROUPS = {
     "plan lanes": "lanes hold blade and clearance and do not overlap, the whole face bears (the design's rules)",
+    "plan notches": "a notch for the seam in the middle of each end, if it was asked for and the island has the room",
     "plan island": "shapely: the island is nowhere too thin, fences stand 2 mm over all blades (the design's rules)",
 }
 
@@ -28,7 +29,8 @@ def check(made, report):
     face = quantities.length(made.guide["face"]["width"], made.guide.get("units", "mm"))[0]
     settings = guide.lanes(made)
     placed = plan.lanes(made)
-    report.equal("plan lanes", sorted(lane.id for lane in placed), sorted(settings), "lanes on the block")
+    elsewhere = [place["id"] for part in made.summary["blocks"] for place in part["places"]]
+    report.equal("plan lanes", sorted(elsewhere), sorted(settings), "lanes on all blocks")
     for lane in placed:
         _, setting, _ = settings[lane.id]
         if "width" in setting:
@@ -51,6 +53,12 @@ def check(made, report):
     thinnest = (sides[0] if near.is_empty else near).distance(sides[1] if far.is_empty else far)
     wanted = option(made, "island", ISLAND)
     report.expect("plan island", thinnest >= wanted - 2e-3, f"{thinnest} mm thin, {wanted} mm wanted")
+    report.expect("plan island", thinnest >= made.block["island"] - 2e-3, f"{thinnest} mm thin, otherwise stated")
+    stated = made.block["seam_notches"]
+    report.equal("plan notches", stated is not None, plan.has_notches(made), "notches for the seam")
+    for y, (low, high) in zip(stated or [], plan.ends(made)):
+        report.near("plan notches", y, (low + high) / 2, 1e-3, "middle of a notch")
+        report.expect("plan notches", low + plan.NOTCH <= y <= high - plan.NOTCH, f"a notch at {y} opens into a fence")
     report.equal("plan island", plan.island(made).geom_type, "Polygon", "island in one piece")
     thickest = max(s.values["thickness"] + (s.withins["thickness"] or 0.0) for s, _, _ in settings.values())
     over = made.block["fence_height"] - thickest

@@ -3,8 +3,10 @@
 import copy
 import json
 import subprocess
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+
+import quantities
 
 ROOT = Path(__file__).resolve().parents[2]
 """The project's folder."""
@@ -23,6 +25,31 @@ class Made:
     tools: dict
     summary: dict
     files: dict
+    which: int = 0
+    """Which of the job's blocks is looked at."""
+
+    def each(self):
+        """The same seen from each of its blocks."""
+        return [replace(self, which=i) for i in range(len(self.summary["blocks"]))]
+
+    @property
+    def part(self):
+        """What `make --json` says of the block."""
+        return self.summary["blocks"][self.which]
+
+    @property
+    def title(self):
+        """What the block is called in messages."""
+        return self.name if len(self.summary["blocks"]) == 1 else f"{self.name} {self.part['name']}"
+
+    def own(self, ending, part="block"):
+        """Bytes of the block's, or its cleat's, file with an ending."""
+        return self.files[f"{self.part['name'].replace('block', part)}.{ending}"]
+
+    def has_cleat(self):
+        """Whether there is a cleat for the block."""
+        asked = (self.job.get("block") or {}).get("cleat", False)
+        return asked and not any(warning.startswith("no cleat") for warning in self.part["warnings"])
 
     @property
     def offsets(self):
@@ -32,20 +59,31 @@ class Made:
     @property
     def block(self):
         """Sizes of the block, as `make --json` states them."""
-        return self.summary["block"]
+        return self.part["block"]
 
     @property
     def places(self):
         """Where each lane is on the block."""
-        return self.summary["places"]
+        return self.part["places"]
 
     def option(self, name):
         """An option of the block that is on unless the job says otherwise."""
         return (self.job.get("block") or {}).get(name, True)
 
+    @property
+    def labels(self):
+        """How the block is lettered."""
+        return (self.job.get("block") or {}).get("labels", "sunk")
+
+    def printer(self, name, default):
+        """A length of the job's printer, mm."""
+        form = (self.job.get("print") or {}).get(name)
+        return default if form is None else quantities.length(form, self.job.get("units", "mm"))[0]
+
     def sheets(self):
         """Name and bytes of every drawing."""
-        return [(name, data) for name, data in self.files.items() if name.endswith(".svg")]
+        drawings = [name for name in self.files if name.endswith(".svg") and not name.startswith("picture")]
+        return [(name, self.files[name]) for name in drawings]
 
     def bytes_of(self, name):
         """A file, or as bytes what is no file: `job` or `summary`."""

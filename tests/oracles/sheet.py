@@ -150,10 +150,7 @@ class Sheet:
         group.runs.extend(runs)
         if arc:
             group.arcs.append(arc)
-        area = Polygon()
-        if closed:
-            for run in runs:
-                area = area.symmetric_difference(Polygon(run))
+        area = even_odd(runs) if closed else Polygon()
         if closed and e.get("stroke") == "none" and e.get("fill") == "#000000" and len(runs[0]) == 3:
             tip, a, b = runs[0]
             back = ((a[0] + b[0]) / 2 - tip[0], (a[1] + b[1]) / 2 - tip[1])
@@ -207,6 +204,16 @@ class Sheet:
     def frame(self):
         """The frame as a rectangle."""
         return box(*Polygon(self.by_id["frame"].runs[0]).bounds)
+
+
+def even_odd(runs):
+    """The area between outlines."""
+    areas = [Polygon(run) for run in runs]
+    while len(areas) > 1:
+        # In pairs, so that no area is gone through more often than it must be.
+        odd = areas[-1:] if len(areas) % 2 else []
+        areas = [a.symmetric_difference(b) for a, b in zip(areas[::2], areas[1::2])] + odd
+    return areas[0] if areas else Polygon()
 
 
 def runs_of(d):
