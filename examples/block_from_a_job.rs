@@ -17,7 +17,7 @@ pub fn main() -> Result<(), Box<dyn std::error::Error>> {
     let plan = layout::lay_out(&job, &lanes)?;
     let block = solid::build(&plan)?;
     let stl = emit::stl::write(&block.mesh, &plan.title)?;
-    let readings = gauge::measure(&stl, &plan)?;
+    let readings = gauge::measure(&stl, &plan, [1.0; 3])?;
     println!(
         "{} × {} mm, {:.1} cm³, {} triangles",
         plan.length,
