@@ -10,11 +10,13 @@ use stopwright::profile::builtin::NoFiles;
 pub fn text(lanes: usize) -> String {
     let irons = lanes.div_ceil(2);
     let step = f64::min(0.5, 20.0 / irons as f64);
-    let angles = |n: usize, from: f64| (0..n).map(|i| from + step * i as f64).collect::<Vec<_>>();
-    let mut settings: Vec<Value> = vec![json!({ "tool": "plane-iron", "angles": angles(irons, 20.0), "width": 51 })];
-    if lanes > irons {
-        settings.push(json!({ "tool": "bench-chisel", "angles": angles(lanes - irons, 22.0), "width": 32 }));
-    }
+    // A setting holds 60 angles at most.
+    let of = |tool: &str, width: u32, n: usize, from: f64| -> Vec<Value> {
+        let angles: Vec<f64> = (0..n).map(|i| from + step * i as f64).collect();
+        let setting = |(i, angles): (usize, &[f64])| json!({ "id": format!("{tool}-{i}"), "tool": tool, "angles": angles, "width": width });
+        angles.chunks(60).enumerate().map(setting).collect()
+    };
+    let settings = [of("plane-iron", 51, irons, 20.0), of("bench-chisel", 32, lanes - irons, 22.0)].concat();
     json!({ "format": 1, "title": "bench", "guide": "narrow-side-clamp", "settings": settings }).to_string()
 }
 
