@@ -51,7 +51,8 @@ proptest! {
         let regions = regions::of(&layout);
         // On the island, a wall away from its sides.
         let (letters, island) = (shapes(&regions.letters), shapes(&regions.island));
-        let inner: Shapes = island.outline(&OutlineStyle::new(0.01 - wall(nozzle)).line_join(LineJoin::Miter(0.1)));
+        // Around the tip of a notch a distance is an arc; a mitre would ask for more.
+        let inner: Shapes = island.outline(&OutlineStyle::new(0.01 - wall(nozzle)).line_join(LineJoin::Round(0.1)));
         let outside = letters.overlay(&inner, OverlayRule::Difference, FillRule::EvenOdd);
         prop_assert!(outside.is_empty(), "letters stand too near to a side of the island");
         // What shares its place with nothing else.
