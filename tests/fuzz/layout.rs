@@ -10,7 +10,7 @@ use stopwright::job::Job;
 use stopwright::lane::{self, LaneSet};
 use stopwright::layout::{self, Layout};
 use stopwright::profile::builtin::Sources;
-use stopwright::profile::job::EdgeFile;
+use stopwright::profile::job::{EdgeFile, Labels};
 use stopwright::verify::corrections;
 use stopwright::{emit, gauge, solid};
 
@@ -89,32 +89,44 @@ fuzz_target!(|plan: Plan| {
     {
         return;
     }
-    let Ok(layout) = layout::lay_out(&job, &set) else { return };
-    all_lanes_are_there(&job, &set, &layout);
-    strips_fill_both_edges(&layout);
-    island_is_thick(&layout, job.block.island);
-    let block = solid::build(&layout).unwrap_or_else(|e| panic!("{e}\n{text}"));
-    let size = [layout.length, layout.depth, layout.thickness + layout.fence_height];
+    let Ok((layouts, fewest)) = layout::lay_out_all(&job, &set) else { return };
+    assert!(1 <= fewest.bound && fewest.bound <= layouts.len());
+    all_lanes_are_there(&job, &set, &layouts);
+    for layout in &layouts {
+        block_is_sound(&job, layout, &text);
+    }
+});
+
+fn block_is_sound(job: &Job, layout: &Layout, text: &str) {
+    strips_fill_both_edges(layout);
+    island_is_thick(layout, job.block.island.unwrap_or(layout.island));
+    let block = solid::build(layout).unwrap_or_else(|e| panic!("{e}\n{text}"));
+    let raised = if layout.labels == Labels::Raised { layout.label_depth } else { 0.0 };
+    let size = [layout.length, layout.depth, layout.thickness + layout.fence_height + raised];
     for corner in &block.mesh.corners {
         assert!(corner.iter().zip(size).all(|(c, most)| (-0.0006..=most + 0.0006).contains(c)), "{corner:?} {size:?}");
     }
     let stl = emit::stl::write(&block.mesh, &layout.title).expect("into memory");
-    let readings = gauge::measure(&stl, &layout, [1.0; 3]).unwrap_or_else(|e| panic!("{e}\n{text}"));
-    assert_eq!(readings.len(), set.lanes.len());
-});
+    let readings = gauge::measure(&stl, layout, [1.0; 3]).unwrap_or_else(|e| panic!("{e}\n{text}"));
+    assert_eq!(readings.len(), layout.lanes.len());
+}
 
-/// Every lane once, on the edge it asked for, with its blade and clearance inside it and no other lane across it.
-fn all_lanes_are_there(job: &Job, set: &LaneSet, layout: &Layout) {
-    assert_eq!(layout.lanes.len(), set.lanes.len());
+/// Every lane once in all blocks together, on the edge it asked for, with its blade and clearance inside it and no other
+/// lane across it.
+fn all_lanes_are_there(job: &Job, set: &LaneSet, layouts: &[Layout]) {
+    assert_eq!(layouts.iter().map(|l| l.lanes.len()).sum::<usize>(), set.lanes.len());
     for lane in &set.lanes {
-        let placed = layout.lanes.iter().find(|p| p.lane.request.id == lane.request.id).expect("placed");
+        let placed =
+            layouts.iter().flat_map(|l| &l.lanes).find(|p| p.lane.request.id == lane.request.id).expect("placed");
         assert!(lane.request.edge.is_none_or(|edge| edge == placed.edge));
         let half = placed.blade_width / 2.0 + job.block.clearance - 1e-9;
         assert!(placed.x[0] <= placed.centre - half && placed.centre + half <= placed.x[1], "{placed:?}");
     }
-    for (i, a) in layout.lanes.iter().enumerate() {
-        for b in layout.lanes[..i].iter().filter(|b| b.edge == a.edge) {
-            assert!(a.x[1] <= b.x[0] + 1e-9 || b.x[1] <= a.x[0] + 1e-9, "{a:?} {b:?}");
+    for layout in layouts {
+        for (i, a) in layout.lanes.iter().enumerate() {
+            for b in layout.lanes[..i].iter().filter(|b| b.edge == a.edge) {
+                assert!(a.x[1] <= b.x[0] + 1e-9 || b.x[1] <= a.x[0] + 1e-9, "{a:?} {b:?}");
+            }
         }
     }
 }
