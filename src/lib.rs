@@ -24,6 +24,7 @@ pub mod jig;
 pub mod stock;
 pub mod timber;
 
+pub mod camber;
 pub mod drawing;
 pub mod emit;
 pub mod gauge;
