@@ -2,7 +2,7 @@
 
 mod printed;
 
-pub use printed::Printed;
+pub use printed::{Printed, picture};
 
 use std::time::{Duration, Instant};
 
@@ -200,7 +200,7 @@ pub fn make(job: &Job, wanted: Wanted) -> Result<Made, NotMade> {
 /// # Errors
 /// [`NotMade`]; then nothing is to be written at all.
 pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted) -> Result<Made, NotMade> {
-    let mut clock = Clock { last: Instant::now(), timings: Vec::new() };
+    let mut clock = Clock::start();
     let (layouts, fewest) = layout::lay_out_all(job, &lanes)?;
     clock.lap("layout");
     let mut artifacts = Vec::new();
@@ -252,7 +252,7 @@ pub fn cutsheet(job: &Job) -> Result<CutSheet, NotMade> {
 /// # Errors
 /// [`NotMade`]; then nothing is to be written at all.
 pub fn cutsheet_of(job: &Job, set: &LaneSet) -> Result<CutSheet, NotMade> {
-    let mut clock = Clock { last: Instant::now(), timings: Vec::new() };
+    let mut clock = Clock::start();
     let jig = jig::lay_out(job, set)?;
     clock.lap("jig");
     let sheets = drawing::jig::sheets(job, &jig).map_err(|cause| match cause {
@@ -286,7 +286,7 @@ pub fn cutsheet_of(job: &Job, set: &LaneSet) -> Result<CutSheet, NotMade> {
 /// # Errors
 /// [`NotMade`]; then nothing is to be written at all.
 pub fn test_piece(piece: &Piece, size: SheetSize, units: Units) -> Result<TestPiece, NotMade> {
-    let mut clock = Clock { last: Instant::now(), timings: Vec::new() };
+    let mut clock = Clock::start();
     let block = solid::of_stack(piece.stack())?;
     clock.lap("solid");
     let stl = emit::stl::write(&block.mesh, "test piece of the printer")
@@ -337,11 +337,26 @@ struct Clock {
 }
 
 impl Clock {
-    /// Ends a stage; the times of one that comes several times are added up.
+    fn start() -> Self {
+        Self { last: Instant::now(), timings: Vec::new() }
+    }
+
+    /// Ends a stage.
     fn lap(&mut self, stage: &'static str) {
         let now = Instant::now();
         let took = now - self.last;
         self.last = now;
+        self.count(stage, took);
+    }
+
+    /// The times of work that went on beside; waiting for it is no stage.
+    fn add(&mut self, other: Clock) {
+        other.timings.into_iter().for_each(|(stage, took)| self.count(stage, took));
+        self.last = Instant::now();
+    }
+
+    /// The times of a stage that comes several times are added up.
+    fn count(&mut self, stage: &'static str, took: Duration) {
         match self.timings.iter_mut().find(|(name, _)| *name == stage) {
             Some((_, sum)) => *sum += took,
             None => self.timings.push((stage, took)),

@@ -91,6 +91,12 @@ Examples:
   stopwright show narrow-side-clamp --tool plane-iron --angle 30
   stopwright show my-guide.json --tool bench-chisel --angle 25 --block")]
     Show(ShowArgs),
+    /// Draw a job's block from any side, as SVG and PNG
+    #[command(after_help = "\
+Examples:
+  stopwright picture examples/tool-chest.json --azimuth 210 --elevation 25
+  stopwright picture examples/tool-chest.json --elevation 90")]
+    Picture(PictureArgs),
     /// Judge a finished block by its measured fences and test bevels, or by a guide measured again
     #[command(after_help = "\
 Examples:
@@ -313,6 +319,28 @@ pub struct ShowArgs {
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Replace a file that the program did not write
+    #[arg(long)]
+    pub force: bool,
+    /// Print nothing but errors
+    #[arg(long)]
+    pub quiet: bool,
+}
+
+/// Arguments of `picture`.
+#[derive(Debug, Args)]
+pub struct PictureArgs {
+    /// The job file
+    pub job: PathBuf,
+    /// Where it is seen from, degrees counter-clockwise from the near edge's side as seen from above
+    #[arg(long, value_name = "DEGREES", default_value = "30", allow_hyphen_values = true)]
+    pub azimuth: String,
+    /// How high it is seen from, degrees above the bench; 90 from above, -90 from below
+    #[arg(long, value_name = "DEGREES", default_value = "40", allow_hyphen_values = true)]
+    pub elevation: String,
+    /// Folder for the pictures [default: out/JOB]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Replace files that the program did not write
     #[arg(long)]
     pub force: bool,
     /// Print nothing but errors

@@ -144,7 +144,7 @@ impl State {
         let usual = if determined.open > 0 { model.usual_equations(settings) } else { Vec::new() };
         let rounds = if model.has_slopes(settings) { ROUNDS } else { 0 };
         for _ in 0..rounds {
-            let at = weighted(&equations, &usual, Refine::No)?.x;
+            let at = model.plausible(settings, &weighted(&equations, &usual, Refine::No)?.x);
             let next = model.equations(settings, &at, left_out);
             let change = |(a, b): (&Equation, &Equation)| (a.sigma / b.sigma - 1.0).abs();
             let moved = equations.iter().zip(&next).map(change).fold(0.0, f64::max);

@@ -3,7 +3,7 @@
 use nalgebra::DVector;
 
 use super::blade::{Blade, Registry};
-use super::settings::Settings;
+use super::settings::{Pair, Settings};
 use crate::guide::Taken;
 use crate::input::length::Length;
 use crate::profile::SeatName;
@@ -272,6 +272,26 @@ impl Model {
     pub fn usual_values(&self) -> DVector<f64> {
         let middle = |u: &Unknown| usual(*u).map_or(0.0, |[low, high]| (low + high) / 2.0);
         DVector::from_iterator(self.unknowns.len(), self.unknowns.iter().map(middle))
+    }
+
+    /// `x` with every length within what guides have and every error within what was stated: where slopes are taken for
+    /// the next round. Equations that contradict each other can ask for a taper that lays the blade flat on the stone,
+    /// and for a slope without bounds there.
+    pub fn plausible(&self, settings: &Settings, x: &DVector<f64>) -> DVector<f64> {
+        let dip = |p: &Pair| (p.angle.degrees + p.taper.degrees).to_radians();
+        let least_dip = settings.pairs.iter().map(dip).fold(f64::INFINITY, f64::min).max(0.0);
+        let within = |unknown: &Unknown| match *unknown {
+            Unknown::Diameter => [4.0, 120.0],
+            Unknown::Height(_) => [-60.0, 180.0],
+            Unknown::Reach => [-60.0, 210.0],
+            Unknown::Taper(w) => [-w.min(least_dip / 2.0), w],
+            Unknown::Instrument(w) | Unknown::Thickness(w) | Unknown::Land(w) | Unknown::Level(w) => [-w, w],
+        };
+        let kept = self.unknowns.iter().zip(x.iter()).map(|(unknown, value)| {
+            let [low, high] = within(unknown);
+            value.clamp(low, high)
+        });
+        DVector::from_iterator(x.len(), kept)
     }
 
     /// Whether any equation depends on the solution through a slope.

@@ -2,6 +2,7 @@
 
 use super::{Artifact, Clock, Kind, NotMade, Wanted};
 
+use crate::drawing::axonometric::Direction;
 use crate::drawing::{Sheet, block_picture, block_sheet, print_sheet};
 use crate::emit::pdf::About;
 use crate::emit::png::Frame;
@@ -17,7 +18,7 @@ use crate::solid::slabs::Stack;
 use crate::solid::{self, Block};
 use crate::units::{fixed, short};
 
-/// Width of the picture as PNG, pixels.
+/// Longer side of the picture as PNG, pixels.
 const PIXELS: f64 = 1600.0;
 
 /// A printed block.
@@ -69,10 +70,9 @@ pub(super) fn make(
     let readings = gauge::measure(&stl, &layout, factors)?;
     clock.lap("gauge");
 
-    let artifact = |name: &str, ending: &str, what, bytes| Artifact { name: format!("{name}.{ending}"), what, bytes };
-    let mut files = Vec::new();
     let printed = Printed { name, layout, block, cleat, readings };
     let parts = printed.parts(&suffix);
+    let mut files = Vec::new();
     if wanted.has(Kind::Stl) {
         files.push(artifact(&printed.name, "stl", "the block, to print (mm)", stl));
         for (part, what, solid) in &parts[1..] {
@@ -80,46 +80,52 @@ pub(super) fn make(
         }
         clock.lap("stl");
     }
-    if wanted.has(Kind::ThreeMf) {
-        let description = printed.description();
-        for (part, _, solid) in &parts {
-            let mesh = solid.mesh.scaled(factors);
-            let part = threemf::Part { name: part, mesh: &mesh, place: [0.0; 3] };
-            let about = threemf::About { title: &title, description: &description };
-            let bytes = threemf::write(&[part], &about).map_err(not_written("block.3mf"))?;
-            files.push(artifact(part.name, "3mf", "the same with names and numbers", bytes));
-        }
-        clock.lap("3mf");
-    }
-    if wanted.has(Kind::Step) {
-        for (part, _, solid) in &parts {
-            let shell = solid::shell::build(&solid.stack)?;
-            let whole = step::Part { name: part, shell: &shell, place: [0.0; 3] };
-            let bytes = step::write(&[whole], &title).map_err(not_written("block.step"))?;
-            files.push(artifact(part, "step", "the same for CAD, without the print's scale", bytes));
-        }
-        clock.lap("step");
-    }
-    if wanted.has(Kind::Drawing) {
-        let sheets = printed.sheets(job, &parts)?;
-        clock.lap("drawing");
-        files.push(artifact(&printed.name, "svg", "its drawing", emit::svg::write(&sheets[0])));
-        let about = About { title: &title, subject: "A setting block to print" };
-        let bytes = emit::pdf::write(&sheets, &about).map_err(not_written("block.pdf"))?;
-        files.push(artifact(&printed.name, "pdf", "the drawing, and how to print it", bytes));
-        clock.lap("pdf");
-    }
-    if wanted.has(Kind::Picture) {
-        let picture = block_picture::picture(&printed.block.stack, &title, block_picture::USUAL);
-        let name = format!("picture{suffix}");
-        files.push(artifact(&name, "svg", "how it looks", emit::svg::write_part(&picture.sheet, picture.area)));
-        let [upper, lower] = picture.area;
-        let frame = Frame { area: picture.area, per_mm: PIXELS / (lower[0] - upper[0]) };
-        let bytes = emit::png::write(&picture.sheet, &frame).map_err(not_written("picture.png"))?;
-        files.push(artifact(&name, "png", "the same as pixels", bytes));
-        clock.lap("picture");
-    }
+    let (models, views) = beside(
+        |clock| printed.models(&parts, wanted, factors, clock),
+        |clock| printed.views(job, &parts, wanted, &suffix, clock),
+        clock,
+    );
+    files.extend(models?);
+    files.extend(views?);
     Ok((printed, files))
+}
+
+fn artifact(name: &str, ending: &str, what: &'static str, bytes: Vec<u8>) -> Artifact {
+    Artifact { name: format!("{name}.{ending}"), what, bytes }
+}
+
+/// Runs two pieces of work side by side where there is a second core, and adds both their times to `clock`.
+fn beside<A: Send, B>(
+    one: impl FnOnce(&mut Clock) -> A + Send,
+    other: impl FnOnce(&mut Clock) -> B,
+    clock: &mut Clock,
+) -> (A, B) {
+    if std::thread::available_parallelism().map_or(1, |n| n.get()) == 1 {
+        return (one(clock), other(clock));
+    }
+    let timed = || {
+        let mut own = Clock::start();
+        (one(&mut own), own)
+    };
+    let (first, second) = std::thread::scope(|scope| {
+        let first = scope.spawn(timed);
+        let second = other(clock);
+        (first.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), second)
+    });
+    clock.add(first.1);
+    (first.0, second)
+}
+
+/// The picture of a solid from any side, as SVG and as PNG.
+///
+/// # Errors
+/// [`NotMade::NotWritten`].
+pub fn picture(stack: &Stack, title: &str, from: Direction) -> Result<[Vec<u8>; 2], NotMade> {
+    let picture = block_picture::picture(stack, title, from);
+    let [upper, lower] = picture.area;
+    let frame = Frame { area: picture.area, per_mm: PIXELS / (lower[0] - upper[0]).max(lower[1] - upper[1]) };
+    let png = emit::png::write(&picture.sheet, &frame).map_err(not_written("picture.png"))?;
+    Ok([emit::svg::write_part(&picture.sheet, picture.area), png])
 }
 
 /// What an emitter's refusal becomes.
@@ -128,6 +134,69 @@ fn not_written<E: std::fmt::Display>(what: &'static str) -> impl Fn(E) -> NotMad
 }
 
 impl Printed {
+    /// The files for other programs.
+    fn models(
+        &self,
+        parts: &[(String, &'static str, &Block)],
+        wanted: Wanted,
+        factors: [f64; 3],
+        clock: &mut Clock,
+    ) -> Result<Vec<Artifact>, NotMade> {
+        let title = self.layout.named();
+        let mut files = Vec::new();
+        if wanted.has(Kind::ThreeMf) {
+            let description = self.description();
+            for (part, _, solid) in parts {
+                let mesh = solid.mesh.scaled(factors);
+                let part = threemf::Part { name: part, mesh: &mesh, place: [0.0; 3] };
+                let about = threemf::About { title: &title, description: &description };
+                let bytes = threemf::write(&[part], &about).map_err(not_written("block.3mf"))?;
+                files.push(artifact(part.name, "3mf", "the same with names and numbers", bytes));
+            }
+            clock.lap("3mf");
+        }
+        if wanted.has(Kind::Step) {
+            for (part, _, solid) in parts {
+                let shell = solid::shell::build(&solid.stack)?;
+                let whole = step::Part { name: part, shell: &shell, place: [0.0; 3] };
+                let bytes = step::write(&[whole], &title).map_err(not_written("block.step"))?;
+                files.push(artifact(part, "step", "the same for CAD, without the print's scale", bytes));
+            }
+            clock.lap("step");
+        }
+        Ok(files)
+    }
+
+    /// The files for the eye.
+    fn views(
+        &self,
+        job: &Job,
+        parts: &[(String, &'static str, &Block)],
+        wanted: Wanted,
+        suffix: &str,
+        clock: &mut Clock,
+    ) -> Result<Vec<Artifact>, NotMade> {
+        let title = self.layout.named();
+        let mut files = Vec::new();
+        if wanted.has(Kind::Drawing) {
+            let sheets = self.sheets(job, parts)?;
+            clock.lap("drawing");
+            files.push(artifact(&self.name, "svg", "its drawing", emit::svg::write(&sheets[0])));
+            let about = About { title: &title, subject: "A setting block to print" };
+            let bytes = emit::pdf::write(&sheets, &about).map_err(not_written("block.pdf"))?;
+            files.push(artifact(&self.name, "pdf", "the drawing, and how to print it", bytes));
+            clock.lap("pdf");
+        }
+        if wanted.has(Kind::Picture) {
+            let [svg, png] = picture(&self.block.stack, &title, block_picture::USUAL)?;
+            let name = format!("picture{suffix}");
+            files.push(artifact(&name, "svg", "how it looks", svg));
+            files.push(artifact(&name, "png", "the same as pixels", png));
+            clock.lap("picture");
+        }
+        Ok(files)
+    }
+
     /// What is printed: name of its files, what it is, its solid; the block first.
     fn parts(&self, suffix: &str) -> Vec<(String, &'static str, &Block)> {
         let mut parts = vec![(self.name.clone(), "the block, to print (mm)", &self.block)];

@@ -7,6 +7,7 @@ mod fit;
 mod make;
 mod measure;
 mod offsets;
+mod picture;
 mod profiles;
 mod show;
 mod testpiece;
@@ -35,6 +36,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Offsets(args) => offsets::offsets(args),
         Command::Angle(args) => angle::angle(args),
         Command::Show(args) => show::show(args),
+        Command::Picture(args) => picture::picture(args),
         Command::Verify(args) => verify::verify(args),
         Command::Fit(args) => fit::fit(args),
         Command::Measure(args) => measure::measure(args),

@@ -43,7 +43,7 @@ proptest! {
     fn any_sound_file_is_fitted(known in prop::collection::vec(pair(), 1..12), measured in measured()) {
         let value = json!({ "format": 1, "name": "any", "measured": measured, "known": known });
         let settings = Settings::parse("any.json", value.to_string().as_bytes()).unwrap_or_else(|e| panic!("{e}"));
-        let fitted = fit(&settings, &[5.0, 30.0, 60.0]).unwrap();
+        let fitted = fit(&settings, &[5.0, 30.0, 60.0]).unwrap_or_else(|e| panic!("{e}: {value}"));
         let report = report(&settings, &fitted);
         for p in report.predicted.iter().filter(|p| p.projection.is_some()) {
             prop_assert!(p.projection.unwrap().is_finite() && p.uncertainty.unwrap().is_finite());
@@ -70,6 +70,29 @@ proptest! {
             prop_assert!(fit(&settings, &[30.0]).is_ok());
         }
     }
+}
+
+/// Exact pairs that contradict each other bent a blade's taper, known to ±1.75°, until the blade lay flat on the stone,
+/// where a slope has no bound.
+#[test]
+fn contradictory_pairs_do_not_bend_a_taper_beyond_what_was_stated() {
+    let file = r#"{ "format": 1, "name": "any",
+        "measured": { "instrument": 0.0, "roller": { "diameter": 4.0 }, "face": { "over_roller": 0.0 },
+            "seats": { "iron": {}, "chisel": {} } },
+        "known": [
+            { "seat": "iron", "thickness": 1.0, "taper": { "value": 0.0, "within": 0.0 }, "land": 0.9,
+                "roller_level": 0.0, "angle": 5.0, "projection": 1.0 },
+            { "seat": "chisel", "thickness": { "value": 1.0, "within": 4.0281711648311 },
+                "taper": { "value": 0.0, "within": 1.7512422659953168 }, "land": 0.9,
+                "roller_level": 0.0, "angle": 5, "projection": 199.07580366903073 },
+            { "seat": "iron", "thickness": 1.0, "taper": { "value": 0.0, "within": 0.0 }, "land": 0.9,
+                "roller_level": 18.15918689685827, "angle": 5.99991819011173, "projection": 113.24788184877008 },
+            { "seat": "iron", "thickness": 1.0, "taper": { "value": 0.0, "within": 0.0 }, "land": 0.9,
+                "roller_level": -52.11595843216267, "angle": 6, "projection": { "value": 1.0, "within": 0.0 } }
+        ] }"#;
+    let settings = Settings::parse("any.json", file.as_bytes()).unwrap_or_else(|e| panic!("{e}"));
+    let out = fit(&settings, &[30.0, 60.0]).expect("usual sizes make up for what is missing");
+    assert!(out.predictions.iter().all(|p| p.projection.as_ref().map_or(true, |p| p.is_finite()) && p.uncertainty.is_finite()));
 }
 
 /// Pairs at one and the same angle determine that angle and no other, however many they are.
