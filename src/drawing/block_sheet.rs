@@ -23,7 +23,7 @@ use crate::units::{fixed, short};
 pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarge> {
     let regions = regions::of(layout);
     Assembly {
-        title: format!("Setting block: {}", layout.title),
+        title: format!("Setting block: {}", layout.named()),
         title_block: Box::new(|scale| title_block(job, layout, scale)),
         styles: &[Style::Dimensioned, Style::Tabular],
         papers: candidates(job.sheet_size, job.home_paper()),
@@ -151,7 +151,7 @@ fn values(placed: &Placed) -> Vec<Cell> {
 
 fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
     Title {
-        title: layout.title.clone(),
+        title: layout.named(),
         kind: "Setting block".into(),
         guide: layout.guide.clone(),
         scale,

@@ -15,8 +15,8 @@ use crate::print;
 use crate::solid::slabs::Stack;
 use crate::units::fixed;
 
-/// Tallest picture, mm.
-const TALLEST: f64 = 78.0;
+/// Tallest pictures, mm, the best first: a lower one where all then goes on one page.
+const TALLEST: [f64; 4] = [78.0, 62.0, 48.0, 34.0];
 /// Largest picture of the bed, mm.
 const BED: f64 = 50.0;
 
@@ -47,7 +47,23 @@ pub fn sheets(job: &Job, layout: &Layout, cleat: Option<&Cleat>, parts: &[(&str,
         foot: &[CAUTIONS.to_string()],
     };
     let width = pages.area()[0];
-    let (picture, [wide, height]) = block_picture::fitted(block, block_picture::USUAL, [width, TALLEST]);
+    let mut drawn =
+        TALLEST.iter().map(|tallest| pages.flow(blocks(job, layout, cleat, parts, block, [width, *tallest])));
+    let first = drawn.next().unwrap_or_default();
+    if first.len() == 1 { first } else { drawn.find(|sheets| sheets.len() == 1).unwrap_or(first) }
+}
+
+/// What stands on the sheet, with a picture no larger than `room`, mm, which is as wide as the sheet.
+fn blocks(
+    job: &Job,
+    layout: &Layout,
+    cleat: Option<&Cleat>,
+    parts: &[(&str, &Stack)],
+    block: &Stack,
+    room: [f64; 2],
+) -> Vec<Block> {
+    let width = room[0];
+    let (picture, [wide, height]) = block_picture::fitted(block, block_picture::USUAL, room);
     let picture = picture.into_iter().map(|g| g.moved([(width - wide) / 2.0, 0.0])).collect();
     let (mut bed, [bed_width, bed_height]) = on_the_bed(job, layout);
     bed.extend(weights(job, parts).draw([bed_width + 6.0, BESIDE_BED], 1));
@@ -72,7 +88,7 @@ pub fn sheets(job: &Job, layout: &Layout, cleat: Option<&Cleat>, parts: &[(&str,
         REMARK,
         width,
     ));
-    pages.flow(blocks)
+    blocks
 }
 
 /// A line for each setting of the slicer.

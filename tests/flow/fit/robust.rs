@@ -92,7 +92,11 @@ fn contradictory_pairs_do_not_bend_a_taper_beyond_what_was_stated() {
         ] }"#;
     let settings = Settings::parse("any.json", file.as_bytes()).unwrap_or_else(|e| panic!("{e}"));
     let out = fit(&settings, &[30.0, 60.0]).expect("usual sizes make up for what is missing");
-    assert!(out.predictions.iter().all(|p| p.projection.as_ref().map_or(true, |p| p.is_finite()) && p.uncertainty.is_finite()));
+    assert!(
+        out.predictions
+            .iter()
+            .all(|p| p.projection.as_ref().map_or(true, |p| p.is_finite()) && p.uncertainty.is_finite())
+    );
 }
 
 /// Pairs at one and the same angle determine that angle and no other, however many they are.
