@@ -24,10 +24,12 @@ pub mod jig;
 pub mod stock;
 pub mod timber;
 
+pub mod bevel;
 pub mod camber;
 pub mod drawing;
 pub mod emit;
 pub mod gauge;
+pub mod grits;
 
 pub mod verify;
 

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use clap::builder::PossibleValue;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::camber::PlaneType;
 use crate::make::Kind;
 use crate::profile::job::SheetSize;
 use crate::profile::wood::LengthsShown;
@@ -125,6 +126,28 @@ Examples:
 Without --set it asks, one question at a time (or reads the answers from a pipe). Nothing is written before the last
 answer. Edges cut: take blades out of the guide before you measure it.")]
     Measure(MeasureArgs),
+    /// Work out a micro-bevel's width, honings until the primary is due, and the steel that a change of bevel takes
+    #[command(after_help = "\
+Examples:
+  stopwright bevel --thickness 3 --primary 25 --micro 30 --recession 0.2
+  stopwright bevel --thickness 3 --primary 25 --micro 30 --micro-width 1.2 --honing 0.03
+  stopwright bevel --thickness \"1/8 in\" --width 51 --primary 30 --change-to 25 --json")]
+    Bevel(BevelArgs),
+    /// Work out a camber: its depth and radius, the guide's rock, and the strokes that make it
+    #[command(after_help = "\
+Examples:
+  stopwright camber --width 51 --plane jack
+  stopwright camber --width 51 --shaving 0.1 --bed 12 --angle 30
+  stopwright camber --width 51 --depth 0.4 --guide narrow-side-clamp --tool plane-iron --grit P220 --json
+
+Exactly one of --depth, --plane and --shaving says what is wanted.")]
+    Camber(CamberArgs),
+    /// Judge a set of abrasives by the ratio of their grain sizes
+    #[command(after_help = "\
+Examples:
+  stopwright grits P220,P400,P600,P800,P1500,P2000
+  stopwright grits \"CAMI 320, JIS 1000, JIS 4000, 0.5 um\" --json")]
+    Grits(GritsArgs),
     /// Make a test piece that tells how large your printer's prints come out, or judge what was measured on it
     #[command(after_help = "\
 Examples:
@@ -297,6 +320,102 @@ pub struct AngleArgs {
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub bevel_length: Option<String>,
     /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `bevel`.
+#[derive(Debug, Args)]
+pub struct BevelArgs {
+    /// Blade thickness at the edge
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub thickness: String,
+    /// Angle of the back against the underside, degrees, positive when thicker at the edge [default: 0]
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    pub taper: Option<String>,
+    /// Width of the blade, for the volume of steel
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub width: Option<String>,
+    /// Primary bevel, degrees
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    pub primary: String,
+    /// Micro-bevel, degrees
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    pub micro: Option<String>,
+    /// How far the edge has gone back along the back since the primary bevel was ground
+    #[arg(long, value_name = "LENGTH", requires = "micro", conflicts_with = "micro_width", allow_hyphen_values = true)]
+    pub recession: Option<String>,
+    /// Width of the micro-bevel as measured
+    #[arg(long, value_name = "LENGTH", requires = "micro", allow_hyphen_values = true)]
+    pub micro_width: Option<String>,
+    /// How far a honing takes the edge back [default: 0.05 mm, an assumption]
+    #[arg(long, value_name = "LENGTH", requires = "micro", allow_hyphen_values = true)]
+    pub honing: Option<String>,
+    /// Width of the micro-bevel at which the primary is reground [default: 1.5 mm, or a third of the primary if less]
+    #[arg(long, value_name = "LENGTH", requires = "micro", allow_hyphen_values = true)]
+    pub regrind_at: Option<String>,
+    /// New primary bevel, degrees
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    pub change_to: Option<String>,
+    /// Unit of bare numbers
+    #[arg(long, default_value = "mm")]
+    pub units: UnitsArg,
+    /// Print JSON with full digits
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `camber`.
+#[derive(Debug, Args)]
+pub struct CamberArgs {
+    /// The blade.
+    #[command(flatten)]
+    pub blade: BladeArgs,
+    /// Depth of the camber in the plane of the back
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub depth: Option<String>,
+    /// Kind of plane
+    #[arg(long, value_name = "KIND")]
+    pub plane: Option<PlaneArg>,
+    /// Thickness of a shaving that feathers out to nothing at its sides
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub shaving: Option<String>,
+    /// Width of that shaving [default: the blade's]
+    #[arg(long, value_name = "LENGTH", requires = "shaving", allow_hyphen_values = true)]
+    pub shaving_width: Option<String>,
+    /// Angle of the back to the plane's sole, degrees [default: 45]
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    pub bed: Option<String>,
+    /// Angle that is honed, degrees [default: 25]
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    pub angle: Option<String>,
+    /// Guide whose roller is judged: a built-in one or the path of a profile
+    #[arg(long, value_name = "GUIDE")]
+    pub guide: Option<String>,
+    /// Width of your finger [default: 16 mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub finger: Option<String>,
+    /// Take the pressure to stay within this much of the finger, instead of a stiff edge's
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub spread: Option<String>,
+    /// Grade that makes the camber [default: P220]
+    #[arg(long, value_name = "GRADE")]
+    pub grit: Option<String>,
+    /// Depth that a stroke wears, evenly pressed [default: by the grade, an assumption]
+    #[arg(long, value_name = "LENGTH", conflicts_with = "grit", allow_hyphen_values = true)]
+    pub per_stroke: Option<String>,
+    /// Print JSON with full digits
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `grits`.
+#[derive(Debug, Args)]
+pub struct GritsArgs {
+    /// The grades in the order of use, separated by commas: P400, CAMI 320, JIS 1000 or 15 um
+    #[arg(value_name = "GRADES")]
+    pub set: String,
+    /// Print JSON with full digits
     #[arg(long)]
     pub json: bool,
 }
@@ -506,6 +625,27 @@ pub enum SchemaArg {
     Fit,
     /// Measurements of the test piece
     Testpiece,
+}
+
+/// A kind of plane.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum PlaneArg {
+    /// For rough work
+    Jack,
+    /// For flat faces and straight edges
+    Try,
+    /// For the finish
+    Smoother,
+}
+
+impl From<PlaneArg> for PlaneType {
+    fn from(arg: PlaneArg) -> Self {
+        match arg {
+            PlaneArg::Jack => PlaneType::Jack,
+            PlaneArg::Try => PlaneType::Try,
+            PlaneArg::Smoother => PlaneType::Smoother,
+        }
+    }
 }
 
 impl ValueEnum for Kind {

@@ -2,6 +2,9 @@
 
 use std::path::PathBuf;
 
+use crate::bevel::NoBevel;
+use crate::camber::NoCamber;
+use crate::camber::strokes::NoPlan;
 use crate::drawing::assembly::TooLarge;
 use crate::drawing::tiles::Untileable;
 use crate::gauge::Mismeasured;
@@ -20,6 +23,15 @@ pub enum Failure {
     /// Geometry has no answer to what was asked.
     #[error("{0}")]
     NoSetting(#[from] NoSetting),
+    /// A bevel has no answer to what was asked.
+    #[error("{0}")]
+    NoBevel(#[from] NoBevel),
+    /// There is no such camber.
+    #[error("{0}")]
+    NoCamber(#[from] NoCamber),
+    /// No strokes make the camber.
+    #[error("{0}")]
+    NoPlan(#[from] NoPlan),
     /// Some lanes have no setting.
     #[error("{}", lines(.0))]
     NoLanes(Vec<NoLane>),

@@ -1,10 +1,13 @@
 //! Emitters: each turns one model into the bytes of one kind of file.
 
+pub mod bevel;
 pub mod budget;
+pub mod camber;
 mod columns;
 pub mod cutsheet;
 pub mod dxf;
 pub mod fit;
+pub mod grits;
 pub mod offsets;
 pub mod pdf;
 pub mod png;

@@ -1,9 +1,12 @@
 //! One command a file; each turns its arguments into calls of the library.
 
 mod angle;
+mod bevel;
 mod blade;
+mod camber;
 mod cutsheet;
 mod fit;
+mod grits;
 mod make;
 mod measure;
 mod offsets;
@@ -35,6 +38,9 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Cutsheet(args) => cutsheet::cutsheet(args),
         Command::Offsets(args) => offsets::offsets(args),
         Command::Angle(args) => angle::angle(args),
+        Command::Bevel(args) => bevel::bevel(args),
+        Command::Camber(args) => camber::camber(args),
+        Command::Grits(args) => grits::grits(args),
         Command::Show(args) => show::show(args),
         Command::Picture(args) => picture::picture(args),
         Command::Verify(args) => verify::verify(args),

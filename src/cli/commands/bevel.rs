@@ -1,0 +1,55 @@
+//! `bevel`: the section of a blade.
+
+use super::blade::Reader;
+use crate::bevel::{Blade, Change, Habit, TAPER_RANGE, THICKNESS_RANGE, micro};
+use crate::cli::Said;
+use crate::cli::args::BevelArgs;
+use crate::cli::failure::Failure;
+use crate::emit::bevel::{self as report, Bevel, Micro};
+use crate::solve::ANGLE_RANGE;
+
+pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
+    let mut reader = Reader::new(args.units.into());
+    let thickness = reader.length("--thickness", Some(&args.thickness), THICKNESS_RANGE);
+    let taper = reader.degrees("--taper", args.taper.as_ref(), TAPER_RANGE);
+    let width = reader.length("--width", args.width.as_ref(), [0.5, 150.0]);
+    let primary = reader.degrees("--primary", Some(&args.primary), ANGLE_RANGE);
+    let second = reader.degrees("--micro", args.micro.as_ref(), ANGLE_RANGE);
+    let recession = reader.length("--recession", args.recession.as_ref(), [0.0, 50.0]);
+    let measured = reader.length("--micro-width", args.micro_width.as_ref(), [0.0, 50.0]);
+    let honing = reader.length("--honing", args.honing.as_ref(), [0.0001, 5.0]);
+    let regrind_at = reader.length("--regrind-at", args.regrind_at.as_ref(), [0.01, 50.0]);
+    let change_to = reader.degrees("--change-to", args.change_to.as_ref(), ANGLE_RANGE);
+    reader.finish()?;
+    let (Some(thickness), Some(primary)) = (thickness, primary) else {
+        return Err(Failure::Program("a missing argument without a fault".into()));
+    };
+    let blade = Blade::new(thickness.mm, taper.unwrap_or(0.0))?;
+    let habit = Habit { recession: honing.map_or(micro::USUAL_RECESSION, |l| l.mm), widest: regrind_at.map(|l| l.mm) };
+    let of_micro = |angle: f64| -> Result<Micro, Failure> {
+        let back = match (recession, measured) {
+            (Some(back), _) => Some(back.mm),
+            (None, Some(width)) => Some(micro::recession(primary, angle, width.mm)?),
+            (None, None) => None,
+        };
+        Ok(Micro {
+            angle,
+            now: back.map(|back| report::Now::of(&blade, primary, angle, back)).transpose()?,
+            regrind: micro::regrind(&blade, primary, angle, habit)?,
+            habit,
+        })
+    };
+    let bevel = Bevel {
+        blade,
+        width: width.map(|w| w.mm),
+        primary,
+        length: blade.bevel_length(primary)?,
+        micro: second.map(of_micro).transpose()?,
+        change: change_to.map(|to| Change::new(blade, primary, to).map(|change| (to, change))).transpose()?,
+    };
+    let out = match args.json {
+        true => format!("{:#}\n", report::json(&bevel)?),
+        false => report::text(&bevel)?,
+    };
+    Ok(Said { out, ..Said::default() })
+}

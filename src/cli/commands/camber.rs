@@ -1,0 +1,137 @@
+//! `camber`: how deep, how far the guide rocks, and the strokes that make it.
+
+use super::blade::{Asked, Reader};
+use super::grits::grade;
+use crate::camber::rock::{self, Stance};
+use crate::camber::strokes::{self, Bench, Kernel, NoPlan};
+use crate::camber::{Wanted, wanted};
+use crate::cli::Said;
+use crate::cli::args::CamberArgs;
+use crate::cli::failure::Failure;
+use crate::cli::files::Disk;
+use crate::emit::camber::{self as report, Camber, Held};
+use crate::grits::steps;
+use crate::guide::Guide;
+use crate::profile::builtin;
+use crate::solve::measured::Measured;
+use crate::solve::{ANGLE_RANGE, projection};
+
+/// Angle that is honed unless the user says otherwise, degrees.
+const USUAL_ANGLE: f64 = 25.0;
+
+/// Grade that makes the camber unless the user says otherwise.
+const USUAL_GRADE: &str = "P220";
+
+pub(super) fn camber(args: &CamberArgs) -> Result<Said, Failure> {
+    let mut reader = Reader::new(args.blade.units.into());
+    let width = reader.length("--width", args.blade.width.as_ref(), wanted::WIDTH_RANGE);
+    if args.blade.width.is_none() {
+        reader.fault("--width", "nothing", "the blade's width");
+    }
+    let asked = asked(args, &mut reader);
+    let bed = reader.degrees("--bed", args.bed.as_ref(), wanted::BED_RANGE).unwrap_or(wanted::USUAL_BED);
+    let angle = reader.degrees("--angle", args.angle.as_ref(), ANGLE_RANGE).unwrap_or(USUAL_ANGLE);
+    let finger = reader.length("--finger", args.finger.as_ref(), strokes::FINGER_RANGE);
+    let finger = finger.map_or(rock::USUAL_FINGER, |l| l.mm);
+    let spread = reader.length("--spread", args.spread.as_ref(), strokes::SPREAD_RANGE);
+    let per_stroke = reader.length("--per-stroke", args.per_stroke.as_ref(), strokes::PER_STROKE_RANGE);
+    let grit = grade("--grit", args.grit.as_deref().unwrap_or(USUAL_GRADE), &mut reader);
+    let guide = guide(args, &mut reader)?;
+    reader.finish()?;
+    let (Some(width), Some(asked), Some(grit)) = (width, asked, grit) else {
+        return Err(Failure::Program("a missing argument without a fault".into()));
+    };
+    let curve = wanted::curve(asked, width.mm, bed)?;
+    let per_stroke_of_grit = steps::removal(grit.grain());
+    let bench = Bench {
+        curve,
+        angle,
+        finger,
+        kernel: spread.map_or(Kernel::Stiff, |s| Kernel::Local { spread: s.mm }),
+        per_stroke: per_stroke.map_or(per_stroke_of_grit, |l| l.mm),
+    };
+    let plan = match bench.plan() {
+        Ok(plan) => Some(plan),
+        Err(NoPlan::Straight) => None,
+        Err(e) => return Err(e.into()),
+    };
+    let camber = Camber {
+        asked,
+        bed,
+        shaving: wanted::shaving_of(&curve, bed)?,
+        rock: rock::rock(&curve, angle),
+        bench,
+        grade: per_stroke.is_none().then_some(grit),
+        plan,
+        held: guide.map(|guide| held(args, &guide, &bench)).transpose()?,
+    };
+    let out = match args.json {
+        true => format!("{:#}\n", report::json(&camber)),
+        false => report::text(&camber),
+    };
+    Ok(Said { out, ..Said::default() })
+}
+
+/// What is wanted, if exactly one thing is.
+fn asked(args: &CamberArgs, reader: &mut Reader) -> Option<Wanted> {
+    let depth = reader.length("--depth", args.depth.as_ref(), [0.0, 75.0]);
+    let shaving = reader.length("--shaving", args.shaving.as_ref(), wanted::SHAVING_RANGE);
+    let across = reader.length("--shaving-width", args.shaving_width.as_ref(), [0.1, wanted::WIDTH_RANGE[1]]);
+    match (&args.depth, args.plane, &args.shaving) {
+        (Some(_), None, None) => depth.map(|d| Wanted::Depth(d.mm)),
+        (None, Some(plane), None) => Some(Wanted::Plane(plane.into())),
+        (None, None, Some(_)) => {
+            shaving.map(|s| Wanted::Shaving { thickness: s.mm, width: across.map(|width| width.mm) })
+        }
+        _ => {
+            reader.fault("--depth", "none or more than one of --depth, --plane and --shaving", "one of them");
+            None
+        }
+    }
+}
+
+/// The guide, and faults of what is said of the blade in it.
+fn guide(args: &CamberArgs, reader: &mut Reader) -> Result<Option<Guide>, Failure> {
+    let Some(name) = &args.guide else { return Ok(None) };
+    let guide = builtin::guide(name, &Disk::here())?;
+    if is_blade_known(args) {
+        Asked::read(&args.blade, &guide, &Disk::here(), reader);
+    }
+    Ok(Some(guide))
+}
+
+/// Whether enough is said of the blade to know how far it stands out of the guide.
+fn is_blade_known(args: &CamberArgs) -> bool {
+    args.blade.tool.is_some() || args.blade.thickness.is_some()
+}
+
+/// The roller judged, and the pose where the blade is known.
+fn held(args: &CamberArgs, guide: &Guide, bench: &Bench) -> Result<Held, Failure> {
+    let Bench { curve, angle, finger, .. } = *bench;
+    let judgement = rock::judge(&curve, angle, &guide.roller, finger);
+    let pose = match judgement {
+        Some(judged) if is_blade_known(args) => {
+            let stance = Stance {
+                radius: guide.roller.diameter.mm / 2.0,
+                reach: reach(args, guide, angle)?,
+                roller: judged.roller,
+            };
+            rock::pose(&curve, angle, stance)
+        }
+        _ => None,
+    };
+    Ok(Held { guide: guide.name.clone(), judgement, pose })
+}
+
+/// How far along the stone the edge is from under the axle, mm.
+fn reach(args: &CamberArgs, guide: &Guide, angle: f64) -> Result<f64, Failure> {
+    let mut reader = Reader::new(args.blade.units.into());
+    let request = Asked::read(&args.blade, guide, &Disk::here(), &mut reader).at(angle);
+    reader.finish()?;
+    let measured = Measured::new(guide, guide.seat_for(request.seat).1, request.blade, request.roller_level)
+        .map_err(|e| Failure::Program(e.to_string()))?;
+    let section = measured.section(&measured.values());
+    let out = projection::projection_checked(&section, angle)? + section.reach;
+    let (level, axle): (f64, f64) = (section.edge_level(), section.axle_height());
+    Ok((out * out + level * level - axle * axle).max(0.0).sqrt())
+}
