@@ -83,6 +83,29 @@ pub fn write_all(folder: &Path, artifacts: &[Artifact], force: bool) -> Result<V
     result
 }
 
+/// Puts `bytes` in the place of a file of the user's that was read before, or a new one there: written beside, then
+/// renamed, so that the old one is whole until the new one is.
+///
+/// # Errors
+/// [`Failure::File`]; the file is then as it was.
+pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    let _held = interrupt::hold();
+    let fail = |cause| Failure::File { path: path.into(), doing: "write", cause };
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let name = path.file_name().and_then(|n| n.to_str());
+    let name = name.ok_or_else(|| fail(io::Error::new(io::ErrorKind::InvalidInput, "a name that is no text")))?;
+    let mut staged = Staged::default();
+    staged.write(folder, name, bytes).map_err(fail)?;
+    staged.rename().map_err(|(_, cause)| fail(cause))
+}
+
+/// Waits until no other run of the program works on `file`, as long as the answer is held: for what is read, changed
+/// and written again. A disk that knows no locks gives none.
+pub fn alone(file: &Path) -> Option<fs::File> {
+    let file = fs::File::open(file).ok()?;
+    file.lock().is_ok().then_some(file)
+}
+
 /// Where a path leads, so that two that lead to one place are equal: without links as far as it exists, and without
 /// capitals, since on some disks they make no difference.
 pub fn place(path: &Path) -> PathBuf {

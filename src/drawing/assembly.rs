@@ -96,7 +96,7 @@ pub fn candidates(size: Option<SheetSize>, home: SheetSize) -> Vec<(Paper, Scale
 
 /// Each paper upright, then level.
 pub fn turned(order: Vec<(SheetSize, Scale)>) -> Vec<(Paper, Scale)> {
-    let turned = |(size, scale)| [false, true].map(|landscape| (Paper { size, landscape }, scale));
+    let turned = |(size, scale)| [false, true].map(|landscape| (Paper::sheet(size, landscape), scale));
     order.into_iter().flat_map(turned).collect()
 }
 

@@ -32,7 +32,7 @@ pub struct Picture {
 
 /// The picture of `stack` as large as a sheet takes it.
 pub fn picture(stack: &Stack, title: &str, direction: Direction) -> Picture {
-    let paper = Paper { size: SheetSize::A4, landscape: true };
+    let paper = Paper::sheet(SheetSize::A4, true);
     let [upper, lower] = paper.frame();
     let margin = 2.0 * WIDE;
     let room = [lower[0] - upper[0] - 2.0 * margin, lower[1] - upper[1] - 2.0 * margin];

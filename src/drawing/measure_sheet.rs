@@ -34,7 +34,7 @@ const NOTES: [&str; 4] = [
 
 /// The sheet, upright on A4 or Letter (A3 has room to spare and serves as well).
 pub fn sheet(size: SheetSize) -> Sheet {
-    let paper = Paper { size, landscape: false };
+    let paper = Paper::sheet(size, false);
     let [upper, lower] = paper.frame();
     let mut groups = frame(paper);
     let width = lower[0] - upper[0];

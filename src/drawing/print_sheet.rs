@@ -42,7 +42,7 @@ pub fn sheets(job: &Job, layout: &Layout, cleat: Option<&Cleat>, parts: &[(&str,
     };
     let pages = Pages {
         title: format!("{kind}: {}", layout.named()),
-        paper: Paper { size: job.sheet_size.unwrap_or(job.home_paper()), landscape: false },
+        paper: Paper::sheet(job.sheet_size.unwrap_or(job.home_paper()), false),
         title_block,
         foot: &[CAUTIONS.to_string()],
     };

@@ -38,7 +38,7 @@ pub enum Stand {
 /// Draws the side view of `lane`.
 pub fn sheet(guide: &Guide, lane: &Lane, stand: Stand, size: Option<SheetSize>, projection: ProjectionAngle) -> Sheet {
     let size = size.unwrap_or(if guide.units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 });
-    let paper = Paper { size, landscape: true };
+    let paper = Paper::sheet(size, true);
     let mut best: Option<(usize, Sheet)> = None;
     for scale in [TWICE, FULL, HALF, FIFTH] {
         for places in places() {

@@ -49,7 +49,7 @@ const NOTES: [&str; 7] = [
 
 /// The sheet for `piece`, readings to be in `units`.
 pub fn sheet(piece: &Piece, size: SheetSize, units: Units) -> Sheet {
-    let paper = Paper { size, landscape: false };
+    let paper = Paper::sheet(size, false);
     let [upper, lower] = paper.frame();
     let distances = piece.distances();
     let mut groups = frame(paper, units);

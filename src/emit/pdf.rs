@@ -221,7 +221,7 @@ mod tests {
         let text = Text::new([100.0, 100.0], 3.5, Anchor::Middle, "45° ± ½").turned(-90.0);
         group.text(if bold { text.bold() } else { text });
         let (title, scale, groups) = ("One".into(), "1:1".into(), vec![group]);
-        Sheet { title, paper: Paper { size, landscape: false }, scale, groups }
+        Sheet { title, paper: Paper::sheet(size, false), scale, groups }
     }
 
     fn count(bytes: &[u8], words: &str) -> usize {

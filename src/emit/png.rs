@@ -189,7 +189,7 @@ mod tests {
     fn sheet(draw: impl FnOnce(&mut Group)) -> Sheet {
         let mut group = Group::new("all", "figure");
         draw(&mut group);
-        let paper = Paper { size: SheetSize::A4, landscape: false };
+        let paper = Paper::sheet(SheetSize::A4, false);
         Sheet { title: "One".into(), paper, scale: "1:1".into(), groups: vec![group] }
     }
 

@@ -82,13 +82,13 @@ fn side_views_are_clear_for_every_guide_and_tool() {
 /// ISO 216 (A4, A3), and US Letter of 8.5 × 11 in.
 #[test]
 fn sheets_have_their_standard_sizes() {
-    let extent = |size, landscape| Paper { size, landscape }.extent();
+    let extent = |size, landscape| Paper::sheet(size, landscape).extent();
     assert_eq!(extent(SheetSize::A4, false), [210.0, 297.0]);
     assert_eq!(extent(SheetSize::A3, true), [420.0, 297.0]);
     let [w, h] = extent(SheetSize::Letter, false);
     assert!((w - 8.5 * 25.4).abs() < 1e-9 && (h - 11.0 * 25.4).abs() < 1e-9);
     // ISO 5457: 20 mm filing margin, 10 mm elsewhere.
-    assert_eq!(Paper { size: SheetSize::A4, landscape: false }.frame(), [[20.0, 10.0], [200.0, 287.0]]);
+    assert_eq!(Paper::sheet(SheetSize::A4, false).frame(), [[20.0, 10.0], [200.0, 287.0]]);
 }
 
 #[test]

@@ -83,7 +83,7 @@ pub(super) struct Drawer<'a> {
 impl Drawer<'_> {
     /// The paper of text and parts, upright: the one asked for, else what the user's printer takes.
     fn paper(&self) -> Paper {
-        Paper { size: self.job.sheet_size.unwrap_or(self.home()), landscape: false }
+        Paper::sheet(self.job.sheet_size.unwrap_or(self.home()), false)
     }
 
     fn home(&self) -> SheetSize {

@@ -41,7 +41,7 @@ impl Grid {
     }
 
     fn new([w, h]: [f64; 2], tiling: &Tiling, turned: bool, landscape: bool) -> Self {
-        let paper = Paper { size: tiling.paper, landscape };
+        let paper = Paper::sheet(tiling.paper, landscape);
         let [along, across] = tiling.printed_bar;
         let factor = if landscape { [along, across] } else { [across, along] }.map(|bar| 100.0 / bar);
         let laid = if turned { [h, w] } else { [w, h] };

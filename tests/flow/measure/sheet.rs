@@ -35,7 +35,7 @@ fn the_sheet_is_clear_on_both_papers_and_has_every_letter() {
     let said = stdout(&["measure", "--sheet", "--paper", "Letter", "--out", &out]);
     assert!(said.contains("measure-sheet.svg"));
     let svg = fs::read_to_string(folder.path().join("measure-sheet.svg")).unwrap();
-    let [w, h] = Paper { size: SheetSize::Letter, landscape: false }.extent();
+    let [w, h] = Paper::sheet(SheetSize::Letter, false).extent();
     assert!(svg.contains(&format!("width=\"{w}mm\"")) && svg.contains(&format!("height=\"{h}mm\"")), "{w} {h}");
     assert!(run(&["measure", "--paper", "A4"]).status.code() == Some(2), "--paper is for the sheet");
 }

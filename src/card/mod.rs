@@ -1,0 +1,194 @@
+//! What is needed at the stones for one blade: its lanes, its abrasives with their strokes, camber, burr, and when the
+//! primary bevel is due.
+
+use crate::bevel::change::Begins;
+use crate::bevel::micro::{Habit, Regrind};
+use crate::bevel::{self, Change};
+use crate::camber::curve::Curve;
+use crate::camber::rock::{self, USUAL_FINGER};
+use crate::camber::strokes::{Bench, Kernel, Place};
+use crate::camber::wanted::USUAL_BED;
+use crate::camber::{Rounds, wanted};
+use crate::grits::{self, Grade, Step};
+use crate::guide::Guide;
+use crate::kit::advice::{self, Advice};
+use crate::kit::{Kit, KitBlade};
+use crate::lane::{Bevel, LaneSet, Member};
+use crate::profile::kit::{Steel, Use};
+use crate::solve;
+
+/// Camber is made on the finest grade that does it in this many strokes: a coarser one leaves deep scratches at the
+/// corners, a finer one takes all day. An assumption.
+pub const MOST_STROKES: u32 = 150;
+
+/// A blade's card.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Card {
+    /// The user's name for the blade.
+    pub blade: String,
+    /// Its tool class.
+    pub class: String,
+    /// Width and thickness, mm.
+    pub size: [f64; 2],
+    /// The group of its steel.
+    pub steel: Option<Steel>,
+    /// What it is used for.
+    pub uses: Vec<Use>,
+    /// Primary bevel, then the micro-bevel where there is one.
+    pub settings: Vec<Setting>,
+    /// The abrasives in their order; none where the kit states none.
+    pub steps: Vec<Step>,
+    /// The present bevel made into the wanted one, where they differ.
+    pub change: Option<Reshape>,
+    /// How its camber is made; `None` for a straight edge.
+    pub camber: Option<Camber>,
+    /// When the primary bevel is due, where there is a micro-bevel.
+    pub regrind: Option<Regrind>,
+    /// What is unsafe for the edge, or must be done first.
+    pub flags: Vec<String>,
+}
+
+/// A bevel and the lane that sets it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Setting {
+    /// Which bevel.
+    pub bevel: Bevel,
+    /// The lane's letter.
+    pub lane: String,
+    /// The angle wanted, degrees.
+    pub wanted: f64,
+    /// The angle that the lane sets for this blade, degrees.
+    pub set: f64,
+    /// The lane's fence distance, mm.
+    pub fence: f64,
+    /// How far the edge then stands out of the guide's face, mm.
+    pub projection: f64,
+}
+
+/// A change of the primary bevel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reshape {
+    /// Present and wanted bevel, degrees.
+    pub angles: [f64; 2],
+    /// Where the new bevel begins.
+    pub begins: Begins,
+    /// Steel to come off, mm³.
+    pub steel: f64,
+    /// How far the edge goes back, mm.
+    pub recession: f64,
+}
+
+/// How a camber is made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Camber {
+    /// The wanted arc.
+    pub curve: Curve,
+    /// How far the guide rocks for the corner, degrees.
+    pub rock: f64,
+    /// Whether the roller lets it, where its width is known.
+    pub roller: Option<rock::Verdict>,
+    /// The grade it is made on, and the bevel.
+    pub on: (Grade, Bevel),
+    /// Finger places from the corner in.
+    pub places: [Place; 4],
+    /// Strokes at them.
+    pub rounds: Rounds,
+    /// How far the corner has gone back after the first round, mm: what to measure.
+    pub after_first: f64,
+}
+
+/// The cards of a kit whose lanes are `set`, blade by blade.
+pub fn cards(kit: &Kit, guide: &Guide, set: &LaneSet) -> Vec<Card> {
+    kit.blades.iter().map(|blade| card(kit, blade, &advice::of(blade), guide, set)).collect()
+}
+
+fn card(kit: &Kit, blade: &KitBlade, advice: &Advice, guide: &Guide, set: &LaneSet) -> Card {
+    let (_, seat) = guide.seat_for(blade.seat());
+    let size = [blade.width_in(seat), blade.blade.thickness.mm];
+    let section = bevel::Blade::new(size[1], blade.blade.taper.degrees).ok();
+    let [primary, micro] = [advice.primary.angle, advice.micro.angle];
+    let change = blade.current.filter(|now| (now - primary).abs() > kit.tolerance);
+    let has_micro = micro > primary + kit.tolerance;
+    Card {
+        blade: blade.name.clone(),
+        class: blade.tool().into(),
+        size,
+        steel: blade.steel,
+        uses: blade.uses.clone(),
+        settings: settings(&blade.name, set),
+        steps: grits::judge(&kit.grits).map(|judged| judged.steps).unwrap_or_default(),
+        change: change.and_then(|now| reshape(section?, [now, primary], size[0])),
+        camber: camber(kit, blade, advice, guide, size[0]),
+        regrind: section
+            .filter(|_| has_micro)
+            .and_then(|s| bevel::micro::regrind(&s, primary, micro, Habit::default()).ok()),
+        flags: advice.flags.iter().map(|f| f.message.clone()).collect(),
+    }
+}
+
+/// The lanes in which a blade is a member.
+fn settings(name: &str, set: &LaneSet) -> Vec<Setting> {
+    let mut all: Vec<Setting> = Vec::new();
+    for lane in &set.lanes {
+        for member in lane.members.iter().filter(|m| m.name == name) {
+            let fence = lane.fence();
+            let Ok(set) = solve::angle_of_fence(&member.section, fence, lane.edge_shape) else { continue };
+            let projection = projection(member, fence, lane.edge_shape);
+            let Member { bevel, wanted, .. } = *member;
+            all.push(Setting { bevel, lane: lane.request.id.clone(), wanted, set, fence, projection });
+        }
+    }
+    all.sort_by_key(|s| s.bevel != Bevel::Primary);
+    all
+}
+
+fn projection(member: &Member, fence: f64, edge: solve::contact::EdgeShape) -> f64 {
+    solve::contact::projection_of_fence(&member.section, fence, edge).unwrap_or(fence)
+}
+
+fn reshape(section: bevel::Blade, angles: [f64; 2], width: f64) -> Option<Reshape> {
+    let change = Change::new(section, angles[0], angles[1]).ok()?;
+    Some(Reshape {
+        angles,
+        begins: change.begins(),
+        steel: change.area().ok()? * width,
+        recession: change.recession().ok()?,
+    })
+}
+
+/// The arc that a blade is wanted to have; `None` for a straight edge.
+pub fn curve(blade: &KitBlade, width: f64) -> Option<Curve> {
+    let bed = advice::of(blade).cutting.map_or(USUAL_BED, |c| c.bed);
+    let wanted = match blade.camber? {
+        crate::kit::Camber::Depth(depth) => wanted::Wanted::Depth(depth),
+        crate::kit::Camber::Plane(plane) => wanted::Wanted::Plane(plane.into()),
+        crate::kit::Camber::Shaving(thickness) => wanted::Wanted::Shaving { thickness, width: None },
+    };
+    wanted::curve(wanted, width, bed).ok().filter(|curve| curve.depth > 0.0)
+}
+
+fn camber(kit: &Kit, blade: &KitBlade, advice: &Advice, guide: &Guide, width: f64) -> Option<Camber> {
+    let curve = curve(blade, width)?;
+    let plan = |index: usize, grade: &Grade| {
+        let (bevel, angle) = if index == 0 {
+            (Bevel::Primary, advice.primary.angle)
+        } else {
+            (Bevel::Micro, advice.micro.angle)
+        };
+        let per_stroke = grits::steps::removal(grade.grain());
+        let bench = Bench { curve, angle, finger: USUAL_FINGER, kernel: Kernel::Stiff, per_stroke };
+        let plan = bench.plan().ok()?;
+        Some(Camber {
+            curve,
+            rock: rock::rock(&curve, angle).corner,
+            roller: rock::judge(&curve, angle, &guide.roller, USUAL_FINGER).map(|j| j.verdict),
+            on: (*grade, bevel),
+            places: plan.places,
+            rounds: plan.rounds,
+            after_first: plan.after_first,
+        })
+    };
+    let mut made: Vec<Camber> = kit.grits.iter().enumerate().filter_map(|(i, grade)| plan(i, grade)).collect();
+    let finest = made.iter().rposition(|c| c.rounds.total() <= MOST_STROKES).unwrap_or(0);
+    (finest < made.len()).then(|| made.swap_remove(finest))
+}

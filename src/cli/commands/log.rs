@@ -1,0 +1,125 @@
+//! `log`: what was done to the blades of a kit, and what is due.
+
+use std::path::{Path, PathBuf};
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use serde_json::json;
+
+use super::blade::Reader;
+use crate::cli::Said;
+use crate::cli::args::LogArgs;
+use crate::cli::failure::Failure;
+use crate::cli::files::{self, Disk};
+use crate::input::fault::Faults;
+use crate::kit::Kit;
+use crate::log::{self, Day, Entry, Log, NoDay, Standing};
+use crate::profile::log::Done;
+use crate::units::fixed;
+
+pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
+    let kit = Kit::parse(&args.kit.display().to_string(), &files::read(&args.kit)?, &Disk::beside(&args.kit))?;
+    let _alone = files::alone(&args.kit);
+    let path = args.file.clone().unwrap_or_else(|| beside(&args.kit));
+    let mut log = match path.exists() {
+        true => Log::parse(&path.display().to_string(), &files::read(&path)?, &kit)?,
+        false => Log::new(&kit),
+    };
+    let mut written = String::new();
+    if let Some(entry) = entry(args, &kit)? {
+        written = format!("{}: {} {} on {}\n\n", path.display(), entry.blade, entry.what.word(), entry.day);
+        log.add(entry);
+        let text = log.text().map_err(|e| Failure::Program(e.to_string()))?;
+        files::replace(&path, text.as_bytes())?;
+    }
+    let standings = log::standings(&kit, &log);
+    let out = match (args.json, args.quiet) {
+        (true, _) => format!("{:#}\n", json!({ "kit": kit.title, "blades": standings.iter().map(as_json).collect::<Vec<_>>() })),
+        (_, true) => String::new(),
+        _ => written + &table(&kit.title, &standings),
+    };
+    Ok(Said { out, ..Said::default() })
+}
+
+/// `KIT-log.json` beside the kit.
+fn beside(kit: &Path) -> PathBuf {
+    let stem = kit.file_stem().unwrap_or(kit.as_os_str()).to_string_lossy().into_owned();
+    kit.with_file_name(format!("{stem}-log.json"))
+}
+
+/// The entry that the arguments ask for.
+fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
+    let (option, blade, what) = match (&args.honed, &args.reground) {
+        (Some(blade), _) => ("--honed", blade, Done::Honed),
+        (None, Some(blade)) => ("--reground", blade, Done::Reground),
+        (None, None) => return Ok(None),
+    };
+    let mut reader = Reader::new(kit.units);
+    if !kit.blades.iter().any(|b| b.name == *blade) {
+        let names: Vec<&str> = kit.blades.iter().map(|b| b.name.as_str()).collect();
+        reader.fault(option, format!("\"{blade}\", which is no blade of the kit"), names.join(", "));
+    }
+    let micro_width = reader.length("--micro-width", args.micro_width.as_ref(), [0.01, 20.0]);
+    if args.note.as_ref().is_some_and(|note| note.is_empty() || note.chars().count() > 200) {
+        reader.fault("--note", "none or a long one", "1 to 200 characters");
+    }
+    let day = match &args.date {
+        Some(text) => Day::parse(text).map_err(|NoDay(found)| {
+            Faults::argument("--date", format!("\"{found}\""), NoDay::ALLOWED)
+        })?,
+        None => today()?,
+    };
+    reader.finish()?;
+    Ok(Some(Entry {
+        day,
+        blade: blade.clone(),
+        what,
+        micro_width: micro_width.map(|l| l.mm),
+        note: args.note.clone(),
+    }))
+}
+
+/// Today in universal time.
+fn today() -> Result<Day, Failure> {
+    let moment = SystemTime::now().duration_since(UNIX_EPOCH).map(|d| d.as_secs() as i64);
+    let day = moment.ok().and_then(Day::of_moment);
+    day.ok_or_else(|| Failure::Program("this machine's clock has no day of the calendar; state --date".into()))
+}
+
+fn as_json(standing: &Standing) -> serde_json::Value {
+    json!({
+        "blade": standing.blade,
+        "last": standing.last.map(|(day, what)| json!({ "date": day.to_string(), "what": what.word() })),
+        "honings": standing.honings,
+        "micro_width": standing.width,
+        "measured": standing.measured,
+        "widest": standing.widest,
+        "honings_left": standing.left,
+        "due": standing.is_due(),
+    })
+}
+
+fn table(title: &str, standings: &[Standing]) -> String {
+    let width = standings.iter().map(|s| s.blade.chars().count()).fold(5, usize::max);
+    let mut text = format!("{title}: what was done, and what is due\n\n");
+    text += &format!("{:<width$}  last                 honings  micro mm     left\n", "blade");
+    for s in standings {
+        let last = s.last.map_or_else(|| "–".into(), |(day, what)| format!("{day} {}", what.word()));
+        let micro = s.width.map_or_else(|| "–".into(), |w| {
+            fixed(w, 2) + if s.measured { "" } else { "*" }
+        });
+        let left = match s.left {
+            Some(0) => "REGRIND".into(),
+            Some(left) => left.to_string(),
+            None => "–".into(),
+        };
+        text += &format!("{:<width$}  {last:<20} {:>7}  {micro:>8}  {left:>7}\n", s.blade, s.honings);
+    }
+    text += "\nleft: honings before the primary bevel should be ground again, when the micro-bevel gets too wide.\n";
+    if standings.iter().any(|s| s.width.is_some() && !s.measured) {
+        text += &format!(
+            "* assumed at {} mm of edge a honing; give --micro-width now and then, and the blade's own figure is used.\n",
+            crate::bevel::micro::USUAL_RECESSION
+        );
+    }
+    text
+}

@@ -1,0 +1,68 @@
+//! A day of the calendar.
+
+use std::fmt;
+
+use time::format_description::BorrowedFormatItem;
+use time::macros::format_description;
+use time::{Date, OffsetDateTime};
+
+const FORM: &[BorrowedFormatItem<'_>] = format_description!("[year]-[month]-[day]");
+
+/// A day of the Gregorian calendar, written year-month-day (ISO 8601-1).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Day(Date);
+
+/// A text that is no day.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("\"{0}\"")]
+pub struct NoDay(pub String);
+
+impl NoDay {
+    /// What would be one, for messages.
+    pub const ALLOWED: &'static str = "a day as year-month-day, such as 2026-03-09";
+}
+
+impl Day {
+    /// Reads a day.
+    ///
+    /// # Errors
+    /// [`NoDay`].
+    pub fn parse(text: &str) -> Result<Self, NoDay> {
+        Date::parse(text, FORM).map(Self).map_err(|_| NoDay(text.into()))
+    }
+
+    /// The day of a moment, seconds after 1970-01-01 in universal time; `None` where the calendar ends.
+    pub fn of_moment(seconds: i64) -> Option<Self> {
+        OffsetDateTime::from_unix_timestamp(seconds).ok().map(|t| Self(t.date()))
+    }
+}
+
+impl fmt::Display for Day {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:04}-{:02}-{:02}", self.0.year(), u8::from(self.0.month()), self.0.day())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn days_are_read_and_written() {
+        for text in ["2026-03-09", "2024-02-29", "1999-12-31"] {
+            assert_eq!(Day::parse(text).expect(text).to_string(), text);
+        }
+        for text in ["2025-02-29", "2026-13-01", "2026-3-9", "9.3.2026", ""] {
+            assert_eq!(Day::parse(text), Err(NoDay(text.into())));
+        }
+        assert!(Day::parse("2026-03-09") < Day::parse("2026-11-01"));
+    }
+
+    #[test]
+    fn a_moment_has_a_day() {
+        assert_eq!(Day::of_moment(0).map(|d| d.to_string()).as_deref(), Some("1970-01-01"));
+        // 2000-03-01 is 11,017 days after 1970-01-01.
+        assert_eq!(Day::of_moment(11_017 * 86_400 - 1).map(|d| d.to_string()).as_deref(), Some("2000-02-29"));
+        assert_eq!(Day::of_moment(i64::MAX), None);
+    }
+}

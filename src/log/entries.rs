@@ -1,0 +1,124 @@
+//! The entries of a log, read and written.
+
+use super::Day;
+use super::day::NoDay;
+use crate::input::fault::Faults;
+use crate::input::length::{Amount, LENGTH_FORMS, LengthForm};
+use crate::kit::Kit;
+use crate::profile::log::{Done, EntryFile, LogFile};
+use crate::profile;
+use crate::units::Units;
+
+/// One thing done to one blade.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// The day.
+    pub day: Day,
+    /// The blade.
+    pub blade: String,
+    /// What was done.
+    pub what: Done,
+    /// Width of the micro-bevel after it, mm.
+    pub micro_width: Option<f64>,
+    /// Anything worth knowing.
+    pub note: Option<String>,
+}
+
+/// A log as it was written, and what it says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Log {
+    file: LogFile,
+    /// The entries, in the order in which they were written down.
+    pub entries: Vec<Entry>,
+}
+
+impl Log {
+    /// An empty log of a kit.
+    pub fn new(kit: &Kit) -> Self {
+        let file = LogFile { format: 1, kit: kit.title.clone(), units: kit.units, entries: Vec::new() };
+        Self { file, entries: Vec::new() }
+    }
+
+    /// Reads the log of `kit`.
+    ///
+    /// # Errors
+    /// All faults: of the form, days that are none, blades that the kit does not have, another kit's log.
+    pub fn parse(source: &str, bytes: &[u8], kit: &Kit) -> Result<Self, Faults> {
+        let read = profile::read::<LogFile>(source, bytes)?;
+        let mut faults = Faults::default();
+        let mut fault = |path: &[&str], found: String, allowed: String| {
+            if !read.spoiled(path) {
+                faults.0.push(read.document.fault(path, Some(found), allowed));
+            }
+        };
+        if read.value.kit != kit.title {
+            fault(&["kit"], format!("the log of \"{}\"", read.value.kit), format!("that of \"{}\"", kit.title));
+        }
+        let mut entries = Vec::with_capacity(read.value.entries.len());
+        for (i, entry) in read.value.entries.iter().enumerate() {
+            let index = i.to_string();
+            let day = Day::parse(&entry.date);
+            if let Err(NoDay(found)) = &day {
+                fault(&["entries", &index, "date"], format!("\"{found}\""), NoDay::ALLOWED.into());
+            }
+            if !kit.blades.iter().any(|b| b.name == entry.blade) {
+                let found = format!("\"{}\", which is no blade of the kit", entry.blade);
+                fault(&["entries", &index, "blade"], found, names(kit));
+            }
+            let width = entry.micro_width.as_ref().map(|form| form.read(read.value.units));
+            if let Some(Err(found)) = &width {
+                fault(&["entries", &index, "micro_width"], found.clone(), LENGTH_FORMS.into());
+            }
+            let Ok(day) = day else { continue };
+            entries.push(Entry {
+                day,
+                blade: entry.blade.clone(),
+                what: entry.what,
+                micro_width: width.and_then(Result::ok).map(|l| l.mm),
+                note: entry.note.clone(),
+            });
+        }
+        let file = read.value.clone();
+        read.finish(faults)?;
+        Ok(Self { file, entries })
+    }
+
+    /// The entries by day, those of one day in the order in which they were written down.
+    pub fn in_time(&self) -> Vec<&Entry> {
+        let mut all: Vec<&Entry> = self.entries.iter().collect();
+        all.sort_by_key(|e| e.day);
+        all
+    }
+
+    /// Adds an entry; what was written before stays as it is.
+    pub fn add(&mut self, entry: Entry) {
+        let width = entry.micro_width.map(|mm| match self.file.units {
+            Units::Mm => mm,
+            Units::Inch => mm / Units::Inch.mm(),
+        });
+        self.file.entries.push(EntryFile {
+            date: entry.day.to_string(),
+            blade: entry.blade.clone(),
+            what: entry.what,
+            micro_width: width.map(|w| LengthForm::Plain(Amount::Number(w))),
+            note: entry.note.clone(),
+        });
+        self.entries.push(entry);
+    }
+
+    /// The log as a file.
+    ///
+    /// # Errors
+    /// Those of the writer of JSON.
+    pub fn text(&self) -> Result<String, serde_json::Error> {
+        serde_json::to_string_pretty(&self.file).map(|text| text + "\n")
+    }
+}
+
+/// Some names of the kit's blades, for messages.
+fn names(kit: &Kit) -> String {
+    const SHOWN: usize = 12;
+    let all: Vec<&str> = kit.blades.iter().map(|b| b.name.as_str()).take(SHOWN).collect();
+    let more = if kit.blades.len() > SHOWN { ", …" } else { "" };
+    all.join(", ") + more
+}

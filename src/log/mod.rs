@@ -1,0 +1,90 @@
+//! A log of honings and regrinds: what is due, and what the blade itself says of how much a honing takes.
+//!
+//! A micro-bevel grows by about the same width with every honing since the primary was last ground. Where widths were
+//! measured, the growth is their least-squares slope through zero, `Σ w·n / Σ n²`; where none were, the usual recession
+//! of a honing stands in ([`crate::bevel::micro::USUAL_RECESSION`], an assumption).
+
+mod day;
+mod entries;
+
+pub use day::{Day, NoDay};
+pub use entries::{Entry, Log};
+
+use crate::bevel::micro::{self, Habit};
+use crate::bevel;
+use crate::kit::{Kit, KitBlade, advice};
+use crate::profile::log::Done;
+
+/// How a blade stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Standing {
+    /// The blade.
+    pub blade: String,
+    /// When it was last honed or ground.
+    pub last: Option<(Day, Done)>,
+    /// Honings since the primary was last ground, as far as the log knows.
+    pub honings: u32,
+    /// Width of the micro-bevel now, mm; `None` for a blade that has none.
+    pub width: Option<f64>,
+    /// Whether that comes from measured widths.
+    pub measured: bool,
+    /// The width at which the primary is due, mm.
+    pub widest: Option<f64>,
+    /// Honings left before that; 0 when it is due.
+    pub left: Option<u32>,
+}
+
+impl Standing {
+    /// Whether the primary bevel is to be ground before the next honing.
+    pub fn is_due(&self) -> bool {
+        self.left == Some(0)
+    }
+}
+
+/// How the blades of a kit stand by their log, in the order of the kit.
+pub fn standings(kit: &Kit, log: &Log) -> Vec<Standing> {
+    kit.blades.iter().map(|blade| standing(blade, log)).collect()
+}
+
+fn standing(blade: &KitBlade, log: &Log) -> Standing {
+    let own: Vec<&Entry> = log.in_time().into_iter().filter(|e| e.blade == blade.name).collect();
+    let since = own.iter().rposition(|e| e.what == Done::Reground).map_or(0, |i| i + 1);
+    let mut honings = 0;
+    let mut widths = Vec::new();
+    for entry in &own[since..] {
+        honings += 1;
+        widths.extend(entry.micro_width.map(|w| (f64::from(honings), w)));
+    }
+    let advised = advice::of(blade);
+    let section = bevel::Blade::new(blade.blade.thickness.mm, blade.blade.taper.degrees);
+    let due = section.and_then(|s| micro::regrind(&s, advised.primary.angle, advised.micro.angle, Habit::default()));
+    let mut standing = Standing {
+        blade: blade.name.clone(),
+        last: own.last().map(|e| (e.day, e.what)),
+        honings,
+        width: None,
+        measured: false,
+        widest: None,
+        left: None,
+    };
+    if let Ok(due) = due {
+        let measured = slope(&widths);
+        let growth = measured.unwrap_or(due.width_per_honing);
+        // What was measured last is nearer the truth than any line.
+        let width = match widths.last() {
+            Some((at, width)) => width + (f64::from(honings) - at) * growth,
+            None => f64::from(honings) * growth,
+        };
+        standing.width = Some(width);
+        standing.measured = measured.is_some();
+        standing.widest = Some(due.width);
+        standing.left = Some(((due.width - width) / growth + 1e-9).floor().max(0.0) as u32);
+    }
+    standing
+}
+
+/// Growth of the micro-bevel a honing, mm, through zero; `None` without a measured width.
+fn slope(widths: &[(f64, f64)]) -> Option<f64> {
+    let squares: f64 = widths.iter().map(|(n, _)| n * n).sum();
+    (squares > 0.0).then(|| widths.iter().map(|(n, w)| n * w).sum::<f64>() / squares)
+}
