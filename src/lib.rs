@@ -28,6 +28,7 @@ pub mod camber;
 pub mod drawing;
 pub mod emit;
 pub mod gauge;
+pub mod gauges;
 
 pub mod verify;
 
