@@ -133,7 +133,7 @@ Exit code 0 when the readings agree, 1 when they do not, 2 for bad input.")]
 Examples:
   stopwright gauges --angles 25,30,35
   stopwright gauges --angles 25,30 --tolerance 0.25 --thickness \"1/8 in\" --units in
-  stopwright gauges --camber 51,0.25 --camber \"2 in,0.8 mm\" --square 60
+  stopwright gauges --camber 51,0.25 --camber \"2 in,0.8 mm\" --square=60
   stopwright gauges examples/tool-chest.json --square
 
 With a job its angles, tolerance, thickest blade and printer count. Every written file is read back and measured.")]
@@ -448,7 +448,7 @@ pub struct GaugesArgs {
     #[arg(long, value_name = "WIDTH,DEPTH", allow_hyphen_values = true)]
     pub camber: Vec<String>,
     /// A square, for blades as wide as this [default: 60 mm]
-    #[arg(long, value_name = "WIDTH", num_args = 0..=1, default_missing_value = "60 mm", allow_hyphen_values = true)]
+    #[arg(long, value_name = "WIDTH", num_args = 0..=1, require_equals = true, default_missing_value = "60 mm")]
     pub square: Option<String>,
     /// Paper of the sheets [default: A4, with inches Letter]
     #[arg(long, value_name = "SIZE")]

@@ -129,7 +129,8 @@ impl Maker<'_> {
     fn plate(&self, plate: &Plate) -> Block {
         let [w, h] = plate.size;
         let view = View::upright([BESIDE[0], h], FULL.factor);
-        let corners = |o: &Outline| -> Vec<Point> { o.iter().map(|c| view.at(c.map(|v| f64::from(v) / 1000.0))).collect() };
+        let corners =
+            |o: &Outline| -> Vec<Point> { o.iter().map(|c| view.at(c.map(|v| f64::from(v) / 1000.0))).collect() };
         let all = |region: &[Outline]| region.iter().map(corners).collect::<Vec<_>>();
         let mut outline = Group::new(outline_id(plate), "feature").with("width", w).with("height", h);
         outline.path(all(std::slice::from_ref(&plate.outline)), true, Pen::Narrow, Fill::Lit);
@@ -145,7 +146,11 @@ impl Maker<'_> {
         groups.push(letters);
         let origin = view.at([0.0, 0.0]);
         let dimension = |what: &str, value: f64, ends, through, along| {
-            let words = self.bare(value);
+            // What is gauged is stated elsewhere: these are for finding the plate on the bed.
+            let words = match self.wanted.units {
+                Units::Mm => short(value, 1),
+                Units::Inch => short(value / self.wanted.units.mm(), 2),
+            };
             let linear =
                 Linear { ends, through, along, words, extended: true, outside: End::Second, always_outside: false };
             drawn(&format!("{}-{what}", plate.name), "size", value, &linear)
@@ -185,7 +190,10 @@ impl Maker<'_> {
         let row = |pair: &[crate::gauges::bevel::Notch]| {
             let [lower, upper] = pair else { return Vec::new() };
             let id = short(lower.bevel, 4);
-            let value = |what: &str, words: String, value: f64| Cell { words, value: Some((format!("angle-{id}-{what}"), value)) };
+            let value = |what: &str, words: String, value: f64| Cell {
+                words,
+                value: Some((format!("angle-{id}-{what}"), value)),
+            };
             let gap = |n: &crate::gauges::bevel::Notch| n.rest(n.bevel, bevel.thickness).gap;
             let thinnest = lower.thinnest().max(upper.thinnest());
             vec![

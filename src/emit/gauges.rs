@@ -19,7 +19,8 @@ pub fn text(wanted: &Wanted, made: &Gauges) -> String {
         let [w, h] = plate.size;
         let mass = print::mass(&wanted.print, block.stack.volume());
         let sizes = [w, h, plate.height()].map(|mm| fixed(mm, 1)).join(" × ");
-        text += &format!("{}: {sizes} mm, {} g of solid {}\n", plate.name, fixed(mass, 0), wanted.print.filament.name());
+        text +=
+            &format!("{}: {sizes} mm, {} g of solid {}\n", plate.name, fixed(mass, 0), wanted.print.filament.name());
         text += &match &plate.shape {
             Shape::Bevel(bevel) => angles(plate, bevel, &made.readings),
             Shape::Camber(camber) => format!(
@@ -48,7 +49,8 @@ fn measured(plate: &Plate, what: &str, readings: &[Reading], decimals: usize) ->
 }
 
 fn angles(plate: &Plate, bevel: &Bevel, readings: &[Reading]) -> String {
-    let mut rows = vec![["  bevel", "notch −", "measured", "gap", "notch +", "measured", "gap"].map(String::from).to_vec()];
+    let mut rows =
+        vec![["  bevel", "notch −", "measured", "gap", "notch +", "measured", "gap"].map(String::from).to_vec()];
     for pair in bevel.notches.chunks(2) {
         let mut row = vec![format!("  {}°", short(pair[0].bevel, 3))];
         for notch in pair {
@@ -67,8 +69,8 @@ fn differences(readings: &[Reading]) -> String {
     format!(
         "\nMeasured in the written STL, SVG and DXF: {} angles, curves and widths, largest differences {}° and {} mm.\n",
         readings.len(),
-        fixed(most(Unit::Degrees), 4),
-        fixed(most(Unit::Mm), 4)
+        fixed(most(Unit::Degrees), 5),
+        fixed(most(Unit::Mm), 5)
     )
 }
 

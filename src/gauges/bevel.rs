@@ -215,7 +215,7 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate>, Refused> {
         return Ok(Vec::new());
     }
     check(wanted, &angles)?;
-    let note = [format!("±{}°", short(wanted.tolerance, 2)), format!("to {}", wanted.said(wanted.thickness))];
+    let note = [format!("tol {}°", short(wanted.tolerance, 2)), format!("to {}", wanted.said(wanted.thickness))];
     let all: Vec<String> =
         angles.iter().map(|a| format!("{}°", short(*a, 2))).chain(note).chain(["−", "+"].map(String::from)).collect();
     let (words, height) = labels::printable_lines(&all, wanted.print.nozzle);
@@ -260,7 +260,11 @@ fn check(wanted: &Wanted, angles: &[f64]) -> Result<(), Refused> {
     for angle in angles {
         let [low, high] = ANGLE_RANGE;
         if !(angle - wanted.tolerance >= low && angle + wanted.tolerance <= high) {
-            reasons.push(format!("{}° ± {}°: bevels of {low} to {high}° can be gauged", short(*angle, 3), short(wanted.tolerance, 3)));
+            reasons.push(format!(
+                "{}° ± {}°: bevels of {low} to {high}° can be gauged",
+                short(*angle, 3),
+                short(wanted.tolerance, 3)
+            ));
             continue;
         }
         let upper = angle + wanted.tolerance;
@@ -284,7 +288,12 @@ fn rows(cells: Vec<Cell>, room: f64) -> Result<Vec<Row>, Refused> {
     for cell in cells {
         let alone = cell.width + WALL;
         if alone > room {
-            let words = format!("the notches for {} are {} mm wide, and a plate may be {} mm wide", cell.words, short(alone, 0), short(room, 0));
+            let words = format!(
+                "the notches for {} are {} mm wide, and a plate may be {} mm wide",
+                cell.words,
+                short(alone, 0),
+                short(room, 0)
+            );
             return Err(Refused(vec![words]));
         }
         match rows.last_mut() {

@@ -23,6 +23,8 @@ pub const WIDTHS: [f64; 2] = [6.0, 145.0];
 pub const LEAST_DEPTH: f64 = 0.02;
 /// Largest depth as a part of the width: a deeper arc turns too steep for the plate's ends.
 const DEEPEST: f64 = 1.0 / 6.0;
+/// Least height of a plate, mm: it is held by it.
+const LOWEST: f64 = 16.0;
 /// Length and width of a mark, and how far it keeps from the arc, mm.
 const MARK: [f64; 3] = [3.5, 0.8, 1.0];
 
@@ -99,7 +101,7 @@ fn plate(wanted: &Wanted, own: &str, curve: Curve, name: String) -> Plate {
         lines.iter().filter(|l| !l.is_empty() && ink_width(l, height, nozzle) + 4.0 <= width).collect();
     let below = 3.0;
     let lettered = lines.len() as f64 * 1.7 * height;
-    let middle = [width / 2.0, (below + lettered + MARK[0] + MARK[2] + 1.0).ceil().max(12.0)];
+    let middle = [width / 2.0, (below + lettered + MARK[0] + MARK[2] + 1.0).ceil().max(LOWEST)];
     let camber = Camber { name: own.into(), curve, middle };
     let mut lettering = Lettering { height, ..Lettering::default() };
     for (i, line) in lines.iter().rev().enumerate() {

@@ -3,7 +3,7 @@
 //! Each flank is met by rays at many places and a line is fitted to what they meet; an angle is that of two such lines.
 
 use super::bevel::Notch;
-use super::camber::{Camber, CHORD};
+use super::camber::{CHORD, Camber};
 use super::plate::{Plate, STOCK_RISE, Shape, THICKNESS};
 use super::section::{Section, Toward};
 use super::square::{LEG, RELIEF, STOCK, Square};
@@ -109,7 +109,9 @@ pub fn stl(stl: &[u8], plate: &Plate, factors: [f64; 3]) -> Result<Vec<Reading>,
 pub fn section(section: &Section, plate: &Plate, file: &str) -> Result<Vec<Reading>, Mismeasured> {
     let reader = Reader { file, lead: "" };
     match &plate.shape {
-        Shape::Bevel(bevel) => bevel.notches.iter().map(|n| notch(section, n, &reader)).collect::<Result<Vec<_>, _>>().map(|r| r.concat()),
+        Shape::Bevel(bevel) => {
+            bevel.notches.iter().map(|n| notch(section, n, &reader)).collect::<Result<Vec<_>, _>>().map(|r| r.concat())
+        }
         Shape::Camber(c) => camber(section, c, plate.size[0], &reader),
         Shape::Square(s) => {
             let mut readings = inner_corner(section, section, s, &reader)?;
@@ -156,7 +158,8 @@ impl Line {
         let n = points.len() as f64;
         let mean = |i: usize| points.iter().map(|p| p[i]).sum::<f64>() / n;
         let [mx, my] = [mean(0), mean(1)];
-        let product = |i: usize, j: usize| points.iter().map(|p| (p[i] - [mx, my][i]) * (p[j] - [mx, my][j])).sum::<f64>();
+        let product =
+            |i: usize, j: usize| points.iter().map(|p| (p[i] - [mx, my][i]) * (p[j] - [mx, my][j])).sum::<f64>();
         let slope = product(0, 1) / product(0, 0);
         let offset = my - slope * mx;
         let straight = points.iter().map(|p| (p[1] - offset - slope * p[0]).abs()).fold(0.0, f64::max);
@@ -225,7 +228,8 @@ fn inner_corner(stock: &Section, leg: &Section, square: &Square, reader: &Reader
     let [x, y] = square.corner();
     // From inside the corner, further from each face than it is long.
     let face = |up: f64| Ok([y + up, reader.met(stock, "the stock's inner face", [x + 1.0, y + up], Toward::Left)?]);
-    let edge = |along: f64| Ok([x + along, reader.met(leg, "the leg's inner edge", [x + along, y + 1.0], Toward::Down)?]);
+    let edge =
+        |along: f64| Ok([x + along, reader.met(leg, "the leg's inner edge", [x + along, y + 1.0], Toward::Down)?]);
     let face = Line::through(&places([RELIEF, square.face]).map(face).collect::<Result<Vec<_>, Mismeasured>>()?);
     let edge = Line::through(&places([RELIEF, square.leg]).map(edge).collect::<Result<Vec<_>, Mismeasured>>()?);
     let angle = 90.0 - (face.slope.atan() + edge.slope.atan()).to_degrees();

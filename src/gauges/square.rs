@@ -84,12 +84,9 @@ fn plate(wanted: &Wanted, square: Square) -> Plate {
     ]
     .concat();
     // The stock: up to its inner face, and below the hole down to the plate's lower side.
-    let stock: Outline = [
-        vec![corner(0.0, 0.0), corner(x, 0.0)],
-        hole[QUARTER..].to_vec(),
-        vec![corner(x, top), corner(0.0, top)],
-    ]
-    .concat();
+    let stock: Outline =
+        [vec![corner(0.0, 0.0), corner(x, 0.0)], hole[QUARTER..].to_vec(), vec![corner(x, top), corner(0.0, top)]]
+            .concat();
     let nozzle = wanted.print.nozzle;
     let (words, height) = labels::printable_lines(&["90°".into(), format!("to {}", wanted.said(square.width))], nozzle);
     let mut lettering = Lettering { height, ..Lettering::default() };
@@ -101,5 +98,13 @@ fn plate(wanted: &Wanted, square: Square) -> Plate {
         lettering.centred(line, [middle, (y - height) / 2.0], nozzle);
     }
     let name = name("square", 0, 1);
-    Plate { name, shape: Shape::Square(square), size: [right, top], outline, stock: Some(stock), marks: Vec::new(), lettering }
+    Plate {
+        name,
+        shape: Shape::Square(square),
+        size: [right, top],
+        outline,
+        stock: Some(stock),
+        marks: Vec::new(),
+        lettering,
+    }
 }

@@ -71,11 +71,18 @@ pub fn gauges(wanted: &Wanted) -> Result<Gauges, NotMade> {
         if let Some(drawing) = on {
             readings.extend(measure::section(&Section::of_svg(&drawing.bytes, &group), plate, &drawing.name)?);
         } else {
-            return Err(NotMade::NotWritten { what: "a gauge's drawing", cause: format!("{} is on no sheet", plate.name) });
+            return Err(NotMade::NotWritten {
+                what: "a gauge's drawing",
+                cause: format!("{} is on no sheet", plate.name),
+            });
         }
     }
     clock.lap("gauge");
-    artifacts.push(Artifact { name: "gauges.pdf".into(), what: "the gauges at full size, and how to use them", bytes: pdf });
+    artifacts.push(Artifact {
+        name: "gauges.pdf".into(),
+        what: "the gauges at full size, and how to use them",
+        bytes: pdf,
+    });
     artifacts.extend(drawings);
     artifacts.push(Artifact { name: "gauges.dxf".into(), what: "the gauges, for machines that cut (mm)", bytes: cuts });
     Ok(Gauges { plates, blocks, readings, artifacts, timings: clock.timings })

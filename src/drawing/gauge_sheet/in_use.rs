@@ -28,11 +28,15 @@ pub(super) fn of(shape: &Shape) -> Vec<Group> {
             .enumerate()
             .flat_map(|(i, limit)| notch(limit, i as f64 * PANELS[0]))
             .collect(),
-        Shape::Camber(_) => [(0.0, "fits: no light"), (2.2, "too much: light at the corners"), (-2.2, "too little: light in the middle")]
-            .into_iter()
-            .enumerate()
-            .flat_map(|(i, (more, words))| camber(i, more, words))
-            .collect(),
+        Shape::Camber(_) => [
+            (0.0, "fits: no light"),
+            (2.2, "too much: light at the corners"),
+            (-2.2, "too little: light in the middle"),
+        ]
+        .into_iter()
+        .enumerate()
+        .flat_map(|(i, (more, words))| camber(i, more, words))
+        .collect(),
         Shape::Square(_) => [(0.0, "square: no light"), (3.0, "not square: light at one corner")]
             .into_iter()
             .enumerate()
@@ -71,7 +75,8 @@ fn notch(limit: Limit, x: f64) -> Vec<Group> {
     let wedge = [[0.0, edge], [0.0, back], [thick, back], [thick, heel]];
     blade.path(vec![view.all(&wedge)], true, Pen::Narrow, Fill::Pale);
     let name = view.at([thick / 2.0, heel + 5.5]);
-    let mut light = Group::new(format!("in-use-{id}-light"), "note").with("end", format!("{:?}", rest.light).to_lowercase());
+    let mut light =
+        Group::new(format!("in-use-{id}-light"), "note").with("end", format!("{:?}", rest.light).to_lowercase());
     light.text(Text::new([name[0] + SMALL / 2.0, name[1]], SMALL, Anchor::Middle, "blade").turned(-90.0));
     let beta = beta.to_radians();
     let (tip, words) = match as_wanted(limit) {
@@ -126,7 +131,8 @@ fn square(index: usize, turn: f64, words: &str) -> Vec<Group> {
     let (width, long) = (38.0, 24.0);
     let view = View::upright([x + 14.0, HEADING + 30.0], 1.0);
     let mut plate = Group::new(format!("in-use-{index}-plate"), "figure");
-    let legs: [Point; 6] = [[-10.0, -8.0], [width + 5.0, -8.0], [width + 5.0, 0.0], [0.0, 0.0], [0.0, 28.0], [-10.0, 28.0]];
+    let legs: [Point; 6] =
+        [[-10.0, -8.0], [width + 5.0, -8.0], [width + 5.0, 0.0], [0.0, 0.0], [0.0, 28.0], [-10.0, 28.0]];
     plate.path(vec![view.all(&legs)], true, Pen::Wide, Fill::Tint);
     let mut blade = Group::new(format!("in-use-{index}-blade"), "figure");
     let away = width * turn.to_radians().tan();
