@@ -30,6 +30,7 @@ pub mod drawing;
 pub mod emit;
 pub mod gauge;
 pub mod grits;
+pub mod gauges;
 
 pub mod verify;
 

@@ -1,8 +1,10 @@
 //! From a job to its artifacts, all in memory: the whole flow in one place.
 
+mod gauges;
 mod printed;
 
 pub use printed::{Printed, picture};
+pub use gauges::{Gauges, gauges};
 
 use std::time::{Duration, Instant};
 
@@ -166,6 +168,12 @@ pub enum NotMade {
     /// The test piece's written STL failed its measurement.
     #[error(transparent)]
     TestPieceMismeasured(#[from] testpiece::gauge::Mismeasured),
+    /// Gauges cannot be made as asked.
+    #[error(transparent)]
+    NoGauges(#[from] crate::gauges::Refused),
+    /// A written gauge failed its measurement.
+    #[error(transparent)]
+    GaugeMismeasured(#[from] crate::gauges::measure::Mismeasured),
     /// No sheet takes the drawing.
     #[error(transparent)]
     TooLarge(#[from] TooLarge),

@@ -157,6 +157,16 @@ Examples:
 
 Exit code 0 when the readings agree, 1 when they do not, 2 for bad input.")]
     Testpiece(TestpieceArgs),
+    /// Make gauges for bevels, cambered edges and square edges, to print or to cut
+    #[command(after_help = "\
+Examples:
+  stopwright gauges --angles 25,30,35
+  stopwright gauges --angles 25,30 --tolerance 0.25 --thickness \"1/8 in\" --units in
+  stopwright gauges --camber 51,0.25 --camber \"2 in,0.8 mm\" --square=60
+  stopwright gauges examples/tool-chest.json --square
+
+With a job its angles, tolerance, thickest blade and printer count. Every written file is read back and measured.")]
+    Gauges(GaugesArgs),
     /// List the built-in profiles, or print one to start your own from
     #[command(after_help = "\
 Examples:
@@ -561,6 +571,38 @@ pub struct TestpieceArgs {
     /// Unit of bare numbers, and of the readings
     #[arg(long, default_value = "mm")]
     pub units: UnitsArg,
+    /// Where the files go, and what is said of them.
+    #[command(flatten)]
+    pub output: OutputArgs,
+}
+
+/// Arguments of `gauges`.
+#[derive(Debug, Args)]
+pub struct GaugesArgs {
+    /// A job whose angles, tolerance, thickest blade and printer count
+    #[arg(conflicts_with_all = ["angles", "tolerance", "thickness", "units"])]
+    pub job: Option<PathBuf>,
+    /// Bevel angles, degrees, separated by commas
+    #[arg(long, value_name = "DEGREES,…", allow_hyphen_values = true)]
+    pub angles: Option<String>,
+    /// How far off a bevel may be, ± degrees [default: 0.5]
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    pub tolerance: Option<String>,
+    /// Thickness of the thickest blade [default: 4 mm]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub thickness: Option<String>,
+    /// A cambered edge: the blade's width, and how far its corners lie behind the middle; once for each
+    #[arg(long, value_name = "WIDTH,DEPTH", allow_hyphen_values = true)]
+    pub camber: Vec<String>,
+    /// A square, for blades as wide as this [default: 60 mm]
+    #[arg(long, value_name = "WIDTH", num_args = 0..=1, require_equals = true, default_missing_value = "60 mm")]
+    pub square: Option<String>,
+    /// Paper of the sheets [default: A4, with inches Letter]
+    #[arg(long, value_name = "SIZE")]
+    pub paper: Option<PaperArg>,
+    /// Unit of bare numbers, and of what plates and sheets say [default: mm, with a job its own]
+    #[arg(long)]
+    pub units: Option<UnitsArg>,
     /// Where the files go, and what is said of them.
     #[command(flatten)]
     pub output: OutputArgs,

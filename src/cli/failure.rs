@@ -38,6 +38,9 @@ pub enum Failure {
     /// The block cannot be made as asked.
     #[error("no block can be made as asked:\n{0}")]
     Refused(#[from] Refused),
+    /// Gauges cannot be made as asked.
+    #[error("{0}")]
+    NoGauges(#[from] crate::gauges::Refused),
     /// No sheet takes the drawing.
     #[error("{0}")]
     TooLarge(#[from] TooLarge),

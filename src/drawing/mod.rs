@@ -8,6 +8,7 @@
 //! * [`dimension`], [`table`], [`frame`]: the parts that all drawings share.
 //! * [`figure`]: guide and blade from the side; [`side_view`]: its sheet.
 //! * [`measure_sheet`]: where to measure a guide, with blanks; [`testpiece_sheet`]: the same of the test piece.
+//! * [`gauge_sheet`]: the gauges at full size, and what is seen in use.
 //! * [`plan`], [`section`], [`assembly`]: plan, section, table and notes together; [`block_sheet`]: those of the block.
 //! * [`page`]: text, tables and figures one below the other, on as many sheets as they need.
 //! * [`jig`]: the wooden jig's sheets.
@@ -23,6 +24,7 @@ pub mod clash;
 pub mod dimension;
 pub mod figure;
 pub mod frame;
+pub mod gauge_sheet;
 pub mod jig;
 pub mod measure_sheet;
 pub mod page;

@@ -8,6 +8,7 @@ pub mod cutsheet;
 pub mod dxf;
 pub mod fit;
 pub mod grits;
+pub mod gauges;
 pub mod offsets;
 pub mod pdf;
 pub mod png;

@@ -190,6 +190,26 @@ fn printable(words: &Words, nozzle: f64) -> (Words, f64, Vec<String>) {
     (words, least, notes)
 }
 
+/// Lines in signs that the nozzle prints, and the least height of capitals for all of them, mm.
+pub fn printable_lines(lines: &[String], nozzle: f64) -> (Vec<String>, f64) {
+    let alone = |line: &String| [line.clone(), String::new(), String::new()];
+    let words = Words { lanes: lines.iter().map(alone).collect(), mark: [String::new(), String::new()] };
+    let (words, least, _) = printable(&words, nozzle);
+    (words.lanes.into_iter().map(|[line, ..]| line).collect(), least)
+}
+
+/// Where the ink of a line begins and ends, from the beginning of its baseline, mm.
+pub fn ink(words: &str, height: f64, nozzle: f64) -> [f64; 2] {
+    let line = Spaced::new(words, height, nozzle);
+    [line.left, line.right]
+}
+
+/// The polygons of a line with capitals `height` mm high.
+pub fn polygons(line: &Line, height: f64, nozzle: f64) -> Region {
+    let label = Label { lane: None, height, lines: vec![line.clone()], extent: [[0.0; 2]; 2] };
+    Polygons::default().of(&label, nozzle)
+}
+
 /// Where lettering of one height is tried.
 struct Room<'a> {
     plan: &'a Plan,

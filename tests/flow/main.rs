@@ -11,6 +11,7 @@ mod documents;
 mod drawings;
 mod examples;
 mod fit;
+mod gauges;
 mod labels;
 mod measure;
 mod models;

@@ -18,6 +18,7 @@ try:
     import cutsheet_jobs
     import cutsheet_selftest
     import fit
+    import gauges
     import jobs
     import schema
     import selftest
@@ -51,10 +52,12 @@ def main():
         report.about = ""
         checks.attempt(schema.check, report, program, [(m.name, m.job) for m in all_made], folder)
         checks.attempt(selftest.check, report, all_made)
+        checks.attempt(gauges.check, report, program, folder)
+        checks.attempt(gauges.tampered, report, program, folder)
         for name, agrees, detail in fit.checks(binary):
             report.expect("fit", agrees, f"{name}: {detail}")
     print(f"{len(all_made) + len(jigs)} jobs made and judged in {time.monotonic() - begun:.0f} s")
-    return report.print({**checks.GROUPS, **cutsheet.GROUPS, **fit.GROUPS, **selftest.GROUPS})
+    return report.print({**checks.GROUPS, **cutsheet.GROUPS, **fit.GROUPS, **gauges.GROUPS, **gauges.SELF, **selftest.GROUPS})
 
 
 if __name__ == "__main__":

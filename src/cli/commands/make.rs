@@ -81,6 +81,8 @@ impl From<NotMade> for Failure {
             NotMade::NotSound(e) => Failure::NotSound(e),
             NotMade::Mismeasured(e) => Failure::Mismeasured(e),
             NotMade::TestPieceMismeasured(e) => Failure::Program(e.to_string()),
+            NotMade::NoGauges(e) => Failure::NoGauges(e),
+            NotMade::GaugeMismeasured(e) => Failure::Program(e.to_string()),
             NotMade::TooLarge(e) => Failure::TooLarge(e),
             NotMade::Untileable(e) => Failure::Untileable(e),
             NotMade::NotWritten { .. } => Failure::Program(cause.to_string()),

@@ -7,6 +7,7 @@ mod camber;
 mod cutsheet;
 mod fit;
 mod grits;
+mod gauges;
 mod make;
 mod measure;
 mod offsets;
@@ -47,6 +48,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Fit(args) => fit::fit(args),
         Command::Measure(args) => measure::measure(args),
         Command::Testpiece(args) => testpiece::testpiece(args),
+        Command::Gauges(args) => gauges::gauges(args),
         Command::Profiles(args) => profiles::profiles(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();

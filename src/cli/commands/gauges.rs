@@ -1,0 +1,120 @@
+//! `gauges`: gauges for bevels, cambered edges and square edges.
+
+use std::path::PathBuf;
+
+use super::blade::Reader;
+use super::make::default_folder;
+use crate::camber::curve::Curve;
+use crate::cli::args::GaugesArgs;
+use crate::cli::failure::Failure;
+use crate::cli::files::{self, Disk};
+use crate::cli::{Said, report};
+use crate::emit;
+use crate::gauges::Wanted;
+use crate::gauges::bevel::{THICKNESSES, TOLERANCES};
+use crate::job::{DEFAULT_TOLERANCE, Job, PrintOptions};
+use crate::make;
+use crate::profile::job::SheetSize;
+use crate::units::Units;
+
+/// Where the files go unless the user says otherwise.
+const FOLDER: &str = "out/gauges";
+/// Thickest blade unless the user says otherwise, mm.
+const THICKNESS: f64 = 4.0;
+/// Lengths that are read at all, mm; what can be gauged is said by the gauges.
+const LENGTHS: [f64; 2] = [0.001, 1000.0];
+
+pub(super) fn gauges(args: &GaugesArgs) -> Result<Said, Failure> {
+    let wanted = wanted(args)?;
+    let made = make::gauges(&wanted)?;
+    let usual = || args.job.as_ref().map_or_else(|| PathBuf::from(FOLDER), |job| default_folder(job).join("gauges"));
+    let folder = args.output.out.clone().unwrap_or_else(usual);
+    let paths = files::write_all(&folder, &made.artifacts, args.output.force)?;
+    let out = match (args.output.quiet, args.output.json) {
+        (true, _) => String::new(),
+        (_, true) => format!("{:#}\n", emit::gauges::json(&wanted, &made, &folder, &paths)),
+        _ => emit::gauges::text(&wanted, &made) + "\n" + &report::written(&made.artifacts, &paths),
+    };
+    let notes = if args.output.timings { report::timings(&made.timings) } else { String::new() };
+    Ok(Said { out, notes, exit_code: 0 })
+}
+
+fn wanted(args: &GaugesArgs) -> Result<Wanted, Failure> {
+    let mut wanted = match &args.job {
+        Some(path) => {
+            let bytes = files::read(path)?;
+            of_job(&Job::parse(&path.display().to_string(), &bytes, &Disk::beside(path))?)
+        }
+        None => of_nothing(args.units.map_or(Units::Mm, Units::from)),
+    };
+    let mut reader = Reader::new(wanted.units);
+    if let Some(text) = &args.angles {
+        wanted.angles = reader.angles("--angles", text);
+    }
+    let tolerance = reader.degrees("--tolerance", args.tolerance.as_ref(), TOLERANCES);
+    wanted.tolerance = tolerance.unwrap_or(wanted.tolerance);
+    let thickness = reader.length("--thickness", args.thickness.as_ref(), THICKNESSES);
+    wanted.thickness = thickness.map_or(wanted.thickness, |t| t.mm);
+    wanted.square_width = reader.length("--square", args.square.as_ref(), LENGTHS).map(|w| w.mm);
+    wanted.cambers = args.camber.iter().enumerate().filter_map(|(i, text)| camber(&mut reader, i, text)).collect();
+    reader.finish()?;
+    if let Some(paper) = args.paper {
+        wanted.paper = paper.into();
+    }
+    Ok(wanted)
+}
+
+/// A curve by its width and depth.
+fn camber(reader: &mut Reader, index: usize, text: &str) -> Option<(String, Curve)> {
+    let Some((width, depth)) = text.split_once(',') else {
+        reader.fault("--camber", format!("\"{text}\""), "width and depth, such as 51,0.25");
+        return None;
+    };
+    let mut length = |text: &str| reader.length("--camber", Some(&text.trim().to_string()), LENGTHS).map(|l| l.mm);
+    let (width, depth) = (length(width), length(depth));
+    Some((format!("camber {}", index + 1), Curve { width: width?, depth: depth? }))
+}
+
+fn of_nothing(units: Units) -> Wanted {
+    Wanted {
+        angles: Vec::new(),
+        tolerance: DEFAULT_TOLERANCE,
+        thickness: THICKNESS,
+        cambers: Vec::new(),
+        square_width: None,
+        print: PrintOptions::default(),
+        title: "Gauges".into(),
+        units,
+        paper: if units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 },
+    }
+}
+
+/// What a job's own gauges are made for.
+fn of_job(job: &Job) -> Wanted {
+    let mut angles: Vec<f64> = job.settings.iter().flat_map(|s| s.angles.iter().copied()).collect();
+    angles.sort_by(f64::total_cmp);
+    angles.dedup();
+    let thickest = job.settings.iter().map(|s| s.blade.thickness.mm).fold(0.0, f64::max);
+    Wanted {
+        angles,
+        tolerance: job.tolerance,
+        thickness: (thickest * 100.0).ceil() / 100.0,
+        print: job.print.clone(),
+        title: job.title.clone(),
+        paper: job.home_paper(),
+        ..of_nothing(job.units)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_camber_is_two_lengths() {
+        let mut reader = Reader::new(Units::Inch);
+        let curve = camber(&mut reader, 0, "2, 0.5 mm").expect("a curve").1;
+        assert!((curve.width - 50.8).abs() < 1e-12 && curve.depth == 0.5);
+        assert!(camber(&mut reader, 0, "2").is_none() && reader.finish().is_err());
+    }
+}

@@ -1,0 +1,95 @@
+//! Gauges to print or to cut: for bevels, for a cambered edge, for an edge square to the blade's side.
+//!
+//! A gauge is a flat plate. Its plan is polygons on the grid of 1 µm, as that of a block; solid, drawing and DXF are made
+//! of the same polygons.
+//!
+//! 1. [`bevel`], [`camber`] and [`square`] plan the plates.
+//! 2. [`plate`] makes them solid and letters them.
+//! 3. [`measure`] reads the written STL, SVG and DXF back and measures every angle, curve and width in them.
+
+pub mod bevel;
+pub mod camber;
+pub mod dxf;
+pub mod measure;
+pub mod plate;
+pub mod section;
+pub mod square;
+
+pub use plate::{Plate, Shape};
+
+use crate::camber::curve::Curve;
+use crate::job::PrintOptions;
+use crate::profile::job::SheetSize;
+use crate::units::{Units, short};
+
+/// Free bed around a plate, mm: room for a skirt (common practice, no source).
+const AROUND: f64 = 5.0;
+/// Largest plate, mm: drawn at full size it goes on an upright sheet of A4 or Letter with its dimensions.
+const LARGEST: [f64; 2] = [155.0, 150.0];
+
+/// The gauges that are wanted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wanted {
+    /// Bevel angles, degrees; none for no bevel gauge.
+    pub angles: Vec<f64>,
+    /// How far off a bevel may be, ± degrees.
+    pub tolerance: f64,
+    /// Thickness of the thickest blade, mm.
+    pub thickness: f64,
+    /// Curves of edges with names of their own.
+    pub cambers: Vec<(String, Curve)>,
+    /// Width of the widest blade that a square is wanted for, mm.
+    pub square_width: Option<f64>,
+    /// The printer.
+    pub print: PrintOptions,
+    /// Title of the sheets.
+    pub title: String,
+    /// Unit of the lengths that plates and sheets state.
+    pub units: Units,
+    /// Paper of the sheets.
+    pub paper: SheetSize,
+}
+
+impl Wanted {
+    /// The largest plate that bed and paper take, mm.
+    pub fn room(&self) -> [f64; 2] {
+        [0, 1].map(|i| LARGEST[i].min(self.print.bed[i] - 2.0 * AROUND))
+    }
+
+    /// A length as plates and sheets state it.
+    pub(crate) fn said(&self, mm: f64) -> String {
+        match self.units {
+            Units::Mm => format!("{} mm", short(mm, 2)),
+            Units::Inch => format!("{} in", short(mm / self.units.mm(), 3)),
+        }
+    }
+}
+
+/// Why gauges cannot be made as asked: every reason in words.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("no gauges can be made as asked:\n{}", .0.join("\n"))]
+pub struct Refused(pub Vec<String>);
+
+/// The plates of all that is wanted: bevels, cambers, square.
+///
+/// # Errors
+/// [`Refused`] with all reasons.
+pub fn plan(wanted: &Wanted) -> Result<Vec<Plate>, Refused> {
+    let mut plates = Vec::new();
+    let mut reasons = Vec::new();
+    for planned in [bevel::plates(wanted), camber::plates(wanted), square::plates(wanted)] {
+        match planned {
+            Ok(more) => plates.extend(more),
+            Err(Refused(more)) => reasons.extend(more),
+        }
+    }
+    if plates.is_empty() && reasons.is_empty() {
+        reasons.push("nothing is asked for: give angles, a camber or the square".into());
+    }
+    if reasons.is_empty() { Ok(plates) } else { Err(Refused(reasons)) }
+}
+
+/// `gauge-KIND`, with a number where there are several.
+fn name(kind: &str, index: usize, of: usize) -> String {
+    if of == 1 { format!("gauge-{kind}") } else { format!("gauge-{kind}-{}", index + 1) }
+}

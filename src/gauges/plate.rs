@@ -1,0 +1,139 @@
+//! A flat plate: its plan, its lettering, its slabs.
+
+use i_overlay::mesh::float::outline::offset::OutlineOffset;
+use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
+
+use super::bevel::Bevel;
+use super::camber::Camber;
+use super::square::Square;
+use crate::lane::FRONT_RELIEF;
+use crate::layout::labels::{self, DEPTH, Line};
+use crate::layout::regions::{Outline, Region, doubled_area, microns};
+use crate::solid::slabs::{Slab, Stack};
+
+/// Thickness of a plate, mm.
+pub const THICKNESS: f64 = 3.0;
+/// How far the stock of a square stands above its plate, mm.
+pub const STOCK_RISE: f64 = 4.0;
+
+/// What a plate is for, and its measures.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Shape {
+    /// Notches for bevels.
+    Bevel(Bevel),
+    /// The counterpart of a cambered edge.
+    Camber(Camber),
+    /// A square.
+    Square(Square),
+}
+
+impl Shape {
+    /// What it is, in a few words.
+    pub fn words(&self) -> &'static str {
+        match self {
+            Shape::Bevel(_) => "bevel gauge",
+            Shape::Camber(_) => "camber gauge",
+            Shape::Square(_) => "square",
+        }
+    }
+}
+
+/// A gauge in its plan, lower left corner at the origin.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plate {
+    /// Name of its files.
+    pub name: String,
+    /// What it is for.
+    pub shape: Shape,
+    /// Width and height of the plan, mm.
+    pub size: [f64; 2],
+    /// Its outline, counter-clockwise.
+    pub outline: Outline,
+    /// The part of it that stands higher.
+    pub stock: Option<Outline>,
+    /// Lines sunk into its top.
+    pub marks: Vec<Outline>,
+    /// What it says.
+    pub lettering: Lettering,
+}
+
+/// Lettering of one height.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Lettering {
+    /// Height of capitals, mm.
+    pub height: f64,
+    /// The lines.
+    pub lines: Vec<Line>,
+    /// Their polygons.
+    pub region: Region,
+}
+
+impl Lettering {
+    /// Adds a line whose ink has its middle at `x`, on the baseline `y`, mm.
+    pub(super) fn centred(&mut self, words: &str, [x, y]: [f64; 2], nozzle: f64) {
+        let [left, right] = labels::ink(words, self.height, nozzle);
+        self.put(Line { words: words.into(), at: [x - (left + right) / 2.0, y], turned: false }, nozzle);
+    }
+
+    fn put(&mut self, line: Line, nozzle: f64) {
+        self.region.extend(labels::polygons(&line, self.height, nozzle));
+        self.lines.push(line);
+    }
+
+    /// The same turned by half a turn within a plate of this size, mm.
+    pub(super) fn turned(self, [w, h]: [f64; 2]) -> Self {
+        let lines = self.lines.into_iter().map(|l| Line { at: [w - l.at[0], h - l.at[1]], turned: !l.turned, ..l });
+        Self { height: self.height, lines: lines.collect(), region: half_turn(&self.region, [w, h]) }
+    }
+
+    /// Takes over the lines of another of the same height.
+    pub(super) fn add(&mut self, other: Self) {
+        self.lines.extend(other.lines);
+        self.region.extend(other.region);
+    }
+}
+
+/// Width of a line's ink, mm.
+pub(super) fn ink_width(words: &str, height: f64, nozzle: f64) -> f64 {
+    let [left, right] = labels::ink(words, height, nozzle);
+    right - left
+}
+
+/// Outlines turned by half a turn within a rectangle of this size, mm.
+pub(super) fn half_turn(region: &[Outline], size: [f64; 2]) -> Region {
+    let [w, h] = size.map(microns);
+    region.iter().map(|o| o.iter().map(|c| [w - c[0], h - c[1]]).collect()).collect()
+}
+
+impl Plate {
+    /// Its slabs, from the bed up: the foot inside the relief along the bottom edges, the plate, its lettering, its
+    /// stock.
+    pub fn stack(&self) -> Stack {
+        let plate = vec![self.outline.clone()];
+        let mut lettered = plate.clone();
+        let sunk = self.marks.iter().chain(&self.lettering.region);
+        lettered.extend(sunk.map(|o| o.iter().rev().copied().collect::<Outline>()));
+        let foot = inset(&self.outline, FRONT_RELIEF[0]);
+        let levels = [0.0, FRONT_RELIEF[1], THICKNESS - DEPTH, THICKNESS, THICKNESS + STOCK_RISE].map(microns);
+        let regions = [Some(foot), Some(plate), Some(lettered), self.stock.clone().map(|o| vec![o])];
+        let slabs = regions.into_iter().zip(levels.windows(2));
+        Stack { slabs: slabs.filter_map(|(region, z)| Some(Slab { z: [z[0], z[1]], region: region? })).collect() }
+    }
+
+    /// Its largest height, mm.
+    pub fn height(&self) -> f64 {
+        if self.stock.is_some() { THICKNESS + STOCK_RISE } else { THICKNESS }
+    }
+}
+
+/// A counter-clockwise outline moved inward by `by` mm.
+fn inset(outline: &Outline, by: f64) -> Region {
+    let mm: Vec<Vec<[f64; 2]>> = vec![outline.iter().map(|c| c.map(|v| f64::from(v) / 1000.0)).collect()];
+    let shapes = mm.outline(&OutlineStyle::new(-by).line_join(LineJoin::Miter(0.5)));
+    let whole = |contour: Vec<[f64; 2]>| -> Outline {
+        let mut corners: Outline = contour.into_iter().map(|c| c.map(microns)).collect();
+        corners.dedup();
+        corners
+    };
+    shapes.into_iter().flatten().map(whole).filter(|o| doubled_area(o) != 0).collect()
+}

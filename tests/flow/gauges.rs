@@ -1,0 +1,295 @@
+//! Gauges: a blade moved in a notch until it touches, curves and angles of the written files, sheets, faults.
+//!
+//! The blade's section is moved as a plain polygon along the wall of a notch, the plan's own polygon, and stopped by
+//! bisection where the two begin to overlap; where light shows is asked of the polygons, and of no formula.
+
+use i_overlay::core::fill_rule::FillRule;
+use i_overlay::core::overlay_rule::OverlayRule;
+use i_overlay::float::single::SingleFloatOverlay;
+use proptest::prelude::*;
+use serde_json::Value;
+use stopwright::camber::curve::Curve;
+use stopwright::drawing::{Mark, clash, gauge_sheet};
+use stopwright::gauges::bevel::{End, Notch};
+use stopwright::gauges::measure::{self, Mismeasured};
+use stopwright::gauges::section::Section;
+use stopwright::gauges::{self, Plate, Shape, Wanted, dxf};
+use stopwright::job::PrintOptions;
+use stopwright::layout::regions::doubled_area;
+use stopwright::profile::job::{ScaleFile, SheetSize};
+use stopwright::units::Units;
+use stopwright::{emit, make, solid};
+
+use super::support::{demo, refusal, stdout};
+
+fn wanted(angles: &[f64], tolerance: f64, thickness: f64) -> Wanted {
+    Wanted {
+        angles: angles.to_vec(),
+        tolerance,
+        thickness,
+        cambers: Vec::new(),
+        square_width: None,
+        print: PrintOptions::default(),
+        title: "Alder Lane".into(),
+        units: Units::Mm,
+        paper: SheetSize::A4,
+    }
+}
+
+type Point = [f64; 2];
+
+/// The plate's outline in mm, turned so that the notch opens up.
+fn outline(plate: &Plate, notch: &Notch) -> Vec<Point> {
+    let [w, h] = plate.size;
+    let mm = plate.outline.iter().map(|c| c.map(|v| f64::from(v) / 1000.0));
+    if notch.turned { mm.map(|c| [w - c[0], h - c[1]]).collect() } else { mm.collect() }
+}
+
+/// The notch's apex as it is turned.
+fn apex(plate: &Plate, notch: &Notch) -> Point {
+    let [w, h] = plate.size;
+    if notch.turned { [w - notch.apex[0], h - notch.apex[1]] } else { notch.apex }
+}
+
+/// A blade's section, its edge `up` mm above the apex, its back on the wall.
+fn blade([x, y]: Point, up: f64, bevel: f64, thickness: f64) -> Vec<Point> {
+    // A hair off the wall, so that lying on it is no overlap.
+    let x = x + 1e-6;
+    let heel = thickness / bevel.to_radians().tan();
+    [[0.0, 0.0], [thickness, heel], [thickness, heel + 60.0], [0.0, heel + 60.0]]
+        .map(|c| [x + c[0], y + up + c[1]])
+        .to_vec()
+}
+
+fn overlap(a: &[Point], b: &[Point]) -> f64 {
+    let shapes = vec![a.to_vec()].overlay(&vec![b.to_vec()], OverlayRule::Intersect, FillRule::NonZero);
+    let of = |o: &Vec<Point>| {
+        (0..o.len()).map(|i| o[i][0] * o[(i + 1) % o.len()][1] - o[(i + 1) % o.len()][0] * o[i][1]).sum::<f64>() / 2.0
+    };
+    shapes.iter().flatten().map(of).sum::<f64>().abs()
+}
+
+/// Lowest place of the edge above the apex at which the blade does not run into the plate.
+fn stopped(plate: &[Point], at: Point, bevel: f64, thickness: f64) -> f64 {
+    let [mut low, mut high] = [-8.0, 60.0];
+    for _ in 0..48 {
+        let middle = (low + high) / 2.0;
+        if overlap(plate, &blade(at, middle, bevel, thickness)) > 1e-9 { low = middle } else { high = middle }
+    }
+    high
+}
+
+/// How far the plate lies from a point of the bevel, along the way square to the bevel.
+fn gap(plate: &[Point], from: Point, bevel: f64) -> f64 {
+    let beta = bevel.to_radians();
+    // Up the blade the bevel runs along (sin β, cos β); away from the blade is its right.
+    let away = [beta.cos(), -beta.sin()];
+    let met = (0..plate.len()).filter_map(|i| {
+        let (a, b) = (plate[i], plate[(i + 1) % plate.len()]);
+        let [d, e] = [[b[0] - a[0], b[1] - a[1]], [a[0] - from[0], a[1] - from[1]]];
+        let cross = away[0] * d[1] - away[1] * d[0];
+        let along = (e[0] * d[1] - e[1] * d[0]) / cross;
+        let part = (e[0] * away[1] - e[1] * away[0]) / cross;
+        (cross != 0.0 && (0.0..=1.0).contains(&part) && along > -1e-4).then_some(along)
+    });
+    met.fold(f64::INFINITY, f64::min)
+}
+
+/// The gaps at the heel and just outside the hole's rim of a blade that was pushed in until it stopped.
+fn gaps(plate: &Plate, notch: &Notch, bevel: f64, thickness: f64) -> (f64, [f64; 2]) {
+    let (polygon, at) = (outline(plate, notch), apex(plate, notch));
+    let up = stopped(&polygon, at, bevel, thickness);
+    let beta = bevel.to_radians();
+    let on_bevel = |above: f64| [at[0] + above * beta.tan(), at[1] + up + above];
+    let heel = thickness / beta.tan();
+    // Where the bevel passes the rim's height, and a little further.
+    let rim = notch.relief * notch.angle.to_radians().cos() - up;
+    (up, [gap(&polygon, on_bevel(heel - 0.02), bevel), gap(&polygon, on_bevel(rim.max(0.0) + 0.05), bevel)])
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    /// What the sheet says of bevels within the tolerance and on either side of it.
+    #[test]
+    fn light_shows_where_the_sheet_says(
+        bevel in 15.0..45.0f64, tolerance in 0.2..1.5f64, thickest in 2.5..7.0f64, part in 0.7..1.0f64,
+        off in prop::sample::select(vec![-2.2, -1.4, -0.7, 0.0, 0.7, 1.4, 2.2]),
+    ) {
+        let plates = gauges::plan(&wanted(&[bevel, bevel + 3.0], tolerance, thickest)).unwrap();
+        let Shape::Bevel(gauge) = &plates[0].shape else { panic!("a bevel gauge") };
+        let real = bevel + off * tolerance;
+        let thickness = (part * thickest).max(gauge.notches[1].thinnest());
+        prop_assume!(thickness <= thickest);
+        let mut lights = Vec::new();
+        for notch in &gauge.notches[..2] {
+            let (up, [heel, rim]) = gaps(&plates[0], notch, real, thickness);
+            let rest = notch.rest(real, thickness);
+            prop_assert!((up - rest.edge).abs() < 0.01, "{}: edge {up}, said {}", notch.name(), rest.edge);
+            let (lit, dark) = if rest.light == End::Heel { (heel, rim) } else { (rim, heel) };
+            prop_assert!(lit > dark, "{}: {heel} {rim}", notch.name());
+            // The places are a little inside the flank's ends.
+            prop_assert!((lit - rest.gap).abs() < 0.1 * rest.gap + 0.002, "{}: {lit}, said {}", notch.name(), rest.gap);
+            lights.push(if heel > rim { End::Heel } else { End::Rim });
+        }
+        let expected = match off {
+            o if o < -1.0 => [End::Heel, End::Heel],
+            o if o > 1.0 => [End::Rim, End::Rim],
+            _ => [End::Rim, End::Heel],
+        };
+        prop_assert_eq!(&lights[..], &expected[..], "{} of {} ± {}", real, bevel, tolerance);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(40))]
+
+    /// Whatever is asked for: sound solids, measured files, sheets without a clash, or a refusal in words.
+    #[test]
+    fn gauges_are_sound_or_refused(
+        angles in prop::collection::btree_set(12u32..120, 0..20), tolerance in 0.1..2.0f64, thickness in 1.5..14.0f64,
+        cambers in prop::collection::vec((8.0..140.0f64, 0.02..2.5f64), 0..4), square in prop::option::of(5.0..130.0f64),
+        nozzle in prop::sample::select(vec![0.25, 0.4, 0.6, 0.8]), bed in 110.0..250.0f64,
+        inches in any::<bool>(), letter in any::<bool>(), scaled in any::<bool>(),
+    ) {
+        let angles: Vec<f64> = angles.into_iter().map(|a| f64::from(a) / 2.0).collect();
+        let mut asked = wanted(&angles, tolerance, thickness);
+        asked.cambers = cambers.iter().map(|&(width, depth)| ("jack iron".into(), Curve { width, depth })).collect();
+        asked.square_width = square;
+        asked.print.nozzle = nozzle;
+        asked.print.bed = [bed, bed];
+        asked.print.scale = scaled.then_some(ScaleFile { x: 0.9961, y: 1.0023, within: None });
+        asked.units = if inches { Units::Inch } else { Units::Mm };
+        asked.paper = if letter { SheetSize::Letter } else { SheetSize::A4 };
+        match make::gauges(&asked) {
+            Ok(made) => {
+                for (plate, block) in made.plates.iter().zip(&made.blocks) {
+                    prop_assert_eq!(block.mesh.open_edges(), 0);
+                    prop_assert!(plate.size.iter().all(|s| *s <= bed), "{} {:?}", plate.name, plate.size);
+                    // The foot lies within the plate, and lettering and marks do.
+                    prop_assert!(block.stack.slabs.iter().all(|s| s.region.iter().map(|o| doubled_area(o)).sum::<i64>() > 0));
+                }
+                prop_assert!(made.readings.iter().all(|r| r.difference() <= r.allowed()));
+                for (name, sheet) in gauge_sheet::sheets(&asked, &made.plates) {
+                    prop_assert_eq!(clash::find(&sheet), vec![], "{}", name);
+                }
+            }
+            Err(make::NotMade::NoGauges(refused)) => prop_assert!(refused.0.iter().all(|r| r.len() > 20)),
+            Err(other) => prop_assert!(false, "{other}"),
+        }
+    }
+}
+
+/// A reading fails where a corner of the written file is moved: by more than is allowed along any flank.
+#[test]
+fn a_file_that_is_off_is_seen() {
+    let mut asked = wanted(&[25.0, 30.0], 0.5, 4.0);
+    asked.cambers = vec![("jack iron".into(), Curve { width: 51.0, depth: 0.8 })];
+    asked.square_width = Some(60.0);
+    let plates = gauges::plan(&asked).unwrap();
+    for plate in &plates {
+        let sound = emit::stl::write(&solid::of_stack(plate.stack()).unwrap().mesh, "x").unwrap();
+        assert!(measure::stl(&sound, plate, [1.0; 3]).is_ok(), "{}", plate.name);
+        let mut sheared = solid::of_stack(plate.stack()).unwrap().mesh;
+        for corner in &mut sheared.corners {
+            corner[0] += 0.0004 * corner[1];
+            corner[1] += 0.0001 * corner[0];
+        }
+        let off = measure::stl(&emit::stl::write(&sheared, "x").unwrap(), plate, [1.0; 3]);
+        assert!(matches!(off, Err(Mismeasured::Off(_))), "{}: {off:?}", plate.name);
+        assert!(matches!(measure::stl(&[0; 10], plate, [1.0; 3]), Err(Mismeasured::Unreadable { .. })));
+        assert!(matches!(measure::section(&Section::default(), plate, "x"), Err(Mismeasured::Missing { .. })));
+        // A scale that the file was not written with is seen as well: only right angles do not feel it.
+        let scaled = measure::stl(&sound, plate, [1.002, 1.0, 1.0]);
+        assert!(scaled.is_err(), "{}", plate.name);
+    }
+    let cuts = String::from_utf8(emit::dxf::write(&dxf::layers(&plates))).unwrap();
+    for (plate, origin) in plates.iter().zip(dxf::origins(&plates)) {
+        let layer = dxf::cut_layer(plate);
+        let section = |text: &str| Section::of_dxf(text.as_bytes(), layer.as_str(), origin);
+        assert!(measure::section(&section(&cuts), plate, "gauges.dxf").is_ok());
+        assert!(measure::section(&section(&cuts.replace(layer.as_str(), "OTHER")), plate, "gauges.dxf").is_err());
+    }
+}
+
+/// The angles that a sheet states are those of the notches, and its outlines are the plates' at full size.
+#[test]
+fn sheets_state_what_the_plates_are() {
+    for paper in [SheetSize::A4, SheetSize::Letter] {
+        let mut asked = wanted(&[20.0, 25.0, 32.5], 0.5, 3.2);
+        asked.square_width = Some(60.0);
+        asked.paper = paper;
+        let plates = gauges::plan(&asked).unwrap();
+        let sheets = gauge_sheet::sheets(&asked, &plates);
+        let group = |id: &str| sheets.iter().flat_map(|(_, s)| &s.groups).find(|g| g.id == id).unwrap();
+        for plate in &plates {
+            let Some(Mark::Path { contours, .. }) = group(&gauge_sheet::outline_id(plate)).marks.first() else {
+                panic!("a path")
+            };
+            let of = |axis: usize| {
+                contours[0].iter().map(|p| p[axis]).fold([f64::MAX, f64::MIN], |[a, b], v| [a.min(v), b.max(v)])
+            };
+            for axis in [0, 1] {
+                let [low, high] = of(axis);
+                assert!((high - low - plate.size[axis]).abs() < 1e-9);
+            }
+            assert!(sheets.iter().any(|(_, s)| {
+                let has = |id: &str| s.groups.iter().any(|g| g.id == id);
+                has(&gauge_sheet::outline_id(plate)) && has("check-bar-mm") && has("check-bar-in") && has("cautions")
+            }));
+        }
+        let Shape::Bevel(bevel) = &plates[0].shape else { panic!("a bevel gauge") };
+        for notch in &bevel.notches {
+            let which = if notch.angle < notch.bevel { "lower" } else { "upper" };
+            let cell = group(&format!("angle-{}-{which}", notch.bevel));
+            assert_eq!(cell.data[0].1.parse::<f64>().unwrap(), notch.angle);
+            let Mark::Text(text) = &cell.marks[0] else { panic!("a text") };
+            assert_eq!(text.words.parse::<f64>().unwrap(), notch.angle);
+        }
+    }
+}
+
+#[test]
+fn the_command_makes_measures_and_says() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().display().to_string();
+    let said = stdout(&["gauges", "--angles", "25,30", "--camber", "51,0.25", "--square", "--out", &out]);
+    for file in
+        ["gauge-bevel.stl", "gauge-camber.stl", "gauge-square.stl", "gauges.pdf", "gauges.dxf", "gauge-square.svg"]
+    {
+        assert!(said.contains(file) && folder.path().join(file).exists(), "{file}: {said}");
+    }
+    assert!(said.contains("24.5000°") && said.contains("light shows at the hole in the notch −"), "{said}");
+    let job = demo().display().to_string();
+    let json: Value = serde_json::from_str(&stdout(&["gauges", &job, "--json", "--out", &out, "--force"])).unwrap();
+    let notches = json["plates"][0]["measures"]["notches"].as_array().unwrap();
+    assert!(notches.len() >= 4 && json["readings"].as_array().unwrap().len() > 2 * notches.len());
+    assert_eq!(stdout(&["gauges", "--square=2 in", "--quiet", "--out", &out]), "");
+}
+
+#[test]
+fn what_cannot_be_gauged_is_refused_in_words() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("made").display().to_string();
+    for (arguments, words) in [
+        (&[][..], "nothing is asked for"),
+        (&["--angles", "61"], "5 to 60 degrees"),
+        (&["--angles", "25,x"], "--angles"),
+        (&["--angles", "60"], "60° ± 0.5°"),
+        (&["--angles", "25", "--tolerance", "4"], "0.1 to 3 degrees"),
+        (&["--angles", "25", "--thickness", "30"], "0.5 to 25 mm"),
+        (&["--angles", "25", "--thickness", "0.6"], "too little of the bevel"),
+        (&["--angles", "6", "--thickness", "20"], "steeper bevels or thinner blades"),
+        (&["--camber", "51"], "width and depth"),
+        (&["--camber", "51,0.001"], "0.02 to 8.5 mm"),
+        (&["--camber", "51,20"], "0.02 to 8.5 mm"),
+        (&["--camber", "200,1"], "6 to 145 mm"),
+        (&["--square=200"], "a square for blades 200 mm wide"),
+        (&["--square=x"], "--square"),
+    ] {
+        let said = refusal(&[&["gauges", "--out", &out], arguments].concat());
+        assert!(said.contains(words), "{arguments:?}: {said}");
+    }
+    assert!(!folder.path().join("made").exists());
+    assert!(refusal(&["gauges", &demo().display().to_string(), "--angles", "25"]).contains("cannot be used with"));
+}
