@@ -4,13 +4,16 @@
 
 mod bad_input;
 mod batch;
+mod bevel;
 mod blocks;
+mod camber;
 mod commands;
 mod cutsheet;
 mod documents;
 mod drawings;
 mod examples;
 mod fit;
+mod grits;
 mod labels;
 mod measure;
 mod models;

@@ -21,6 +21,7 @@ try:
     import jobs
     import schema
     import selftest
+    import sharpening
     import views
     from program import Program
     from report import Report
@@ -53,8 +54,10 @@ def main():
         checks.attempt(selftest.check, report, all_made)
         for name, agrees, detail in fit.checks(binary):
             report.expect("fit", agrees, f"{name}: {detail}")
+        for group, name, agrees, detail in sharpening.checks(binary):
+            report.expect(group, agrees, f"{name}: {detail}")
     print(f"{len(all_made) + len(jigs)} jobs made and judged in {time.monotonic() - begun:.0f} s")
-    return report.print({**checks.GROUPS, **cutsheet.GROUPS, **fit.GROUPS, **selftest.GROUPS})
+    return report.print({**checks.GROUPS, **cutsheet.GROUPS, **fit.GROUPS, **sharpening.GROUPS, **selftest.GROUPS})
 
 
 if __name__ == "__main__":
