@@ -73,7 +73,8 @@ pub enum NoBevel {
     },
     /// The micro-bevel would have eaten up the primary bevel.
     #[error(
-        "with the edge {recession:.3} mm back the micro-bevel reaches the heel: nothing of the primary bevel is left beyond {limit:.3} mm"
+        "with the edge {recession:.3} mm back the micro-bevel is past the heel, which it reaches at {limit:.3} mm: \
+         nothing is left of the primary bevel"
     )]
     PastHeel {
         /// What was asked, mm.

@@ -4,10 +4,7 @@
 //!
 //! * Wear is in proportion to pressure and to the way it slides (J. F. Archard, *J. Appl. Phys.* 24 (1953) 981, from
 //!   memory): a stroke wears a depth in proportion to the pressure at each point of the edge.
-//! * Pressure: [`Kernel`]. Either the stone gives evenly under a stiff, straight edge, as the ground under a footing:
-//!   within the middle third the pressure runs straight from corner to corner, and further out one side lifts off and
-//!   the rest is a triangle, three times as long as the finger's middle is from the corner (statics; any handbook's
-//!   eccentric load on a base without tension). Or the pressure stays near the finger.
+//! * Pressure: see [`Kernel`].
 //! * Each stroke wears [`Bench::per_stroke`] where the pressure is that of an evenly pressed edge: an assumption; measure
 //!   after the first round.
 //!
@@ -21,6 +18,7 @@ use super::nnls::{NoAnswer, nnls};
 use super::rounds;
 use crate::solve::ANGLE_RANGE;
 
+pub use super::pressure::Kernel;
 pub use super::rounds::Rounds;
 
 /// Points of half the edge at which the arc is compared.
@@ -29,21 +27,6 @@ const POINTS: usize = 64;
 /// A rule of the trade for a jack, strokes a round at each corner, a finger in, beside the centre and at the centre:
 /// common practice, no source.
 pub const TRADE_RULE: [f64; 4] = [15.0, 10.0, 5.0, 0.0];
-
-/// How far the pressure spreads beyond the finger if it stays near it, mm: an assumption, standard deviation.
-pub const USUAL_SPREAD: f64 = 4.0;
-
-/// Where the pressure of a finger goes.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Kernel {
-    /// A stiff, straight edge on a stone that gives evenly.
-    Stiff,
-    /// Near the finger: a bell curve whose variance is that of the finger's width and of a spread.
-    Local {
-        /// Standard deviation of what is beyond the finger's width, mm.
-        spread: f64,
-    },
-}
 
 /// What is to be made, and how.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -226,25 +209,9 @@ impl Bench {
         nalgebra::RowDVector::from_row_slice(&row)
     }
 
-    /// Pressure at `x` of a finger at `at`, both mm from the middle, in units of an evenly pressed edge's: over the edge
-    /// its mean is 1.
+    /// Pressure at `x` of a finger at `at`, both mm from the middle: see [`Kernel::pressure`].
     pub fn pressure(&self, x: f64, at: f64) -> f64 {
-        let (width, half) = (self.curve.width, self.curve.width / 2.0);
-        match self.kernel {
-            Kernel::Stiff if at.abs() <= width / 6.0 => 1.0 + 12.0 * at * x / (width * width),
-            Kernel::Stiff => {
-                let length = 3.0 * (half - at.abs());
-                let from_corner = half - x * at.signum();
-                2.0 * width / length * (1.0 - from_corner / length).max(0.0)
-            }
-            Kernel::Local { spread } => {
-                let sigma = (self.finger * self.finger / 12.0 + spread * spread).sqrt();
-                let root = sigma * std::f64::consts::SQRT_2;
-                let on_blade = 0.5 * (libm::erf((half - at) / root) + libm::erf((half + at) / root));
-                let bell = (-((x - at) / root).powi(2)).exp() / (root * std::f64::consts::PI.sqrt());
-                width * bell / on_blade
-            }
-        }
+        self.kernel.pressure(self.curve.width, self.finger, x, at)
     }
 }
 
@@ -291,20 +258,6 @@ mod tests {
 
     fn plan(kernel: Kernel) -> Plan {
         bench(kernel).plan().unwrap_or_else(|e| panic!("{e}"))
-    }
-
-    /// A finger presses as much as it presses, wherever it is.
-    #[test]
-    fn pressure_is_one_on_the_mean_and_never_negative() {
-        for kernel in [Kernel::Stiff, Kernel::Local { spread: 4.0 }] {
-            for at in [-17.5, -8.5, 0.0, 3.0, 8.6, 17.5] {
-                let x = |i: i32| -25.5 + 51.0 * (f64::from(i) + 0.5) / 20_000.0;
-                let all: Vec<f64> = (0..20_000).map(|i| bench(kernel).pressure(x(i), at)).collect();
-                assert!(all.iter().all(|p| *p >= 0.0), "{kernel:?} {at}");
-                let mean = all.iter().sum::<f64>() / 20_000.0;
-                assert!((mean - 1.0).abs() < 1e-6, "{kernel:?} {at}: {mean}");
-            }
-        }
     }
 
     #[test]

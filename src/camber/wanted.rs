@@ -97,7 +97,10 @@ pub enum NoCamber {
         width: f64,
     },
     /// An edge that would be more than a half circle, or no arc at all.
-    #[error("a camber {depth:.2} mm deep on a blade {width} mm wide: it must be 0 or more and less than a half circle, {half} mm", half = width / 2.0)]
+    #[error(
+        "a camber {depth:.2} mm deep on a blade {width} mm wide: it must be 0 or more and less than a half circle, \
+         {half} mm", half = width / 2.0
+    )]
     Depth {
         /// mm.
         depth: f64,

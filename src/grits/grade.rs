@@ -26,25 +26,23 @@ enum Kind {
     Micrometres,
 }
 
-/// Why a text is no grade.
+/// Why a text is no grade; [`NoGrade::allowed`] says what would be.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum NoGrade {
     /// None of the forms.
-    #[error("\"{text}\" is no grade; allowed: {FORMS}")]
+    #[error("\"{text}\"")]
     Form {
         /// As written.
         text: String,
     },
     /// A number alone, which means different grains in each standard.
-    #[error(
-        "\"{text}\" names no standard, and its grains differ by standard; write P{text}, CAMI {text} or JIS {text}"
-    )]
+    #[error("\"{text}\" without its standard")]
     NoStandard {
         /// As written.
         text: String,
     },
     /// A number that the standard does not have.
-    #[error("{}{number} is no grade of its standard, which has {}", standard.prefix(), standard.numbers())]
+    #[error("{}{number}, a number that its standard lacks", standard.prefix())]
     Unknown {
         /// Which standard.
         standard: Standard,
@@ -52,11 +50,23 @@ pub enum NoGrade {
         number: String,
     },
     /// A grain size outside [`GRAIN_RANGE`].
-    #[error("grains of {text} are outside {low} µm to {high} µm", low = GRAIN_RANGE[0], high = GRAIN_RANGE[1])]
+    #[error("grains of {text}")]
     Grain {
         /// As written.
         text: String,
     },
+}
+
+impl NoGrade {
+    /// What may be written instead.
+    pub fn allowed(&self) -> String {
+        match self {
+            NoGrade::Form { .. } => FORMS.into(),
+            NoGrade::NoStandard { text } => format!("P{text}, CAMI {text} or JIS {text}: grains differ by standard"),
+            NoGrade::Unknown { standard, .. } => standard.numbers(),
+            NoGrade::Grain { .. } => format!("{} to {} µm", GRAIN_RANGE[0], GRAIN_RANGE[1]),
+        }
+    }
 }
 
 impl Grade {
@@ -190,7 +200,7 @@ mod tests {
         for text in ["", "P", "um", "-3 um", "1e3 um", "nan um", "fine", "P4x0", "J"] {
             assert!(matches!(grain(text), Err(NoGrade::Form { .. })), "{text}: {:?}", grain(text));
         }
-        let said = grain("JIS 1100").map_err(|e| e.to_string());
-        assert!(said.is_err_and(|s| s.starts_with("JIS 1100 is no grade") && s.contains("JIS 1000, JIS 1200")));
+        let said = grain("JIS 1100").map_err(|e| format!("{e}; {}", e.allowed()));
+        assert!(said.is_err_and(|s| s.starts_with("JIS 1100, a number") && s.contains("JIS 1000, JIS 1200")));
     }
 }

@@ -45,7 +45,7 @@ impl Standard {
                  memory, compared with public tables"
             }
             Standard::Cami => {
-                "ANSI B74.18, mean diameter, from memory, compared with public tables, which differ by up to 5 %"
+                "ANSI B74.18, mean diameter, from memory, compared with public tables, which differ by up to a tenth"
             }
             Standard::Jis => {
                 "JIS R 6001:1987, median by electrical resistance, compared with a public copy of its table"

@@ -4,7 +4,9 @@
 
 mod bad_input;
 mod batch;
+mod bevel;
 mod blocks;
+mod camber;
 mod commands;
 mod cutsheet;
 mod documents;
@@ -12,6 +14,7 @@ mod drawings;
 mod examples;
 mod fit;
 mod gauges;
+mod grits;
 mod labels;
 mod measure;
 mod models;

@@ -22,6 +22,7 @@ try:
     import jobs
     import schema
     import selftest
+    import sharpening
     import views
     from program import Program
     from report import Report
@@ -56,8 +57,11 @@ def main():
         checks.attempt(gauges.tampered, report, program, folder)
         for name, agrees, detail in fit.checks(binary):
             report.expect("fit", agrees, f"{name}: {detail}")
+        for group, name, agrees, detail in sharpening.checks(binary):
+            report.expect(group, agrees, f"{name}: {detail}")
     print(f"{len(all_made) + len(jigs)} jobs made and judged in {time.monotonic() - begun:.0f} s")
-    return report.print({**checks.GROUPS, **cutsheet.GROUPS, **fit.GROUPS, **gauges.GROUPS, **gauges.SELF, **selftest.GROUPS})
+    groups = [checks, cutsheet, fit, sharpening, gauges, selftest]
+    return report.print({**{name: what for module in groups for name, what in module.GROUPS.items()}, **gauges.SELF})
 
 
 if __name__ == "__main__":

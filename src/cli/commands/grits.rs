@@ -5,8 +5,7 @@ use crate::cli::Said;
 use crate::cli::args::GritsArgs;
 use crate::cli::failure::Failure;
 use crate::emit;
-use crate::grits::grade::FORMS;
-use crate::grits::{Grade, judge};
+use crate::grits::{Grade, NoGrade, judge};
 use crate::input::fault::Faults;
 use crate::units::Units;
 
@@ -24,5 +23,5 @@ pub(super) fn grits(args: &GritsArgs) -> Result<Said, Failure> {
 
 /// A grade, or a fault.
 pub(super) fn grade(field: &str, text: &str, reader: &mut Reader) -> Option<Grade> {
-    text.parse().map_err(|e: crate::grits::NoGrade| reader.fault(field, e.to_string(), FORMS)).ok()
+    text.parse().map_err(|e: NoGrade| reader.fault(field, e.to_string(), e.allowed())).ok()
 }
