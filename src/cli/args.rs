@@ -478,6 +478,8 @@ pub enum SchemaArg {
     Fit,
     /// Measurements of the test piece
     Testpiece,
+    /// The blades of a drawer
+    Kit,
 }
 
 impl ValueEnum for Kind {

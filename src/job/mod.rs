@@ -1,5 +1,6 @@
 //! A job with everything it refers to: guide, tool classes, settings and sizes, units resolved and defaults filled in.
 
+pub(crate) mod fields;
 mod tool;
 pub mod wood;
 
@@ -9,15 +10,16 @@ pub use wood::WoodOptions;
 use crate::guide::Guide;
 use crate::input::document::Document;
 use crate::input::fault::Faults;
-use crate::input::length::{Angle, LENGTH_FORMS, Length, LengthForm, TaperForm};
+use crate::input::length::{Length, LengthForm};
 use crate::profile::builtin::{self, Kind, Sources};
 use crate::profile::guide::Locates;
 use crate::profile::job::{
     BlockFile, EdgeFile, Filament, JobFile, Labels, PrintFile, ProjectionAngle, ScaleFile, SettingFile, SheetSize,
 };
-use crate::profile::{self, Read, SeatName};
+use crate::profile::{self, SeatName};
 use crate::solve::measured::Blade;
 use crate::units::Units;
+use fields::{Fields, SizeForms};
 
 /// How far off an angle may be unless the job says otherwise, ± degrees.
 pub const DEFAULT_TOLERANCE: f64 = 0.5;
@@ -178,30 +180,9 @@ impl Job {
     }
 }
 
-struct Resolver<'a> {
-    read: &'a Read<JobFile>,
-    units: Units,
-    faults: Faults,
-}
+type Resolver<'a> = Fields<'a, JobFile>;
 
 impl Resolver<'_> {
-    fn fault(&mut self, path: &[&str], found: Option<String>, allowed: impl Into<String>) {
-        if !self.read.spoiled(path) {
-            self.faults.0.push(self.read.document.fault(path, found, allowed));
-        }
-    }
-
-    fn length(&mut self, path: &[&str], form: &LengthForm) -> Length {
-        form.read(self.units).unwrap_or_else(|found| {
-            self.fault(path, Some(found), LENGTH_FORMS);
-            Length::exact(0.0)
-        })
-    }
-
-    fn optional(&mut self, path: &[&str], form: Option<&LengthForm>) -> Option<Length> {
-        form.map(|f| self.length(path, f))
-    }
-
     fn job(mut self, file: &JobFile, sources: &dyn Sources) -> Result<Job, Faults> {
         let guide = match builtin::text_of(Kind::Guide, &file.guide, sources) {
             Ok((name, bytes)) => match Guide::parse(&name, &bytes) {
@@ -252,56 +233,24 @@ impl Resolver<'_> {
         sources: &dyn Sources,
     ) -> Option<JobSetting> {
         let index = index.to_string();
-        let at = |field: &'static str| ["settings".to_string(), index.clone(), field.to_string()];
-        macro_rules! path {
-            ($field:literal) => {
-                &at($field).iter().map(String::as_str).collect::<Vec<_>>()
-            };
-        }
-        let tool = match builtin::text_of(Kind::Tool, &file.tool, sources) {
-            Ok((name, bytes)) => match ToolClass::parse(&name, &bytes) {
-                Ok(tool) => tool,
-                Err(faults) => {
-                    self.faults.0.extend(faults.0);
-                    return None;
-                }
-            },
-            Err(found) => {
-                self.fault(path!("tool"), Some(found), Kind::Tool.allowed());
-                return None;
-            }
-        };
-        let thickness = self.optional(path!("thickness"), file.thickness.as_ref()).unwrap_or(tool.thickness);
-        let taper = file.taper.as_ref().map_or(tool.taper, |form: &TaperForm| {
-            form.read(self.units).unwrap_or_else(|found| {
-                self.fault(path!("taper"), Some(found), "a taper");
-                Angle::exact(0.0)
-            })
-        });
-        let land = self.optional(path!("land"), file.land.as_ref()).or(tool.land);
-        let stated_width = self.optional(path!("width"), file.width.as_ref());
-        let level = self.optional(path!("roller_level"), file.roller_level.as_ref()).unwrap_or(job_level);
+        let path = |field: &'static str| ["settings", index.as_str(), field];
+        let tool = self.tool(&path("tool"), &file.tool, sources)?;
+        let at = ["settings", index.as_str()];
+        let forms =
+            SizeForms { thickness: file.thickness.as_ref(), taper: file.taper.as_ref(), land: file.land.as_ref() };
+        let blade = self.blade(at, &forms, &tool);
+        let stated_width = self.optional(&path("width"), file.width.as_ref());
+        let level = self.optional(&path("roller_level"), file.roller_level.as_ref()).unwrap_or(job_level);
         let (seat_name, seat) = guide?.seat_for(tool.seat);
         if seat.locates == Locates::Sides {
-            match land {
-                None => self.fault(
-                    path!("land"),
+            if blade.land.is_none() {
+                self.fault(
+                    &path("land"),
                     Some(format!("no land, and the {seat_name} seat grips the blade's sides")),
                     "the height of the blade's side lands",
-                ),
-                Some(l)
-                    if file.land.is_some()
-                        && !self.read.spoiled(path!("thickness"))
-                        && l.mm > thickness.mm + thickness.within.unwrap_or(0.0) =>
-                {
-                    self.fault(
-                        path!("land"),
-                        Some(format!("lands of {} mm on a blade {} mm thick", l.mm, thickness.mm)),
-                        "at most the blade's thickness",
-                    )
-                }
-                Some(_) => {}
+                );
             }
+            self.land_on_blade(at, &forms, &blade);
         }
         let widest = stated_width.map_or_else(|| tool.widest_in(seat), |w| w.mm);
         Some(JobSetting {
@@ -310,7 +259,7 @@ impl Resolver<'_> {
             tool: tool.name,
             seat: seat_name,
             angles: file.angles.clone(),
-            blade: Blade { thickness, taper, land },
+            blade,
             width: widest,
             primary: file.primary,
             roller_level: level,

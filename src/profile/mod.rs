@@ -6,6 +6,7 @@ pub mod builtin;
 pub mod fit;
 pub mod guide;
 pub mod job;
+pub mod kit;
 pub mod measured;
 pub mod testpiece;
 pub mod tool;
@@ -14,6 +15,7 @@ pub mod wood;
 pub use fit::FitFile;
 pub use guide::GuideProfile;
 pub use job::JobFile;
+pub use kit::KitFile;
 pub use testpiece::TestPieceFile;
 pub use tool::ToolProfile;
 
