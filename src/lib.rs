@@ -8,6 +8,7 @@ pub mod profile;
 
 pub mod guide;
 pub mod job;
+pub mod kit;
 
 pub mod solve;
 

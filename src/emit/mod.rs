@@ -9,6 +9,7 @@ pub mod dxf;
 pub mod fit;
 pub mod grits;
 pub mod gauges;
+pub mod kit;
 pub mod offsets;
 pub mod pdf;
 pub mod png;

@@ -1,5 +1,6 @@
 //! A job with everything it refers to: guide, tool classes, settings and sizes, units resolved and defaults filled in.
 
+pub(crate) mod fields;
 mod tool;
 pub mod wood;
 
@@ -9,15 +10,17 @@ pub use wood::WoodOptions;
 use crate::guide::Guide;
 use crate::input::document::Document;
 use crate::input::fault::Faults;
-use crate::input::length::{Angle, LENGTH_FORMS, Length, LengthForm, TaperForm};
+use crate::input::length::{Length, LengthForm};
+use crate::kit::{self, Kit};
 use crate::profile::builtin::{self, Kind, Sources};
 use crate::profile::guide::Locates;
 use crate::profile::job::{
     BlockFile, EdgeFile, Filament, JobFile, Labels, PrintFile, ProjectionAngle, ScaleFile, SettingFile, SheetSize,
 };
-use crate::profile::{self, Read, SeatName};
+use crate::profile::{self, SeatName};
 use crate::solve::measured::Blade;
 use crate::units::Units;
+use fields::{Fields, SizeForms};
 
 /// How far off an angle may be unless the job says otherwise, ± degrees.
 pub const DEFAULT_TOLERANCE: f64 = 0.5;
@@ -33,8 +36,12 @@ pub struct Job {
     pub units: Units,
     /// The guide.
     pub guide: Guide,
-    /// The blades and their angles.
+    /// The blades and their angles; none where there is a kit.
     pub settings: Vec<JobSetting>,
+    /// The kit that the lanes come from, in place of settings.
+    pub kit: Option<Kit>,
+    /// Height of the roller's track above the honing surface, for blades of the kit.
+    pub roller_level: Length,
     /// How far off an angle may be, ± degrees.
     pub tolerance: f64,
     /// Sizes of the block.
@@ -174,34 +181,14 @@ impl Job {
     /// # Errors
     /// The fault of a text that is no JSON.
     pub fn is_job(source: &str, bytes: &[u8]) -> Result<bool, Faults> {
-        Ok(Document::parse(source, bytes)?.root().member("settings").is_some())
+        let document = Document::parse(source, bytes)?;
+        Ok(["settings", "kit"].iter().any(|field| document.root().member(field).is_some()))
     }
 }
 
-struct Resolver<'a> {
-    read: &'a Read<JobFile>,
-    units: Units,
-    faults: Faults,
-}
+type Resolver<'a> = Fields<'a, JobFile>;
 
 impl Resolver<'_> {
-    fn fault(&mut self, path: &[&str], found: Option<String>, allowed: impl Into<String>) {
-        if !self.read.spoiled(path) {
-            self.faults.0.push(self.read.document.fault(path, found, allowed));
-        }
-    }
-
-    fn length(&mut self, path: &[&str], form: &LengthForm) -> Length {
-        form.read(self.units).unwrap_or_else(|found| {
-            self.fault(path, Some(found), LENGTH_FORMS);
-            Length::exact(0.0)
-        })
-    }
-
-    fn optional(&mut self, path: &[&str], form: Option<&LengthForm>) -> Option<Length> {
-        form.map(|f| self.length(path, f))
-    }
-
     fn job(mut self, file: &JobFile, sources: &dyn Sources) -> Result<Job, Faults> {
         let guide = match builtin::text_of(Kind::Guide, &file.guide, sources) {
             Ok((name, bytes)) => match Guide::parse(&name, &bytes) {
@@ -218,11 +205,12 @@ impl Resolver<'_> {
         };
         let level = self.optional(&["roller_level"], file.roller_level.as_ref()).unwrap_or(Length::exact(0.0));
         let mut settings: Vec<JobSetting> = Vec::new();
-        for (i, setting) in file.settings.iter().enumerate() {
+        for (i, setting) in file.settings.iter().flatten().enumerate() {
             let resolved = self.setting(i, setting, guide.as_ref(), level, sources);
             settings.extend(resolved);
         }
         self.unique_lanes(&settings);
+        let kit = self.kit(file, sources);
         let block = self.block(file.block.as_ref());
         let print = self.print(file.print.as_ref());
         let wood = self.wood(file.wood.as_ref());
@@ -233,7 +221,9 @@ impl Resolver<'_> {
             units: file.units,
             guide: guide.expect("a guide that failed to load is a fault"),
             settings,
-            tolerance: file.tolerance.unwrap_or(DEFAULT_TOLERANCE),
+            roller_level: level,
+            tolerance: file.tolerance.unwrap_or(kit.as_ref().map_or(DEFAULT_TOLERANCE, |kit| kit.tolerance)),
+            kit,
             block,
             print,
             wood,
@@ -241,6 +231,33 @@ impl Resolver<'_> {
             sheet_size: sheet.size,
             projection_angle: sheet.projection.unwrap_or_default(),
         })
+    }
+
+    /// The kit that stands in place of settings; exactly one of both must be there.
+    fn kit(&mut self, file: &JobFile, sources: &dyn Sources) -> Option<Kit> {
+        match (&file.settings, &file.kit) {
+            (None, None) => {
+                let found = Some("neither settings nor a kit".into());
+                self.fault(&["settings"], found, "\"settings\", the blades and their angles, or the path of a \"kit\"");
+                None
+            }
+            (Some(_), Some(_)) => {
+                self.fault(&["kit"], Some("a kit beside settings".into()), "one of the two");
+                None
+            }
+            (Some(_), None) => None,
+            (None, Some(path)) => match kit::load(path, sources) {
+                Ok(Ok(kit)) => Some(kit),
+                Ok(Err(faults)) => {
+                    self.faults.0.extend(faults.0);
+                    None
+                }
+                Err(found) => {
+                    self.fault(&["kit"], Some(found), "the path of a kit (*.json)");
+                    None
+                }
+            },
+        }
     }
 
     fn setting(
@@ -252,56 +269,24 @@ impl Resolver<'_> {
         sources: &dyn Sources,
     ) -> Option<JobSetting> {
         let index = index.to_string();
-        let at = |field: &'static str| ["settings".to_string(), index.clone(), field.to_string()];
-        macro_rules! path {
-            ($field:literal) => {
-                &at($field).iter().map(String::as_str).collect::<Vec<_>>()
-            };
-        }
-        let tool = match builtin::text_of(Kind::Tool, &file.tool, sources) {
-            Ok((name, bytes)) => match ToolClass::parse(&name, &bytes) {
-                Ok(tool) => tool,
-                Err(faults) => {
-                    self.faults.0.extend(faults.0);
-                    return None;
-                }
-            },
-            Err(found) => {
-                self.fault(path!("tool"), Some(found), Kind::Tool.allowed());
-                return None;
-            }
-        };
-        let thickness = self.optional(path!("thickness"), file.thickness.as_ref()).unwrap_or(tool.thickness);
-        let taper = file.taper.as_ref().map_or(tool.taper, |form: &TaperForm| {
-            form.read(self.units).unwrap_or_else(|found| {
-                self.fault(path!("taper"), Some(found), "a taper");
-                Angle::exact(0.0)
-            })
-        });
-        let land = self.optional(path!("land"), file.land.as_ref()).or(tool.land);
-        let stated_width = self.optional(path!("width"), file.width.as_ref());
-        let level = self.optional(path!("roller_level"), file.roller_level.as_ref()).unwrap_or(job_level);
+        let path = |field: &'static str| ["settings", index.as_str(), field];
+        let tool = self.tool(&path("tool"), &file.tool, sources)?;
+        let at = ["settings", index.as_str()];
+        let forms =
+            SizeForms { thickness: file.thickness.as_ref(), taper: file.taper.as_ref(), land: file.land.as_ref() };
+        let blade = self.blade(at, &forms, &tool);
+        let stated_width = self.optional(&path("width"), file.width.as_ref());
+        let level = self.optional(&path("roller_level"), file.roller_level.as_ref()).unwrap_or(job_level);
         let (seat_name, seat) = guide?.seat_for(tool.seat);
         if seat.locates == Locates::Sides {
-            match land {
-                None => self.fault(
-                    path!("land"),
+            if blade.land.is_none() {
+                self.fault(
+                    &path("land"),
                     Some(format!("no land, and the {seat_name} seat grips the blade's sides")),
                     "the height of the blade's side lands",
-                ),
-                Some(l)
-                    if file.land.is_some()
-                        && !self.read.spoiled(path!("thickness"))
-                        && l.mm > thickness.mm + thickness.within.unwrap_or(0.0) =>
-                {
-                    self.fault(
-                        path!("land"),
-                        Some(format!("lands of {} mm on a blade {} mm thick", l.mm, thickness.mm)),
-                        "at most the blade's thickness",
-                    )
-                }
-                Some(_) => {}
+                );
             }
+            self.land_on_blade(at, &forms, &blade);
         }
         let widest = stated_width.map_or_else(|| tool.widest_in(seat), |w| w.mm);
         Some(JobSetting {
@@ -310,7 +295,7 @@ impl Resolver<'_> {
             tool: tool.name,
             seat: seat_name,
             angles: file.angles.clone(),
-            blade: Blade { thickness, taper, land },
+            blade,
             width: widest,
             primary: file.primary,
             roller_level: level,

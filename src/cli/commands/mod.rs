@@ -8,6 +8,7 @@ mod cutsheet;
 mod fit;
 mod grits;
 mod gauges;
+mod kit;
 mod make;
 mod measure;
 mod offsets;
@@ -49,6 +50,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Measure(args) => measure::measure(args),
         Command::Testpiece(args) => testpiece::testpiece(args),
         Command::Gauges(args) => gauges::gauges(args),
+        Command::Kit(args) => kit::kit(args),
         Command::Profiles(args) => profiles::profiles(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();

@@ -1,0 +1,212 @@
+//! A kit: the blades of a drawer, with their history, their work and the angles wanted of them.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::input::length::{LengthForm, TaperForm};
+use crate::units::Units;
+
+/// The blades of one shop.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Stopwright kit")]
+pub struct KitFile {
+    /// Version of this file's form.
+    #[schemars(range(min = 1, max = 1))]
+    pub format: u32,
+    /// What the kit is called.
+    #[schemars(length(min = 1, max = 60))]
+    pub title: String,
+    /// Unit of bare numbers: mm (the default) or in.
+    #[serde(default)]
+    pub units: Units,
+    /// Anything worth knowing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 2000))]
+    pub notes: Option<String>,
+    /// How far off an angle may be, ± degrees, for a fence to be shared. Default 0.5.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.05, max = 5))]
+    pub tolerance: Option<f64>,
+    /// The abrasives, from coarse to fine, as they are graded: `P220`, `CAMI 320`, `JIS 1000`, `15 µm`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 30), inner(length(min = 1, max = 20)))]
+    pub grits: Option<Vec<String>>,
+    /// The blades.
+    #[schemars(length(min = 1, max = 20000))]
+    pub blades: Vec<KitBladeFile>,
+}
+
+/// One blade of a kit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct KitBladeFile {
+    /// A name of the user's own; no two blades have the same.
+    #[schemars(length(min = 1, max = 40))]
+    pub name: String,
+    /// Name of a built-in tool class, or the path of one relative to this kit.
+    #[schemars(length(min = 1, max = 400))]
+    pub tool: String,
+    /// Width. Default: the class's widest, as far as the seat takes it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.5, 150.0]))]
+    pub width: Option<LengthForm>,
+    /// Thickness at the edge. Default: the class's, with its range as tolerance.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    pub thickness: Option<LengthForm>,
+    /// Taper. Default: the class's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-taper" = [-5.0, 5.0]))]
+    pub taper: Option<TaperForm>,
+    /// Height of the side lands. Default: the class's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    pub land: Option<LengthForm>,
+    /// What is left of the blade, from the edge to its end (of a chisel: to the bolster).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [5.0, 600.0]))]
+    pub length: Option<LengthForm>,
+    /// The group of its steel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub steel: Option<Steel>,
+    /// What it is used for.
+    #[serde(default, rename = "use", skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 6))]
+    pub uses: Option<Vec<Use>>,
+    /// Bed angle of its plane, degrees. Default: 45, or 12 where the bevel is up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 5, max = 90))]
+    pub bed: Option<f64>,
+    /// Which way the bevel looks in its plane. Default: down.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bevel: Option<BevelSide>,
+    /// The primary bevel it has now, degrees.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 5, max = 60))]
+    pub current: Option<f64>,
+    /// The primary bevel wanted, degrees. Default: advised.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 5, max = 60))]
+    pub primary: Option<f64>,
+    /// The micro-bevel wanted, degrees; the same as the primary for none. Default: advised.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 5, max = 60))]
+    pub micro: Option<f64>,
+    /// The camber wanted. Default: none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub camber: Option<CamberFile>,
+}
+
+/// Groups of steels, by how keen and how tough their edges are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum Steel {
+    /// Plain carbon steel, also with a little chromium or tungsten.
+    #[serde(rename = "plain-carbon")]
+    PlainCarbon,
+    /// Air-hardening steel with 5 % chromium, designation A2 (ASTM A681).
+    A2,
+    /// Air-hardening steel with 12 % chromium, designation D2 (ASTM A681).
+    D2,
+    /// Steels made from powder.
+    #[serde(rename = "powder")]
+    Powder,
+    /// A thin hard steel welded to a soft back.
+    #[serde(rename = "laminated")]
+    Laminated,
+}
+
+impl Steel {
+    /// The group in words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Steel::PlainCarbon => "plain carbon steel",
+            Steel::A2 => "A2",
+            Steel::D2 => "D2",
+            Steel::Powder => "powder steel",
+            Steel::Laminated => "laminated steel",
+        }
+    }
+}
+
+/// What a blade is used for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Use {
+    /// Softwood.
+    Softwood,
+    /// Hardwood.
+    Hardwood,
+    /// Struck with a mallet.
+    Chopping,
+    /// Pushed by hand.
+    Paring,
+    /// Across the ends of the fibres.
+    EndGrain,
+    /// Wood whose grain runs now one way, now the other.
+    ReversingGrain,
+}
+
+impl Use {
+    /// The use in words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Use::Softwood => "softwood",
+            Use::Hardwood => "hardwood",
+            Use::Chopping => "chopping",
+            Use::Paring => "paring",
+            Use::EndGrain => "end grain",
+            Use::ReversingGrain => "reversing grain",
+        }
+    }
+}
+
+/// Which way the bevel looks in a plane.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum BevelSide {
+    /// Toward the sole: the bed alone is the cutting angle.
+    Down,
+    /// Away from the sole: the bevel adds to the bed.
+    Up,
+}
+
+/// The camber wanted: one of the three.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CamberFile {
+    /// How far the corners lie behind the middle of the edge, in the plane of the back.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.0, 5.0]))]
+    pub depth: Option<LengthForm>,
+    /// By the plane it is for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plane: Option<PlaneKind>,
+    /// By the thickest shaving that is wanted, so that its edges run out to nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [0.01, 2.0]))]
+    pub shaving: Option<LengthForm>,
+}
+
+/// Bench planes by their work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum PlaneKind {
+    /// Takes wood off fast.
+    Jack,
+    /// Makes straight and flat.
+    Try,
+    /// Leaves the surface.
+    Smoother,
+}
+
+impl PlaneKind {
+    /// The kind as files write it.
+    pub fn name(self) -> &'static str {
+        match self {
+            PlaneKind::Jack => "jack",
+            PlaneKind::Try => "try",
+            PlaneKind::Smoother => "smoother",
+        }
+    }
+}
