@@ -9,6 +9,7 @@ pub mod profile;
 pub mod guide;
 pub mod job;
 pub mod kit;
+pub mod log;
 
 pub mod solve;
 
@@ -27,11 +28,12 @@ pub mod timber;
 
 pub mod bevel;
 pub mod camber;
+pub mod card;
 pub mod drawing;
 pub mod emit;
 pub mod gauge;
-pub mod grits;
 pub mod gauges;
+pub mod grits;
 
 pub mod verify;
 

@@ -1,10 +1,12 @@
 //! From a job to its artifacts, all in memory: the whole flow in one place.
 
 mod gauges;
+pub mod kit;
 mod printed;
 
-pub use printed::{Printed, picture};
 pub use gauges::{Gauges, gauges};
+pub use kit::Sharpening;
+pub use printed::{Printed, picture};
 
 use std::time::{Duration, Instant};
 
@@ -19,6 +21,7 @@ use crate::emit::pdf::About;
 use crate::gauge::Mismeasured;
 use crate::jig::{self, Jig, board};
 use crate::job::Job;
+use crate::kit::Kit;
 use crate::lane::{self, Lane, LaneSet, NoLane};
 use crate::layout::{self, Fewest, Refused};
 use crate::profile::SeatName;
@@ -83,12 +86,29 @@ pub enum Kind {
     Offsets,
     /// The wooden jig, where the job asks for it.
     Wood,
+    /// Bench cards, of a kit.
+    Cards,
+    /// Gauges, of a kit.
+    Gauges,
+    /// A page that shows everything, of a kit.
+    Index,
 }
 
 impl Kind {
     /// All kinds.
-    pub const ALL: [Kind; 8] =
-        [Kind::Stl, Kind::ThreeMf, Kind::Step, Kind::Drawing, Kind::Picture, Kind::Sides, Kind::Offsets, Kind::Wood];
+    pub const ALL: [Kind; 11] = [
+        Kind::Stl,
+        Kind::ThreeMf,
+        Kind::Step,
+        Kind::Drawing,
+        Kind::Picture,
+        Kind::Sides,
+        Kind::Offsets,
+        Kind::Wood,
+        Kind::Cards,
+        Kind::Gauges,
+        Kind::Index,
+    ];
 
     /// The word that a command line names it by.
     pub fn name(self) -> &'static str {
@@ -101,6 +121,9 @@ impl Kind {
             Kind::Sides => "sides",
             Kind::Offsets => "offsets",
             Kind::Wood => "wood",
+            Kind::Cards => "cards",
+            Kind::Gauges => "gauges",
+            Kind::Index => "index",
         }
     }
 }
@@ -144,6 +167,8 @@ pub struct Made {
     pub offsets: Offsets,
     /// The wooden jig, where the job asks for it and everything is wanted.
     pub jig: Option<Jig>,
+    /// Cards and gauges, where the lanes come from a kit.
+    pub sharpening: Option<Sharpening>,
     /// The files.
     pub artifacts: Vec<Artifact>,
     /// How long each stage took.
@@ -239,7 +264,36 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted) -> Result<Made, NotMad
         jig = Some(made.jig);
         clock.lap("cut sheet");
     }
-    Ok(Made { lanes, blocks, fewest, offsets, jig, artifacts, timings: clock.timings })
+    let mut made = Made { lanes, blocks, fewest, offsets, jig, sharpening: None, artifacts, timings: Vec::new() };
+    if let Some(kit) = &job.kit {
+        sharpen(job, kit, wanted, &mut made, &mut clock)?;
+    }
+    made.timings = clock.timings;
+    Ok(made)
+}
+
+/// Adds what a kit has beside its block.
+fn sharpen(job: &Job, kit: &Kit, wanted: Wanted, made: &mut Made, clock: &mut Clock) -> Result<(), NotMade> {
+    let mut sharpening = Sharpening { cards: Vec::new(), gauges: None, left_out: Vec::new() };
+    if wanted.has(Kind::Cards) {
+        let (cards, files) = kit::cards(job, kit, &made.lanes)?;
+        sharpening.cards = cards;
+        made.artifacts.extend(files);
+        clock.lap("cards");
+    }
+    if wanted.has(Kind::Gauges) {
+        let (gauges, left_out) = kit::gauges(job, clock)?;
+        made.artifacts.extend(gauges.iter().flat_map(|g| g.artifacts.clone()));
+        sharpening.gauges = gauges;
+        sharpening.left_out = left_out;
+    }
+    made.sharpening = Some(sharpening);
+    if wanted.has(Kind::Index) {
+        let index = kit::index(job, kit, made);
+        made.artifacts.push(index);
+        clock.lap("index");
+    }
+    Ok(())
 }
 
 /// Makes the wooden jig of `job`: its sheets as one PDF and as SVG, its template for machines, its numbers.

@@ -13,6 +13,7 @@
 //! the ends of a chord of the shaving's width, and the arc through it goes on to the corners. The lower the bed, the more
 //! camber the same effect takes: at 12° 3.4 times what 45° takes.
 
+use crate::profile::kit::PlaneKind;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -49,6 +50,16 @@ pub enum PlaneType {
     Try,
     /// For the finish: the same of [`SMOOTHER_SHAVING`].
     Smoother,
+}
+
+impl From<PlaneKind> for PlaneType {
+    fn from(kind: PlaneKind) -> Self {
+        match kind {
+            PlaneKind::Jack => PlaneType::Jack,
+            PlaneKind::Try => PlaneType::Try,
+            PlaneKind::Smoother => PlaneType::Smoother,
+        }
+    }
 }
 
 /// What the camber is wanted for.

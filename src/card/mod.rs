@@ -6,9 +6,9 @@ use crate::bevel::micro::{Habit, Regrind};
 use crate::bevel::{self, Change};
 use crate::camber::curve::Curve;
 use crate::camber::rock::{self, USUAL_FINGER};
-use crate::camber::strokes::{Bench, Kernel, Place};
+use crate::camber::strokes::{Bench, Kernel, Place, Rounds};
+use crate::camber::wanted;
 use crate::camber::wanted::USUAL_BED;
-use crate::camber::{Rounds, wanted};
 use crate::grits::{self, Grade, Step};
 use crate::guide::Guide;
 use crate::kit::advice::{self, Advice};
@@ -170,11 +170,8 @@ pub fn curve(blade: &KitBlade, width: f64) -> Option<Curve> {
 fn camber(kit: &Kit, blade: &KitBlade, advice: &Advice, guide: &Guide, width: f64) -> Option<Camber> {
     let curve = curve(blade, width)?;
     let plan = |index: usize, grade: &Grade| {
-        let (bevel, angle) = if index == 0 {
-            (Bevel::Primary, advice.primary.angle)
-        } else {
-            (Bevel::Micro, advice.micro.angle)
-        };
+        let (bevel, angle) =
+            if index == 0 { (Bevel::Primary, advice.primary.angle) } else { (Bevel::Micro, advice.micro.angle) };
         let per_stroke = grits::steps::removal(grade.grain());
         let bench = Bench { curve, angle, finger: USUAL_FINGER, kernel: Kernel::Stiff, per_stroke };
         let plan = bench.plan().ok()?;

@@ -102,6 +102,19 @@ Examples:
   stopwright show narrow-side-clamp --tool plane-iron --angle 30
   stopwright show my-guide.json --tool bench-chisel --angle 25 --block")]
     Show(ShowArgs),
+    /// Make the bench cards of a kit's job, on any size of paper
+    #[command(after_help = "\
+Examples:
+  stopwright card examples/alder-lane-kit-job.json --size index
+  stopwright card examples/alder-lane-kit-job.json --blade jack --size A4")]
+    Card(CardArgs),
+    /// Keep a log of honings and regrinds of a kit's blades, and tell what is due
+    #[command(after_help = "\
+Examples:
+  stopwright log examples/alder-lane-kit.json --file my-log.json
+  stopwright log my-kit.json --honed jack --micro-width 0.6
+  stopwright log my-kit.json --reground \"try plane\" --date 2026-03-09 --note \"nick gone\"")]
+    Log(LogArgs),
     /// Draw a job's block from any side, as SVG and PNG
     #[command(after_help = "\
 Examples:
@@ -462,6 +475,77 @@ pub struct ShowArgs {
     pub force: bool,
     /// Print nothing but errors
     #[arg(long)]
+    pub quiet: bool,
+}
+
+/// Arguments of `card`.
+#[derive(Debug, Args)]
+pub struct CardArgs {
+    /// The job file, of a job with a kit
+    pub job: PathBuf,
+    /// The blade, by its name in the kit [default: the kit and all its blades]
+    #[arg(long, value_name = "NAME")]
+    pub blade: Option<String>,
+    /// Paper of the cards [default: A5, or half Letter where the job is in inches]
+    #[arg(long)]
+    pub size: Option<CardSize>,
+    /// Folder for the cards [default: out/JOB]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Replace files that the program did not write
+    #[arg(long)]
+    pub force: bool,
+    /// Print nothing but errors
+    #[arg(long)]
+    pub quiet: bool,
+}
+
+/// A paper for bench cards.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum CardSize {
+    /// ISO A4
+    #[value(name = "A4", alias = "a4")]
+    A4,
+    /// ISO A5
+    #[value(name = "A5", alias = "a5")]
+    A5,
+    /// US Letter
+    #[value(name = "Letter", alias = "letter")]
+    Letter,
+    /// Half of a US Letter
+    HalfLetter,
+    /// Index card of 3 × 5 in
+    Index,
+}
+
+/// Arguments of `log`.
+#[derive(Debug, Args)]
+pub struct LogArgs {
+    /// The kit file
+    pub kit: PathBuf,
+    /// The log [default: KIT-log.json beside the kit]
+    #[arg(long, value_name = "FILE")]
+    pub file: Option<PathBuf>,
+    /// Write down that this blade was honed
+    #[arg(long, value_name = "BLADE", conflicts_with = "reground")]
+    pub honed: Option<String>,
+    /// Write down that this blade's primary bevel was ground anew
+    #[arg(long, value_name = "BLADE")]
+    pub reground: Option<String>,
+    /// The day, year-month-day [default: today, in universal time]
+    #[arg(long)]
+    pub date: Option<String>,
+    /// Width of the micro-bevel after it
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub micro_width: Option<String>,
+    /// Anything worth knowing
+    #[arg(long)]
+    pub note: Option<String>,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Print nothing but errors
+    #[arg(long, conflicts_with = "json")]
     pub quiet: bool,
 }
 

@@ -30,7 +30,8 @@ const SIZES: [f64; 4] = [4.5, VALUE, 3.0, SMALL];
 const TEST: &str = "Held to a lamp the edge shows no line of light. It pares the end grain of softwood clean, without white streaks. Never try it on skin.";
 const BACK: &str = "Back: flat on the finest grade only, until the burr is off; in turns with the bevel.";
 const PAPER: &str = "On paper: light strokes forward, or draw back only. Wipe everything between grades.";
-const CAUTION: &str = "Sharp edges cut: fingers behind the edge, blade away from you. Makers' instructions and local rules first.";
+const CAUTION: &str =
+    "Sharp edges cut: fingers behind the edge, blade away from you. Makers' instructions and local rules first.";
 
 /// What all cards of a kit bear.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -68,9 +69,12 @@ pub fn blade(card: &Card, about: &About<'_>) -> Sheet {
     let room = area[1] - FEWEST_LINES as f64 * LINE - 8.0;
     let essential: Vec<&Line> = all.iter().filter(|l| l.essential).collect();
     let whole: Vec<&Line> = all.iter().collect();
-    let tries = SIZES.iter().map(|size| (&whole, *size, room)).chain(
-        [(&whole, SMALL, area[1]), (&essential, VALUE, area[1]), (&essential, 3.0, area[1]), (&essential, SMALL, area[1])],
-    );
+    let tries = SIZES.iter().map(|size| (&whole, *size, room)).chain([
+        (&whole, SMALL, area[1]),
+        (&essential, VALUE, area[1]),
+        (&essential, 3.0, area[1]),
+        (&essential, SMALL, area[1]),
+    ]);
     let mut stacks = tries.map(|(lines, size, most)| (stack(card, about, lines, size, area[0]), most));
     let fitting = stacks.find(|(stack, most)| stack.height <= *most).map(|(stack, _)| stack);
     let stack = fitting.unwrap_or_else(|| stack_cut(card, about, &essential, area));
@@ -111,7 +115,8 @@ pub fn kit(cards: &[Card], about: &About<'_>) -> Vec<Sheet> {
 
 fn kit_table(cards: &[Card], about: &About<'_>) -> Table {
     let unit = about.units.symbol();
-    let heading = [["blade", ""], ["primary", "lane, °"], ["micro", "lane, °"], ["camber", unit], ["honings to", "a regrind"]];
+    let heading =
+        [["blade", ""], ["primary", "lane, °"], ["micro", "lane, °"], ["camber", unit], ["honings to", "a regrind"]];
     let row = |(i, card): (usize, &Card)| {
         let lane = |bevel: Bevel| {
             let setting = card.settings.iter().find(|s| s.bevel == bevel);
@@ -257,9 +262,14 @@ fn lines(card: &Card, about: &About<'_>) -> Vec<Line> {
 fn change(change: &Reshape, about: &About<'_>) -> String {
     let [from, to] = change.angles.map(|a| short(a, 2));
     let how = match change.begins {
-        Begins::AtHeel => "the new bevel begins at the heel and reaches the edge last; stop when a burr comes up".to_string(),
+        Begins::AtHeel => {
+            "the new bevel begins at the heel and reaches the edge last; stop when a burr comes up".to_string()
+        }
         Begins::AtEdge => {
-            format!("the edge goes back by {}, the old bevel stays at the heel till the end", about.said(change.recession, 2))
+            format!(
+                "the edge goes back by {}, the old bevel stays at the heel till the end",
+                about.said(change.recession, 2)
+            )
         }
     };
     format!("The primary is {from}° and is to be {to}°: {how}. {} mm³ of steel.", fixed(change.steel, 0))
@@ -274,10 +284,18 @@ fn grades(card: &Card) -> [String; 2] {
             None => s.grade.to_string(),
         })
     };
-    let shape: Vec<String> = on(Work::Shape).collect();
-    let hone: Vec<String> = on(Work::Hone).chain(on(Work::Finish)).collect();
-    let until = if shape.is_empty() { String::new() } else { format!("{}: until a burr runs along the whole edge.", shape.join(", ")) };
-    let strokes = if hone.is_empty() { String::new() } else { format!("{} strokes (a model's figures: a start).", hone.join(", ")) };
+    let shape: Vec<String> = on(Work::Primary).collect();
+    let hone: Vec<String> = on(Work::Micro).chain(on(Work::Finest)).collect();
+    let until = if shape.is_empty() {
+        String::new()
+    } else {
+        format!("{}: until a burr runs along the whole edge.", shape.join(", "))
+    };
+    let strokes = if hone.is_empty() {
+        String::new()
+    } else {
+        format!("{} strokes (a model's figures: a start).", hone.join(", "))
+    };
     [until, strokes]
 }
 
@@ -294,7 +312,7 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
     let roller = match camber.roller {
         Some(rock::Verdict::Cannot) => " The roller does not let the guide rock so far: work freehand.",
         Some(rock::Verdict::Tips) => " The wide roller only tips: press over the very corner.",
-        Some(rock::Verdict::Rocks) | None => "",
+        Some(rock::Verdict::Freely) | None => "",
     };
     let (grade, _) = camber.on;
     format!(

@@ -20,6 +20,7 @@ pub mod assembly;
 pub mod axonometric;
 pub mod block_picture;
 pub mod block_sheet;
+pub mod card_sheet;
 pub mod clash;
 pub mod dimension;
 pub mod figure;

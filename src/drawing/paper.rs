@@ -62,9 +62,7 @@ impl Paper {
         let [w, h] = self.extent();
         match self.size {
             Size::Sheet(_) => [[FILING_MARGIN, MARGIN], [w - MARGIN, h - MARGIN]],
-            Size::A5 | Size::HalfLetter | Size::Index => {
-                [[SMALL_MARGIN; 2], [w - SMALL_MARGIN, h - SMALL_MARGIN]]
-            }
+            Size::A5 | Size::HalfLetter | Size::Index => [[SMALL_MARGIN; 2], [w - SMALL_MARGIN, h - SMALL_MARGIN]],
         }
     }
 

@@ -11,10 +11,12 @@ pub mod bevel;
 pub mod camber;
 pub mod dxf;
 pub mod measure;
+mod of_job;
 pub mod plate;
 pub mod section;
 pub mod square;
 
+pub use of_job::of_job;
 pub use plate::{Plate, Shape};
 
 use crate::camber::curve::Curve;

@@ -9,6 +9,7 @@ use std::collections::HashMap;
 use std::path::Path;
 use std::sync::Arc;
 
+use crate::grits::Grade;
 use crate::guide::Seat;
 use crate::input::fault::Faults;
 use crate::job::fields::{Fields, SizeForms};
@@ -28,8 +29,8 @@ pub struct Kit {
     pub units: Units,
     /// How far off an angle may be, ± degrees.
     pub tolerance: f64,
-    /// The abrasives as they are written, from coarse to fine; none where none are stated.
-    pub grits: Vec<String>,
+    /// The abrasives, from coarse to fine; none where none are stated.
+    pub grits: Vec<Grade>,
     /// The blades, in the order of the file.
     pub blades: Vec<KitBlade>,
 }
@@ -125,12 +126,13 @@ impl Kit {
                 break;
             }
         }
+        let grits = resolver.grits(file);
         read.finish(resolver.fields.faults)?;
         Ok(Self {
             title: file.title.clone(),
             units: file.units,
             tolerance: file.tolerance.unwrap_or(DEFAULT_TOLERANCE),
-            grits: file.grits.clone().unwrap_or_default(),
+            grits,
             blades,
         })
     }
@@ -169,6 +171,18 @@ impl<'a> Resolver<'a> {
             let found = format!("\"{name}\" a second time, after blades[{first}]");
             self.fault(index, "name", found, "a name of its own for each blade");
         }
+    }
+
+    /// The abrasives.
+    fn grits(&mut self, file: &KitFile) -> Vec<Grade> {
+        let mut grits = Vec::new();
+        for (i, text) in file.grits.iter().flatten().enumerate() {
+            match text.parse::<Grade>() {
+                Ok(grade) => grits.push(grade),
+                Err(e) => self.fields.fault(&["grits", &i.to_string()], Some(e.to_string()), e.allowed()),
+            }
+        }
+        grits
     }
 
     /// A blade; `None` where its class has faults.

@@ -5,8 +5,8 @@ use super::day::NoDay;
 use crate::input::fault::Faults;
 use crate::input::length::{Amount, LENGTH_FORMS, LengthForm};
 use crate::kit::Kit;
-use crate::profile::log::{Done, EntryFile, LogFile};
 use crate::profile;
+use crate::profile::log::{Done, EntryFile, LogFile};
 use crate::units::Units;
 
 /// One thing done to one blade.

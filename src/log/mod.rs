@@ -10,8 +10,8 @@ mod entries;
 pub use day::{Day, NoDay};
 pub use entries::{Entry, Log};
 
-use crate::bevel::micro::{self, Habit};
 use crate::bevel;
+use crate::bevel::micro::{self, Habit};
 use crate::kit::{Kit, KitBlade, advice};
 use crate::profile::log::Done;
 

@@ -7,6 +7,7 @@ pub mod fit;
 pub mod guide;
 pub mod job;
 pub mod kit;
+pub mod log;
 pub mod measured;
 pub mod testpiece;
 pub mod tool;

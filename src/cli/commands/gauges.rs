@@ -10,8 +10,8 @@ use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
 use crate::emit;
-use crate::gauges::Wanted;
 use crate::gauges::bevel::{THICKNESSES, TOLERANCES};
+use crate::gauges::{self, Wanted};
 use crate::job::{DEFAULT_TOLERANCE, Job, PrintOptions};
 use crate::make;
 use crate::profile::job::SheetSize;
@@ -43,7 +43,7 @@ fn wanted(args: &GaugesArgs) -> Result<Wanted, Failure> {
     let mut wanted = match &args.job {
         Some(path) => {
             let bytes = files::read(path)?;
-            of_job(&Job::parse(&path.display().to_string(), &bytes, &Disk::beside(path))?)
+            gauges::of_job(&Job::parse(&path.display().to_string(), &bytes, &Disk::beside(path))?)
         }
         None => of_nothing(args.units.map_or(Units::Mm, Units::from)),
     };
@@ -86,23 +86,6 @@ fn of_nothing(units: Units) -> Wanted {
         title: "Gauges".into(),
         units,
         paper: if units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 },
-    }
-}
-
-/// What a job's own gauges are made for.
-fn of_job(job: &Job) -> Wanted {
-    let mut angles: Vec<f64> = job.settings.iter().flat_map(|s| s.angles.iter().copied()).collect();
-    angles.sort_by(f64::total_cmp);
-    angles.dedup();
-    let thickest = job.settings.iter().map(|s| s.blade.thickness.mm).fold(0.0, f64::max);
-    Wanted {
-        angles,
-        tolerance: job.tolerance,
-        thickness: (thickest * 100.0).ceil() / 100.0,
-        print: job.print.clone(),
-        title: job.title.clone(),
-        paper: job.home_paper(),
-        ..of_nothing(job.units)
     }
 }
 

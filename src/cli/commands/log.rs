@@ -33,7 +33,9 @@ pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
     }
     let standings = log::standings(&kit, &log);
     let out = match (args.json, args.quiet) {
-        (true, _) => format!("{:#}\n", json!({ "kit": kit.title, "blades": standings.iter().map(as_json).collect::<Vec<_>>() })),
+        (true, _) => {
+            format!("{:#}\n", json!({ "kit": kit.title, "blades": standings.iter().map(as_json).collect::<Vec<_>>() }))
+        }
         (_, true) => String::new(),
         _ => written + &table(&kit.title, &standings),
     };
@@ -63,19 +65,12 @@ fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
         reader.fault("--note", "none or a long one", "1 to 200 characters");
     }
     let day = match &args.date {
-        Some(text) => Day::parse(text).map_err(|NoDay(found)| {
-            Faults::argument("--date", format!("\"{found}\""), NoDay::ALLOWED)
-        })?,
+        Some(text) => Day::parse(text)
+            .map_err(|NoDay(found)| Faults::argument("--date", format!("\"{found}\""), NoDay::ALLOWED))?,
         None => today()?,
     };
     reader.finish()?;
-    Ok(Some(Entry {
-        day,
-        blade: blade.clone(),
-        what,
-        micro_width: micro_width.map(|l| l.mm),
-        note: args.note.clone(),
-    }))
+    Ok(Some(Entry { day, blade: blade.clone(), what, micro_width: micro_width.map(|l| l.mm), note: args.note.clone() }))
 }
 
 /// Today in universal time.
@@ -104,9 +99,7 @@ fn table(title: &str, standings: &[Standing]) -> String {
     text += &format!("{:<width$}  last                 honings  micro mm     left\n", "blade");
     for s in standings {
         let last = s.last.map_or_else(|| "–".into(), |(day, what)| format!("{day} {}", what.word()));
-        let micro = s.width.map_or_else(|| "–".into(), |w| {
-            fixed(w, 2) + if s.measured { "" } else { "*" }
-        });
+        let micro = s.width.map_or_else(|| "–".into(), |w| fixed(w, 2) + if s.measured { "" } else { "*" });
         let left = match s.left {
             Some(0) => "REGRIND".into(),
             Some(left) => left.to_string(),

@@ -4,11 +4,13 @@ mod angle;
 mod bevel;
 mod blade;
 mod camber;
+mod card;
 mod cutsheet;
 mod fit;
-mod grits;
 mod gauges;
+mod grits;
 mod kit;
+mod log;
 mod make;
 mod measure;
 mod offsets;
@@ -51,6 +53,8 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Testpiece(args) => testpiece::testpiece(args),
         Command::Gauges(args) => gauges::gauges(args),
         Command::Kit(args) => kit::kit(args),
+        Command::Card(args) => card::card(args),
+        Command::Log(args) => log::log(args),
         Command::Profiles(args) => profiles::profiles(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();

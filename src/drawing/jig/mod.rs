@@ -81,9 +81,9 @@ pub(super) struct Drawer<'a> {
 }
 
 impl Drawer<'_> {
-    /// The paper of text and parts, upright: the one asked for, else what the user's printer takes.
-    fn paper(&self) -> Paper {
-        Paper::sheet(self.job.sheet_size.unwrap_or(self.home()), false)
+    /// The sheets asked for, else what the user's printer takes.
+    fn size(&self) -> SheetSize {
+        self.job.sheet_size.unwrap_or(self.home())
     }
 
     fn home(&self) -> SheetSize {
@@ -109,7 +109,7 @@ impl Drawer<'_> {
         let foot: Vec<String> = notes.iter().cloned().chain([CAUTIONS.to_string()]).collect();
         let pages = Pages {
             title: format!("{kind}: {}", self.jig.title),
-            paper: self.paper(),
+            paper: Paper::sheet(self.size(), false),
             title_block: title.clone(),
             foot: &foot,
         };

@@ -23,7 +23,7 @@ const KIND: &str = "Wooden jig";
 pub(super) fn sheets(drawer: &Drawer) -> Result<Vec<Draft>, TooLarge> {
     const DIMENSIONED: &[Style] = &[Style::Dimensioned];
     const TABULAR: &[Style] = &[Style::Tabular];
-    let paper = drawer.paper().size;
+    let paper = drawer.size();
     let at = |scales: &[Scale]| turned(scales.iter().map(|s| (paper, *s)).collect());
     let (large, all) = (at(&[FULL, HALF]), at(&[FULL, HALF, FIFTH]));
     let tries = [

@@ -23,7 +23,7 @@ const BESIDE: f64 = 1.5;
 /// The tiles; `done` sheets come before them.
 pub(super) fn sheets(drawer: &Drawer, done: usize) -> Result<Vec<Sheet>, Untileable> {
     let jig = drawer.jig;
-    let paper = match drawer.paper().size {
+    let paper = match drawer.size() {
         // Tiles are for the printer at home.
         SheetSize::A3 => drawer.home(),
         size => size,

@@ -1,0 +1,64 @@
+//! `card`: bench cards on any size of paper.
+
+use super::blade::Reader;
+use super::make::default_folder;
+use crate::card;
+use crate::cli::args::{CardArgs, CardSize};
+use crate::cli::failure::Failure;
+use crate::cli::files::{self, Disk};
+use crate::cli::{Said, report};
+use crate::drawing::paper::Size;
+use crate::input::fault::Faults;
+use crate::job::Job;
+use crate::lane;
+use crate::make::kit::{card_files, card_sheets, usual_size};
+use crate::profile::job::SheetSize;
+
+pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
+    let job = Job::parse(&args.job.display().to_string(), &files::read(&args.job)?, &Disk::beside(&args.job))?;
+    let Some(kit) = &job.kit else {
+        return Err(Faults::argument("JOB", "a job without a kit", "a job whose lanes come from a \"kit\"").into());
+    };
+    if let Some(name) = &args.blade
+        && !kit.blades.iter().any(|b| b.name == *name)
+    {
+        let mut reader = Reader::new(job.units);
+        let names: Vec<&str> = kit.blades.iter().map(|b| b.name.as_str()).collect();
+        reader.fault("--blade", format!("\"{name}\", which is no blade of the kit"), names.join(", "));
+        reader.finish()?;
+    }
+    let lanes = lane::of_job(&job).map_err(Failure::NoLanes)?;
+    let cards = card::cards(kit, &job.guide, &lanes);
+    let size = args.size.map_or(usual_size(job.units), Size::from);
+    let sheets = card_sheets(&job, kit, &cards, size, args.blade.as_deref());
+    let name = format!("cards-{}", word(size));
+    let artifacts = card_files(&format!("Bench cards: {}", kit.title), &name, &sheets, false)?;
+    let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
+    let paths = files::write_all(&folder, &artifacts, args.force)?;
+    let out = if args.quiet { String::new() } else { report::written(&artifacts, &paths) };
+    Ok(Said { out, ..Said::default() })
+}
+
+/// A size of paper in a file's name.
+fn word(size: Size) -> &'static str {
+    match size {
+        Size::Sheet(SheetSize::A4) => "a4",
+        Size::Sheet(SheetSize::A3) => "a3",
+        Size::Sheet(SheetSize::Letter) => "letter",
+        Size::A5 => "a5",
+        Size::HalfLetter => "half-letter",
+        Size::Index => "3x5",
+    }
+}
+
+impl From<CardSize> for Size {
+    fn from(size: CardSize) -> Self {
+        match size {
+            CardSize::A4 => SheetSize::A4.into(),
+            CardSize::A5 => Size::A5,
+            CardSize::Letter => SheetSize::Letter.into(),
+            CardSize::HalfLetter => Size::HalfLetter,
+            CardSize::Index => Size::Index,
+        }
+    }
+}
