@@ -39,7 +39,7 @@ proptest! {
 
     #[test]
     fn a_shaving_ends_where_it_should(
-        width in 20.0..70.0f64, bed in 12.0..60.0f64, cut in 0.02..0.4f64, share in 0.5..1.0f64,
+        width in 30.0..70.0f64, bed in 12.0..60.0f64, cut in 0.02..0.4f64, share in 0.7..1.0f64,
     ) {
         let shaving = share * width;
         let asked = Wanted::Shaving { thickness: cut, width: Some(shaving) };
