@@ -97,6 +97,9 @@ fn shorten(x: &mut DVector<f64>, passive: &mut Vec<usize>, z: &DVector<f64>) {
 
 /// Least squares on some columns by orthogonal factorisation; `None` where they depend on each other.
 fn solve(a: &DMatrix<f64>, b: &DVector<f64>, columns: &[usize]) -> Option<DVector<f64>> {
+    if columns.is_empty() {
+        return Some(DVector::zeros(0));
+    }
     let part = a.select_columns(columns);
     if part.nrows() < part.ncols() {
         return None;

@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::columns::aligned;
 use crate::camber::rock::{Judgement, PRESSED_AT, Pose, Rock, Verdict};
 use crate::camber::strokes::{Bench, Fit, Kernel, Plan, TRADE_RULE};
+use crate::camber::wanted::USUAL_BED;
 use crate::camber::{PlaneType, Wanted};
 use crate::grits::Grade;
 use crate::units::{fixed, short};
@@ -63,6 +64,13 @@ pub fn text(camber: &Camber) -> String {
         asked(camber.asked),
         aligned(&rows, 1)
     );
+    if camber.bed < USUAL_BED && curve.depth > 0.0 {
+        text += &format!(
+            "The lower the bed, the more camber the same effect takes: on one of {}° {} mm would do.\n",
+            short(USUAL_BED, 1),
+            fixed(camber.shaving / USUAL_BED.to_radians().sin(), 3)
+        );
+    }
     if let Some(held) = &camber.held {
         text += &format!("\n{}\n", held_text(held));
     }

@@ -39,7 +39,7 @@ proptest! {
 
     #[test]
     fn a_shaving_ends_where_it_should(
-        width in 20.0..70.0f64, bed in 12.0..60.0f64, cut in 0.02..0.4f64, share in 0.5..1.0f64,
+        width in 30.0..70.0f64, bed in 12.0..60.0f64, cut in 0.02..0.4f64, share in 0.7..1.0f64,
     ) {
         let shaving = share * width;
         let asked = Wanted::Shaving { thickness: cut, width: Some(shaving) };
@@ -239,6 +239,8 @@ fn the_command_plans_a_jack_and_judges_guides() {
     );
     let low = json(&["camber", "--width", "51", "--shaving", "0.1", "--bed", "12"]);
     let high = json(&["camber", "--width", "51", "--shaving", "0.1"]);
+    let told = stdout(&["camber", "--width", "51", "--shaving", "0.1", "--bed", "12"]);
+    assert!(told.contains("The lower the bed") && told.contains("0.141 mm would do"), "{told}");
     assert!(low["depth"].as_f64().unwrap() > 3.0 * high["depth"].as_f64().unwrap());
 }
 

@@ -109,8 +109,9 @@ fn is_blade_known(args: &CamberArgs) -> bool {
 fn held(args: &CamberArgs, guide: &Guide, bench: &Bench) -> Result<Held, Failure> {
     let Bench { curve, angle, finger, .. } = *bench;
     let judgement = rock::judge(&curve, angle, &guide.roller, finger);
+    // The pose is worked out for a roller on the same stone as the edge.
     let pose = match judgement {
-        Some(judged) if is_blade_known(args) => {
+        Some(judged) if is_blade_known(args) && args.blade.roller_level.is_none() => {
             let stance = Stance {
                 radius: guide.roller.diameter.mm / 2.0,
                 reach: reach(args, guide, angle)?,
