@@ -71,6 +71,16 @@ Examples:
 
 Saws, planes and drills cut, and dust harms eyes and lungs: follow your tools' makers' instructions and local rules.")]
     Cutsheet(CutsheetArgs),
+    /// Advise angles for the blades of a kit, and find the fewest fences that serve them all
+    #[command(after_help = "\
+Examples:
+  stopwright kit examples/alder-lane-kit.json --guide narrow-side-clamp
+  stopwright kit my-kit.json --guide my-guide.json --tolerance 0.3
+  stopwright kit my-kit.json --guide my-guide.json --job my-kit-job.json
+  stopwright make my-kit-job.json
+
+Exit code 0, also where no fence serves a bevel: the report says so; 2 for bad input.")]
+    Kit(KitArgs),
     /// Print the table of projections and fence distances, for a guide or for a job
     #[command(after_help = "\
 Examples:
@@ -459,6 +469,31 @@ pub enum UnitsArg {
     Mm,
     /// Inches
     In,
+}
+
+/// Arguments of `kit`.
+#[derive(Debug, Args)]
+pub struct KitArgs {
+    /// The kit file
+    pub kit: PathBuf,
+    /// Guide: a built-in one or the path of a profile
+    #[arg(long)]
+    pub guide: String,
+    /// How far off an angle may be for a fence to be shared, ± degrees [default: the kit's, else 0.5]
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    pub tolerance: Option<String>,
+    /// Height of the roller's track above the honing surface, negative when below it [default: 0]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub level: Option<String>,
+    /// Print JSON with full digits
+    #[arg(long)]
+    pub json: bool,
+    /// Write a job that makes the block for the kit
+    #[arg(long, value_name = "FILE")]
+    pub job: Option<PathBuf>,
+    /// Replace a file that the program did not write
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// A kind of file.

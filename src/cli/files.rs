@@ -90,6 +90,18 @@ pub fn place(path: &Path) -> PathBuf {
     real.into_os_string().to_ascii_lowercase().into()
 }
 
+/// The path of `file` as a file in `folder` refers to it: relative if both can be found, else as it is.
+pub fn path_from(folder: &Path, file: &Path) -> String {
+    let (Ok(from), Ok(to)) = (fs::canonicalize(folder), fs::canonicalize(file)) else {
+        return fs::canonicalize(file).unwrap_or_else(|_| file.to_path_buf()).to_string_lossy().into_owned();
+    };
+    let (from, to): (Vec<_>, Vec<_>) = (from.components().collect(), to.components().collect());
+    let same = from.iter().zip(&to).take_while(|(a, b)| a == b).count();
+    let up = from[same..].iter().map(|_| "..".into());
+    let down = to[same..].iter().map(|c| c.as_os_str().to_string_lossy().into_owned());
+    up.chain(down).collect::<Vec<String>>().join("/")
+}
+
 /// `folder` and the folders around it, as far as they do not exist; the outermost first.
 pub fn missing(folder: &Path) -> Vec<PathBuf> {
     let around = folder.ancestors().take_while(|p| !p.as_os_str().is_empty() && !p.exists());

@@ -15,7 +15,7 @@ use crate::lane::{BlockEdge, Lane};
 use crate::layout::OVERHANG_MARGIN;
 use crate::profile::job::{ProjectionAngle, SheetSize};
 use crate::solve::contact;
-use crate::units::{Units, fixed, short};
+use crate::units::{Units, fixed};
 
 /// What a side view shows the guide on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -135,7 +135,7 @@ impl Drawn<'_> {
             Stand::Block { .. } => "Side view, setting",
         };
         let title = Title {
-            title: format!("{} {}°, {} seat", lane.request.label, short(lane.request.angle, 3), lane.request.seat),
+            title: format!("{} {}, {} seat", lane.request.label, lane.request.angle_words(), lane.request.seat),
             kind: kind.into(),
             guide: self.guide.name.clone(),
             scale: self.scale,

@@ -5,6 +5,7 @@ mod columns;
 pub mod cutsheet;
 pub mod dxf;
 pub mod fit;
+pub mod kit;
 pub mod offsets;
 pub mod pdf;
 pub mod png;

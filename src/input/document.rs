@@ -3,6 +3,8 @@
 //! `serde_json` is the judge of the grammar (and of nesting depth); `jsonc-parser`, with all its leniency off, then
 //! gives the byte range of every value, which `serde_json` does not keep.
 
+use std::sync::OnceLock;
+
 use jsonc_parser::{CollectOptions, ParseOptions, ast};
 
 use super::fault::{Fault, Faults, Position};
@@ -93,7 +95,8 @@ fn shorten(text: &str) -> String {
 pub struct Document {
     source: String,
     text: String,
-    root: Node,
+    /// Of a text that is known to be JSON, made when somebody asks for a place.
+    root: OnceLock<Node>,
 }
 
 impl Document {
@@ -102,15 +105,35 @@ impl Document {
     /// # Errors
     /// One fault, with its place: not UTF-8, too large, or not one JSON value and nothing else.
     pub fn parse(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
-        let whole = |position, found: String, allowed: &str| {
-            Faults(vec![Fault {
-                source: source.into(),
-                position,
-                field: String::new(),
-                found,
-                allowed: allowed.into(),
-            }])
-        };
+        let whole = |position, found: String, allowed: &str| whole(source, position, found, allowed);
+        let text = Self::text_of(source, bytes)?;
+        serde_json::from_str::<serde_json::Value>(text).map_err(|e| {
+            // serde_json counts columns in bytes; turn its place into a byte offset and back into characters.
+            let line_start: usize = text.split_inclusive('\n').take(e.line().saturating_sub(1)).map(str::len).sum();
+            let offset = (line_start + e.column().saturating_sub(1)).min(text.len());
+            let message = e.to_string();
+            let cause = message.split(" at line ").next().unwrap_or(&message).to_string();
+            whole(
+                Some(position_in(text, offset)),
+                format!("{cause} (not JSON from here on)"),
+                "one JSON value and nothing after it",
+            )
+        })?;
+        let root = node(source, text)?;
+        Ok(Self { source: source.into(), text: text.into(), root: OnceLock::from(root) })
+    }
+
+    /// A text that is known to be JSON; its values are placed when somebody asks for one.
+    pub(crate) fn of_json(source: &str, text: &str) -> Self {
+        Self { source: source.into(), text: text.into(), root: OnceLock::new() }
+    }
+
+    /// The text of a file.
+    ///
+    /// # Errors
+    /// One fault, with its place: not UTF-8, too large, or empty.
+    pub(crate) fn text_of<'a>(source: &str, bytes: &'a [u8]) -> Result<&'a str, Faults> {
+        let whole = |position, found: String, allowed: &str| whole(source, position, found, allowed);
         if bytes.len() > LARGEST_FILE {
             let allowed = format!("a JSON file of at most {} MiB", LARGEST_FILE >> 20);
             return Err(whole(None, format!("{} bytes", bytes.len()), &allowed));
@@ -125,38 +148,7 @@ impl Document {
         if text.trim().is_empty() {
             return Err(whole(Some(Position { line: 1, column: 1 }), "an empty file".into(), "one JSON object"));
         }
-        serde_json::from_str::<serde_json::Value>(text).map_err(|e| {
-            // serde_json counts columns in bytes; turn its place into a byte offset and back into characters.
-            let line_start: usize = text.split_inclusive('\n').take(e.line().saturating_sub(1)).map(str::len).sum();
-            let offset = (line_start + e.column().saturating_sub(1)).min(text.len());
-            let message = e.to_string();
-            let cause = message.split(" at line ").next().unwrap_or(&message).to_string();
-            whole(
-                Some(position_in(text, offset)),
-                format!("{cause} (not JSON from here on)"),
-                "one JSON value and nothing after it",
-            )
-        })?;
-        let strict = ParseOptions {
-            allow_comments: false,
-            allow_loose_object_property_names: false,
-            allow_trailing_commas: false,
-            allow_missing_commas: false,
-            allow_single_quoted_strings: false,
-            allow_hexadecimal_numbers: false,
-            allow_unary_plus_numbers: false,
-            allow_bare_decimal_point_numbers: false,
-            allow_non_finite_numbers: false,
-            allow_extended_string_escapes: false,
-        };
-        let parsed = jsonc_parser::parse_to_ast(text, &CollectOptions::default(), &strict).map_err(|e| {
-            let at = position_in(text, e.range().start);
-            whole(Some(at), e.kind().to_string(), "one JSON value and nothing after it")
-        })?;
-        let Some(root) = parsed.value else {
-            return Err(whole(Some(Position { line: 1, column: 1 }), "no value".into(), "one JSON object"));
-        };
-        Ok(Self { source: source.into(), text: text.into(), root: Node::from_ast(root) })
+        Ok(text)
     }
 
     /// The file as the user named it.
@@ -166,12 +158,13 @@ impl Document {
 
     /// The outermost value.
     pub fn root(&self) -> &Node {
-        &self.root
+        let none = || Node { start: 0, value: Value::Null };
+        self.root.get_or_init(|| node(&self.source, &self.text).unwrap_or_else(|_| none()))
     }
 
     /// The value at a path such as `["settings", "0", "angles"]`.
     pub fn find(&self, path: &[&str]) -> Option<&Node> {
-        path.iter().try_fold(&self.root, |node, step| match &node.value {
+        path.iter().try_fold(self.root(), |node, step| match &node.value {
             Value::Object(_) => node.member(step),
             Value::Array(items) => step.parse::<usize>().ok().and_then(|i| items.get(i)),
             _ => None,
@@ -180,7 +173,7 @@ impl Document {
 
     /// A fault of the value at `path`; where there is none, of the nearest thing around it that exists.
     pub fn fault(&self, path: &[&str], found: Option<String>, allowed: impl Into<String>) -> Fault {
-        let mut node = &self.root;
+        let mut node = self.root();
         for depth in (0..=path.len()).rev() {
             if let Some(n) = self.find(&path[..depth]) {
                 node = n;
@@ -222,6 +215,34 @@ pub fn join(path: &[&str]) -> String {
         }
     }
     out
+}
+
+fn whole(source: &str, position: Option<Position>, found: String, allowed: &str) -> Faults {
+    Faults(vec![Fault { source: source.into(), position, field: String::new(), found, allowed: allowed.into() }])
+}
+
+/// The values of a text with their places.
+fn node(source: &str, text: &str) -> Result<Node, Faults> {
+    let strict = ParseOptions {
+        allow_comments: false,
+        allow_loose_object_property_names: false,
+        allow_trailing_commas: false,
+        allow_missing_commas: false,
+        allow_single_quoted_strings: false,
+        allow_hexadecimal_numbers: false,
+        allow_unary_plus_numbers: false,
+        allow_bare_decimal_point_numbers: false,
+        allow_non_finite_numbers: false,
+        allow_extended_string_escapes: false,
+    };
+    let parsed = jsonc_parser::parse_to_ast(text, &CollectOptions::default(), &strict).map_err(|e| {
+        let at = position_in(text, e.range().start);
+        whole(source, Some(at), e.kind().to_string(), "one JSON value and nothing after it")
+    })?;
+    parsed
+        .value
+        .map(Node::from_ast)
+        .ok_or_else(|| whole(source, Some(Position { line: 1, column: 1 }), "no value".into(), "one JSON object"))
 }
 
 fn position_in(text: &str, offset: usize) -> Position {

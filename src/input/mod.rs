@@ -8,4 +8,5 @@
 pub mod document;
 pub mod fault;
 pub mod length;
+pub mod quick;
 pub mod schema;

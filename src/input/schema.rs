@@ -382,7 +382,7 @@ fn to_json(node: &Node) -> Option<Json> {
     })
 }
 
-fn is_optional(schema: &Json) -> bool {
+pub(in crate::input) fn is_optional(schema: &Json) -> bool {
     let null = |s: &Json| s.as_str() == Some("null");
     schema
         .get("anyOf")
@@ -391,12 +391,12 @@ fn is_optional(schema: &Json) -> bool {
         || schema.get("type").and_then(Json::as_array).is_some_and(|types| types.iter().any(null))
 }
 
-fn range_of(schema: &Json, key: &str) -> Option<[f64; 2]> {
+pub(in crate::input) fn range_of(schema: &Json, key: &str) -> Option<[f64; 2]> {
     let pair = schema.get(key)?.as_array()?;
     Some([pair.first()?.as_f64()?, pair.get(1)?.as_f64()?])
 }
 
-fn type_of(schema: &Json) -> Option<&str> {
+pub(in crate::input) fn type_of(schema: &Json) -> Option<&str> {
     match schema.get("type")? {
         Json::String(one) => Some(one),
         Json::Array(some) => some.iter().filter_map(Json::as_str).find(|t| *t != "null"),
@@ -404,7 +404,7 @@ fn type_of(schema: &Json) -> Option<&str> {
     }
 }
 
-fn constants(schema: &Json) -> Vec<&Json> {
+pub(in crate::input) fn constants(schema: &Json) -> Vec<&Json> {
     if let Some(one) = schema.get("const") {
         return vec![one];
     }

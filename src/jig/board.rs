@@ -75,7 +75,7 @@ pub fn lanes(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
     let solve = |thickness: f64| {
         // The bottom arris of a registering edge is eased, which takes no more than the printed block's relief.
         let options = crate::job::BlockOptions { thickness: Some(thickness), front_relief: true, ..job.block.clone() };
-        lane::build_all(&job.guide, &lane::requests(job), &options, job.tolerance, Some(job.wood.fence_within))
+        lane::for_block(job, &options, Some(job.wood.fence_within))
     };
     if let Some(stated) = job.wood.thickness {
         return solve(stated);

@@ -11,6 +11,7 @@ use crate::guide::Guide;
 use crate::input::document::Document;
 use crate::input::fault::Faults;
 use crate::input::length::{Length, LengthForm};
+use crate::kit::{self, Kit};
 use crate::profile::builtin::{self, Kind, Sources};
 use crate::profile::guide::Locates;
 use crate::profile::job::{
@@ -35,8 +36,12 @@ pub struct Job {
     pub units: Units,
     /// The guide.
     pub guide: Guide,
-    /// The blades and their angles.
+    /// The blades and their angles; none where there is a kit.
     pub settings: Vec<JobSetting>,
+    /// The kit that the lanes come from, in place of settings.
+    pub kit: Option<Kit>,
+    /// Height of the roller's track above the honing surface, for blades of the kit.
+    pub roller_level: Length,
     /// How far off an angle may be, ± degrees.
     pub tolerance: f64,
     /// Sizes of the block.
@@ -176,7 +181,8 @@ impl Job {
     /// # Errors
     /// The fault of a text that is no JSON.
     pub fn is_job(source: &str, bytes: &[u8]) -> Result<bool, Faults> {
-        Ok(Document::parse(source, bytes)?.root().member("settings").is_some())
+        let document = Document::parse(source, bytes)?;
+        Ok(["settings", "kit"].iter().any(|field| document.root().member(field).is_some()))
     }
 }
 
@@ -199,11 +205,12 @@ impl Resolver<'_> {
         };
         let level = self.optional(&["roller_level"], file.roller_level.as_ref()).unwrap_or(Length::exact(0.0));
         let mut settings: Vec<JobSetting> = Vec::new();
-        for (i, setting) in file.settings.iter().enumerate() {
+        for (i, setting) in file.settings.iter().flatten().enumerate() {
             let resolved = self.setting(i, setting, guide.as_ref(), level, sources);
             settings.extend(resolved);
         }
         self.unique_lanes(&settings);
+        let kit = self.kit(file, sources);
         let block = self.block(file.block.as_ref());
         let print = self.print(file.print.as_ref());
         let wood = self.wood(file.wood.as_ref());
@@ -214,7 +221,9 @@ impl Resolver<'_> {
             units: file.units,
             guide: guide.expect("a guide that failed to load is a fault"),
             settings,
-            tolerance: file.tolerance.unwrap_or(DEFAULT_TOLERANCE),
+            roller_level: level,
+            tolerance: file.tolerance.unwrap_or(kit.as_ref().map_or(DEFAULT_TOLERANCE, |kit| kit.tolerance)),
+            kit,
             block,
             print,
             wood,
@@ -222,6 +231,33 @@ impl Resolver<'_> {
             sheet_size: sheet.size,
             projection_angle: sheet.projection.unwrap_or_default(),
         })
+    }
+
+    /// The kit that stands in place of settings; exactly one of both must be there.
+    fn kit(&mut self, file: &JobFile, sources: &dyn Sources) -> Option<Kit> {
+        match (&file.settings, &file.kit) {
+            (None, None) => {
+                let found = Some("neither settings nor a kit".into());
+                self.fault(&["settings"], found, "\"settings\", the blades and their angles, or the path of a \"kit\"");
+                None
+            }
+            (Some(_), Some(_)) => {
+                self.fault(&["kit"], Some("a kit beside settings".into()), "one of the two");
+                None
+            }
+            (Some(_), None) => None,
+            (None, Some(path)) => match kit::load(path, sources) {
+                Ok(Ok(kit)) => Some(kit),
+                Ok(Err(faults)) => {
+                    self.faults.0.extend(faults.0);
+                    None
+                }
+                Err(found) => {
+                    self.fault(&["kit"], Some(found), "the path of a kit (*.json)");
+                    None
+                }
+            },
+        }
     }
 
     fn setting(

@@ -1,13 +1,19 @@
 //! A kit: the blades of a drawer, resolved against their tool classes, as far as that goes without a guide.
 
+pub mod advice;
+pub mod fences;
+pub mod interval;
+pub mod lanes;
+
 use std::collections::HashMap;
+use std::path::Path;
 use std::sync::Arc;
 
 use crate::guide::Seat;
 use crate::input::fault::Faults;
 use crate::job::fields::{Fields, SizeForms};
 use crate::job::{DEFAULT_TOLERANCE, ToolClass};
-use crate::profile::builtin::Sources;
+use crate::profile::builtin::{Beside, Sources};
 use crate::profile::kit::{BevelSide, CamberFile, KitBladeFile, KitFile, PlaneKind, Steel, Use};
 use crate::profile::{self, SeatName};
 use crate::solve::measured::Blade;
@@ -128,6 +134,16 @@ impl Kit {
             blades,
         })
     }
+}
+
+/// Reads the kit at `path`; the tool classes it refers to by path lie relative to it.
+///
+/// # Errors
+/// Outer: why the file cannot be read, in words for the user. Inner: all faults of the kit.
+pub fn load(path: &str, sources: &dyn Sources) -> Result<Result<Kit, Faults>, String> {
+    let (name, bytes) = sources.load(path)?;
+    let folder = Path::new(path).parent().unwrap_or(Path::new(""));
+    Ok(Kit::parse(&name, &bytes, &Beside { folder, sources }))
 }
 
 /// More faults of rules than this help nobody.

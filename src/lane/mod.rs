@@ -4,15 +4,20 @@
 //! could not be checked because the profile lacks a length.
 
 pub mod checks;
+mod member;
+
+pub use member::{AngleAt, Bevel, Member};
 
 use crate::guide::Guide;
 use crate::input::length::Length;
 use crate::job::{BlockOptions, Job};
+use crate::kit;
 use crate::profile::SeatName;
 use crate::profile::job::EdgeFile;
 use crate::solve::contact::{self, EdgeShape};
 use crate::solve::measured::{Blade, LandUnknown, Measured};
 use crate::solve::projection;
+use crate::solve::section::Section;
 use crate::solve::{self, NoSetting, Setting};
 use crate::units::{fixed, short};
 use checks::Finding;
@@ -37,6 +42,8 @@ pub struct Request {
     pub seat: SeatName,
     /// Bevel angle, degrees.
     pub angle: f64,
+    /// Smallest and largest angle that the blades of a kit ask for here, degrees; `None` outside of kits.
+    pub asked: Option<[f64; 2]>,
     /// The blade.
     pub blade: Blade,
     /// Width of the widest blade, mm.
@@ -52,6 +59,12 @@ pub struct Request {
 }
 
 impl Request {
+    /// The angle that it is called by, in words: `30°`, or `25–30°` where blades of a kit ask for several.
+    pub fn angle_words(&self) -> String {
+        let [low, high] = self.asked.unwrap_or([self.angle; 2]).map(|angle| short(angle, 3));
+        if low == high { format!("{low}°") } else { format!("{low}–{high}°") }
+    }
+
     /// The primary bevel the blade is taken to have, degrees.
     pub fn primary(&self) -> f64 {
         self.primary.unwrap_or_else(|| self.usual_primary.unwrap_or(self.angle).min(self.angle))
@@ -83,6 +96,8 @@ pub struct Lane {
     pub findings: Vec<Finding>,
     /// What the fence is to be moved by, mm, from measurements of an earlier block; positive away from the edge.
     pub correction: f64,
+    /// The blades of a kit that it serves; none in a lane of a setting.
+    pub members: Vec<Member>,
     /// What was measured, for budgets and trials.
     pub measured: Measured,
 }
@@ -99,6 +114,35 @@ impl Lane {
     /// [`NoSetting`] where it sets none.
     pub fn angle_at(&self, fence: f64) -> Result<f64, NoSetting> {
         solve::angle_of_fence(&self.setting.section, fence, self.edge_shape)
+    }
+
+    /// The angle asked for and the one that a fence at `fence` mm sets; in a lane that blades of a kit share, those of
+    /// the blade that is furthest off.
+    ///
+    /// # Errors
+    /// [`NoSetting`] where it sets none.
+    pub fn worst_at(&self, fence: f64) -> Result<AngleAt, NoSetting> {
+        let of = |section: &Section<f64>, wanted| {
+            solve::angle_of_fence(section, fence, self.edge_shape).map(|set| AngleAt { wanted, set })
+        };
+        let all = self.members.iter().map(|m| of(&m.section, m.wanted)).collect::<Result<Vec<_>, _>>()?;
+        AngleAt::worst(all).map_or_else(|| of(&self.setting.section, self.request.angle), Ok)
+    }
+
+    /// The same lane, at the same angle, with another guide.
+    ///
+    /// # Errors
+    /// [`NoLane`] as of [`build`].
+    pub fn with_guide(&self, guide: &Guide, edge: BlockEdge, tolerance: f64) -> Result<Self, NoLane> {
+        let mut lane = build(guide, &self.request, edge, tolerance)?;
+        let member = |member: &Member| {
+            let request = &member.request;
+            let measured = Measured::new(guide, guide.seat_for(request.seat).1, request.blade, request.roller_level)
+                .map_err(|cause| NoLane::Land { id: request.id.clone(), cause })?;
+            Ok(Member { section: measured.section(&measured.values()), ..member.clone() })
+        };
+        lane.members = self.members.iter().map(member).collect::<Result<_, _>>()?;
+        Ok(lane)
     }
 
     /// The symmetric tolerance of the fence distance as printed in hundredths of a millimetre, mm; see
@@ -155,6 +199,18 @@ pub enum NoLane {
         /// Why.
         cause: LandUnknown,
     },
+    /// No fence serves a blade of a kit.
+    #[error("{name}, {} {angle}°: {cause}", bevel.name())]
+    Unserved {
+        /// The blade.
+        name: String,
+        /// Which of its bevels.
+        bevel: Bevel,
+        /// Degrees.
+        angle: f64,
+        /// Why.
+        cause: String,
+    },
 }
 
 /// Solves and checks one lane of `guide` on a block with the given edge.
@@ -177,14 +233,10 @@ pub fn build(guide: &Guide, request: &Request, edge: BlockEdge, tolerance: f64) 
                 contact::fence_distance(&section, p, shape)
             })
     };
-    let heel = (request.primary().to_radians() + section.taper).tan();
     let mut lane = Lane {
         limits: [fence_at(request.angle + tolerance), fence_at(request.angle - tolerance)],
-        apron_support: setting.fence_distance - section.thickness / heel,
-        face_bearing: section.face_bottom.map(|bottom| {
-            let (_, y) = contact::on_block(&section, p, shape, section.face_at(bottom), bottom);
-            (-y).min(shape.bearing_height)
-        }),
+        apron_support: checks::apron_support::length(&section, setting.fence_distance, request.primary()),
+        face_bearing: checks::face_bearing::height(&section, p, shape),
         hang_depth: contact::hang_depth(&section, p, shape),
         overhang: contact::overhang(&section, p, shape),
         thickness_limit: contact::thickness_limit(&section, p, shape),
@@ -192,6 +244,7 @@ pub fn build(guide: &Guide, request: &Request, edge: BlockEdge, tolerance: f64) 
         edge_shape: shape,
         findings: Vec::new(),
         correction: 0.0,
+        members: Vec::new(),
         setting,
         measured,
     };
@@ -219,9 +272,7 @@ pub fn build_all(
     tolerance: f64,
     fence_within: Option<f64>,
 ) -> Result<LaneSet, Vec<NoLane>> {
-    let relief = if options.front_relief { FRONT_RELIEF[1] } else { 0.0 };
-    let solve_all = |thickness: f64| {
-        let edge = BlockEdge { thickness, relief, fence_within };
+    on_a_block(options, fence_within, roller_limit, |edge| {
         let (mut lanes, mut failed) = (Vec::new(), Vec::new());
         for request in requests {
             match build(guide, request, edge, tolerance) {
@@ -230,20 +281,39 @@ pub fn build_all(
             }
         }
         if failed.is_empty() { Ok(LaneSet { lanes, edge }) } else { Err(failed) }
-    };
-    let set = solve_all(options.thickness.unwrap_or(USUAL_THICKNESS))?;
-    let limit = set.lanes.iter().map(|l| l.thickness_limit).fold(f64::INFINITY, f64::min);
+    })
+}
+
+/// Thickest block that no roller strikes, mm.
+fn roller_limit(set: &LaneSet) -> f64 {
+    set.lanes.iter().map(|l| l.thickness_limit).fold(f64::INFINITY, f64::min)
+}
+
+/// Solves for a block of the thickness stated, else of the usual one or as much as no roller strikes; `limit` tells
+/// that of what was solved, mm.
+///
+/// # Errors
+/// Those of `solve`.
+pub fn on_a_block<T, E>(
+    options: &BlockOptions,
+    fence_within: Option<f64>,
+    limit: impl Fn(&T) -> f64,
+    solve: impl Fn(BlockEdge) -> Result<T, E>,
+) -> Result<T, E> {
+    let relief = if options.front_relief { FRONT_RELIEF[1] } else { 0.0 };
+    let solve_all = |thickness: f64| solve(BlockEdge { thickness, relief, fence_within });
+    let solved = solve_all(options.thickness.unwrap_or(USUAL_THICKNESS))?;
     match options.thickness {
-        None if limit < USUAL_THICKNESS => {
+        None if limit(&solved) < USUAL_THICKNESS => {
             // Half a millimetre clear of the roller, on a round number; never so thin that it is no board.
-            let thickness = ((limit - 0.5) * 2.0).floor() / 2.0;
+            let thickness = ((limit(&solved) - 0.5) * 2.0).floor() / 2.0;
             solve_all(thickness.max(4.0))
         }
-        _ => Ok(set),
+        _ => Ok(solved),
     }
 }
 
-/// The lanes a job asks for.
+/// The lanes a job's settings ask for.
 pub fn requests(job: &Job) -> Vec<Request> {
     let mut all = Vec::new();
     for setting in &job.settings {
@@ -254,6 +324,7 @@ pub fn requests(job: &Job) -> Vec<Request> {
                 tool: Some(setting.tool.clone()),
                 seat: setting.seat,
                 angle,
+                asked: None,
                 blade: setting.blade,
                 width: Some(setting.width),
                 primary: setting.primary,
@@ -271,7 +342,18 @@ pub fn requests(job: &Job) -> Vec<Request> {
 /// # Errors
 /// Every lane that cannot be solved.
 pub fn of_job(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
-    build_all(&job.guide, &requests(job), &job.block, job.tolerance, Some(job.block.fence_within))
+    for_block(job, &job.block, Some(job.block.fence_within))
+}
+
+/// Solves all lanes of a job, of its settings or of its kit, for a block with these sizes.
+///
+/// # Errors
+/// Every lane that cannot be solved, and every blade of the kit that no fence serves.
+pub fn for_block(job: &Job, options: &BlockOptions, fence_within: Option<f64>) -> Result<LaneSet, Vec<NoLane>> {
+    match &job.kit {
+        None => build_all(&job.guide, &requests(job), options, job.tolerance, fence_within),
+        Some(kit) => on_a_block(options, fence_within, roller_limit, |edge| kit::lanes::on_edge(job, kit, edge)),
+    }
 }
 
 /// Id of a setting's lane: `plane-iron-30`, `plane-iron-32.5`.

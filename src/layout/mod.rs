@@ -21,7 +21,7 @@ use crate::job::{BlockOptions, Job};
 use crate::lane::checks::{Finding, Gravity, Rule};
 use crate::lane::{FRONT_RELIEF, Lane, LaneSet, mm};
 use crate::profile::job::{EdgeFile, Labels};
-use crate::units::{Units, fixed, short};
+use crate::units::{Units, fixed};
 use edges::Shared;
 use labels::{Lettering, Rank, Words};
 use order::{Plan, Strip};
@@ -63,7 +63,7 @@ pub struct Placed {
 impl Placed {
     /// What the lane is called on drawings.
     pub fn label(&self) -> String {
-        format!("{} {}°", self.lane.request.label, short(self.lane.request.angle, 3))
+        format!("{} {}", self.lane.request.label, self.lane.request.angle_words())
     }
 }
 
@@ -269,7 +269,9 @@ pub(crate) fn refusals(set: &LaneSet) -> Vec<String> {
 
 /// Thickness of the thickest blade, its tolerance included, mm.
 pub(crate) fn thickest(lanes: &[Lane]) -> f64 {
-    lanes.iter().map(|l| l.request.blade.thickness).map(|t| t.mm + t.within.unwrap_or(0.0)).fold(0.0, f64::max)
+    let of_kit = lanes.iter().flat_map(|l| &l.members).map(|m| &m.request);
+    let all = lanes.iter().map(|l| &l.request).chain(of_kit);
+    all.map(|r| r.blade.thickness).map(|t| t.mm + t.within.unwrap_or(0.0)).fold(0.0, f64::max)
 }
 
 /// Height of the fences where none is stated, mm: 4 mm over the thickest blade, and at least 8 mm.
@@ -379,7 +381,18 @@ fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
         Units::Mm => fixed(p.lane.setting.projection, 1),
         Units::Inch => format!("{}\"", fixed(p.lane.setting.projection / 25.4, 3)),
     };
-    let of = |p: &Placed| [p.lane.request.label.clone(), format!("{}°", short(p.lane.request.angle, 3)), projection(p)];
+    let of = |p: &Placed| {
+        let request = &p.lane.request;
+        // The letter of a kit's lane stays as long as the angle does: the bench card speaks of letters.
+        let (name, angle) = match request.asked {
+            None => (request.label.clone(), request.angle_words()),
+            Some(_) => {
+                let class = request.tool.clone().unwrap_or_else(|| "several".into());
+                (class, format!("{} {}", request.id, request.angle_words()))
+            }
+        };
+        [name, angle, projection(p)]
+    };
     let title = match number {
         None => job.title.clone(),
         Some([i, n]) => format!("{} {i}/{n}", job.title),

@@ -1,5 +1,7 @@
 //! The profiles compiled into the program, and how a reference in a job is turned into a profile's text.
 
+use std::path::Path;
+
 use crate::input::fault::Faults;
 
 /// A profile compiled into the program.
@@ -74,6 +76,20 @@ pub struct NoFiles;
 impl Sources for NoFiles {
     fn load(&self, path: &str) -> Result<(String, Vec<u8>), String> {
         Err(format!("\"{path}\", and no files can be read here"))
+    }
+}
+
+/// Files whose paths are relative to a folder within other sources.
+pub struct Beside<'a> {
+    /// The folder.
+    pub folder: &'a Path,
+    /// Where it lies.
+    pub sources: &'a dyn Sources,
+}
+
+impl Sources for Beside<'_> {
+    fn load(&self, path: &str) -> Result<(String, Vec<u8>), String> {
+        self.sources.load(&self.folder.join(path).to_string_lossy())
     }
 }
 

@@ -32,10 +32,15 @@ pub struct JobFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [-100.0, 100.0]))]
     pub roller_level: Option<LengthForm>,
-    /// The blades and their angles; each angle becomes a lane.
+    /// The blades and their angles; each angle becomes a lane. Either these or a kit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1, max = 60))]
-    pub settings: Vec<SettingFile>,
-    /// How far off an angle may be, ± degrees. Default 0.5.
+    pub settings: Option<Vec<SettingFile>>,
+    /// Path of a kit relative to this job, in place of the settings: the fewest fences that serve it become lanes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 400))]
+    pub kit: Option<String>,
+    /// How far off an angle may be, ± degrees. Default 0.5, or as the kit says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.05, max = 5))]
     pub tolerance: Option<f64>,

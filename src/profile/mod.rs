@@ -26,7 +26,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::input::document::{Document, join};
 use crate::input::fault::Faults;
-use crate::input::schema;
+use crate::input::{quick, schema};
 
 /// Which of a guide's seats a blade goes in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
@@ -76,8 +76,15 @@ pub struct Read<T> {
 /// The fault of a text that is no JSON. Faults of fields come out of [`Read::finish`], together with those that the
 /// rules between fields find.
 pub fn read<T: JsonSchema + DeserializeOwned>(source: &str, bytes: &[u8]) -> Result<Read<T>, Faults> {
+    let (schema, text) = (schema_of::<T>(), Document::text_of(source, bytes)?);
+    if quick::is_sound(text, &schema)
+        && let Ok(value) = serde_json::from_str(text)
+    {
+        let document = Document::of_json(source, text);
+        return Ok(Read { document, value, faults: Faults::default(), spoiled: Vec::new() });
+    }
     let document = Document::parse(source, bytes)?;
-    let checked = schema::check(&document, &schema_of::<T>());
+    let checked = schema::check(&document, &schema);
     match serde_path_to_error::deserialize(checked.mended) {
         Ok(value) => Ok(Read { document, value, faults: checked.faults, spoiled: checked.spoiled }),
         Err(e) => {

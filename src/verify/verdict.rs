@@ -115,13 +115,12 @@ pub fn judge(set: &LaneSet, readings: &Readings, tolerance: f64, rule: Rule) -> 
 }
 
 fn judge_lane(lane: &Lane, reading: &FenceReading, tolerance: f64, rule: Rule) -> Result<LaneVerdict, NoAngle> {
-    let wanted = lane.request.angle;
-    let built = lane.angle_at(reading.fence).map_err(|cause| NoAngle {
+    let worst = lane.worst_at(reading.fence).map_err(|cause| NoAngle {
         id: reading.id.clone(),
         measured: reading.fence,
         cause,
     })?;
-    let error = built - wanted;
+    let error = worst.error();
     let u = angle_uncertainty(lane, reading.within);
     let reach = match rule {
         Rule::Simple => error.abs(),
@@ -132,10 +131,10 @@ fn judge_lane(lane: &Lane, reading: &FenceReading, tolerance: f64, rule: Rule) -
         id: reading.id.clone(),
         seat: lane.request.seat,
         tool: lane.request.tool.clone(),
-        angle: wanted,
+        angle: worst.wanted,
         fence_distance: lane.setting.fence_distance,
         measured: reading.fence,
-        angle_as_built: built,
+        angle_as_built: worst.set,
         error,
         error_uncertainty: u,
         skew: reading.sides.zip(width).map(|([left, right], w)| ((right - left) / w).atan().to_degrees()),

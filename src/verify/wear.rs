@@ -5,9 +5,9 @@ use serde::Serialize;
 use super::readings::Readings;
 use crate::guide::Guide;
 use crate::input::length::Length;
-use crate::lane::{self, Lane, LaneSet, NoLane};
+use crate::lane::{Lane, LaneSet, NoLane};
 use crate::profile::SeatName;
-use crate::solve::{self, NoSetting};
+use crate::solve::NoSetting;
 
 /// One lane of the block with the guide as it is now.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -86,19 +86,18 @@ fn fence_of(lane: &Lane, readings: &Readings) -> f64 {
 }
 
 fn now(lane: &Lane, fence: f64, guide: &Guide, set: &LaneSet, tolerance: f64) -> Result<WornLane, NoWear> {
-    let seat = lane.request.seat;
-    if guide.seat_for(seat).0 != seat {
+    let seats = lane.members.iter().map(|m| m.request.seat).chain([lane.request.seat]);
+    if let Some(seat) = seats.into_iter().find(|seat| guide.seat_for(*seat).0 != *seat) {
         return Err(NoWear::Seat { id: lane.request.id.clone(), guide: guide.name.clone(), seat });
     }
-    let fresh = lane::build(guide, &lane.request, set.edge, tolerance)?;
-    let angle_now = solve::angle_of_fence(&fresh.setting.section, fence, fresh.edge_shape)
-        .map_err(|cause| NoWear::Angle { id: lane.request.id.clone(), cause })?;
-    let error = angle_now - lane.request.angle;
+    let fresh = lane.with_guide(guide, set.edge, tolerance)?;
+    let worst = fresh.worst_at(fence).map_err(|cause| NoWear::Angle { id: lane.request.id.clone(), cause })?;
+    let error = worst.error();
     Ok(WornLane {
         id: lane.request.id.clone(),
-        angle: lane.request.angle,
+        angle: worst.wanted,
         fence_distance: fence,
-        angle_now,
+        angle_now: worst.set,
         error,
         within_tolerance: error.abs() <= tolerance,
         fence_wanted_now: fresh.setting.fence_distance,

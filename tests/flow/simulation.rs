@@ -18,12 +18,13 @@ use std::cell::Cell;
 
 use proptest::prelude::*;
 use stopwright::lane::checks::Rule;
-use stopwright::lane::{Lane, NoLane};
+use stopwright::lane::{BlockEdge, Lane, NoLane};
+use stopwright::solve::section::Section;
 use stopwright::solve::{self, NoSetting};
 
 use bench::{Assembly, Part, Touch, against_edge, board, set_by_fence};
 use plane::{Corner, bisect, distance};
-use rig::{Rig, each, refused, rigs};
+use rig::{Form, Rig, each, refused, rigs};
 
 /// How near to a limit nothing is compared, mm or degrees.
 const CLOSE: f64 = 1e-9;
@@ -65,6 +66,30 @@ fn placed(rig: &Rig) -> Option<(Lane, Assembly)> {
     let lane = rig.lane().ok()?;
     let guide = Assembly::new(rig, lane.setting.projection);
     Some((lane, guide))
+}
+
+/// The bevel that the simulation sees a fence set for a blade in a guide, degrees.
+pub fn seen(section: &Section<f64>, edge: BlockEdge, primary: f64, fence: f64) -> Option<f64> {
+    let rig = Rig {
+        radius: section.roller_radius,
+        roller_level: section.roller_level,
+        pair: false,
+        seat: section.seat_height,
+        reach: section.reach,
+        bottom: section.face_bottom,
+        square_error: section.square_error.to_degrees(),
+        locates: section.locates,
+        form: Form::Direct,
+        thickness: section.thickness,
+        taper: section.taper.to_degrees(),
+        land: section.land,
+        angle: primary,
+        primary: Some(primary),
+        block: edge.thickness,
+        relief: edge.relief,
+        fence,
+    };
+    honed(&rig, set_by_fence(&rig, &board(rig.block, rig.relief), fence)?)
 }
 
 /// The bevel that `projection` hones, as long as it is the edge that comes down; degrees.

@@ -21,6 +21,7 @@ FILES = {
     "job": ("examples", "settings"),
     "measured": ("examples", "lanes"),
     "fit": ("examples", "known"),
+    "kit": ("examples", "blades"),
 }
 """Where the files of a kind are, and a field that tells them from others beside them."""
 
@@ -67,6 +68,18 @@ BROKEN = {
         ("no known settings", lambda f: f.update(known=[])),
         ("a projection in words", lambda f: f["known"][0].update(projection="far")),
         ("an unknown field", lambda f: f.update(measure={})),
+    ],
+    "kit": [
+        ("no blades", lambda k: k.update(blades=[])),
+        ("a blade without a name", lambda k: k["blades"][0].pop("name")),
+        ("a steel of no group", lambda k: k["blades"][0].update(steel="steel")),
+        ("an unknown use", lambda k: k["blades"][0].update(use=["digging"])),
+        ("a bevel to the left", lambda k: k["blades"][0].update(bevel="left")),
+        ("a bed of 2 degrees", lambda k: k["blades"][0].update(bed=2)),
+        ("a micro-bevel in words", lambda k: k["blades"][0].update(micro="30")),
+        ("a plane of no kind", lambda k: k["blades"][0].update(camber={"plane": "scrub"})),
+        ("a tolerance of 9 degrees", lambda k: k.update(tolerance=9)),
+        ("an unknown field", lambda k: k.update(knives=[])),
     ],
 }
 """What is done to a good file to break it; the model is the first file of its folder."""
@@ -129,6 +142,8 @@ def call(kind, path, folder):
         return "verify", ROOT / "examples" / "tool-chest.json", path
     if kind == "fit":
         return "fit", path
+    if kind == "kit":
+        return "kit", path, "--guide", "narrow-side-clamp"
     if kind == "guide":
         return "offsets", path, "--tool", "plane-iron", "--angles", "30"
     return "offsets", "narrow-side-clamp", "--tool", path, "--angles", "30"

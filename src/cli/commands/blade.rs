@@ -129,6 +129,7 @@ impl Asked {
             tool: tool.as_ref().map(|t| t.name.clone()),
             seat: seat_name,
             angle: 0.0,
+            asked: None,
             blade: Blade {
                 thickness: thickness.or(tool.as_ref().map(|t| t.thickness)).unwrap_or(Length::exact(1.0)),
                 taper: taper.or(tool.as_ref().map(|t| t.taper)).unwrap_or(Angle::exact(0.0)),

@@ -4,6 +4,7 @@ mod angle;
 mod blade;
 mod cutsheet;
 mod fit;
+mod kit;
 mod make;
 mod measure;
 mod offsets;
@@ -39,6 +40,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Fit(args) => fit::fit(args),
         Command::Measure(args) => measure::measure(args),
         Command::Testpiece(args) => testpiece::testpiece(args),
+        Command::Kit(args) => kit::kit(args),
         Command::Profiles(args) => profiles::profiles(args),
         Command::Completions { shell } => {
             let mut script = Vec::new();

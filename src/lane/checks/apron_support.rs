@@ -2,9 +2,15 @@
 
 use super::{Finding, Lane, Rule};
 use crate::lane::mm;
+use crate::solve::section::Section;
 
 /// Below this the blade rocks under a finger's pressure, mm.
 const ENOUGH: f64 = 8.0;
+
+/// Length of blade on the apron behind the heel of a primary bevel of `primary` degrees, mm.
+pub(in crate::lane) fn length(section: &Section<f64>, fence: f64, primary: f64) -> f64 {
+    fence - section.thickness / (primary.to_radians() + section.taper).tan()
+}
 
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
     let support = lane.apron_support;

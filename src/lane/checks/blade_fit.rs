@@ -4,6 +4,12 @@ use super::{Finding, Lane, Rule};
 use crate::guide::Seat;
 use crate::lane::mm;
 
+/// Whether the seat does not hold a blade so thick and wide, mm.
+pub(super) fn refused(seat: &Seat, thickness: f64, width: f64) -> bool {
+    let outside = |size: f64, limits: Option<[f64; 2]>| limits.is_some_and(|[least, most]| size < least || size > most);
+    outside(thickness, seat.blade_thickness) || outside(width, seat.blade_width)
+}
+
 pub(super) fn check(seat: &Seat, lane: &Lane) -> Vec<Finding> {
     let mut found = Vec::new();
     let mut hold = |what: &str, size: f64, limits: Option<[f64; 2]>, field: &str| match limits {

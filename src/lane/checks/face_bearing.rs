@@ -2,15 +2,30 @@
 
 use super::{Finding, Lane, Rule};
 use crate::lane::mm;
+use crate::solve::contact::{self, EdgeShape};
+use crate::solve::section::Section;
 
 /// Least bearing height, mm.
 const LEAST: f64 = 3.0;
+
+/// Height over which face and edge bear on each other, mm; `None` where the face's lower end is not known.
+pub(in crate::lane) fn height(section: &Section<f64>, projection: f64, edge: EdgeShape) -> Option<f64> {
+    section.face_bottom.map(|bottom| {
+        let (_, y) = contact::on_block(section, projection, edge, section.face_at(bottom), bottom);
+        (-y).min(edge.bearing_height)
+    })
+}
+
+/// Whether that is too little.
+pub(super) fn refused(bearing: f64) -> bool {
+    bearing < LEAST
+}
 
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
     let Some(bearing) = lane.face_bearing else {
         return Some(Finding::not_checked(Rule::FaceBearing, "how much of the face bears on the edge", "face.bottom"));
     };
-    (bearing < LEAST).then(|| {
+    refused(bearing).then(|| {
         Finding::refusal(
             Rule::FaceBearing,
             format!(

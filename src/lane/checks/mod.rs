@@ -1,8 +1,8 @@
 //! The rules a lane must keep, one a file, each with its limit in numbers.
 
-mod apron_support;
+pub(super) mod apron_support;
 mod blade_fit;
-mod face_bearing;
+pub(super) mod face_bearing;
 mod heel_first;
 mod roller_strikes;
 mod roller_under_blade;
@@ -10,6 +10,8 @@ mod stone_clearance;
 
 use super::{BlockEdge, Lane};
 use crate::guide::{Guide, Seat};
+use crate::solve::contact::EdgeShape;
+use crate::solve::section::Section;
 
 /// How grave a finding is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -39,6 +41,8 @@ pub enum Rule {
     RollerUnderBlade,
     /// The guide clears the stone.
     StoneClearance,
+    /// The blades that share a fence leave room for making it.
+    Sharing,
     /// Sizes of the block as a whole.
     Block,
 }
@@ -88,6 +92,35 @@ pub fn all(guide: &Guide, seat: &Seat, lane: &Lane, edge: BlockEdge) -> Vec<Find
     .collect()
 }
 
+/// A blade of a kit at a fence, as far as the rules need it.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Standing<'a> {
+    pub guide: &'a Guide,
+    pub section: &'a Section<f64>,
+    pub edge: EdgeShape,
+    /// Width of the blade, mm.
+    pub width: f64,
+    /// Primary bevel, degrees: how far the heel reaches back.
+    pub primary: f64,
+}
+
+impl Standing<'_> {
+    /// Whether no rule that depends on where the fence stands refuses the blade at `angle` degrees; quick, for kits of
+    /// thousands of blades. The roller that strikes the block is left to [`all`], as the block is made thinner for it.
+    pub fn is_sound(&self, angle: f64, projection: f64, fence: f64) -> bool {
+        self.primary <= angle
+            && apron_support::length(self.section, fence, self.primary) > 0.0
+            && !face_bearing::height(self.section, projection, self.edge).is_some_and(face_bearing::refused)
+            && !stone_clearance::height(self.section, angle).is_some_and(stone_clearance::refused)
+            && !roller_under_blade::refused(self.guide, self.section, projection, self.width)
+    }
+}
+
+/// Whether the seat holds a blade so thick and wide, mm.
+pub(crate) fn is_held(seat: &Seat, thickness: f64, width: f64) -> bool {
+    !blade_fit::refused(seat, thickness, width)
+}
+
 #[cfg(test)]
 pub(crate) mod testing {
     //! A sound lane to break one thing of.
@@ -110,6 +143,7 @@ pub(crate) mod testing {
             tool: None,
             seat: SeatName::Iron,
             angle,
+            asked: None,
             blade: Blade { thickness: Length::exact(2.4), taper: Angle::exact(0.0), land: None },
             width: Some(50.0),
             primary: Some(25.0),

@@ -4,6 +4,7 @@ use super::{Finding, Lane, Rule};
 use crate::guide::Guide;
 use crate::lane::mm;
 use crate::profile::guide::Arrangement;
+use crate::solve::section::Section;
 
 /// Least clearance between roller and blade, mm.
 const LEAST: f64 = 0.5;
@@ -14,7 +15,7 @@ pub(super) fn check(guide: &Guide, lane: &Lane) -> Option<Finding> {
     match (guide.roller.arrangement, &guide.roller.gap, lane.request.width) {
         (None, ..) => Some(Finding::not_checked(rule, "whether the roller clears the blade", "roller.arrangement")),
         (Some(Arrangement::Centre), ..) => {
-            let clearance = underside_above_axle(lane) - section.roller_radius;
+            let clearance = clearance(section, lane.setting.projection);
             (clearance < LEAST).then(|| {
                 Finding::refusal(
                     rule,
@@ -41,13 +42,21 @@ pub(super) fn check(guide: &Guide, lane: &Lane) -> Option<Finding> {
     }
 }
 
-/// Distance of the blade's underside from the axle, mm. A tapered blade that is held by its back or its sides slopes
+/// Whether the rule refuses a blade `width` mm wide that stands out by `projection` mm.
+pub(super) fn refused(guide: &Guide, section: &Section<f64>, projection: f64, width: f64) -> bool {
+    match (guide.roller.arrangement, &guide.roller.gap) {
+        (Some(Arrangement::Centre), _) => clearance(section, projection) < LEAST,
+        (Some(Arrangement::Pair), Some(gap)) => gap.mm <= width,
+        _ => false,
+    }
+}
+
+/// Distance of the blade's underside from a roller between it and the stone, mm. A tapered blade that is held by its back or its sides slopes
 /// against the seat, so that over the axle its underside is not at the level it has at the edge.
-fn underside_above_axle(lane: &Lane) -> f64 {
-    let section = &lane.setting.section;
+fn clearance(section: &Section<f64>, projection: f64) -> f64 {
     let (sin, cos) = section.tilt().sin_cos();
-    let edge = section.reach + lane.setting.projection;
-    section.underside_level() + edge * sin - section.edge_level() * (1.0 - cos)
+    let edge = section.reach + projection;
+    section.underside_level() + edge * sin - section.edge_level() * (1.0 - cos) - section.roller_radius
 }
 
 #[cfg(test)]

@@ -2,18 +2,28 @@
 
 use super::{Finding, Lane, Rule};
 use crate::lane::mm;
+use crate::solve::section::Section;
 
 /// Least clearance, mm.
 const LEAST: f64 = 0.5;
 
+/// Height of the face's lower end above the stone, mm; `None` where that end is not known.
+pub(super) fn height(section: &Section<f64>, degrees: f64) -> Option<f64> {
+    let bottom = section.face_bottom?;
+    let (sin, cos) = section.dip(degrees.to_radians()).sin_cos();
+    Some(section.axle_height() - section.face_at(bottom) * sin + bottom * cos)
+}
+
+/// Whether that is too little.
+pub(super) fn refused(clearance: f64) -> bool {
+    clearance <= LEAST
+}
+
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
-    let section = &lane.setting.section;
-    let Some(bottom) = section.face_bottom else {
+    let Some(clearance) = height(&lane.setting.section, lane.setting.angle) else {
         return Some(Finding::not_checked(Rule::StoneClearance, "whether the guide clears the stone", "face.bottom"));
     };
-    let (sin, cos) = section.dip(lane.setting.angle.to_radians()).sin_cos();
-    let clearance = section.axle_height() - section.face_at(bottom) * sin + bottom * cos;
-    (clearance <= LEAST).then(|| {
+    refused(clearance).then(|| {
         Finding::refusal(
             Rule::StoneClearance,
             format!("the face's lower end stands {} above the stone; more than {LEAST} mm is needed", mm(clearance)),

@@ -186,6 +186,7 @@ impl Rig {
             tool: None,
             seat: SeatName::Iron,
             angle: self.angle,
+            asked: None,
             blade: self.blade(),
             width: None,
             primary: self.primary,

@@ -1,0 +1,82 @@
+//! `kit`: angles advised for the blades of a kit, the fewest fences that serve them, and a job for their block.
+
+use std::path::Path;
+
+use serde_json::json;
+
+use super::blade::Reader;
+use crate::cli::args::KitArgs;
+use crate::cli::failure::Failure;
+use crate::cli::files::{self, Disk};
+use crate::cli::{Said, report};
+use crate::emit::kit as emit;
+use crate::input::length::Length;
+use crate::job::{BlockOptions, DEFAULT_FENCE_WITHIN, Job};
+use crate::kit::advice::{self, Advice};
+use crate::kit::interval::Bench;
+use crate::kit::{Kit, fences};
+use crate::lane;
+use crate::make::Artifact;
+use crate::profile::builtin::{self, GUIDES};
+use crate::units::Units;
+
+pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
+    let mut reader = Reader::new(Units::Mm);
+    let tolerance = reader.degrees("--tolerance", args.tolerance.as_ref(), [0.05, 5.0]);
+    let level = reader.length("--level", args.level.as_ref(), [-100.0, 100.0]);
+    reader.finish()?;
+    let bytes = files::read(&args.kit)?;
+    let kit = Kit::parse(&args.kit.display().to_string(), &bytes, &Disk::beside(&args.kit))?;
+    let guide = builtin::guide(&args.guide, &Disk::here())?;
+    let advice: Vec<Advice> = kit.blades.iter().map(advice::of).collect();
+    let within = Some(DEFAULT_FENCE_WITHIN);
+    let solve = |edge| {
+        let level = level.unwrap_or(Length::exact(0.0));
+        let bench = Bench { guide: &guide, level, edge, tolerance: tolerance.unwrap_or(kit.tolerance) };
+        Ok::<_, Failure>((fences::plan(&kit, &advice, &bench), bench))
+    };
+    let (plan, bench) = lane::on_a_block(&BlockOptions::default(), within, |(plan, _)| plan.thickness_limit(), solve)?;
+    let report = emit::report(&kit, &advice, &plan, &bench);
+    let written = match &args.job {
+        Some(path) => write(args, path, &kit)?,
+        None => String::new(),
+    };
+    let out = if args.json {
+        serde_json::to_string_pretty(&report).map_err(|e| Failure::Program(e.to_string()))? + "\n"
+    } else {
+        emit::text(&report) + &written + report::NOT_TRIED
+    };
+    Ok(Said { out, ..Said::default() })
+}
+
+/// Writes a job that refers to the kit, after reading it back as any other.
+fn write(args: &KitArgs, path: &Path, kit: &Kit) -> Result<String, Failure> {
+    let Some(name) = path.file_name() else {
+        return Err(Failure::InTheWay { path: path.into(), what: "it names a folder and a file is needed" });
+    };
+    let name = name.to_string_lossy().into_owned();
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    let is_built_in = GUIDES.iter().any(|b| b.name == args.guide);
+    let mut job = json!({
+        "format": 1,
+        "title": kit.title,
+        "units": kit.units,
+        "guide": if is_built_in { args.guide.clone() } else { files::path_from(folder, Path::new(&args.guide)) },
+        "kit": files::path_from(folder, &args.kit),
+    });
+    if let Some(level) = &args.level {
+        let unit = if level.trim().parse::<f64>().is_ok() { " mm" } else { "" };
+        job["roller_level"] = json!(format!("{}{unit}", level.trim()));
+    }
+    if let Some(tolerance) = args.tolerance.as_ref().and_then(|t| t.trim().parse::<f64>().ok()) {
+        job["tolerance"] = json!(tolerance);
+    }
+    let text = format!("{job:#}\n");
+    Job::parse(&path.display().to_string(), text.as_bytes(), &Disk::beside(&folder.join(&name)))?;
+    let artifacts = [Artifact { name, what: "job", bytes: text.into_bytes() }];
+    files::write_all(folder, &artifacts, args.force)?;
+    Ok(format!("\n{:<28} {}\n", path.display(), artifacts[0].what))
+}

@@ -1,0 +1,396 @@
+//! Angles for a blade where its user gave none, each with its reason, and what is unsafe for its edge.
+//!
+//! All figures here are common practice, no source. What follows from them is arithmetic: a plane with its bevel down
+//! cuts at the angle of its bed and clears by the bed less the edge; with its bevel up it cuts at the bed and the edge
+//! together and clears by the bed.
+
+use std::borrow::Cow;
+
+use super::KitBlade;
+use crate::profile::kit::{Steel, Use};
+use crate::solve::ANGLE_RANGE;
+use crate::units::short;
+
+/// Bed of a plane where none is stated, degrees: bevel down, bevel up (common practice, no source).
+pub const USUAL_BED: [f64; 2] = [45.0, 12.0];
+/// Least clearance behind an edge, degrees: below it the wood springs back against the blade (common practice, no
+/// source).
+pub const LEAST_CLEARANCE: f64 = 10.0;
+/// Cutting angles of a plane, degrees, for end grain, along the grain, and for grain that reverses (common practice,
+/// no source).
+pub const CUTTING: [f64; 3] = [37.0, 45.0, 50.0];
+/// Least micro-bevel over a primary, degrees: less, and the stones touch all of the bevel (common practice, no source).
+const LEAST_STEP: f64 = 2.0;
+/// Below this two angles are the same, degrees.
+const SAME: f64 = 1e-9;
+
+/// What is advised of one blade.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Advice {
+    /// The primary bevel.
+    pub primary: Advised,
+    /// The micro-bevel; at the primary's angle where there is none.
+    pub micro: Advised,
+    /// How it cuts in its plane.
+    pub cutting: Option<Cutting>,
+    /// What is unsafe for the edge, or must be done first.
+    pub flags: Vec<Flag>,
+}
+
+/// An angle and its reason.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Advised {
+    /// Degrees.
+    pub angle: f64,
+    /// Whether the user stated it.
+    pub stated: bool,
+    /// Why, in a sentence.
+    pub reason: Cow<'static, str>,
+}
+
+/// How an iron cuts in its plane.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cutting {
+    /// Angle of the bed, degrees.
+    pub bed: f64,
+    /// Whether the user stated it.
+    pub bed_stated: bool,
+    /// Whether the bevel looks up.
+    pub bevel_up: bool,
+    /// Angle between the wood and the face that lifts the shaving, degrees.
+    pub angle: f64,
+    /// Angle between the wood and the face behind the edge, degrees.
+    pub clearance: f64,
+    /// A larger cutting angle that its work asks for, and how to come by it.
+    pub steeper: Option<Steeper>,
+}
+
+/// A way to a larger cutting angle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Steeper {
+    /// Cutting angle wanted, degrees.
+    pub wanted: f64,
+    /// How.
+    pub by: SteeperBy,
+}
+
+/// How a plane comes to a larger cutting angle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SteeperBy {
+    /// Bevel up: a micro-bevel of so many degrees.
+    Micro(f64),
+    /// Bevel down: as an option, a small bevel on the back of so many degrees.
+    BackBevel(f64),
+}
+
+impl std::fmt::Display for Steeper {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let wanted = short(self.wanted, 2);
+        match self.by {
+            SteeperBy::Micro(angle) => {
+                write!(f, "a micro-bevel of {}° would cut at {wanted}°, for grain that reverses", short(angle, 2))
+            }
+            SteeperBy::BackBevel(angle) => write!(
+                f,
+                "as an option, a back bevel of {}° would cut at {wanted}°, for grain that reverses; its clearance stays",
+                short(angle, 2)
+            ),
+        }
+    }
+}
+
+/// Something that is unsafe for the edge, or must be done first.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Flag {
+    /// What it is about.
+    pub kind: FlagKind,
+    /// What and by how much, in a sentence.
+    pub message: String,
+}
+
+/// What a flag is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FlagKind {
+    /// The edge is too thin for its work.
+    ThinEdge,
+    /// The clearance is too small.
+    Clearance,
+    /// The present primary must be reground first.
+    Regrind,
+    /// The blade is too short to be held and to reach the fence.
+    Short,
+    /// No fence serves one of its bevels.
+    Unserved,
+}
+
+impl FlagKind {
+    /// Its name for machines.
+    pub fn name(self) -> &'static str {
+        match self {
+            FlagKind::ThinEdge => "thin-edge",
+            FlagKind::Clearance => "clearance",
+            FlagKind::Regrind => "regrind",
+            FlagKind::Short => "short",
+            FlagKind::Unserved => "unserved",
+        }
+    }
+}
+
+/// What a blade's work and steel ask of its edge: the least angle that stands it, the angle advised, and why.
+struct Demand {
+    least: f64,
+    advised: f64,
+    reason: &'static str,
+}
+
+/// Advises on one blade.
+pub fn of(blade: &KitBlade) -> Advice {
+    let bed = Bed::of(blade);
+    let demand = edge(blade, bed);
+    let least = steel(blade).map_or(demand.least, |(least, _)| least.max(demand.least));
+    let primary = primary(blade, least.max(demand.advised));
+    let micro = micro(blade, &demand, &primary);
+    let cutting = bed.map(|bed| bed.cutting(blade, micro.angle));
+    let mut flags = Vec::new();
+    if micro.angle < least - SAME {
+        flags.push(Flag { kind: FlagKind::ThinEdge, message: thin(blade, micro.angle, least, &demand) });
+    }
+    if let Some(cutting) = cutting.as_ref().filter(|c| c.clearance < LEAST_CLEARANCE - SAME) {
+        let message = format!(
+            "the clearance is {}°, and an edge wants {LEAST_CLEARANCE}° or more (common practice, no source)",
+            short(cutting.clearance, 2)
+        );
+        flags.push(Flag { kind: FlagKind::Clearance, message });
+    }
+    flags.extend(regrind(blade, primary.angle, micro.angle));
+    Advice { primary, micro, cutting, flags }
+}
+
+/// The bed that an iron lies on.
+#[derive(Clone, Copy)]
+struct Bed {
+    angle: f64,
+    stated: bool,
+    up: bool,
+}
+
+impl Bed {
+    fn of(blade: &KitBlade) -> Option<Self> {
+        let up = blade.bevel_up.unwrap_or(false);
+        let angle = blade.bed.unwrap_or(USUAL_BED[usize::from(up)]);
+        blade.is_plane_iron().then_some(Self { angle, stated: blade.bed.is_some(), up })
+    }
+
+    fn cutting(self, blade: &KitBlade, edge: f64) -> Cutting {
+        let (angle, clearance) =
+            if self.up { (self.angle + edge, self.angle) } else { (self.angle, self.angle - edge) };
+        let wanted = CUTTING[2];
+        let steeper = (blade.is_used_for(Use::ReversingGrain) && angle < wanted - SAME).then(|| {
+            let missing = wanted - self.angle;
+            Steeper { wanted, by: if self.up { SteeperBy::Micro(missing) } else { SteeperBy::BackBevel(missing) } }
+        });
+        Cutting { bed: self.angle, bed_stated: self.stated, bevel_up: self.up, angle, clearance, steeper }
+    }
+}
+
+/// What the work asks of the edge.
+fn edge(blade: &KitBlade, bed: Option<Bed>) -> Demand {
+    let used = |work| blade.is_used_for(work);
+    let (least, advised, reason) = match bed {
+        Some(bed) if bed.up => return bevel_up(blade, bed),
+        Some(_) if used(Use::Hardwood) || used(Use::EndGrain) => {
+            (25.0, 33.0, "a plane's edge in hard wood or end grain lasts at 33° (common practice, no source)")
+        }
+        Some(_) => (25.0, 30.0, "30° serves an iron with its bevel down in most work (common practice, no source)"),
+        None if used(Use::Chopping) && used(Use::Hardwood) => {
+            (30.0, 35.0, "an edge struck into hard wood stands at 35° (common practice, no source)")
+        }
+        None if used(Use::Chopping) => {
+            (30.0, 32.0, "an edge that is struck stands at 30 to 35° (common practice, no source)")
+        }
+        None if used(Use::Paring) && used(Use::Hardwood) => (
+            25.0,
+            27.0,
+            "an edge pushed through hard wood stands at 25° and a little more (common practice, no source)",
+        ),
+        None if used(Use::Paring) => {
+            (20.0, 25.0, "an edge that is only pushed may be as keen as 20 to 25° (common practice, no source)")
+        }
+        None => (25.0, 30.0, "30° serves a chisel at the bench in most work (common practice, no source)"),
+    };
+    Demand { least, advised, reason }
+}
+
+/// With the bevel up the edge makes the cutting angle.
+fn bevel_up(blade: &KitBlade, bed: Bed) -> Demand {
+    let used = |work| blade.is_used_for(work);
+    let (cutting, reason) = if used(Use::ReversingGrain) {
+        (
+            CUTTING[2],
+            "bevel up, bed and edge make a cutting angle of 50°, for grain that reverses (common practice, no source)",
+        )
+    } else if used(Use::EndGrain) && !used(Use::Hardwood) && !used(Use::Softwood) {
+        (
+            CUTTING[0],
+            "bevel up, bed and edge make a low cutting angle, about 37°, for end grain (common practice, no source)",
+        )
+    } else {
+        (CUTTING[1], "bevel up, bed and edge make a cutting angle of 45°, for long grain (common practice, no source)")
+    };
+    Demand { least: 25.0, advised: (cutting - bed.angle).max(25.0), reason }
+}
+
+/// The least edge angle that a steel stands, degrees, and why.
+fn steel(blade: &KitBlade) -> Option<(f64, &'static str)> {
+    match blade.steel? {
+        Steel::PlainCarbon | Steel::Laminated => None,
+        Steel::A2 => Some((30.0, "A2 tends to chip below about 30° (common practice, no source)")),
+        Steel::D2 => Some((30.0, "D2 tends to chip below about 30° (common practice, no source)")),
+        Steel::Powder => Some((30.0, "powder steels tend to chip below about 30° (common practice, no source)")),
+    }
+}
+
+/// The primary bevel; `edge` is the edge angle that it is to leave room for, degrees.
+fn primary(blade: &KitBlade, edge: f64) -> Advised {
+    if let Some(angle) = blade.primary {
+        return Advised { angle, stated: true, reason: "as you stated".into() };
+    }
+    let edge = blade.micro.unwrap_or(edge);
+    let usual = blade.class.usual_primary();
+    let advise = |angle: f64, reason| Advised { angle, stated: false, reason };
+    match blade.current {
+        Some(current) if blade.micro.is_none() && current > edge - LEAST_STEP && current <= edge + SAME => {
+            advise(current, "the present bevel reaches the edge's angle: hone it whole, without a micro-bevel".into())
+        }
+        Some(current) if current >= usual - SAME && current <= edge => {
+            advise(current, "the present bevel leaves room for the micro-bevel: no need to regrind".into())
+        }
+        _ if usual > edge => advise(edge, "no steeper than the micro-bevel you stated".into()),
+        _ if blade.bevel_up == Some(true) => advise(
+            usual,
+            "usual for the class; the micro-bevel makes the cutting angle (common practice, no source)".into(),
+        ),
+        _ => advise(usual, "usual for the class; quick to grind and to hone above (common practice, no source)".into()),
+    }
+}
+
+/// The micro-bevel, which is the edge.
+fn micro(blade: &KitBlade, demand: &Demand, primary: &Advised) -> Advised {
+    if let Some(angle) = blade.micro {
+        return Advised { angle, stated: true, reason: "as you stated".into() };
+    }
+    let (angle, reason) = match steel(blade) {
+        Some((least, reason)) if least > demand.advised => (least, reason),
+        _ => (demand.advised, demand.reason),
+    };
+    if primary.angle > angle - LEAST_STEP {
+        let reason = "no micro-bevel: the primary bevel is as steep as the edge wants to be, or nearly";
+        return Advised { angle: primary.angle, stated: false, reason: reason.into() };
+    }
+    Advised { angle: angle.clamp(ANGLE_RANGE[0], ANGLE_RANGE[1]), stated: false, reason: reason.into() }
+}
+
+fn thin(blade: &KitBlade, edge: f64, least: f64, demand: &Demand) -> String {
+    let why = match steel(blade) {
+        Some((least, reason)) if least > demand.least => reason,
+        _ => demand.reason,
+    };
+    format!("an edge of {}° is thin for this blade, which wants {}° or more: {why}", short(edge, 2), short(least, 2))
+}
+
+fn regrind(blade: &KitBlade, primary: f64, micro: f64) -> Option<Flag> {
+    let current = blade.current?;
+    let message = if current > micro + SAME {
+        format!(
+            "the present bevel of {}° is steeper than the edge of {}°: until it is reground to {}°, stones touch its heel and not the edge",
+            short(current, 2),
+            short(micro, 2),
+            short(primary, 2)
+        )
+    } else if current > primary + SAME {
+        format!("the present bevel of {}° must be reground to {}°", short(current, 2), short(primary, 2))
+    } else {
+        return None;
+    };
+    Some(Flag { kind: FlagKind::Regrind, message })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::kit::Kit;
+    use crate::profile::builtin::NoFiles;
+    use approx::assert_abs_diff_eq;
+
+    fn advised(fields: &str) -> Advice {
+        let text = format!(r#"{{ "format": 1, "title": "one", "blades": [{{ "name": "it", {fields} }}] }}"#);
+        of(&Kit::parse("kit.json", text.as_bytes(), &NoFiles).unwrap_or_else(|e| panic!("{e}")).blades[0])
+    }
+
+    fn kinds(advice: &Advice) -> Vec<FlagKind> {
+        advice.flags.iter().map(|f| f.kind).collect()
+    }
+
+    #[test]
+    fn a_jack_with_nothing_stated() {
+        let a = advised(r#""tool": "plane-iron""#);
+        assert_eq!([a.primary.angle, a.micro.angle], [25.0, 30.0]);
+        let cutting = a.cutting.expect("a plane's");
+        assert_eq!([cutting.angle, cutting.clearance], [45.0, 15.0]);
+        assert!(a.flags.is_empty() && cutting.steeper.is_none());
+    }
+
+    #[test]
+    fn bevel_up_the_edge_makes_the_cutting_angle_and_the_bed_the_clearance() {
+        let a = advised(r#""tool": "block-plane-iron", "bevel": "up", "bed": 12, "use": ["reversing-grain"]"#);
+        let cutting = a.cutting.expect("a plane's");
+        assert_eq!(a.micro.angle, 38.0);
+        assert_eq!([cutting.angle, cutting.clearance], [50.0, 12.0]);
+        let a =
+            advised(r#""tool": "block-plane-iron", "bevel": "up", "bed": 12, "micro": 30, "use": ["reversing-grain"]"#);
+        let steeper = a.cutting.expect("a plane's").steeper.expect("42° is too low");
+        assert_eq!(steeper.by, SteeperBy::Micro(38.0));
+    }
+
+    #[test]
+    fn bevel_down_a_back_bevel_is_an_option_for_reversing_grain() {
+        let a = advised(r#""tool": "plane-iron", "bed": 45, "use": ["reversing-grain"]"#);
+        assert_eq!(a.cutting.expect("a plane's").steeper.map(|s| s.by), Some(SteeperBy::BackBevel(5.0)));
+        let a = advised(r#""tool": "plane-iron", "bed": 50, "use": ["reversing-grain"]"#);
+        assert_eq!(a.cutting.expect("a plane's").steeper, None);
+    }
+
+    #[test]
+    fn work_and_steel_ask_for_more_edge() {
+        let chopping = advised(r#""tool": "bench-chisel", "use": ["chopping", "hardwood"]"#);
+        assert_eq!([chopping.primary.angle, chopping.micro.angle], [25.0, 35.0]);
+        let paring = advised(r#""tool": "paring-chisel", "use": ["paring"]"#);
+        assert_eq!([paring.primary.angle, paring.micro.angle], [20.0, 25.0]);
+        let powder = advised(r#""tool": "paring-chisel", "use": ["paring"], "steel": "powder""#);
+        assert_eq!(powder.micro.angle, 30.0);
+        assert!(powder.micro.reason.contains("powder"));
+    }
+
+    #[test]
+    fn what_is_unsafe_is_flagged() {
+        assert_eq!(kinds(&advised(r#""tool": "bench-chisel", "steel": "A2", "micro": 27"#)), [FlagKind::ThinEdge]);
+        assert_eq!(kinds(&advised(r#""tool": "plane-iron", "micro": 35.5"#)), [FlagKind::Clearance]);
+        assert_eq!(kinds(&advised(r#""tool": "plane-iron", "micro": 35"#)), []);
+        assert_eq!(kinds(&advised(r#""tool": "plane-iron", "bevel": "up", "bed": 9.5"#)), [FlagKind::Clearance]);
+        assert_eq!(kinds(&advised(r#""tool": "plane-iron", "current": 27, "primary": 25"#)), [FlagKind::Regrind]);
+        let steep = advised(r#""tool": "plane-iron", "current": 33, "primary": 25, "micro": 30"#);
+        assert!(kinds(&steep) == [FlagKind::Regrind] && steep.flags[0].message.contains("heel"));
+    }
+
+    #[test]
+    fn a_present_bevel_that_serves_is_kept() {
+        let a = advised(r#""tool": "plane-iron", "current": 26.5"#);
+        assert_eq!([a.primary.angle, a.micro.angle], [26.5, 30.0]);
+        let a = advised(r#""tool": "plane-iron", "current": 29"#);
+        assert_abs_diff_eq!(a.primary.angle, 29.0);
+        assert_abs_diff_eq!(a.micro.angle, 29.0);
+        assert!(a.micro.reason.contains("no micro-bevel"));
+        let a = advised(r#""tool": "plane-iron", "primary": 32"#);
+        assert_eq!([a.primary.angle, a.micro.angle], [32.0, 32.0]);
+    }
+}

@@ -1,0 +1,232 @@
+//! The fewest fences that serve a kit, and the proof that no fewer do.
+//!
+//! Every bevel accepts an interval of fence distances ([`super::interval`]). Going through them by their right ends, a
+//! new fence is needed whenever the last one does not lie in the interval at hand, and it goes to that interval's right
+//! end: as far on as it may. The intervals that forced the fences are pairwise disjoint, so each needs a fence of its
+//! own, and no fewer can do. [`Plan::proven`] checks just that.
+//!
+//! A fence serves blades of both seats alike: its lane is as wide as the widest of them, its height is that of the
+//! thickest, and every rule holds for each, as the intervals keep to the rules. It is then moved to where the largest
+//! error among its blades is least, within all their intervals; blades that another fence serves better go over to
+//! that, and the fences are moved once more.
+
+use super::Kit;
+use super::advice::Advice;
+use super::interval::{self, Ask, Bench, Unserved};
+use crate::solve::contact;
+
+/// Fences for a kit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// The bevels that fences serve, in the order of the kit.
+    pub asks: Vec<Ask>,
+    /// The bevels that none serves.
+    pub unserved: Vec<Unserved>,
+    /// The fences, the farthest first.
+    pub fences: Vec<Fence>,
+}
+
+/// A fence.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fence {
+    /// Its distance from the block's registering edge, mm.
+    pub distance: f64,
+    /// The distances that serve all its bevels, mm.
+    pub common: [f64; 2],
+    /// The bevels it serves: places in [`Plan::asks`].
+    pub members: Vec<usize>,
+    /// The bevel that no other fence could serve besides those that forced the others: a place in [`Plan::asks`].
+    pub forced_by: usize,
+}
+
+impl Fence {
+    /// How far the fence may be off before a blade leaves its tolerance, ± mm.
+    pub fn room(&self) -> f64 {
+        (self.distance - self.common[0]).min(self.common[1] - self.distance)
+    }
+
+    /// The largest error among its bevels, degrees.
+    pub fn worst(&self, asks: &[Ask]) -> f64 {
+        let errors = self.members.iter().filter_map(|&i| asks[i].error(self.distance));
+        errors.map(f64::abs).fold(0.0, f64::max)
+    }
+}
+
+impl Plan {
+    /// How many fences are proven to be needed: the bevels that forced the fences, if their intervals are pairwise
+    /// disjoint, as no fence then serves two of them; 0 if they are not.
+    pub fn proven(&self) -> usize {
+        let mut forced: Vec<[f64; 2]> = self.fences.iter().map(|f| self.asks[f.forced_by].interval).collect();
+        forced.sort_by(|a, b| a[0].total_cmp(&b[0]));
+        if forced.windows(2).all(|w| w[0][1] < w[1][0]) { forced.len() } else { 0 }
+    }
+
+    /// Thickest block, mm, that the roller does not strike with any of the blades.
+    pub fn thickness_limit(&self) -> f64 {
+        let limit = |a: &Ask| contact::thickness_limit(&a.seated.section, a.projection, a.seated.edge);
+        self.asks.iter().map(limit).fold(f64::INFINITY, f64::min)
+    }
+
+    /// The fence of every bevel: its place in [`Plan::fences`], in the order of [`Plan::asks`].
+    pub fn fence_of(&self) -> Vec<usize> {
+        let mut of = vec![0; self.asks.len()];
+        for (i, fence) in self.fences.iter().enumerate() {
+            fence.members.iter().for_each(|&ask| of[ask] = i);
+        }
+        of
+    }
+}
+
+/// The fewest fences for a kit whose advice is `advice`, blade by blade.
+pub fn plan(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> Plan {
+    let (asks, unserved) = interval::of_kit(kit, advice, bench);
+    let intervals: Vec<[f64; 2]> = asks.iter().map(|ask| ask.interval).collect();
+    let place = |stabs: Vec<Stab>| stabs.into_iter().map(|stab| place(stab, &asks)).collect::<Vec<Fence>>();
+    let mut fences = place(settled(&place(stab(&intervals)), &asks));
+    fences.reverse();
+    Plan { asks, unserved, fences }
+}
+
+/// A point, the intervals that are its own, and the one that forced it: places in what was given.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stab {
+    /// The intervals that it serves; each belongs to one point only.
+    pub members: Vec<usize>,
+    /// The one that forced it.
+    pub forced_by: usize,
+}
+
+/// The fewest points such that each interval has one; equal right ends in the order given.
+pub fn stab(intervals: &[[f64; 2]]) -> Vec<Stab> {
+    let mut order: Vec<usize> = (0..intervals.len()).collect();
+    order.sort_by(|&a, &b| intervals[a][1].total_cmp(&intervals[b][1]).then(a.cmp(&b)));
+    let mut stabs: Vec<Stab> = Vec::new();
+    let mut last = f64::NEG_INFINITY;
+    for i in order {
+        match stabs.last_mut() {
+            Some(stab) if intervals[i][0] <= last => stab.members.push(i),
+            _ => {
+                last = intervals[i][1];
+                stabs.push(Stab { members: vec![i], forced_by: i });
+            }
+        }
+    }
+    stabs
+}
+
+/// Every bevel to the fence that sets it best, of those that serve it: the first point that an interval has is rarely
+/// that. `fences` are the nearest first. The bevel that forced a fence stays, as it has no other.
+fn settled(fences: &[Fence], asks: &[Ask]) -> Vec<Stab> {
+    let mut stabs: Vec<Stab> = fences.iter().map(|f| Stab { members: Vec::new(), forced_by: f.forced_by }).collect();
+    for (own, fence) in fences.iter().enumerate() {
+        for &i in &fence.members {
+            let [low, high] = asks[i].interval;
+            let from = fences.partition_point(|f| f.distance < low);
+            let to = fences.partition_point(|f| f.distance <= high);
+            let error = |n: usize| asks[i].about(fences[n].distance).abs();
+            let best = (from..to).min_by(|&a, &b| error(a).total_cmp(&error(b)));
+            stabs[best.unwrap_or(own)].members.push(i);
+        }
+    }
+    stabs
+}
+
+/// The fence for the bevels of a point.
+fn place(mut stab: Stab, asks: &[Ask]) -> Fence {
+    stab.members.sort_unstable();
+    let members = || stab.members.iter().map(|&i| &asks[i]);
+    let low = members().map(|a| a.interval[0]).fold(f64::NEG_INFINITY, f64::max);
+    let high = members().map(|a| a.interval[1]).fold(f64::INFINITY, f64::min);
+    let distance = best(&members().collect::<Vec<_>>(), [low, high]);
+    Fence { distance, common: [low, high], members: stab.members, forced_by: stab.forced_by }
+}
+
+/// Where the largest error is least, mm, within `common`.
+///
+/// A larger distance lowers every angle, so the largest error above falls and the largest below grows: they meet at
+/// the best place. Which bevels decide is found with the parabolas of all; those near the top are then weighed in
+/// truth.
+fn best(members: &[&Ask], common: [f64; 2]) -> f64 {
+    if let [one] = members {
+        return one.ideal.clamp(common[0], common[1]);
+    }
+    // Degrees; the parabolas are much nearer to the truth than this.
+    const NEAR: f64 = 0.02;
+    let roughly = balance(common, |fence| members.iter().map(|a| a.about(fence)).fold(EXTREMES, widen));
+    let [most, least] = members.iter().map(|a| a.about(roughly)).fold(EXTREMES, widen);
+    let deciding: Vec<&&Ask> = members
+        .iter()
+        .filter(|a| {
+            let error = a.about(roughly);
+            error > most - NEAR || error < least + NEAR
+        })
+        .collect();
+    let few = thinned(&deciding, roughly);
+    balance(common, |fence| few.iter().filter_map(|a| a.error(fence)).fold(EXTREMES, widen))
+}
+
+/// Of many that might decide, those that do to within rounding: the topmost and lowest by the truth at one place.
+fn thinned<'a>(deciding: &[&&'a Ask], fence: f64) -> Vec<&'a Ask> {
+    const FEW: usize = 16;
+    let mut all: Vec<(f64, &Ask)> = deciding.iter().filter_map(|a| Some((a.error(fence)?, **a))).collect();
+    if all.len() > 2 * FEW {
+        all.sort_by(|a, b| a.0.total_cmp(&b.0));
+        all.drain(FEW..all.len() - FEW);
+    }
+    all.into_iter().map(|(_, ask)| ask).collect()
+}
+
+/// No errors yet: the largest above, the largest below.
+const EXTREMES: [f64; 2] = [f64::NEG_INFINITY, f64::INFINITY];
+
+fn widen([most, least]: [f64; 2], error: f64) -> [f64; 2] {
+    [most.max(error), least.min(error)]
+}
+
+/// Where the largest error above and the largest below are alike, or the end of `common` nearest to it, mm.
+fn balance(common: [f64; 2], extremes: impl Fn(f64) -> [f64; 2]) -> f64 {
+    // Halvings: from the width of an interval, a few mm, to rounding.
+    const HALVINGS: usize = 40;
+    let tips = |fence: f64| {
+        let [most, least] = extremes(fence);
+        most + least
+    };
+    let [mut low, mut high] = common;
+    if tips(low) <= 0.0 {
+        return low;
+    }
+    if tips(high) >= 0.0 {
+        return high;
+    }
+    for _ in 0..HALVINGS {
+        let middle = (low + high) / 2.0;
+        if tips(middle) > 0.0 { low = middle } else { high = middle }
+    }
+    (low + high) / 2.0
+}
+
+/// The letter of a fence: A to Z, then AA, AB and so on.
+pub fn letter(index: usize) -> String {
+    let last = char::from(b'A' + (index % 26) as u8);
+    if index < 26 { last.to_string() } else { letter(index / 26 - 1) + &last.to_string() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_go_on_after_z() {
+        assert_eq!([0, 25, 26, 51, 52, 701, 702].map(letter), ["A", "Z", "AA", "AZ", "BA", "ZZ", "AAA"]);
+    }
+
+    #[test]
+    fn points_go_to_right_ends_and_touching_intervals_share() {
+        let stabs = stab(&[[0.0, 2.0], [2.0, 3.0], [2.5, 4.0], [1.0, 1.5]]);
+        let forced: Vec<usize> = stabs.iter().map(|s| s.forced_by).collect();
+        assert_eq!(forced, [3, 1]);
+        assert_eq!(stabs[0].members, [3, 0]);
+        assert_eq!(stabs[1].members, [1, 2]);
+        assert!(stab(&[]).is_empty());
+    }
+}

@@ -1,0 +1,105 @@
+//! How long a kit takes, from its text to the values of its report, on one thread: `cargo bench --bench kit`.
+
+use divan::{Bencher, black_box};
+use serde_json::{Value, json};
+use stopwright::emit::kit::report;
+use stopwright::guide::Guide;
+use stopwright::input::length::Length;
+use stopwright::kit::advice::{self, Advice};
+use stopwright::kit::interval::Bench;
+use stopwright::kit::{Kit, fences};
+use stopwright::lane::BlockEdge;
+use stopwright::profile::builtin::{self, NoFiles};
+
+const BLADES: [usize; 3] = [10, 1000, 10_000];
+const EDGE: BlockEdge = BlockEdge { thickness: 12.0, relief: 0.6, fence_within: Some(0.1) };
+
+fn main() {
+    divan::main();
+}
+
+/// A kit of blades that differ, a tenth of them tapered, some with angles of their own and some without.
+fn text(blades: usize) -> String {
+    let blade = |i: usize| -> Value {
+        let share = (i as f64 * 0.618_033_988_749_895).fract();
+        let chisel = i % 2 == 1;
+        let mut blade = json!({
+            "name": format!("blade {i}"),
+            "tool": if chisel { "bench-chisel" } else { "plane-iron" },
+            "width": if chisel { 10.0 + 20.0 * share } else { 45.0 + 14.0 * share },
+            "thickness": { "value": ((2.1 + 1.2 * share) * 100.0).round() / 100.0, "within": 0.05 },
+            "length": 120,
+            "steel": ["plain-carbon", "A2", "D2", "powder", "laminated"][i % 5],
+            "use": [["softwood"], ["hardwood"], ["end-grain"]][i % 3],
+        });
+        if chisel {
+            blade["land"] = json!(2.0);
+        }
+        if i % 10 < 2 {
+            blade["taper"] = json!(((share - 0.5) * 100.0).round() / 100.0);
+        }
+        if i % 3 > 0 {
+            blade["primary"] = json!(((20.0 + 8.0 * share) * 10.0).round() / 10.0);
+            blade["micro"] = json!(((29.0 + 8.0 * share) * 10.0).round() / 10.0);
+        }
+        blade
+    };
+    json!({ "format": 1, "title": "bench", "blades": (0..blades).map(blade).collect::<Vec<_>>() }).to_string()
+}
+
+fn guide() -> Guide {
+    builtin::guide("narrow-side-clamp", &NoFiles).expect("built in")
+}
+
+fn kit(blades: usize) -> Kit {
+    Kit::parse("bench.json", text(blades).as_bytes(), &NoFiles).expect("a sound kit")
+}
+
+fn bench(guide: &Guide) -> Bench<'_> {
+    Bench { guide, level: Length::exact(0.0), edge: EDGE, tolerance: 0.5 }
+}
+
+fn advise(kit: &Kit) -> Vec<Advice> {
+    kit.blades.iter().map(advice::of).collect()
+}
+
+#[divan::bench(args = BLADES)]
+fn a_read(bencher: Bencher, blades: usize) {
+    let text = text(blades);
+    bencher.bench(|| Kit::parse("bench.json", black_box(text.as_bytes()), &NoFiles));
+}
+
+#[divan::bench(args = BLADES)]
+fn b_advice(bencher: Bencher, blades: usize) {
+    let kit = kit(blades);
+    bencher.bench(|| advise(black_box(&kit)));
+}
+
+#[divan::bench(args = BLADES)]
+fn c_fences(bencher: Bencher, blades: usize) {
+    let (kit, guide) = (kit(blades), guide());
+    let advice = advise(&kit);
+    bencher.bench(|| fences::plan(black_box(&kit), &advice, &bench(&guide)));
+}
+
+#[divan::bench(args = BLADES)]
+fn d_report(bencher: Bencher, blades: usize) {
+    let (kit, guide) = (kit(blades), guide());
+    let advice = advise(&kit);
+    let bench = bench(&guide);
+    let plan = fences::plan(&kit, &advice, &bench);
+    bencher.bench(|| black_box(report(&kit, &advice, &plan, &bench).fewest));
+}
+
+/// All of it: text in, the report's values out.
+#[divan::bench(args = BLADES)]
+fn e_all(bencher: Bencher, blades: usize) {
+    let (text, guide) = (text(blades), guide());
+    bencher.bench(|| {
+        let kit = Kit::parse("bench.json", black_box(text.as_bytes()), &NoFiles).expect("a sound kit");
+        let advice = advise(&kit);
+        let bench = bench(&guide);
+        let plan = fences::plan(&kit, &advice, &bench);
+        black_box(report(&kit, &advice, &plan, &bench).fewest)
+    });
+}

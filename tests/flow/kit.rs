@@ -1,0 +1,199 @@
+//! Kits: what is advised, the fewest fences, the block for them, the command.
+
+mod fewest;
+mod files;
+
+use proptest::prelude::*;
+use serde_json::{Value, json};
+use stopwright::guide::Guide;
+use stopwright::input::length::Length;
+use stopwright::job::Job;
+use stopwright::kit::advice::{self, Advice, SteeperBy};
+use stopwright::kit::interval::Bench;
+use stopwright::kit::{Kit, fences};
+use stopwright::lane::{self, BlockEdge};
+use stopwright::make::{self, Wanted};
+use stopwright::profile::builtin::{self, NoFiles, Sources};
+use stopwright::solve;
+use stopwright::verify;
+
+use super::simulation;
+use super::support::home;
+
+/// The block's edge where nothing tells another.
+const EDGE: BlockEdge = BlockEdge { thickness: 12.0, relief: 0.6, fence_within: Some(0.1) };
+
+fn guide(name: &str) -> Guide {
+    builtin::guide(name, &NoFiles).unwrap()
+}
+
+fn kit_of(blades: Value) -> Kit {
+    let text = json!({ "format": 1, "title": "kit", "blades": blades }).to_string();
+    Kit::parse("kit.json", text.as_bytes(), &NoFiles).unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn advised(kit: &Kit) -> Vec<Advice> {
+    kit.blades.iter().map(advice::of).collect()
+}
+
+fn bench(guide: &Guide, tolerance: f64) -> Bench<'_> {
+    Bench { guide, level: Length::exact(0.0), edge: EDGE, tolerance }
+}
+
+/// A blade that the narrow side-clamp holds, with both angles stated.
+fn any_blade() -> impl Strategy<Value = Value> {
+    let taper = prop_oneof![3 => Just(0.0), 1 => -0.8..0.8f64];
+    (any::<bool>(), 2.1..4.0f64, 12.0..40.0f64, 0.0..12.0f64, taper, 0.7..1.0f64).prop_map(
+        |(chisel, thickness, primary, more, taper, land)| {
+            let mut blade = json!({
+                "tool": if chisel { "bench-chisel" } else { "plane-iron" },
+                "width": if chisel { 20 } else { 50 },
+                "thickness": thickness,
+                "taper": taper,
+                "primary": primary,
+                "micro": primary + more,
+            });
+            if chisel {
+                blade["land"] = json!(land * thickness);
+            }
+            blade
+        },
+    )
+}
+
+/// Kits of so many blades.
+fn any_kit(blades: std::ops::Range<usize>) -> impl Strategy<Value = Kit> {
+    prop::collection::vec(any_blade(), blades).prop_map(|mut blades| {
+        blades.iter_mut().enumerate().for_each(|(i, blade)| blade["name"] = json!(format!("blade {i}")));
+        kit_of(json!(blades))
+    })
+}
+
+/// The examples of the project, as files.
+struct Examples;
+
+impl Sources for Examples {
+    fn load(&self, path: &str) -> Result<(String, Vec<u8>), String> {
+        let bytes = std::fs::read(home().join("examples").join(path)).map_err(|e| e.to_string())?;
+        Ok((path.to_string(), bytes))
+    }
+}
+
+fn demo_job() -> Job {
+    let (name, bytes) = Examples.load("alder-lane-kit-job.json").unwrap();
+    Job::parse(&name, &bytes, &Examples).unwrap_or_else(|e| panic!("{e}"))
+}
+
+/// A blade's section in its plane, drawn and measured: the sole is y = 0, the edge at the origin, the shaving comes
+/// from the right. No formula of the advice is used; the bevel is the back turned about the edge.
+fn drawn(bed: f64, edge: f64, up: bool) -> [f64; 2] {
+    let turned = |degrees: f64| {
+        let (sin, cos) = degrees.to_radians().sin_cos();
+        [-cos, sin]
+    };
+    // The face that lies on the bed rises to the left at the bed's angle; bevel down, that is the back's other side,
+    // and the back itself is parallel to it.
+    let back = turned(bed);
+    let by = edge.to_radians() * if up { 1.0 } else { -1.0 };
+    let (sin, cos) = by.sin_cos();
+    // Turning a face that points left by a positive angle steepens it.
+    let bevel = [back[0] * cos + back[1] * sin, back[1] * cos - back[0] * sin];
+    let above_sole = |v: [f64; 2]| v[1].atan2(-v[0]).to_degrees();
+    let (rake, relief) = if above_sole(back) > above_sole(bevel) { (back, bevel) } else { (bevel, back) };
+    [above_sole(rake), above_sole(relief)]
+}
+
+#[test]
+fn cutting_angle_and_clearance_are_those_of_the_drawn_section() {
+    for bed in [12.0, 20.0, 42.5, 45.0, 55.0] {
+        for edge in [25.0, 28.5, 33.0, 40.0] {
+            for up in [false, true] {
+                let blade = json!({ "name": "it", "tool": "plane-iron", "bed": bed, "bevel": if up { "up" } else { "down" },
+                    "primary": edge, "micro": edge });
+                let cutting = advised(&kit_of(json!([blade]))).remove(0).cutting.unwrap();
+                let [angle, clearance] = drawn(bed, edge, up);
+                assert!((cutting.angle - angle).abs() < 1e-9, "{bed} {edge} {up}: {} {angle}", cutting.angle);
+                assert!((cutting.clearance - clearance).abs() < 1e-9, "{bed} {edge} {up}");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_steeper_way_gives_the_wanted_cutting_angle() {
+    for (bed, up) in [(12.0, true), (20.0, true), (40.0, false), (45.0, false), (49.0, false)] {
+        let blade = json!({ "name": "it", "tool": "plane-iron", "bed": bed, "bevel": if up { "up" } else { "down" },
+            "primary": 25, "micro": 28, "use": ["reversing-grain"] });
+        let steeper = advised(&kit_of(json!([blade]))).remove(0).cutting.unwrap().steeper.unwrap();
+        let reached = match steeper.by {
+            SteeperBy::Micro(edge) => drawn(bed, edge, true)[0],
+            // A back bevel turns the face that lifts the shaving up about the edge.
+            SteeperBy::BackBevel(more) => drawn(bed + more, 28.0 + more, false)[0],
+        };
+        assert!((reached - steeper.wanted).abs() < 1e-9, "{bed} {up}: {reached}");
+    }
+}
+
+/// From the written STL back to every blade's angles, by the solver and by the simulation that knows no closed form.
+#[test]
+fn the_block_of_the_kit_gives_every_blade_its_angles() {
+    let job = demo_job();
+    let kit = job.kit.as_ref().unwrap();
+    let made = make::make(&job, Wanted::block()).unwrap_or_else(|e| panic!("{e}"));
+    let mut served = Vec::new();
+    for reading in made.blocks.iter().flat_map(|b| &b.readings) {
+        let lane = made.lanes.lanes.iter().find(|l| l.request.id == reading.id).unwrap();
+        assert!(lane.limits[0] <= lane.fence() && lane.fence() <= lane.limits[1]);
+        for (member, measured) in lane.members.iter().flat_map(|m| reading.measured.map(|end| (m, end))) {
+            let set = solve::angle_of_fence(&member.section, measured, lane.edge_shape).unwrap();
+            assert!((set - member.wanted).abs() <= job.tolerance, "{}: {set} for {}", member.name, member.wanted);
+            let primary = member.request.primary.unwrap() - 2.0;
+            let seen = simulation::seen(&member.section, made.lanes.edge, primary, measured).unwrap();
+            assert!((seen - set).abs() < 1e-9, "{}: {seen} seen, {set}", member.name);
+            served.push((member.name.clone(), member.wanted));
+        }
+    }
+    let wanted = advised(kit);
+    for (blade, advice) in kit.blades.iter().zip(&wanted) {
+        for angle in [advice.primary.angle, advice.micro.angle] {
+            assert!(served.contains(&(blade.name.clone(), angle)), "{} {angle}", blade.name);
+        }
+    }
+}
+
+#[test]
+fn a_kits_lanes_are_laid_out_verified_and_corrected_like_any_other() {
+    let job = demo_job();
+    let mut set = lane::of_job(&job).unwrap();
+    let ids: Vec<&str> = set.lanes.iter().map(|l| l.request.id.as_str()).collect();
+    assert_eq!(ids, (0..ids.len()).map(fences::letter).collect::<Vec<_>>());
+    assert!(set.lanes.windows(2).all(|w| w[0].fence() > w[1].fence()), "the farthest first");
+    for lane in &set.lanes {
+        let worst = lane.worst_at(lane.fence()).unwrap();
+        assert!(worst.error().abs() <= job.tolerance);
+        // Just outside of the limits a blade leaves its tolerance, or breaks a rule.
+        let shared = lane.members.len() > 1;
+        assert!(!shared || lane.worst_at(lane.limits[0] - 0.01).unwrap().error().abs() > worst.error().abs());
+    }
+    // Measured a tenth too far, moved back, and measured right.
+    let measured = json!({ "format": 1, "lanes": set.lanes.iter().map(|l|
+        json!({ "id": l.request.id, "measured": { "value": l.fence() + 0.1, "within": 0.02 } })).collect::<Vec<_>>() });
+    let readings = verify::readings::Readings::parse("m.json", measured.to_string().as_bytes(), &set)
+        .unwrap_or_else(|e| panic!("{e}"));
+    let verdicts = verify::verdict::judge(&set, &readings, job.tolerance, verify::verdict::Rule::Simple).unwrap();
+    let corrections = verify::corrections::of(&job.title, &set, &verdicts, None).unwrap();
+    let bytes = serde_json::to_vec(&corrections).unwrap();
+    let fences: Vec<f64> = set.lanes.iter().map(|l| l.fence()).collect();
+    verify::corrections::apply("c.json", &bytes, &job.title, &mut set).unwrap();
+    for (lane, fence) in set.lanes.iter().zip(fences) {
+        assert!((lane.fence() - (fence - 0.1)).abs() < 1e-9);
+    }
+    make::make_of(&job, set, Wanted::block()).unwrap_or_else(|e| panic!("{e}"));
+}
+
+#[test]
+fn the_wooden_jig_of_a_kit_is_drawn() {
+    let made = make::cutsheet(&demo_job()).unwrap_or_else(|e| panic!("{e}"));
+    assert!(made.jig.lanes.iter().all(|p| p.label().starts_with(char::is_uppercase)));
+    assert!(!made.artifacts.is_empty());
+}
