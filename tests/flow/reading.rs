@@ -108,7 +108,8 @@ proptest! {
         for (place, junk) in changes {
             let mut all = Vec::new();
             places(&value, String::new(), &mut all);
-            *value.pointer_mut(place.get(&all)).unwrap() = junk;
+            let place: &String = place.get(&all);
+            *value.pointer_mut(place).unwrap() = junk;
         }
         agree(&value.to_string(), schema)?;
     }
