@@ -16,7 +16,8 @@
 //! θ > β   at the hole's rim, ρ from that point; the gap opens to the heel:
 //!         edge at u = −ρ sin(θ − β)/sin β, gap at the heel L sin(θ − β) + u sin θ
 //! θ < β   at the heel; the gap opens to the hole and the edge:
-//!         edge at u = t sin(β − θ)/(sin θ sin β), gap at the rim (t/sin θ − ρ) sin(β − θ)
+//!         edge at u = t sin(β − θ)/(sin θ sin β), gap at the rim (t/sin θ − ρ) sin(β − θ),
+//!         or u sin θ at an edge that stops short of the hole
 //! ```
 //!
 //! So light at the heel in the notch of `β + tolerance` and at the hole in that of `β − tolerance` says that the bevel
@@ -139,7 +140,10 @@ pub fn rest(angle: f64, relief: f64, bevel: f64, thickness: f64) -> Rest {
     } else {
         let open = (beta - theta).sin();
         let edge = thickness * open / (theta.sin() * beta.sin());
-        Rest { edge, light: End::Rim, gap: (thickness / theta.sin() - relief) * open }
+        // An edge that stops short of the hole ends the gap before the rim does.
+        let short_of = edge * theta.cos() > relief;
+        let gap = if short_of { edge * theta.sin() } else { (thickness / theta.sin() - relief) * open };
+        Rest { edge, light: End::Rim, gap }
     }
 }
 

@@ -21,10 +21,10 @@ pub const BESIDE: f64 = 4.0;
 pub const WIDTHS: [f64; 2] = [6.0, 145.0];
 /// Least depth, mm: a hair less than this is told from straight by light alone.
 pub const LEAST_DEPTH: f64 = 0.02;
-/// Largest depth as a part of the width: a deeper arc turns too steep for the plate's ends.
-const DEEPEST: f64 = 1.0 / 6.0;
+/// Half a plate's width as a part of the arc's radius, at most: further out the arc turns too steep for the grid.
+const STEEPEST: f64 = 0.7;
 /// Least height of a plate, mm: it is held by it.
-const LOWEST: f64 = 16.0;
+const LOWEST: f64 = 18.0;
 /// Length and width of a mark, and how far it keeps from the arc, mm.
 const MARK: [f64; 3] = [3.5, 0.8, 1.0];
 
@@ -56,7 +56,7 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate>, Refused> {
     for (of, curve) in &wanted.cambers {
         let [low, high] = WIDTHS;
         let high = high.min(room[0] - 2.0 * BESIDE);
-        let deepest = curve.width * DEEPEST;
+        let deepest = deepest(curve.width);
         if !(low..=high).contains(&curve.width) {
             reasons.push(format!(
                 "camber {of}: an edge {} mm wide; {low} to {} mm can be gauged on this bed and paper",
@@ -78,6 +78,12 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate>, Refused> {
     let of = wanted.cambers.len();
     let plate = |(i, (own, curve)): (usize, &(String, Curve))| plate(wanted, own, *curve, name("camber", i, of));
     Ok(wanted.cambers.iter().enumerate().map(plate).collect())
+}
+
+/// The largest depth of an arc over a width, mm, that goes on to the plate's ends: a sagitta of the smallest radius.
+fn deepest(width: f64) -> f64 {
+    let radius = (width / 2.0 + BESIDE + 0.5) / STEEPEST;
+    radius - (radius * radius - width * width / 4.0).sqrt()
 }
 
 /// What the plate says: width and depth, and whose curve it is where there is room for that.
@@ -171,7 +177,7 @@ mod tests {
     fn runs_keep_within_a_micrometre_of_the_arc() {
         for width in [6.0, 9.53, 25.4, 38.0, 51.0, 60.0, 76.2, 140.0] {
             for depth in [0.02, 0.05, 0.1, 0.25, 0.8, 1.0, 2.5, 8.0] {
-                if depth > width * DEEPEST {
+                if depth > deepest(width) {
                     continue;
                 }
                 let camber = Camber { name: String::new(), curve: Curve { width, depth }, middle: [80.0, 20.0] };

@@ -58,8 +58,8 @@ fn of_bevel(wanted: &Wanted, bevel: &Bevel) -> Vec<String> {
     let steepest = bevel.notches.iter().map(|n| n.angle).fold(0.0, f64::max);
     let length = bevel.thickness / steepest.to_radians().sin();
     words.push(format!(
-        "Lines printed too wide leave the angles as they are; a printer whose two axes differ in scale does not: 0.5 % of \
-         difference are {}° at most. A wall that strays by {STRAY} mm (common practice, no source) is {}° on the \
+        "Lines printed too wide leave the angles as they are; a printer whose two axes differ in scale turns them, \
+         by {}° at most for a difference of 0.5 %. A wall that strays by {STRAY} mm (common practice, no source) is {}° on the \
          shortest bevel, {} long. Print it lying flat, outer walls slow, brim off.",
         fixed((0.0025f64).to_degrees(), 2),
         fixed((STRAY / length).atan().to_degrees(), 2),
