@@ -11,7 +11,7 @@ use crate::camber::wanted;
 use crate::camber::wanted::USUAL_BED;
 use crate::grits::{self, Grade, Step};
 use crate::guide::Guide;
-use crate::kit::advice::{self, Advice};
+use crate::kit::advice::{self, Advice, FlagKind};
 use crate::kit::{Kit, KitBlade};
 use crate::lane::{Bevel, LaneSet, Member};
 use crate::profile::kit::{Steel, Use};
@@ -122,7 +122,8 @@ fn card(kit: &Kit, blade: &KitBlade, advice: &Advice, guide: &Guide, set: &LaneS
         regrind: section
             .filter(|_| has_micro)
             .and_then(|s| bevel::micro::regrind(&s, primary, micro, Habit::default()).ok()),
-        flags: advice.flags.iter().map(|f| f.message.clone()).collect(),
+        // That a bevel must be reground is said with the change itself.
+        flags: advice.flags.iter().filter(|f| f.kind != FlagKind::Regrind).map(|f| f.message.clone()).collect(),
     }
 }
 

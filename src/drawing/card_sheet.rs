@@ -1,7 +1,6 @@
 //! Bench cards: what is needed at the stones, a page a blade, and a page for the whole kit.
 //!
-//! Lettering is as large as the paper takes. What a small card has no room for is left out in a stated order: room for
-//! dates first, then the advice that is the same for all blades.
+//! Lettering is as large as the paper takes with room for dates below; on small paper a card goes on over several.
 
 use super::frame::rectangle;
 use super::lettering::{fit, wrap};
@@ -59,31 +58,43 @@ impl About<'_> {
     }
 }
 
-/// The card of one blade.
-pub fn blade(card: &Card, about: &About<'_>) -> Sheet {
+/// The card of one blade: a page, or on small paper as many as it takes.
+pub fn blade(card: &Card, about: &About<'_>) -> Vec<Sheet> {
     let paper = about.paper();
     let [upper, lower] = paper.frame();
     let area = [lower[0] - upper[0] - 2.0 * MARGIN, lower[1] - upper[1] - 2.0 * MARGIN];
-    let all = lines(card, about);
-    // All of it in the largest lettering that leaves room for dates, else all of it, else what matters.
+    let lines = lines(card, about);
+    // The largest lettering that leaves room for dates, else the smallest.
     let room = area[1] - FEWEST_LINES as f64 * LINE - 8.0;
-    let essential: Vec<&Line> = all.iter().filter(|l| l.essential).collect();
-    let whole: Vec<&Line> = all.iter().collect();
-    let tries = SIZES.iter().map(|size| (&whole, *size, room)).chain([
-        (&whole, SMALL, area[1]),
-        (&essential, VALUE, area[1]),
-        (&essential, 3.0, area[1]),
-        (&essential, SMALL, area[1]),
-    ]);
-    let mut stacks = tries.map(|(lines, size, most)| (stack(card, about, lines, size, area[0]), most));
-    let fitting = stacks.find(|(stack, most)| stack.height <= *most).map(|(stack, _)| stack);
-    let stack = fitting.unwrap_or_else(|| stack_cut(card, about, &essential, area));
-    let mut groups = vec![frame(paper)];
-    let origin = [upper[0] + MARGIN, upper[1] + MARGIN];
-    let used = stack.height;
-    groups.extend(stack.groups.into_iter().map(|g| g.moved(origin)));
-    groups.extend(dates([origin[0], origin[1] + used + GAP], [area[0], area[1] - used - GAP]));
-    Sheet { title: format!("Bench card: {}", card.blade), paper, scale: paper::NONE.name.into(), groups }
+    let fits = |size: &&f64| stack(card, about, &lines, **size, area[0]).height <= room;
+    let size = SIZES.iter().find(fits).copied().unwrap_or(SMALL);
+    let mut pages: Vec<Stack> = Vec::new();
+    let mut rest = &lines[..];
+    while pages.is_empty() || !rest.is_empty() {
+        let first = pages.is_empty();
+        let page = |count: usize| match first {
+            true => stack(card, about, &rest[..count], size, area[0]),
+            false => more(card, &rest[..count], size, area[0]),
+        };
+        // A line that is taller than a page stands on one all the same.
+        let least = usize::from(!first && !rest.is_empty());
+        let count = (least..=rest.len()).rev().find(|&n| page(n).height <= area[1]).unwrap_or(least);
+        pages.push(page(count));
+        rest = &rest[count..];
+    }
+    let of = pages.len();
+    let sheet = |(i, page): (usize, Stack)| {
+        let mut groups = vec![frame(paper)];
+        let origin = [upper[0] + MARGIN, upper[1] + MARGIN];
+        let used = page.height;
+        groups.extend(page.groups.into_iter().map(|g| g.moved(origin)));
+        if i + 1 == of {
+            groups.extend(dates([origin[0], origin[1] + used + GAP], [area[0], area[1] - used - GAP]));
+        }
+        let title = if of == 1 { String::new() } else { format!(", {} of {of}", i + 1) };
+        Sheet { title: format!("Bench card: {}{title}", card.blade), paper, scale: paper::NONE.name.into(), groups }
+    };
+    pages.into_iter().enumerate().map(sheet).collect()
 }
 
 /// Pages with all blades: their lanes, camber, and honings between regrinds.
@@ -164,7 +175,6 @@ struct Line {
     id: &'static str,
     lead: &'static str,
     words: String,
-    essential: bool,
 }
 
 /// What stands on a card, from its top.
@@ -173,7 +183,7 @@ struct Stack {
     height: f64,
 }
 
-fn stack(card: &Card, about: &About<'_>, lines: &[&Line], size: f64, width: f64) -> Stack {
+fn stack(card: &Card, about: &About<'_>, lines: &[Line], size: f64, width: f64) -> Stack {
     let [w, t] = card.size.map(|mm| about.said(mm, 1));
     let mut what = vec![card.class.clone(), format!("{w} wide, {t} thick")];
     what.extend(card.steel.map(|s| s.name().to_string()));
@@ -184,22 +194,32 @@ fn stack(card: &Card, about: &About<'_>, lines: &[&Line], size: f64, width: f64)
     let [_, height] = table.size(1);
     groups.extend(table.within(width).draw([0.0, y], 1));
     y += height;
-    for line in lines {
-        y += GAP;
-        let (group, height) = paragraph(line.id, &line.words, size, lead_width(size), width);
-        let mut group = group;
-        group.text(Text::new([0.0, size], size, Anchor::Start, line.lead).bold());
-        groups.push(group.moved([0.0, y]));
-        y += height;
-    }
-    Stack { groups, height: y }
+    let mut stack = Stack { groups, height: y };
+    stack.say(lines, size, width);
+    stack
 }
 
-/// The same, cut off where the card ends: what has no room is left out.
-fn stack_cut(card: &Card, about: &About<'_>, lines: &[&Line], area: [f64; 2]) -> Stack {
-    let all = (0..=lines.len()).rev().map(|n| stack(card, about, &lines[..n], SMALL, area[0]));
-    let mut fitting = all.skip_while(|s| s.height > area[1]);
-    fitting.next().unwrap_or_else(|| stack(card, about, &[], SMALL, area[0]))
+/// What goes on after the first page.
+fn more(card: &Card, lines: &[Line], size: f64, width: f64) -> Stack {
+    let mut group = Group::new("heading", "note");
+    let words = format!("{}, continued", card.blade);
+    group.text(Text::new([0.0, VALUE], VALUE, Anchor::Start, fit(&words, VALUE, width)).bold());
+    let mut stack = Stack { groups: vec![group], height: VALUE + 1.0 };
+    stack.say(lines, size, width);
+    stack
+}
+
+impl Stack {
+    /// Adds lines below.
+    fn say(&mut self, lines: &[Line], size: f64, width: f64) {
+        for line in lines {
+            self.height += GAP;
+            let (mut group, height) = paragraph(line.id, &line.words, size, lead_width(size), width);
+            group.text(Text::new([0.0, size], size, Anchor::Start, line.lead).bold());
+            self.groups.push(group.moved([0.0, self.height]));
+            self.height += height;
+        }
+    }
 }
 
 /// Width of the column of leading words, mm.
@@ -240,23 +260,32 @@ fn lanes(card: &Card, about: &About<'_>) -> Table {
 
 fn lines(card: &Card, about: &About<'_>) -> Vec<Line> {
     let mut all = Vec::new();
-    let mut say = |id, lead, words: String, essential| {
+    let mut say = |id, lead, words: String| {
         if !words.is_empty() {
-            all.push(Line { id, lead, words, essential });
+            all.push(Line { id, lead, words });
         }
     };
-    say("first", "first", card.change.map_or(String::new(), |c| change(&c, about)), true);
-    say("mind", "mind", card.flags.join(" "), true);
     let [shape, hone] = grades(card);
-    say("shape", "primary", shape, true);
-    say("hone", "micro", hone, true);
-    say("camber", "camber", card.camber.as_ref().map_or(String::new(), |c| camber(c, about)), true);
-    say("burr", "burr", BACK.into(), true);
-    say("due", "regrind", due(card, about), true);
-    say("paper", "paper", PAPER.into(), false);
-    say("test", "test", TEST.into(), false);
-    say("care", "care", CAUTION.into(), false);
+    say("shape", "primary", shape);
+    say("hone", "micro", hone);
+    say("camber", "camber", card.camber.as_ref().map_or(String::new(), |c| camber(c, about)));
+    say("first", "first", card.change.map_or(String::new(), |c| change(&c, about)));
+    say("mind", "mind", sentences(&card.flags));
+    say("burr", "burr", BACK.into());
+    say("due", "regrind", due(card, about));
+    say("paper", "paper", PAPER.into());
+    say("test", "test", TEST.into());
+    say("care", "care", CAUTION.into());
     all
+}
+
+/// Findings as sentences.
+fn sentences(findings: &[String]) -> String {
+    let sentence = |finding: &String| {
+        let mut signs = finding.chars();
+        signs.next().map_or(String::new(), |first| format!("{}{}.", first.to_uppercase(), signs.as_str()))
+    };
+    findings.iter().map(sentence).collect::<Vec<_>>().join(" ")
 }
 
 fn change(change: &Reshape, about: &About<'_>) -> String {

@@ -35,11 +35,11 @@ pub fn usual_size(units: Units) -> Size {
 pub fn card_sheets(job: &Job, kit: &Kit, cards: &[Card], size: Size, only: Option<&str>) -> Vec<(String, Sheet)> {
     let about = About { kit: &kit.title, guide: &job.guide.name, units: job.units, size };
     let of_kit = if only.is_none() { card_sheet::kit(cards, &about) } else { Vec::new() };
+    let blades = cards.iter().filter(|card| only.is_none_or(|name| card.blade == name));
+    let of_blades = blades.flat_map(|card| card_sheet::blade(card, &about));
     let numbered = |name: &'static str| move |(i, sheet): (usize, Sheet)| (format!("{name}-{:02}", i + 1), sheet);
-    let mut sheets: Vec<(String, Sheet)> = of_kit.into_iter().enumerate().map(numbered("cards-kit")).collect();
-    let blades = cards.iter().enumerate().filter(|(_, card)| only.is_none_or(|name| card.blade == name));
-    sheets.extend(blades.map(|(i, card)| (i, card_sheet::blade(card, &about))).map(numbered("card")));
-    sheets
+    let of_kit = of_kit.into_iter().enumerate().map(numbered("cards-kit"));
+    of_kit.chain(of_blades.enumerate().map(numbered("card"))).collect()
 }
 
 /// The cards as files: a PDF called `name`, and a picture a page.

@@ -7,6 +7,7 @@ mod batch;
 mod bevel;
 mod blocks;
 mod camber;
+mod cards;
 mod commands;
 mod cutsheet;
 mod documents;
