@@ -5,8 +5,11 @@
 //! rectangular distribution (JCGM 100:2008, 4.3.7).
 
 use std::borrow::Cow;
+use std::fmt;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::de::value::MapAccessDeserializer;
+use serde::de::{Deserializer, Error, MapAccess, Visitor};
 use serde::{Deserialize, Serialize};
 
 use crate::units::Units;
@@ -49,7 +52,7 @@ impl Angle {
 }
 
 /// A number or a text with its own unit.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(untagged)]
 pub enum Amount {
     /// A number in the units around it.
@@ -59,7 +62,7 @@ pub enum Amount {
 }
 
 /// A length as a file writes it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(untagged)]
 pub enum LengthForm {
     /// Without a tolerance (a text may carry one).
@@ -103,6 +106,60 @@ pub enum TaperForm {
     },
     /// Degrees, positive when thicker at the edge.
     Angle(AngleForm),
+}
+
+/// Reads either form at its first sign: a kit has tens of thousands of lengths, and trying one form after the other
+/// would copy each of them first.
+struct OfLength;
+
+impl<'de> Visitor<'de> for OfLength {
+    type Value = LengthForm;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a number, a text, or an object with value and within")
+    }
+
+    fn visit_f64<E: Error>(self, number: f64) -> Result<LengthForm, E> {
+        Ok(LengthForm::Plain(Amount::Number(number)))
+    }
+
+    fn visit_u64<E: Error>(self, number: u64) -> Result<LengthForm, E> {
+        self.visit_f64(number as f64)
+    }
+
+    fn visit_i64<E: Error>(self, number: i64) -> Result<LengthForm, E> {
+        self.visit_f64(number as f64)
+    }
+
+    fn visit_str<E: Error>(self, text: &str) -> Result<LengthForm, E> {
+        Ok(LengthForm::Plain(Amount::Text(text.into())))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, members: A) -> Result<LengthForm, A::Error> {
+        let Toleranced { value, within } = Toleranced::deserialize(MapAccessDeserializer::new(members))?;
+        Ok(LengthForm::Toleranced { value, within })
+    }
+}
+
+#[derive(Deserialize)]
+struct Toleranced {
+    value: Amount,
+    within: Amount,
+}
+
+impl<'de> Deserialize<'de> for LengthForm {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(OfLength)
+    }
+}
+
+impl<'de> Deserialize<'de> for Amount {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        match LengthForm::deserialize(deserializer)? {
+            LengthForm::Plain(amount) => Ok(amount),
+            LengthForm::Toleranced { .. } => Err(D::Error::custom("a tolerance stated twice")),
+        }
+    }
 }
 
 impl Amount {

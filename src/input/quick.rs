@@ -158,9 +158,14 @@ impl<'de> Visitor<'de> for Check<'_> {
                 Self::in_range(angle.degrees, angle.within, *range)
             }
             Form::Taper(range) => {
-                let form = Thicknesses::deserialize(MapAccessDeserializer::new(members))?;
-                let form =
-                    TaperForm::Measured { heel: form.heel.into(), upper: form.upper.into(), apart: form.apart.into() };
+                let form = match StrictTaper::deserialize(MapAccessDeserializer::new(members))? {
+                    StrictTaper::Angle(TolerancedAngle { value, within }) => {
+                        TaperForm::Angle(AngleForm::Toleranced { value, within })
+                    }
+                    StrictTaper::Measured(Thicknesses { heel, upper, apart }) => {
+                        TaperForm::Measured { heel: heel.into(), upper: upper.into(), apart: apart.into() }
+                    }
+                };
                 self.state.measured.set(true);
                 match form.read(self.state.units.get()) {
                     Ok(taper) => Self::in_range(taper.degrees, taper.within, *range),
@@ -242,6 +247,14 @@ impl From<Strict> for LengthForm {
             Strict::Toleranced(Toleranced { value, within }) => LengthForm::Toleranced { value, within },
         }
     }
+}
+
+/// An object of a taper, minding unknown fields.
+#[derive(Deserialize)]
+#[serde(untagged)]
+enum StrictTaper {
+    Measured(Thicknesses),
+    Angle(TolerancedAngle),
 }
 
 #[derive(Deserialize)]
