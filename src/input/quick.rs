@@ -118,8 +118,11 @@ impl<'de> Visitor<'de> for Check<'_> {
     fn visit_str<E: Error>(self, text: &str) -> Result<(), E> {
         match self.form {
             Form::Text { least, most } => {
-                let count = text.chars().count() as u64;
-                let plain = text.chars().all(|c| !c.is_control() || c == '\n');
+                let (mut count, mut plain) = (0, true);
+                for c in text.chars() {
+                    count += 1;
+                    plain &= !c.is_control() || c == '\n';
+                }
                 Self::sound((*least..=*most).contains(&count) && plain)
             }
             Form::Words(words) => Self::sound(words.iter().any(|w| w == text)),
