@@ -40,7 +40,7 @@ fn text(blades: usize) -> String {
         if i % 10 < 2 {
             blade["taper"] = json!(((share - 0.5) * 100.0).round() / 100.0);
         }
-        if i % 3 > 0 {
+        if !i.is_multiple_of(3) {
             blade["primary"] = json!(((20.0 + 8.0 * share) * 10.0).round() / 10.0);
             blade["micro"] = json!(((29.0 + 8.0 * share) * 10.0).round() / 10.0);
         }
