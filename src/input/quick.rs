@@ -118,8 +118,11 @@ impl<'de> Visitor<'de> for Check<'_> {
     fn visit_str<E: Error>(self, text: &str) -> Result<(), E> {
         match self.form {
             Form::Text { least, most } => {
-                let count = text.chars().count() as u64;
-                let plain = text.chars().all(|c| !c.is_control() || c == '\n');
+                let (mut count, mut plain) = (0, true);
+                for c in text.chars() {
+                    count += 1;
+                    plain &= !c.is_control() || c == '\n';
+                }
                 Self::sound((*least..=*most).contains(&count) && plain)
             }
             Form::Words(words) => Self::sound(words.iter().any(|w| w == text)),
@@ -158,9 +161,14 @@ impl<'de> Visitor<'de> for Check<'_> {
                 Self::in_range(angle.degrees, angle.within, *range)
             }
             Form::Taper(range) => {
-                let form = Thicknesses::deserialize(MapAccessDeserializer::new(members))?;
-                let form =
-                    TaperForm::Measured { heel: form.heel.into(), upper: form.upper.into(), apart: form.apart.into() };
+                let form = match StrictTaper::deserialize(MapAccessDeserializer::new(members))? {
+                    StrictTaper::Angle(TolerancedAngle { value, within }) => {
+                        TaperForm::Angle(AngleForm::Toleranced { value, within })
+                    }
+                    StrictTaper::Measured(Thicknesses { heel, upper, apart }) => {
+                        TaperForm::Measured { heel: heel.into(), upper: upper.into(), apart: apart.into() }
+                    }
+                };
                 self.state.measured.set(true);
                 match form.read(self.state.units.get()) {
                     Ok(taper) => Self::in_range(taper.degrees, taper.within, *range),
@@ -242,6 +250,14 @@ impl From<Strict> for LengthForm {
             Strict::Toleranced(Toleranced { value, within }) => LengthForm::Toleranced { value, within },
         }
     }
+}
+
+/// An object of a taper, minding unknown fields.
+#[derive(Deserialize)]
+#[serde(untagged)]
+enum StrictTaper {
+    Measured(Thicknesses),
+    Angle(TolerancedAngle),
 }
 
 #[derive(Deserialize)]

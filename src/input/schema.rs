@@ -52,7 +52,7 @@ pub fn check(document: &Document, schema: &Json) -> Checked {
 }
 
 /// More faults than this help nobody, and a file that is none of ours can have a million.
-const MOST_SHOWN: usize = 100;
+pub(crate) const MOST_SHOWN: usize = 100;
 
 struct Walk<'a> {
     document: &'a Document,

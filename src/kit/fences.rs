@@ -152,7 +152,7 @@ fn best(members: &[&Ask], common: [f64; 2]) -> f64 {
     }
     // Degrees; the parabolas are much nearer to the truth than this.
     const NEAR: f64 = 0.02;
-    let roughly = balance(common, |fence| members.iter().map(|a| a.about(fence)).fold(EXTREMES, widen));
+    let roughly = balance(common, ROUGHLY, |fence| members.iter().map(|a| a.about(fence)).fold(EXTREMES, widen));
     let [most, least] = members.iter().map(|a| a.about(roughly)).fold(EXTREMES, widen);
     let deciding: Vec<&&Ask> = members
         .iter()
@@ -162,7 +162,7 @@ fn best(members: &[&Ask], common: [f64; 2]) -> f64 {
         })
         .collect();
     let few = thinned(&deciding, roughly);
-    balance(common, |fence| few.iter().filter_map(|a| a.error(fence)).fold(EXTREMES, widen))
+    balance(common, FINELY, |fence| few.iter().filter_map(|a| a.error(fence)).fold(EXTREMES, widen))
 }
 
 /// Of many that might decide, those that do to within rounding: the topmost and lowest by the truth at one place.
@@ -183,10 +183,12 @@ fn widen([most, least]: [f64; 2], error: f64) -> [f64; 2] {
     [most.max(error), least.min(error)]
 }
 
+/// Halvings from the width of an interval, a few mm, to a micrometre, and to rounding.
+const ROUGHLY: usize = 14;
+const FINELY: usize = 40;
+
 /// Where the largest error above and the largest below are alike, or the end of `common` nearest to it, mm.
-fn balance(common: [f64; 2], extremes: impl Fn(f64) -> [f64; 2]) -> f64 {
-    // Halvings: from the width of an interval, a few mm, to rounding.
-    const HALVINGS: usize = 40;
+fn balance(common: [f64; 2], halvings: usize, extremes: impl Fn(f64) -> [f64; 2]) -> f64 {
     let tips = |fence: f64| {
         let [most, least] = extremes(fence);
         most + least
@@ -198,7 +200,7 @@ fn balance(common: [f64; 2], extremes: impl Fn(f64) -> [f64; 2]) -> f64 {
     if tips(high) >= 0.0 {
         return high;
     }
-    for _ in 0..HALVINGS {
+    for _ in 0..halvings {
         let middle = (low + high) / 2.0;
         if tips(middle) > 0.0 { low = middle } else { high = middle }
     }

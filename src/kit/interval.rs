@@ -107,16 +107,12 @@ impl Ask {
         x * (self.curve[0] + x * self.curve[1])
     }
 
-    /// How far off the angle may be by the blade's thickness alone, ± degrees, at the ideal fence; `None` where no
-    /// tolerance of it is stated.
+    /// How far off the angle may be by the blade's thickness alone, ± degrees, at the ideal fence: that of a blade so
+    /// much thicker. `None` where no tolerance of it is stated.
     pub fn doubt(&self, blade: &KitBlade) -> Option<f64> {
-        let within = blade.blade.thickness.within?;
-        let off = |by: f64| {
-            let section = Section { thickness: self.seated.section.thickness + by, ..self.seated.section };
-            let angle = solve::angle_of_fence(&section, self.ideal, self.seated.edge).ok()?;
-            Some((angle - self.angle).abs())
-        };
-        Some(off(within)?.max(off(-within)?))
+        let thickness = self.seated.section.thickness + blade.blade.thickness.within?;
+        let thicker = Seated::new(Section { thickness, ..self.seated.section }, self.seated.edge);
+        Some((thicker.angle(self.ideal)? - self.angle).abs())
     }
 }
 
@@ -160,10 +156,12 @@ fn of(blade: &KitBlade, index: usize, bevel: Bevel, angle: f64, advice: &Advice,
     }
     let measured = Measured::new(bench.guide, seat, blade.blade, bench.level).ok()?;
     let seated = Seated::new(measured.section(&measured.values()), bench.edge.shape());
+    let [projection, ideal] = seated.at(angle).ok()?;
     let standing = Standing {
         guide: bench.guide,
         section: &seated.section,
         edge: seated.edge,
+        bearing: seated.flat.and_then(|_| Standing::bearing(&seated.section, projection, seated.edge)),
         width,
         primary: heel(blade, advice),
     };
@@ -173,9 +171,15 @@ fn of(blade: &KitBlade, index: usize, bevel: Bevel, angle: f64, advice: &Advice,
         let [p, fence] = seated.at(degrees).ok()?;
         Standing { primary, ..standing }.is_sound(degrees, p, fence).then_some(fence)
     };
-    let ideal = sound(angle)?;
-    let [projection, _] = seated.at(angle).ok()?;
-    let [low, high] = [1.0, -1.0].map(|way| farthest(angle, angle + way * bench.tolerance, &sound));
+    let ends = [angle + bench.tolerance, angle - bench.tolerance];
+    // What is sound at both ends is sound between them, as the rules refuse from some angle on.
+    let [low, high] = match ends.map(&sound) {
+        [Some(low), Some(high)] => [(ends[0], low), (ends[1], high)],
+        _ => {
+            sound(angle)?;
+            ends.map(|end| farthest(angle, end, &sound))
+        }
+    };
     let curve = curve(angle, ideal, low, high);
     Some(Ask { blade: index, bevel, angle, interval: [low.1, high.1], ideal, projection, seated, curve })
 }

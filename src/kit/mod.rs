@@ -12,6 +12,7 @@ use std::sync::Arc;
 use crate::grits::Grade;
 use crate::guide::Seat;
 use crate::input::fault::Faults;
+use crate::input::schema::MOST_SHOWN;
 use crate::job::fields::{Fields, SizeForms};
 use crate::job::{DEFAULT_TOLERANCE, ToolClass};
 use crate::profile::builtin::{Beside, Sources};
@@ -122,7 +123,7 @@ impl Kit {
             let index = i.to_string();
             resolver.name(&index, blade, i, &mut names);
             blades.extend(resolver.blade(&index, blade));
-            if resolver.fields.faults.0.len() >= MOST_FAULTS {
+            if resolver.fields.faults.0.len() >= MOST_SHOWN {
                 break;
             }
         }
@@ -147,9 +148,6 @@ pub fn load(path: &str, sources: &dyn Sources) -> Result<Result<Kit, Faults>, St
     let folder = Path::new(path).parent().unwrap_or(Path::new(""));
     Ok(Kit::parse(&name, &bytes, &Beside { folder, sources }))
 }
-
-/// More faults of rules than this help nobody.
-const MOST_FAULTS: usize = 100;
 
 struct Resolver<'a> {
     fields: Fields<'a, KitFile>,

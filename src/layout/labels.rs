@@ -275,7 +275,11 @@ impl Trial {
         };
         let size =
             format!("capitals of {}, the least that a nozzle of {} prints and an eye reads", mm(least), mm(nozzle));
-        let kinds = [(2, "says angle and projection alone"), (1, "says the angle alone"), (0, "is left out")];
+        let kinds = [
+            (2, "says angle (of a kit: letter) and projection alone"),
+            (1, "says that angle or letter alone"),
+            (0, "is left out"),
+        ];
         let mut notes: Vec<String> = kinds
             .into_iter()
             .filter_map(|(said, what)| {

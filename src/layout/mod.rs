@@ -383,12 +383,12 @@ fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
     };
     let of = |p: &Placed| {
         let request = &p.lane.request;
-        // The letter of a kit's lane stays as long as the angle does: the bench card speaks of letters.
+        // What stays longest is said second: in a lane of a kit its letter, which the bench card speaks of.
         let (name, angle) = match request.asked {
             None => (request.label.clone(), request.angle_words()),
             Some(_) => {
                 let class = request.tool.clone().unwrap_or_else(|| "several".into());
-                (class, format!("{} {}", request.id, request.angle_words()))
+                (format!("{class} {}", request.angle_words()), request.id.clone())
             }
         };
         [name, angle, projection(p)]

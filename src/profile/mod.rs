@@ -119,7 +119,10 @@ impl<T> Read<T> {
     /// All faults, those of the file in the order of the file.
     pub fn finish(&self, rules: Faults) -> Result<(), Faults> {
         let mut all = self.faults.clone();
-        all.0.extend(rules.0);
+        // Where the schema alone has found more than is shown, the rules have nothing to add.
+        if all.0.len() <= schema::MOST_SHOWN {
+            all.0.extend(rules.0);
+        }
         all.into_result()
     }
 }

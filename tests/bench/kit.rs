@@ -12,6 +12,8 @@ use stopwright::lane::BlockEdge;
 use stopwright::profile::builtin::{self, NoFiles};
 
 const BLADES: [usize; 3] = [10, 1000, 10_000];
+const STEELS: [&str; 5] = ["plain-carbon", "A2", "D2", "powder", "laminated"];
+const USES: [&str; 3] = ["softwood", "hardwood", "end-grain"];
 const EDGE: BlockEdge = BlockEdge { thickness: 12.0, relief: 0.6, fence_within: Some(0.1) };
 
 fn main() {
@@ -29,8 +31,8 @@ fn text(blades: usize) -> String {
             "width": if chisel { 10.0 + 20.0 * share } else { 45.0 + 14.0 * share },
             "thickness": { "value": ((2.1 + 1.2 * share) * 100.0).round() / 100.0, "within": 0.05 },
             "length": 120,
-            "steel": ["plain-carbon", "A2", "D2", "powder", "laminated"][i % 5],
-            "use": [["softwood"], ["hardwood"], ["end-grain"]][i % 3],
+            "steel": STEELS[i % STEELS.len()],
+            "use": [USES[i % USES.len()]],
         });
         if chisel {
             blade["land"] = json!(2.0);
@@ -38,7 +40,7 @@ fn text(blades: usize) -> String {
         if i % 10 < 2 {
             blade["taper"] = json!(((share - 0.5) * 100.0).round() / 100.0);
         }
-        if i % 3 > 0 {
+        if !i.is_multiple_of(3) {
             blade["primary"] = json!(((20.0 + 8.0 * share) * 10.0).round() / 10.0);
             blade["micro"] = json!(((29.0 + 8.0 * share) * 10.0).round() / 10.0);
         }

@@ -98,6 +98,8 @@ pub(crate) struct Standing<'a> {
     pub guide: &'a Guide,
     pub section: &'a Section<f64>,
     pub edge: EdgeShape,
+    /// Height over which the face bears, where that is the same for every projection, mm; see [`Standing::bearing`].
+    pub bearing: Option<f64>,
     /// Width of the blade, mm.
     pub width: f64,
     /// Primary bevel, degrees: how far the heel reaches back.
@@ -105,12 +107,20 @@ pub(crate) struct Standing<'a> {
 }
 
 impl Standing<'_> {
+    /// Height over which the face bears at a projection, mm; `None` where the face's lower end is not known.
+    pub fn bearing(section: &Section<f64>, projection: f64, edge: EdgeShape) -> Option<f64> {
+        face_bearing::height(section, projection, edge)
+    }
+
     /// Whether no rule that depends on where the fence stands refuses the blade at `angle` degrees; quick, for kits of
     /// thousands of blades. The roller that strikes the block is left to [`all`], as the block is made thinner for it.
     pub fn is_sound(&self, angle: f64, projection: f64, fence: f64) -> bool {
         self.primary <= angle
             && apron_support::length(self.section, fence, self.primary) > 0.0
-            && !face_bearing::height(self.section, projection, self.edge).is_some_and(face_bearing::refused)
+            && !self
+                .bearing
+                .or_else(|| Self::bearing(self.section, projection, self.edge))
+                .is_some_and(face_bearing::refused)
             && !stone_clearance::height(self.section, angle).is_some_and(stone_clearance::refused)
             && !roller_under_blade::refused(self.guide, self.section, projection, self.width)
     }
