@@ -7,7 +7,7 @@ use super::lettering::{fit, wrap};
 use super::paper::{self, Paper, Size};
 use super::style::{Fill, Pen, SMALL, VALUE};
 use super::table::{Cell, Table};
-use super::{Anchor, Group, Point, Sheet, Text};
+use super::{Anchor, Group, Point, Sheet, Text, lettering};
 use crate::bevel::change::Begins;
 use crate::camber::rock;
 use crate::card::{Camber, Card, Reshape};
@@ -163,9 +163,13 @@ fn frame(paper: Paper) -> Group {
 /// Name of the card, and what it is of.
 fn heading(name: &str, what: &str, width: f64) -> Vec<Group> {
     let mut group = Group::new("heading", "note");
-    let size = 2.0 * VALUE;
-    group.text(Text::new([0.0, size], size, Anchor::Start, fit(name, size, width)).bold());
-    let y = size + 3.0 + SMALL;
+    let large = 2.0 * VALUE;
+    // A long name is smaller, and only the longest is cut; bold is wider than what `fit` measures.
+    let bold = lettering::width(name, 1.0, true);
+    let size = (width / bold).clamp(VALUE, large);
+    let wider = bold / lettering::width(name, 1.0, false);
+    group.text(Text::new([0.0, large], size, Anchor::Start, fit(name, size, width / wider)).bold());
+    let y = large + 3.0 + SMALL;
     group.text(Text::new([0.0, y], SMALL, Anchor::Start, fit(what, SMALL, width)));
     vec![group]
 }
@@ -203,7 +207,7 @@ fn stack(card: &Card, about: &About<'_>, lines: &[Line], size: f64, width: f64) 
 fn more(card: &Card, lines: &[Line], size: f64, width: f64) -> Stack {
     let mut group = Group::new("heading", "note");
     let words = format!("{}, continued", card.blade);
-    group.text(Text::new([0.0, VALUE], VALUE, Anchor::Start, fit(&words, VALUE, width)).bold());
+    group.text(Text::new([0.0, VALUE], VALUE, Anchor::Start, fit(&words, VALUE, width)));
     let mut stack = Stack { groups: vec![group], height: VALUE + 1.0 };
     stack.say(lines, size, width);
     stack

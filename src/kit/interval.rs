@@ -3,6 +3,8 @@
 //! The tolerances of guide and blade are no part of it: an interval is of the blade as it was measured. How far the
 //! blade's thickness alone may put an angle off is told beside it ([`Ask::doubt`]).
 
+use std::ops::Range;
+
 use super::advice::Advice;
 use super::{Kit, KitBlade};
 use crate::guide::Guide;
@@ -123,10 +125,34 @@ pub fn bevels(advice: &Advice) -> impl Iterator<Item = (Bevel, f64)> {
     std::iter::once((Bevel::Primary, primary)).chain(second)
 }
 
-/// All bevels of a kit.
+/// Fewer blades than this are done sooner than a thread is begun.
+const WORTH_A_THREAD: usize = 500;
+
+/// All bevels of a kit; those of a large one on all cores.
 pub fn of_kit(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> (Vec<Ask>, Vec<Unserved>) {
-    let (mut asks, mut unserved) = (Vec::with_capacity(2 * kit.blades.len()), Vec::new());
-    for (index, (blade, advice)) in kit.blades.iter().zip(advice).enumerate() {
+    let count = kit.blades.len();
+    let cores = std::thread::available_parallelism().map_or(1, |n| n.get());
+    let threads = (count / WORTH_A_THREAD).clamp(1, cores);
+    if threads == 1 {
+        return of_some(kit, advice, bench, 0..count);
+    }
+    let part = |i: usize| i * count / threads..(i + 1) * count / threads;
+    let (mut asks, mut unserved) = (Vec::with_capacity(2 * count), Vec::new());
+    std::thread::scope(|scope| {
+        let parts: Vec<_> = (0..threads).map(|i| scope.spawn(move || of_some(kit, advice, bench, part(i)))).collect();
+        for part in parts {
+            let (more, fewer) = part.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+            asks.extend(more);
+            unserved.extend(fewer);
+        }
+    });
+    (asks, unserved)
+}
+
+fn of_some(kit: &Kit, advice: &[Advice], bench: &Bench<'_>, blades: Range<usize>) -> (Vec<Ask>, Vec<Unserved>) {
+    let (mut asks, mut unserved) = (Vec::with_capacity(2 * blades.len()), Vec::new());
+    for index in blades {
+        let (blade, advice) = (&kit.blades[index], &advice[index]);
         for (bevel, angle) in bevels(advice) {
             match of(blade, index, bevel, angle, advice, bench) {
                 Some(ask) => asks.push(ask),
