@@ -30,15 +30,29 @@ pub struct Picture {
     pub area: [Point; 2],
 }
 
+impl Picture {
+    /// The same picture as large as `room`, mm of paper, takes it, its upper left corner at the origin, and its size.
+    /// Lines keep their widths.
+    pub fn within(&self, room: [f64; 2]) -> (Vec<Group>, [f64; 2]) {
+        let [low, high] = self.area;
+        let [low, size] = [low.map(|v| v + MARGIN), [0, 1].map(|i| high[i] - low[i] - 2.0 * MARGIN)];
+        let scale = (room[0] / size[0]).min(room[1] / size[1]);
+        let groups = self.sheet.groups.iter().map(|g| g.clone().moved(low.map(|v| -v)).scaled(scale));
+        (groups.collect(), size.map(|v| scale * v))
+    }
+}
+
+/// Space around a picture, mm: room for half a line.
+const MARGIN: f64 = 2.0 * WIDE;
+
 /// The picture of `stack` as large as a sheet takes it.
 pub fn picture(stack: &Stack, title: &str, direction: Direction) -> Picture {
     let paper = Paper::sheet(SheetSize::A4, true);
     let [upper, lower] = paper.frame();
-    let margin = 2.0 * WIDE;
-    let room = [lower[0] - upper[0] - 2.0 * margin, lower[1] - upper[1] - 2.0 * margin];
+    let room = [lower[0] - upper[0] - 2.0 * MARGIN, lower[1] - upper[1] - 2.0 * MARGIN];
     let (groups, size) = fitted(stack, direction, room);
-    let groups = groups.into_iter().map(|g| g.moved(upper.map(|v| v + margin))).collect();
-    let area = [upper, [0, 1].map(|i| upper[i] + size[i] + 2.0 * margin)];
+    let groups = groups.into_iter().map(|g| g.moved(upper.map(|v| v + MARGIN))).collect();
+    let area = [upper, [0, 1].map(|i| upper[i] + size[i] + 2.0 * MARGIN)];
     Picture { sheet: Sheet { title: title.into(), paper, scale: paper::NONE.name.into(), groups }, area }
 }
 

@@ -110,6 +110,27 @@ impl Group {
         self
     }
 
+    /// The same, `k` times as large about the origin; lines keep their widths, lettering grows.
+    pub fn scaled(mut self, k: f64) -> Self {
+        let grow = |p: &mut Point| *p = p.map(|v| k * v);
+        for mark in &mut self.marks {
+            match mark {
+                Mark::Line { from, to, .. } => [from, to].into_iter().for_each(grow),
+                Mark::Path { contours, .. } => contours.iter_mut().flatten().for_each(grow),
+                Mark::Circle { centre, radius, .. } | Mark::Arc { centre, radius, .. } => {
+                    grow(centre);
+                    *radius *= k;
+                }
+                Mark::Arrow { tip, .. } => grow(tip),
+                Mark::Text(text) => {
+                    grow(&mut text.at);
+                    text.height *= k;
+                }
+            }
+        }
+        self
+    }
+
     /// Adds lettering.
     pub fn text(&mut self, text: Text) {
         self.marks.push(Mark::Text(text));

@@ -1,6 +1,6 @@
 //! The sheet beside the printer: how the block looks, how it lies on the bed, how to slice it, what it weighs.
 
-use super::block_picture;
+use super::block_picture::Picture;
 use super::frame::{Title, rectangle};
 use super::page::{Block, Pages, REMARK, RUNNING};
 use super::paper::{NONE, Paper};
@@ -26,9 +26,14 @@ const BESIDE_BED: f64 = 5.0 * SMALL + 6.0;
 /// What every sheet says at its foot.
 const CAUTIONS: &str = "A printer's nozzle and bed burn, and molten plastic gives off fumes: air the room and follow the instructions of the makers of printer and filament, and local rules. Computed, not tried at a bench: measure every fence, hone a test bevel and measure that before you trust a lane. Sharp edges cut.";
 
-/// Draws the sheet of a block; `parts` are the names of its files and their slabs, the block first.
-pub fn sheets(job: &Job, layout: &Layout, cleat: Option<&Cleat>, parts: &[(&str, &Stack)]) -> Vec<Sheet> {
-    let Some((_, block)) = parts.first() else { return Vec::new() };
+/// Draws the sheet of a block, which looks like `picture`; `parts` are the names of its files and their slabs.
+pub fn sheets(
+    job: &Job,
+    layout: &Layout,
+    cleat: Option<&Cleat>,
+    parts: &[(&str, &Stack)],
+    picture: &Picture,
+) -> Vec<Sheet> {
     let kind = "Print";
     let title_block = Title {
         title: layout.named(),
@@ -47,23 +52,22 @@ pub fn sheets(job: &Job, layout: &Layout, cleat: Option<&Cleat>, parts: &[(&str,
         foot: &[CAUTIONS.to_string()],
     };
     let width = pages.area()[0];
-    let mut drawn =
-        TALLEST.iter().map(|tallest| pages.flow(blocks(job, layout, cleat, parts, block, [width, *tallest])));
+    let mut drawn = TALLEST
+        .iter()
+        .map(|tallest| pages.flow(blocks(job, layout, cleat, parts, picture.within([width, *tallest]), width)));
     let first = drawn.next().unwrap_or_default();
     if first.len() == 1 { first } else { drawn.find(|sheets| sheets.len() == 1).unwrap_or(first) }
 }
 
-/// What stands on the sheet, with a picture no larger than `room`, mm, which is as wide as the sheet.
+/// What stands on the sheet, below a picture of the given size.
 fn blocks(
     job: &Job,
     layout: &Layout,
     cleat: Option<&Cleat>,
     parts: &[(&str, &Stack)],
-    block: &Stack,
-    room: [f64; 2],
+    (picture, [wide, height]): (Vec<Group>, [f64; 2]),
+    width: f64,
 ) -> Vec<Block> {
-    let width = room[0];
-    let (picture, [wide, height]) = block_picture::fitted(block, block_picture::USUAL, room);
     let picture = picture.into_iter().map(|g| g.moved([(width - wide) / 2.0, 0.0])).collect();
     let (mut bed, [bed_width, bed_height]) = on_the_bed(job, layout);
     bed.extend(weights(job, parts).draw([bed_width + 6.0, BESIDE_BED], 1));

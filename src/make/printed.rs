@@ -3,6 +3,7 @@
 use super::{Artifact, Clock, Kind, NotMade, Wanted};
 
 use crate::drawing::axonometric::Direction;
+use crate::drawing::block_picture::Picture;
 use crate::drawing::{Sheet, block_picture, block_sheet, print_sheet};
 use crate::emit::pdf::About;
 use crate::emit::png::Frame;
@@ -121,7 +122,11 @@ fn beside<A: Send, B>(
 /// # Errors
 /// [`NotMade::NotWritten`].
 pub fn picture(stack: &Stack, title: &str, from: Direction) -> Result<[Vec<u8>; 2], NotMade> {
-    let picture = block_picture::picture(stack, title, from);
+    written(&block_picture::picture(stack, title, from))
+}
+
+/// A picture as SVG and as PNG.
+fn written(picture: &Picture) -> Result<[Vec<u8>; 2], NotMade> {
     let [upper, lower] = picture.area;
     let frame = Frame { area: picture.area, per_mm: PIXELS / (lower[0] - upper[0]).max(lower[1] - upper[1]) };
     let png = emit::png::write(&picture.sheet, &frame).map_err(not_written("picture.png"))?;
@@ -178,21 +183,25 @@ impl Printed {
     ) -> Result<Vec<Artifact>, NotMade> {
         let title = self.layout.named();
         let mut files = Vec::new();
-        if wanted.has(Kind::Drawing) {
-            let sheets = self.sheets(job, parts)?;
-            clock.lap("drawing");
-            files.push(artifact(&self.name, "svg", "its drawing", emit::svg::write(&sheets[0])));
-            let about = About { title: &title, subject: "A setting block to print" };
-            let bytes = emit::pdf::write(&sheets, &about).map_err(not_written("block.pdf"))?;
-            files.push(artifact(&self.name, "pdf", "the drawing, and how to print it", bytes));
-            clock.lap("pdf");
+        if !wanted.has(Kind::Drawing) && !wanted.has(Kind::Picture) {
+            return Ok(files);
         }
-        if wanted.has(Kind::Picture) {
-            let [svg, png] = picture(&self.block.stack, &title, block_picture::USUAL)?;
+        let picture = block_picture::picture(&self.block.stack, &title, block_picture::USUAL);
+        clock.lap("picture");
+        let (pictured, drawn) = beside(
+            |clock| {
+                let files = wanted.has(Kind::Picture).then(|| written(&picture));
+                clock.lap("picture files");
+                files
+            },
+            |clock| wanted.has(Kind::Drawing).then(|| self.drawn(job, parts, &picture, clock)),
+            clock,
+        );
+        files.extend(drawn.transpose()?.into_iter().flatten());
+        if let Some([svg, png]) = pictured.transpose()? {
             let name = format!("picture{suffix}");
             files.push(artifact(&name, "svg", "how it looks", svg));
             files.push(artifact(&name, "png", "the same as pixels", png));
-            clock.lap("picture");
         }
         Ok(files)
     }
@@ -205,11 +214,34 @@ impl Printed {
         parts
     }
 
+    /// The files of the drawing.
+    fn drawn(
+        &self,
+        job: &Job,
+        parts: &[(String, &'static str, &Block)],
+        picture: &Picture,
+        clock: &mut Clock,
+    ) -> Result<[Artifact; 2], NotMade> {
+        let sheets = self.sheets(job, parts, picture)?;
+        clock.lap("drawing");
+        let svg = artifact(&self.name, "svg", "its drawing", emit::svg::write(&sheets[0]));
+        let title = self.layout.named();
+        let about = About { title: &title, subject: "A setting block to print" };
+        let bytes = emit::pdf::write(&sheets, &about).map_err(not_written("block.pdf"))?;
+        clock.lap("pdf");
+        Ok([svg, artifact(&self.name, "pdf", "the drawing, and how to print it", bytes)])
+    }
+
     /// The drawing, then what is needed at the printer.
-    fn sheets(&self, job: &Job, parts: &[(String, &'static str, &Block)]) -> Result<Vec<Sheet>, NotMade> {
+    fn sheets(
+        &self,
+        job: &Job,
+        parts: &[(String, &'static str, &Block)],
+        picture: &Picture,
+    ) -> Result<Vec<Sheet>, NotMade> {
         let stacks: Vec<(&str, &Stack)> = parts.iter().map(|(name, _, solid)| (name.as_str(), &solid.stack)).collect();
         let mut sheets = vec![block_sheet::sheet(job, &self.layout, &self.block.stack)?];
-        sheets.extend(print_sheet::sheets(job, &self.layout, self.cleat.as_ref().map(|(c, _)| c), &stacks));
+        sheets.extend(print_sheet::sheets(job, &self.layout, self.cleat.as_ref().map(|(c, _)| c), &stacks, picture));
         Ok(sheets)
     }
 

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use stopwright::drawing::print_sheet;
+use stopwright::drawing::{block_picture, print_sheet};
 use stopwright::emit::svg;
 use stopwright::solid::slabs;
 use stopwright::{lane, layout};
@@ -116,7 +116,8 @@ fn print_sheets() -> Vec<Vec<u8>> {
     let set = lane::of_job(&job).unwrap();
     let layout = layout::lay_out(&job, &set).unwrap();
     let stack = slabs::of(&layout);
-    print_sheet::sheets(&job, &layout, None, &[("block", &stack)]).iter().map(svg::write).collect()
+    let picture = block_picture::picture(&stack, &layout.named(), block_picture::USUAL);
+    print_sheet::sheets(&job, &layout, None, &[("block", &stack)], &picture).iter().map(svg::write).collect()
 }
 
 /// The files that DEVELOPERS.md names are there.
