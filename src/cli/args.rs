@@ -788,6 +788,8 @@ pub enum SchemaArg {
     Testpiece,
     /// The blades of a drawer
     Kit,
+    /// Log of a kit
+    Log,
 }
 
 /// A kind of plane.

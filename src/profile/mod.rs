@@ -17,6 +17,7 @@ pub use fit::FitFile;
 pub use guide::GuideProfile;
 pub use job::JobFile;
 pub use kit::KitFile;
+pub use log::LogFile;
 pub use testpiece::TestPieceFile;
 pub use tool::ToolProfile;
 

@@ -86,6 +86,13 @@ fn the_readme_is_true() {
     stdout(&["measure", "--sheet", "--out", &out]);
     stdout(&["cutsheet", &demo().display().to_string(), "--out", &out]);
     stdout(&["testpiece", "--out", &out]);
+    let kit = folder.path().join("kit");
+    stdout(&[
+        "make",
+        &home().join("examples/alder-lane-kit-job.json").display().to_string(),
+        "--out",
+        &kit.display().to_string(),
+    ]);
     let sheets = print_sheets();
     fs::write(folder.path().join("print.svg"), &sheets[0]).unwrap();
     for (made, kept) in [
@@ -97,6 +104,9 @@ fn the_readme_is_true() {
         ("measure-sheet.svg", "measure-sheet.svg"),
         ("cutsheet-01.svg", "cutsheet-plan.svg"),
         ("cutsheet-02.svg", "cutsheet-assembly.svg"),
+        ("kit/picture.png", "kit-block.png"),
+        ("kit/card-01.svg", "card.svg"),
+        ("kit/gauge-bevel-page-1.svg", "gauge-bevel.svg"),
     ] {
         let kept = home().join("examples/pictures").join(kept);
         let made = fs::read(folder.path().join(made)).unwrap();

@@ -4,7 +4,9 @@ use serde_json::Value;
 use stopwright::profile::builtin::{GUIDES, NoFiles, TOOLS, guide, tool};
 use stopwright::profile::guide::{Arrangement, Locates};
 use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};
-use stopwright::profile::{FitFile, GuideProfile, JobFile, KitFile, SeatName, TestPieceFile, ToolProfile, schema_of};
+use stopwright::profile::{
+    FitFile, GuideProfile, JobFile, KitFile, LogFile, SeatName, TestPieceFile, ToolProfile, schema_of,
+};
 
 use super::support::{home, stdout};
 
@@ -20,6 +22,7 @@ fn the_published_schemas_are_current() {
         ("fit", schema_of::<FitFile>()),
         ("testpiece", schema_of::<TestPieceFile>()),
         ("kit", schema_of::<KitFile>()),
+        ("log", schema_of::<LogFile>()),
     ];
     let mut stale = Vec::new();
     for (name, schema) in current {

@@ -8,7 +8,7 @@ use crate::cli::failure::Failure;
 use crate::input::fault::Faults;
 use crate::profile::builtin::{self, GUIDES, NoFiles, TOOLS};
 use crate::profile::measured::{CorrectionsFile, MeasuredFile};
-use crate::profile::{FitFile, GuideProfile, JobFile, KitFile, TestPieceFile, ToolProfile, schema_of};
+use crate::profile::{FitFile, GuideProfile, JobFile, KitFile, LogFile, TestPieceFile, ToolProfile, schema_of};
 use crate::units::short;
 
 pub(super) fn profiles(args: &ProfilesArgs) -> Result<Said, Failure> {
@@ -30,6 +30,7 @@ fn schema(kind: SchemaArg) -> String {
         SchemaArg::Fit => schema_of::<FitFile>(),
         SchemaArg::Testpiece => schema_of::<TestPieceFile>(),
         SchemaArg::Kit => schema_of::<KitFile>(),
+        SchemaArg::Log => schema_of::<LogFile>(),
     };
     format!("{schema:#}\n")
 }
