@@ -109,21 +109,25 @@ fn card(kit: &Kit, blade: &KitBlade, advice: &Advice, guide: &Guide, set: &LaneS
     let [primary, micro] = [advice.primary.angle, advice.micro.angle];
     let change = blade.current.filter(|now| (now - primary).abs() > kit.tolerance);
     let has_micro = micro > primary + kit.tolerance;
+    let settings = settings(&blade.name, set);
+    let longest = settings.iter().map(|s| s.projection).fold(0.0, f64::max);
+    // That a bevel must be reground is said with the change itself.
+    let flags = advice.flags.iter().filter(|f| f.kind != FlagKind::Regrind).cloned();
+    let flags = flags.chain(advice::too_short(blade, guide, longest));
     Card {
         blade: blade.name.clone(),
         class: blade.tool().into(),
         size,
         steel: blade.steel,
         uses: blade.uses.clone(),
-        settings: settings(&blade.name, set),
+        settings,
         steps: grits::judge(&kit.grits).map(|judged| judged.steps).unwrap_or_default(),
         change: change.and_then(|now| reshape(section?, [now, primary], size[0])),
         camber: camber(kit, blade, advice, guide, size[0]),
         regrind: section
             .filter(|_| has_micro)
             .and_then(|s| bevel::micro::regrind(&s, primary, micro, Habit::default()).ok()),
-        // That a bevel must be reground is said with the change itself.
-        flags: advice.flags.iter().filter(|f| f.kind != FlagKind::Regrind).map(|f| f.message.clone()).collect(),
+        flags: flags.map(|f| f.message).collect(),
     }
 }
 

@@ -6,17 +6,12 @@ pub use text::text;
 
 use serde::Serialize;
 
-use crate::kit::advice::{Advice, Advised, FlagKind};
+use crate::kit::advice::{self, Advice, Advised, FlagKind};
 use crate::kit::fences::{Plan, letter};
 use crate::kit::interval::Bench;
 use crate::kit::{Kit, KitBlade};
 use crate::lane::Bevel;
 use crate::profile::SeatName;
-use crate::units::fixed;
-
-/// A blade must be held from the face back over the axle, and over so much at least, mm (our own rule of thumb; common
-/// practice, no source).
-pub const LEAST_HOLD: f64 = 10.0;
 
 /// The report; mm and degrees, full digits.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -251,17 +246,8 @@ fn flags(
 ) -> Vec<FlagReport> {
     let flag = |kind: FlagKind, message| FlagReport { kind: kind.name(), message };
     let mut all: Vec<FlagReport> = advice.flags.iter().map(|f| flag(f.kind, f.message.clone())).collect();
-    let hold = bench.guide.face.reach.measured().mm.max(LEAST_HOLD);
-    let needed = plan.asks[asks].iter().map(|ask| ask.projection + hold).fold(0.0, f64::max);
-    if let Some(length) = blade.length.filter(|length| *length < needed) {
-        let message = format!(
-            "{} mm are left of the blade, and {} mm are needed to stand out and be held, {} mm of it in the guide (common practice, no source)",
-            fixed(length, 1),
-            fixed(needed, 1),
-            fixed(hold, 1)
-        );
-        all.push(flag(FlagKind::Short, message));
-    }
+    let longest = plan.asks[asks].iter().map(|ask| ask.projection).fold(0.0, f64::max);
+    all.extend(advice::too_short(blade, bench.guide, longest).map(|f| flag(f.kind, f.message)));
     let unserved = plan.unserved.iter().filter(|u| u.blade == index);
     all.extend(
         unserved.map(|u| flag(FlagKind::Unserved, format!("no fence sets its {}: {}", u.bevel.name(), u.cause))),

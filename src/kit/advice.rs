@@ -7,9 +7,10 @@
 use std::borrow::Cow;
 
 use super::KitBlade;
+use crate::guide::Guide;
 use crate::profile::kit::{Steel, Use};
 use crate::solve::ANGLE_RANGE;
-use crate::units::short;
+use crate::units::{fixed, short};
 
 /// Bed of a plane where none is stated, degrees: bevel down, bevel up (common practice, no source).
 pub const USUAL_BED: [f64; 2] = [45.0, 12.0];
@@ -164,6 +165,24 @@ pub fn of(blade: &KitBlade) -> Advice {
     }
     flags.extend(regrind(blade, primary.angle, micro.angle));
     Advice { primary, micro, cutting, flags }
+}
+
+/// A blade must be held from the face back over the axle, and over so much at least, mm (our own rule of thumb; common
+/// practice, no source).
+pub const LEAST_HOLD: f64 = 10.0;
+
+/// Whether a blade that stands out by `projection` mm is too short for `guide` to hold.
+pub fn too_short(blade: &KitBlade, guide: &Guide, projection: f64) -> Option<Flag> {
+    let hold = guide.face.reach.measured().mm.max(LEAST_HOLD);
+    let needed = projection + hold;
+    let length = blade.length.filter(|length| *length < needed)?;
+    let message = format!(
+        "{} mm are left of the blade, and {} mm are needed to stand out and be held, {} mm of it in the guide (common practice, no source)",
+        fixed(length, 1),
+        fixed(needed, 1),
+        fixed(hold, 1)
+    );
+    Some(Flag { kind: FlagKind::Short, message })
 }
 
 /// The bed that an iron lies on.

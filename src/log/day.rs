@@ -55,7 +55,8 @@ mod tests {
         for text in ["2025-02-29", "2026-13-01", "2026-3-9", "9.3.2026", ""] {
             assert_eq!(Day::parse(text), Err(NoDay(text.into())));
         }
-        assert!(Day::parse("2026-03-09") < Day::parse("2026-11-01"));
+        let [earlier, later] = ["2026-03-09", "2026-11-01"].map(|text| Day::parse(text).expect(text));
+        assert!(earlier < later);
     }
 
     #[test]

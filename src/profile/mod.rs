@@ -79,9 +79,7 @@ pub struct Read<T> {
 /// rules between fields find.
 pub fn read<T: JsonSchema + DeserializeOwned>(source: &str, bytes: &[u8]) -> Result<Read<T>, Faults> {
     let (schema, text) = (schema_of::<T>(), Document::text_of(source, bytes)?);
-    if quick::is_sound(text, &schema)
-        && let Ok(value) = serde_json::from_str(text)
-    {
+    if let Some(value) = sound(text, &schema) {
         let document = Document::of_json(source, text);
         return Ok(Read { document, value, faults: Faults::default(), spoiled: Vec::new() });
     }
@@ -100,6 +98,22 @@ pub fn read<T: JsonSchema + DeserializeOwned>(source: &str, bytes: &[u8]) -> Res
             Err(faults)
         }
     }
+}
+
+/// Texts shorter than this, bytes, are read sooner than a thread is begun.
+const WORTH_A_THREAD: usize = 100_000;
+
+/// The value of a text that is surely sound; a long one is checked beside its reading.
+fn sound<T: DeserializeOwned>(text: &str, schema: &serde_json::Value) -> Option<T> {
+    let is_sound = || quick::is_sound(text, schema);
+    if text.len() < WORTH_A_THREAD {
+        return if is_sound() { serde_json::from_str(text).ok() } else { None };
+    }
+    std::thread::scope(|scope| {
+        let checked = scope.spawn(is_sound);
+        let value = serde_json::from_str(text).ok();
+        if checked.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)) { value } else { None }
+    })
 }
 
 impl<T> Read<T> {

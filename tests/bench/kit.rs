@@ -1,4 +1,4 @@
-//! How long a kit takes, from its text to the values of its report, on one thread: `cargo bench --bench kit`.
+//! How long a kit takes, from its text to the values of its report; a large one on two cores: `cargo bench --bench kit`.
 
 use divan::{Bencher, black_box};
 use serde_json::{Value, json};
