@@ -81,8 +81,10 @@ impl Plan {
 pub fn plan(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> Plan {
     let (asks, unserved) = interval::of_kit(kit, advice, bench);
     let intervals: Vec<[f64; 2]> = asks.iter().map(|ask| ask.interval).collect();
-    let place = |stabs: Vec<Stab>| stabs.into_iter().map(|stab| place(stab, &asks)).collect::<Vec<Fence>>();
-    let mut fences = place(settled(&place(stab(&intervals)), &asks));
+    let place = |stabs: Vec<Stab>, truth: bool| -> Vec<Fence> {
+        stabs.into_iter().map(|stab| place(stab, &asks, truth)).collect()
+    };
+    let mut fences = place(settled(&place(stab(&intervals), false), &asks), true);
     fences.reverse();
     Plan { asks, unserved, fences }
 }
@@ -131,13 +133,13 @@ fn settled(fences: &[Fence], asks: &[Ask]) -> Vec<Stab> {
     stabs
 }
 
-/// The fence for the bevels of a point.
-fn place(mut stab: Stab, asks: &[Ask]) -> Fence {
+/// The fence for the bevels of a point, placed in truth or by the parabolas alone.
+fn place(mut stab: Stab, asks: &[Ask], truth: bool) -> Fence {
     stab.members.sort_unstable();
     let members = || stab.members.iter().map(|&i| &asks[i]);
     let low = members().map(|a| a.interval[0]).fold(f64::NEG_INFINITY, f64::max);
     let high = members().map(|a| a.interval[1]).fold(f64::INFINITY, f64::min);
-    let distance = best(&members().collect::<Vec<_>>(), [low, high]);
+    let distance = best(&members().collect::<Vec<_>>(), [low, high], truth);
     Fence { distance, common: [low, high], members: stab.members, forced_by: stab.forced_by }
 }
 
@@ -146,13 +148,16 @@ fn place(mut stab: Stab, asks: &[Ask]) -> Fence {
 /// A larger distance lowers every angle, so the largest error above falls and the largest below grows: they meet at
 /// the best place. Which bevels decide is found with the parabolas of all; those near the top are then weighed in
 /// truth.
-fn best(members: &[&Ask], common: [f64; 2]) -> f64 {
+fn best(members: &[&Ask], common: [f64; 2], truth: bool) -> f64 {
     if let [one] = members {
         return one.ideal.clamp(common[0], common[1]);
     }
     // Degrees; the parabolas are much nearer to the truth than this.
     const NEAR: f64 = 0.02;
     let roughly = balance(common, ROUGHLY, |fence| members.iter().map(|a| a.about(fence)).fold(EXTREMES, widen));
+    if !truth {
+        return roughly;
+    }
     let [most, least] = members.iter().map(|a| a.about(roughly)).fold(EXTREMES, widen);
     let deciding: Vec<&&Ask> = members
         .iter()
@@ -183,26 +188,46 @@ fn widen([most, least]: [f64; 2], error: f64) -> [f64; 2] {
     [most.max(error), least.min(error)]
 }
 
-/// Halvings from the width of an interval, a few mm, to a micrometre, and to rounding.
-const ROUGHLY: usize = 14;
-const FINELY: usize = 40;
+/// How near a place is looked for, mm: to a micrometre, and to rounding.
+const ROUGHLY: f64 = 1e-3;
+const FINELY: f64 = 1e-12;
 
 /// Where the largest error above and the largest below are alike, or the end of `common` nearest to it, mm.
-fn balance(common: [f64; 2], halvings: usize, extremes: impl Fn(f64) -> [f64; 2]) -> f64 {
+///
+/// By false position, halving the weight of an end that stays (the Illinois rule: M. Dowell and P. Jarratt, *BIT* 11
+/// (1971) 168, from memory): some ten steps where halving takes forty.
+fn balance(common: [f64; 2], close: f64, extremes: impl Fn(f64) -> [f64; 2]) -> f64 {
+    const MOST_STEPS: usize = 100;
     let tips = |fence: f64| {
         let [most, least] = extremes(fence);
         most + least
     };
     let [mut low, mut high] = common;
-    if tips(low) <= 0.0 {
+    let (mut at_low, mut at_high) = (tips(low), tips(high));
+    if at_low <= 0.0 {
         return low;
     }
-    if tips(high) >= 0.0 {
+    if at_high >= 0.0 {
         return high;
     }
-    for _ in 0..halvings {
-        let middle = (low + high) / 2.0;
-        if tips(middle) > 0.0 { low = middle } else { high = middle }
+    let (mut last, mut stayed) = (f64::NAN, None);
+    for _ in 0..MOST_STEPS {
+        let place = ((at_low * high - at_high * low) / (at_low - at_high)).clamp(low, high);
+        let tip = tips(place);
+        if tip == 0.0 || (place - last).abs() <= close {
+            return place;
+        }
+        last = place;
+        let above = tip > 0.0;
+        if above {
+            (low, at_low) = (place, tip);
+        } else {
+            (high, at_high) = (place, tip);
+        }
+        if stayed == Some(above) {
+            *(if above { &mut at_high } else { &mut at_low }) /= 2.0;
+        }
+        stayed = Some(above);
     }
     (low + high) / 2.0
 }
