@@ -2,9 +2,11 @@
 //!
 //! `cargo run --example block_from_a_job`
 
+use stopwright::block::{self, check, slabs};
+use stopwright::format::stl;
+use stopwright::guide::named::NoFiles;
 use stopwright::job::Job;
-use stopwright::profile::builtin::NoFiles;
-use stopwright::{emit, gauge, lane, layout, solid};
+use stopwright::lanes;
 
 /// Makes the demo's block and prints what was measured in its STL.
 ///
@@ -13,11 +15,11 @@ use stopwright::{emit, gauge, lane, layout, solid};
 pub fn main() -> Result<(), Box<dyn std::error::Error>> {
     let text = include_str!("tool-chest.json");
     let job = Job::parse("tool-chest.json", text.as_bytes(), &NoFiles)?;
-    let lanes = lane::of_job(&job).map_err(|failed| failed[0].clone())?;
-    let plan = layout::lay_out(&job, &lanes)?;
-    let block = solid::build(&plan)?;
-    let stl = emit::stl::write(&block.mesh, &plan.title)?;
-    let readings = gauge::measure(&stl, &plan, [1.0; 3])?;
+    let lanes = lanes::of_job(&job).map_err(|failed| failed[0].clone())?;
+    let plan = block::lay_out(&job, &lanes)?;
+    let block = slabs::build(&plan)?;
+    let stl = stl::write(&block.mesh, &plan.title)?;
+    let readings = check::measure(&stl, &plan, [1.0; 3])?;
     println!(
         "{} × {} mm, {:.1} cm³, {} triangles",
         plan.length,

@@ -2,19 +2,20 @@
 //!
 //! `cargo run --example one_setting`
 
+use stopwright::guide::Blade;
+use stopwright::guide::named::{self, NoFiles};
 use stopwright::input::length::{Angle, Length};
-use stopwright::profile::SeatName;
-use stopwright::profile::builtin::{self, NoFiles};
 use stopwright::solve::contact::EdgeShape;
-use stopwright::solve::measured::{Blade, Measured};
+use stopwright::solve::measured::Measured;
 use stopwright::solve::{angle_of_fence, solve};
+use stopwright::terms::SeatName;
 
 /// Solves for one setting and asks the inverse of its answer.
 ///
 /// # Errors
 /// None with the built-in guide; the signature is that of the library's calls.
 pub fn main() -> Result<(), Box<dyn std::error::Error>> {
-    let guide = builtin::guide("narrow-side-clamp", &NoFiles)?;
+    let guide = named::guide("narrow-side-clamp", &NoFiles)?;
     let (_, seat) = guide.seat_for(SeatName::Iron);
     let blade = Blade { thickness: Length::within(2.4, 0.1), taper: Angle::exact(0.0), land: None };
     let measured = Measured::new(&guide, seat, blade, Length::exact(0.0))?;

@@ -2,12 +2,12 @@
 //!
 //! `cargo run --example side_view > side.svg`
 
-use stopwright::drawing::side_view::{self, Stand};
-use stopwright::emit;
+use stopwright::format::svg;
+use stopwright::guide::named::NoFiles;
 use stopwright::job::Job;
-use stopwright::lane;
-use stopwright::profile::builtin::NoFiles;
-use stopwright::profile::job::ProjectionAngle;
+use stopwright::lanes;
+use stopwright::terms::ProjectionAngle;
+use stopwright::views::side_view::{self, Stand};
 
 /// Draws the first lane of the demo on the stone.
 ///
@@ -15,8 +15,8 @@ use stopwright::profile::job::ProjectionAngle;
 /// None with the demo; the signature is that of the library's calls.
 pub fn main() -> Result<(), Box<dyn std::error::Error>> {
     let job = Job::parse("tool-chest.json", include_bytes!("tool-chest.json"), &NoFiles)?;
-    let lanes = lane::of_job(&job).map_err(|failed| failed[0].clone())?;
+    let lanes = lanes::of_job(&job).map_err(|failed| failed[0].clone())?;
     let sheet = side_view::sheet(&job.guide, &lanes.lanes[0], Stand::Stone, None, ProjectionAngle::Third);
-    println!("{}", String::from_utf8(emit::svg::write(&sheet))?);
+    println!("{}", String::from_utf8(svg::write(&sheet))?);
     Ok(())
 }

@@ -1,44 +1,44 @@
 //! Stopwright makes setting blocks for honing guides.
 
-pub mod lettering;
+pub mod terms;
 pub mod units;
+
+pub mod shape;
+pub mod solid;
+
+pub mod drawing;
+pub mod format;
+
+pub mod wood;
 
 pub mod input;
 pub mod profile;
 
 pub mod guide;
-pub mod job;
-pub mod kit;
-pub mod log;
-
 pub mod solve;
 
 pub mod fit;
+pub mod measure;
 
 pub mod lane;
 pub mod layout;
-pub mod print;
-pub mod solid;
+pub mod views;
 
-pub mod testpiece;
+pub mod stones;
 
-pub mod jig;
-pub mod stock;
-pub mod timber;
+pub mod job;
+pub mod kit;
+pub mod lanes;
+pub mod log;
 
-pub mod bevel;
-pub mod camber;
+pub mod block;
 pub mod card;
-pub mod drawing;
-pub mod emit;
-pub mod gauge;
 pub mod gauges;
-pub mod grits;
+pub mod jig;
+pub mod testpiece;
 
 pub mod verify;
 
 pub mod make;
-
-pub mod measure;
 
 pub mod cli;

@@ -1,21 +1,23 @@
 //! What is needed at the stones for one blade: its lanes, its abrasives with their strokes, camber, burr, and when the
 //! primary bevel is due.
 
-use crate::bevel::change::Begins;
-use crate::bevel::micro::{Habit, Regrind};
-use crate::bevel::{self, Change};
-use crate::camber::curve::Curve;
-use crate::camber::rock::{self, USUAL_FINGER};
-use crate::camber::strokes::{Bench, Kernel, Place, Rounds};
-use crate::camber::wanted;
-use crate::camber::wanted::USUAL_BED;
-use crate::grits::{self, Grade, Step};
+pub mod files;
+pub mod sheet;
+
 use crate::guide::Guide;
 use crate::kit::advice::{self, Advice, FlagKind};
 use crate::kit::{Kit, KitBlade};
 use crate::lane::{Bevel, LaneSet, Member};
-use crate::profile::kit::{Steel, Use};
-use crate::solve;
+use crate::solve::{self, contact};
+use crate::stones::bevel::change::Begins;
+use crate::stones::bevel::micro::{self, Habit, Regrind};
+use crate::stones::bevel::{self, Change};
+use crate::stones::camber::curve::Curve;
+use crate::stones::camber::rock::{self, USUAL_FINGER};
+use crate::stones::camber::strokes::{Bench, Kernel, Place, Rounds};
+use crate::stones::camber::wanted::{self, USUAL_BED};
+use crate::stones::grits::{self, Grade, Step, steps};
+use crate::terms::{Steel, Use};
 
 /// Camber is made on the finest grade that does it in this many strokes: a coarser one leaves deep scratches at the
 /// corners, a finer one takes all day. An assumption.
@@ -124,9 +126,7 @@ fn card(kit: &Kit, blade: &KitBlade, advice: &Advice, guide: &Guide, set: &LaneS
         steps: grits::judge(&kit.grits).map(|judged| judged.steps).unwrap_or_default(),
         change: change.and_then(|now| reshape(section?, [now, primary], size[0])),
         camber: camber(kit, blade, advice, guide, size[0]),
-        regrind: section
-            .filter(|_| has_micro)
-            .and_then(|s| bevel::micro::regrind(&s, primary, micro, Habit::default()).ok()),
+        regrind: section.filter(|_| has_micro).and_then(|s| micro::regrind(&s, primary, micro, Habit::default()).ok()),
         flags: flags.map(|f| f.message).collect(),
     }
 }
@@ -147,8 +147,8 @@ fn settings(name: &str, set: &LaneSet) -> Vec<Setting> {
     all
 }
 
-fn projection(member: &Member, fence: f64, edge: solve::contact::EdgeShape) -> f64 {
-    solve::contact::projection_of_fence(&member.section, fence, edge).unwrap_or(fence)
+fn projection(member: &Member, fence: f64, edge: contact::EdgeShape) -> f64 {
+    contact::projection_of_fence(&member.section, fence, edge).unwrap_or(fence)
 }
 
 fn reshape(section: bevel::Blade, angles: [f64; 2], width: f64) -> Option<Reshape> {
@@ -177,7 +177,7 @@ fn camber(kit: &Kit, blade: &KitBlade, advice: &Advice, guide: &Guide, width: f6
     let plan = |index: usize, grade: &Grade| {
         let (bevel, angle) =
             if index == 0 { (Bevel::Primary, advice.primary.angle) } else { (Bevel::Micro, advice.micro.angle) };
-        let per_stroke = grits::steps::removal(grade.grain());
+        let per_stroke = steps::removal(grade.grain());
         let bench = Bench { curve, angle, finger: USUAL_FINGER, kernel: Kernel::Stiff, per_stroke };
         let plan = bench.plan().ok()?;
         Some(Camber {

@@ -6,10 +6,9 @@ use std::path::PathBuf;
 use clap::builder::PossibleValue;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::camber::PlaneType;
 use crate::make::Kind;
-use crate::profile::job::SheetSize;
-use crate::profile::wood::LengthsShown;
+use crate::stones::camber::PlaneType;
+use crate::terms::{LengthsShown, SheetSize};
 use crate::units::Units;
 
 /// Setting blocks for honing guides, from the measured geometry of your own guide.

@@ -2,17 +2,17 @@
 
 use std::path::PathBuf;
 
-use crate::bevel::NoBevel;
-use crate::camber::NoCamber;
-use crate::camber::strokes::NoPlan;
-use crate::drawing::assembly::TooLarge;
+use crate::block::check::Mismeasured;
 use crate::drawing::tiles::Untileable;
-use crate::gauge::Mismeasured;
 use crate::input::fault::Faults;
 use crate::lane::NoLane;
 use crate::layout::Refused;
 use crate::solid::NotSound;
 use crate::solve::NoSetting;
+use crate::stones::bevel::NoBevel;
+use crate::stones::camber::NoCamber;
+use crate::stones::camber::strokes::NoPlan;
+use crate::views::assembly::TooLarge;
 
 /// Why a command failed.
 #[derive(Debug, thiserror::Error)]

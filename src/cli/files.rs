@@ -17,9 +17,9 @@ use sha2::{Digest, Sha256};
 
 use super::failure::Failure;
 use super::interrupt;
+use crate::format::Artifact;
+use crate::guide::named::Sources;
 use crate::input::document::LARGEST_FILE;
-use crate::make::Artifact;
-use crate::profile::builtin::Sources;
 
 /// Name of the record of written files.
 const RECORD: &str = ".stopwright";

@@ -4,7 +4,8 @@
 //! are written, and for as long as a run of jobs lasts, they are held back and only remembered: no further job begins,
 //! none that is in the making is written, and the exit code says what came. However many come, they do no more.
 
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering::SeqCst};
+use std::sync::atomic::Ordering::SeqCst;
+use std::sync::atomic::{AtomicBool, AtomicUsize};
 
 use signal_hook::consts::{SIGINT, SIGTERM};
 use signal_hook::flag;

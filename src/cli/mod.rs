@@ -3,13 +3,12 @@
 //! Only [`files`] touches the disk, only [`run`] and the questions of `measure` write to the terminal.
 
 pub mod args;
-pub mod failure;
-pub mod files;
-pub mod report;
-
 mod batch;
 mod commands;
+pub mod failure;
+pub mod files;
 mod interrupt;
+pub mod report;
 
 use std::io::Write;
 use std::process::ExitCode;

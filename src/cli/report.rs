@@ -5,12 +5,15 @@ use std::time::Duration;
 
 use serde_json::{Value, json};
 
-use crate::emit::{cutsheet as jig, offsets};
-use crate::gauge::Reading;
+use crate::block::check::Reading;
+use crate::block::files::Printed;
+use crate::format::Artifact;
+use crate::jig::files::CutSheet;
 use crate::job::{Job, PrintOptions};
 use crate::lane::checks::{Finding, Gravity};
-use crate::make::{Artifact, CutSheet, Made, Printed, TestPiece};
-use crate::print;
+use crate::lane::report;
+use crate::make::Made;
+use crate::testpiece::files::TestPiece;
 use crate::units::{fixed, short};
 
 /// The summary of `make`.
@@ -26,7 +29,7 @@ pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
         }
     }
     let placed = made.blocks.iter().flat_map(|b| &b.layout.lanes);
-    text += &offsets::table(&job.guide.name, &placed.map(|p| &p.lane).collect::<Vec<_>>());
+    text += &report::table(&job.guide.name, &placed.map(|p| &p.lane).collect::<Vec<_>>());
     let readings: Vec<&Reading> = made.blocks.iter().flat_map(|b| &b.readings).collect();
     text += &format!(
         "\nFences measured in the written STL: {} lanes, largest difference {} mm.\n",
@@ -59,7 +62,7 @@ fn size(job: &Job, printed: &Printed) -> String {
         fixed(layout.depth, 1),
         fixed(stack.height(), 1),
         fixed(volume / 1000.0, 1),
-        fixed(print::mass(&job.print, volume), 0),
+        fixed(crate::job::print::mass(&job.print, volume), 0),
         job.print.filament.name(),
     )
 }
@@ -97,7 +100,7 @@ pub fn made_json(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf]) -> Va
         "blocks": made.blocks.iter().map(|b| block_json(job, b)).collect::<Vec<_>>(),
     });
     if let Some(made) = &made.jig {
-        value["jig"] = jig::json(made);
+        value["jig"] = crate::jig::report::json(made);
     }
     value
 }
@@ -110,15 +113,15 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
         "block": {
             "length": layout.length, "depth": layout.depth, "height": stack.height(),
             "thickness": layout.thickness, "fence_height": layout.fence_height, "island": layout.island,
-            "volume": volume, "mass": print::mass(&job.print, volume), "turned": layout.turned,
+            "volume": volume, "mass": crate::job::print::mass(&job.print, volume), "turned": layout.turned,
             "hang_depth": layout.hang_depth, "overhang": layout.overhang,
             "screw_holes": layout.screw_holes, "seam_notches": layout.seam_notches,
             "slabs": stack.slabs.iter().map(|s| json!({
                 "bottom": f64::from(s.z[0]) / 1000.0, "top": f64::from(s.z[1]) / 1000.0,
-                "area": crate::layout::regions::area(&s.region),
+                "area": crate::shape::polygon::area(&s.region),
             })).collect::<Vec<_>>(),
         },
-        "file_scale": print::factors(&job.print, layout.turned),
+        "file_scale": crate::job::print::factors(&job.print, layout.turned),
         "places": layout.lanes.iter().map(|p| json!({
             "id": p.lane.request.id, "edge": p.edge, "x": p.x, "centre": p.centre, "blade_width": p.blade_width,
         })).collect::<Vec<_>>(),
@@ -136,7 +139,7 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
 
 /// The summary of `cutsheet`.
 pub fn cutsheet(made: &CutSheet, paths: &[PathBuf]) -> String {
-    let mut text = jig::text(&made.jig);
+    let mut text = crate::jig::report::text(&made.jig);
     for finding in &made.jig.findings {
         text += &format!("{}: {}\n", sign(finding), finding.message);
     }
@@ -148,7 +151,7 @@ pub fn cutsheet(made: &CutSheet, paths: &[PathBuf]) -> String {
 
 /// The summary of `cutsheet` for machines.
 pub fn cutsheet_json(made: &CutSheet, folder: &Path, paths: &[PathBuf]) -> String {
-    let mut value = jig::json(&made.jig);
+    let mut value = crate::jig::report::json(&made.jig);
     value["folder"] = json!(folder.display().to_string());
     value["files"] = json!(paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>());
     format!("{value:#}\n")

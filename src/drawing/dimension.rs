@@ -84,7 +84,7 @@ impl Linear {
 
     /// Space that the text needs along the line, mm.
     pub fn text_width(&self) -> f64 {
-        super::lettering::width(&self.words, VALUE, false)
+        crate::shape::font::width(&self.words, VALUE, false)
     }
 
     /// Whether text and arrows fit between the ends.
@@ -181,7 +181,7 @@ pub fn leader(group: &mut Group, tip: Point, elbow: Point, leftward: bool, words
     let n = dot(d, d).sqrt().max(1e-12);
     group.line(elbow, tip, Pen::Narrow);
     group.marks.push(Mark::Arrow { tip, toward: [d[0] / n, d[1] / n] });
-    let width = super::lettering::width(words, VALUE, false);
+    let width = crate::shape::font::width(words, VALUE, false);
     let (sign, anchor) = if leftward { (-1.0, Anchor::End) } else { (1.0, Anchor::Start) };
     group.line(elbow, [elbow[0] + sign * (width + 1.0), elbow[1]], Pen::Narrow);
     let mut text = Text::new([elbow[0] + sign * 0.5, elbow[1]], VALUE, anchor, words);

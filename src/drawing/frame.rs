@@ -1,10 +1,10 @@
 //! Frame, title block, projection symbol, check bars and notes: what every sheet bears.
 
-use super::lettering::{fit, wrap};
 use super::paper::{Paper, Scale};
 use super::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use super::{Anchor, Group, Mark, Point, Text};
-use crate::profile::job::ProjectionAngle;
+use crate::shape::font::{fit, wrap};
+use crate::terms::ProjectionAngle;
 
 /// Width and height of the title block, mm (180 mm is the most that ISO 7200 allows).
 pub const TITLE_BLOCK: [f64; 2] = [180.0, 28.0];
@@ -70,7 +70,8 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
     vec![frame, block, mark]
 }
 
-pub(super) fn field_row(block: &mut Group, at: Point, height: f64, fields: &[(&str, f64, &str, f64)]) {
+/// A row of a title block's fields, each a caption, its width, its words and their height.
+pub fn field_row(block: &mut Group, at: Point, height: f64, fields: &[(&str, f64, &str, f64)]) {
     let mut x = at[0];
     for (i, (name, width, words, size)) in fields.iter().enumerate() {
         if i > 0 {

@@ -16,31 +16,19 @@
 //! * [`tiles`]: a full-size drawing larger than a sheet, cut into sheets to be put together.
 //! * [`clash`]: whether anything overlaps anything.
 
-pub mod assembly;
 pub mod axonometric;
-pub mod block_picture;
-pub mod block_sheet;
-pub mod card_sheet;
 pub mod clash;
 pub mod dimension;
-pub mod figure;
 pub mod frame;
-pub mod gauge_sheet;
-pub mod jig;
-pub mod measure_sheet;
+pub mod layers;
 pub mod page;
 pub mod paper;
-pub mod plan;
-pub mod print_sheet;
-pub mod section;
-pub mod side_view;
 pub mod style;
 pub mod table;
-pub mod testpiece_sheet;
 pub mod tiles;
 pub mod view;
 
-pub use crate::lettering;
+use crate::shape::font;
 use paper::Paper;
 use style::{ARROW, ARROW_HALF, Fill, Pen};
 
@@ -248,7 +236,7 @@ impl Text {
 
     /// Width on paper, mm.
     pub fn width(&self) -> f64 {
-        lettering::width(&self.words, self.height, self.bold)
+        font::width(&self.words, self.height, self.bold)
     }
 
     /// Its outlines at their place, filled where they wind at all.
@@ -263,7 +251,7 @@ impl Text {
             let x = x + start;
             [self.at[0] + x * cos + y * sin, self.at[1] + x * sin - y * cos]
         };
-        let outlines = lettering::outlines(&self.words, self.height, self.bold);
+        let outlines = font::outlines(&self.words, self.height, self.bold);
         outlines.into_iter().map(|o| o.into_iter().map(place).collect()).collect()
     }
 

@@ -1,11 +1,11 @@
 //! Text, tables and figures one below the other, on as many sheets as they need.
 
 use super::frame::{Notes, TITLE_BLOCK, Title, frame};
-use super::lettering::wrap;
 use super::paper::Paper;
 use super::style::{LARGE, SMALL, VALUE};
 use super::table::Table;
 use super::{Anchor, Group, Point, Sheet, Text};
+use crate::shape::font::wrap;
 
 /// Space between a page's frame and what stands on it, mm.
 const MARGIN: f64 = 4.0;

@@ -1,6 +1,6 @@
 //! Sheets and scales.
 
-use crate::profile::job::SheetSize;
+use crate::terms::SheetSize;
 
 /// Margin for filing, at the left, mm (ISO 5457).
 pub const FILING_MARGIN: f64 = 20.0;

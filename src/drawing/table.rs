@@ -1,8 +1,8 @@
 //! Ruled tables.
 
-use super::lettering::{fit, width};
 use super::style::{CLEAR, Fill, Pen, SMALL, VALUE};
 use super::{Anchor, Group, Point, Text};
+use crate::shape::font::{fit, width};
 
 /// Height of a row, mm.
 pub const ROW: f64 = 6.0;

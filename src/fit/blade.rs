@@ -8,8 +8,7 @@ use std::collections::HashMap;
 use super::model::Unknown;
 use super::settings::{Pair, Settings};
 use crate::input::length::{Angle, Length};
-use crate::profile::SeatName;
-use crate::profile::guide::Locates;
+use crate::terms::{Locates, SeatName};
 
 /// Most blades and roller levels whose errors are unknowns of their own.
 pub const MOST_SHARED: usize = 32;

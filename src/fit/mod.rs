@@ -35,7 +35,10 @@ pub mod model;
 pub mod predict;
 pub mod profile;
 pub mod rank;
+pub mod report;
 pub mod settings;
+
+pub use settings::Settings;
 
 use nalgebra::{DMatrix, DVector};
 
@@ -44,7 +47,6 @@ use least_squares::{Deficient, Refine, Solution};
 use model::{Equation, Model, Source};
 use predict::{Next, Prediction};
 use rank::Determined;
-pub use settings::Settings;
 
 /// A fitted guide: lengths in mm, angles in degrees.
 #[derive(Debug, Clone)]

@@ -6,10 +6,10 @@ use super::blade::{Blade, Registry};
 use super::settings::{Pair, Settings};
 use crate::guide::Taken;
 use crate::input::length::Length;
-use crate::profile::SeatName;
-use crate::profile::guide::Locates;
+use crate::solve::projection;
 use crate::solve::section::Section;
-use crate::solve::{projection, uncertainty::rectangular};
+use crate::solve::uncertainty::rectangular;
+use crate::terms::{Locates, SeatName};
 
 /// Least standard uncertainty of an equation, mm: what is stated as exact counts as known to a nanometre.
 const LEAST_SIGMA: f64 = 1e-6;

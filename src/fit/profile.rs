@@ -11,10 +11,10 @@ use super::Fitted;
 use super::model::{Unknown, usual};
 use super::settings::Settings;
 use crate::input::length::{Amount, LengthForm};
-use crate::profile::SeatName;
 use crate::profile::fit::{RollerPart, SeatPart, SeatsPart};
-use crate::profile::guide::{Arrangement, FaceProfile};
+use crate::profile::guide::FaceProfile;
 use crate::solve::uncertainty::COVERAGE;
+use crate::terms::{Arrangement, SeatName};
 use crate::units::{Units, fixed};
 
 /// Largest expanded uncertainty (k = 2) of a length that stands alone in a profile, mm. Beyond it the length says next

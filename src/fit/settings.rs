@@ -9,8 +9,9 @@ use crate::input::document::{Node, Value};
 use crate::input::fault::Faults;
 use crate::input::length::{Angle, LENGTH_FORMS, Length, LengthForm, half_digit, half_last_digit};
 use crate::profile::fit::{FitFile, KnownFile, MeasuredFile, RollerPart, SeatPart};
-use crate::profile::guide::{Arrangement, FaceProfile, Locates};
-use crate::profile::{self, Read, SeatName};
+use crate::profile::guide::FaceProfile;
+use crate::profile::{self, Read};
+use crate::terms::{Arrangement, Locates, SeatName};
 use crate::units::Units;
 
 /// What a guide is fitted from: mm and degrees.

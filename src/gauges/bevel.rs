@@ -28,8 +28,8 @@ use std::f64::consts::TAU;
 
 use super::plate::{Lettering, Plate, Shape, half_turn, ink_width};
 use super::{Refused, Wanted, name};
-use crate::layout::labels;
-use crate::layout::regions::{Corner, Outline, microns};
+use crate::shape::lines;
+use crate::shape::polygon::{Corner, Outline, microns};
 use crate::solve::ANGLE_RANGE;
 use crate::units::short;
 
@@ -222,7 +222,7 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate>, Refused> {
     let note = [format!("tol {}°", short(wanted.tolerance, 2)), format!("to {}", wanted.said(wanted.thickness))];
     let all: Vec<String> =
         angles.iter().map(|a| format!("{}°", short(*a, 2))).chain(note).chain(["−", "+"].map(String::from)).collect();
-    let (words, height) = labels::printable_lines(&all, wanted.print.nozzle);
+    let (words, height) = lines::printable_lines(&all, wanted.print.nozzle);
     let note = &words[angles.len()..angles.len() + 2];
     let least = (angles[0] - wanted.tolerance).to_radians();
     let depth = (wanted.thickness / least.tan() + BACK).ceil();

@@ -6,9 +6,9 @@
 
 use super::plate::{Lettering, Plate, Shape, ink_width};
 use super::{Refused, Wanted, name};
-use crate::camber::curve::Curve;
-use crate::layout::labels;
-use crate::layout::regions::{Corner, Outline, microns, rectangle};
+use crate::shape::lines;
+use crate::shape::polygon::{Corner, Outline, microns, rectangle};
+use crate::stones::camber::curve::Curve;
 use crate::units::{Units, short};
 
 /// How far the runs may leave the arc, mm.
@@ -100,7 +100,7 @@ fn words(wanted: &Wanted, own: &str, curve: Curve) -> Vec<String> {
 
 fn plate(wanted: &Wanted, own: &str, curve: Curve, name: String) -> Plate {
     let nozzle = wanted.print.nozzle;
-    let (lines, height) = labels::printable_lines(&words(wanted, own, curve), nozzle);
+    let (lines, height) = lines::printable_lines(&words(wanted, own, curve), nozzle);
     let width = (curve.width + 2.0 * BESIDE).ceil();
     // A plate too narrow for a line goes without it; its sheet says it.
     let lines: Vec<&String> =

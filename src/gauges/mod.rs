@@ -9,19 +9,21 @@
 
 pub mod bevel;
 pub mod camber;
-pub mod dxf;
-pub mod measure;
+pub mod check;
+pub mod files;
 mod of_job;
 pub mod plate;
+pub mod report;
 pub mod section;
+pub mod sheets;
 pub mod square;
 
 pub use of_job::of_job;
 pub use plate::{Plate, Shape};
 
-use crate::camber::curve::Curve;
 use crate::job::PrintOptions;
-use crate::profile::job::SheetSize;
+use crate::stones::camber::curve::Curve;
+use crate::terms::SheetSize;
 use crate::units::{Units, short};
 
 /// Free bed around a plate, mm: room for a skirt (common practice, no source).

@@ -6,10 +6,11 @@ use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 use super::bevel::Bevel;
 use super::camber::Camber;
 use super::square::Square;
+use crate::block::labels::DEPTH;
 use crate::lane::FRONT_RELIEF;
-use crate::layout::labels::{self, DEPTH, Line};
-use crate::layout::regions::{Outline, Region, doubled_area, microns};
-use crate::solid::slabs::{Slab, Stack};
+use crate::shape::lines::{self, Line};
+use crate::shape::polygon::{Outline, Region, doubled_area, microns};
+use crate::shape::stack::{Slab, Stack};
 
 /// Thickness of a plate, mm.
 pub const THICKNESS: f64 = 3.0;
@@ -71,12 +72,12 @@ pub struct Lettering {
 impl Lettering {
     /// Adds a line whose ink has its middle at `x`, on the baseline `y`, mm.
     pub(super) fn centred(&mut self, words: &str, [x, y]: [f64; 2], nozzle: f64) {
-        let [left, right] = labels::ink(words, self.height, nozzle);
+        let [left, right] = lines::ink(words, self.height, nozzle);
         self.put(Line { words: words.into(), at: [x - (left + right) / 2.0, y], turned: false }, nozzle);
     }
 
     fn put(&mut self, line: Line, nozzle: f64) {
-        self.region.extend(labels::polygons(&line, self.height, nozzle));
+        self.region.extend(lines::polygons(&line, self.height, nozzle));
         self.lines.push(line);
     }
 
@@ -95,7 +96,7 @@ impl Lettering {
 
 /// Width of a line's ink, mm.
 pub(super) fn ink_width(words: &str, height: f64, nozzle: f64) -> f64 {
-    let [left, right] = labels::ink(words, height, nozzle);
+    let [left, right] = lines::ink(words, height, nozzle);
     right - left
 }
 

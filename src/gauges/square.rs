@@ -6,8 +6,8 @@
 
 use super::plate::{Lettering, Plate, Shape, ink_width};
 use super::{Refused, Wanted, name};
-use crate::layout::labels;
-use crate::layout::regions::{Corner, Outline, microns};
+use crate::shape::lines;
+use crate::shape::polygon::{Corner, Outline, microns};
 use crate::units::short;
 
 /// Width of the stock, mm.
@@ -88,7 +88,7 @@ fn plate(wanted: &Wanted, square: Square) -> Plate {
         [vec![corner(0.0, 0.0), corner(x, 0.0)], hole[QUARTER..].to_vec(), vec![corner(x, top), corner(0.0, top)]]
             .concat();
     let nozzle = wanted.print.nozzle;
-    let (words, height) = labels::printable_lines(&["90°".into(), format!("to {}", wanted.said(square.width))], nozzle);
+    let (words, height) = lines::printable_lines(&["90°".into(), format!("to {}", wanted.said(square.width))], nozzle);
     let mut lettering = Lettering { height, ..Lettering::default() };
     let room = square.leg - RELIEF - 4.0;
     let middle = x + RELIEF + 2.0 + room / 2.0;

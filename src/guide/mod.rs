@@ -3,10 +3,19 @@
 //! What can no longer occur here: a seat with neither or both of its height forms, a face with no reach, a pair of
 //! rollers without a gap, a guide without a seat, limits in the wrong order.
 
+mod blade;
+pub mod fields;
+pub mod named;
+mod tool;
+
+pub use blade::Blade;
+pub use tool::ToolClass;
+
 use crate::input::fault::Faults;
 use crate::input::length::{Angle, Length, LengthForm};
-use crate::profile::guide::{Arrangement, FaceProfile, GuideProfile, Locates, SeatProfile};
-use crate::profile::{self, Read, SeatName};
+use crate::profile::guide::{FaceProfile, GuideProfile, SeatProfile};
+use crate::profile::{self, Read};
+use crate::terms::{Arrangement, Locates, SeatName};
 use crate::units::Units;
 
 /// A measured honing guide. All lengths in mm, in the guide frame: origin on the axle's centre, `s` along the seat

@@ -2,9 +2,10 @@
 
 use crate::job::Job;
 use crate::job::wood::WoodOptions;
-use crate::lane::{self, LaneSet, NoLane};
-use crate::profile::wood::{BoardMaterial, GrainFile};
-use crate::timber::{Cut, Stuff};
+use crate::lane::{LaneSet, NoLane};
+use crate::lanes;
+use crate::terms::{BoardMaterial, GrainFile};
+use crate::wood::timber::{Cut, Stuff};
 
 /// Common thicknesses of boards in mm and in inches; common practice, no source.
 const STOCK: [&[f64]; 2] = [&[12.0, 9.0, 6.0], &[12.7, 9.525, 6.35]];
@@ -74,8 +75,8 @@ pub fn of(options: &WoodOptions, thickness: f64) -> Board {
 pub fn lanes(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
     let solve = |thickness: f64| {
         // The bottom arris of a registering edge is eased, which takes no more than the printed block's relief.
-        let options = crate::job::BlockOptions { thickness: Some(thickness), front_relief: true, ..job.block.clone() };
-        lane::for_block(job, &options, Some(job.wood.fence_within))
+        let options = crate::lane::BlockOptions { thickness: Some(thickness), front_relief: true, ..job.block.clone() };
+        lanes::for_block(job, &options, Some(job.wood.fence_within))
     };
     if let Some(stated) = job.wood.thickness {
         return solve(stated);

@@ -5,8 +5,8 @@ use super::Jig;
 use super::parts::{Kind, Part};
 use crate::job::wood::WoodOptions;
 use crate::layout::Refused;
-use crate::stock::{self, NoPlan, Piece, Plan, Stock};
-use crate::timber::Stuff;
+use crate::wood::stock::{self, NoPlan, Piece, Plan, Stock};
+use crate::wood::timber::Stuff;
 
 /// Left unused at the ends of planks and battens, which are split or out of square, and at the sides of planks, mm;
 /// common practice, no source.

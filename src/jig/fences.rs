@@ -9,9 +9,9 @@ use super::movement::Movement;
 use crate::job::wood::WoodOptions;
 use crate::lane::{Lane, mm};
 use crate::layout::order::Plan;
-use crate::layout::{self, FENCE_OVER_BLADE, Placed};
-use crate::profile::job::EdgeFile;
-use crate::timber::{Cut, Species, Stuff};
+use crate::layout::{FENCE_OVER_BLADE, Placed};
+use crate::terms::EdgeFile;
+use crate::wood::timber::{Cut, Species, Stuff};
 
 /// Space between neighbouring strips, mm.
 pub const APART: f64 = 1.0;
@@ -143,7 +143,7 @@ pub fn lane_width(blade: f64, clearance: f64, step: f64) -> f64 {
 pub fn stock(options: &WoodOptions, lanes: &[Lane], board: f64, refusals: &mut Vec<String>) -> FenceStock {
     let choose = options.written;
     let fixing = choose.choose(FIXING[0], FIXING[1]);
-    let least = layout::thickest(lanes) + FENCE_OVER_BLADE;
+    let least = crate::layout::thickest(lanes) + FENCE_OVER_BLADE;
     let heights = choose.choose(HEIGHTS[0], HEIGHTS[1]);
     let usual = heights.iter().copied().find(|h| *h >= least).unwrap_or(least.ceil());
     let height = options.fence_height.unwrap_or(usual);

@@ -1,6 +1,6 @@
 //! The wooden jig: a board, fence strips that are set one by one, and a cleat, with all that is needed to make them.
 //!
-//! Plan frame: as [`crate::layout`]. Lanes are shared out, ordered and proved as for the printed block; what stands
+//! Plan frame: as [`crate::block`]. Lanes are shared out, ordered and proved as for the printed block; what stands
 //! between the fences here is two rows of strips instead of an island.
 //!
 //! 1. [`board`] chooses the board's thickness among common stock, which the lanes are solved for.
@@ -13,18 +13,21 @@ pub mod board;
 pub mod cleat;
 pub mod cutting;
 pub mod fences;
+pub mod files;
 pub mod movement;
 pub mod parts;
+pub mod report;
+pub mod sheets;
 pub mod work;
 
+use crate::block::regions;
 use crate::job::Job;
 use crate::lane::LaneSet;
 use crate::lane::checks::{Finding, Rule};
 use crate::layout::edges::{self, Item, Shared};
 use crate::layout::order::{self, Strip};
-use crate::layout::regions;
-use crate::layout::{self, OVERHANG_MARGIN, Placed, Refused};
-use crate::profile::job::EdgeFile;
+use crate::layout::{OVERHANG_MARGIN, Placed, Refused};
+use crate::terms::EdgeFile;
 use crate::units::{InchFraction, MM_PER_INCH, Written, fixed};
 use board::Board;
 use cleat::Cleat;
@@ -166,7 +169,7 @@ impl Jig {
 /// # Errors
 /// [`Refused`] with every refusal of every lane and of the jig.
 pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
-    let mut refusals = layout::refusals(set);
+    let mut refusals = crate::layout::refusals(set);
     let stock = fences::stock(&job.wood, &set.lanes, set.edge.thickness, &mut refusals);
     if !refusals.is_empty() {
         return Err(Refused(refusals));
@@ -175,7 +178,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
     let lane_width = |blade: f64| fences::lane_width(blade, job.block.clearance, step);
     let shared = share(job, set, lane_width, step);
     let plan = order::plan(&shared, 2.0 * stock.width + BACK_TO_BACK, step);
-    let lanes = layout::placed(&plan, &set.lanes);
+    let lanes = crate::layout::placed(&plan, &set.lanes);
     let board = board::of(&job.wood, set.edge.thickness);
     let hang_depth = set.lanes.iter().map(|l| l.hang_depth).fold(0.0, f64::max);
     let overhang = set.lanes.iter().map(|l| l.overhang).fold(0.0, f64::max) + OVERHANG_MARGIN;

@@ -7,9 +7,9 @@ use super::board::Board;
 use super::fences::FenceStock;
 use crate::job::wood::WoodOptions;
 use crate::layout::Placed;
-use crate::profile::wood::GrainFile;
-use crate::timber::{self, Cut, LINEAR, Season, Stuff};
+use crate::terms::GrainFile;
 use crate::units::fixed;
+use crate::wood::timber::{self, Cut, LINEAR, Season, Stuff};
 
 /// How far one lane drifts.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -2,7 +2,7 @@
 
 use super::Jig;
 use super::fences::{BOTTOM_EASED, EASED, WEAK_HOLD};
-use crate::profile::job::EdgeFile;
+use crate::terms::EdgeFile;
 use crate::units::short;
 
 /// A step: what it is about, what to do, and what to see before the next.

@@ -1,31 +1,27 @@
 //! A job with everything it refers to: guide, tool classes, settings and sizes, units resolved and defaults filled in.
 
-pub(crate) mod fields;
-mod tool;
+pub mod print;
 pub mod wood;
 
-pub use tool::ToolClass;
+pub use crate::guide::ToolClass;
+pub use print::{PrintOptions, factors, mass};
 pub use wood::WoodOptions;
 
-use crate::guide::Guide;
+use crate::guide::fields::{Fields, SizeForms};
+use crate::guide::named::{self, Kind, Sources};
+use crate::guide::{Blade, Guide};
 use crate::input::document::Document;
 use crate::input::fault::Faults;
 use crate::input::length::{Length, LengthForm};
 use crate::kit::{self, Kit};
-use crate::profile::builtin::{self, Kind, Sources};
-use crate::profile::guide::Locates;
-use crate::profile::job::{
-    BlockFile, EdgeFile, Filament, JobFile, Labels, PrintFile, ProjectionAngle, ScaleFile, SettingFile, SheetSize,
-};
-use crate::profile::{self, SeatName};
-use crate::solve::measured::Blade;
+use crate::lane::BlockOptions;
+use crate::profile;
+use crate::profile::job::{BlockFile, JobFile, PrintFile, SettingFile};
+use crate::terms::{EdgeFile, Locates, ProjectionAngle, SeatName, SheetSize};
 use crate::units::Units;
-use fields::{Fields, SizeForms};
 
 /// How far off an angle may be unless the job says otherwise, ± degrees.
 pub const DEFAULT_TOLERANCE: f64 = 0.5;
-/// How well a fence can be placed unless the job says otherwise, ± mm.
-pub const DEFAULT_FENCE_WITHIN: f64 = 0.1;
 
 /// A job, ready to be solved.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,84 +79,6 @@ pub struct JobSetting {
     pub edge: Option<EdgeFile>,
 }
 
-/// Sizes of the block, in mm.
-#[derive(Debug, Clone, PartialEq)]
-pub struct BlockOptions {
-    /// Thickness at the edge; `None`: 12 mm, or less where a roller would strike it.
-    pub thickness: Option<f64>,
-    /// Height of the fences above the apron; `None`: from the thickest blade.
-    pub fence_height: Option<f64>,
-    /// Least thickness of the island; `None`: 12 mm, or what its lettering needs.
-    pub island: Option<f64>,
-    /// Free width beside the widest blade, each side.
-    pub clearance: f64,
-    /// A groove at the foot of each fence.
-    pub foot_relief: bool,
-    /// A rebate along the bottom edges.
-    pub front_relief: bool,
-    /// Centre and square lines in the aprons.
-    pub marks: bool,
-    /// Screw holes through the island.
-    pub screw_holes: bool,
-    /// A printed cleat beside the block.
-    pub cleat: bool,
-    /// Lettering on the island.
-    pub labels: Labels,
-    /// How well a fence can be placed, ±.
-    pub fence_within: f64,
-}
-
-impl Default for BlockOptions {
-    fn default() -> Self {
-        Self {
-            thickness: None,
-            fence_height: None,
-            island: None,
-            clearance: 2.0,
-            foot_relief: true,
-            front_relief: true,
-            marks: true,
-            screw_holes: true,
-            cleat: false,
-            labels: Labels::Sunk,
-            fence_within: DEFAULT_FENCE_WITHIN,
-        }
-    }
-}
-
-/// The printer, in mm.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PrintOptions {
-    /// Width and depth of the bed.
-    pub bed: [f64; 2],
-    /// Width of the nozzle.
-    pub nozzle: f64,
-    /// Height of a layer.
-    pub layer: f64,
-    /// The plastic.
-    pub filament: Filament,
-    /// Its density, g/cm³.
-    pub density: f64,
-    /// A notch for the seam at each end of the block.
-    pub seam_notch: bool,
-    /// How large prints come out, where it was measured.
-    pub scale: Option<ScaleFile>,
-}
-
-impl Default for PrintOptions {
-    fn default() -> Self {
-        Self {
-            bed: [220.0, 220.0],
-            nozzle: 0.4,
-            layer: 0.2,
-            filament: Filament::Pla,
-            density: Filament::Pla.density(),
-            seam_notch: true,
-            scale: None,
-        }
-    }
-}
-
 impl Job {
     /// The paper that a printer at home takes, by the job's units: Letter where they are inches, else A4.
     pub fn home_paper(&self) -> SheetSize {
@@ -190,7 +108,7 @@ type Resolver<'a> = Fields<'a, JobFile>;
 
 impl Resolver<'_> {
     fn job(mut self, file: &JobFile, sources: &dyn Sources) -> Result<Job, Faults> {
-        let guide = match builtin::text_of(Kind::Guide, &file.guide, sources) {
+        let guide = match named::text_of(Kind::Guide, &file.guide, sources) {
             Ok((name, bytes)) => match Guide::parse(&name, &bytes) {
                 Ok(guide) => Some(guide),
                 Err(faults) => {

@@ -2,9 +2,10 @@
 
 use super::Resolver;
 use crate::input::length::LengthForm;
-use crate::profile::wood::{BoardMaterial, GrainFile, LengthsShown, WoodFile};
-use crate::timber::{self, Cut, Season, Species};
+use crate::profile::wood::WoodFile;
+use crate::terms::{BoardMaterial, GrainFile, LengthsShown};
 use crate::units::{Units, Written};
+use crate::wood::timber::{self, Cut, Season, Species};
 
 /// How well a fence strip can be placed by hand, ± mm, unless the job says otherwise.
 const FENCE_WITHIN: f64 = 0.2;

@@ -8,8 +8,8 @@ use std::borrow::Cow;
 
 use super::KitBlade;
 use crate::guide::Guide;
-use crate::profile::kit::{Steel, Use};
 use crate::solve::ANGLE_RANGE;
+use crate::terms::{Steel, Use};
 use crate::units::{fixed, short};
 
 /// Bed of a plane where none is stated, degrees: bevel down, bevel up (common practice, no source).
@@ -337,8 +337,8 @@ fn regrind(blade: &KitBlade, primary: f64, micro: f64) -> Option<Flag> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::guide::named::NoFiles;
     use crate::kit::Kit;
-    use crate::profile::builtin::NoFiles;
     use approx::assert_abs_diff_eq;
 
     fn advised(fields: &str) -> Advice {

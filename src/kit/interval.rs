@@ -241,7 +241,7 @@ fn curve(angle: f64, ideal: f64, low: (f64, f64), high: (f64, f64)) -> [f64; 2] 
 }
 
 /// What a lane for one bevel alone is asked, at `angle` degrees.
-pub(super) fn request(blade: &KitBlade, bevel: Bevel, angle: f64, advice: &Advice, bench: &Bench<'_>) -> Request {
+pub fn request(blade: &KitBlade, bevel: Bevel, angle: f64, advice: &Advice, bench: &Bench<'_>) -> Request {
     let (seat_name, seat) = bench.guide.seat_for(blade.seat());
     let heel = heel(blade, advice);
     // A fence at the end of its interval gives the heel's angle itself, but for rounding.

@@ -3,22 +3,22 @@
 pub mod advice;
 pub mod fences;
 pub mod interval;
-pub mod lanes;
+pub mod report;
 
 use std::collections::HashMap;
 use std::path::Path;
 use std::sync::Arc;
 
-use crate::grits::Grade;
-use crate::guide::Seat;
+use crate::guide::fields::{Fields, SizeForms};
+use crate::guide::named::{Beside, Sources};
+use crate::guide::{Blade, Seat, ToolClass};
 use crate::input::fault::Faults;
 use crate::input::schema::MOST_SHOWN;
-use crate::job::fields::{Fields, SizeForms};
-use crate::job::{DEFAULT_TOLERANCE, ToolClass};
-use crate::profile::builtin::{Beside, Sources};
-use crate::profile::kit::{BevelSide, CamberFile, KitBladeFile, KitFile, PlaneKind, Steel, Use};
-use crate::profile::{self, SeatName};
-use crate::solve::measured::Blade;
+use crate::job::DEFAULT_TOLERANCE;
+use crate::profile;
+use crate::profile::kit::{CamberFile, KitBladeFile, KitFile};
+use crate::stones::grits::Grade;
+use crate::terms::{BevelSide, PlaneKind, SeatName, Steel, Use};
 use crate::units::{Units, short};
 
 /// The blades of one shop.

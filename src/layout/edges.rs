@@ -7,10 +7,8 @@
 
 use std::cmp::Ordering;
 
-use crate::job::BlockOptions;
-use crate::lane::Lane;
-use crate::profile::SeatName;
-use crate::profile::job::EdgeFile;
+use crate::lane::{BlockOptions, Lane};
+use crate::terms::{EdgeFile, SeatName};
 
 /// A lane to be placed on an edge.
 #[derive(Debug, Clone, PartialEq)]

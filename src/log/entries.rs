@@ -6,7 +6,8 @@ use crate::input::fault::Faults;
 use crate::input::length::{Amount, LENGTH_FORMS, LengthForm};
 use crate::kit::Kit;
 use crate::profile;
-use crate::profile::log::{Done, EntryFile, LogFile};
+use crate::profile::log::{EntryFile, LogFile};
+use crate::terms::Done;
 use crate::units::Units;
 
 /// One thing done to one blade.

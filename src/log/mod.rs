@@ -2,7 +2,7 @@
 //!
 //! A micro-bevel grows by about the same width with every honing since the primary was last ground. Where widths were
 //! measured, the growth is their least-squares slope through zero, `Σ w·n / Σ n²`; where none were, the usual recession
-//! of a honing stands in ([`crate::bevel::micro::USUAL_RECESSION`], an assumption).
+//! of a honing stands in ([`crate::stones::bevel::micro::USUAL_RECESSION`], an assumption).
 
 mod day;
 mod entries;
@@ -10,10 +10,10 @@ mod entries;
 pub use day::{Day, NoDay};
 pub use entries::{Entry, Log};
 
-use crate::bevel;
-use crate::bevel::micro::{self, Habit};
 use crate::kit::{Kit, KitBlade, advice};
-use crate::profile::log::Done;
+use crate::stones::bevel;
+use crate::stones::bevel::micro::{self, Habit};
+use crate::terms::Done;
 
 /// How a blade stands.
 #[derive(Debug, Clone, PartialEq)]

@@ -6,8 +6,8 @@
 use super::answers::{Answers, Given, Value};
 use super::question::{Field, Kind, Question, Range};
 use super::spread::{self, LARGEST_SPREAD};
+use crate::guide::named::{GUIDES, TOOLS};
 use crate::input::length::{self, Amount, LengthForm};
-use crate::profile::builtin::{GUIDES, TOOLS};
 use crate::units::{Units, short};
 
 /// What separates readings.
@@ -205,10 +205,10 @@ fn pair(text: &str, range: Range, answers: &Answers) -> Result<[Value; 2], Strin
 
 #[cfg(test)]
 mod tests {
-    use super::super::question::Part;
-    use super::super::table::find;
     use super::*;
-    use crate::profile::SeatName;
+    use crate::measure::question::Part;
+    use crate::measure::table::find;
+    use crate::terms::SeatName;
 
     fn given(field: Field, line: &str, answers: &Answers) -> Result<Given, Refused> {
         read(find(field).expect("in the table").1, line, answers)

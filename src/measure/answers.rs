@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::question::Field;
 use crate::input::length::Amount;
-use crate::profile::SeatName;
+use crate::terms::SeatName;
 use crate::units::Units;
 
 /// A length, as it goes into the profile.

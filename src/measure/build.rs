@@ -7,10 +7,8 @@ use super::answers::{Answers, Value};
 use super::question::{Field, Kind, Part};
 use super::table::QUESTIONS;
 use crate::input::length::LengthForm;
-use crate::profile::SeatName;
-use crate::profile::guide::{
-    Arrangement, FaceProfile, GuideProfile, Locates, RollerProfile, SeatProfile, SeatsProfile,
-};
+use crate::profile::guide::{FaceProfile, GuideProfile, RollerProfile, SeatProfile, SeatsProfile};
+use crate::terms::{Arrangement, Locates, SeatName};
 use crate::units::Units;
 
 /// The longest notes a profile holds, characters.

@@ -7,7 +7,7 @@ use super::answers::{Answers, Given};
 use super::question::{Field, Need};
 use super::table::QUESTIONS;
 use crate::input::fault::Faults;
-use crate::profile::SeatName;
+use crate::terms::SeatName;
 
 /// Reads all `settings`; which seats there are is told by their fields. The unit is mm where none is set.
 ///

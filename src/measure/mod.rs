@@ -13,6 +13,7 @@ pub mod flags;
 pub mod question;
 mod seat_questions;
 pub mod session;
+pub mod sheet;
 pub mod spread;
 pub mod table;
 pub mod words;

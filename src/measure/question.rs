@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::answers::Answers;
-use crate::profile::SeatName;
+use crate::terms::SeatName;
 use crate::units::{Units, short};
 
 /// What a question fills in.

@@ -3,7 +3,7 @@
 use super::answers::Answers;
 use super::question::{Field, Kind, Need, Part, Question};
 use super::table::range;
-use crate::profile::SeatName;
+use crate::terms::SeatName;
 
 type Relevant = fn(&Answers) -> bool;
 type How = fn(&Answers) -> &'static str;

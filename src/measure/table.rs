@@ -7,7 +7,7 @@
 use super::answers::Answers;
 use super::question::{Field, Kind, Need, Question, Range};
 use super::seat_questions::{blade_thickness, blade_width, gauge, locates, over_roller};
-use crate::profile::SeatName;
+use crate::terms::SeatName;
 
 pub(super) const fn range(usual: [f64; 2], allowed: [f64; 2]) -> Range {
     Range { usual, allowed }
@@ -184,7 +184,8 @@ pub fn find(field: Field) -> Option<(usize, &'static Question)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::profile::{GuideProfile, schema_of};
+    use crate::profile::GuideProfile;
+    use crate::profile::schema_of;
 
     fn schema_range(schema: &serde_json::Value, path: &str) -> Option<[f64; 2]> {
         let mut node = schema;

@@ -3,9 +3,9 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::SeatName;
-use super::guide::{Arrangement, FaceProfile, Locates};
+use super::guide::FaceProfile;
 use crate::input::length::{AngleForm, LengthForm, TaperForm};
+use crate::terms::{Arrangement, Locates, SeatName};
 use crate::units::Units;
 
 /// Known settings of one guide, and whatever of it was measured directly.

@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::input::length::{AngleForm, LengthForm};
+use crate::terms::{Arrangement, Locates};
 use crate::units::Units;
 
 /// The measured geometry of one honing guide (side view: origin on the axle, along and square to the seat).
@@ -54,16 +55,6 @@ pub struct RollerProfile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [1.0, 200.0]))]
     pub gap: Option<LengthForm>,
-}
-
-/// Where the roller runs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Arrangement {
-    /// Between the blade and the stone.
-    Centre,
-    /// Two rollers, one on each side of the blade.
-    Pair,
 }
 
 /// The guide's flat front.
@@ -135,27 +126,4 @@ pub struct SeatProfile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-each-mm" = [0.2, 25.0]))]
     pub blade_thickness: Option<[LengthForm; 2]>,
-}
-
-/// What of the blade a seat locates.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Locates {
-    /// The blade lies on the seat.
-    Underside,
-    /// The blade is pressed up against the seat.
-    Back,
-    /// A groove grips the blade's side lands.
-    Sides,
-}
-
-impl Locates {
-    /// The word files use.
-    pub fn name(self) -> &'static str {
-        match self {
-            Locates::Underside => "underside",
-            Locates::Back => "back",
-            Locates::Sides => "sides",
-        }
-    }
 }

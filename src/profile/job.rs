@@ -3,8 +3,9 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::wood::WoodFile;
 use crate::input::length::{LengthForm, TaperForm};
-use crate::profile::wood::WoodFile;
+use crate::terms::{EdgeFile, Filament, Labels, ProjectionAngle, SheetSize};
 use crate::units::Units;
 
 /// What is to be made.
@@ -101,26 +102,6 @@ pub struct SettingFile {
     pub edge: Option<EdgeFile>,
 }
 
-/// One of the block's two long edges.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum EdgeFile {
-    /// The edge toward the user.
-    Near,
-    /// The edge away from the user.
-    Far,
-}
-
-impl EdgeFile {
-    /// The edge's name as files write it.
-    pub fn name(self) -> &'static str {
-        match self {
-            EdgeFile::Near => "near",
-            EdgeFile::Far => "far",
-        }
-    }
-}
-
 /// Sizes of the block.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -165,19 +146,6 @@ pub struct BlockFile {
     pub fence_within: Option<LengthForm>,
 }
 
-/// How a block is lettered.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Labels {
-    /// Sunk into the top of the island.
-    #[default]
-    Sunk,
-    /// Raised above it.
-    Raised,
-    /// None.
-    None,
-}
-
 /// The printer.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -210,56 +178,6 @@ pub struct PrintFile {
     pub scale: Option<ScaleFile>,
 }
 
-/// A plastic that blocks are printed in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
-pub enum Filament {
-    /// Polylactide.
-    #[default]
-    #[serde(rename = "PLA")]
-    Pla,
-    /// Glycol-modified polyethylene terephthalate.
-    #[serde(rename = "PETG")]
-    Petg,
-    /// Acrylonitrile butadiene styrene.
-    #[serde(rename = "ABS")]
-    Abs,
-    /// Acrylonitrile styrene acrylate.
-    #[serde(rename = "ASA")]
-    Asa,
-    /// Polyamide.
-    #[serde(rename = "PA")]
-    Pa,
-    /// Polycarbonate.
-    #[serde(rename = "PC")]
-    Pc,
-}
-
-impl Filament {
-    /// Its name.
-    pub fn name(self) -> &'static str {
-        match self {
-            Filament::Pla => "PLA",
-            Filament::Petg => "PETG",
-            Filament::Abs => "ABS",
-            Filament::Asa => "ASA",
-            Filament::Pa => "PA",
-            Filament::Pc => "PC",
-        }
-    }
-
-    /// Its usual density without fillers, g/cm³: common figures of the trade, from memory; makers state their own.
-    pub fn density(self) -> f64 {
-        match self {
-            Filament::Pla => 1.24,
-            Filament::Petg => 1.27,
-            Filament::Abs => 1.04,
-            Filament::Asa => 1.07,
-            Filament::Pa => 1.14,
-            Filament::Pc => 1.20,
-        }
-    }
-}
-
 /// How large prints come out along the printer's axes: measured size over meant size.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -286,26 +204,4 @@ pub struct SheetFile {
     /// Third-angle (the default) or first-angle projection, ISO 5456-2.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub projection: Option<ProjectionAngle>,
-}
-
-/// Sizes of sheets that can be drawn on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub enum SheetSize {
-    /// 210 × 297 mm, ISO 216.
-    A4,
-    /// 297 × 420 mm, ISO 216.
-    A3,
-    /// 8.5 × 11 in.
-    Letter,
-}
-
-/// How the views of a drawing are arranged.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum ProjectionAngle {
-    /// A view stands on the side it is seen from.
-    #[default]
-    Third,
-    /// A view stands on the side opposite to where it is seen from.
-    First,
 }

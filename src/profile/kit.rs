@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::input::length::{LengthForm, TaperForm};
+use crate::terms::{BevelSide, PlaneKind, Steel, Use};
 use crate::units::Units;
 
 /// The blades of one shop.
@@ -98,79 +99,6 @@ pub struct KitBladeFile {
     pub camber: Option<CamberFile>,
 }
 
-/// Groups of steels, by how keen and how tough their edges are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub enum Steel {
-    /// Plain carbon steel, also with a little chromium or tungsten.
-    #[serde(rename = "plain-carbon")]
-    PlainCarbon,
-    /// Air-hardening steel with 5 % chromium, designation A2 (ASTM A681).
-    A2,
-    /// Air-hardening steel with 12 % chromium, designation D2 (ASTM A681).
-    D2,
-    /// Steels made from powder.
-    #[serde(rename = "powder")]
-    Powder,
-    /// A thin hard steel welded to a soft back.
-    #[serde(rename = "laminated")]
-    Laminated,
-}
-
-impl Steel {
-    /// The group in words.
-    pub fn name(self) -> &'static str {
-        match self {
-            Steel::PlainCarbon => "plain carbon steel",
-            Steel::A2 => "A2",
-            Steel::D2 => "D2",
-            Steel::Powder => "powder steel",
-            Steel::Laminated => "laminated steel",
-        }
-    }
-}
-
-/// What a blade is used for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Use {
-    /// Softwood.
-    Softwood,
-    /// Hardwood.
-    Hardwood,
-    /// Struck with a mallet.
-    Chopping,
-    /// Pushed by hand.
-    Paring,
-    /// Across the ends of the fibres.
-    EndGrain,
-    /// Wood whose grain runs now one way, now the other.
-    ReversingGrain,
-}
-
-impl Use {
-    /// The use in words.
-    pub fn name(self) -> &'static str {
-        match self {
-            Use::Softwood => "softwood",
-            Use::Hardwood => "hardwood",
-            Use::Chopping => "chopping",
-            Use::Paring => "paring",
-            Use::EndGrain => "end grain",
-            Use::ReversingGrain => "reversing grain",
-        }
-    }
-}
-
-/// Which way the bevel looks in a plane.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum BevelSide {
-    /// Toward the sole: the bed alone is the cutting angle.
-    Down,
-    /// Away from the sole: the bevel adds to the bed.
-    Up,
-}
-
 /// The camber wanted: one of the three.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -186,27 +114,4 @@ pub struct CamberFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [0.01, 2.0]))]
     pub shaving: Option<LengthForm>,
-}
-
-/// Bench planes by their work.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum PlaneKind {
-    /// Takes wood off fast.
-    Jack,
-    /// Makes straight and flat.
-    Try,
-    /// Leaves the surface.
-    Smoother,
-}
-
-impl PlaneKind {
-    /// The kind as files write it.
-    pub fn name(self) -> &'static str {
-        match self {
-            PlaneKind::Jack => "jack",
-            PlaneKind::Try => "try",
-            PlaneKind::Smoother => "smoother",
-        }
-    }
 }

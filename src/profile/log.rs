@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::input::length::LengthForm;
+use crate::terms::Done;
 use crate::units::Units;
 
 /// What was done to the blades of a kit.
@@ -45,24 +46,4 @@ pub struct EntryFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 200))]
     pub note: Option<String>,
-}
-
-/// What is done to a blade.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Done {
-    /// The micro-bevel was honed.
-    Honed,
-    /// The primary bevel was ground anew, so that no micro-bevel is left.
-    Reground,
-}
-
-impl Done {
-    /// The word for it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Done::Honed => "honed",
-            Done::Reground => "reground",
-        }
-    }
 }

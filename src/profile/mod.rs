@@ -2,7 +2,6 @@
 //!
 //! Each type derives the JSON Schema that its files are checked against, and which `profiles/schema/` publishes.
 
-pub mod builtin;
 pub mod fit;
 pub mod guide;
 pub mod job;
@@ -29,32 +28,6 @@ use serde::{Deserialize, Serialize};
 use crate::input::document::{Document, join};
 use crate::input::fault::Faults;
 use crate::input::{quick, schema};
-
-/// Which of a guide's seats a blade goes in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum SeatName {
-    /// The seat for plane irons.
-    Iron,
-    /// The seat for chisels.
-    Chisel,
-}
-
-impl SeatName {
-    /// The seat's name as files write it.
-    pub fn name(self) -> &'static str {
-        match self {
-            SeatName::Iron => "iron",
-            SeatName::Chisel => "chisel",
-        }
-    }
-}
-
-impl std::fmt::Display for SeatName {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.pad(self.name())
-    }
-}
 
 /// The JSON Schema (draft 2020-12) of a file type, as `profiles/schema/` holds it.
 pub fn schema_of<T: JsonSchema>() -> serde_json::Value {

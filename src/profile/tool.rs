@@ -3,8 +3,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::SeatName;
 use crate::input::length::{LengthForm, TaperForm};
+use crate::terms::SeatName;
 use crate::units::Units;
 
 /// What is common to the blades of one kind, with the ranges they come in.

@@ -4,7 +4,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::input::length::LengthForm;
-use crate::timber::{Climate, Cut, Species};
+use crate::terms::{BoardMaterial, GrainFile, LengthsShown};
+use crate::wood::timber::{Climate, Cut, Species};
 
 /// The wooden jig.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
@@ -64,30 +65,6 @@ pub struct BoardFile {
     pub thickness: Option<LengthForm>,
 }
 
-/// What the board is made of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum BoardMaterial {
-    /// Plywood.
-    #[default]
-    Plywood,
-    /// Medium-density fibreboard.
-    Mdf,
-    /// Solid timber.
-    Timber,
-}
-
-/// How the grain of a timber board runs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum GrainFile {
-    /// Along the registering edges: fence distances lie across it.
-    #[default]
-    Along,
-    /// From edge to edge: fence distances lie along it, and the registering edges are end grain.
-    Across,
-}
-
 /// The fence strips; their grain runs along the fence.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -141,16 +118,4 @@ pub struct StockFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [0.3, 6.0]))]
     pub kerf: Option<LengthForm>,
-}
-
-/// Lengths on the drawings of the wooden jig.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum LengthsShown {
-    /// Millimetres.
-    Mm,
-    /// Inches and fractions.
-    In,
-    /// Both, millimetres first.
-    Both,
 }

@@ -11,8 +11,8 @@ use i_overlay::core::overlay::Overlay;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
 
-use super::slabs::Stack;
-use crate::layout::regions::{Corner, Outline, Region, doubled_area};
+use crate::shape::polygon::{Corner, Outline, Region, doubled_area};
+use crate::shape::stack::Stack;
 
 /// A flat area whose sides are split: an outer outline and its holes, each as places in the level's corners.
 pub type Cap = Vec<Vec<u32>>;

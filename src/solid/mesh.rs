@@ -8,8 +8,8 @@ use i_triangle::int::triangulation::IntTriangulation;
 use i_triangle::int::triangulator::IntTriangulator;
 
 use super::levels::{Cap, Level, sides};
-use super::slabs::Stack;
-use crate::layout::regions::Corner;
+use crate::shape::polygon::Corner;
+use crate::shape::stack::Stack;
 
 /// Triangles over shared corners.
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -9,11 +9,9 @@
 pub mod levels;
 pub mod mesh;
 pub mod shell;
-pub mod slabs;
 
-use crate::layout::Layout;
+use crate::shape::stack::Stack;
 use mesh::Mesh;
-use slabs::Stack;
 
 /// A solid block: its slabs, and their mesh, closed and of the slabs' volume.
 #[derive(Debug, Clone)]
@@ -48,14 +46,6 @@ pub enum NotSound {
 
 /// Relative difference allowed between the mesh's volume and the slabs': rounding of some thousand facets in doubles.
 const VOLUME_CLOSE: f64 = 1e-9;
-
-/// Builds the block.
-///
-/// # Errors
-/// [`NotSound`], should the mesh fail any of its checks: closed, and the expected signed volume.
-pub fn build(layout: &Layout) -> Result<Block, NotSound> {
-    of_stack(slabs::of(layout))
-}
 
 /// Builds the solid of any stack of slabs.
 ///

@@ -10,7 +10,7 @@ use truck_topology::shell::ShellCondition;
 
 use super::NotSound;
 use super::levels::{self, Cap, Level, sides};
-use super::slabs::Stack;
+use crate::shape::stack::Stack;
 
 /// Builds the shell; faces look outward.
 ///

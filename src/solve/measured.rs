@@ -3,9 +3,9 @@
 use num_dual::DualNum;
 
 use super::section::Section;
-use crate::guide::{Guide, Seat, Taken};
+use crate::guide::{Blade, Guide, Seat, Taken};
 use crate::input::length::{Angle, Length};
-use crate::profile::guide::Locates;
+use crate::terms::Locates;
 
 /// An input quantity of the setting.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -75,17 +75,6 @@ impl Quantity {
     pub fn is_angle(self) -> bool {
         matches!(self, Quantity::SquareError | Quantity::Taper)
     }
-}
-
-/// A blade in a seat.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Blade {
-    /// Thickness at the edge.
-    pub thickness: Length,
-    /// Taper, positive when thicker at the edge.
-    pub taper: Angle,
-    /// Height of the side lands down from the back; used by seats that grip the sides.
-    pub land: Option<Length>,
 }
 
 /// Everything measured that bears on one setting.

@@ -69,13 +69,15 @@ pub fn angle(section: &Section<f64>, p: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::profile::guide::Locates;
+    use crate::terms::Locates;
     use approx::assert_abs_diff_eq;
 
     /// The reference table of the design: projections made by a turning simulation without the closed form.
     #[test]
     fn reference_table_to_its_last_digit() {
-        use Locates::{Back, Sides, Underside};
+        use Locates::Back;
+        use Locates::Sides;
+        use Locates::Underside;
         let case = |d: f64, h, e, t, taper: f64, z, locates, land| Section {
             roller_radius: d / 2.0,
             roller_level: z,

@@ -6,7 +6,7 @@
 
 use num_dual::DualNum;
 
-use crate::profile::guide::Locates;
+use crate::terms::Locates;
 
 /// Side-view lengths in mm and angles in radians.
 #[derive(Debug, Clone, Copy, PartialEq)]

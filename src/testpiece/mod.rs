@@ -13,11 +13,14 @@
 //! 3. [`form`] is the file to fill in; [`readings`] reads it.
 //! 4. [`judge`] fits scale and growth of each axis to what was read.
 
+pub mod check;
+pub mod files;
 pub mod form;
-pub mod gauge;
 pub mod judge;
 pub mod piece;
 pub mod readings;
+pub mod report;
+pub mod sheet;
 
 pub use judge::Judged;
 pub use piece::Piece;

@@ -14,8 +14,8 @@
 
 use super::{Axis, Kind};
 use crate::lane::FRONT_RELIEF;
-use crate::layout::regions::{Outline, Region, microns};
-use crate::solid::slabs::{Slab, Stack};
+use crate::shape::polygon::{Outline, Region, microns};
+use crate::shape::stack::{Slab, Stack};
 
 /// Width of a bar, and thickness of a wall, mm.
 pub const BAR: f64 = 6.0;
@@ -199,7 +199,8 @@ fn inset(outline: &Outline, by: i32) -> Outline {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::layout::regions::{area, doubled_area};
+    use crate::shape::polygon::area;
+    use crate::shape::polygon::doubled_area;
     use crate::solid;
 
     #[test]

@@ -9,13 +9,12 @@
 use serde::Serialize;
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
-use super::lane_by_id;
 use super::readings::{BevelReading, BevelTaken, Readings};
-use super::{BEVEL_READ_WITHIN, THICKNESS_READ_WITHIN};
+use super::{BEVEL_READ_WITHIN, THICKNESS_READ_WITHIN, lane_by_id};
 use crate::lane::{Lane, LaneSet};
-use crate::profile::SeatName;
+use crate::solve;
 use crate::solve::uncertainty::{COVERAGE, rectangular};
-use crate::solve::{self};
+use crate::terms::SeatName;
 
 /// One bevel against its lane.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -9,6 +9,7 @@
 pub mod bevels;
 pub mod corrections;
 pub mod readings;
+pub mod report;
 pub mod verdict;
 pub mod wear;
 

@@ -10,9 +10,9 @@ use serde::Serialize;
 use super::lane_by_id;
 use super::readings::{FenceReading, Readings};
 use crate::lane::{Lane, LaneSet};
-use crate::profile::SeatName;
 use crate::solve::NoSetting;
 use crate::solve::uncertainty::{self, COVERAGE, Contribution, rectangular};
+use crate::terms::SeatName;
 
 /// How a lane is decided on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

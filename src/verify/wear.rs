@@ -6,8 +6,8 @@ use super::readings::Readings;
 use crate::guide::Guide;
 use crate::input::length::Length;
 use crate::lane::{Lane, LaneSet, NoLane};
-use crate::profile::SeatName;
 use crate::solve::NoSetting;
+use crate::terms::SeatName;
 
 /// One lane of the block with the guide as it is now.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -2,14 +2,15 @@
 
 use divan::{Bencher, black_box};
 use serde_json::{Value, json};
-use stopwright::emit::kit::report;
+
 use stopwright::guide::Guide;
+use stopwright::guide::named::{self, NoFiles};
 use stopwright::input::length::Length;
 use stopwright::kit::advice::{self, Advice};
 use stopwright::kit::interval::Bench;
+use stopwright::kit::report::report;
 use stopwright::kit::{Kit, fences};
 use stopwright::lane::BlockEdge;
-use stopwright::profile::builtin::{self, NoFiles};
 
 const BLADES: [usize; 3] = [10, 1000, 10_000];
 const STEELS: [&str; 5] = ["plain-carbon", "A2", "D2", "powder", "laminated"];
@@ -50,7 +51,7 @@ fn text(blades: usize) -> String {
 }
 
 fn guide() -> Guide {
-    builtin::guide("narrow-side-clamp", &NoFiles).expect("built in")
+    named::guide("narrow-side-clamp", &NoFiles).expect("built in")
 }
 
 fn kit(blades: usize) -> Kit {

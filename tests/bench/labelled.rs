@@ -1,10 +1,11 @@
 //! Jobs of any number of lanes and their lettered blocks, for benches and ratios.
 
 use serde_json::{Value, json};
+
+use stopwright::block::{self, Layout};
+use stopwright::guide::named::NoFiles;
 use stopwright::job::Job;
-use stopwright::lane;
-use stopwright::layout::{self, Layout};
-use stopwright::profile::builtin::NoFiles;
+use stopwright::lanes;
 
 /// A job with so many lanes, half of them irons and half chisels, all of different angles from 20° to 40°.
 pub fn text(lanes: usize) -> String {
@@ -32,6 +33,6 @@ pub fn parsed(text: &str) -> Job {
 
 /// The plan of a job.
 pub fn plan(job: &Job) -> Layout {
-    let set = lane::of_job(job).expect("all lanes have settings");
-    layout::lay_out(job, &set).expect("nothing is refused")
+    let set = lanes::of_job(job).expect("all lanes have settings");
+    block::lay_out(job, &set).expect("nothing is refused")
 }

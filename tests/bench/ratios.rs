@@ -8,12 +8,14 @@ use std::time::Instant;
 
 use serde_json::{Value, json};
 use stl_io::{Normal, Triangle, Vertex};
-use stopwright::emit;
+
+use stopwright::block::slabs;
+use stopwright::format::stl;
 use stopwright::make::{self, Wanted};
-use stopwright::profile::job::Labels;
-use stopwright::solid::mesh::Mesh;
-use stopwright::solid::slabs::{self, Stack};
-use stopwright::solid::{self, shell};
+use stopwright::shape::stack::Stack;
+use stopwright::solid::mesh::{self, Mesh};
+use stopwright::solid::{self, levels, shell};
+use stopwright::terms::Labels;
 
 #[path = "labelled.rs"]
 mod labelled;
@@ -49,11 +51,11 @@ fn timed(name: &str, lanes: usize, stack: &Stack) -> Value {
     let block = solid::of_stack(stack.clone()).expect("sound");
     let mesh = &block.mesh;
     let ready = triangles(mesh);
-    let mesh_alone = median(|| (), |()| solid::mesh::of(stack, &solid::levels::of(stack)));
+    let mesh_alone = median(|| (), |()| mesh::of(stack, &levels::of(stack)));
     let checked = median(|| stack.clone(), solid::of_stack);
     let with_shell = (ready.len() <= SHELL_UP_TO)
         .then(|| median(|| stack.clone(), |s| (shell::build(&s).expect("closed"), solid::of_stack(s))));
-    let stl = median(|| (), |()| emit::stl::write(mesh, "bench").expect("written"));
+    let stl = median(|| (), |()| stl::write(mesh, "bench").expect("written"));
     let bare = median(Vec::new, |mut bytes: Vec<u8>| stl_io::write_stl(&mut bytes, ready.iter()).map(|()| bytes));
     json!({
         "name": name, "lanes": lanes, "triangles": ready.len(), "volume": mesh.volume(),

@@ -2,16 +2,19 @@
 
 use divan::{Bencher, black_box};
 use serde_json::{Value, json};
-use stopwright::drawing::block_sheet;
+
+use stopwright::block::sheets::drawing;
+use stopwright::block::{self, Layout, check, slabs};
 use stopwright::fit::{self, Settings};
+use stopwright::format::{stl, svg};
+use stopwright::guide::named::NoFiles;
+use stopwright::jig::files;
 use stopwright::job::Job;
-use stopwright::layout::Layout;
 use stopwright::layout::split::{self, Room};
 use stopwright::make::{self, Wanted};
-use stopwright::profile::builtin::NoFiles;
 use stopwright::solid::Block;
 use stopwright::solve::trial;
-use stopwright::{emit, gauge, lane, layout, solid};
+use stopwright::{lane, lanes};
 
 const LANES: [usize; 5] = [1, 6, 12, 30, 60];
 
@@ -35,12 +38,12 @@ fn job(lanes: usize) -> Job {
 }
 
 fn plan(job: &Job) -> Layout {
-    let set = lane::of_job(job).expect("all lanes have settings");
-    layout::lay_out(job, &set).expect("nothing is refused")
+    let set = lanes::of_job(job).expect("all lanes have settings");
+    block::lay_out(job, &set).expect("nothing is refused")
 }
 
 fn block(layout: &Layout) -> Block {
-    solid::build(layout).expect("sound")
+    slabs::build(layout).expect("sound")
 }
 
 #[divan::bench(args = LANES)]
@@ -52,21 +55,21 @@ fn a_read(bencher: Bencher, lanes: usize) {
 #[divan::bench(args = LANES)]
 fn b_solve(bencher: Bencher, lanes: usize) {
     let job = job(lanes);
-    bencher.bench(|| lane::of_job(black_box(&job)));
+    bencher.bench(|| lanes::of_job(black_box(&job)));
 }
 
 #[divan::bench(args = LANES)]
 fn c_layout(bencher: Bencher, lanes: usize) {
     let job = job(lanes);
-    let set = lane::of_job(&job).expect("all lanes have settings");
-    bencher.bench(|| layout::lay_out(black_box(&job), black_box(&set)));
+    let set = lanes::of_job(&job).expect("all lanes have settings");
+    bencher.bench(|| block::lay_out(black_box(&job), black_box(&set)));
 }
 
 /// Six lanes fit one block; ten are divided exactly, more by the rule. 600 lanes must stay under 50 ms.
 #[divan::bench(args = [6, 10, 30, 60, 600])]
 fn c_split(bencher: Bencher, lanes: usize) {
     let job = job(lanes.min(60));
-    let set = lane::of_job(&job).expect("all lanes have settings");
+    let set = lanes::of_job(&job).expect("all lanes have settings");
     let lanes: Vec<lane::Lane> = set.lanes.iter().cycle().take(lanes).cloned().collect();
     let room = Room { bed: job.print.bed, margin: 0.0, island: 20.0 };
     let face_width = job.guide.face.width.map(|w| w.mm);
@@ -76,20 +79,20 @@ fn c_split(bencher: Bencher, lanes: usize) {
 #[divan::bench(args = LANES)]
 fn d_solid(bencher: Bencher, lanes: usize) {
     let layout = plan(&job(lanes));
-    bencher.bench(|| solid::build(black_box(&layout)));
+    bencher.bench(|| slabs::build(black_box(&layout)));
 }
 
 #[divan::bench(args = LANES)]
 fn e_stl(bencher: Bencher, lanes: usize) {
     let block = block(&plan(&job(lanes)));
-    bencher.bench(|| emit::stl::write(black_box(&block.mesh), "bench"));
+    bencher.bench(|| stl::write(black_box(&block.mesh), "bench"));
 }
 
 #[divan::bench(args = LANES)]
 fn f_gauge(bencher: Bencher, lanes: usize) {
     let layout = plan(&job(lanes));
-    let stl = emit::stl::write(&block(&layout).mesh, "bench").expect("written");
-    bencher.bench(|| gauge::measure(black_box(&stl), black_box(&layout), [1.0; 3]));
+    let stl = stl::write(&block(&layout).mesh, "bench").expect("written");
+    bencher.bench(|| check::measure(black_box(&stl), black_box(&layout), [1.0; 3]));
 }
 
 #[divan::bench(args = LANES)]
@@ -97,14 +100,13 @@ fn g_drawing(bencher: Bencher, lanes: usize) {
     let job = job(lanes);
     let layout = plan(&job);
     let block = block(&layout);
-    bencher
-        .bench(|| block_sheet::sheet(black_box(&job), black_box(&layout), &block.stack).map(|s| emit::svg::write(&s)));
+    bencher.bench(|| drawing::sheet(black_box(&job), black_box(&layout), &block.stack).map(|s| svg::write(&s)));
 }
 
 #[divan::bench(args = LANES)]
 fn h_cutsheet(bencher: Bencher, lanes: usize) {
     let job = job(lanes);
-    bencher.bench(|| make::cutsheet(black_box(&job)));
+    bencher.bench(|| files::cutsheet(black_box(&job)));
 }
 
 #[divan::bench(args = LANES)]
@@ -116,7 +118,7 @@ fn i_make(bencher: Bencher, lanes: usize) {
 /// A million draws of the angle that a fence of the demo's kind sets.
 #[divan::bench(sample_count = 10)]
 fn i_million_trials_of_an_angle(bencher: Bencher) {
-    let set = lane::of_job(&job(1)).expect("all lanes have settings");
+    let set = lanes::of_job(&job(1)).expect("all lanes have settings");
     let lane = &set.lanes[0];
     bencher.bench(|| trial::angle(black_box(&lane.measured), lane.fence(), 0.1, lane.edge_shape, 1_000_000, 1));
 }
@@ -124,7 +126,7 @@ fn i_million_trials_of_an_angle(bencher: Bencher) {
 /// A million draws of a projection.
 #[divan::bench(sample_count = 10)]
 fn j_million_trials_of_a_projection(bencher: Bencher) {
-    let set = lane::of_job(&job(1)).expect("all lanes have settings");
+    let set = lanes::of_job(&job(1)).expect("all lanes have settings");
     let lane = &set.lanes[0];
     bencher.bench(|| trial::projection(black_box(&lane.measured), lane.setting.angle.to_radians(), 1_000_000, 1));
 }

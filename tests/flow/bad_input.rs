@@ -6,13 +6,13 @@ use std::process::Stdio;
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use stopwright::guide::Guide;
-use stopwright::input::length;
-use stopwright::job::{Job, ToolClass};
-use stopwright::profile::builtin::{GUIDES, NoFiles, TOOLS};
-use stopwright::units::Units;
 
 use super::support::{demo, file, job_of, program, refusal};
+use stopwright::guide::named::{GUIDES, NoFiles, TOOLS};
+use stopwright::guide::{Guide, ToolClass};
+use stopwright::input::length;
+use stopwright::job::Job;
+use stopwright::units::Units;
 
 /// Runs `make` on a job's text; it must be refused, and leave nothing behind.
 fn refused(text: &[u8]) -> String {

@@ -6,9 +6,9 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 use proptest::prelude::*;
 use serde_json::Value;
-use stopwright::bevel::{Blade, Change, Habit, micro};
 
 use super::support::{refusal, stdout};
+use stopwright::stones::bevel::{Blade, Change, Habit, micro};
 
 type Point = [f64; 2];
 

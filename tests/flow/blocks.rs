@@ -5,15 +5,18 @@ use std::io::Cursor;
 use approx::assert_relative_eq;
 use proptest::prelude::*;
 use serde_json::json;
-use stopwright::layout::order;
-use stopwright::layout::regions::{self, doubled_area};
-use stopwright::make::{self, Made, NotMade, Printed, Wanted};
-use stopwright::profile::job::EdgeFile;
-use stopwright::units::fixed;
-use stopwright::{emit, gauge, lane, layout, solid};
 
 use super::solids::hold_shell_against_mesh;
 use super::support::{any_job, job_of, laid_out, parsed};
+use stopwright::block::files::Printed;
+use stopwright::block::{self, check, regions, slabs};
+use stopwright::format::stl;
+use stopwright::lanes;
+use stopwright::layout::order;
+use stopwright::make::{self, Made, NotMade, Wanted};
+use stopwright::shape::polygon::{self, doubled_area};
+use stopwright::terms::EdgeFile;
+use stopwright::units::fixed;
 
 proptest! {
     #![proptest_config(ProptestConfig { cases: 120, max_global_rejects: 4000, ..ProptestConfig::default() })]
@@ -49,14 +52,14 @@ fn sound_block(made: &Made, printed: &Printed) -> Result<(), TestCaseError> {
     let mesh = stl_io::read_stl(&mut Cursor::new(file("stl"))).unwrap();
     prop_assert!(mesh.validate().is_ok(), "stl_io finds the mesh broken");
     let slabs: f64 =
-        block.stack.slabs.iter().map(|s| regions::area(&s.region) * f64::from(s.z[1] - s.z[0]) / 1000.0).sum();
+        block.stack.slabs.iter().map(|s| polygon::area(&s.region) * f64::from(s.z[1] - s.z[0]) / 1000.0).sum();
     prop_assert!((block.mesh.volume() - slabs).abs() < 1e-9 * slabs);
     hold_shell_against_mesh(block);
     let low = mesh.vertices.iter().map(|v| v[2]).fold(f32::INFINITY, f32::min);
     prop_assert_eq!(low, 0.0);
     // Fences.
     prop_assert_eq!(readings.len(), layout.lanes.len());
-    prop_assert!(readings.iter().all(|r| r.difference() <= gauge::ALLOWED));
+    prop_assert!(readings.iter().all(|r| r.difference() <= check::ALLOWED));
     // The drawing.
     let svg = String::from_utf8(file("svg").clone()).unwrap();
     let here = |id: &str| layout.lanes.iter().any(|p| p.lane.request.id == id);
@@ -136,11 +139,11 @@ fn the_usual_thickness_gives_way_to_a_roller() {
         job
     };
     // n_u − √(r² − e²) = 18.4 − √(9.5² − 6²) = 11.034 mm; half a millimetre clear and rounded down: 10.5 mm.
-    let set = lane::of_job(&job(json!(null))).unwrap();
+    let set = lanes::of_job(&job(json!(null))).unwrap();
     assert_eq!(set.edge.thickness, 10.5);
-    assert!(layout::lay_out(&job(json!(null)), &set).is_ok());
+    assert!(block::lay_out(&job(json!(null)), &set).is_ok());
     let stated = job(json!(12));
-    let refused = layout::lay_out(&stated, &lane::of_job(&stated).unwrap()).unwrap_err().to_string();
+    let refused = block::lay_out(&stated, &lanes::of_job(&stated).unwrap()).unwrap_err().to_string();
     assert!(refused.contains("at most 11.03 mm"), "{refused}");
 }
 
@@ -155,34 +158,34 @@ fn the_volume_of_a_plain_block_is_board_and_island() {
     let fence = (layout.lanes[0].lane.setting.fence_distance * 1000.0).round() / 1000.0;
     let by_hand =
         layout.length * layout.depth * layout.thickness + layout.length * (layout.depth - fence) * layout.fence_height;
-    assert_relative_eq!(solid::build(&layout).unwrap().mesh.volume(), by_hand, max_relative = 1e-12);
+    assert_relative_eq!(slabs::build(&layout).unwrap().mesh.volume(), by_hand, max_relative = 1e-12);
 }
 
 /// The gauge itself: a mesh that was tampered with is found out.
 #[test]
 fn a_shifted_fence_is_measured() {
     let (_, layout) = laid_out(&job_of(2, 1));
-    let block = solid::build(&layout).unwrap();
+    let block = slabs::build(&layout).unwrap();
     let mut mesh = block.mesh.clone();
     let first = &layout.lanes[0];
     let fence = first.lane.setting.fence_distance;
     for corner in mesh.corners.iter_mut().filter(|c| c[2] >= layout.thickness && (c[1] - fence).abs() < 0.001) {
         corner[1] += 0.002;
     }
-    let stl = emit::stl::write(&mesh, "shifted").unwrap();
-    let error = gauge::measure(&stl, &layout, [1.0; 3]).unwrap_err().to_string();
+    let stl = stl::write(&mesh, "shifted").unwrap();
+    let error = check::measure(&stl, &layout, [1.0; 3]).unwrap_err().to_string();
     assert!(error.contains(&first.lane.request.id) && error.contains("0.00"), "{error}");
-    let sound = emit::stl::write(&block.mesh, "sound").unwrap();
-    assert!(gauge::measure(&sound, &layout, [1.0; 3]).is_ok());
-    assert!(gauge::measure(&sound[..200], &layout, [1.0; 3]).is_err());
+    let sound = stl::write(&block.mesh, "sound").unwrap();
+    assert!(check::measure(&sound, &layout, [1.0; 3]).is_ok());
+    assert!(check::measure(&sound[..200], &layout, [1.0; 3]).is_err());
 }
 
 /// Binary STL: 80-byte header, count, 50 bytes a facet (layout of the format as published with it, from memory).
 #[test]
 fn the_stl_has_the_formats_layout() {
     let (_, layout) = laid_out(&job_of(1, 1));
-    let block = solid::build(&layout).unwrap();
-    let stl = emit::stl::write(&block.mesh, "Über ⌀").unwrap();
+    let block = slabs::build(&layout).unwrap();
+    let stl = stl::write(&block.mesh, "Über ⌀").unwrap();
     let count = u32::from_le_bytes(stl[80..84].try_into().unwrap()) as usize;
     assert_eq!(count, block.mesh.triangles.len());
     assert_eq!(stl.len(), 84 + 50 * count);

@@ -4,12 +4,12 @@
 use nalgebra::{DMatrix, DVector};
 use proptest::prelude::*;
 use serde_json::Value;
-use stopwright::camber::nnls::nnls;
-use stopwright::camber::rock::{self, Stance};
-use stopwright::camber::strokes::{Bench, Kernel};
-use stopwright::camber::{Curve, Wanted, wanted};
 
 use super::support::{refusal, stdout};
+use stopwright::stones::camber::nnls::nnls;
+use stopwright::stones::camber::rock::{self, Stance};
+use stopwright::stones::camber::strokes::{Bench, Kernel};
+use stopwright::stones::camber::{Curve, Wanted, wanted};
 
 /// Formulas of a segment of a circle as handbooks have them (*Machinery's Handbook*, from memory):
 /// r = (c² + 4h²) / 8h, h = r − ½ √(4r² − c²), c = 2 √(h (2r − h)).

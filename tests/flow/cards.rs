@@ -4,17 +4,18 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use serde_json::{Value, json};
-use stopwright::card;
+use tempfile::tempdir;
+
+use super::support::run;
+use stopwright::card::files::card_sheets;
 use stopwright::drawing::clash;
 use stopwright::drawing::paper::Size;
 use stopwright::job::Job;
 use stopwright::kit::advice;
-use stopwright::lane::{self, Bevel};
-use stopwright::make::{self, Wanted, kit::card_sheets};
-use stopwright::profile::job::SheetSize;
-use tempfile::tempdir;
-
-use super::support::run;
+use stopwright::lane::Bevel;
+use stopwright::make::{self, Wanted};
+use stopwright::terms::SheetSize;
+use stopwright::{card, lanes};
 
 const KIT: &str = "examples/alder-lane-kit.json";
 const JOB: &str = "examples/alder-lane-kit-job.json";
@@ -29,7 +30,7 @@ fn job() -> Job {
 fn every_bevel_is_on_its_blades_card() {
     let job = job();
     let kit = job.kit.as_ref().expect("a kit");
-    let set = lane::of_job(&job).expect("lanes");
+    let set = lanes::of_job(&job).expect("lanes");
     let cards = card::cards(kit, &job.guide, &set);
     assert_eq!(cards.len(), kit.blades.len());
     for (card, blade) in cards.iter().zip(&kit.blades) {
@@ -54,7 +55,7 @@ fn cards_are_clear_on_every_paper() {
     let job = job();
     let mut kit = job.kit.clone().expect("a kit");
     kit.blades[1].name = "a name of forty characters, as it may be".into();
-    let set = lane::of_job(&Job { kit: Some(kit.clone()), ..job.clone() }).expect("lanes");
+    let set = lanes::of_job(&Job { kit: Some(kit.clone()), ..job.clone() }).expect("lanes");
     let cards = card::cards(&kit, &job.guide, &set);
     let sizes =
         [SheetSize::A4.into(), SheetSize::A3.into(), SheetSize::Letter.into(), Size::A5, Size::HalfLetter, Size::Index];

@@ -2,18 +2,17 @@
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use stopwright::drawing::jig::{self as sheets, template};
-use stopwright::drawing::side_view::{self, Stand};
-use stopwright::drawing::{Mark, Sheet, clash};
-use stopwright::emit::dxf::Shape;
-use stopwright::jig::{self, Jig, board, work};
-use stopwright::job::{Job, WoodOptions};
-use stopwright::make;
-use stopwright::profile::job::EdgeFile;
-use stopwright::timber::{self, Climate};
-use stopwright::units::{InchFraction, Units};
 
 use super::support::{any_job, demo, file, job_of, parsed, refusal, run, stdout};
+use stopwright::drawing::layers::Shape;
+use stopwright::drawing::{Mark, Sheet, clash};
+use stopwright::jig::sheets::template;
+use stopwright::jig::{self, Jig, board, files, sheets, work};
+use stopwright::job::{Job, WoodOptions};
+use stopwright::terms::EdgeFile;
+use stopwright::units::{InchFraction, Units};
+use stopwright::views::side_view::{self, Stand};
+use stopwright::wood::timber::{self, Climate};
 
 fn jig_of(value: &Value) -> (Job, Jig) {
     let job = parsed(value);
@@ -48,9 +47,9 @@ fn assert_whole_title(sheet: &Sheet) {
 #[test]
 fn title_blocks_of_single_sheets_are_whole() {
     let (job, layout) = super::support::laid_out(&job_of(3, 3));
-    let block = stopwright::solid::build(&layout).unwrap();
-    assert_whole_title(&stopwright::drawing::block_sheet::sheet(&job, &layout, &block.stack).unwrap());
-    let set = stopwright::lane::of_job(&job).unwrap();
+    let block = stopwright::block::slabs::build(&layout).unwrap();
+    assert_whole_title(&stopwright::block::sheets::drawing::sheet(&job, &layout, &block.stack).unwrap());
+    let set = stopwright::lanes::of_job(&job).unwrap();
     let at_block = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0, foot_relief: true };
     for stand in [Stand::Stone, at_block] {
         assert_whole_title(&side_view::sheet(&job.guide, &set.lanes[0], stand, None, job.projection_angle));
@@ -292,7 +291,7 @@ fn the_template_for_machines_is_the_plan() {
 #[test]
 fn same_bytes_twice() {
     let job = parsed(&wooden(3, 3, json!({ "lengths": "both" })));
-    let bytes = |job: &Job| make::cutsheet(job).unwrap().artifacts;
+    let bytes = |job: &Job| files::cutsheet(job).unwrap().artifacts;
     assert_eq!(bytes(&job), bytes(&job));
 }
 

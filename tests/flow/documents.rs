@@ -2,12 +2,11 @@
 
 use std::fs;
 
-use stopwright::drawing::{block_picture, print_sheet};
-use stopwright::emit::svg;
-use stopwright::solid::slabs;
-use stopwright::{lane, layout};
-
 use super::support::{demo, home, parsed, program, stdout};
+use stopwright::block::sheets::{picture, printing};
+use stopwright::block::{self, slabs};
+use stopwright::format::svg;
+use stopwright::lanes;
 
 /// The README with every output that it shows made anew: each stands in a text block after a comment that gives its
 /// command. Commands of the other blocks are run too, in order, in a folder that has the examples.
@@ -123,11 +122,11 @@ fn the_readme_is_true() {
 /// The pages of the demo's PDF that follow the drawing.
 fn print_sheets() -> Vec<Vec<u8>> {
     let job = parsed(&serde_json::from_slice(&fs::read(demo()).unwrap()).unwrap());
-    let set = lane::of_job(&job).unwrap();
-    let layout = layout::lay_out(&job, &set).unwrap();
+    let set = lanes::of_job(&job).unwrap();
+    let layout = block::lay_out(&job, &set).unwrap();
     let stack = slabs::of(&layout);
-    let picture = block_picture::picture(&stack, &layout.named(), block_picture::USUAL);
-    print_sheet::sheets(&job, &layout, None, &[("block", &stack)], &picture).iter().map(svg::write).collect()
+    let picture = picture::picture(&stack, &layout.named(), picture::USUAL);
+    printing::sheets(&job, &layout, None, &[("block", &stack)], &picture).iter().map(svg::write).collect()
 }
 
 /// The files that DEVELOPERS.md names are there.

@@ -2,21 +2,22 @@
 
 use proptest::prelude::*;
 use serde_json::json;
-use stopwright::drawing::paper::Paper;
-use stopwright::drawing::side_view::{self, Stand};
-use stopwright::drawing::style::{NARROW, WIDE};
-use stopwright::drawing::{Mark, Sheet, block_sheet, clash};
-use stopwright::lane;
-use stopwright::profile::builtin::{GUIDES, TOOLS};
-use stopwright::profile::job::{ProjectionAngle, SheetSize};
-use stopwright::solid;
 
 use super::support::{any_job, job_of, laid_out, parsed};
+use stopwright::block::sheets::drawing;
+use stopwright::block::slabs;
+use stopwright::drawing::paper::Paper;
+use stopwright::drawing::style::{NARROW, WIDE};
+use stopwright::drawing::{Mark, Sheet, clash};
+use stopwright::guide::named::{GUIDES, TOOLS};
+use stopwright::lanes;
+use stopwright::terms::{ProjectionAngle, SheetSize};
+use stopwright::views::side_view::{self, Stand};
 
 fn sheet_of(value: &serde_json::Value) -> Sheet {
     let (job, layout) = laid_out(value);
-    let block = solid::build(&layout).unwrap();
-    block_sheet::sheet(&job, &layout, &block.stack).unwrap()
+    let block = slabs::build(&layout).unwrap();
+    drawing::sheet(&job, &layout, &block.stack).unwrap()
 }
 
 #[test]
@@ -43,10 +44,10 @@ proptest! {
         let mut value = value;
         value["sheet"] = json!({ "size": size });
         let job = parsed(&value);
-        let Ok(set) = lane::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
-        let Ok(layout) = stopwright::layout::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
-        let block = solid::build(&layout).unwrap();
-        match block_sheet::sheet(&job, &layout, &block.stack) {
+        let Ok(set) = lanes::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
+        let Ok(layout) = stopwright::block::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
+        let block = slabs::build(&layout).unwrap();
+        match drawing::sheet(&job, &layout, &block.stack) {
             Ok(sheet) => prop_assert_eq!(clash::find(&sheet), []),
             // Only a stated small sheet may be too small for many lanes.
             Err(e) => prop_assert!(size != "A3" && layout.lanes.len() > 6, "{}", e),
@@ -65,7 +66,7 @@ fn side_views_are_clear_for_every_guide_and_tool() {
             let value = json!({ "format": 1, "title": "t", "guide": guide.name, "roller_level": level,
                 "settings": [{ "tool": tool.name, "angles": angles, "primary": 15 }] });
             let job = parsed(&value);
-            let set = lane::of_job(&job).unwrap();
+            let set = lanes::of_job(&job).unwrap();
             for lane in &set.lanes {
                 let block = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0, foot_relief: true };
                 for stand in [Stand::Stone, block] {

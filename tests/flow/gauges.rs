@@ -8,19 +8,22 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 use proptest::prelude::*;
 use serde_json::Value;
-use stopwright::camber::curve::Curve;
-use stopwright::drawing::{Mark, clash, gauge_sheet};
-use stopwright::gauges::bevel::{End, Notch};
-use stopwright::gauges::measure::{self, Mismeasured};
-use stopwright::gauges::section::Section;
-use stopwright::gauges::{self, Plate, Shape, Wanted, dxf};
-use stopwright::job::PrintOptions;
-use stopwright::layout::regions::doubled_area;
-use stopwright::profile::job::{ScaleFile, SheetSize};
-use stopwright::units::Units;
-use stopwright::{emit, make, solid};
 
 use super::support::{demo, refusal, stdout};
+use stopwright::drawing::{Mark, clash};
+use stopwright::format::stl;
+use stopwright::gauges::bevel::{End, Notch};
+use stopwright::gauges::check::{self, Mismeasured};
+use stopwright::gauges::section::Section;
+use stopwright::gauges::sheets::{self, cuts};
+use stopwright::gauges::{self, Plate, Shape, Wanted, files};
+use stopwright::job::PrintOptions;
+use stopwright::profile::job::ScaleFile;
+use stopwright::shape::polygon::doubled_area;
+use stopwright::stones::camber::curve::Curve;
+use stopwright::terms::SheetSize;
+use stopwright::units::Units;
+use stopwright::{make, solid};
 
 fn wanted(angles: &[f64], tolerance: f64, thickness: f64) -> Wanted {
     Wanted {
@@ -171,7 +174,7 @@ proptest! {
         asked.print.scale = scaled.then_some(ScaleFile { x: 0.9961, y: 1.0023, within: None });
         asked.units = if inches { Units::Inch } else { Units::Mm };
         asked.paper = if letter { SheetSize::Letter } else { SheetSize::A4 };
-        match make::gauges(&asked) {
+        match files::gauges(&asked) {
             Ok(made) => {
                 for (plate, block) in made.plates.iter().zip(&made.blocks) {
                     prop_assert_eq!(block.mesh.open_edges(), 0);
@@ -180,7 +183,7 @@ proptest! {
                     prop_assert!(block.stack.slabs.iter().all(|s| s.region.iter().map(|o| doubled_area(o)).sum::<i64>() > 0));
                 }
                 prop_assert!(made.readings.iter().all(|r| r.difference() <= r.allowed()));
-                for (name, sheet) in gauge_sheet::sheets(&asked, &made.plates) {
+                for (name, sheet) in sheets::sheets(&asked, &made.plates) {
                     prop_assert_eq!(clash::find(&sheet), vec![], "{}", name);
                 }
             }
@@ -198,27 +201,27 @@ fn a_file_that_is_off_is_seen() {
     asked.square_width = Some(60.0);
     let plates = gauges::plan(&asked).unwrap();
     for plate in &plates {
-        let sound = emit::stl::write(&solid::of_stack(plate.stack()).unwrap().mesh, "x").unwrap();
-        assert!(measure::stl(&sound, plate, [1.0; 3]).is_ok(), "{}", plate.name);
+        let sound = stl::write(&solid::of_stack(plate.stack()).unwrap().mesh, "x").unwrap();
+        assert!(check::stl(&sound, plate, [1.0; 3]).is_ok(), "{}", plate.name);
         let mut sheared = solid::of_stack(plate.stack()).unwrap().mesh;
         for corner in &mut sheared.corners {
             corner[0] += 0.0004 * corner[1];
             corner[1] += 0.0001 * corner[0];
         }
-        let off = measure::stl(&emit::stl::write(&sheared, "x").unwrap(), plate, [1.0; 3]);
+        let off = check::stl(&stl::write(&sheared, "x").unwrap(), plate, [1.0; 3]);
         assert!(matches!(off, Err(Mismeasured::Off(_))), "{}: {off:?}", plate.name);
-        assert!(matches!(measure::stl(&[0; 10], plate, [1.0; 3]), Err(Mismeasured::Unreadable { .. })));
-        assert!(matches!(measure::section(&Section::default(), plate, "x"), Err(Mismeasured::Missing { .. })));
+        assert!(matches!(check::stl(&[0; 10], plate, [1.0; 3]), Err(Mismeasured::Unreadable { .. })));
+        assert!(matches!(check::section(&Section::default(), plate, "x"), Err(Mismeasured::Missing { .. })));
         // A scale that the file was not written with is seen as well: only right angles do not feel it.
-        let scaled = measure::stl(&sound, plate, [1.002, 1.0, 1.0]);
+        let scaled = check::stl(&sound, plate, [1.002, 1.0, 1.0]);
         assert!(scaled.is_err(), "{}", plate.name);
     }
-    let cuts = String::from_utf8(emit::dxf::write(&dxf::layers(&plates))).unwrap();
-    for (plate, origin) in plates.iter().zip(dxf::origins(&plates)) {
-        let layer = dxf::cut_layer(plate);
+    let cuts = String::from_utf8(stopwright::format::dxf::write(&cuts::layers(&plates))).unwrap();
+    for (plate, origin) in plates.iter().zip(cuts::origins(&plates)) {
+        let layer = cuts::cut_layer(plate);
         let section = |text: &str| Section::of_dxf(text.as_bytes(), layer.as_str(), origin);
-        assert!(measure::section(&section(&cuts), plate, "gauges.dxf").is_ok());
-        assert!(measure::section(&section(&cuts.replace(layer.as_str(), "OTHER")), plate, "gauges.dxf").is_err());
+        assert!(check::section(&section(&cuts), plate, "gauges.dxf").is_ok());
+        assert!(check::section(&section(&cuts.replace(layer.as_str(), "OTHER")), plate, "gauges.dxf").is_err());
     }
 }
 
@@ -230,10 +233,10 @@ fn sheets_state_what_the_plates_are() {
         asked.square_width = Some(60.0);
         asked.paper = paper;
         let plates = gauges::plan(&asked).unwrap();
-        let sheets = gauge_sheet::sheets(&asked, &plates);
+        let sheets = sheets::sheets(&asked, &plates);
         let group = |id: &str| sheets.iter().flat_map(|(_, s)| &s.groups).find(|g| g.id == id).unwrap();
         for plate in &plates {
-            let Some(Mark::Path { contours, .. }) = group(&gauge_sheet::outline_id(plate)).marks.first() else {
+            let Some(Mark::Path { contours, .. }) = group(&sheets::outline_id(plate)).marks.first() else {
                 panic!("a path")
             };
             let of = |axis: usize| {
@@ -245,7 +248,7 @@ fn sheets_state_what_the_plates_are() {
             }
             assert!(sheets.iter().any(|(_, s)| {
                 let has = |id: &str| s.groups.iter().any(|g| g.id == id);
-                has(&gauge_sheet::outline_id(plate)) && has("check-bar-mm") && has("check-bar-in") && has("cautions")
+                has(&sheets::outline_id(plate)) && has("check-bar-mm") && has("check-bar-in") && has("cautions")
             }));
         }
         let Shape::Bevel(bevel) = &plates[0].shape else { panic!("a bevel gauge") };

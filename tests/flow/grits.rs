@@ -2,11 +2,11 @@
 
 use proptest::prelude::*;
 use serde_json::Value;
-use stopwright::grits::steps::{LONG, strokes};
-use stopwright::grits::tables::Standard;
-use stopwright::grits::{Grade, judge};
 
 use super::support::{refusal, stdout};
+use stopwright::stones::grits::steps::{LONG, strokes};
+use stopwright::stones::grits::tables::Standard;
+use stopwright::stones::grits::{Grade, judge};
 
 fn all() -> Vec<Grade> {
     let of = |s: Standard| s.grades().iter().filter_map(move |(n, _)| Grade::of(s, *n));

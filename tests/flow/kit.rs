@@ -5,26 +5,26 @@ mod files;
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
+
+use super::simulation;
+use super::support::home;
 use stopwright::guide::Guide;
+use stopwright::guide::named::{self, NoFiles, Sources};
 use stopwright::input::length::Length;
 use stopwright::job::Job;
 use stopwright::kit::advice::{self, Advice, SteeperBy};
 use stopwright::kit::interval::Bench;
 use stopwright::kit::{Kit, fences};
-use stopwright::lane::{self, BlockEdge};
+use stopwright::lane::BlockEdge;
 use stopwright::make::{self, Wanted};
-use stopwright::profile::builtin::{self, NoFiles, Sources};
-use stopwright::solve;
-use stopwright::verify;
-
-use super::simulation;
-use super::support::home;
+use stopwright::verify::{corrections, readings, verdict};
+use stopwright::{lanes, solve};
 
 /// The block's edge where nothing tells another.
 const EDGE: BlockEdge = BlockEdge { thickness: 12.0, relief: 0.6, fence_within: Some(0.1) };
 
 fn guide(name: &str) -> Guide {
-    builtin::guide(name, &NoFiles).unwrap()
+    named::guide(name, &NoFiles).unwrap()
 }
 
 fn kit_of(blades: Value) -> Kit {
@@ -164,7 +164,7 @@ fn the_block_of_the_kit_gives_every_blade_its_angles() {
 #[test]
 fn a_kits_lanes_are_laid_out_verified_and_corrected_like_any_other() {
     let job = demo_job();
-    let mut set = lane::of_job(&job).unwrap();
+    let mut set = lanes::of_job(&job).unwrap();
     let ids: Vec<&str> = set.lanes.iter().map(|l| l.request.id.as_str()).collect();
     assert_eq!(ids, (0..ids.len()).map(fences::letter).collect::<Vec<_>>());
     assert!(set.lanes.windows(2).all(|w| w[0].fence() > w[1].fence()), "the farthest first");
@@ -178,13 +178,13 @@ fn a_kits_lanes_are_laid_out_verified_and_corrected_like_any_other() {
     // Measured a tenth too far, moved back, and measured right.
     let measured = json!({ "format": 1, "lanes": set.lanes.iter().map(|l|
         json!({ "id": l.request.id, "measured": { "value": l.fence() + 0.1, "within": 0.02 } })).collect::<Vec<_>>() });
-    let readings = verify::readings::Readings::parse("m.json", measured.to_string().as_bytes(), &set)
-        .unwrap_or_else(|e| panic!("{e}"));
-    let verdicts = verify::verdict::judge(&set, &readings, job.tolerance, verify::verdict::Rule::Simple).unwrap();
-    let corrections = verify::corrections::of(&job.title, &set, &verdicts, None).unwrap();
+    let readings =
+        readings::Readings::parse("m.json", measured.to_string().as_bytes(), &set).unwrap_or_else(|e| panic!("{e}"));
+    let verdicts = verdict::judge(&set, &readings, job.tolerance, verdict::Rule::Simple).unwrap();
+    let corrections = corrections::of(&job.title, &set, &verdicts, None).unwrap();
     let bytes = serde_json::to_vec(&corrections).unwrap();
     let fences: Vec<f64> = set.lanes.iter().map(|l| l.fence()).collect();
-    verify::corrections::apply("c.json", &bytes, &job.title, &mut set).unwrap();
+    corrections::apply("c.json", &bytes, &job.title, &mut set).unwrap();
     for (lane, fence) in set.lanes.iter().zip(fences) {
         assert!((lane.fence() - (fence - 0.1)).abs() < 1e-9);
     }
@@ -193,7 +193,7 @@ fn a_kits_lanes_are_laid_out_verified_and_corrected_like_any_other() {
 
 #[test]
 fn the_wooden_jig_of_a_kit_is_drawn() {
-    let made = make::cutsheet(&demo_job()).unwrap_or_else(|e| panic!("{e}"));
+    let made = stopwright::jig::files::cutsheet(&demo_job()).unwrap_or_else(|e| panic!("{e}"));
     assert!(made.jig.lanes.iter().all(|p| p.label().starts_with(char::is_uppercase)));
     assert!(!made.artifacts.is_empty());
 }

@@ -7,13 +7,13 @@ use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use stopwright::layout::labels::{Label, overlap, wall};
-use stopwright::layout::regions::{self, Outline, Region};
-use stopwright::layout::{self, Layout};
-use stopwright::profile::job::{EdgeFile, Labels};
-use stopwright::{lane, solid};
 
 use super::support::{any_job, job_of, laid_out, parsed};
+use stopwright::block::{self, Layout, regions, slabs};
+use stopwright::lanes;
+use stopwright::shape::lines::{Label, overlap, wall};
+use stopwright::shape::polygon::{Outline, Region};
+use stopwright::terms::{EdgeFile, Labels};
 
 type Shapes = Vec<Vec<Vec<[f64; 2]>>>;
 
@@ -46,8 +46,8 @@ proptest! {
             value["block"]["labels"] = json!("raised");
         }
         let job = parsed(&value);
-        let Ok(set) = lane::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
-        let Ok(layout) = layout::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
+        let Ok(set) = lanes::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
+        let Ok(layout) = block::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
         let regions = regions::of(&layout);
         // On the island, a wall away from its sides.
         let (letters, island) = (shapes(&regions.letters), shapes(&regions.island));
@@ -77,7 +77,7 @@ proptest! {
             let missed = layout.lettering.notes.iter().any(|n| n.contains(id.as_str()));
             prop_assert!(of_lane(&layout, id).is_some() || missed, "{} is neither lettered nor said to be left out", id);
         }
-        prop_assert!(solid::build(&layout).is_ok());
+        prop_assert!(slabs::build(&layout).is_ok());
     }
 }
 
@@ -151,7 +151,7 @@ fn what_finds_no_room_is_shortened_or_left_out_and_said() {
     let notes = layout.lettering.notes.join("\n");
     assert!(notes.contains("no room") && notes.contains("is left out"), "{notes}");
     assert!(layout.findings.iter().any(|f| notes.contains(&f.message)));
-    assert!(solid::build(&layout).is_ok());
+    assert!(slabs::build(&layout).is_ok());
     // Left to itself the island is as thick as it must be.
     assert!(thin(json!(null)).lettering.notes.is_empty());
 }

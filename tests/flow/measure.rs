@@ -12,14 +12,13 @@ use std::process::{Output, Stdio};
 
 use proptest::prelude::*;
 use serde_json::Value;
-use stopwright::guide::{Guide, Taken};
-use stopwright::input::length::Length;
-use stopwright::measure::{Session, State, build, words};
-use stopwright::profile::SeatName;
-use stopwright::profile::guide::Locates;
-use stopwright::solve::measured::{Blade, Measured};
 
 use super::support::{program, run, stdout};
+use stopwright::guide::{Blade, Guide, Taken};
+use stopwright::input::length::Length;
+use stopwright::measure::{Session, State, build, words};
+use stopwright::solve::measured::Measured;
+use stopwright::terms::{Locates, SeatName};
 
 /// A guide in mm: one seat, a parallel, several readings.
 const MM: &[&str] = &[

@@ -5,20 +5,22 @@ use std::io::Cursor;
 
 use lib3mf::Model;
 use serde_json::json;
-use stopwright::drawing::axonometric::Direction;
-use stopwright::drawing::{block_picture, clash};
-use stopwright::emit::{png, step, svg, threemf};
-use stopwright::solid::slabs::Stack;
-use stopwright::solid::{self, Block, shell};
 
 use super::support::{job_of, laid_out};
+use stopwright::block::sheets::picture;
+use stopwright::block::slabs;
+use stopwright::drawing::axonometric::Direction;
+use stopwright::drawing::clash;
+use stopwright::format::{png, step, svg, threemf};
+use stopwright::shape::stack::Stack;
+use stopwright::solid::{Block, shell};
 
 const TITLE: &str = "Ålder \"Lane\" <tools> & more, it's 30°";
 
 fn block(irons: usize, chisels: usize) -> Block {
     let mut value = job_of(irons, chisels);
     value["title"] = json!(TITLE);
-    solid::build(&laid_out(&value).1).unwrap()
+    slabs::build(&laid_out(&value).1).unwrap()
 }
 
 fn step_of(stack: &Stack) -> String {
@@ -77,7 +79,7 @@ fn the_picture_is_drawn_from_every_side_and_is_not_empty() {
     for (irons, chisels) in [(1, 0), (3, 3), (10, 10)] {
         let stack = block(irons, chisels).stack;
         for (azimuth, elevation) in [(30.0, 40.0), (-150.0, 20.0), (0.0, 90.0), (90.0, 0.0), (200.0, -35.0)] {
-            let picture = block_picture::picture(&stack, TITLE, Direction { azimuth, elevation });
+            let picture = picture::picture(&stack, TITLE, Direction { azimuth, elevation });
             assert_eq!(clash::find(&picture.sheet), []);
             let text = String::from_utf8(svg::write_part(&picture.sheet, picture.area)).unwrap();
             assert!(text.contains("id=\"block-faces\"") && text.contains("&lt;tools&gt;"));

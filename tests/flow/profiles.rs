@@ -1,14 +1,12 @@
 //! The profiles and their schemas.
 
 use serde_json::Value;
-use stopwright::profile::builtin::{GUIDES, NoFiles, TOOLS, guide, tool};
-use stopwright::profile::guide::{Arrangement, Locates};
-use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};
-use stopwright::profile::{
-    FitFile, GuideProfile, JobFile, KitFile, LogFile, SeatName, TestPieceFile, ToolProfile, schema_of,
-};
 
 use super::support::{home, stdout};
+use stopwright::guide::named::{GUIDES, NoFiles, TOOLS, guide, tool};
+use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};
+use stopwright::profile::{FitFile, GuideProfile, JobFile, KitFile, LogFile, TestPieceFile, ToolProfile, schema_of};
+use stopwright::terms::{Arrangement, Locates, SeatName};
 
 /// The published schemas are the ones the program checks with. `BLESS=1` writes them anew, and still fails.
 #[test]

@@ -4,12 +4,12 @@ use std::sync::LazyLock;
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use stopwright::input::document::Document;
-use stopwright::input::{quick, schema};
-use stopwright::profile::builtin::{GUIDES, TOOLS};
-use stopwright::profile::{GuideProfile, JobFile, KitFile, ToolProfile, schema_of};
 
 use super::support::home;
+use stopwright::guide::named::{GUIDES, TOOLS};
+use stopwright::input::document::Document;
+use stopwright::input::{quick, schema};
+use stopwright::profile::{GuideProfile, JobFile, KitFile, ToolProfile, schema_of};
 
 /// Sound files of every kind that the quick way is for, with their schemas.
 fn sound() -> &'static [(String, Value)] {

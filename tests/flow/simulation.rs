@@ -17,14 +17,14 @@ mod rig;
 use std::cell::Cell;
 
 use proptest::prelude::*;
-use stopwright::lane::checks::Rule;
-use stopwright::lane::{BlockEdge, Lane, NoLane};
-use stopwright::solve::section::Section;
-use stopwright::solve::{self, NoSetting};
 
 use bench::{Assembly, Part, Touch, against_edge, board, set_by_fence};
 use plane::{Corner, bisect, distance};
 use rig::{Form, Rig, each, refused, rigs};
+use stopwright::lane::checks::Rule;
+use stopwright::lane::{BlockEdge, Lane, NoLane};
+use stopwright::solve::section::Section;
+use stopwright::solve::{self, NoSetting};
 
 /// How near to a limit nothing is compared, mm or degrees.
 const CLOSE: f64 = 1e-9;

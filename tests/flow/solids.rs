@@ -9,17 +9,17 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
 use proptest::prelude::*;
 use serde_json::json;
-use stopwright::gauge;
-use stopwright::layout::Layout;
-use stopwright::layout::regions::{self, Corner, Outline};
-use stopwright::profile::job::{EdgeFile, Labels};
-use stopwright::solid::mesh::Mesh;
-use stopwright::solid::slabs::{self, Slab, Stack};
-use stopwright::solid::{self, Block, NotSound, shell};
-use stopwright::{emit, lane, layout};
 use truck_meshalgo::prelude::{CalcVolume, MeshableShape, MeshedShape, ShellCondition};
 
 use super::support::{any_job, job_of, laid_out, parsed};
+use stopwright::block::{self, Layout, check, slabs};
+use stopwright::format::stl;
+use stopwright::lanes;
+use stopwright::shape::polygon::{self, Corner, Outline};
+use stopwright::shape::stack::{Slab, Stack};
+use stopwright::solid::mesh::Mesh;
+use stopwright::solid::{self, Block, NotSound, shell};
+use stopwright::terms::{EdgeFile, Labels};
 
 /// A solid of cells: which are full, column by column, layer by layer, between uneven cuts.
 #[derive(Debug, Clone)]
@@ -172,12 +172,12 @@ proptest! {
         let mut job = parsed(&value);
         for labels in [Labels::Sunk, Labels::Raised] {
             job.block.labels = labels;
-            let Ok(set) = lane::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
-            let Ok(layout) = layout::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
-            let block = solid::build(&layout).unwrap();
+            let Ok(set) = lanes::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
+            let Ok(layout) = block::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
+            let block = slabs::build(&layout).unwrap();
             prop_assert!(block.mesh.triangles.iter().all(|t| area(&block.mesh, t) > 0.0));
-            let stl = emit::stl::write(&block.mesh, "lettering").unwrap();
-            prop_assert_eq!(gauge::measure(&stl, &layout, [1.0; 3]).unwrap(), plainly_measured(&stl, &layout));
+            let stl = stl::write(&block.mesh, "lettering").unwrap();
+            prop_assert_eq!(check::measure(&stl, &layout, [1.0; 3]).unwrap(), plainly_measured(&stl, &layout));
         }
     }
 }
@@ -219,11 +219,11 @@ fn a_region_that_winds_the_wrong_way_is_refused() {
 }
 
 /// Every ray against every triangle of the file, as `stl_io` indexes it: the plain way to measure, and a slow one.
-fn plainly_measured(stl: &[u8], layout: &Layout) -> Vec<gauge::Reading> {
+fn plainly_measured(stl: &[u8], layout: &Layout) -> Vec<check::Reading> {
     let mesh = stl_io::read_stl(&mut std::io::Cursor::new(stl)).unwrap();
     let walls: Vec<[[f64; 3]; 3]> =
         mesh.faces.iter().map(|f| f.vertices.map(|i| <[f32; 3]>::from(mesh.vertices[i]).map(f64::from))).collect();
-    let of = |placed: &layout::Placed| {
+    let of = |placed: &stopwright::layout::Placed| {
         let at = |x: f64, z: f64| {
             let hits = walls.iter().filter_map(|t| crossing(t, x, z));
             if placed.edge == EdgeFile::Near { hits.reduce(f64::min) } else { hits.reduce(f64::max) }.unwrap()
@@ -233,7 +233,7 @@ fn plainly_measured(stl: &[u8], layout: &Layout) -> Vec<gauge::Reading> {
             let x = placed.centre + side * (placed.blade_width * 0.4987);
             (at(x, heights[1]) - at(x, heights[0])).abs()
         });
-        gauge::Reading { id: placed.lane.request.id.clone(), wanted: placed.lane.fence(), measured }
+        check::Reading { id: placed.lane.request.id.clone(), wanted: placed.lane.fence(), measured }
     };
     layout.lanes.iter().map(of).collect()
 }
@@ -251,7 +251,7 @@ fn crossing(triangle: &[[f64; 3]; 3], x: f64, z: f64) -> Option<f64> {
 #[test]
 fn the_gauge_notices_each_fence_that_is_moved() {
     let (_, layout) = laid_out(&job_of(6, 6));
-    let block = solid::build(&layout).unwrap();
+    let block = slabs::build(&layout).unwrap();
     for placed in &layout.lanes {
         let y = match placed.edge {
             EdgeFile::Near => placed.lane.fence(),
@@ -263,8 +263,8 @@ fn the_gauge_notices_each_fence_that_is_moved() {
         {
             c[1] += 0.002;
         }
-        let stl = emit::stl::write(&mesh, "moved").unwrap();
-        let error = gauge::measure(&stl, &layout, [1.0; 3]).unwrap_err().to_string();
+        let stl = stl::write(&mesh, "moved").unwrap();
+        let error = check::measure(&stl, &layout, [1.0; 3]).unwrap_err().to_string();
         assert!(error.contains(&placed.lane.request.id), "{error}");
     }
 }
@@ -275,5 +275,5 @@ fn simple(outlines: Vec<Outline>) -> Vec<Outline> {
         outlines.iter().map(|o| o.iter().map(|c| IntPoint::new(c[0], c[1])).collect()).collect();
     let shapes = Overlay::from_subj(&paths).overlay(OverlayRule::Subject, FillRule::NonZero);
     let outlines = shapes.into_iter().flatten().map(|o| o.into_iter().map(|p| [p.x, p.y]).collect::<Outline>());
-    outlines.filter(|o| regions::doubled_area(o) != 0).collect()
+    outlines.filter(|o| polygon::doubled_area(o) != 0).collect()
 }

@@ -1,22 +1,21 @@
 //! Lanes shared out over blocks, held against divisions that are tried one by one.
 
 use proptest::prelude::*;
-use stopwright::job::BlockOptions;
-use stopwright::lane::{self, Lane};
-use stopwright::layout::edges::{self, Item, Shared};
-use stopwright::layout::split::{self, EXACT, Room, Split};
-use stopwright::layout::{self, order};
-use stopwright::profile::SeatName;
-use stopwright::profile::job::EdgeFile;
 
 use super::support::{job_of, parsed};
+use stopwright::lane::{BlockOptions, Lane};
+use stopwright::layout::edges::{self, Item, Shared};
+use stopwright::layout::order;
+use stopwright::layout::split::{self, EXACT, Room, Split};
+use stopwright::terms::{EdgeFile, SeatName};
+use stopwright::{block, lanes};
 
 /// Blade width and fence, mm, setting and edge.
 type Wanted = (f64, f64, usize, Option<EdgeFile>);
 
 /// Lanes of these sizes; settings of even number are plane irons.
 fn lanes(wanted: &[Wanted]) -> Vec<Lane> {
-    let pattern = lane::of_job(&parsed(&job_of(1, 0))).unwrap().lanes.remove(0);
+    let pattern = lanes::of_job(&parsed(&job_of(1, 0))).unwrap().lanes.remove(0);
     let lane = |(i, &(width, fence, setting, edge)): (usize, &Wanted)| {
         let mut lane = pattern.clone();
         lane.request.id = format!("lane-{i}");
@@ -255,13 +254,13 @@ fn a_lane_too_large_for_the_bed_is_a_block_of_its_own_and_named() {
 fn blocks_of_a_split_job_are_laid_out_on_the_bed_with_all_their_lanes() {
     let mut job = parsed(&job_of(9, 9));
     job.print.bed = [200.0, 200.0];
-    let set = lane::of_job(&job).unwrap();
+    let set = lanes::of_job(&job).unwrap();
     let face = job.guide.face.width.map(|w| w.mm);
     let room = Room { bed: job.print.bed, margin: 0.0, island: 12.0 };
     let split = split::split(&set.lanes, &job.block, face, &room);
     assert!(split.blocks.len() > 1 && split.oversize.is_empty());
     for block in &split.blocks {
-        let layout = layout::lay_out_shared(&job, &set, &block.shared, None).unwrap();
+        let layout = block::lay_out_shared(&job, &set, &block.shared, None).unwrap();
         assert!(room.takes([layout.length, layout.depth]));
         let mut ids: Vec<&str> = layout.lanes.iter().map(|p| p.lane.request.id.as_str()).collect();
         let mut wanted: Vec<&str> = block.lanes.iter().map(|&i| set.lanes[i].request.id.as_str()).collect();

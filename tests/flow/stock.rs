@@ -1,7 +1,8 @@
 //! Cutting plans: sawn again by their own cut lists, and held against plain enumeration.
 
 use proptest::prelude::*;
-use stopwright::stock::{Area, Board, NoPlan, Piece, Plan, Saw, Stock, battens, plan};
+
+use stopwright::wood::stock::{Area, Board, NoPlan, Piece, Plan, Saw, Stock, battens, plan};
 
 fn piece(name: &str, length: f64, width: f64, count: usize, may_turn: bool) -> Piece {
     Piece { name: name.into(), length, width, count, may_turn }

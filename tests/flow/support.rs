@@ -5,10 +5,11 @@ use std::process::{Command, Output};
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
+
+use stopwright::block::{self, Layout};
+use stopwright::guide::named::NoFiles;
 use stopwright::job::Job;
-use stopwright::lane;
-use stopwright::layout::{self, Layout};
-use stopwright::profile::builtin::NoFiles;
+use stopwright::lanes;
 
 /// The program under test.
 pub fn program() -> Command {
@@ -75,8 +76,8 @@ pub fn parsed(value: &Value) -> Job {
 /// Job and layout of a JSON value.
 pub fn laid_out(value: &Value) -> (Job, Layout) {
     let job = parsed(value);
-    let lanes = lane::of_job(&job).unwrap();
-    let layout = layout::lay_out(&job, &lanes).unwrap_or_else(|e| panic!("{e}"));
+    let lanes = lanes::of_job(&job).unwrap();
+    let layout = block::lay_out(&job, &lanes).unwrap_or_else(|e| panic!("{e}"));
     (job, layout)
 }
 

@@ -10,16 +10,15 @@ use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use stopwright::drawing::{Mark, clash, testpiece_sheet};
-use stopwright::layout::regions::Region;
-use stopwright::make;
-use stopwright::profile::job::SheetSize;
-use stopwright::testpiece::judge::{Advice, Judged, judge};
-use stopwright::testpiece::piece::{APART, Distance};
-use stopwright::testpiece::{Axis, Kind, Piece, Readings, form};
-use stopwright::units::Units;
 
 use super::support::{file, parsed, refusal, run, stdout};
+use stopwright::drawing::{Mark, clash};
+use stopwright::shape::polygon::Region;
+use stopwright::terms::SheetSize;
+use stopwright::testpiece::judge::{Advice, Judged, judge};
+use stopwright::testpiece::piece::{APART, Distance};
+use stopwright::testpiece::{Axis, Kind, Piece, Readings, files, form, sheet};
+use stopwright::units::Units;
 
 fn piece() -> Piece {
     Piece::for_bed([220.0, 220.0]).unwrap()
@@ -201,7 +200,7 @@ fn facets(stl: &[u8]) -> Vec<([f64; 3], [[f64; 3]; 3])> {
 fn faces_of_the_written_file_look_and_lie_as_meant() {
     for bed in [[220.0, 220.0], [150.0, 300.0]] {
         let piece = Piece::for_bed(bed).unwrap();
-        let made = make::test_piece(&piece, SheetSize::A4, Units::Mm).unwrap();
+        let made = files::test_piece(&piece, SheetSize::A4, Units::Mm).unwrap();
         assert!(made.readings.iter().all(|r| (r.measured - r.distance.length).abs() <= 0.001));
         let facets = facets(&made.artifacts[0].bytes);
         for d in piece.distances() {
@@ -240,7 +239,7 @@ fn the_sheet_is_clear_and_bears_every_length() {
         let piece = Piece::for_bed(bed).unwrap();
         for size in [SheetSize::A4, SheetSize::Letter] {
             for units in [Units::Mm, Units::Inch] {
-                let sheet = testpiece_sheet::sheet(&piece, size, units);
+                let sheet = sheet::sheet(&piece, size, units);
                 assert_eq!(clash::find(&sheet), [], "{bed:?} {size:?} {units:?}");
                 for (i, d) in piece.distances().iter().enumerate() {
                     let group = sheet.groups.iter().find(|g| g.id == format!("dim-{}", i + 1)).unwrap();

@@ -4,11 +4,12 @@ use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
 use proptest::prelude::*;
+
 use stopwright::drawing::frame::rectangle;
 use stopwright::drawing::style::{Fill, Pen};
 use stopwright::drawing::tiles::{FullSize, TileTitle, Tiling, Untileable, tiles};
 use stopwright::drawing::{Anchor, Group, Mark, Point, Sheet, Text, clash};
-use stopwright::profile::job::SheetSize;
+use stopwright::terms::SheetSize;
 
 /// As near as the tiles must come to the whole, mm.
 const NEAR: f64 = 0.01;

@@ -4,11 +4,11 @@ use std::fs;
 
 use approx::assert_relative_eq;
 use serde_json::{Value, json};
-use stopwright::lane;
-use stopwright::solve::uncertainty::COVERAGE;
-use stopwright::solve::{angle_of_bevel, trial};
 
 use super::support::{demo, file, home, parsed, refusal, run, stdout};
+use stopwright::lanes;
+use stopwright::solve::uncertainty::COVERAGE;
+use stopwright::solve::{angle_of_bevel, trial};
 
 fn demo_job() -> Value {
     serde_json::from_str(&fs::read_to_string(demo()).unwrap()).unwrap()
@@ -16,7 +16,7 @@ fn demo_job() -> Value {
 
 /// Fence distances of the demo's lanes, by id.
 fn fences() -> Vec<(String, f64)> {
-    let set = lane::of_job(&parsed(&demo_job())).unwrap();
+    let set = lanes::of_job(&parsed(&demo_job())).unwrap();
     set.lanes.iter().map(|l| (l.request.id.clone(), l.setting.fence_distance)).collect()
 }
 
@@ -36,7 +36,7 @@ fn verify(measured: &Value, extra: &[&str]) -> (i32, Value) {
 
 #[test]
 fn a_block_with_known_errors_is_judged_with_those_very_errors() {
-    let set = lane::of_job(&parsed(&demo_job())).unwrap();
+    let set = lanes::of_job(&parsed(&demo_job())).unwrap();
     let off = [0.2, -0.3, 0.05, -0.9, 0.0, 0.6];
     let lanes: Vec<Value> = fences()
         .iter()
@@ -145,7 +145,7 @@ fn a_corrected_block_measures_right() {
 /// no bias; and one that is far off is said to disagree.
 #[test]
 fn test_bevels_tell_bias_from_noise() {
-    let set = lane::of_job(&parsed(&demo_job())).unwrap();
+    let set = lanes::of_job(&parsed(&demo_job())).unwrap();
     let bevels = |short: f64, within: f64, odd: f64| -> Value {
         let lines: Vec<Value> = set
             .lanes
@@ -172,7 +172,7 @@ fn test_bevels_tell_bias_from_noise() {
 
 #[test]
 fn one_seat_that_is_off_is_told_from_the_other() {
-    let set = lane::of_job(&parsed(&demo_job())).unwrap();
+    let set = lanes::of_job(&parsed(&demo_job())).unwrap();
     let lines: Vec<Value> = set
         .lanes
         .iter()
@@ -205,7 +205,7 @@ fn the_bevel_rule_is_the_sine_bars() {
 /// of the demo.
 #[test]
 fn a_million_trials_agree_with_the_propagation() {
-    let set = lane::of_job(&parsed(&demo_job())).unwrap();
+    let set = lanes::of_job(&parsed(&demo_job())).unwrap();
     for lane in &set.lanes {
         let u = lane.setting.uncertainty;
         let p = trial::projection(&lane.measured, lane.setting.angle.to_radians(), 1_000_000, 7);

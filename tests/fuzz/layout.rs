@@ -3,16 +3,21 @@
 
 #![no_main]
 
+use serde_json::{json, Value};
+
 use arbitrary::Arbitrary;
 use libfuzzer_sys::fuzz_target;
-use serde_json::{Value, json};
+use stopwright::lanes;
+use stopwright::block::{self, check, Layout, slabs};
+use stopwright::format::stl;
+use stopwright::guide::named::Sources;
 use stopwright::job::Job;
-use stopwright::lane::{self, LaneSet};
-use stopwright::layout::{self, Layout};
-use stopwright::profile::builtin::Sources;
-use stopwright::profile::job::{EdgeFile, Labels};
+use stopwright::lane::LaneSet;
+use stopwright::layout::order;
+use stopwright::terms::{EdgeFile, Labels};
 use stopwright::verify::corrections;
-use stopwright::{emit, gauge, solid};
+
+
 
 /// A share of a range.
 #[derive(Arbitrary, Debug, Clone, Copy)]
@@ -83,13 +88,13 @@ const MOST_LANES: usize = 20;
 fuzz_target!(|plan: Plan| {
     let (text, guide) = (plan.job().to_string(), Beside(plan.guide().to_string()));
     let Ok(job) = Job::parse("job", text.as_bytes(), &guide) else { return };
-    let Ok(mut set) = lane::of_job(&job) else { return };
+    let Ok(mut set) = lanes::of_job(&job) else { return };
     if let Some(text) = plan.corrections(&set)
         && corrections::apply("corrections", text.as_bytes(), &job.title, &mut set).is_err()
     {
         return;
     }
-    let Ok((layouts, fewest)) = layout::lay_out_all(&job, &set) else { return };
+    let Ok((layouts, fewest)) = block::lay_out_all(&job, &set) else { return };
     assert!(1 <= fewest.bound && fewest.bound <= layouts.len());
     all_lanes_are_there(&job, &set, &layouts);
     for layout in &layouts {
@@ -100,14 +105,14 @@ fuzz_target!(|plan: Plan| {
 fn block_is_sound(job: &Job, layout: &Layout, text: &str) {
     strips_fill_both_edges(layout);
     island_is_thick(layout, job.block.island.unwrap_or(layout.island));
-    let block = solid::build(layout).unwrap_or_else(|e| panic!("{e}\n{text}"));
+    let block = slabs::build(layout).unwrap_or_else(|e| panic!("{e}\n{text}"));
     let raised = if layout.labels == Labels::Raised { layout.label_depth } else { 0.0 };
     let size = [layout.length, layout.depth, layout.thickness + layout.fence_height + raised];
     for corner in &block.mesh.corners {
         assert!(corner.iter().zip(size).all(|(c, most)| (-0.0006..=most + 0.0006).contains(c)), "{corner:?} {size:?}");
     }
-    let stl = emit::stl::write(&block.mesh, &layout.title).expect("into memory");
-    let readings = gauge::measure(&stl, layout, [1.0; 3]).unwrap_or_else(|e| panic!("{e}\n{text}"));
+    let stl = stl::write(&block.mesh, &layout.title).expect("into memory");
+    let readings = check::measure(&stl, layout, [1.0; 3]).unwrap_or_else(|e| panic!("{e}\n{text}"));
     assert_eq!(readings.len(), layout.lanes.len());
 }
 
@@ -139,7 +144,7 @@ fn strips_fill_both_edges(layout: &Layout) {
         assert!(ends.0.x[0].abs() < 1e-9 && (ends.1.x[1] - layout.length).abs() < 1e-9);
     }
     let fences = |edge| layout.lanes.iter().filter(move |p| p.edge == edge).map(|p| p.lane.fence());
-    let lanes = |strips: &[layout::order::Strip]| {
+    let lanes = |strips: &[order::Strip]| {
         strips.iter().filter(|s| s.lane.is_some()).map(|s| s.fence).collect::<Vec<_>>()
     };
     assert_eq!(fences(EdgeFile::Near).collect::<Vec<_>>(), lanes(&layout.near));

@@ -9,23 +9,26 @@
 use std::fmt::Debug;
 use std::sync::OnceLock;
 
-use libfuzzer_sys::fuzz_target;
 use schemars::JsonSchema;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+
+use libfuzzer_sys::fuzz_target;
+use stopwright::lanes;
 use stopwright::fit::{self, Settings};
-use stopwright::guide::Guide;
+use stopwright::guide::{Guide, ToolClass};
+use stopwright::guide::named::{NoFiles, Sources};
 use stopwright::input::fault::Faults;
 use stopwright::input::length::{Angle, Length};
-use stopwright::job::{Job, ToolClass};
+use stopwright::job::Job;
 use stopwright::lane::{self, LaneSet};
 use stopwright::measure::{build, flags};
-use stopwright::profile::builtin::{NoFiles, Sources};
-use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};
 use stopwright::profile::{self, FitFile, GuideProfile, JobFile, ToolProfile};
+use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};
+use stopwright::verify::{bevels, corrections};
 use stopwright::verify::readings::Readings;
 use stopwright::verify::verdict::{self, Rule, Verdicts};
-use stopwright::verify::{bevels, corrections};
+
 
 fuzz_target!(|data: &[u8]| {
     let Some((which, text)) = data.split_first() else { return };
@@ -93,7 +96,7 @@ fn job(text: &[u8]) {
     assert!(job.print.bed.iter().all(|b| (50.0..=2000.0).contains(b)) && job.print.layer <= job.print.nozzle);
     assert!(job.wood.printed_bar.iter().all(|b| (97.0..=103.0).contains(b)));
     assert!(0.0 <= job.wood.season.dry && job.wood.season.dry <= job.wood.season.damp);
-    match lane::of_job(&job) {
+    match lanes::of_job(&job) {
         Ok(set) => set.lanes.iter().for_each(finite),
         Err(unsolved) => assert!(!unsolved.is_empty() && unsolved.iter().all(|e| plain(&e.to_string()))),
     }
@@ -123,7 +126,7 @@ fn known_settings(text: &[u8]) {
         return;
     }
     let fitted = fit::fit(&settings, &[20.0, 30.0]).expect("sound settings are never singular");
-    let (profile, lacks) = fit::profile::profile(&settings, &fitted);
+    let (profile, lacks) = stopwright::fit::profile::profile(&settings, &fitted);
     if lacks.is_empty() {
         let text = profile.text().expect("finite numbers");
         Guide::parse("fitted", text.as_bytes()).unwrap_or_else(|e| panic!("{e}\n{text}"));
@@ -136,7 +139,7 @@ fn example() -> &'static (String, LaneSet) {
     EXAMPLE.get_or_init(|| {
         let text = include_str!("../../examples/tool-chest.json");
         let job = Job::parse("example", text.as_bytes(), &NoFiles).expect("sound");
-        (job.title.clone(), lane::of_job(&job).expect("solved"))
+        (job.title.clone(), lanes::of_job(&job).expect("solved"))
     })
 }
 

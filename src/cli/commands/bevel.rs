@@ -1,12 +1,12 @@
 //! `bevel`: the section of a blade.
 
 use super::blade::Reader;
-use crate::bevel::{Blade, Change, Habit, TAPER_RANGE, THICKNESS_RANGE, micro};
 use crate::cli::Said;
 use crate::cli::args::BevelArgs;
 use crate::cli::failure::Failure;
-use crate::emit::bevel::{self as report, Bevel, Micro};
 use crate::solve::ANGLE_RANGE;
+use crate::stones::bevel::report::{self, Bevel, Micro};
+use crate::stones::bevel::{Blade, Change, Habit, TAPER_RANGE, THICKNESS_RANGE, micro};
 
 pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
     let mut reader = Reader::new(args.units.into());

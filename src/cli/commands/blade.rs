@@ -1,16 +1,13 @@
 //! The blade arguments that several commands share.
 
 use crate::cli::args::{BladeArgs, SeatArg};
-use crate::guide::Guide;
+use crate::guide::named::{self, Sources};
+use crate::guide::{Blade, Guide, ToolClass};
 use crate::input::fault::{Fault, Faults};
 use crate::input::length::{self, Angle, LENGTH_FORMS, Length};
-use crate::job::ToolClass;
 use crate::lane::{Request, id_of};
-use crate::profile::SeatName;
-use crate::profile::builtin::{self, Sources};
-use crate::profile::guide::Locates;
 use crate::solve::ANGLE_RANGE;
-use crate::solve::measured::Blade;
+use crate::terms::{Locates, SeatName};
 use crate::units::{Units, short};
 
 /// Collects the faults of all arguments, so that one run shows them all.
@@ -84,7 +81,7 @@ pub(super) struct Asked {
 impl Asked {
     /// Reads the arguments; faults go to `reader`, and then the values here are placeholders.
     pub(super) fn read(args: &BladeArgs, guide: &Guide, sources: &dyn Sources, reader: &mut Reader) -> Self {
-        let tool = args.tool.as_ref().and_then(|name| match builtin::tool(name, sources) {
+        let tool = args.tool.as_ref().and_then(|name| match named::tool(name, sources) {
             Ok(tool) => Some(tool),
             Err(faults) => {
                 reader.faults.0.extend(faults.0);

@@ -2,19 +2,18 @@
 
 use super::blade::{Asked, Reader};
 use super::grits::grade;
-use crate::camber::rock::{self, Stance};
-use crate::camber::strokes::{self, Bench, Kernel, NoPlan};
-use crate::camber::{Wanted, wanted};
 use crate::cli::Said;
 use crate::cli::args::CamberArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
-use crate::emit::camber::{self as report, Camber, Held};
-use crate::grits::steps;
-use crate::guide::Guide;
-use crate::profile::builtin;
+use crate::guide::{Guide, named};
 use crate::solve::measured::Measured;
 use crate::solve::{ANGLE_RANGE, projection};
+use crate::stones::camber::report::{self, Camber, Held};
+use crate::stones::camber::rock::{self, Stance};
+use crate::stones::camber::strokes::{self, Bench, Kernel, NoPlan};
+use crate::stones::camber::{Wanted, wanted};
+use crate::stones::grits::steps;
 
 /// Angle that is honed unless the user says otherwise, degrees.
 const USUAL_ANGLE: f64 = 25.0;
@@ -93,7 +92,7 @@ fn asked(args: &CamberArgs, reader: &mut Reader) -> Option<Wanted> {
 /// The guide, and faults of what is said of the blade in it.
 fn guide(args: &CamberArgs, reader: &mut Reader) -> Result<Option<Guide>, Failure> {
     let Some(name) = &args.guide else { return Ok(None) };
-    let guide = builtin::guide(name, &Disk::here())?;
+    let guide = named::guide(name, &Disk::here())?;
     if is_blade_known(args) {
         Asked::read(&args.blade, &guide, &Disk::here(), reader);
     }

@@ -2,7 +2,7 @@
 
 use super::blade::Reader;
 use super::make::default_folder;
-use crate::card;
+use crate::card::files::{card_files, card_sheets, usual_size};
 use crate::cli::args::{CardArgs, CardSize};
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
@@ -10,9 +10,8 @@ use crate::cli::{Said, report};
 use crate::drawing::paper::Size;
 use crate::input::fault::Faults;
 use crate::job::Job;
-use crate::lane;
-use crate::make::kit::{card_files, card_sheets, usual_size};
-use crate::profile::job::SheetSize;
+use crate::terms::SheetSize;
+use crate::{card, lanes};
 
 pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
     let job = Job::parse(&args.job.display().to_string(), &files::read(&args.job)?, &Disk::beside(&args.job))?;
@@ -27,7 +26,7 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
         reader.fault("--blade", format!("\"{name}\", which is no blade of the kit"), names.join(", "));
         reader.finish()?;
     }
-    let lanes = lane::of_job(&job).map_err(Failure::NoLanes)?;
+    let lanes = lanes::of_job(&job).map_err(Failure::NoLanes)?;
     let cards = card::cards(kit, &job.guide, &lanes);
     let size = args.size.map_or(usual_size(job.units), Size::from);
     let sheets = card_sheets(&job, kit, &cards, size, args.blade.as_deref());

@@ -1,5 +1,6 @@
 //! `cutsheet`: the wooden jig.
 
+use super::make::default_folder;
 use crate::cli::args::CutsheetArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
@@ -7,22 +8,19 @@ use crate::cli::{Said, report};
 use crate::input::fault::Faults;
 use crate::jig::board;
 use crate::job::Job;
-use crate::make;
 use crate::verify::corrections;
-
-use super::make::default_folder;
 
 pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.job)?;
     let mut job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
     options(args, &mut job)?;
     let made = match &args.corrections {
-        None => make::cutsheet(&job)?,
+        None => crate::jig::files::cutsheet(&job)?,
         Some(path) => {
             let mut set = board::lanes(&job).map_err(Failure::NoLanes)?;
             let title = corrections::of_wood(&job.title);
             corrections::apply(&path.display().to_string(), &files::read(path)?, &title, &mut set)?;
-            make::cutsheet_of(&job, &set)?
+            crate::jig::files::cutsheet_of(&job, &set)?
         }
     };
     let folder = args.output.out.clone().unwrap_or_else(|| default_folder(&args.job));

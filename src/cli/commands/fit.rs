@@ -6,10 +6,10 @@ use super::blade::Reader;
 use crate::cli::args::FitArgs;
 use crate::cli::failure::Failure;
 use crate::cli::{Said, files};
-use crate::emit::fit::{self as emit, Report};
+use crate::fit::report::{self, Report, text};
 use crate::fit::{self, Settings};
+use crate::format::Artifact;
 use crate::guide::Guide;
-use crate::make::Artifact;
 use crate::units::Units;
 
 pub(super) fn fit(args: &FitArgs) -> Result<Said, Failure> {
@@ -19,16 +19,13 @@ pub(super) fn fit(args: &FitArgs) -> Result<Said, Failure> {
     let source = args.file.display().to_string();
     let settings = Settings::parse(&source, &files::read(&args.file)?)?;
     let fitted = fit::fit(&settings, &angles).map_err(|e| Failure::Program(e.to_string()))?;
-    let report = emit::report(&settings, &fitted);
+    let report = report::report(&settings, &fitted);
     let written = match &args.out {
         Some(path) => write(path, &report, args.force)?,
         None => String::new(),
     };
-    let out = if args.json {
-        report.json().map_err(|e| Failure::Program(e.to_string()))?
-    } else {
-        emit::text(&report) + &written
-    };
+    let out =
+        if args.json { report.json().map_err(|e| Failure::Program(e.to_string()))? } else { text(&report) + &written };
     Ok(Said { out, ..Said::default() })
 }
 

@@ -4,17 +4,15 @@ use std::path::PathBuf;
 
 use super::blade::Reader;
 use super::make::default_folder;
-use crate::camber::curve::Curve;
 use crate::cli::args::GaugesArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
-use crate::emit;
 use crate::gauges::bevel::{THICKNESSES, TOLERANCES};
-use crate::gauges::{self, Wanted};
+use crate::gauges::{Wanted, of_job};
 use crate::job::{DEFAULT_TOLERANCE, Job, PrintOptions};
-use crate::make;
-use crate::profile::job::SheetSize;
+use crate::stones::camber::curve::Curve;
+use crate::terms::SheetSize;
 use crate::units::Units;
 
 /// Where the files go unless the user says otherwise.
@@ -26,14 +24,14 @@ const LENGTHS: [f64; 2] = [0.001, 1000.0];
 
 pub(super) fn gauges(args: &GaugesArgs) -> Result<Said, Failure> {
     let wanted = wanted(args)?;
-    let made = make::gauges(&wanted)?;
+    let made = crate::gauges::files::gauges(&wanted)?;
     let usual = || args.job.as_ref().map_or_else(|| PathBuf::from(FOLDER), |job| default_folder(job).join("gauges"));
     let folder = args.output.out.clone().unwrap_or_else(usual);
     let paths = files::write_all(&folder, &made.artifacts, args.output.force)?;
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
-        (_, true) => format!("{:#}\n", emit::gauges::json(&wanted, &made, &folder, &paths)),
-        _ => emit::gauges::text(&wanted, &made) + "\n" + &report::written(&made.artifacts, &paths),
+        (_, true) => format!("{:#}\n", crate::gauges::report::json(&wanted, &made, &folder, &paths)),
+        _ => crate::gauges::report::text(&wanted, &made) + "\n" + &report::written(&made.artifacts, &paths),
     };
     let notes = if args.output.timings { report::timings(&made.timings) } else { String::new() };
     Ok(Said { out, notes, exit_code: 0 })
@@ -43,7 +41,7 @@ fn wanted(args: &GaugesArgs) -> Result<Wanted, Failure> {
     let mut wanted = match &args.job {
         Some(path) => {
             let bytes = files::read(path)?;
-            gauges::of_job(&Job::parse(&path.display().to_string(), &bytes, &Disk::beside(path))?)
+            of_job(&Job::parse(&path.display().to_string(), &bytes, &Disk::beside(path))?)
         }
         None => of_nothing(args.units.map_or(Units::Mm, Units::from)),
     };

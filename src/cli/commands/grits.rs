@@ -4,9 +4,8 @@ use super::blade::Reader;
 use crate::cli::Said;
 use crate::cli::args::GritsArgs;
 use crate::cli::failure::Failure;
-use crate::emit;
-use crate::grits::{Grade, NoGrade, judge};
 use crate::input::fault::Faults;
+use crate::stones::grits::{Grade, NoGrade, judge, report};
 use crate::units::Units;
 
 pub(super) fn grits(args: &GritsArgs) -> Result<Said, Failure> {
@@ -15,8 +14,8 @@ pub(super) fn grits(args: &GritsArgs) -> Result<Said, Failure> {
     reader.finish()?;
     let judged = judge(&set).map_err(|e| Faults::argument("GRADES", e.to_string(), "1 to 40 grades"))?;
     let out = match args.json {
-        true => format!("{:#}\n", emit::grits::json(&judged)),
-        false => emit::grits::text(&judged),
+        true => format!("{:#}\n", report::json(&judged)),
+        false => report::text(&judged),
     };
     Ok(Said { out, ..Said::default() })
 }

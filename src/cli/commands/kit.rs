@@ -9,15 +9,16 @@ use crate::cli::args::KitArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
-use crate::emit::kit as emit;
+use crate::format::Artifact;
+use crate::guide::named::{self, GUIDES};
 use crate::input::length::Length;
-use crate::job::{BlockOptions, DEFAULT_FENCE_WITHIN, Job};
+use crate::job::Job;
 use crate::kit::advice::{self, Advice};
 use crate::kit::interval::Bench;
+use crate::kit::report::text;
 use crate::kit::{Kit, fences};
-use crate::lane;
-use crate::make::Artifact;
-use crate::profile::builtin::{self, GUIDES};
+use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN};
+use crate::lanes;
 use crate::units::Units;
 
 pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
@@ -27,7 +28,7 @@ pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
     reader.finish()?;
     let bytes = files::read(&args.kit)?;
     let kit = Kit::parse(&args.kit.display().to_string(), &bytes, &Disk::beside(&args.kit))?;
-    let guide = builtin::guide(&args.guide, &Disk::here())?;
+    let guide = named::guide(&args.guide, &Disk::here())?;
     let advice: Vec<Advice> = kit.blades.iter().map(advice::of).collect();
     let within = Some(DEFAULT_FENCE_WITHIN);
     let solve = |edge| {
@@ -35,8 +36,8 @@ pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
         let bench = Bench { guide: &guide, level, edge, tolerance: tolerance.unwrap_or(kit.tolerance) };
         Ok::<_, Failure>((fences::plan(&kit, &advice, &bench), bench))
     };
-    let (plan, bench) = lane::on_a_block(&BlockOptions::default(), within, |(plan, _)| plan.thickness_limit(), solve)?;
-    let report = emit::report(&kit, &advice, &plan, &bench);
+    let (plan, bench) = lanes::on_a_block(&BlockOptions::default(), within, |(plan, _)| plan.thickness_limit(), solve)?;
+    let report = crate::kit::report::report(&kit, &advice, &plan, &bench);
     let written = match &args.job {
         Some(path) => write(args, path, &kit)?,
         None => String::new(),
@@ -44,7 +45,7 @@ pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
     let out = if args.json {
         serde_json::to_string_pretty(&report).map_err(|e| Failure::Program(e.to_string()))? + "\n"
     } else {
-        emit::text(&report) + &written + report::NOT_TRIED
+        text(&report) + &written + report::NOT_TRIED
     };
     Ok(Said { out, ..Said::default() })
 }

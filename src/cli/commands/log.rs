@@ -13,7 +13,7 @@ use crate::cli::files::{self, Disk};
 use crate::input::fault::Faults;
 use crate::kit::Kit;
 use crate::log::{self, Day, Entry, Log, NoDay, Standing};
-use crate::profile::log::Done;
+use crate::terms::Done;
 use crate::units::fixed;
 
 pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
@@ -111,7 +111,7 @@ fn table(title: &str, standings: &[Standing]) -> String {
     if standings.iter().any(|s| s.width.is_some() && !s.measured) {
         text += &format!(
             "* assumed at {} mm of edge a honing; give --micro-width now and then, and the blade's own figure is used.\n",
-            crate::bevel::micro::USUAL_RECESSION
+            crate::stones::bevel::micro::USUAL_RECESSION
         );
     }
     text

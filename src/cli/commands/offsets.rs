@@ -7,15 +7,15 @@ use crate::cli::Said;
 use crate::cli::args::OffsetsArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
-use crate::emit::{budget, offsets};
-use crate::job::{BlockOptions, DEFAULT_FENCE_WITHIN, DEFAULT_TOLERANCE, Job};
-use crate::lane::{self, Lane, LaneSet, Request};
-use crate::profile::builtin::{self, Kind};
+use crate::guide::named::{self, Kind};
+use crate::job::{DEFAULT_TOLERANCE, Job};
+use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, LaneSet, Request, budget, report};
+use crate::lanes;
 
 pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
     let (guide, set) = match job(args)? {
         Some(job) => {
-            let set = lane::of_job(&job).map_err(Failure::NoLanes)?;
+            let set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
             (job.guide.name, set)
         }
         None => of_guide(args)?,
@@ -23,7 +23,7 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
     let lanes: Vec<&Lane> = set.lanes.iter().collect();
     let fence_within = set.edge.fence_within;
     let out = if args.json {
-        let mut table = offsets::of(&guide, lanes.iter().copied());
+        let mut table = report::of(&guide, lanes.iter().copied());
         if args.budget {
             for (row, lane) in table.lanes.iter_mut().zip(&lanes) {
                 row.budget = Some(budget::of(lane, fence_within));
@@ -32,7 +32,7 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
         table.json().map_err(|e| Failure::Program(e.to_string()))?
     } else {
         let budget = if args.budget { budget::table(&lanes, fence_within) } else { String::new() };
-        offsets::table(&guide, &lanes) + &budget
+        report::table(&guide, &lanes) + &budget
     };
     Ok(Said { out, ..Said::default() })
 }
@@ -55,7 +55,7 @@ fn job(args: &OffsetsArgs) -> Result<Option<Job>, Failure> {
 }
 
 fn of_guide(args: &OffsetsArgs) -> Result<(String, LaneSet), Failure> {
-    let guide = builtin::guide(&args.subject, &Disk::here())?;
+    let guide = named::guide(&args.subject, &Disk::here())?;
     let mut reader = Reader::new(args.blade.units.into());
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let fence_within = reader.length("--fence-within", args.fence_within.as_ref(), [0.0, 2.0]).map(|l| l.mm);
@@ -71,7 +71,7 @@ fn of_guide(args: &OffsetsArgs) -> Result<(String, LaneSet), Failure> {
     let requests: Vec<Request> = angles.iter().map(|&a| asked.at(a)).collect();
     let options = BlockOptions::default();
     let all =
-        |within| lane::build_all(&guide, &requests, &options, DEFAULT_TOLERANCE, within).map_err(Failure::NoLanes);
+        |within| lanes::build_all(&guide, &requests, &options, DEFAULT_TOLERANCE, within).map_err(Failure::NoLanes);
     let mut set = all(fence_within)?;
     // The usual fence counts where the guide or the blade has tolerances too; alone it would pass for a budget.
     if fence_within.is_none() && set.lanes.iter().any(|l| l.setting.uncertainty.projection.is_some()) {

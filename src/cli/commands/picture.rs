@@ -2,16 +2,15 @@
 
 use super::blade::Reader;
 use super::make::default_folder;
+use crate::block::{self, slabs};
 use crate::cli::args::PictureArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
 use crate::drawing::axonometric::Direction;
+use crate::format::Artifact;
 use crate::job::Job;
-use crate::lane;
-use crate::layout;
-use crate::make::{self, Artifact};
-use crate::solid::slabs;
+use crate::lanes;
 use crate::units::{Units, short};
 
 pub(super) fn picture(args: &PictureArgs) -> Result<Said, Failure> {
@@ -22,13 +21,13 @@ pub(super) fn picture(args: &PictureArgs) -> Result<Said, Failure> {
     let from = Direction { azimuth: azimuth.unwrap_or_default(), elevation: elevation.unwrap_or_default() };
     let bytes = files::read(&args.job)?;
     let job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
-    let set = lane::of_job(&job).map_err(Failure::NoLanes)?;
-    let (layouts, _) = layout::lay_out_all(&job, &set).map_err(Failure::Refused)?;
+    let set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
+    let (layouts, _) = block::lay_out_all(&job, &set).map_err(Failure::Refused)?;
     let mut artifacts = Vec::new();
     for layout in &layouts {
         let number = layout.number.map_or(String::new(), |[i, _]| format!("-{i}"));
         let name = format!("picture{number}-{}-{}", short(from.azimuth, 2), short(from.elevation, 2));
-        let [svg, png] = make::picture(&slabs::of(layout), &layout.named(), from)?;
+        let [svg, png] = crate::block::files::picture(&slabs::of(layout), &layout.named(), from)?;
         let artifact = |ending: &str, what, bytes| Artifact { name: format!("{name}.{ending}"), what, bytes };
         artifacts.push(artifact("svg", "how it looks", svg));
         artifacts.push(artifact("png", "the same as pixels", png));

@@ -5,8 +5,8 @@ use serde_json::json;
 use crate::cli::Said;
 use crate::cli::args::{ProfilesArgs, SchemaArg};
 use crate::cli::failure::Failure;
+use crate::guide::named::{self, GUIDES, NoFiles, TOOLS};
 use crate::input::fault::Faults;
-use crate::profile::builtin::{self, GUIDES, NoFiles, TOOLS};
 use crate::profile::measured::{CorrectionsFile, MeasuredFile};
 use crate::profile::{FitFile, GuideProfile, JobFile, KitFile, LogFile, TestPieceFile, ToolProfile, schema_of};
 use crate::units::short;
@@ -45,8 +45,8 @@ fn text(name: &str) -> Result<String, Failure> {
 }
 
 fn list(as_json: bool) -> Result<String, Failure> {
-    let guides = GUIDES.iter().map(|b| builtin::guide(b.name, &NoFiles)).collect::<Result<Vec<_>, _>>()?;
-    let tools = TOOLS.iter().map(|b| builtin::tool(b.name, &NoFiles)).collect::<Result<Vec<_>, _>>()?;
+    let guides = GUIDES.iter().map(|b| named::guide(b.name, &NoFiles)).collect::<Result<Vec<_>, _>>()?;
+    let tools = TOOLS.iter().map(|b| named::tool(b.name, &NoFiles)).collect::<Result<Vec<_>, _>>()?;
     if as_json {
         let value = json!({
             "guides": guides.iter().map(|g| json!({ "name": g.name, "notes": g.notes })).collect::<Vec<_>>(),

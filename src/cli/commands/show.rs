@@ -7,26 +7,25 @@ use crate::cli::args::ShowArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
-use crate::drawing::side_view::{self, Stand};
-use crate::emit;
-use crate::job::{BlockOptions, DEFAULT_FENCE_WITHIN, DEFAULT_TOLERANCE};
-use crate::lane::{self, Lane};
-use crate::layout;
-use crate::make::Artifact;
-use crate::profile::builtin;
-use crate::profile::job::ProjectionAngle;
+use crate::format::{Artifact, svg};
+use crate::guide::named;
+use crate::job::DEFAULT_TOLERANCE;
+use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane};
+use crate::lanes;
 use crate::solve::ANGLE_RANGE;
+use crate::terms::ProjectionAngle;
 use crate::units::short;
+use crate::views::side_view::{self, Stand};
 
 pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
-    let guide = builtin::guide(&args.guide, &Disk::here())?;
+    let guide = named::guide(&args.guide, &Disk::here())?;
     let mut reader = Reader::new(args.blade.units.into());
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let angle = reader.degrees("--angle", Some(&args.angle), ANGLE_RANGE);
     reader.finish()?;
     let request = asked.at(angle.unwrap_or(ANGLE_RANGE[0]));
     let set =
-        lane::build_all(&guide, &[request], &BlockOptions::default(), DEFAULT_TOLERANCE, Some(DEFAULT_FENCE_WITHIN))
+        lanes::build_all(&guide, &[request], &BlockOptions::default(), DEFAULT_TOLERANCE, Some(DEFAULT_FENCE_WITHIN))
             .map_err(Failure::NoLanes)?;
     let Some(lane) = set.lanes.first() else {
         return Err(Failure::Program("a request without a lane".into()));
@@ -34,8 +33,8 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     let stand = if args.block {
         Stand::Block {
             edge: set.edge,
-            fence_height: layout::usual_fence_height(&set.lanes),
-            overhang: lane.overhang + layout::OVERHANG_MARGIN,
+            fence_height: crate::layout::usual_fence_height(&set.lanes),
+            overhang: lane.overhang + crate::layout::OVERHANG_MARGIN,
             foot_relief: true,
         }
     } else {
@@ -44,7 +43,7 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     let sheet = side_view::sheet(&guide, lane, stand, None, ProjectionAngle::Third);
     let name = format!("{}{}.svg", lane.request.id, if args.block { "-block" } else { "" });
     let what = if args.block { "side view at the block" } else { "side view on the stone" };
-    let artifacts = [Artifact { name, what, bytes: emit::svg::write(&sheet) }];
+    let artifacts = [Artifact { name, what, bytes: svg::write(&sheet) }];
     let folder = args.out.clone().unwrap_or_else(|| Path::new("out").join(&guide.name));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let out = if args.quiet { String::new() } else { summary(lane) + &report::written(&artifacts, &paths) };

@@ -6,11 +6,9 @@ use super::blade::Reader;
 use crate::cli::args::TestpieceArgs;
 use crate::cli::failure::Failure;
 use crate::cli::{Said, files, report};
-use crate::emit;
 use crate::input::fault::Faults;
 use crate::job::PrintOptions;
-use crate::make;
-use crate::profile::job::SheetSize;
+use crate::terms::SheetSize;
 use crate::testpiece::piece::{APART, BedTooSmall};
 use crate::testpiece::{Piece, Readings, judge};
 use crate::units::{Units, short};
@@ -30,8 +28,8 @@ fn judged(path: &Path, args: &TestpieceArgs) -> Result<Said, Failure> {
     let judged = judge::judge(&readings).map_err(|e| Failure::Program(e.to_string()))?;
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
-        (_, true) => format!("{:#}\n", emit::testpiece::json(&judged)),
-        _ => emit::testpiece::text(&judged),
+        (_, true) => format!("{:#}\n", crate::testpiece::report::json(&judged)),
+        _ => crate::testpiece::report::text(&judged),
     };
     Ok(Said { out, exit_code: u8::from(judged.failed()), ..Said::default() })
 }
@@ -45,7 +43,7 @@ fn made(args: &TestpieceArgs) -> Result<Said, Failure> {
     })?;
     let paper = args.paper.map(SheetSize::from);
     let usual = if units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 };
-    let made = make::test_piece(&piece, paper.unwrap_or(usual), units)?;
+    let made = crate::testpiece::files::test_piece(&piece, paper.unwrap_or(usual), units)?;
     let folder = args.output.out.clone().unwrap_or_else(|| FOLDER.into());
     let paths = files::write_all(&folder, &made.artifacts, args.output.force)?;
     let out = match (args.output.quiet, args.output.json) {

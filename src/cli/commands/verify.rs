@@ -8,20 +8,19 @@ use crate::cli::Said;
 use crate::cli::args::VerifyArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
-use crate::emit::verdicts;
+use crate::format::Artifact;
+use crate::guide::named;
 use crate::input::fault::Faults;
 use crate::jig::board;
 use crate::job::Job;
-use crate::lane;
-use crate::make::Artifact;
-use crate::profile::builtin;
+use crate::lanes;
 use crate::verify::readings::Readings;
-use crate::verify::{Rule, bevels, corrections, verdict, wear};
+use crate::verify::{Rule, bevels, corrections, report, verdict, wear};
 
 pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.job)?;
     let job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
-    let lanes = if args.wood { board::lanes(&job) } else { lane::of_job(&job) };
+    let lanes = if args.wood { board::lanes(&job) } else { lanes::of_job(&job) };
     let mut set = lanes.map_err(Failure::NoLanes)?;
     let title = if args.wood { corrections::of_wood(&job.title) } else { job.title.clone() };
     if let Some(path) = &args.corrections {
@@ -32,12 +31,12 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         None => Readings::default(),
     };
     if let Some(name) = &args.guide {
-        let guide = builtin::guide(name, &Disk::here())?;
+        let guide = named::guide(name, &Disk::here())?;
         let worn = wear::judge(&set, &readings, &guide, job.tolerance).map_err(|e| {
             Faults::argument("--guide", e.to_string(), "a guide that the block's lanes can be set with")
         })?;
         let out =
-            if args.json { pretty(&json!(worn)) } else { verdicts::wear(&worn, &wear::taken_as_made(&set, &readings)) };
+            if args.json { pretty(&json!(worn)) } else { report::wear(&worn, &wear::taken_as_made(&set, &readings)) };
         return Ok(Said { out, exit_code: u8::from(!worn.pass), ..Said::default() });
     }
     let rule = if args.guard_band { Rule::Guarded } else { Rule::Simple };
@@ -50,7 +49,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         value["bevels"] = json!(weighed);
         pretty(&value)
     } else {
-        verdicts::text(&set, &judged, weighed.as_ref())
+        report::text(&set, &judged, weighed.as_ref())
     };
     if let Some(path) = &args.write_corrections {
         let file = corrections::of(&title, &set, &judged, weighed.as_ref())

@@ -9,14 +9,16 @@ mod faces;
 mod index;
 mod lines;
 mod relief;
+mod visible;
+
 #[cfg(test)]
 mod tests;
-mod visible;
+
+pub use relief::Relief;
 
 use super::style::{Fill, Pen};
 use super::{Group, Point, Text};
 use faces::{Scene, Side};
-pub use relief::Relief;
 use visible::{Area, Shown};
 
 /// From where a solid is seen.

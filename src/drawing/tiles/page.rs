@@ -8,7 +8,8 @@ use super::{FullSize, Rect, TileTitle, clip, plan, spread};
 use crate::drawing::frame::{field_row, rectangle};
 use crate::drawing::paper::{MARGIN, Paper};
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
-use crate::drawing::{Anchor, Group, Mark, Point, Sheet, Text, lettering};
+use crate::drawing::{Anchor, Group, Mark, Point, Sheet, Text};
+use crate::shape::font;
 use crate::units::{MM_PER_INCH, short};
 
 /// Width of the rim, mm.
@@ -74,7 +75,7 @@ impl Tile<'_> {
         let (bars, ends) = bars(grid);
         groups.extend(bars);
         let words = self.standing_words();
-        let note_end = usable(grid.paper)[0][0] + lettering::width(&words, SMALL, false);
+        let note_end = usable(grid.paper)[0][0] + font::width(&words, SMALL, false);
         let mut note = Group::new("tile-note", "note");
         let at = [usable(grid.paper)[0][0], usable(grid.paper)[0][1] - RIM + 4.2];
         note.text(Text::new(at, SMALL, Anchor::Start, words));
@@ -159,7 +160,7 @@ impl Tile<'_> {
                 (_, true) => ([below, shown[1][1] + BEYOND], 0.0, f64::MAX),
                 (_, false) => ([middle(note_end, above), low[1] - RIM + BEYOND], 0.0, f64::MAX),
             };
-            let height = if lettering::width(&words, VALUE, false) + 1.0 < room { VALUE } else { SMALL };
+            let height = if font::width(&words, VALUE, false) + 1.0 < room { VALUE } else { SMALL };
             let mut group = Group::new(format!("tile-joins-{}", name(other)), "tile-joins");
             group.text(Text::new(at, height, Anchor::Middle, words).turned(turn));
             group
@@ -218,20 +219,20 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
     let at = [low[0], high[1] - STRIP];
     let mut group = Group::new("title-block", "frame").with("scale", scale);
     group.path(vec![rectangle(at, high)], true, Pen::Narrow, Fill::Paper);
-    let first = lettering::width(name, LARGE, true).max(9.0) + 4.0;
+    let first = font::width(name, LARGE, true).max(9.0) + 4.0;
     group.text(Text::new([at[0] + first / 2.0, at[1] + (STRIP + LARGE) / 2.0], LARGE, Anchor::Middle, name).bold());
     group.line([at[0] + first, at[1]], [at[0] + first, high[1]], Pen::Narrow);
     let sheet = format!("{}, {page} of {pages}", paper.name());
     let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
     let row =
         [("row, column", place), ("scale", scale), ("sheet", &sheet), ("computed by", made)].map(|(name, words)| {
-            let width = lettering::width(name, SMALL, false).max(lettering::width(words, VALUE, false)) + 3.4;
+            let width = font::width(name, SMALL, false).max(font::width(words, VALUE, false)) + 3.4;
             (name, width, words, VALUE)
         });
     let second = high[0] - row.iter().map(|field| field.1).sum::<f64>();
     let room = second - at[0] - first - 2.4;
     for (words, height, down) in [(&title.title, VALUE, 4.6), (&title.guide, SMALL, 9.3)] {
-        let words = lettering::fit(words, height, room);
+        let words = font::fit(words, height, room);
         group.text(Text::new([at[0] + first + 1.2, at[1] + down], height, Anchor::Start, words));
     }
     group.line([second, at[1]], [second, high[1]], Pen::Narrow);

@@ -33,10 +33,11 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Gravity::{Refusal, Warning};
-    use super::super::testing::*;
     use super::*;
     use crate::input::length::Length;
+    use crate::lane::checks::Gravity::Refusal;
+    use crate::lane::checks::Gravity::Warning;
+    use crate::lane::checks::testing::*;
 
     #[test]
     fn sound_then_broken() {

@@ -33,10 +33,10 @@ pub(super) fn check(seat: &Seat, lane: &Lane) -> Vec<Finding> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Gravity::Refusal;
-    use super::super::testing::*;
     use super::*;
     use crate::input::length::Length;
+    use crate::lane::checks::Gravity::Refusal;
+    use crate::lane::checks::testing::*;
 
     #[test]
     fn sound_then_broken() {

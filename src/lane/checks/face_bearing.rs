@@ -38,11 +38,12 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Gravity::{NotChecked, Refusal};
-    use super::super::testing::*;
     use super::*;
     use crate::guide::Taken;
     use crate::input::length::Length;
+    use crate::lane::checks::Gravity::NotChecked;
+    use crate::lane::checks::Gravity::Refusal;
+    use crate::lane::checks::testing::*;
 
     #[test]
     fn sound_then_broken() {
@@ -56,7 +57,7 @@ mod tests {
 
     #[test]
     fn a_thin_board_bears_too_little() {
-        let thin = super::super::BlockEdge { thickness: 3.5, ..EDGE };
+        let thin = crate::lane::checks::BlockEdge { thickness: 3.5, ..EDGE };
         assert_eq!(found(&guide(), &request(30.0), thin, Rule::FaceBearing), Some(Refusal));
     }
 }

@@ -16,9 +16,9 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Gravity::Refusal;
-    use super::super::testing::*;
     use super::*;
+    use crate::lane::checks::Gravity::Refusal;
+    use crate::lane::checks::testing::*;
 
     #[test]
     fn sound_then_broken() {

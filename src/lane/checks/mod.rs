@@ -136,14 +136,17 @@ pub(crate) mod testing {
     //! A sound lane to break one thing of.
 
     use super::*;
-    use crate::input::length::{Angle, Length};
-    use crate::lane::{Request, build};
-    use crate::profile::SeatName;
-    use crate::profile::builtin::{self, NoFiles};
-    use crate::solve::measured::Blade;
+    use crate::guide::Blade;
+    use crate::guide::named;
+    use crate::guide::named::NoFiles;
+    use crate::input::length::Angle;
+    use crate::input::length::Length;
+    use crate::lane::Request;
+    use crate::lane::build;
+    use crate::terms::SeatName;
 
     pub fn guide() -> Guide {
-        builtin::guide("narrow-side-clamp", &NoFiles).expect("built in")
+        named::guide("narrow-side-clamp", &NoFiles).expect("built in")
     }
 
     pub fn request(angle: f64) -> Request {

@@ -14,11 +14,11 @@ pub(super) fn check(lane: &Lane, edge: BlockEdge) -> Option<Finding> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Gravity::Refusal;
-    use super::super::testing::*;
     use super::*;
     use crate::guide::Taken;
     use crate::input::length::Length;
+    use crate::lane::checks::Gravity::Refusal;
+    use crate::lane::checks::testing::*;
 
     #[test]
     fn sound_then_broken() {

@@ -3,8 +3,8 @@
 use super::{Finding, Lane, Rule};
 use crate::guide::Guide;
 use crate::lane::mm;
-use crate::profile::guide::Arrangement;
 use crate::solve::section::Section;
+use crate::terms::Arrangement;
 
 /// Least clearance between roller and blade, mm.
 const LEAST: f64 = 0.5;
@@ -61,13 +61,15 @@ fn clearance(section: &Section<f64>, projection: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Gravity::{NotChecked, Refusal};
-    use super::super::testing::*;
     use super::*;
+    use crate::guide::Blade;
     use crate::guide::Taken;
-    use crate::input::length::{Angle, Length};
-    use crate::profile::SeatName;
-    use crate::solve::measured::Blade;
+    use crate::input::length::Angle;
+    use crate::input::length::Length;
+    use crate::lane::checks::Gravity::NotChecked;
+    use crate::lane::checks::Gravity::Refusal;
+    use crate::lane::checks::testing::*;
+    use crate::terms::SeatName;
 
     #[test]
     fn sound_then_broken() {

@@ -33,9 +33,10 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Gravity::{NotChecked, Refusal};
-    use super::super::testing::*;
     use super::*;
+    use crate::lane::checks::Gravity::NotChecked;
+    use crate::lane::checks::Gravity::Refusal;
+    use crate::lane::checks::testing::*;
 
     #[test]
     fn sound_then_broken() {

@@ -20,7 +20,7 @@
 
 use super::{Item, ROUNDING, Search};
 use crate::layout::order;
-use crate::profile::job::EdgeFile;
+use crate::terms::EdgeFile;
 
 /// So many values of `s` are tried at most.
 const FENCES: usize = 8;

@@ -2,7 +2,7 @@
 
 use super::{Block, Cost, Item, Search, Shared, plus};
 use crate::layout::order;
-use crate::profile::job::EdgeFile;
+use crate::terms::EdgeFile;
 
 /// The division of least cost of at most [`super::EXACT`] lanes, each of which fits alone.
 pub fn divide(search: &mut Search, set: &[usize]) -> Vec<Block> {

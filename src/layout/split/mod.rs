@@ -22,10 +22,8 @@ mod many;
 
 use super::edges::{self, Item, Shared};
 use super::order::{self, Rows};
-use crate::job::BlockOptions;
-use crate::lane::Lane;
-use crate::profile::SeatName;
-use crate::profile::job::EdgeFile;
+use crate::lane::{BlockOptions, Lane};
+use crate::terms::{EdgeFile, SeatName};
 
 /// Up to so many lanes, all divisions are tried.
 pub const EXACT: usize = 10;
@@ -167,8 +165,8 @@ fn plus(a: Cost, b: Cost) -> Cost {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::guide::named::NoFiles;
     use crate::job::Job;
-    use crate::profile::builtin::NoFiles;
     use proptest::prelude::*;
 
     /// Width and fence of a lane, mm, and the edge it is to be on.
@@ -178,7 +176,7 @@ mod tests {
         let job = r#"{ "format": 1, "title": "one", "guide": "narrow-side-clamp",
             "settings": [{ "tool": "plane-iron", "angles": [25] }] }"#;
         let job = Job::parse("one.json", job.as_bytes(), &NoFiles).expect("sound");
-        let pattern = crate::lane::of_job(&job).expect("solved").lanes.remove(0);
+        let pattern = crate::lanes::of_job(&job).expect("solved").lanes.remove(0);
         let lane = |&(width, fence, edge): &Wanted| {
             let mut lane = pattern.clone();
             lane.request.width = Some(width);

@@ -3,10 +3,10 @@
 use std::fs;
 
 use serde_json::{Value, json};
-use stopwright::guide::Guide;
 
 use super::facts::{CASE_A, file as known};
 use crate::support::{file, home, refusal, run, stdout};
+use stopwright::guide::Guide;
 
 fn report(value: &Value, more: &[&str]) -> Value {
     let folder = tempfile::tempdir().unwrap();

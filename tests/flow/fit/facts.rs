@@ -1,9 +1,9 @@
 //! Facts of the design about fitting, and how what was measured enters.
 
 use serde_json::{Value, json};
-use stopwright::fit::{Fitted, Settings, fit};
 
 use crate::support::stdout;
+use stopwright::fit::{Fitted, Settings, fit};
 
 /// Projections of case A of the design (D 19, h 18.4, e 15.8, t 2.4, underside), mm, by 20, 25, 30, 35, 40°.
 pub const CASE_A: [(f64, f64); 5] =

@@ -9,6 +9,7 @@
 //! before anything is computed, and the certified values end at 15 digits: both limit what can be reached.
 
 use nalgebra::{DMatrix, DVector};
+
 use stopwright::fit::least_squares::{Refine, Solution, solve};
 
 const NORRIS_Y: [f64; 36] = [

@@ -10,8 +10,7 @@ use stopwright::fit::settings::{KnownSeat, Pair};
 use stopwright::fit::{Settings, fit};
 use stopwright::guide::Taken;
 use stopwright::input::length::{Angle, Length};
-use stopwright::profile::SeatName;
-use stopwright::profile::guide::Locates;
+use stopwright::terms::{Locates, SeatName};
 
 const TRIALS: usize = 10_000;
 

@@ -2,10 +2,10 @@
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
-use stopwright::emit::fit::{report, text};
-use stopwright::fit::{Settings, fit};
 
 use super::facts::{CASE_A, file, fitted};
+use stopwright::fit::report::{report, text};
+use stopwright::fit::{Settings, fit};
 
 fn toleranced(range: std::ops::Range<f64>, most: f64) -> impl Strategy<Value = Value> {
     (range, prop::option::of(prop_oneof![Just(0.0), 0.0..most]), any::<bool>()).prop_map(|(v, within, whole)| {

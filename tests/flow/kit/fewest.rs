@@ -2,15 +2,16 @@
 
 use microlp::{ComparisonOp, OptimizationDirection, Problem};
 use proptest::prelude::*;
+
+use super::*;
 use stopwright::guide::Guide;
 use stopwright::kit::Kit;
 use stopwright::kit::fences::{Plan, plan, stab};
 use stopwright::kit::interval::Ask;
 use stopwright::lane::checks::Gravity;
 use stopwright::lane::{Bevel, Request, build};
-use stopwright::solve::{self, measured::Measured};
-
-use super::*;
+use stopwright::solve;
+use stopwright::solve::measured::Measured;
 
 const TOLERANCE: f64 = 0.5;
 
@@ -122,7 +123,8 @@ fn is_best_placed(plan: &Plan, fence: usize) -> bool {
 
 /// The first kits of a seeded stream, so that every run sees the same.
 fn each_kit(blades: std::ops::Range<usize>, cases: u32, check: impl Fn(Kit) -> Result<(), TestCaseError>) {
-    use proptest::test_runner::{RngSeed, TestRunner};
+    use proptest::test_runner::RngSeed;
+    use proptest::test_runner::TestRunner;
     let config =
         ProptestConfig { rng_seed: RngSeed::Fixed(6), failure_persistence: None, ..ProptestConfig::with_cases(cases) };
     TestRunner::new(config).run(&any_kit(blades), check).unwrap_or_else(|e| panic!("{e}"));

@@ -2,17 +2,16 @@
 
 use std::fs;
 
-use stopwright::drawing::paper::Paper;
-use stopwright::drawing::{Mark, clash, measure_sheet};
-use stopwright::measure::table;
-use stopwright::profile::job::SheetSize;
-
 use crate::support::{run, stdout};
+use stopwright::drawing::paper::Paper;
+use stopwright::drawing::{Mark, clash};
+use stopwright::measure::{sheet, table};
+use stopwright::terms::SheetSize;
 
 #[test]
 fn the_sheet_is_clear_on_both_papers_and_has_every_letter() {
     for size in [SheetSize::A4, SheetSize::Letter] {
-        let sheet = measure_sheet::sheet(size);
+        let sheet = sheet::sheet(size);
         assert_eq!(clash::find(&sheet), [], "{size:?}");
         let texts: Vec<_> = sheet
             .groups

@@ -1,9 +1,8 @@
 //! Guide and blade as plain polygons, turned down onto a stone and slid up to a block.
 
-use stopwright::profile::guide::Locates;
-
 use super::plane::{Corner, Point, at, bisect, distance, slide};
 use super::rig::Rig;
+use stopwright::terms::Locates;
 
 /// Corners of the blade.
 pub const EDGE: usize = 0;

@@ -2,14 +2,14 @@
 
 use proptest::prelude::*;
 use proptest::test_runner::{RngSeed, TestCaseResult, TestRunner};
-use stopwright::guide::Guide;
+
+use stopwright::guide::{Blade, Guide};
 use stopwright::input::length::{Angle, Length};
 use stopwright::lane::checks::{Gravity, Rule};
 use stopwright::lane::{BlockEdge, Lane, NoLane, Request, build};
-use stopwright::profile::SeatName;
-use stopwright::profile::guide::Locates;
-use stopwright::solve::measured::{Blade, Measured};
+use stopwright::solve::measured::Measured;
 use stopwright::solve::section::Section;
+use stopwright::terms::{Locates, SeatName};
 
 /// How the profile states its lengths.
 #[derive(Debug, Clone, Copy)]

@@ -4,17 +4,15 @@ use crate::cli::args::{BladeArgs, SeatArg, UnitsArg};
 use crate::cli::commands::blade::{Asked, Reader};
 use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
-use crate::drawing::side_view::{self, Stand};
-use crate::emit;
-use crate::emit::offsets;
+use crate::format::svg;
 use crate::guide::{Guide, Seat};
-use crate::job::{BlockOptions, DEFAULT_FENCE_WITHIN, DEFAULT_TOLERANCE};
+use crate::job::DEFAULT_TOLERANCE;
 use crate::lane::checks::Gravity;
-use crate::lane::{self, Lane, NoLane, Request};
-use crate::profile::SeatName;
-use crate::profile::guide::Locates;
-use crate::profile::job::ProjectionAngle;
+use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, NoLane, Request, report};
+use crate::lanes;
+use crate::terms::{Locates, ProjectionAngle, SeatName};
 use crate::units::{fixed, short};
+use crate::views::side_view::{self, Stand};
 
 /// Bevel angles that a new guide is tried at, degrees (common practice, no source).
 const ANGLES: [f64; 3] = [25.0, 30.0, 35.0];
@@ -40,7 +38,7 @@ pub(super) fn of(guide: &Guide) -> Result<Implied, Failure> {
         if let Some(lane) = solved.iter().find(|l| l.request.angle == DRAWN).or(solved.first()) {
             implied.text += &geometry(name, seat, lane);
             let sheet = side_view::sheet(guide, lane, Stand::Stone, None, ProjectionAngle::Third);
-            implied.views.push((name, emit::svg::write(&sheet)));
+            implied.views.push((name, svg::write(&sheet)));
         }
         lanes.extend(solved);
         failed.extend(refused);
@@ -49,7 +47,7 @@ pub(super) fn of(guide: &Guide) -> Result<Implied, Failure> {
     let not_made = take_not_made(&mut lanes);
     if !lanes.is_empty() {
         implied.text += &format!("\nUsual blades, for want of yours: {}.\n", blades.join("; "));
-        implied.text += &offsets::table(&guide.name, &lanes.iter().collect::<Vec<_>>());
+        implied.text += &report::table(&guide.name, &lanes.iter().collect::<Vec<_>>());
     }
     for no_lane in failed {
         implied.text += &format!("no setting: {no_lane}; was everything measured where the sheet shows?\n");
@@ -91,7 +89,7 @@ fn usual_blade(guide: &Guide, name: SeatName, seat: &Seat) -> Result<(Asked, Str
 /// All settings on one block; should some have none, each by itself, so that the others are still seen.
 fn solve(guide: &Guide, requests: &[Request]) -> (Vec<Lane>, Vec<NoLane>) {
     let all = |requests: &[Request]| {
-        lane::build_all(guide, requests, &BlockOptions::default(), DEFAULT_TOLERANCE, Some(DEFAULT_FENCE_WITHIN))
+        lanes::build_all(guide, requests, &BlockOptions::default(), DEFAULT_TOLERANCE, Some(DEFAULT_FENCE_WITHIN))
     };
     if let Ok(set) = all(requests) {
         return (set.lanes, Vec::new());

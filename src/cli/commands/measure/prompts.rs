@@ -9,11 +9,10 @@ use crate::cli::args::MeasureArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files;
 use crate::input::fault::{Fault, Faults};
-use crate::measure::answer;
 use crate::measure::answers::Given;
 use crate::measure::question::Field;
 use crate::measure::session::{Session, State};
-use crate::measure::{Answers, table, words};
+use crate::measure::{Answers, answer, table, words};
 use crate::units::Units;
 
 /// The longest line that can be an answer, bytes.

@@ -1,0 +1,267 @@
+//! A printed block, the cleat beside it, and their files.
+
+use super::check::{self, Reading};
+use super::cleat::{self, Cleat};
+use super::sheets::picture::{self, Picture};
+use super::sheets::{drawing, printing};
+use super::{Layout, print, slabs};
+use crate::drawing::Sheet;
+use crate::drawing::axonometric::Direction;
+use crate::format::pdf::{self, About};
+use crate::format::png::{self, Frame};
+use crate::format::{Artifact, step, stl, svg, threemf};
+use crate::job::Job;
+use crate::lane::checks::{Finding, Rule};
+use crate::make::{Clock, Kind, NotMade, Wanted};
+use crate::shape::stack::Stack;
+use crate::solid::mesh::Mesh;
+use crate::solid::{self, Block, shell};
+use crate::units::{fixed, short};
+
+/// Longer side of the picture as PNG, pixels.
+const PIXELS: f64 = 1600.0;
+
+/// A printed block.
+#[derive(Debug, Clone)]
+pub struct Printed {
+    /// What its files are called, without the ending.
+    pub name: String,
+    /// The plan.
+    pub layout: Layout,
+    /// The solid.
+    pub block: Block,
+    /// The cleat to screw under it, where one is asked for and goes.
+    pub cleat: Option<(Cleat, Block)>,
+    /// The fence distances measured in the written STL.
+    pub readings: Vec<Reading>,
+}
+
+/// Makes a block and the files that are wanted of it.
+///
+/// # Errors
+/// [`NotMade`].
+pub fn make(
+    job: &Job,
+    mut layout: Layout,
+    wanted: Wanted,
+    clock: &mut Clock,
+) -> Result<(Printed, Vec<Artifact>), NotMade> {
+    let suffix = layout.number.map_or(String::new(), |[i, _]| format!("-{i}"));
+    let name = format!("block{suffix}");
+    let block = slabs::build(&layout)?;
+    let cleat = match job.block.cleat.then(|| cleat::of(&layout)) {
+        None => None,
+        Some(Ok(cleat)) => {
+            let solid = solid::of_stack(cleat.stack.clone())?;
+            Some((cleat, solid))
+        }
+        Some(Err(why)) => {
+            layout.findings.push(Finding::warning(Rule::Block, why));
+            None
+        }
+    };
+    layout.findings.extend(print::findings(job, &layout, &block.stack));
+    clock.lap("solid");
+    let factors = crate::job::print::factors(&job.print, layout.turned);
+    let title = layout.named();
+    let as_stl = |mesh: &Mesh| stl::write(&mesh.scaled(factors), &title).map_err(not_written("block.stl"));
+    let stl = as_stl(&block.mesh)?;
+    clock.lap("stl");
+    let readings = check::measure(&stl, &layout, factors)?;
+    clock.lap("gauge");
+
+    let printed = Printed { name, layout, block, cleat, readings };
+    let parts = printed.parts(&suffix);
+    let mut files = Vec::new();
+    if wanted.has(Kind::Stl) {
+        files.push(artifact(&printed.name, "stl", "the block, to print (mm)", stl));
+        for (part, what, solid) in &parts[1..] {
+            files.push(artifact(part, "stl", what, as_stl(&solid.mesh)?));
+        }
+        clock.lap("stl");
+    }
+    let (models, views) = beside(
+        |clock| printed.models(&parts, wanted, factors, clock),
+        |clock| printed.views(job, &parts, wanted, &suffix, clock),
+        clock,
+    );
+    files.extend(models?);
+    files.extend(views?);
+    Ok((printed, files))
+}
+
+fn artifact(name: &str, ending: &str, what: &'static str, bytes: Vec<u8>) -> Artifact {
+    Artifact { name: format!("{name}.{ending}"), what, bytes }
+}
+
+/// Runs two pieces of work side by side where there is a second core, and adds both their times to `clock`.
+fn beside<A: Send, B>(
+    one: impl FnOnce(&mut Clock) -> A + Send,
+    other: impl FnOnce(&mut Clock) -> B,
+    clock: &mut Clock,
+) -> (A, B) {
+    if std::thread::available_parallelism().map_or(1, |n| n.get()) == 1 {
+        return (one(clock), other(clock));
+    }
+    let timed = || {
+        let mut own = Clock::start();
+        (one(&mut own), own)
+    };
+    let (first, second) = std::thread::scope(|scope| {
+        let first = scope.spawn(timed);
+        let second = other(clock);
+        (first.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), second)
+    });
+    clock.add(first.1);
+    (first.0, second)
+}
+
+/// The picture of a solid from any side, as SVG and as PNG.
+///
+/// # Errors
+/// [`NotMade::NotWritten`].
+pub fn picture(stack: &Stack, title: &str, from: Direction) -> Result<[Vec<u8>; 2], NotMade> {
+    written(&picture::picture(stack, title, from))
+}
+
+/// A picture as SVG and as PNG.
+fn written(picture: &Picture) -> Result<[Vec<u8>; 2], NotMade> {
+    let [upper, lower] = picture.area;
+    let frame = Frame { area: picture.area, per_mm: PIXELS / (lower[0] - upper[0]).max(lower[1] - upper[1]) };
+    let png = png::write(&picture.sheet, &frame).map_err(not_written("picture.png"))?;
+    Ok([svg::write_part(&picture.sheet, picture.area), png])
+}
+
+/// What an emitter's refusal becomes.
+fn not_written<E: std::fmt::Display>(what: &'static str) -> impl Fn(E) -> NotMade {
+    move |cause| NotMade::NotWritten { what, cause: cause.to_string() }
+}
+
+impl Printed {
+    /// The files for other programs.
+    fn models(
+        &self,
+        parts: &[(String, &'static str, &Block)],
+        wanted: Wanted,
+        factors: [f64; 3],
+        clock: &mut Clock,
+    ) -> Result<Vec<Artifact>, NotMade> {
+        let title = self.layout.named();
+        let mut files = Vec::new();
+        if wanted.has(Kind::ThreeMf) {
+            let description = self.description();
+            for (part, _, solid) in parts {
+                let mesh = solid.mesh.scaled(factors);
+                let part = threemf::Part { name: part, mesh: &mesh, place: [0.0; 3] };
+                let about = threemf::About { title: &title, description: &description };
+                let bytes = threemf::write(&[part], &about).map_err(not_written("block.3mf"))?;
+                files.push(artifact(part.name, "3mf", "the same with names and numbers", bytes));
+            }
+            clock.lap("3mf");
+        }
+        if wanted.has(Kind::Step) {
+            for (part, _, solid) in parts {
+                let shell = shell::build(&solid.stack)?;
+                let whole = step::Part { name: part, shell: &shell, place: [0.0; 3] };
+                let bytes = step::write(&[whole], &title).map_err(not_written("block.step"))?;
+                files.push(artifact(part, "step", "the same for CAD, without the print's scale", bytes));
+            }
+            clock.lap("step");
+        }
+        Ok(files)
+    }
+
+    /// The files for the eye.
+    fn views(
+        &self,
+        job: &Job,
+        parts: &[(String, &'static str, &Block)],
+        wanted: Wanted,
+        suffix: &str,
+        clock: &mut Clock,
+    ) -> Result<Vec<Artifact>, NotMade> {
+        let title = self.layout.named();
+        let mut files = Vec::new();
+        if !wanted.has(Kind::Drawing) && !wanted.has(Kind::Picture) {
+            return Ok(files);
+        }
+        let picture = picture::picture(&self.block.stack, &title, picture::USUAL);
+        clock.lap("picture");
+        let (pictured, drawn) = beside(
+            |clock| {
+                let files = wanted.has(Kind::Picture).then(|| written(&picture));
+                clock.lap("picture files");
+                files
+            },
+            |clock| wanted.has(Kind::Drawing).then(|| self.drawn(job, parts, &picture, clock)),
+            clock,
+        );
+        files.extend(drawn.transpose()?.into_iter().flatten());
+        if let Some([svg, png]) = pictured.transpose()? {
+            let name = format!("picture{suffix}");
+            files.push(artifact(&name, "svg", "how it looks", svg));
+            files.push(artifact(&name, "png", "the same as pixels", png));
+        }
+        Ok(files)
+    }
+
+    /// What is printed: name of its files, what it is, its solid; the block first.
+    fn parts(&self, suffix: &str) -> Vec<(String, &'static str, &Block)> {
+        let mut parts = vec![(self.name.clone(), "the block, to print (mm)", &self.block)];
+        let cleat = self.cleat.iter();
+        parts.extend(cleat.map(|(_, solid)| (format!("cleat{suffix}"), "the cleat to screw under it", solid)));
+        parts
+    }
+
+    /// The files of the drawing.
+    fn drawn(
+        &self,
+        job: &Job,
+        parts: &[(String, &'static str, &Block)],
+        picture: &Picture,
+        clock: &mut Clock,
+    ) -> Result<[Artifact; 2], NotMade> {
+        let sheets = self.sheets(job, parts, picture)?;
+        clock.lap("drawing");
+        let svg = artifact(&self.name, "svg", "its drawing", svg::write(&sheets[0]));
+        let title = self.layout.named();
+        let about = About { title: &title, subject: "A setting block to print" };
+        let bytes = pdf::write(&sheets, &about).map_err(not_written("block.pdf"))?;
+        clock.lap("pdf");
+        Ok([svg, artifact(&self.name, "pdf", "the drawing, and how to print it", bytes)])
+    }
+
+    /// The drawing, then what is needed at the printer.
+    fn sheets(
+        &self,
+        job: &Job,
+        parts: &[(String, &'static str, &Block)],
+        picture: &Picture,
+    ) -> Result<Vec<Sheet>, NotMade> {
+        let stacks: Vec<(&str, &Stack)> = parts.iter().map(|(name, _, solid)| (name.as_str(), &solid.stack)).collect();
+        let mut sheets = vec![drawing::sheet(job, &self.layout, &self.block.stack)?];
+        sheets.extend(printing::sheets(job, &self.layout, self.cleat.as_ref().map(|(c, _)| c), &stacks, picture));
+        Ok(sheets)
+    }
+
+    /// Guide and lanes in words, for files that can hold them.
+    fn description(&self) -> String {
+        let lane = |p: &crate::layout::Placed| {
+            let setting = &p.lane.setting;
+            format!(
+                "{} ({} edge): fence {} mm, projection {} mm",
+                p.label(),
+                p.edge.name(),
+                fixed(p.lane.fence(), 3),
+                fixed(setting.projection, 3)
+            )
+        };
+        let lanes: Vec<String> = self.layout.lanes.iter().map(lane).collect();
+        format!(
+            "Setting block for the guide {}, within {}° of each angle. {}.",
+            self.layout.guide,
+            short(self.layout.tolerance, 3),
+            lanes.join("; ")
+        )
+    }
+}

@@ -1,0 +1,39 @@
+//! Where the screw holes go: through the island, near its ends, clear of what is lettered.
+
+use super::SCREW_HOLE;
+use crate::layout::order::Plan;
+use crate::shape::lines::{Rectangle, overlap};
+
+/// Least wall around a screw hole, mm.
+const WALL: f64 = 3.0;
+/// Radius kept free around a hole for the screw's head, mm: a No. 8 flat head is 8.2 mm wide (ASME B18.6.1, from
+/// memory).
+pub const HEAD: f64 = 4.5;
+/// Steps in which a place is looked for, mm.
+const STEP: f64 = 0.5;
+
+/// Up to two places, as near to the ends as the island's thickness, a wall and the lettering allow.
+pub fn places(plan: &Plan, lettered: &[Rectangle]) -> Vec<[f64; 2]> {
+    let clear = SCREW_HOLE / 2.0 + WALL;
+    let at = |x: f64| -> Option<[f64; 2]> {
+        let [low, high] = plan.island_between([x - clear, x + clear]);
+        let (low, high) = (low + clear, high - clear);
+        let free = |y: &f64| {
+            let head = [[x - HEAD, y - HEAD], [x + HEAD, y + HEAD]];
+            lettered.iter().all(|r| !overlap(r, &head))
+        };
+        // From the middle outward.
+        let middle = (low + high) / 2.0;
+        let steps = ((high - low) / 2.0 / STEP).floor().max(0.0) as i32;
+        let outward = (0..=steps).flat_map(|i| [middle + f64::from(i) * STEP, middle - f64::from(i) * STEP]);
+        (low <= high).then(|| outward.into_iter().find(free)).flatten().map(|y| [x, y])
+    };
+    let steps = (plan.length / STEP) as usize;
+    let inside = |x: &f64| *x >= 2.0 * clear && *x <= plan.length - 2.0 * clear;
+    let xs = || (0..=steps).map(|i| i as f64 * STEP).filter(inside);
+    match (xs().find_map(at), xs().rev().find_map(at)) {
+        (Some(l), Some(r)) if r[0] - l[0] >= 4.0 * clear => vec![l, r],
+        (Some(l), _) => vec![l],
+        _ => Vec::new(),
+    }
+}

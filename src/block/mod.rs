@@ -1,0 +1,346 @@
+//! The plan of the block: lanes on both edges over one island.
+//!
+//! Plan frame: `x` along the edges, `y` from the near edge (0) to the far edge (`depth`), mm.
+//!
+//! 1. [`edges`] shares the lanes out between the two edges.
+//! 2. [`order`] puts them in the order that needs the least depth, and proves it.
+//! 3. [`split`] shares lanes that are too many for the printer's bed out over several blocks.
+//! 4. [`labels`] letters the island, in [`letters`] that the nozzle can print; [`holes`] finds room for the screws.
+//! 5. [`regions`] turns the plan into polygons on a 1 µm grid, for the solid and the drawing alike.
+
+pub mod check;
+pub mod cleat;
+pub mod files;
+pub mod holes;
+pub mod labels;
+pub mod print;
+pub mod regions;
+pub mod sheets;
+pub mod slabs;
+
+use crate::job::Job;
+use crate::lane::checks::{Finding, Rule};
+use crate::lane::{FRONT_RELIEF, LaneSet, mm};
+use crate::layout::edges::{self, Shared};
+use crate::layout::order::{self, Plan, Strip};
+use crate::layout::split::{self, Room};
+use crate::layout::{OVERHANG_MARGIN, Placed, Refused, fence_height, placed, refusals};
+use crate::terms::Labels;
+use crate::units::{Units, fixed};
+use labels::{Lettering, Rank, Words};
+
+/// Width and depth of the groove at the fence's foot, mm.
+pub const FOOT_RELIEF: [f64; 2] = [1.0, 0.6];
+/// Diameter of the screw holes, mm: clears a No. 8 wood screw (0.060 + 8 × 0.013 in = 4.17 mm; ASME B18.6.1, from memory).
+pub const SCREW_HOLE: f64 = 4.5;
+/// Thickness of the island where none is stated and lettering needs no more, mm.
+const ISLAND: f64 = 12.0;
+/// How much thicker the island is made for its lettering, mm, and how often.
+const WIDER: f64 = 3.0;
+const WIDENED: i32 = 6;
+/// Depth of the notch for the seam, mm; it opens twice as wide, at a right angle.
+pub const SEAM_NOTCH: f64 = 1.0;
+
+/// The plan of a block.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Layout {
+    /// Title of the block.
+    pub title: String,
+    /// Which block of how many, where the job takes several.
+    pub number: Option<[usize; 2]>,
+    /// Name of the guide.
+    pub guide: String,
+    /// Size along the edges, mm.
+    pub length: f64,
+    /// Size from near to far edge, mm.
+    pub depth: f64,
+    /// Thickness of the board, mm.
+    pub thickness: f64,
+    /// Height of the fences above the apron, mm.
+    pub fence_height: f64,
+    /// Least thickness of the island, mm.
+    pub island: f64,
+    /// Width and height of the rebate along the bottom edges, mm.
+    pub front_relief: Option<[f64; 2]>,
+    /// Width and depth of the groove at each fence's foot, mm.
+    pub foot_relief: Option<[f64; 2]>,
+    /// Whether aprons bear centre and square lines.
+    pub marks: bool,
+    /// Centres of the screw holes, mm.
+    pub screw_holes: Vec<[f64; 2]>,
+    /// Whether it fits the printer's bed only turned by a quarter.
+    pub turned: bool,
+    /// How the island is lettered.
+    pub labels: Labels,
+    /// How deep labels are sunk or how high they are raised, mm.
+    pub label_depth: f64,
+    /// The lettering.
+    pub lettering: Lettering,
+    /// Where the notches for the seam are in the left and the right end, mm from the near edge.
+    pub seam_notches: Option<[f64; 2]>,
+    /// Lanes in their places: near edge from left to right, then far edge from left to right.
+    pub lanes: Vec<Placed>,
+    /// The near edge's fences and fillers in order of `x`.
+    pub near: Vec<Strip>,
+    /// The far edge's.
+    pub far: Vec<Strip>,
+    /// How far the roller reaches below the apron at most, mm.
+    pub hang_depth: f64,
+    /// How far the block must overhang the bench, mm.
+    pub overhang: f64,
+    /// ± degrees the job allows.
+    pub tolerance: f64,
+    /// How well a fence can be placed, ± mm.
+    pub fence_within: f64,
+    /// What the rules found about the block as a whole: warnings only.
+    pub findings: Vec<Finding>,
+}
+
+impl Layout {
+    /// The block's title, with its number where the job takes several.
+    pub fn named(&self) -> String {
+        match self.number {
+            None => self.title.clone(),
+            Some([i, n]) => format!("{}, block {i} of {n}", self.title),
+        }
+    }
+
+    /// How the block is to be held so that the guide can hang at its edge, in words.
+    pub fn hold_down(&self) -> String {
+        let held = if self.screw_holes.is_empty() { "clamped down" } else { "clamped or screwed down" };
+        if self.hang_depth <= self.thickness {
+            return format!(
+                "The roller hangs {} below the apron, less than the block is thick: it stands free on the bench, {held}.",
+                mm(self.hang_depth)
+            );
+        }
+        format!(
+            "The roller hangs {} below the apron and the block is {} thick: let it overhang the bench's edge by {} or more, {held}.",
+            mm(self.hang_depth),
+            mm(self.thickness),
+            mm(self.overhang)
+        )
+    }
+}
+
+/// Lays out the block for solved lanes.
+///
+/// # Errors
+/// [`Refused`] with every refusal of every lane and of the block.
+pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Layout, Refused> {
+    let face_width = job.guide.face.width.map(|w| w.mm);
+    lay_out_shared(job, set, &edges::share(&set.lanes, &job.block, face_width, job.print.bed[0]), None)
+}
+
+/// Lays out one block for those of the solved lanes that are shared out; `number` says which of how many it is. Blocks
+/// of one job have fences of one height.
+///
+/// # Errors
+/// [`Refused`] with every refusal of every lane of the job and of the block.
+pub fn lay_out_shared(
+    job: &Job,
+    set: &LaneSet,
+    shared: &Shared,
+    number: Option<[usize; 2]>,
+) -> Result<Layout, Refused> {
+    let mut refusals = refusals(set);
+    let fence_height = fence_height(&job.block, &set.lanes, &mut refusals);
+    if !refusals.is_empty() {
+        return Err(Refused(refusals));
+    }
+    let Composed { plan, lanes, lettering, screw_holes } = compose(job, set, shared, number);
+    let hang_depth = lanes.iter().map(|p| p.lane.hang_depth).fold(0.0, f64::max);
+    let overhang = lanes.iter().map(|p| p.lane.overhang).fold(0.0, f64::max) + OVERHANG_MARGIN;
+    let bed = job.print.bed;
+    let mut layout = Layout {
+        title: job.title.clone(),
+        number,
+        guide: job.guide.name.clone(),
+        length: plan.length,
+        depth: plan.depth,
+        thickness: set.edge.thickness,
+        fence_height,
+        island: plan.island,
+        front_relief: job.block.front_relief.then_some(FRONT_RELIEF),
+        foot_relief: job.block.foot_relief.then_some(FOOT_RELIEF),
+        marks: job.block.marks,
+        screw_holes,
+        turned: !fits([plan.length, plan.depth], bed) && fits([plan.depth, plan.length], bed),
+        labels: job.block.labels,
+        label_depth: whole_layers(labels::DEPTH, job.print.layer),
+        lettering,
+        seam_notches: job.print.seam_notch.then(|| seam_notches(&plan)).flatten(),
+        lanes,
+        near: plan.near,
+        far: plan.far,
+        hang_depth,
+        overhang,
+        tolerance: job.tolerance,
+        fence_within: job.block.fence_within,
+        findings: Vec::new(),
+    };
+    layout.findings = findings(job, &layout);
+    Ok(layout)
+}
+
+/// How few blocks a job could take.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Fewest {
+    /// No sharing-out of the lanes takes fewer blocks than this.
+    pub bound: usize,
+    /// Whether it is proved that no fewer than these would do.
+    pub proven: bool,
+}
+
+impl std::fmt::Display for Fewest {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.proven {
+            true => write!(f, "no fewer would do"),
+            false => write!(f, "fewer than {} would not do", self.bound),
+        }
+    }
+}
+
+/// Lays out as few blocks as the printer's bed asks for, for solved lanes.
+///
+/// # Errors
+/// [`Refused`], as [`lay_out`].
+pub fn lay_out_all(job: &Job, set: &LaneSet) -> Result<(Vec<Layout>, Fewest), Refused> {
+    let room = Room { bed: job.print.bed, margin: 0.0, island: usual_island(job, 2) };
+    let face_width = job.guide.face.width.map(|w| w.mm);
+    let split = split::split(&set.lanes, &job.block, face_width, &room);
+    let count = split.blocks.len();
+    let number = |i: usize| (count > 1).then_some([i + 1, count]);
+    let blocks = split.blocks.iter().enumerate();
+    let layouts = blocks.map(|(i, b)| lay_out_shared(job, set, &b.shared, number(i))).collect::<Result<_, _>>()?;
+    Ok((layouts, Fewest { bound: split.bound, proven: split.proven() }))
+}
+
+/// The plan and what stands on its island.
+struct Composed {
+    plan: Plan,
+    lanes: Vec<Placed>,
+    lettering: Lettering,
+    screw_holes: Vec<[f64; 2]>,
+}
+
+/// Thickness of the island where none is stated and its lettering finds room, mm: for lanes on so many sides.
+fn usual_island(job: &Job, sides: usize) -> f64 {
+    match (job.block.island, job.block.labels) {
+        (Some(stated), _) => stated,
+        (None, Labels::None) => ISLAND,
+        (None, _) => labels::island(job.print.nozzle, sides).max(ISLAND),
+    }
+}
+
+/// Plans the island as thick as its lettering needs and the bed takes, unless the job states how thick it is.
+fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>) -> Composed {
+    let lettered = job.block.labels != Labels::None;
+    let on = |island: f64| {
+        let plan = order::plan(shared, island, order::STEP);
+        let lanes = placed(&plan, &set.lanes);
+        let (lettering, screw_holes) = if lettered {
+            let words = words(job, &lanes, number);
+            labels::letter(&plan, &lanes, &words, job.print.nozzle, job.block.screw_holes)
+        } else {
+            let holes = if job.block.screw_holes { holes::places(&plan, &[]) } else { Vec::new() };
+            (Lettering::default(), holes)
+        };
+        Composed { plan, lanes, lettering, screw_holes }
+    };
+    let sides = [&shared.near, &shared.far].into_iter().filter(|s| !s.is_empty()).count();
+    let usual = usual_island(job, sides);
+    let mut best = on(usual);
+    if job.block.island.is_some() || !lettered {
+        return best;
+    }
+    let wanted = Rank::best(best.lanes.len(), job.block.screw_holes);
+    let bed = job.print.bed;
+    let on_bed = |p: &Plan| fits([p.length, p.depth], bed) || fits([p.depth, p.length], bed);
+    let first_fits = on_bed(&best.plan);
+    for more in (1..=WIDENED).map(|i| WIDER * f64::from(i)) {
+        if best.lettering.rank >= wanted {
+            break;
+        }
+        let thicker = on(usual + more);
+        if thicker.lettering.rank > best.lettering.rank && (!first_fits || on_bed(&thicker.plan)) {
+            best = thicker;
+        }
+    }
+    best
+}
+
+/// What the block says of its lanes and of itself.
+fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
+    let projection = |p: &Placed| match job.units {
+        Units::Mm => fixed(p.lane.setting.projection, 1),
+        Units::Inch => format!("{}\"", fixed(p.lane.setting.projection / 25.4, 3)),
+    };
+    let of = |p: &Placed| {
+        let request = &p.lane.request;
+        // What stays longest is said second: in a lane of a kit its letter, which the bench card speaks of.
+        let (name, angle) = match request.asked {
+            None => (request.label.clone(), request.angle_words()),
+            Some(_) => {
+                let class = request.tool.clone().unwrap_or_else(|| "several".into());
+                (format!("{class} {}", request.angle_words()), request.id.clone())
+            }
+        };
+        [name, angle, projection(p)]
+    };
+    let title = match number {
+        None => job.title.clone(),
+        Some([i, n]) => format!("{} {i}/{n}", job.title),
+    };
+    Words { lanes: lanes.iter().map(of).collect(), mark: [title, job.guide.name.clone()] }
+}
+
+/// The whole number of layers nearest to `height`, one at least, as a height, mm.
+fn whole_layers(height: f64, layer: f64) -> f64 {
+    (height / layer).round().max(1.0) * layer
+}
+
+/// The middles of the island's two ends, where it is thick enough there to keep a notch away from its fences.
+fn seam_notches(plan: &Plan) -> Option<[f64; 2]> {
+    let end = |x: [f64; 2]| -> Option<f64> {
+        let [low, high] = plan.island_between(x);
+        (high - low >= 6.0 * SEAM_NOTCH).then_some((low + high) / 2.0)
+    };
+    Some([end([0.0, SEAM_NOTCH])?, end([plan.length - SEAM_NOTCH, plan.length])?])
+}
+
+/// Whether a block as large as this fits the bed as it is turned.
+fn fits(size: [f64; 2], bed: [f64; 2]) -> bool {
+    size[0] <= bed[0] && size[1] <= bed[1]
+}
+
+fn findings(job: &Job, layout: &Layout) -> Vec<Finding> {
+    let mut found = Vec::new();
+    let [width, depth] = job.print.bed;
+    if !layout.turned && !fits([layout.length, layout.depth], job.print.bed) {
+        found.push(Finding::warning(
+            Rule::Block,
+            format!(
+                "the block is {} × {} mm, the printer's bed {} × {} mm: state the bed (print.bed), or make the lanes narrower",
+                fixed(layout.length, 1),
+                fixed(layout.depth, 1),
+                fixed(width, 0),
+                fixed(depth, 0)
+            ),
+        ));
+    }
+    found.extend(layout.lettering.notes.iter().map(|note| Finding::warning(Rule::Block, note.clone())));
+    if job.block.screw_holes && layout.screw_holes.len() < 2 {
+        found.push(Finding::warning(
+            Rule::Block,
+            format!(
+                "the island has room for {} screw hole(s) of the 2 wanted: hold the block with a clamp",
+                layout.screw_holes.len()
+            ),
+        ));
+    }
+    if job.guide.face.width.is_none() {
+        found.push(Finding::not_checked(Rule::Block, "whether the whole face bears at the end lanes", "face.width"));
+    }
+    found
+}

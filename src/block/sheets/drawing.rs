@@ -1,0 +1,208 @@
+//! The printed block's sheet.
+
+use crate::block::regions::{self, Regions};
+use crate::block::{Layout, SCREW_HOLE};
+use crate::drawing::frame::Title;
+use crate::drawing::paper::Scale;
+use crate::drawing::style::{Fill, Pen};
+use crate::drawing::table::{Cell, Table};
+use crate::drawing::view::View;
+use crate::drawing::{Group, Mark, Point, Sheet};
+use crate::job::Job;
+use crate::lane::report::inches;
+use crate::layout::Placed;
+use crate::shape::polygon::{self, Outline, Region};
+use crate::shape::stack::Stack;
+use crate::units::{fixed, short};
+use crate::views::assembly::{Assembly, TooLarge, candidates};
+use crate::views::plan::{Style, Top};
+use crate::views::section::{Body, CutPart, Lean, crossings};
+
+/// Draws the block's sheet.
+///
+/// # Errors
+/// [`TooLarge`] where even tabular dimensioning on A3 overlaps.
+pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarge> {
+    let regions = regions::of(layout);
+    Assembly {
+        title: format!("Setting block: {}", layout.named()),
+        title_block: Box::new(|scale| title_block(job, layout, scale)),
+        styles: &[Style::Dimensioned, Style::Tabular],
+        papers: candidates(job.sheet_size, job.home_paper()),
+        top: Top {
+            length: layout.length,
+            depth: layout.depth,
+            lanes: &layout.lanes,
+            marks: layout.marks,
+            features: Box::new(|view| features(layout, &regions, view)),
+            words: Box::new(fence_words),
+            size: Box::new(|mm| fixed(mm, 2)),
+        },
+        body: Some(Box::new(|placed| Body {
+            depth: layout.depth,
+            thickness: layout.thickness,
+            fence_height: layout.fence_height,
+            bench: layout.overhang,
+            below: 0.0,
+            title: "A–A".into(),
+            parts: vec![CutPart { boxes: cut(stack, placed), lean: Lean::Right }],
+            size: Box::new(|mm| fixed(mm, 2)),
+        })),
+        table: Some(Box::new(|style| table(layout, style))),
+        notes: Box::new(|style, scale| notes(layout, &regions, style, scale)),
+    }
+    .sheet()
+}
+
+/// What the section at a lane cuts of the slabs, µm.
+fn cut(stack: &Stack, placed: &Placed) -> Vec<[[i32; 2]; 2]> {
+    let of = |slab: &crate::shape::stack::Slab| {
+        let z = slab.z;
+        crossings(&slab.region, placed.centre).into_iter().map(move |y| [y, z])
+    };
+    stack.slabs.iter().flat_map(of).collect()
+}
+
+/// The fence distance with its limits, as it is dimensioned.
+fn fence_words(placed: &Placed) -> String {
+    format!("{} ±{}", fixed(placed.lane.fence(), 2), fixed(placed.lane.fence_tolerance(), 2))
+}
+
+fn features(layout: &Layout, regions: &Regions, view: &View) -> Vec<Group> {
+    let corners = |o: &Outline| -> Vec<Point> {
+        o.iter().map(|c| view.at([f64::from(c[0]) / 1000.0, f64::from(c[1]) / 1000.0])).collect()
+    };
+    let area = |r: &Region| polygon::area(r);
+    let mut board = Group::new("plan-board", "feature").with("area", area(&regions.board));
+    board.path(vec![corners(&regions.board[0])], true, Pen::Wide, Fill::None);
+    let mut cuts = Group::new("plan-grooves", "feature");
+    for groove in &regions.grooves {
+        cuts.path(vec![corners(groove)], true, Pen::Narrow, Fill::None);
+    }
+    let mut marks = Group::new("plan-marks", "feature");
+    for mark in &regions.marks {
+        let [a, b, c, d] = [mark[0], mark[1], mark[2], mark[3]].map(|c| c.map(|v| f64::from(v) / 1000.0));
+        let middle = |p: [f64; 2], q: [f64; 2]| view.at([(p[0] + q[0]) / 2.0, (p[1] + q[1]) / 2.0]);
+        marks.line(middle(a, b), middle(c, d), Pen::Narrow);
+    }
+    let mut island = Group::new("plan-island", "feature").with("area", area(&regions.island));
+    island.path(vec![corners(&regions.island[0])], true, Pen::Wide, Fill::Tint);
+    let mut letters = Group::new("plan-labels", "feature").with("area", area(&regions.letters));
+    if !regions.letters.is_empty() {
+        letters.path(regions.letters.iter().map(corners).collect(), true, Pen::None, Fill::Ink);
+    }
+    let mut holes = Group::new("plan-screw-holes", "feature").with("diameter", SCREW_HOLE);
+    for hole in &layout.screw_holes {
+        let centre = view.at(*hole);
+        let radius = SCREW_HOLE / 2.0 * view.scale;
+        holes.marks.push(Mark::Circle { centre, radius, pen: Pen::Wide, fill: Fill::Paper });
+        let arm = radius + 1.5;
+        holes.line([centre[0] - arm, centre[1]], [centre[0] + arm, centre[1]], Pen::Chain);
+        holes.line([centre[0], centre[1] - arm], [centre[0], centre[1] + arm], Pen::Chain);
+    }
+    vec![board, cuts, marks, island, letters, holes]
+}
+
+/// The table of offsets; with tabular dimensioning lanes are numbered and what the drawing can spare is left out.
+fn table(layout: &Layout, style: Style) -> Table {
+    let numbered = style == Style::Tabular;
+    let full = [
+        ["lane", ""],
+        ["fence", "mm"],
+        ["limits", "mm"],
+        ["fence", "in, 1/64"],
+        ["mm per", "degree"],
+        ["inch gives", "°"],
+        ["U (k = 2)", "°"],
+    ];
+    let columns = if numbered { 5 } else { full.len() };
+    let mut heading: Vec<[String; 2]> = full[..columns].iter().map(|h| h.map(String::from)).collect();
+    if numbered {
+        heading[0][0] = "no., lane".into();
+    }
+    let row = |(i, placed): (usize, &Placed)| {
+        let name = if numbered { format!("{} {}", i + 1, placed.label()) } else { placed.label() };
+        let mut cells = vec![Cell::words(name)];
+        cells.extend(values(placed));
+        cells.truncate(columns);
+        cells
+    };
+    let rows = layout.lanes.iter().enumerate().map(row).collect();
+    Table { id: "offsets".into(), heading, rows, least: Vec::new() }
+}
+
+/// A lane's numbers for the table, with the values they stand for.
+fn values(placed: &Placed) -> Vec<Cell> {
+    let lane = &placed.lane;
+    let cell = |what: &str, words: String, value: f64| Cell {
+        words,
+        value: Some((format!("table-{}-{what}", lane.request.id), value)),
+    };
+    let (fraction, gives) = inches(lane);
+    let fence = lane.fence();
+    let slope = lane.setting.mm_per_degree;
+    vec![
+        cell("fence_distance", fixed(fence, 2), fence),
+        cell("limits", format!("±{}", fixed(lane.fence_tolerance(), 2)), lane.fence_tolerance()),
+        cell("inches", fraction.to_string(), fraction.mm()),
+        cell("mm_per_degree", fixed(slope, 2), slope),
+        gives.map_or(Cell::words("none"), |g| cell("inches_give", fixed(g, 2), g)),
+        lane.setting.uncertainty.angle.map_or(Cell::words("–"), |u| cell("angle_uncertainty", fixed(u, 2), u)),
+    ]
+}
+
+fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
+    Title {
+        title: layout.named(),
+        kind: "Setting block".into(),
+        guide: layout.guide.clone(),
+        scale,
+        projection: job.projection_angle,
+        tolerances: "ISO 2768-m".into(),
+        unit: "mm".into(),
+        page: None,
+    }
+}
+
+fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<String> {
+    let mut notes = vec![
+        format!(
+            "Fence distances are from their own registering edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
+            short(l.tolerance, 3)
+        ),
+        format!(
+            "Every fence parallel to its edge, every registering edge straight and square to the apron, within {} mm.",
+            short(l.fence_within, 3)
+        ),
+    ];
+    notes.extend(crate::layout::correction_note(&l.lanes));
+    let mut reliefs = Vec::new();
+    if let Some([width, height]) = l.front_relief {
+        reliefs.push(format!("Relief {width} × {height} mm along all bottom edges."));
+    }
+    if let (Some([width, depth]), false) = (l.foot_relief, regions.grooves.is_empty()) {
+        reliefs.push(format!("Groove {width} wide, {depth} deep at the foot of each fence."));
+    }
+    if !l.screw_holes.is_empty() {
+        reliefs.push(format!(
+            "Holes Ø {SCREW_HOLE} through, for a cleat below, held in a vise, or to screw the block down."
+        ));
+    }
+    if !reliefs.is_empty() {
+        notes.push(reliefs.join(" "));
+    }
+    notes.push(l.hold_down());
+    notes.push("Face flat on the edge, blade flat on the apron, in line with the marks. Ease the blade up to the fence, burr off first. Turn the block round for the far edge.".into());
+    notes.push("Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane.".into());
+    notes.push(
+        "Sharp edges cut: keep fingers behind the edge. Follow your tools' makers' instructions and local rules."
+            .into(),
+    );
+    if style == Style::Tabular {
+        notes.push("Dimensions by lane number in the table (ISO 129-1, tabular dimensioning).".into());
+    }
+    if scale.factor == 1.0 {
+        notes.push("Measure the check bars before you trust a print of this sheet.".into());
+    }
+    notes
+}

@@ -1,0 +1,5 @@
+//! The printed block's sheets: its [`drawing`], its [`picture`], and what is needed for [`printing`] it.
+
+pub mod drawing;
+pub mod picture;
+pub mod printing;

@@ -1,0 +1,241 @@
+//! How a printed block looks, from any side: drawn from the very slabs that it is built of, but for the relief along its
+//! bottom edges, which is so small that its lines would run into one.
+
+use crate::drawing::axonometric::{self, Axonometry, Body, Direction, Prism, Relief};
+use crate::drawing::paper::{self, Paper};
+use crate::drawing::style::WIDE;
+use crate::drawing::{Group, Point, Sheet};
+use crate::shape::polygon::Outline;
+use crate::shape::stack::{Slab, Stack};
+use crate::terms::SheetSize;
+
+/// From where a block is seen best: from the near edge, a little from the right and from above.
+pub const USUAL: Direction = Direction { azimuth: 30.0, elevation: 40.0 };
+
+/// A topmost slab below this height is lettering, mm: fences are at least this high.
+const LETTERING: f64 = 2.0;
+
+/// A lowest slab below this height is the foot inside the relief along the bottom edges, mm.
+const FOOT: f64 = 1.0;
+
+/// Class of the picture's groups.
+const CLASS: &str = "picture";
+
+/// A picture on a sheet of its own.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Picture {
+    /// The sheet.
+    pub sheet: Sheet,
+    /// The part of it that the picture takes with its margin: upper left and lower right corner, mm.
+    pub area: [Point; 2],
+}
+
+impl Picture {
+    /// The same picture as large as `room`, mm of paper, takes it, its upper left corner at the origin, and its size.
+    /// Lines keep their widths.
+    pub fn within(&self, room: [f64; 2]) -> (Vec<Group>, [f64; 2]) {
+        let [low, high] = self.area;
+        let [low, size] = [low.map(|v| v + MARGIN), [0, 1].map(|i| high[i] - low[i] - 2.0 * MARGIN)];
+        let scale = (room[0] / size[0]).min(room[1] / size[1]);
+        let groups = self.sheet.groups.iter().map(|g| g.clone().moved(low.map(|v| -v)).scaled(scale));
+        (groups.collect(), size.map(|v| scale * v))
+    }
+}
+
+/// Space around a picture, mm: room for half a line.
+const MARGIN: f64 = 2.0 * WIDE;
+
+/// The picture of `stack` as large as a sheet takes it.
+pub fn picture(stack: &Stack, title: &str, direction: Direction) -> Picture {
+    let paper = Paper::sheet(SheetSize::A4, true);
+    let [upper, lower] = paper.frame();
+    let room = [lower[0] - upper[0] - 2.0 * MARGIN, lower[1] - upper[1] - 2.0 * MARGIN];
+    let (groups, size) = fitted(stack, direction, room);
+    let groups = groups.into_iter().map(|g| g.moved(upper.map(|v| v + MARGIN))).collect();
+    let area = [upper, [0, 1].map(|i| upper[i] + size[i] + 2.0 * MARGIN)];
+    Picture { sheet: Sheet { title: title.into(), paper, scale: paper::NONE.name.into(), groups }, area }
+}
+
+/// The picture as large as `room`, mm of paper, takes it, its upper left corner at the origin, and its size.
+pub fn fitted(stack: &Stack, direction: Direction, room: [f64; 2]) -> (Vec<Group>, [f64; 2]) {
+    let view = |scale: f64, origin: Point| Axonometry { origin, scale, direction };
+    let [low, high] = extent(stack, &view(1.0, [0.0; 2]));
+    let size = [high[0] - low[0], high[1] - low[1]];
+    let scale = (room[0] / size[0]).min(room[1] / size[1]);
+    (draw(stack, &view(scale, low.map(|v| -scale * v))), size.map(|v| scale * v))
+}
+
+/// Upper left and lower right corner of the picture on the sheet, mm.
+pub fn extent(stack: &Stack, view: &Axonometry) -> [Point; 2] {
+    let (slabs, _) = parted(stack);
+    let prisms = slabs.iter().chain(stack.slabs.last()).map(prism).collect();
+    view.extent(&[Body { id: String::new(), prisms }])
+}
+
+/// Draws `stack`: the groups `block-faces`, `block` with its edges, and `block-lettering`.
+pub fn draw(stack: &Stack, view: &Axonometry) -> Vec<Group> {
+    let (slabs, relief) = parted(stack);
+    let block = Body { id: "block".into(), prisms: slabs.iter().map(prism).collect() };
+    let mut groups = axonometric::draw(&[block], view, CLASS);
+    if let Some(relief) = relief {
+        let place = if relief.is_behind(view) { 0 } else { groups.len() };
+        groups.insert(place, relief.draw(view, CLASS));
+    }
+    groups
+}
+
+/// The slabs without relief and lettering, and the lettering.
+fn parted(stack: &Stack) -> (Vec<Slab>, Option<Relief>) {
+    let mut slabs = stack.slabs.clone();
+    if let [foot, above, ..] = &mut slabs[..]
+        && mm(foot.z[1] - foot.z[0]) < FOOT
+    {
+        above.z[0] = foot.z[0];
+        slabs.remove(0);
+    }
+    let relief = match &stack.slabs[..] {
+        [.., below, top] if mm(top.z[1] - top.z[0]) < LETTERING => Some((below, top)),
+        _ => None,
+    };
+    let Some((below, top)) = relief else { return (slabs, None) };
+    slabs.pop();
+    // A slab that has all outlines of the one below it, and more, goes on with cuts in it.
+    let is_sunk = below.region.iter().all(|o| top.region.contains(o));
+    let (surface, end) = if is_sunk { (top.z[1], top.z[0]) } else { (top.z[0], top.z[1]) };
+    if let (true, Some(last)) = (is_sunk, slabs.last_mut()) {
+        last.z[1] = top.z[1];
+    }
+    let letters = top.region.iter().filter(|o| !is_sunk || !below.region.contains(o));
+    let relief = Relief {
+        id: "block-lettering".into(),
+        region: letters.map(outline).collect(),
+        surface: mm(surface),
+        end: mm(end),
+    };
+    (slabs, Some(relief))
+}
+
+fn prism(slab: &Slab) -> Prism {
+    Prism { region: slab.region.iter().map(outline).collect(), z: slab.z.map(mm), lettering: Vec::new() }
+}
+
+fn outline(corners: &Outline) -> Vec<[f64; 2]> {
+    corners.iter().map(|c| c.map(mm)).collect()
+}
+
+fn mm(microns: i32) -> f64 {
+    f64::from(microns) / 1000.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::Mark;
+    use crate::drawing::clash;
+    use crate::drawing::style::Fill;
+    use crate::drawing::style::Pen;
+
+    fn rectangle([x0, x1]: [i32; 2], [y0, y1]: [i32; 2]) -> Outline {
+        vec![[x0, y0], [x1, y0], [x1, y1], [x0, y1]]
+    }
+
+    fn reversed(outline: Outline) -> Outline {
+        outline.into_iter().rev().collect()
+    }
+
+    /// A board, an island on it, and a letter: two strokes, one with a counter.
+    fn stack(lettering: Option<bool>) -> Stack {
+        let island = rectangle([0, 60_000], [20_000, 40_000]);
+        let letter = vec![
+            rectangle([10_000, 18_000], [25_000, 35_000]),
+            reversed(rectangle([12_000, 16_000], [27_000, 33_000])),
+            rectangle([22_000, 24_000], [25_000, 35_000]),
+        ];
+        let mut slabs = vec![
+            Slab { z: [0, 600], region: vec![rectangle([400, 59_600], [400, 59_600])] },
+            Slab { z: [600, 10_000], region: vec![rectangle([0, 60_000], [0, 60_000])] },
+            Slab { z: [10_000, 18_000], region: vec![island.clone()] },
+        ];
+        if let Some(is_sunk) = lettering {
+            let cut = letter.iter().cloned().map(reversed);
+            let top = if is_sunk { std::iter::once(island).chain(cut).collect() } else { letter };
+            slabs.push(Slab { z: [18_000, 18_600], region: top });
+        }
+        Stack { slabs }
+    }
+
+    fn fills(groups: &[Group]) -> Vec<Fill> {
+        let marks = groups.iter().flat_map(|g| &g.marks);
+        marks.filter_map(|m| if let Mark::Path { fill, .. } = m { Some(*fill) } else { None }).collect()
+    }
+
+    #[test]
+    fn lettering_is_told_from_the_island_by_its_height() {
+        for (lettering, sunk) in [(Some(true), true), (Some(false), false)] {
+            let (slabs, relief) = parted(&stack(lettering));
+            let relief = relief.expect("lettering");
+            assert_eq!((slabs.len(), relief.region.len()), (2, 3));
+            assert_eq!((relief.end < relief.surface, relief.end == 18.0), (sunk, sunk));
+            assert_eq!(slabs[1].z[1], if sunk { 18_600 } else { 18_000 });
+        }
+        assert_eq!(parted(&stack(None)).1, None);
+    }
+
+    #[test]
+    fn the_relief_at_the_bottom_is_left_out() {
+        let slabs = parted(&stack(None)).0;
+        assert_eq!(slabs[0], Slab { z: [0, 10_000], region: stack(None).slabs[1].region.clone() });
+        assert_eq!(slabs[1..], stack(None).slabs[2..]);
+    }
+
+    #[test]
+    fn the_picture_keeps_to_its_area_from_every_side() {
+        for lettering in [None, Some(true), Some(false)] {
+            for azimuth in [-180.0, -90.0, -37.5, 0.0, 30.0, 45.0, 90.0, 135.0, 180.0] {
+                for elevation in [-90.0, -45.0, -3.0, 0.0, 3.0, 40.0, 90.0] {
+                    let picture = picture(&stack(lettering), "A block", Direction { azimuth, elevation });
+                    let [low, high] = clash::extent(&picture.sheet.groups);
+                    let drawn = picture.sheet.groups.iter().flat_map(|g| &g.marks).count();
+                    assert!(drawn > 1, "{azimuth} {elevation}");
+                    for i in 0..2 {
+                        assert!(low[i] >= picture.area[0][i] && high[i] <= picture.area[1][i], "{azimuth} {elevation}");
+                    }
+                    assert_eq!(clash::find(&picture.sheet), [], "{azimuth} {elevation}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn lettering_is_dark_and_has_no_lines_of_its_own() {
+        let lines = |lettering| {
+            let groups = draw(&stack(lettering), &Axonometry { origin: [0.0; 2], scale: 1.0, direction: USUAL });
+            let is_line = |m: &&Mark| !matches!(m, Mark::Path { pen: Pen::None, .. });
+            (groups.iter().flat_map(|g| &g.marks).filter(is_line).count(), fills(&groups).contains(&Fill::Deep))
+        };
+        let (plain, _) = lines(None);
+        assert_eq!(lines(None), (plain, false));
+        assert_eq!(lines(Some(true)), (plain, true));
+        assert_eq!(lines(Some(false)), (plain, true));
+    }
+
+    #[test]
+    fn raised_lettering_is_painted_last_from_above_and_first_from_below() {
+        let ids = |elevation: f64| -> Vec<String> {
+            let view = Axonometry { origin: [0.0; 2], scale: 1.0, direction: Direction { azimuth: 30.0, elevation } };
+            draw(&stack(Some(false)), &view).into_iter().map(|g| g.id).collect()
+        };
+        assert_eq!(ids(20.0), ["block-faces", "block", "block-lettering"]);
+        assert_eq!(ids(-20.0), ["block-lettering", "block-faces", "block"]);
+    }
+
+    #[test]
+    fn a_fitted_picture_fills_its_room() {
+        let (groups, size) = fitted(&stack(Some(true)), USUAL, [100.0, 500.0]);
+        let [low, high] = clash::extent(&groups);
+        assert!((size[0] - 100.0).abs() < 1e-9 && size[1] < 500.0);
+        for i in 0..2 {
+            assert!(low[i].abs() < 1e-3 && (high[i] - size[i]).abs() < 1e-3);
+        }
+    }
+}

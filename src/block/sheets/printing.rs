@@ -1,0 +1,155 @@
+//! The sheet beside the printer: how the block looks, how it lies on the bed, how to slice it, what it weighs.
+
+use super::picture::Picture;
+use crate::block::cleat::Cleat;
+use crate::block::{Layout, print, regions};
+use crate::drawing::frame::{Title, rectangle};
+use crate::drawing::page::{Block, Pages, REMARK, RUNNING};
+use crate::drawing::paper::{NONE, Paper};
+use crate::drawing::style::{Fill, Pen, SMALL};
+use crate::drawing::table::{Cell, Table};
+use crate::drawing::{Anchor, Group, Point, Sheet, Text};
+use crate::job::Job;
+use crate::shape::polygon::Outline;
+use crate::shape::stack::Stack;
+use crate::units::fixed;
+
+/// Tallest pictures, mm, the best first: a lower one where all then goes on one page.
+const TALLEST: [f64; 4] = [78.0, 62.0, 48.0, 34.0];
+/// Largest picture of the bed, mm.
+const BED: f64 = 50.0;
+
+/// Where the table of masses begins beside the bed, mm.
+const BESIDE_BED: f64 = 5.0 * SMALL + 6.0;
+
+/// What every sheet says at its foot.
+const CAUTIONS: &str = "A printer's nozzle and bed burn, and molten plastic gives off fumes: air the room and follow the instructions of the makers of printer and filament, and local rules. Computed, not tried at a bench: measure every fence, hone a test bevel and measure that before you trust a lane. Sharp edges cut.";
+
+/// Draws the sheet of a block, which looks like `picture`; `parts` are the names of its files and their slabs.
+pub fn sheets(
+    job: &Job,
+    layout: &Layout,
+    cleat: Option<&Cleat>,
+    parts: &[(&str, &Stack)],
+    picture: &Picture,
+) -> Vec<Sheet> {
+    let kind = "Print";
+    let title_block = Title {
+        title: layout.named(),
+        kind: kind.into(),
+        guide: layout.guide.clone(),
+        scale: NONE,
+        projection: job.projection_angle,
+        tolerances: "ISO 2768-m".into(),
+        unit: "mm".into(),
+        page: None,
+    };
+    let pages = Pages {
+        title: format!("{kind}: {}", layout.named()),
+        paper: Paper::sheet(job.sheet_size.unwrap_or(job.home_paper()), false),
+        title_block,
+        foot: &[CAUTIONS.to_string()],
+    };
+    let width = pages.area()[0];
+    let mut drawn = TALLEST
+        .iter()
+        .map(|tallest| pages.flow(blocks(job, layout, cleat, parts, picture.within([width, *tallest]), width)));
+    let first = drawn.next().unwrap_or_default();
+    if first.len() == 1 { first } else { drawn.find(|sheets| sheets.len() == 1).unwrap_or(first) }
+}
+
+/// What stands on the sheet, below a picture of the given size.
+fn blocks(
+    job: &Job,
+    layout: &Layout,
+    cleat: Option<&Cleat>,
+    parts: &[(&str, &Stack)],
+    (picture, [wide, height]): (Vec<Group>, [f64; 2]),
+    width: f64,
+) -> Vec<Block> {
+    let picture = picture.into_iter().map(|g| g.moved([(width - wide) / 2.0, 0.0])).collect();
+    let (mut bed, [bed_width, bed_height]) = on_the_bed(job, layout);
+    bed.extend(weights(job, parts).draw([bed_width + 6.0, BESIDE_BED], 1));
+    let mut blocks = vec![
+        Block::heading("picture-heading", "The block, from the near edge"),
+        Block::figure(picture, height),
+        Block::heading("bed-heading", "On the bed, and sliced"),
+        Block::figure(bed, bed_height),
+    ];
+    blocks.extend(advice(job, layout, width));
+    if let Some(cleat) = cleat {
+        let [short, long] = cleat.screws.map(|s| fixed(s, 0));
+        let words = format!(
+            "Screw the cleat under the block with two No. 8 wood screws, {short} to {long} mm long, through the holes of the island; its sides then hang on the bench's edge, for the near edge as for the far one."
+        );
+        blocks.push(Block::paragraph("cleat", "", &words, RUNNING, width));
+    }
+    blocks.push(Block::paragraph(
+        "solid",
+        "",
+        "Masses are of solid parts; with infill they are less. What is said of slicing is common practice; your printer's maker knows it better.",
+        REMARK,
+        width,
+    ));
+    blocks
+}
+
+/// A line for each setting of the slicer.
+fn advice(job: &Job, layout: &Layout, width: f64) -> Vec<Block> {
+    let lines = print::advice(job, layout).into_iter();
+    let block = |(i, [what, how]): (usize, [String; 2])| {
+        Block::lines(&format!("advice-{}", i + 1), &what, &how, RUNNING, ADVICE, width)
+    };
+    lines.enumerate().map(block).collect()
+}
+
+/// Width of the first column of the advice, mm.
+const ADVICE: f64 = 24.0;
+
+/// Volume and mass of the parts.
+fn weights(job: &Job, parts: &[(&str, &Stack)]) -> Table {
+    let heading = [["part", ""], ["volume", "cm³"], ["mass", "g"]];
+    let row = |(name, stack): &(&str, &Stack)| {
+        let volume = stack.volume();
+        let mass = crate::job::print::mass(&job.print, volume);
+        vec![
+            Cell::words(*name),
+            Cell { words: fixed(volume / 1000.0, 1), value: Some((format!("{name}-volume"), volume)) },
+            Cell { words: fixed(mass, 0), value: Some((format!("{name}-mass"), mass)) },
+        ]
+    };
+    let mut table = Table::new("weights", &heading, parts.iter().map(row).collect());
+    table.least = vec![40.0, 30.0, 30.0];
+    table
+}
+
+/// The bed from above with the block on it as it is turned, and the size of the bed's figure, mm.
+fn on_the_bed(job: &Job, layout: &Layout) -> (Vec<Group>, [f64; 2]) {
+    let [width, depth] = job.print.bed;
+    let k = BED / width.max(depth);
+    let size = [width * k, depth * k];
+    let mut bed = Group::new("bed", "figure").with("width", width).with("depth", depth);
+    bed.path(vec![rectangle([0.0, 0.0], size)], true, Pen::Narrow, Fill::Pale);
+    let own = if layout.turned { [layout.depth, layout.length] } else { [layout.length, layout.depth] };
+    let corner = [(width - own[0]) / 2.0, (depth - own[1]) / 2.0];
+    let at = |[x, y]: Point| {
+        let [x, y] = if layout.turned { [layout.depth - y, x] } else { [x, y] };
+        [(corner[0] + x) * k, size[1] - (corner[1] + y) * k]
+    };
+    let drawn = |o: &Outline| -> Vec<Point> { o.iter().map(|c| at(c.map(|v| f64::from(v) / 1000.0))).collect() };
+    let regions = regions::of(layout);
+    let mut block = Group::new("bed-block", "figure").with("turned", layout.turned);
+    block.path(vec![drawn(&regions.board[0])], true, Pen::Narrow, Fill::Lit);
+    block.path(vec![drawn(&regions.island[0])], true, Pen::Narrow, Fill::Half);
+    let mut words = Group::new("bed-words", "note");
+    let say = |y: f64, words: String| Text::new([size[0] + 6.0, y], SMALL, Anchor::Start, words);
+    words.text(say(SMALL + 2.0, format!("bed {} × {} mm", fixed(width, 0), fixed(depth, 0))));
+    let turn = if layout.turned { ", turned by a quarter" } else { "" };
+    words.text(say(
+        3.0 * SMALL + 2.0,
+        format!("block {} × {} mm{turn}", fixed(layout.length, 1), fixed(layout.depth, 1)),
+    ));
+    let near = if layout.turned { "right" } else { "lower" };
+    words.text(say(5.0 * SMALL + 2.0, format!("the near edge is the {near} one")));
+    (vec![bed, block, words], size)
+}

@@ -1,0 +1,64 @@
+//! The cards' files.
+
+use super::sheet::{self, About};
+use super::{Card, cards as all_cards};
+use crate::drawing::Sheet;
+use crate::drawing::paper::Size;
+use crate::format::{Artifact, pdf, svg};
+use crate::job::Job;
+use crate::kit::Kit;
+use crate::lane::LaneSet;
+use crate::make::NotMade;
+use crate::units::Units;
+
+/// The paper of cards unless another is asked for: half of what a printer at home takes.
+pub fn usual_size(units: Units) -> Size {
+    if units == Units::Inch { Size::HalfLetter } else { Size::A5 }
+}
+
+/// Draws the cards of a kit on one size of paper: the pages of the kit, then one of each blade in `only`, or of all.
+pub fn card_sheets(job: &Job, kit: &Kit, cards: &[Card], size: Size, only: Option<&str>) -> Vec<(String, Sheet)> {
+    let about = About { kit: &kit.title, guide: &job.guide.name, units: job.units, size };
+    let of_kit = if only.is_none() { sheet::kit(cards, &about) } else { Vec::new() };
+    let blades = cards.iter().filter(|card| only.is_none_or(|name| card.blade == name));
+    let of_blades = blades.flat_map(|card| sheet::blade(card, &about));
+    let numbered = |name: &'static str| move |(i, sheet): (usize, Sheet)| (format!("{name}-{:02}", i + 1), sheet);
+    let of_kit = of_kit.into_iter().enumerate().map(numbered("cards-kit"));
+    of_kit.chain(of_blades.enumerate().map(numbered("card"))).collect()
+}
+
+/// The cards as files: a PDF called `name`, and a picture a page.
+///
+/// # Errors
+/// [`NotMade::NotWritten`].
+pub fn card_files(
+    title: &str,
+    name: &str,
+    sheets: &[(String, Sheet)],
+    pictures: bool,
+) -> Result<Vec<Artifact>, NotMade> {
+    let pages: Vec<Sheet> = sheets.iter().map(|(_, sheet)| sheet.clone()).collect();
+    let about = pdf::About { title, subject: "Bench cards: lanes, abrasives and strokes of each blade" };
+    let bytes = pdf::write(&pages, &about)
+        .map_err(|e| NotMade::NotWritten { what: "the bench cards", cause: e.to_string() })?;
+    let mut files = vec![Artifact { name: format!("{name}.pdf"), what: "bench cards, to print", bytes }];
+    if pictures {
+        files.extend(sheets.iter().map(|(name, sheet)| Artifact {
+            name: format!("{name}.svg"),
+            what: "a bench card",
+            bytes: svg::write(sheet),
+        }));
+    }
+    Ok(files)
+}
+
+/// The bench cards of a job's kit, on the usual paper and on index cards.
+pub fn cards(job: &Job, kit: &Kit, lanes: &LaneSet) -> Result<(Vec<Card>, Vec<Artifact>), NotMade> {
+    let cards = all_cards(kit, &job.guide, lanes);
+    let title = format!("Bench cards: {}", kit.title);
+    let usual = card_sheets(job, kit, &cards, usual_size(job.units), None);
+    let mut files = card_files(&title, "cards", &usual, true)?;
+    let small = card_sheets(job, kit, &cards, Size::Index, None);
+    files.extend(card_files(&title, "cards-3x5", &small, false)?);
+    Ok((cards, files))
+}

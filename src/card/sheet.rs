@@ -1,0 +1,395 @@
+//! Bench cards: what is needed at the stones, a page a blade, and a page for the whole kit.
+//!
+//! Lettering is as large as the paper takes with room for dates below; on small paper a card goes on over several.
+
+use super::{Camber, Card, Reshape};
+use crate::drawing::frame::rectangle;
+use crate::drawing::paper::{self, Paper, Size};
+use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
+use crate::drawing::table::{Cell, Table};
+use crate::drawing::{Anchor, Group, Point, Sheet, Text};
+use crate::lane::Bevel;
+use crate::shape::font::{self, fit, wrap};
+use crate::stones::bevel::change::Begins;
+use crate::stones::camber::rock;
+use crate::stones::grits::Work;
+use crate::units::{Units, fixed, short};
+
+/// Space between the frame and what stands in it, mm.
+const MARGIN: f64 = 3.0;
+/// Space between two paragraphs, mm.
+const GAP: f64 = 2.0;
+/// Height of a line to write a date on, mm.
+const LINE: f64 = 8.0;
+/// Fewest such lines that are worth their heading.
+const FEWEST_LINES: usize = 2;
+/// Sizes of running lettering, mm, the best first.
+const SIZES: [f64; 4] = [4.5, VALUE, 3.0, SMALL];
+
+const TEST: &str = "Held to a lamp the edge shows no line of light. It pares the end grain of softwood clean, without white streaks. Never try it on skin.";
+const BACK: &str = "Back: flat on the finest grade only, until the burr is off; in turns with the bevel.";
+const PAPER: &str = "On paper: light strokes forward, or draw back only. Wipe everything between grades.";
+const CAUTION: &str =
+    "Sharp edges cut: fingers behind the edge, blade away from you. Makers' instructions and local rules first.";
+
+/// What all cards of a kit bear.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct About<'a> {
+    /// Title of the kit.
+    pub kit: &'a str,
+    /// Name of the guide.
+    pub guide: &'a str,
+    /// Unit of lengths.
+    pub units: Units,
+    /// The paper.
+    pub size: Size,
+}
+
+impl About<'_> {
+    fn paper(&self) -> Paper {
+        Paper { size: self.size, landscape: self.size == Size::Index }
+    }
+
+    fn said(&self, mm: f64, decimals: usize) -> String {
+        match self.units {
+            Units::Mm => format!("{} mm", fixed(mm, decimals)),
+            Units::Inch => format!("{} in", fixed(mm / Units::Inch.mm(), decimals + 2)),
+        }
+    }
+}
+
+/// The card of one blade: a page, or on small paper as many as it takes.
+pub fn blade(card: &Card, about: &About<'_>) -> Vec<Sheet> {
+    let paper = about.paper();
+    let [upper, lower] = paper.frame();
+    let area = [lower[0] - upper[0] - 2.0 * MARGIN, lower[1] - upper[1] - 2.0 * MARGIN];
+    let lines = lines(card, about);
+    // The largest lettering that leaves room for dates, else the smallest.
+    let room = area[1] - FEWEST_LINES as f64 * LINE - 8.0;
+    let fits = |size: &&f64| stack(card, about, &lines, **size, area[0]).height <= room;
+    let size = SIZES.iter().find(fits).copied().unwrap_or(SMALL);
+    let mut pages: Vec<Stack> = Vec::new();
+    let mut rest = &lines[..];
+    while pages.is_empty() || !rest.is_empty() {
+        let first = pages.is_empty();
+        let page = |count: usize| match first {
+            true => stack(card, about, &rest[..count], size, area[0]),
+            false => more(card, &rest[..count], size, area[0]),
+        };
+        // A line that is taller than a page stands on one all the same.
+        let least = usize::from(!first && !rest.is_empty());
+        let count = (least..=rest.len()).rev().find(|&n| page(n).height <= area[1]).unwrap_or(least);
+        pages.push(page(count));
+        rest = &rest[count..];
+    }
+    let of = pages.len();
+    let sheet = |(i, page): (usize, Stack)| {
+        let mut groups = vec![frame(paper)];
+        let origin = [upper[0] + MARGIN, upper[1] + MARGIN];
+        let used = page.height;
+        groups.extend(page.groups.into_iter().map(|g| g.moved(origin)));
+        if i + 1 == of {
+            groups.extend(dates([origin[0], origin[1] + used + GAP], [area[0], area[1] - used - GAP]));
+        }
+        let title = if of == 1 { String::new() } else { format!(", {} of {of}", i + 1) };
+        Sheet { title: format!("Bench card: {}{title}", card.blade), paper, scale: paper::NONE.name.into(), groups }
+    };
+    pages.into_iter().enumerate().map(sheet).collect()
+}
+
+/// Pages with all blades: their lanes, camber, and honings between regrinds.
+pub fn kit(cards: &[Card], about: &About<'_>) -> Vec<Sheet> {
+    let paper = about.paper();
+    let [upper, lower] = paper.frame();
+    let area = [lower[0] - upper[0] - 2.0 * MARGIN, lower[1] - upper[1] - 2.0 * MARGIN];
+    let origin = [upper[0] + MARGIN, upper[1] + MARGIN];
+    let (foot, foot_height) = paragraph("caution", CAUTION, SMALL, 0.0, area[0]);
+    let head = 2.0 * VALUE + 3.0 + SMALL + GAP;
+    let table = kit_table(cards, about).within(area[0]);
+    let one_row = Table { rows: table.rows.iter().take(1).cloned().collect(), ..table.clone() };
+    let left = area[1] - head - one_row.size(1)[1] - foot_height - GAP;
+    let per_page = 1 + (left / crate::drawing::table::ROW).floor().max(0.0) as usize;
+    let pages = table.rows.chunks(per_page);
+    let count = pages.len();
+    let page = |(i, rows): (usize, &[Vec<Cell>])| {
+        let part = Table { rows: rows.to_vec(), ..table.clone() };
+        let mut groups = vec![frame(paper)];
+        let number = if count > 1 { format!(", page {} of {count}", i + 1) } else { String::new() };
+        groups.extend(heading(about.kit, &format!("lanes of the {} guide's block{number}", about.guide), area[0]));
+        groups.extend(part.draw([0.0, head], 1));
+        groups.push(foot.clone().moved([0.0, area[1] - foot_height]));
+        let groups = vec![groups.remove(0)].into_iter().chain(groups.into_iter().map(|g| g.moved(origin))).collect();
+        Sheet { title: format!("Bench card: {}", about.kit), paper, scale: paper::NONE.name.into(), groups }
+    };
+    pages.enumerate().map(page).collect()
+}
+
+fn kit_table(cards: &[Card], about: &About<'_>) -> Table {
+    let unit = about.units.symbol();
+    let heading =
+        [["blade", ""], ["primary", "lane, °"], ["micro", "lane, °"], ["camber", unit], ["honings to", "a regrind"]];
+    let row = |(i, card): (usize, &Card)| {
+        let lane = |bevel: Bevel| {
+            let setting = card.settings.iter().find(|s| s.bevel == bevel);
+            setting.map_or_else(Cell::default, |s| Cell {
+                words: format!("{} {}", s.lane, short(s.wanted, 1)),
+                value: Some((format!("kit-{}-{}", i + 1, bevel.name()), s.set)),
+            })
+        };
+        let camber = card.camber.as_ref().map_or(String::new(), |c| match about.units {
+            Units::Mm => fixed(c.curve.depth, 2),
+            Units::Inch => fixed(c.curve.depth / Units::Inch.mm(), 3),
+        });
+        let due = card.regrind.map_or(String::new(), |r| r.honings.to_string());
+        vec![
+            Cell::words(card.blade.as_str()),
+            lane(Bevel::Primary),
+            lane(Bevel::Micro),
+            Cell::words(camber),
+            Cell::words(due),
+        ]
+    };
+    Table::new("kit", &heading, cards.iter().enumerate().map(row).collect())
+}
+
+/// A card's frame, along which it may be cut.
+fn frame(paper: Paper) -> Group {
+    let [upper, lower] = paper.frame();
+    let mut frame = Group::new("frame", "frame");
+    frame.path(vec![rectangle(upper, lower)], true, Pen::Narrow, Fill::None);
+    frame
+}
+
+/// Name of the card, and what it is of.
+fn heading(name: &str, what: &str, width: f64) -> Vec<Group> {
+    let mut group = Group::new("heading", "note");
+    let large = 2.0 * VALUE;
+    // A long name is smaller, and only the longest is cut; bold is wider than what `fit` measures.
+    let bold = font::width(name, 1.0, true);
+    let size = (width / bold).clamp(VALUE, large);
+    let wider = bold / font::width(name, 1.0, false);
+    group.text(Text::new([0.0, large], size, Anchor::Start, fit(name, size, width / wider)).bold());
+    let y = large + 3.0 + SMALL;
+    group.text(Text::new([0.0, y], SMALL, Anchor::Start, fit(what, SMALL, width)));
+    vec![group]
+}
+
+/// Something a card says.
+struct Line {
+    id: &'static str,
+    lead: &'static str,
+    words: String,
+}
+
+/// What stands on a card, from its top.
+struct Stack {
+    groups: Vec<Group>,
+    height: f64,
+}
+
+fn stack(card: &Card, about: &About<'_>, lines: &[Line], size: f64, width: f64) -> Stack {
+    let [w, t] = card.size.map(|mm| about.said(mm, 1));
+    let mut what = vec![card.class.clone(), format!("{w} wide, {t} thick")];
+    what.extend(card.steel.map(|s| s.name().to_string()));
+    what.extend(card.uses.iter().map(|u| u.name().to_string()));
+    let mut groups = heading(&card.blade, &what.join(", "), width);
+    let mut y = 2.0 * VALUE + 3.0 + SMALL + GAP;
+    let table = lanes(card, about);
+    let [_, height] = table.size(1);
+    groups.extend(table.within(width).draw([0.0, y], 1));
+    y += height;
+    let mut stack = Stack { groups, height: y };
+    stack.say(lines, size, width);
+    stack
+}
+
+/// What goes on after the first page.
+fn more(card: &Card, lines: &[Line], size: f64, width: f64) -> Stack {
+    let mut group = Group::new("heading", "note");
+    let words = format!("{}, continued", card.blade);
+    group.text(Text::new([0.0, VALUE], VALUE, Anchor::Start, fit(&words, VALUE, width)));
+    let mut stack = Stack { groups: vec![group], height: VALUE + 1.0 };
+    stack.say(lines, size, width);
+    stack
+}
+
+impl Stack {
+    /// Adds lines below.
+    fn say(&mut self, lines: &[Line], size: f64, width: f64) {
+        for line in lines {
+            self.height += GAP;
+            let (mut group, height) = paragraph(line.id, &line.words, size, lead_width(size), width);
+            group.text(Text::new([0.0, size], size, Anchor::Start, line.lead).bold());
+            self.groups.push(group.moved([0.0, self.height]));
+            self.height += height;
+        }
+    }
+}
+
+/// Width of the column of leading words, mm.
+fn lead_width(size: f64) -> f64 {
+    5.8 * size
+}
+
+/// Words `width` mm wide, all beginning `indent` mm from the left, and their height.
+fn paragraph(id: &str, words: &str, size: f64, indent: f64, width: f64) -> (Group, f64) {
+    let mut group = Group::new(id, "note");
+    let lines = wrap(words, size, width - indent);
+    for (i, line) in lines.iter().enumerate() {
+        group.text(Text::new([indent, size + 1.5 * size * i as f64], size, Anchor::Start, line.as_str()));
+    }
+    (group, size * (1.5 * lines.len() as f64 - 0.2))
+}
+
+/// Which lane for which bevel.
+fn lanes(card: &Card, about: &About<'_>) -> Table {
+    let unit = about.units.symbol();
+    let heading = [["bevel", ""], ["lane", ""], ["angle", "°"], ["lane sets", "°"], ["stands out", unit]];
+    let row = |s: &crate::card::Setting| {
+        let length = match about.units {
+            Units::Mm => fixed(s.projection, 1),
+            Units::Inch => fixed(s.projection / Units::Inch.mm(), 3),
+        };
+        let id = |what: &str| format!("{}-{what}", s.bevel.name());
+        vec![
+            Cell::words(s.bevel.name()),
+            Cell::words(s.lane.as_str()),
+            Cell { words: short(s.wanted, 2), value: Some((id("wanted"), s.wanted)) },
+            Cell { words: fixed(s.set, 1), value: Some((id("set"), s.set)) },
+            Cell { words: length, value: Some((id("projection"), s.projection)) },
+        ]
+    };
+    Table::new("lanes", &heading, card.settings.iter().map(row).collect())
+}
+
+fn lines(card: &Card, about: &About<'_>) -> Vec<Line> {
+    let mut all = Vec::new();
+    let mut say = |id, lead, words: String| {
+        if !words.is_empty() {
+            all.push(Line { id, lead, words });
+        }
+    };
+    let [shape, hone] = grades(card);
+    say("shape", "primary", shape);
+    say("hone", "micro", hone);
+    say("camber", "camber", card.camber.as_ref().map_or(String::new(), |c| camber(c, about)));
+    say("first", "first", card.change.map_or(String::new(), |c| change(&c, about)));
+    say("mind", "mind", sentences(&card.flags));
+    say("burr", "burr", BACK.into());
+    say("due", "regrind", due(card, about));
+    say("paper", "paper", PAPER.into());
+    say("test", "test", TEST.into());
+    say("care", "care", CAUTION.into());
+    all
+}
+
+/// Findings as sentences.
+fn sentences(findings: &[String]) -> String {
+    let sentence = |finding: &String| {
+        let mut signs = finding.chars();
+        signs.next().map_or(String::new(), |first| format!("{}{}.", first.to_uppercase(), signs.as_str()))
+    };
+    findings.iter().map(sentence).collect::<Vec<_>>().join(" ")
+}
+
+fn change(change: &Reshape, about: &About<'_>) -> String {
+    let [from, to] = change.angles.map(|a| short(a, 2));
+    let how = match change.begins {
+        Begins::AtHeel => {
+            "the new bevel begins at the heel and reaches the edge last; stop when a burr comes up".to_string()
+        }
+        Begins::AtEdge => {
+            format!(
+                "the edge goes back by {}, the old bevel stays at the heel till the end",
+                about.said(change.recession, 2)
+            )
+        }
+    };
+    format!("The primary is {from}° and is to be {to}°: {how}. {} mm³ of steel.", fixed(change.steel, 0))
+}
+
+/// What is done on the first grade, and on the others; without a micro-bevel all are for the primary.
+fn grades(card: &Card) -> [String; 2] {
+    let on = |work: Work| {
+        let steps = card.steps.iter().filter(move |s| s.work == work);
+        steps.map(|s| match s.strokes {
+            Some(strokes) => format!("{} × {strokes}", s.grade),
+            None => s.grade.to_string(),
+        })
+    };
+    let shape: Vec<String> = on(Work::Primary).collect();
+    let hone: Vec<String> = on(Work::Micro).chain(on(Work::Finest)).collect();
+    let until = if shape.is_empty() {
+        String::new()
+    } else {
+        format!("{}: until a burr runs along the whole edge.", shape.join(", "))
+    };
+    let strokes = if hone.is_empty() {
+        String::new()
+    } else {
+        format!("{} strokes (a model's figures: a start).", hone.join(", "))
+    };
+    [until, strokes]
+}
+
+fn camber(camber: &Camber, about: &About<'_>) -> String {
+    let round: Vec<String> = camber
+        .places
+        .iter()
+        .zip(camber.rounds.counts)
+        .filter(|(_, count)| *count > 0)
+        .map(|(place, count)| format!("{count} {}", place.name))
+        .collect();
+    let times = camber.rounds.rounds;
+    let rounds = if times == 1 { "once".to_string() } else { format!("{times} rounds") };
+    let roller = match camber.roller {
+        Some(rock::Verdict::Cannot) => " The roller does not let the guide rock so far: work freehand.",
+        Some(rock::Verdict::Tips) => " The wide roller only tips: press over the very corner.",
+        Some(rock::Verdict::Freely) | None => "",
+    };
+    let (grade, _) = camber.on;
+    format!(
+        "{} at the corners, radius {}. On {grade}, finger strokes: {}; {rounds}. The corner is {} back after one round: measure, then go on.{roller}",
+        about.said(camber.curve.depth, 2),
+        about.said(camber.curve.radius(), 0),
+        round.join(", "),
+        about.said(camber.after_first, 3),
+    )
+}
+
+fn due(card: &Card, about: &About<'_>) -> String {
+    card.regrind.map_or(String::new(), |r| {
+        format!(
+            "When the micro-bevel is {} wide, or after some {} honings (at {} of edge each: an assumption).",
+            about.said(r.width, 1),
+            r.honings,
+            about.said(crate::stones::bevel::micro::USUAL_RECESSION, 2),
+        )
+    })
+}
+
+/// Ruled lines for dates, as many as `room` takes; none where they are too few.
+fn dates(at: Point, room: [f64; 2]) -> Option<Group> {
+    let head = 5.0;
+    let count = ((room[1] - head) / LINE).floor().max(0.0) as usize;
+    if count < FEWEST_LINES {
+        return None;
+    }
+    let mut group = Group::new("dates", "table");
+    let columns = [("date", 0.24), ("honed", 0.14), ("reground", 0.17), ("micro-bevel", 0.20), ("remarks", 0.25)];
+    let bottom = at[1] + head + count as f64 * LINE;
+    group.path(vec![rectangle(at, [at[0] + room[0], bottom])], true, Pen::Wide, Fill::None);
+    for i in 0..count {
+        let y = at[1] + head + i as f64 * LINE;
+        group.line([at[0], y], [at[0] + room[0], y], Pen::Narrow);
+    }
+    let mut x = at[0];
+    for (i, (name, share)) in columns.iter().enumerate() {
+        if i > 0 {
+            group.line([x, at[1]], [x, bottom], Pen::Narrow);
+        }
+        group.text(Text::new([x + 1.4, at[1] + 3.7], SMALL, Anchor::Start, *name));
+        x += share * room[0];
+    }
+    Some(group)
+}

@@ -1,0 +1,91 @@
+//! `make` and `block`.
+
+mod several;
+
+use std::path::{Path, PathBuf};
+
+use crate::cli::args::MakeArgs;
+use crate::cli::failure::Failure;
+use crate::cli::files::{self, Disk};
+use crate::cli::{Said, batch, interrupt, report};
+use crate::job::Job;
+use crate::lanes;
+use crate::make::{self, Made, NotMade, Wanted};
+use crate::verify::corrections;
+
+/// What is to be made of every job.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Order {
+    /// The kinds of artifacts.
+    pub wanted: Wanted,
+    /// Whether the wooden jig was named, so that it is made for jobs too that do not ask for it.
+    pub wood_named: bool,
+}
+
+pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
+    let _held = interrupt::hold();
+    let [job] = args.job.as_slice() else { return several::make(args, order) };
+    let folder = args.output.out.clone().unwrap_or_else(|| default_folder(job));
+    let mut done = batch::run(&[(job, &folder)], None, |(job, folder)| one(args, order, job, folder));
+    let done = done.pop().unwrap_or_else(|| Err(Failure::Program("no job was begun".into())))?;
+    let out = match (args.output.quiet, args.output.json) {
+        (true, _) => String::new(),
+        (_, true) => format!("{:#}\n", report::made_json(&done.job, &done.made, &folder, &done.paths)),
+        _ => report::made(&done.job, &done.made, &done.paths),
+    };
+    let notes = if args.output.timings { report::timings(&done.made.timings) } else { String::new() };
+    Ok(Said { out, notes, exit_code: 0 })
+}
+
+/// A job that was made and written.
+struct Done {
+    job: Job,
+    made: Made,
+    paths: Vec<PathBuf>,
+}
+
+/// Makes one job; an interrupt that comes before it is written leaves nothing of it.
+fn one(args: &MakeArgs, order: Order, job: &Path, folder: &Path) -> Result<Done, Failure> {
+    interrupt::check()?;
+    let bytes = files::read(job)?;
+    let mut job = Job::parse(&job.display().to_string(), &bytes, &Disk::beside(job))?;
+    job.asks_for_wood |= order.wood_named;
+    let made = match &args.corrections {
+        None => make::make(&job, order.wanted)?,
+        Some(path) => {
+            let mut set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
+            corrections::apply(&path.display().to_string(), &files::read(path)?, &job.title, &mut set)?;
+            make::make_of(&job, set, order.wanted)?
+        }
+    };
+    interrupt::check()?;
+    let paths = files::write_all(folder, &made.artifacts, args.output.force)?;
+    Ok(Done { job, made, paths })
+}
+
+/// `out/<job name>` in the folder the program was called from.
+pub(super) fn default_folder(job: &Path) -> PathBuf {
+    Path::new("out").join(name(job))
+}
+
+/// The job's name: that of its file, without the ending.
+fn name(job: &Path) -> &std::ffi::OsStr {
+    job.file_stem().unwrap_or(job.as_os_str())
+}
+
+impl From<NotMade> for Failure {
+    fn from(cause: NotMade) -> Self {
+        match cause {
+            NotMade::NoLanes(lanes) => Failure::NoLanes(lanes),
+            NotMade::Refused(refused) => Failure::Refused(refused),
+            NotMade::NotSound(e) => Failure::NotSound(e),
+            NotMade::Mismeasured(e) => Failure::Mismeasured(e),
+            NotMade::TestPieceMismeasured(e) => Failure::Program(e.to_string()),
+            NotMade::NoGauges(e) => Failure::NoGauges(e),
+            NotMade::GaugeMismeasured(e) => Failure::Program(e.to_string()),
+            NotMade::TooLarge(e) => Failure::TooLarge(e),
+            NotMade::Untileable(e) => Failure::Untileable(e),
+            NotMade::NotWritten { .. } => Failure::Program(cause.to_string()),
+        }
+    }
+}

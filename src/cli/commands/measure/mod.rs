@@ -1,0 +1,93 @@
+//! `measure`: a profile of the user's own guide, from questions or flags; or a sheet to print.
+
+mod implied;
+mod prompts;
+
+use std::path::{Path, PathBuf};
+
+use crate::cli::args::{MeasureArgs, PaperArg};
+use crate::cli::failure::Failure;
+use crate::cli::{Said, files, report};
+use crate::format::{Artifact, svg};
+use crate::guide::Guide;
+use crate::measure::{Answers, Field, build, flags, sheet};
+use crate::terms::SheetSize;
+use crate::units::Units;
+
+pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
+    if args.sheet {
+        return sheet(args);
+    }
+    let asks = args.set.is_empty();
+    let answers = if asks { prompts::ask(args)? } else { Some(of_flags(args)?) };
+    let Some(answers) = answers else {
+        return Ok(Said { out: "\nStopped: nothing was written.\n".into(), ..Said::default() });
+    };
+    let profile = build::profile(&answers).map_err(|e| Failure::Program(e.to_string()))?;
+    let text = build::text(&profile).map_err(|e| Failure::Program(e.to_string()))?;
+    let name = &profile.name;
+    let file = format!("{name}.json");
+    let guide = Guide::parse(&file, text.as_bytes())?;
+    let implied = implied::of(&guide)?;
+    let mut artifacts = vec![Artifact { name: file, what: "guide profile", bytes: text.clone().into_bytes() }];
+    artifacts.extend(implied.views.into_iter().map(|(seat, bytes)| Artifact {
+        name: format!("{name}-side-{seat}.svg"),
+        what: "side view on the stone, 30°",
+        bytes,
+    }));
+    let paths = files::write_all(&folder(args, name), &artifacts, args.force).inspect_err(|_| {
+        // Answers that took a quarter of an hour are not lost for want of a folder.
+        kept_on_screen(asks, &text);
+    })?;
+    let out = if args.quiet {
+        String::new()
+    } else {
+        format!("\n{}{}\n{}", implied.text, once(&answers), report::written(&artifacts, &paths))
+            + "\nComputed, not tried at a bench: hone a test bevel and measure it before you trust a number.\n"
+    };
+    Ok(Said { out, ..Said::default() })
+}
+
+/// Where the files of a guide called `name` go.
+fn folder(args: &MeasureArgs, name: &str) -> PathBuf {
+    args.out.clone().unwrap_or_else(|| Path::new("out").join(name))
+}
+
+fn of_flags(args: &MeasureArgs) -> Result<Answers, Failure> {
+    let name = args.name.as_ref().map(|name| format!("{}={name}", Field::Name));
+    let units = args.units.map(|units| format!("{}={}", Field::Units, Units::from(units).symbol()));
+    let settings = name.iter().chain(&units).chain(&args.set).map(String::as_str);
+    Ok(flags::read(settings)?)
+}
+
+fn kept_on_screen(asks: bool, text: &str) {
+    if asks {
+        prompts::show(&format!("\nThe profile could not be written. This is it, for you to keep:\n{text}"));
+    }
+}
+
+/// Lengths whose scatter nothing is known of.
+fn once(answers: &Answers) -> String {
+    let names = build::read_once(answers);
+    if names.is_empty() {
+        return String::new();
+    }
+    format!(
+        "\nRead once only: {}. Their tolerance is half a step of the caliper, and no scatter is in it; read again for a \
+         tolerance to trust.\n",
+        names.join(", ")
+    )
+}
+
+fn sheet(args: &MeasureArgs) -> Result<Said, Failure> {
+    let size = match args.paper {
+        PaperArg::A4 => SheetSize::A4,
+        PaperArg::Letter => SheetSize::Letter,
+    };
+    let bytes = svg::write(&sheet::sheet(size));
+    let artifacts = [Artifact { name: "measure-sheet.svg".into(), what: "sheet for measuring a guide", bytes }];
+    let folder = args.out.clone().unwrap_or_else(|| "out".into());
+    let paths = files::write_all(&folder, &artifacts, args.force)?;
+    let out = if args.quiet { String::new() } else { report::written(&artifacts, &paths) };
+    Ok(Said { out, ..Said::default() })
+}

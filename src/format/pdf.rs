@@ -1,0 +1,277 @@
+//! PDF from sheets, through the `krilla` crate: a page a sheet, full size, drawn as the SVG draws it.
+//!
+//! Lettering is text in an embedded part of the font, set glyph by glyph with the advances that [`Text::width`] adds
+//! up. There is no date in the file, and its identifiers come from its content: the same sheets give the same bytes.
+//! Numbers are 32 bits wide, which is less than 0.0001 mm off on any sheet.
+
+use std::f64::consts::{FRAC_PI_4, TAU};
+use std::ops::Range;
+
+use krilla::Document;
+use krilla::color::rgb::Color;
+use krilla::destination::XyzDestination;
+use krilla::geom::{Path, PathBuilder, Point as PdfPoint, Transform};
+use krilla::metadata::Metadata;
+use krilla::outline::{Outline, OutlineNode};
+use krilla::page::PageSettings;
+use krilla::paint::{Fill as PdfFill, FillRule, LineJoin, Stroke, StrokeDash};
+use krilla::surface::Surface;
+use krilla::text::{Font, GlyphId, KrillaGlyph};
+
+use crate::drawing::style::{Fill, Pen};
+use crate::drawing::{Anchor, Mark, Point, Sheet, Text, arrow_corners};
+use crate::shape::font;
+use crate::units::MM_PER_INCH;
+
+/// What the document says of itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct About<'a> {
+    /// Its title.
+    pub title: &'a str,
+    /// What it is about, in a sentence.
+    pub subject: &'a str,
+}
+
+/// Why there is no PDF.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum NotPdf {
+    /// A document without a page is no PDF.
+    #[error("there is no sheet to write")]
+    NoSheet,
+    /// The font or the paper were refused, which is a fault of the program.
+    #[error("the PDF was refused: {0}")]
+    Refused(String),
+}
+
+/// The sheets as the pages of one document, in their order, with a bookmark for each.
+///
+/// # Errors
+/// [`NotPdf`].
+pub fn write(sheets: &[Sheet], about: &About) -> Result<Vec<u8>, NotPdf> {
+    if sheets.is_empty() {
+        return Err(NotPdf::NoSheet);
+    }
+    let fonts = Fonts { plain: font(false)?, bold: font(true)? };
+    let mut document = Document::new();
+    let mut outline = Outline::new();
+    for (index, sheet) in sheets.iter().enumerate() {
+        let [w, h] = sheet.paper.extent().map(pt);
+        let size = PageSettings::from_wh(w, h).ok_or_else(|| NotPdf::Refused(sheet.paper.name().into()))?;
+        let mut page = document.start_page_with(size);
+        let mut surface = page.surface();
+        for mark in sheet.groups.iter().flat_map(|group| &group.marks) {
+            draw(mark, &fonts, &mut surface);
+        }
+        surface.finish();
+        page.finish();
+        let top = XyzDestination::new(index, PdfPoint::from_xy(0.0, 0.0));
+        outline.push_child(OutlineNode::new(sheet.title.clone(), top));
+    }
+    document.set_outline(outline);
+    document.set_metadata(
+        Metadata::new()
+            .title(about.title.into())
+            .description(about.subject.into())
+            .creator("Stopwright".into())
+            .language("en".into()),
+    );
+    document.finish().map_err(|cause| NotPdf::Refused(cause.to_string()))
+}
+
+/// The fonts of a document.
+struct Fonts {
+    plain: Font,
+    bold: Font,
+}
+
+fn font(bold: bool) -> Result<Font, NotPdf> {
+    Font::new(font::font(bold).into(), 0).ok_or_else(|| NotPdf::Refused("the font cannot be read".into()))
+}
+
+/// Points, of which an inch has 72 (ISO 32000-1), in `mm` millimetres.
+fn pt(mm: f64) -> f32 {
+    (mm * 72.0 / MM_PER_INCH) as f32
+}
+
+fn draw(mark: &Mark, fonts: &Fonts, surface: &mut Surface) {
+    match mark {
+        Mark::Line { from, to, pen } => paint(runs(&[vec![*from, *to]], false), *pen, fill(Fill::None), surface),
+        Mark::Path { contours, closed, pen, fill: area } => {
+            paint(runs(contours, *closed), *pen, fill(*area), surface);
+        }
+        Mark::Circle { centre, radius, pen, fill: area } => {
+            paint(arc(*centre, *radius, [0.0, TAU]), *pen, fill(*area), surface);
+        }
+        Mark::Arc { centre, radius, angles, pen } => {
+            paint(arc(*centre, *radius, *angles), *pen, fill(Fill::None), surface);
+        }
+        Mark::Arrow { tip, toward } => {
+            paint(runs(&[arrow_corners(*tip, *toward).to_vec()], true), Pen::None, Some(PdfFill::default()), surface);
+        }
+        Mark::Text(text) => letter(text, fonts, surface),
+    }
+}
+
+/// Strokes and fills a path; the library would take neither for black.
+fn paint(path: Option<Path>, pen: Pen, fill: Option<PdfFill>, surface: &mut Surface) {
+    let Some(path) = path else { return };
+    let stroke = stroke(pen);
+    if fill.is_some() || stroke.is_some() {
+        surface.set_fill(fill);
+        surface.set_stroke(stroke);
+        surface.draw_path(&path);
+    }
+}
+
+fn stroke(pen: Pen) -> Option<Stroke> {
+    let dashes = pen.dashes();
+    let dash = StrokeDash { array: dashes.iter().map(|&d| pt(d)).collect(), offset: 0.0 };
+    (pen != Pen::None).then(|| Stroke {
+        width: pt(pen.width()),
+        line_join: LineJoin::Round,
+        dash: (!dashes.is_empty()).then_some(dash),
+        ..Stroke::default()
+    })
+}
+
+fn fill(fill: Fill) -> Option<PdfFill> {
+    let [r, g, b] = fill.colour()?;
+    Some(PdfFill { paint: Color::new(r, g, b).into(), rule: FillRule::EvenOdd, ..PdfFill::default() })
+}
+
+fn runs(contours: &[Vec<Point>], closed: bool) -> Option<Path> {
+    let mut path = PathBuilder::new();
+    for contour in contours {
+        for (i, [x, y]) in contour.iter().map(|p| p.map(pt)).enumerate() {
+            if i == 0 { path.move_to(x, y) } else { path.line_to(x, y) }
+        }
+        if closed {
+            path.close();
+        }
+    }
+    path.finish()
+}
+
+fn arc(centre: Point, radius: f64, angles: [f64; 2]) -> Option<Path> {
+    let mut path = PathBuilder::new();
+    for (i, [from, a, b, to]) in curves(centre, radius, angles).into_iter().map(|c| c.map(|p| p.map(pt))).enumerate() {
+        if i == 0 {
+            path.move_to(from[0], from[1]);
+        }
+        path.cubic_to(a[0], a[1], b[0], b[1], to[0], to[1]);
+    }
+    if (angles[1] - angles[0]).abs() >= TAU {
+        path.close();
+    }
+    path.finish()
+}
+
+/// An arc as cubic curves of at most 45°, which leave the circle by less than 5 millionths of its radius.
+pub(super) fn curves(centre: Point, radius: f64, [from, to]: [f64; 2]) -> Vec<[Point; 4]> {
+    let parts = ((to - from).abs() / FRAC_PI_4).ceil().max(1.0);
+    let step = (to - from) / parts;
+    // Handles of this length, in radii, put the middle of each curve on the circle.
+    let handle = 4.0 / 3.0 * (step / 4.0).tan();
+    let at = |angle: f64, along: f64| {
+        let (sin, cos) = angle.sin_cos();
+        [centre[0] + radius * (cos - along * sin), centre[1] + radius * (sin + along * cos)]
+    };
+    let curve = |part: usize| {
+        let [first, last] = [part, part + 1].map(|i| from + step * i as f64);
+        [at(first, 0.0), at(first, handle), at(last, -handle), at(last, 0.0)]
+    };
+    (0..parts as usize).map(curve).collect()
+}
+
+fn letter(text: &Text, fonts: &Fonts, surface: &mut Surface) {
+    let glyphs: Vec<KrillaGlyph> =
+        text.words.char_indices().map(|(i, c)| glyph(c, text.bold, i..i + c.len_utf8())).collect();
+    let back = match text.anchor {
+        Anchor::Start => 0.0,
+        Anchor::Middle => text.width() / 2.0,
+        Anchor::End => text.width(),
+    };
+    let font = if text.bold { &fonts.bold } else { &fonts.plain };
+    let [x, y] = text.at.map(pt);
+    surface.set_fill(Some(PdfFill::default()));
+    surface.set_stroke(None);
+    surface.push_transform(&Transform::from_rotate_at(text.turn as f32, x, y));
+    let start = PdfPoint::from_xy(pt(text.at[0] - back), y);
+    surface.draw_glyphs(start, &glyphs, font.clone(), &text.words, pt(font::size_for(text.height)), false);
+    surface.pop();
+}
+
+fn glyph(sign: char, bold: bool, bytes: Range<usize>) -> KrillaGlyph {
+    let (id, advance) = font::glyph(sign, bold);
+    KrillaGlyph::new(GlyphId::new(id.into()), advance as f32, 0.0, 0.0, 0.0, bytes, None)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::Group;
+    use crate::drawing::paper::Paper;
+    use crate::terms::SheetSize;
+
+    const ABOUT: About = About { title: "A trial", subject: "Two sheets" };
+
+    fn sheet(size: SheetSize, bold: bool) -> Sheet {
+        let mut group = Group::new("all", "figure");
+        group.path(vec![vec![[30.0, 30.0], [90.0, 30.0], [60.0, 60.0]]], true, Pen::Wide, Fill::Tint);
+        group.path(vec![vec![[30.0, 30.0]]], false, Pen::None, Fill::None);
+        let text = Text::new([100.0, 100.0], 3.5, Anchor::Middle, "45° ± ½").turned(-90.0);
+        group.text(if bold { text.bold() } else { text });
+        let (title, scale, groups) = ("One".into(), "1:1".into(), vec![group]);
+        Sheet { title, paper: Paper::sheet(size, false), scale, groups }
+    }
+
+    fn count(bytes: &[u8], words: &str) -> usize {
+        bytes.windows(words.len()).filter(|w| *w == words.as_bytes()).count()
+    }
+
+    #[test]
+    fn every_sheet_is_a_page_of_its_size() {
+        let bytes = write(&[sheet(SheetSize::A4, false), sheet(SheetSize::Letter, true)], &ABOUT).expect("a PDF");
+        assert!(bytes.starts_with(b"%PDF-1.7"));
+        assert_eq!(count(&bytes, "/Type/Page/"), 2);
+        // ISO 216 and 8.5 x 11 in, at 72 points an inch.
+        assert_eq!(count(&bytes, "/MediaBox[0 0 595.27"), 1);
+        assert_eq!(count(&bytes, "/MediaBox[0 0 612 792]"), 1);
+        assert_eq!(count(&bytes, "/Title(A trial)"), 1);
+        assert_eq!(count(&bytes, "Date"), 0);
+    }
+
+    #[test]
+    fn fonts_are_embedded_once_and_only_those_in_use() {
+        let plain = sheet(SheetSize::A4, false);
+        let one = write(&[plain.clone(), plain.clone()], &ABOUT).expect("a PDF");
+        assert_eq!(count(&one, "/FontFile2"), 1);
+        let both = write(&[plain, sheet(SheetSize::A4, true)], &ABOUT).expect("a PDF");
+        assert_eq!(count(&both, "/FontFile2"), 2);
+        assert!(count(&both, "+DejaVuSansCondensed-Bold") > 0);
+    }
+
+    #[test]
+    fn the_same_sheets_give_the_same_bytes() {
+        let sheets = [sheet(SheetSize::A3, true), sheet(SheetSize::A4, false)];
+        assert_eq!(write(&sheets, &ABOUT), write(&sheets, &ABOUT));
+        assert_eq!(write(&[], &ABOUT), Err(NotPdf::NoSheet));
+    }
+
+    #[test]
+    fn curves_stay_on_their_arc() {
+        for angles in [[0.0, TAU], [1.0, 0.2], [-3.0, 2.0], [0.5, 0.5]] {
+            let curves = curves([3.0, -2.0], 40.0, angles);
+            for [a, b, c, d] in &curves {
+                for t in (0..=20).map(|i| f64::from(i) / 20.0) {
+                    let s = 1.0 - t;
+                    let [x, y] = [0, 1]
+                        .map(|k| s * s * s * a[k] + 3.0 * s * s * t * b[k] + 3.0 * s * t * t * c[k] + t * t * t * d[k]);
+                    assert!(((x - 3.0).hypot(y + 2.0) - 40.0).abs() < 5e-6 * 40.0);
+                }
+            }
+            let end = curves.last().expect("a curve")[3];
+            assert!((end[0] - 3.0 - 40.0 * angles[1].cos()).abs() < 1e-12 * 40.0);
+        }
+    }
+}

@@ -1,0 +1,279 @@
+//! PNG from a sheet or a part of it, through the `tiny-skia` and `png` crates: drawn as the SVG and the PDF draw it.
+//!
+//! The ground is white, lines and areas are smoothed, and lettering is filled along its outlines, so that no font and
+//! no reader of SVG is needed. The file states its resolution. There is no date in it: the same sheet gives the same
+//! bytes.
+
+use std::f64::consts::TAU;
+
+use png::{BitDepth, ColorType, Compression, Encoder, PixelDimensions, Unit};
+use tiny_skia::{Color, FillRule, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, StrokeDash, Transform};
+
+use super::pdf::curves;
+use crate::drawing::style::{Fill, Pen};
+use crate::drawing::{Mark, Point, Sheet, arrow_corners};
+
+/// Most pixels along a side.
+pub const MOST_PIXELS: u32 = 16_384;
+
+/// What part of a sheet is shown, and how finely.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Frame {
+    /// Upper left and lower right corner, mm of the sheet.
+    pub area: [Point; 2],
+    /// Pixels for one mm.
+    pub per_mm: f64,
+}
+
+impl Frame {
+    /// All of `sheet`, so many `pixels` wide.
+    pub fn whole(sheet: &Sheet, pixels: u32) -> Self {
+        let extent = sheet.paper.extent();
+        Self { area: [[0.0; 2], extent], per_mm: f64::from(pixels) / extent[0] }
+    }
+
+    /// Width and height, pixels, where they are possible.
+    fn pixels(&self) -> Result<[u32; 2], NotPng> {
+        let side = |i: usize| ((self.area[1][i] - self.area[0][i]) * self.per_mm).round();
+        let [width, height] = [side(0), side(1)];
+        let possible = 1.0..=f64::from(MOST_PIXELS);
+        if possible.contains(&width) && possible.contains(&height) {
+            Ok([width as u32, height as u32])
+        } else {
+            Err(NotPng::Size { width, height })
+        }
+    }
+}
+
+/// Why there is no picture.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NotPng {
+    /// Empty, or too large.
+    #[error("a picture of {width} × {height} pixels: a side has from 1 to {MOST_PIXELS}")]
+    Size {
+        /// Pixels.
+        width: f64,
+        /// Pixels.
+        height: f64,
+    },
+    /// The encoder failed.
+    #[error("the picture was refused: {0}")]
+    Refused(String),
+}
+
+/// The part of `sheet` that `frame` shows.
+///
+/// # Errors
+/// [`NotPng`].
+pub fn write(sheet: &Sheet, frame: &Frame) -> Result<Vec<u8>, NotPng> {
+    let [width, height] = frame.pixels()?;
+    let mut canvas = Canvas::new(frame, [width, height]).ok_or_else(|| NotPng::Refused("no memory".into()))?;
+    for mark in sheet.groups.iter().flat_map(|group| &group.marks) {
+        canvas.draw(mark);
+    }
+    encoded(&canvas.pixmap, frame.per_mm).map_err(|cause| NotPng::Refused(cause.to_string()))
+}
+
+/// Three bytes a pixel: nothing shows through.
+fn encoded(pixmap: &Pixmap, per_mm: f64) -> Result<Vec<u8>, png::EncodingError> {
+    let mut bytes = Vec::new();
+    let mut encoder = Encoder::new(&mut bytes, pixmap.width(), pixmap.height());
+    encoder.set_color(ColorType::Rgb);
+    encoder.set_depth(BitDepth::Eight);
+    encoder.set_compression(Compression::Fast);
+    let per_metre = (1000.0 * per_mm).round() as u32;
+    encoder.set_pixel_dims(Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter }));
+    let colours: Vec<u8> = pixmap.data().chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]).collect();
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(&colours)?;
+    writer.finish()?;
+    Ok(bytes)
+}
+
+/// What is drawn on, and how mm become pixels.
+struct Canvas {
+    pixmap: Pixmap,
+    place: Transform,
+}
+
+impl Canvas {
+    fn new(frame: &Frame, [width, height]: [u32; 2]) -> Option<Self> {
+        let mut pixmap = Pixmap::new(width, height)?;
+        pixmap.fill(Color::WHITE);
+        let scale = frame.per_mm as f32;
+        let [left, top] = frame.area[0].map(|v| (-v * frame.per_mm) as f32);
+        Some(Self { pixmap, place: Transform::from_row(scale, 0.0, 0.0, scale, left, top) })
+    }
+
+    fn draw(&mut self, mark: &Mark) {
+        match mark {
+            Mark::Line { from, to, pen } => self.stroke(runs(&[vec![*from, *to]], false), *pen),
+            Mark::Path { contours, closed, pen, fill } => {
+                let path = runs(contours, *closed);
+                self.fill(path.as_ref(), *fill, FillRule::EvenOdd);
+                self.stroke(path, *pen);
+            }
+            Mark::Circle { centre, radius, pen, fill } => {
+                let path = arc(*centre, *radius, [0.0, TAU]);
+                self.fill(path.as_ref(), *fill, FillRule::EvenOdd);
+                self.stroke(path, *pen);
+            }
+            Mark::Arc { centre, radius, angles, pen } => self.stroke(arc(*centre, *radius, *angles), *pen),
+            Mark::Arrow { tip, toward } => {
+                let corners = arrow_corners(*tip, *toward).to_vec();
+                self.fill(runs(&[corners], true).as_ref(), Fill::Ink, FillRule::EvenOdd);
+            }
+            Mark::Text(text) => self.fill(runs(&text.outlines(), true).as_ref(), Fill::Ink, FillRule::Winding),
+        }
+    }
+
+    fn fill(&mut self, path: Option<&Path>, fill: Fill, rule: FillRule) {
+        if let (Some(path), Some(colour)) = (path, fill.colour()) {
+            self.pixmap.fill_path(path, &paint(colour), rule, self.place, None);
+        }
+    }
+
+    fn stroke(&mut self, path: Option<Path>, pen: Pen) {
+        let Some(path) = path.filter(|_| pen != Pen::None) else { return };
+        let stroke = Stroke {
+            width: pen.width() as f32,
+            line_join: LineJoin::Round,
+            // The library takes no empty array of dashes.
+            dash: StrokeDash::new(pen.dashes().iter().map(|&d| d as f32).collect(), 0.0),
+            ..Stroke::default()
+        };
+        self.pixmap.stroke_path(&path, &paint([0; 3]), &stroke, self.place, None);
+    }
+}
+
+fn paint([r, g, b]: [u8; 3]) -> Paint<'static> {
+    let mut paint = Paint::default();
+    paint.set_color_rgba8(r, g, b, 0xff);
+    paint
+}
+
+fn runs(contours: &[Vec<Point>], closed: bool) -> Option<Path> {
+    let mut path = PathBuilder::new();
+    for contour in contours {
+        for (i, [x, y]) in contour.iter().map(|p| p.map(|v| v as f32)).enumerate() {
+            if i == 0 { path.move_to(x, y) } else { path.line_to(x, y) }
+        }
+        if closed {
+            path.close();
+        }
+    }
+    path.finish()
+}
+
+fn arc(centre: Point, radius: f64, angles: [f64; 2]) -> Option<Path> {
+    let mut path = PathBuilder::new();
+    for [from, a, b, to] in curves(centre, radius, angles).into_iter().map(|c| c.map(|p| p.map(|v| v as f32))) {
+        if path.is_empty() {
+            path.move_to(from[0], from[1]);
+        }
+        path.cubic_to(a[0], a[1], b[0], b[1], to[0], to[1]);
+    }
+    if (angles[1] - angles[0]).abs() >= TAU {
+        path.close();
+    }
+    path.finish()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::Anchor;
+    use crate::drawing::Group;
+    use crate::drawing::Text;
+    use crate::drawing::paper::Paper;
+    use crate::terms::SheetSize;
+
+    fn sheet(draw: impl FnOnce(&mut Group)) -> Sheet {
+        let mut group = Group::new("all", "figure");
+        draw(&mut group);
+        let paper = Paper::sheet(SheetSize::A4, false);
+        Sheet { title: "One".into(), paper, scale: "1:1".into(), groups: vec![group] }
+    }
+
+    /// Width, and the pixels as red, green, blue.
+    fn decoded(bytes: &[u8]) -> (usize, Vec<[u8; 3]>, Option<PixelDimensions>) {
+        let mut reader = png::Decoder::new(std::io::Cursor::new(bytes)).read_info().expect("a PNG");
+        let mut pixels = vec![0; reader.output_buffer_size().expect("a size")];
+        let info = reader.next_frame(&mut pixels).expect("pixels");
+        assert_eq!((info.color_type, info.bit_depth), (ColorType::Rgb, BitDepth::Eight));
+        let dims = reader.info().pixel_dims;
+        (info.width as usize, pixels.chunks(3).map(|p| [p[0], p[1], p[2]]).collect(), dims)
+    }
+
+    /// Ten pixels a mm around a place, and what is seen `at` mm of the sheet.
+    fn shown(sheet: &Sheet, area: [Point; 2], at: &[Point]) -> Vec<[u8; 3]> {
+        let (width, pixels, _) = decoded(&write(sheet, &Frame { area, per_mm: 10.0 }).expect("a picture"));
+        let pixel = |p: &Point| {
+            let [x, y] = [0, 1].map(|i| ((p[i] - area[0][i]) * 10.0) as usize);
+            pixels[y * width + x]
+        };
+        at.iter().map(pixel).collect()
+    }
+
+    const BLACK: [u8; 3] = [0; 3];
+    const WHITE: [u8; 3] = [0xff; 3];
+
+    #[test]
+    fn a_sheet_has_the_size_that_is_asked_for_and_says_its_resolution() {
+        let (width, pixels, dims) = decoded(&write(&sheet(|_| ()), &Frame::whole(&sheet(|_| ()), 1050)).expect("one"));
+        // A4 is 210 × 297 mm (ISO 216): 5 pixels a mm, 5000 a metre.
+        assert_eq!((width, pixels.len()), (1050, 1050 * 1485));
+        let dims = dims.expect("a resolution");
+        assert_eq!((dims.xppu, dims.yppu, dims.unit == Unit::Meter), (5000, 5000, true));
+        assert!(pixels.iter().all(|p| *p == WHITE));
+    }
+
+    #[test]
+    fn marks_have_their_width_colour_and_place() {
+        let sheet = sheet(|g| {
+            g.line([10.0, 20.0], [30.0, 20.0], Pen::Wide);
+            g.path(vec![vec![[40.0, 10.0], [50.0, 10.0], [50.0, 30.0], [40.0, 30.0]]], true, Pen::None, Fill::Shade);
+            let inner = vec![[62.0, 12.0], [68.0, 12.0], [68.0, 28.0], [62.0, 28.0]];
+            let outer = vec![[60.0, 10.0], [70.0, 10.0], [70.0, 30.0], [60.0, 30.0]];
+            g.path(vec![outer, inner], true, Pen::None, Fill::Ink);
+            g.line([10.0, 25.0], [30.0, 25.0], Pen::Dashed);
+            g.marks.push(Mark::Circle { centre: [80.0, 20.0], radius: 5.0, pen: Pen::Narrow, fill: Fill::Tint });
+            g.marks.push(Mark::Arrow { tip: [95.0, 20.0], toward: [1.0, 0.0] });
+        });
+        let see = |at: &[Point]| shown(&sheet, [[5.0, 5.0], [100.0, 40.0]], at);
+        // Half a wide line, 0.25 mm, lies on either side; a pixel is 0.1 mm.
+        assert_eq!(see(&[[20.05, 19.85], [20.05, 20.15]]), [BLACK; 2]);
+        assert_eq!(see(&[[20.05, 19.65], [20.05, 20.35], [9.8, 20.0], [30.2, 20.0]]), [WHITE; 4]);
+        assert_eq!(see(&[[45.0, 20.0]]), [Fill::Shade.colour().expect("a colour")]);
+        assert_eq!(see(&[[61.0, 20.0], [65.0, 20.0]]), [BLACK, WHITE]);
+        // Dashes of 3 mm and gaps of 1 mm.
+        assert_eq!(see(&[[11.0, 25.0], [13.5, 25.0], [15.0, 25.0]]), [BLACK, WHITE, BLACK]);
+        assert_eq!(see(&[[80.0, 20.0], [85.0, 20.0]]), [Fill::Tint.colour().expect("a colour"), BLACK]);
+        assert_eq!(see(&[[93.0, 20.0], [95.2, 20.0], [92.5, 21.0]]), [BLACK, WHITE, WHITE]);
+    }
+
+    #[test]
+    fn lettering_is_inked_where_it_stands() {
+        // The stem of an upright I, and the same letter lying on its back, to be read from the right.
+        let sheet = sheet(|g| {
+            g.text(Text::new([20.0, 30.0], 10.0, Anchor::Middle, "I").bold());
+            g.text(Text::new([50.0, 30.0], 10.0, Anchor::Middle, "I").turned(-90.0).bold());
+        });
+        let see = |at: &[Point]| shown(&sheet, [[0.0; 2], [60.0, 40.0]], at);
+        assert_eq!(see(&[[20.0, 20.5], [20.0, 25.0], [20.0, 29.5]]), [BLACK; 3]);
+        assert_eq!(see(&[[20.0, 19.5], [20.0, 30.5], [17.0, 25.0], [23.0, 25.0]]), [WHITE; 4]);
+        assert_eq!(see(&[[40.5, 30.0], [49.5, 30.0]]), [BLACK; 2]);
+        assert_eq!(see(&[[39.5, 30.0], [50.5, 30.0], [45.0, 27.0]]), [WHITE; 3]);
+    }
+
+    #[test]
+    fn the_same_sheet_gives_the_same_bytes_and_an_impossible_size_an_error() {
+        let sheet = sheet(|g| g.text(Text::new([20.0, 30.0], 10.0, Anchor::Start, "25° é")));
+        let frame = Frame::whole(&sheet, 800);
+        assert_eq!(write(&sheet, &frame), write(&sheet, &frame));
+        for per_mm in [0.0, -1.0, f64::NAN, 1e9] {
+            let refused = write(&sheet, &Frame { per_mm, ..frame });
+            assert!(matches!(refused, Err(NotPng::Size { .. })), "{per_mm}");
+        }
+    }
+}

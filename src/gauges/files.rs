@@ -1,0 +1,89 @@
+//! The gauges' files: a plate's STL, the sheets, and the cuts for machines, each measured as it was written.
+
+use std::time::Duration;
+
+use super::check::{self, Reading};
+use super::section::Section;
+use super::sheets::{self, cuts};
+use super::{Plate, Wanted};
+use crate::format::pdf::{self, About};
+use crate::format::{Artifact, stl, svg};
+use crate::gauges;
+use crate::make::{Clock, NotMade};
+use crate::solid::{self, Block};
+
+/// The gauges and their files.
+#[derive(Debug, Clone)]
+pub struct Gauges {
+    /// The plates.
+    pub plates: Vec<Plate>,
+    /// Their solids, in the same order.
+    pub blocks: Vec<Block>,
+    /// What was measured in the written files.
+    pub readings: Vec<Reading>,
+    /// The files.
+    pub artifacts: Vec<Artifact>,
+    /// How long each stage took.
+    pub timings: Vec<(&'static str, Duration)>,
+}
+
+/// Makes all gauges that are wanted: an STL a plate, sheets as SVG and one PDF, one DXF.
+///
+/// # Errors
+/// [`NotMade`]; then nothing is to be written at all.
+pub fn gauges(wanted: &Wanted) -> Result<Gauges, NotMade> {
+    let mut clock = Clock::start();
+    let plates = gauges::plan(wanted)?;
+    clock.lap("plan");
+    let factors = crate::job::print::factors(&wanted.print, false);
+    let mut blocks = Vec::new();
+    let mut readings = Vec::new();
+    let mut artifacts = Vec::new();
+    for plate in &plates {
+        let block = solid::of_stack(plate.stack())?;
+        let stl = stl::write(&block.mesh.scaled(factors), &plate.name)
+            .map_err(|e| NotMade::NotWritten { what: "a gauge's STL", cause: e.to_string() })?;
+        readings.extend(check::stl(&stl, plate, factors)?);
+        artifacts.push(Artifact { name: format!("{}.stl", plate.name), what: "a gauge, to print (mm)", bytes: stl });
+        blocks.push(block);
+    }
+    clock.lap("solids");
+    let sheets = sheets::sheets(wanted, &plates);
+    clock.lap("sheets");
+    let title = format!("Gauges: {}", wanted.title);
+    let about = About { title: &title, subject: "Gauges for the bevel and the edge of blades, at full size" };
+    let pages: Vec<_> = sheets.iter().map(|(_, sheet)| sheet.clone()).collect();
+    let pdf =
+        pdf::write(&pages, &about).map_err(|e| NotMade::NotWritten { what: "gauges.pdf", cause: e.to_string() })?;
+    let drawings = sheets.into_iter().map(|(name, sheet)| Artifact {
+        name: format!("{name}.svg"),
+        what: "a page of the gauges, at full size",
+        bytes: svg::write(&sheet),
+    });
+    let drawings: Vec<Artifact> = drawings.collect();
+    let cuts = crate::format::dxf::write(&cuts::layers(&plates));
+    clock.lap("drawings");
+    for (plate, origin) in plates.iter().zip(cuts::origins(&plates)) {
+        let cut = Section::of_dxf(&cuts, cuts::cut_layer(plate).as_str(), origin);
+        readings.extend(check::section(&cut, plate, "gauges.dxf")?);
+        let group = sheets::outline_id(plate);
+        let on = drawings.iter().find(|d| Section::of_svg(&d.bytes, &group) != Section::default());
+        if let Some(drawing) = on {
+            readings.extend(check::section(&Section::of_svg(&drawing.bytes, &group), plate, &drawing.name)?);
+        } else {
+            return Err(NotMade::NotWritten {
+                what: "a gauge's drawing",
+                cause: format!("{} is on no sheet", plate.name),
+            });
+        }
+    }
+    clock.lap("gauge");
+    artifacts.push(Artifact {
+        name: "gauges.pdf".into(),
+        what: "the gauges at full size, and how to use them",
+        bytes: pdf,
+    });
+    artifacts.extend(drawings);
+    artifacts.push(Artifact { name: "gauges.dxf".into(), what: "the gauges, for machines that cut (mm)", bytes: cuts });
+    Ok(Gauges { plates, blocks, readings, artifacts, timings: clock.timings })
+}

@@ -1,0 +1,288 @@
+//! The gauges' sheets: every plate at full size, what is to be seen in use, and what to mind.
+//!
+//! A bevel plate has a sheet of its own; camber plates share sheets, as many as go on one. What a sheet does not take
+//! goes on to the next. Every sheet with a plate bears the check bars.
+
+pub mod cuts;
+mod in_use;
+mod words;
+
+use super::bevel::{Bevel, End as Flank, Limit};
+use super::{Plate, Shape, Wanted};
+use crate::drawing::dimension::{End, Linear, drawn};
+use crate::drawing::frame::{BARS_HEIGHT, Notes, TITLE_BLOCK, check_bars, field_row, rectangle};
+use crate::drawing::page::{Block, RUNNING};
+use crate::drawing::paper::{FULL, Paper};
+use crate::drawing::style::{Fill, LARGE, Pen, VALUE};
+use crate::drawing::table::{Cell, Table};
+use crate::drawing::view::View;
+use crate::drawing::{Group, Point, Sheet, clash};
+use crate::shape::polygon::Outline;
+use crate::units::{Units, fixed, short};
+
+/// Space between the frame and what stands on a sheet, mm.
+const MARGIN: f64 = 4.0;
+/// Room for dimensions to the left of a plate and below it, mm.
+const BESIDE: [f64; 2] = [14.0, 11.0];
+/// Height of camber plates with their dimensions that share a sheet, mm.
+const SHARED: f64 = 120.0;
+
+/// Id of the group that holds a plate's outline at full size.
+pub fn outline_id(plate: &Plate) -> String {
+    format!("{}-outline", plate.name)
+}
+
+/// The sheets, each with the name of its file.
+pub fn sheets(wanted: &Wanted, plates: &[Plate]) -> Vec<(String, Sheet)> {
+    together(plates).into_iter().flat_map(|group| of_group(wanted, &group)).collect()
+}
+
+/// The plates that go on one sheet.
+fn together(plates: &[Plate]) -> Vec<Vec<&Plate>> {
+    let mut groups: Vec<Vec<&Plate>> = Vec::new();
+    let camber = |p: &Plate| matches!(p.shape, Shape::Camber(_));
+    let height = |p: &Plate| p.size[1] + BESIDE[1] + 12.0;
+    for plate in plates {
+        match groups.last_mut() {
+            Some(group)
+                if camber(plate)
+                    && group.iter().all(|p| camber(p))
+                    && group.iter().map(|p| height(p)).sum::<f64>() + height(plate) <= SHARED =>
+            {
+                group.push(plate);
+            }
+            _ => groups.push(vec![plate]),
+        }
+    }
+    groups
+}
+
+fn of_group(wanted: &Wanted, plates: &[&Plate]) -> Vec<(String, Sheet)> {
+    let Some(first) = plates.first() else { return Vec::new() };
+    let maker = Maker { wanted, paper: Paper::sheet(wanted.paper, false), kind: first.shape.words() };
+    let sheets = maker.flow(maker.blocks(plates));
+    let of = sheets.len();
+    let named = |(i, sheet)| {
+        let page = if of == 1 { String::new() } else { format!("-page-{}", i + 1) };
+        (format!("{}{page}", first.name), sheet)
+    };
+    sheets.into_iter().enumerate().map(named).collect()
+}
+
+struct Maker<'a> {
+    wanted: &'a Wanted,
+    paper: Paper,
+    kind: &'static str,
+}
+
+impl Maker<'_> {
+    /// Width that a sheet offers, mm.
+    fn width(&self) -> f64 {
+        let [upper, lower] = self.paper.frame();
+        lower[0] - upper[0] - 2.0 * MARGIN
+    }
+
+    /// A length without its unit.
+    fn bare(&self, mm: f64) -> String {
+        match self.wanted.units {
+            Units::Mm => short(mm, 3),
+            Units::Inch => short(mm / self.wanted.units.mm(), 4),
+        }
+    }
+
+    fn unit(&self) -> &'static str {
+        self.wanted.units.symbol()
+    }
+
+    fn blocks(&self, plates: &[&Plate]) -> Vec<Block> {
+        let mut blocks = vec![Block::figure(check_bars([2.0, 0.0]), BARS_HEIGHT)];
+        for plate in plates {
+            if let Shape::Camber(camber) = &plate.shape {
+                let words = format!(
+                    "{}: {} deep over {}, radius {}",
+                    camber.name,
+                    self.wanted.said(camber.curve.depth),
+                    self.wanted.said(camber.curve.width),
+                    self.wanted.said(camber.curve.radius())
+                );
+                let mut named = Block::paragraph(&format!("{}-named", plate.name), "", &words, RUNNING, self.width());
+                named.keeps = true;
+                blocks.push(named);
+            }
+            blocks.push(self.plate(plate));
+        }
+        let used = in_use::of(&plates[0].shape);
+        let high = clash::extent(&used)[1][1];
+        let mut heading = Block::heading("in-use-heading", "What you see against the light");
+        heading.above = 3.0;
+        blocks.extend([heading, Block::figure(used, high)]);
+        if let Shape::Bevel(bevel) = &plates[0].shape {
+            blocks.extend(Block::table(&self.verdicts(bevel), self.width()));
+            blocks.extend(Block::table(&self.angles(bevel), self.width()));
+        }
+        for (i, words) in words::of(self.wanted, &plates[0].shape).into_iter().enumerate() {
+            blocks.push(Block::paragraph(
+                &format!("how-{}", i + 1),
+                "–",
+                &words,
+                crate::drawing::page::REMARK,
+                self.width(),
+            ));
+        }
+        blocks
+    }
+
+    /// A plate at full size with its width and height.
+    fn plate(&self, plate: &Plate) -> Block {
+        let [w, h] = plate.size;
+        let view = View::upright([BESIDE[0], h], FULL.factor);
+        let corners =
+            |o: &Outline| -> Vec<Point> { o.iter().map(|c| view.at(c.map(|v| f64::from(v) / 1000.0))).collect() };
+        let all = |region: &[Outline]| region.iter().map(corners).collect::<Vec<_>>();
+        let mut outline = Group::new(outline_id(plate), "feature").with("width", w).with("height", h);
+        outline.path(all(std::slice::from_ref(&plate.outline)), true, Pen::Narrow, Fill::Lit);
+        let mut groups = vec![outline];
+        if let Some(stock) = &plate.stock {
+            let mut raised = Group::new(format!("{}-stock", plate.name), "feature");
+            raised.path(all(std::slice::from_ref(stock)), true, Pen::Narrow, Fill::Half);
+            groups.push(raised);
+        }
+        let mut letters = Group::new(format!("{}-lettering", plate.name), "feature");
+        letters.path(all(&plate.lettering.region), true, Pen::None, Fill::Ink);
+        letters.path(all(&plate.marks), true, Pen::None, Fill::Ink);
+        groups.push(letters);
+        let origin = view.at([0.0, 0.0]);
+        let dimension = |what: &str, value: f64, ends, through, along| {
+            // What is gauged is stated elsewhere: these are for finding the plate on the bed.
+            let words = match self.wanted.units {
+                Units::Mm => short(value, 1),
+                Units::Inch => short(value / self.wanted.units.mm(), 2),
+            };
+            let linear =
+                Linear { ends, through, along, words, extended: true, outside: End::Second, always_outside: false };
+            drawn(&format!("{}-{what}", plate.name), "size", value, &linear)
+        };
+        let below = [origin[0], origin[1] + 7.0];
+        groups.push(dimension("width", w, [origin, view.at([w, 0.0])], below, [1.0, 0.0]));
+        let ends = [origin, view.at([0.0, h])];
+        groups.push(dimension("height", h, ends, [origin[0] - 6.0, origin[1]], [0.0, -1.0]));
+        Block::figure(groups, h + BESIDE[1])
+    }
+
+    /// What is seen, and what it says.
+    fn verdicts(&self, bevel: &Bevel) -> Table {
+        let tolerance = short(bevel.tolerance, 2);
+        let row = |cells: [&str; 3]| cells.map(Cell::words).to_vec();
+        let within = format!("within ± {tolerance}°: done");
+        let rows = vec![
+            row(["at the hole", "at the heel", &within]),
+            row(["at the heel", "at the heel", "too shallow: steeper at the stone"]),
+            row(["at the hole", "at the hole", "too steep: shallower at the stone"]),
+        ];
+        Table::new("verdicts", &[["light in the", "notch −"], ["light in the", "notch +"], ["the bevel is", ""]], rows)
+    }
+
+    /// The notches in numbers, a row an angle.
+    fn angles(&self, bevel: &Bevel) -> Table {
+        let heading = [
+            ["bevel", "°"],
+            ["notch −", "°"],
+            ["notch +", "°"],
+            ["hole, radius", self.unit()],
+            ["blades from", self.unit()],
+            ["to", self.unit()],
+            ["gap in −", "mm"],
+            ["gap in +", "mm"],
+        ];
+        let row = |pair: &[crate::gauges::bevel::Notch]| {
+            let [lower, upper] = pair else { return Vec::new() };
+            let id = short(lower.bevel, 4);
+            let value = |what: &str, words: String, value: f64| Cell {
+                words,
+                value: Some((format!("angle-{id}-{what}"), value)),
+            };
+            let gap = |n: &crate::gauges::bevel::Notch| n.rest(n.bevel, bevel.thickness).gap;
+            let thinnest = lower.thinnest().max(upper.thinnest());
+            vec![
+                Cell::words(short(lower.bevel, 3)),
+                value("lower", short(lower.angle, 3), lower.angle),
+                value("upper", short(upper.angle, 3), upper.angle),
+                value("hole", self.bare(lower.relief), lower.relief),
+                value("from", self.bare((thinnest * 20.0).ceil() / 20.0), (thinnest * 20.0).ceil() / 20.0),
+                value("to", self.bare(bevel.thickness), bevel.thickness),
+                value("gap-lower", fixed(gap(lower), 3), gap(lower)),
+                value("gap-upper", fixed(gap(upper), 3), gap(upper)),
+            ]
+        };
+        Table::new("angles", &heading, bevel.notches.chunks(2).map(row).collect())
+    }
+
+    /// Blocks one below the other on as many sheets as they need.
+    fn flow(&self, blocks: Vec<Block>) -> Vec<Sheet> {
+        let [upper, lower] = self.paper.frame();
+        let cautions = Notes::new(&words::cautions(), self.width());
+        let foot = lower[1] - TITLE_BLOCK[1] - 2.0 - cautions.height();
+        let room = foot - upper[1] - MARGIN - 2.0;
+        let mut pages: Vec<Vec<Group>> = vec![Vec::new()];
+        let mut y = 0.0;
+        let mut blocks = blocks.into_iter().peekable();
+        while let Some(block) = blocks.next() {
+            let next = if block.keeps { blocks.peek().map_or(0.0, |b| b.above + b.height) } else { 0.0 };
+            let above = if y == 0.0 { 0.0 } else { block.above };
+            if y > 0.0 && y + above + block.height + next > room {
+                pages.push(Vec::new());
+                y = 0.0;
+            } else {
+                y += above;
+            }
+            let at = [upper[0] + MARGIN, upper[1] + MARGIN + y];
+            pages.last_mut().into_iter().for_each(|p| p.extend(block.groups.iter().cloned().map(|g| g.moved(at))));
+            y += block.height;
+        }
+        let of = pages.len();
+        let sheet = |(i, content): (usize, Vec<Group>)| {
+            let mut groups = self.frame([i + 1, of]);
+            groups.extend(content);
+            let mut notes = cautions.draw([upper[0] + MARGIN, foot]);
+            notes.id = "cautions".into();
+            groups.push(notes);
+            let title = format!("{}: {}", self.wanted.title, self.kind);
+            Sheet { title, paper: self.paper, scale: FULL.name.into(), groups }
+        };
+        pages.into_iter().enumerate().map(sheet).collect()
+    }
+
+    /// Frame and title block.
+    fn frame(&self, [page, of]: [usize; 2]) -> Vec<Group> {
+        let [upper, lower] = self.paper.frame();
+        let mut frame = Group::new("frame", "frame");
+        frame.path(vec![rectangle(upper, lower)], true, Pen::Wide, Fill::None);
+        let mut block = Group::new("title-block", "frame").with("scale", FULL.name);
+        let at = [lower[0] - TITLE_BLOCK[0], lower[1] - TITLE_BLOCK[1]];
+        block.path(vec![rectangle(at, lower)], true, Pen::Wide, Fill::Paper);
+        let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
+        let half = TITLE_BLOCK[1] / 2.0;
+        let paper = if of == 1 { self.paper.name().to_string() } else { format!("{} {page}/{of}", self.paper.name()) };
+        let upper_row = [("title", 118.0, self.wanted.title.as_str(), LARGE), ("document", 62.0, self.kind, LARGE)];
+        let lower_row = [
+            ("nozzle, mm", 26.0, &*short(self.wanted.print.nozzle, 2), VALUE),
+            ("plate", 44.0, "3 mm thick", VALUE),
+            ("unit", 18.0, self.unit(), VALUE),
+            ("scale", 18.0, FULL.name, VALUE),
+            ("sheet", 28.0, paper.as_str(), VALUE),
+            ("computed by", 46.0, made, VALUE),
+        ];
+        field_row(&mut block, at, half, &upper_row);
+        field_row(&mut block, [at[0], at[1] + half], half, &lower_row);
+        block.line([at[0], at[1] + half], [lower[0], at[1] + half], Pen::Narrow);
+        vec![frame, block]
+    }
+}
+
+/// The limit and end at which light shows for a bevel as wanted: what the figures draw.
+fn as_wanted(limit: Limit) -> Flank {
+    match limit {
+        Limit::Lower => Flank::Rim,
+        Limit::Upper => Flank::Heel,
+    }
+}

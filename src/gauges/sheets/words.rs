@@ -1,0 +1,161 @@
+//! What the sheets say of the gauges' use.
+
+use crate::gauges::bevel::Bevel;
+use crate::gauges::camber::Camber;
+use crate::gauges::square::Square;
+use crate::gauges::{Shape, Wanted};
+use crate::units::{fixed, short};
+
+/// How far a printed wall strays from straight, mm (common practice, no source).
+const STRAY: f64 = 0.03;
+/// Below this depth a printed curve is hardly told from a straight one, mm: five times [`STRAY`].
+const FINE: f64 = 0.15;
+
+/// What every sheet says at its foot.
+pub fn cautions() -> Vec<String> {
+    [
+        "Sharp edges cut, and a printed gauge is held close to them: take the burr off, keep fingers behind the edge. \
+         Follow your tools' and printer's makers' instructions.",
+        "Print this sheet at 100 % and measure the bars. Computed, not tried at a bench: try each gauge on a bevel that \
+         you have measured before you trust it.",
+    ]
+    .map(String::from)
+    .to_vec()
+}
+
+/// What is said of a gauge.
+pub fn of(wanted: &Wanted, shape: &Shape) -> Vec<String> {
+    let mut words = match shape {
+        Shape::Bevel(bevel) => of_bevel(wanted, bevel),
+        Shape::Camber(camber) => of_camber(wanted, camber),
+        Shape::Square(square) => of_square(wanted, square),
+    };
+    words.push(
+        "To cut it in card, plywood or sheet metal instead: along the middle of the line. A cutter's width that is the \
+         same everywhere moves both sides of an angle alike and leaves the angle."
+            .into(),
+    );
+    words
+}
+
+fn of_bevel(wanted: &Wanted, bevel: &Bevel) -> Vec<String> {
+    let mut words = vec![
+        "Put the blade into the slot edge first, its flat back on the straight wall, and push it in until it stops; look \
+         through the slot along the edge, a lamp or a window behind it. A blade thinner than the table says shows too \
+         little of its bevel."
+            .into(),
+        "The gaps of the table are those of a bevel just as wanted, on the thickest blade. Where no light shows at \
+         either end the bevel stands at that notch's own angle."
+            .into(),
+    ];
+    if let Some(hidden) = hidden(bevel) {
+        words.push(format!(
+            "A micro-bevel up to {} wide lies over the hole: the notch tells the primary bevel, flat from there to the \
+             heel. A hollow or rounded bevel touches elsewhere and cannot be judged so.",
+            wanted.said(hidden)
+        ));
+    }
+    let steepest = bevel.notches.iter().map(|n| n.angle).fold(0.0, f64::max);
+    let length = bevel.thickness / steepest.to_radians().sin();
+    words.push(format!(
+        "Lines printed too wide leave the angles as they are; a printer whose two axes differ in scale turns them, \
+         by {}° at most for a difference of 0.5 %. A wall that strays by {STRAY} mm (common practice, no source) is {}° on the \
+         shortest bevel, {} long. Print it lying flat, outer walls slow, brim off.",
+        fixed((0.0025f64).to_degrees(), 2),
+        fixed((STRAY / length).atan().to_degrees(), 2),
+        wanted.said(length)
+    ));
+    words
+}
+
+/// Width of a micro-bevel that touches no flank, in tenths of a millimetre; none where it is less than one.
+fn hidden(bevel: &Bevel) -> Option<f64> {
+    let over = bevel.notches.iter().map(|n| {
+        let edge = n.rest(n.bevel, bevel.thickness).edge;
+        (n.relief * n.angle.to_radians().cos() - edge) / n.bevel.to_radians().cos()
+    });
+    let least = (over.fold(f64::INFINITY, f64::min) * 10.0).floor() / 10.0;
+    (least >= 0.1).then_some(least)
+}
+
+fn of_camber(wanted: &Wanted, camber: &Camber) -> Vec<String> {
+    let mut words = vec![format!(
+        "Hold the edge in the hollow, its middle at the middle mark and its corners at the outer ones, the plate square \
+         to the back, and look against the light. The straight side of the plate shows the camber itself: rocked on it, \
+         the edge leaves at each corner {} when the middle touches.",
+        wanted.said(camber.curve.depth)
+    )];
+    if camber.curve.depth < FINE {
+        words.push(format!(
+            "A printed side strays by some {STRAY} mm (common practice, no source), which this depth of {} is little more \
+             than: trust the straight side of a good rule, and a strip of paper of known thickness under the corner, \
+             before a printed curve; or cut the gauge in metal and file to the line.",
+            wanted.said(camber.curve.depth)
+        ));
+    }
+    words.push(format!(
+        "The curve is an arc of {} radius in straight runs that leave it by 0.001 mm or less. Lines printed too wide, or \
+         a cutter's width, change its radius by as little as they are wide.",
+        short(camber.curve.radius(), 1) + " mm"
+    ));
+    words
+}
+
+fn of_square(wanted: &Wanted, square: &Square) -> Vec<String> {
+    vec![
+        format!(
+            "For blades up to {} wide. Turn it so that the stock hangs over the blade's side and the plate lies on its \
+             flat back: the edge must run along the inner side of the leg. Or hold both against the light, the edge on \
+             the inner side of the leg.",
+            wanted.said(square.width)
+        ),
+        "A blade's own sides may taper: try both sides, and take the middle between what they say.".into(),
+        "Test the square itself: against a straight board draw a line along the leg, turn the square over, draw it again \
+         from the same point. Where the two lines part, half of that is the square's error. Printed squares take over \
+         the skew of their printer (common practice, no source)."
+            .into(),
+        "Cut from card or plywood, glue a strip on the stock, inside the dashed line of the DXF.".into(),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::gauges;
+    use crate::gauges::bevel;
+
+    use crate::job::PrintOptions;
+    use crate::terms::SheetSize;
+    use crate::units::Units;
+
+    /// A difference d of two scales turns a line at φ by d·sin φ·cos φ, at most d/2: the figure above.
+    #[test]
+    fn the_angle_of_unequal_scales_is_the_largest_there_is() {
+        let turned = |phi: f64| ((1.005f64 * phi.sin()).atan2(phi.cos()) - phi).to_degrees();
+        let most = (1..90).map(|d| turned(f64::from(d).to_radians())).fold(0.0, f64::max);
+        assert!((most - 0.0025f64.to_degrees()).abs() < 0.001, "{most}");
+    }
+
+    #[test]
+    fn a_micro_bevel_that_is_said_to_be_hidden_ends_before_the_rim() {
+        let wanted = gauges::Wanted {
+            angles: vec![20.0, 25.0, 35.0],
+            tolerance: 0.5,
+            thickness: 3.2,
+            cambers: Vec::new(),
+            square_width: None,
+            print: PrintOptions::default(),
+            title: "t".into(),
+            units: Units::Mm,
+            paper: SheetSize::A4,
+        };
+        let plates = bevel::plates(&wanted).expect("planned");
+        let Shape::Bevel(bevel) = &plates[0].shape else { panic!("a bevel gauge") };
+        let hidden = hidden(bevel).expect("some width");
+        for notch in &bevel.notches {
+            let beta = notch.bevel.to_radians();
+            let end = notch.rest(notch.bevel, bevel.thickness).edge + hidden * beta.cos();
+            assert!(end <= notch.relief * notch.angle.to_radians().cos(), "{}", notch.name());
+        }
+    }
+}

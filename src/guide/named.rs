@@ -1,0 +1,149 @@
+//! The profiles compiled into the program, and how a reference in a job is turned into a profile's text.
+
+use std::path::Path;
+
+use crate::input::fault::Faults;
+
+/// A profile compiled into the program.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Builtin {
+    /// The name it is called by.
+    pub name: &'static str,
+    /// Its JSON text.
+    pub text: &'static str,
+}
+
+macro_rules! builtins {
+    ($folder:literal: $($name:literal),+ $(,)?) => {
+        &[$(Builtin {
+            name: $name,
+            text: include_str!(concat!("../../profiles/", $folder, "/", $name, ".json")),
+        }),+]
+    };
+}
+
+/// The built-in guides; all their dimensions are invented.
+pub const GUIDES: &[Builtin] = builtins!("guides":
+    "narrow-side-clamp", "wide-side-clamp", "top-clamp", "bench-roller", "twin-roller");
+
+/// The built-in tool classes.
+///
+/// There is no skew chisel: its edge is not square to the blade, so a fence square to it touches the long corner only,
+/// and a guide that holds the blade straight does not lay the whole edge on the stone. The side view that everything
+/// here is computed from does not describe that.
+pub const TOOLS: &[Builtin] = builtins!("tools":
+    "bench-chisel", "paring-chisel", "mortise-chisel", "plane-iron", "thick-plane-iron", "block-plane-iron",
+    "spokeshave-iron");
+
+/// The two kinds of profile that are referred to by name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// A guide profile.
+    Guide,
+    /// A tool class.
+    Tool,
+}
+
+impl Kind {
+    /// The built-in profiles of this kind.
+    pub fn builtins(self) -> &'static [Builtin] {
+        match self {
+            Kind::Guide => GUIDES,
+            Kind::Tool => TOOLS,
+        }
+    }
+
+    /// What a message says may stand for a reference.
+    pub fn allowed(self) -> String {
+        let names: Vec<&str> = self.builtins().iter().map(|b| b.name).collect();
+        format!("the path of a profile (*.json), or one of {}", names.join(", "))
+    }
+}
+
+/// Finds files that a profile refers to; the program reads them from disk, a page or a test may hold them in memory.
+pub trait Sources {
+    /// The file's bytes, and the name to call it by in messages.
+    ///
+    /// # Errors
+    /// What went wrong, in words for the user.
+    fn load(&self, path: &str) -> Result<(String, Vec<u8>), String>;
+}
+
+/// Sources without any files: only built-in profiles are found.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct NoFiles;
+
+impl Sources for NoFiles {
+    fn load(&self, path: &str) -> Result<(String, Vec<u8>), String> {
+        Err(format!("\"{path}\", and no files can be read here"))
+    }
+}
+
+/// Files whose paths are relative to a folder within other sources.
+pub struct Beside<'a> {
+    /// The folder.
+    pub folder: &'a Path,
+    /// Where it lies.
+    pub sources: &'a dyn Sources,
+}
+
+impl Sources for Beside<'_> {
+    fn load(&self, path: &str) -> Result<(String, Vec<u8>), String> {
+        self.sources.load(&self.folder.join(path).to_string_lossy())
+    }
+}
+
+/// The text a reference stands for: a built-in profile's name, else a path.
+///
+/// # Errors
+/// What was found wrong with the reference, in words for the user.
+pub fn text_of(kind: Kind, reference: &str, sources: &dyn Sources) -> Result<(String, Vec<u8>), String> {
+    if let Some(b) = kind.builtins().iter().find(|b| b.name == reference) {
+        return Ok((b.name.to_string(), b.text.as_bytes().to_vec()));
+    }
+    if reference.ends_with(".json") || reference.contains(['/', '\\']) {
+        return sources.load(reference);
+    }
+    Err(format!("\"{reference}\", which is no built-in profile"))
+}
+
+/// A guide by its name or path, for a command line.
+///
+/// # Errors
+/// The faults of the reference or of the file.
+pub fn guide(reference: &str, sources: &dyn Sources) -> Result<crate::guide::Guide, Faults> {
+    let (name, bytes) = text_of(Kind::Guide, reference, sources)
+        .map_err(|found| Faults::argument("GUIDE", found, Kind::Guide.allowed()))?;
+    crate::guide::Guide::parse(&name, &bytes)
+}
+
+/// A tool class by its name or path, for a command line.
+///
+/// # Errors
+/// The faults of the reference or of the file.
+pub fn tool(reference: &str, sources: &dyn Sources) -> Result<crate::guide::ToolClass, Faults> {
+    let (name, bytes) = text_of(Kind::Tool, reference, sources)
+        .map_err(|found| Faults::argument("--tool", found, Kind::Tool.allowed()))?;
+    crate::guide::ToolClass::parse(&name, &bytes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_built_in_profile_is_sound_and_bears_its_own_name() {
+        for b in GUIDES {
+            let g = guide(b.name, &NoFiles).expect(b.name);
+            assert_eq!(g.name, b.name);
+            assert!(g.notes.expect("notes").contains("Invented dimensions: measure yours"), "{}", b.name);
+        }
+        for b in TOOLS {
+            let t = tool(b.name, &NoFiles).expect(b.name);
+            assert_eq!(t.name, b.name);
+            let least = t.angles.iter().map(|a| a.angle).fold(f64::INFINITY, f64::min);
+            assert_eq!(least, t.primary, "{}: the smallest advised angle is the primary", b.name);
+            assert!(t.thickness.within.is_some() && t.angles.iter().all(|a| !a.reason.is_empty()));
+        }
+    }
+}

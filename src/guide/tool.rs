@@ -1,0 +1,90 @@
+//! A tool class with its units resolved.
+
+use super::Seat;
+use crate::input::fault::Faults;
+use crate::input::length::{Angle, LENGTH_FORMS, Length};
+use crate::profile;
+use crate::profile::tool::{AdvisedAngle, ToolProfile};
+use crate::terms::SeatName;
+
+/// What is common to the blades of one kind.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ToolClass {
+    /// Its name.
+    pub name: String,
+    /// The profile's notes.
+    pub notes: Option<String>,
+    /// The seat it goes in, where a guide has two.
+    pub seat: SeatName,
+    /// Narrowest and widest blade, mm.
+    pub width: [f64; 2],
+    /// Thickness at the edge, with the class's range as its tolerance.
+    pub thickness: Length,
+    /// Taper, positive when thicker at the edge.
+    pub taper: Angle,
+    /// Height of the side lands.
+    pub land: Option<Length>,
+    /// Usual primary bevel, degrees.
+    pub primary: f64,
+    /// Advised angles with their reasons.
+    pub angles: Vec<AdvisedAngle>,
+}
+
+impl ToolClass {
+    /// Reads, checks and resolves a tool class.
+    ///
+    /// # Errors
+    /// All faults of the file.
+    pub fn parse(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
+        let read = profile::read::<ToolProfile>(source, bytes)?;
+        let file = &read.value;
+        let mut faults = Faults::default();
+        let mut fault = |path: &[&str], found: String, allowed: &str| {
+            if !read.spoiled(path) {
+                faults.0.push(read.document.fault(path, Some(found), allowed));
+            }
+        };
+        let mut length = |path: &[&str], form: &crate::input::length::LengthForm| {
+            form.read(file.units).unwrap_or_else(|found| {
+                fault(path, found, LENGTH_FORMS);
+                Length::exact(0.0)
+            })
+        };
+        let width = [length(&["width", "0"], &file.width[0]).mm, length(&["width", "1"], &file.width[1]).mm];
+        let thickness = length(&["thickness"], &file.thickness);
+        let land = file.land.as_ref().map(|l| length(&["land"], l));
+        let taper = match file.taper.as_ref().map_or(Ok(Angle::exact(0.0)), |t| t.read(file.units)) {
+            Ok(taper) => taper,
+            Err(found) => {
+                fault(&["taper"], found, "a taper");
+                Angle::exact(0.0)
+            }
+        };
+        if width[0] > width[1] {
+            fault(&["width"], format!("{} mm before {} mm", width[0], width[1]), "the smaller first");
+        }
+        read.finish(faults)?;
+        Ok(Self {
+            name: file.name.clone(),
+            notes: file.notes.clone(),
+            seat: file.seat,
+            width,
+            thickness,
+            taper,
+            land,
+            primary: file.primary,
+            angles: file.angles.clone(),
+        })
+    }
+
+    /// The primary bevel a blade of the class is taken to have, degrees: the smallest advised angle.
+    pub fn usual_primary(&self) -> f64 {
+        self.angles.iter().map(|a| a.angle).fold(self.primary, f64::min)
+    }
+
+    /// The widest blade of the class that a seat takes, mm; never narrower than the class's narrowest.
+    pub fn widest_in(&self, seat: &Seat) -> f64 {
+        let most = seat.blade_width.map_or(f64::INFINITY, |[_, most]| most);
+        self.width[1].min(most).max(self.width[0])
+    }
+}

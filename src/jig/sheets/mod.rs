@@ -1,0 +1,139 @@
+//! The wooden jig's sheets, in the order in which they are used at the bench.
+//!
+//! * `plan`: plan, section and table of lanes.
+//! * `picture`: how it looks and how a fence is fixed.
+//! * `parts`: every part with its sizes; `stock`: the cut list and how it comes out of stock.
+//! * `work`: the order of work; `check`: what was made against what was wanted, and the year's drift.
+//! * `template`: the full-size template, on tiles and for machines.
+
+mod parts;
+mod picture;
+mod plan;
+mod proving;
+mod stock;
+pub mod template;
+mod work;
+
+use super::Jig;
+use crate::drawing::Sheet;
+use crate::drawing::frame::{Title, frame};
+use crate::drawing::page::{Block, Pages};
+use crate::drawing::paper::{NONE, Paper, Scale};
+use crate::drawing::tiles::Untileable;
+use crate::job::Job;
+use crate::terms::SheetSize;
+use crate::views::assembly::TooLarge;
+
+/// What every sheet says, since each may hang alone at the bench.
+pub(super) const CAUTIONS: &str = "Edges, saws, planes and drills cut, and dust harms eyes and lungs: wear eye protection, clamp small parts, keep hands behind the cutting edge and out of its way, clear the dust. The tools' makers' instructions and local rules come before this sheet.";
+
+/// Why there are no sheets.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NotDrawn {
+    /// The plan goes on no sheet.
+    #[error(transparent)]
+    TooLarge(#[from] TooLarge),
+    /// The template cannot be cut into tiles.
+    #[error(transparent)]
+    Untileable(#[from] Untileable),
+}
+
+/// All sheets.
+///
+/// # Errors
+/// [`NotDrawn`].
+pub fn sheets(job: &Job, jig: &Jig) -> Result<Vec<Sheet>, NotDrawn> {
+    let drawer = Drawer { job, jig };
+    let mut drafts = plan::sheets(&drawer)?;
+    drafts.extend(picture::sheets(&drawer));
+    drafts.extend(parts::sheets(&drawer));
+    drafts.extend(stock::sheets(&drawer));
+    drafts.extend(work::sheets(&drawer));
+    drafts.extend(proving::sheets(&drawer));
+    let tiles = template::sheets(&drawer, drafts.len())?;
+    let count = drafts.len() + tiles.len();
+    let numbered = drafts.into_iter().enumerate().map(|(i, draft)| draft.numbered([i + 1, count]));
+    Ok(numbered.chain(tiles).collect())
+}
+
+/// A sheet whose number is not known yet.
+#[derive(Clone)]
+pub(super) struct Draft {
+    sheet: Sheet,
+    title: Title,
+}
+
+impl Draft {
+    fn numbered(mut self, page: [usize; 2]) -> Sheet {
+        self.title.page = Some(page);
+        self.sheet.groups.retain(|g| g.class != "frame");
+        let rest = std::mem::take(&mut self.sheet.groups);
+        self.sheet.groups = frame(self.sheet.paper, &self.title);
+        self.sheet.groups.extend(rest);
+        self.sheet
+    }
+}
+
+/// What all sheets are drawn from.
+pub(super) struct Drawer<'a> {
+    job: &'a Job,
+    jig: &'a Jig,
+}
+
+impl Drawer<'_> {
+    /// The sheets asked for, else what the user's printer takes.
+    fn size(&self) -> SheetSize {
+        self.job.sheet_size.unwrap_or(self.home())
+    }
+
+    fn home(&self) -> SheetSize {
+        if self.jig.written.mm { SheetSize::A4 } else { SheetSize::Letter }
+    }
+
+    fn title(&self, kind: &str, scale: Scale) -> Title {
+        Title {
+            title: self.jig.title.clone(),
+            kind: kind.into(),
+            guide: self.jig.guide.clone(),
+            scale,
+            projection: self.job.projection_angle,
+            tolerances: "ISO 2768-c".into(),
+            unit: self.jig.written.unit().into(),
+            page: Some([0, 0]),
+        }
+    }
+
+    /// Blocks on pages of one kind, with `notes` and the cautions at the foot of each.
+    fn pages(&self, kind: &str, notes: &[String], blocks: impl FnOnce(&Pages) -> Vec<Block>) -> Vec<Draft> {
+        let title = self.title(kind, NONE);
+        let foot: Vec<String> = notes.iter().cloned().chain([CAUTIONS.to_string()]).collect();
+        let pages = Pages {
+            title: format!("{kind}: {}", self.jig.title),
+            paper: Paper::sheet(self.size(), false),
+            title_block: title.clone(),
+            foot: &foot,
+        };
+        let sheets = pages.flow(blocks(&pages));
+        sheets.into_iter().map(|sheet| Draft { sheet, title: title.clone() }).collect()
+    }
+
+    /// Pages of text.
+    fn text(&self, kind: &str, blocks: impl FnOnce(&Pages) -> Vec<Block>) -> Vec<Draft> {
+        self.pages(kind, &[], blocks)
+    }
+
+    /// A length as the shop reads it, with its unit.
+    fn said(&self, mm: f64) -> String {
+        self.jig.written.said(mm, 1)
+    }
+
+    /// A size that a tool or a screw has, in the unit it is sold in.
+    fn tool(&self, mm: f64) -> String {
+        self.jig.written.native(mm)
+    }
+
+    /// A length as the shop reads it, for dimensions.
+    fn bare(&self, mm: f64) -> String {
+        self.jig.written.bare(mm, 1)
+    }
+}

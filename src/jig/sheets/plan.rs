@@ -1,0 +1,277 @@
+//! Plan, section and table of lanes.
+
+use super::{CAUTIONS, Draft, Drawer};
+use crate::drawing::page::{Block, RUNNING};
+use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale};
+use crate::drawing::style::{Fill, Pen};
+use crate::drawing::table::{Cell, Table};
+use crate::drawing::view::View;
+use crate::drawing::{Group, Mark};
+use crate::jig::Jig;
+use crate::jig::fences::{BOTTOM_EASED, Fence};
+use crate::layout::Placed;
+use crate::shape::polygon::microns;
+use crate::units::{fixed, short};
+use crate::views::assembly::{Assembly, TooLarge, candidates, turned};
+use crate::views::plan::{Style, Top};
+use crate::views::section::{Body, CutPart, Lean};
+
+const KIND: &str = "Wooden jig";
+
+/// The plan with its table on one sheet that a printer at home takes, else the plan alone and the table on the next,
+/// else on whatever sheet takes it.
+pub(super) fn sheets(drawer: &Drawer) -> Result<Vec<Draft>, TooLarge> {
+    const DIMENSIONED: &[Style] = &[Style::Dimensioned];
+    const TABULAR: &[Style] = &[Style::Tabular];
+    let paper = drawer.size();
+    let at = |scales: &[Scale]| turned(scales.iter().map(|s| (paper, *s)).collect());
+    let (large, all) = (at(&[FULL, HALF]), at(&[FULL, HALF, FIFTH]));
+    let tries = [
+        (DIMENSIONED, large, true),
+        (DIMENSIONED, all.clone(), false),
+        (TABULAR, all.clone(), true),
+        (TABULAR, all, false),
+        (&[Style::Dimensioned, Style::Tabular], candidates(drawer.job.sheet_size, drawer.home()), true),
+    ];
+    let mut refused = None;
+    for (styles, papers, with_table) in tries {
+        match sheet(drawer, styles, papers, with_table) {
+            Ok(draft) if with_table => return Ok(vec![draft]),
+            Ok(draft) => {
+                let tables = lanes(drawer, styles[0]);
+                return Ok([vec![draft], tables].concat());
+            }
+            Err(too_large) => refused = Some(too_large),
+        }
+    }
+    Err(refused.unwrap_or(TooLarge { lanes: drawer.jig.lanes.len() }))
+}
+
+/// The table and the notes that found no room beside the plan.
+fn lanes(drawer: &Drawer, style: Style) -> Vec<Draft> {
+    drawer.text("Lanes", |pages| {
+        let mut blocks = Block::table(&table(drawer.jig, style), pages.area()[0]);
+        let notes = about(drawer.jig);
+        let text = |(i, words): (usize, &String)| {
+            Block::paragraph(&format!("lanes-note-{}", i + 1), "–", words, RUNNING, pages.area()[0])
+        };
+        blocks.extend(notes.iter().enumerate().map(text));
+        blocks
+    })
+}
+
+fn sheet(
+    drawer: &Drawer,
+    styles: &'static [Style],
+    papers: Vec<(Paper, Scale)>,
+    with_table: bool,
+) -> Result<Draft, TooLarge> {
+    let jig = drawer.jig;
+    let title_block = |scale| drawer.title(KIND, scale);
+    let sheet = Assembly {
+        title: format!("{KIND}: {}", jig.title),
+        title_block: Box::new(title_block),
+        styles,
+        papers,
+        top: Top {
+            length: jig.length,
+            depth: jig.depth,
+            lanes: &jig.lanes,
+            marks: true,
+            features: Box::new(|view| features(jig, view)),
+            words: Box::new(|placed| fence_words(jig, placed)),
+            size: Box::new(|mm| drawer.bare(mm)),
+        },
+        body: None,
+        table: with_table.then_some(Box::new(|style| table(jig, style))),
+        notes: Box::new(move |style, scale| notes(jig, style, scale, with_table)),
+    }
+    .sheet()?;
+    let title = title_block(Scale::named(&sheet.scale));
+    Ok(Draft { sheet, title })
+}
+
+/// The fence distance with its limits, as it is dimensioned.
+fn fence_words(jig: &Jig, placed: &Placed) -> String {
+    format!("{} ±{}", jig.fence_words(placed), jig.limit_words(placed))
+}
+
+fn features(jig: &Jig, view: &View) -> Vec<Group> {
+    let rectangle = |x: [f64; 2], y: [f64; 2]| view.all(&[[x[0], y[0]], [x[1], y[0]], [x[1], y[1]], [x[0], y[1]]]);
+    let mut board = Group::new("plan-board", "feature").with("area", jig.length * jig.depth);
+    board.path(vec![rectangle([0.0, jig.length], [0.0, jig.depth])], true, Pen::Wide, Fill::None);
+    let mut below = Group::new("plan-cleat", "feature");
+    if let Some(cleat) = &jig.cleat {
+        below.path(vec![rectangle(cleat.x, cleat.y)], true, Pen::Dashed, Fill::None);
+    }
+    let mut groups = vec![board, below];
+    let mut marks = Group::new("plan-marks", "feature");
+    for placed in &jig.lanes {
+        for line in jig.mark_lines(placed) {
+            marks.line(view.at(line[0]), view.at(line[1]), Pen::Narrow);
+        }
+    }
+    groups.push(marks);
+    for (i, fence) in jig.fences.iter().enumerate() {
+        let mut strip = Group::new(format!("plan-fence-{}", i + 1), "feature").with("part", &fence.letter);
+        strip.path(vec![rectangle(fence.x, fence.y)], true, Pen::Wide, Fill::Tint);
+        let k = view.scale;
+        for screw in &fence.screws {
+            let hole = Hole { at: screw.at, radius: jig.stock.fixing.clearance / 2.0, slot: screw.slot };
+            strip.path(vec![view.all(&hole.outline())], true, Pen::Narrow, Fill::Paper);
+        }
+        for pin in &fence.pins {
+            let radius = jig.stock.fixing.pin / 2.0 * k;
+            strip.marks.push(Mark::Circle { centre: view.at(*pin), radius, pen: Pen::Narrow, fill: Fill::Paper });
+        }
+        groups.push(strip);
+    }
+    groups
+}
+
+/// A round hole or a slot along the edges.
+pub(super) struct Hole {
+    pub(super) at: [f64; 2],
+    pub(super) radius: f64,
+    pub(super) slot: f64,
+}
+
+impl Hole {
+    /// Its outline as a polygon.
+    pub(super) fn outline(&self) -> Vec<[f64; 2]> {
+        const HALF: usize = 12;
+        let end = |sign: f64, from: f64| {
+            (0..=HALF).map(move |i| {
+                let (sin, cos) = (from + std::f64::consts::PI * i as f64 / HALF as f64).sin_cos();
+                [self.at[0] + sign * self.slot / 2.0 + self.radius * cos, self.at[1] + self.radius * sin]
+            })
+        };
+        let quarter = std::f64::consts::FRAC_PI_2;
+        let mut outline: Vec<[f64; 2]> = end(1.0, -quarter).chain(end(-1.0, quarter)).collect();
+        outline.dedup_by(|a, b| (a[0] - b[0]).hypot(a[1] - b[1]) < 1e-9);
+        outline
+    }
+}
+
+pub(super) fn body<'a>(drawer: &'a Drawer, placed: &Placed, scale: &str) -> Body<'a> {
+    let jig = drawer.jig;
+    let thickness = jig.board.thickness;
+    let (bed, apron, top) = (0, microns(thickness), microns(thickness + jig.stock.height));
+    let span = |y: [f64; 2]| y.map(microns);
+    let mut parts = vec![CutPart { boxes: vec![[span([0.0, jig.depth]), [bed, apron]]], lean: Lean::Right }];
+    let hit = |f: &&Fence| f.x[0] <= placed.centre && placed.centre <= f.x[1];
+    for fence in jig.fences.iter().filter(hit) {
+        parts.push(CutPart { boxes: vec![[span(fence.y), [apron, top]]], lean: Lean::Left });
+    }
+    if let Some(cleat) = &jig.cleat {
+        parts.push(CutPart { boxes: vec![[span(cleat.y), [-microns(cleat.height), bed]]], lean: Lean::Left });
+    }
+    Body {
+        depth: jig.depth,
+        thickness,
+        fence_height: jig.stock.height,
+        bench: jig.bench(),
+        below: jig.cleat.as_ref().map_or(0.0, |c| c.height),
+        parts,
+        title: format!("A–A, {scale}"),
+        size: Box::new(|mm| drawer.bare(mm)),
+    }
+}
+
+fn table(jig: &Jig, style: Style) -> Table {
+    let numbered = style == Style::Tabular;
+    let written = jig.written;
+    let mut heading = vec![[if numbered { "no., lane" } else { "lane" }, ""], ["part", ""]];
+    if written.mm {
+        heading.extend([["fence", "mm"], ["limits", "mm"]]);
+    }
+    if written.inches {
+        heading.extend([["fence", "in"], ["inch gives", "°"]]);
+    }
+    if !written.mm {
+        heading.push(["limits", "in"]);
+    }
+    if !numbered {
+        heading.extend([[if written.mm { "mm per" } else { "in per" }, "degree"], ["U (k = 2)", "°"]]);
+    }
+    let rows = jig.lanes.iter().enumerate().map(|(i, p)| row(jig, i, p, numbered)).collect();
+    Table::new("offsets", &heading, rows)
+}
+
+fn row(jig: &Jig, index: usize, placed: &Placed, numbered: bool) -> Vec<Cell> {
+    let lane = &placed.lane;
+    let cell = |what: &str, words: String, value: f64| Cell {
+        words,
+        value: Some((format!("table-{}-{what}", lane.request.id), value)),
+    };
+    let name = if numbered { format!("{} {}", index + 1, placed.label()) } else { placed.label() };
+    let part = jig.fence_of(index).map_or("", |f| f.letter.as_str());
+    let mut cells = vec![Cell::words(name), Cell::words(part)];
+    if jig.written.mm {
+        cells.push(cell("fence_distance", fixed(lane.fence(), 2), lane.fence()));
+        cells.push(cell("limits", format!("±{}", jig.limit_words(placed)), jig.limit(placed)));
+    }
+    if jig.written.inches {
+        let (fraction, gives) = jig.fraction(placed);
+        cells.push(cell("inches", fraction.to_string(), fraction.mm()));
+        cells.push(gives.map_or(Cell::words("none"), |g| cell("inches_give", fixed(g, 2), g)));
+    }
+    if !jig.written.mm {
+        cells.push(cell("limits", format!("±{}", jig.limit_words(placed)), jig.limit(placed)));
+    }
+    if !numbered {
+        let slope = lane.setting.mm_per_degree;
+        cells.push(cell("mm_per_degree", jig.written.change(slope), slope));
+        let uncertainty = lane.setting.uncertainty.angle;
+        cells.push(uncertainty.map_or(Cell::words("–"), |u| cell("angle_uncertainty", fixed(u, 2), u)));
+    }
+    cells
+}
+
+/// What there is to say of the jig as a whole.
+fn about(jig: &Jig) -> Vec<String> {
+    let mut notes = vec![
+        format!(
+            "Registering edges straight and square to the board's top, fences parallel to them within {} over a blade's width; bottom arris of the edges eased by no more than {}, top arris crisp.",
+            jig.written.fine(jig.fence_within),
+            jig.written.fine(BOTTOM_EASED)
+        ),
+        format!(
+            "Board: {}, grain {}. Strips on {} screws in holes Ø {}, pushed to their line, measured, then {}.",
+            jig.board.material(),
+            jig.board.grain_words(),
+            jig.stock.fixing.called,
+            jig.written.native(jig.stock.fixing.clearance),
+            if jig.board.slides() { "glued in the middle only: their ends slide in slots" } else { "pinned or glued" }
+        ),
+        jig.hold_down(),
+    ];
+    notes.extend(crate::layout::correction_note(&jig.lanes));
+    if jig.stock.facing > 0.0 {
+        notes.push(format!("Distances are to the face of the {} hard facing.", jig.written.said(jig.stock.facing, 2)));
+    }
+    if !jig.movement.advice.is_empty() {
+        notes.push("Wood moves: what the check sheet says of it matters for this jig.".into());
+    }
+    notes
+}
+
+fn notes(jig: &Jig, style: Style, scale: Scale, all: bool) -> Vec<String> {
+    let mut notes = vec![format!(
+        "Fence distances are from their own registering edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
+        short(jig.tolerance, 3)
+    )];
+    if all {
+        notes.extend(about(jig));
+    }
+    notes.push("Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane.".into());
+    if style == Style::Tabular {
+        notes.push("Dimensions by lane number in the table (ISO 129-1, tabular dimensioning).".into());
+    }
+    if scale.name == "1:1" {
+        notes.push("Measure the check bars before you trust a print of this sheet.".into());
+    }
+    notes.push("Section A–A is on the sheet named Assembly.".into());
+    notes.push(CAUTIONS.into());
+    notes
+}

@@ -1,0 +1,204 @@
+//! The full-size template: on paper in tiles, for laying out; as layers, for those who cut by machine.
+
+use super::plan::Hole;
+use super::{CAUTIONS, Drawer};
+use crate::block::regions::mark_lines;
+use crate::drawing::layers::{Layer, LayerName, Shape};
+use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
+use crate::drawing::tiles::{self, FullSize, TileTitle, Tiling, Untileable};
+use crate::drawing::{Anchor, Group, Mark, Sheet, Text};
+use crate::jig::Jig;
+use crate::jig::fences::Fence;
+use crate::layout::Placed;
+use crate::shape::font::{fit, width};
+use crate::terms::{EdgeFile, SheetSize};
+
+/// How much of the template neighbouring tiles share, mm.
+const OVERLAP: f64 = 12.0;
+/// Depth of a lane's lettering before its fence, mm: two lines.
+const LETTERED: f64 = 11.0;
+/// Space between a line and lettering beside it, mm.
+const BESIDE: f64 = 1.5;
+
+/// The tiles; `done` sheets come before them.
+pub(super) fn sheets(drawer: &Drawer, done: usize) -> Result<Vec<Sheet>, Untileable> {
+    let jig = drawer.jig;
+    let paper = match drawer.size() {
+        // Tiles are for the printer at home.
+        SheetSize::A3 => drawer.home(),
+        size => size,
+    };
+    let tiling = Tiling { paper, overlap: OVERLAP, printed_bar: drawer.job.wood.printed_bar };
+    let title = TileTitle {
+        title: jig.title.clone(),
+        guide: jig.guide.clone(),
+        enter_at: "wood.printed_bar of the job, or --printed-bar".into(),
+        notes: vec![
+            "Small circles are holes for the strips' screws, large ones for the cleat's, which come first.".into(),
+            CAUTIONS.into(),
+        ],
+        caution: "Edges and saws cut: instructions and rules first.".into(),
+        before: done,
+    };
+    tiles::tiles(&full_size(jig), &tiling, &title)
+}
+
+/// The template at full size: the near edge at the bottom.
+pub fn full_size(jig: &Jig) -> FullSize {
+    // Room around the board for the names of its edges.
+    let around = SMALL + 3.0;
+    let at = |[x, y]: [f64; 2]| [x + around, around + jig.depth - y];
+    let size = [jig.length + 2.0 * around, jig.depth + 2.0 * around];
+    let mut board = Group::new("template-board", "feature");
+    let corners = [[0.0, 0.0], [jig.length, 0.0], [jig.length, jig.depth], [0.0, jig.depth]];
+    board.path(vec![corners.map(at).to_vec()], true, Pen::Wide, Fill::None);
+    let mut groups = vec![board];
+    for (id, y, down) in [("near", 0.0, 1.6 + SMALL), ("far", jig.depth, -1.6)] {
+        let mut name = Group::new(format!("template-{id}-edge"), "note");
+        let [x, y] = at([jig.length / 2.0, y]);
+        name.text(Text::new([x, y + down], SMALL, Anchor::Middle, format!("{id} edge of the board")));
+        groups.push(name);
+    }
+    for (i, fence) in jig.fences.iter().enumerate() {
+        groups.push(strip(jig, i, fence, &at));
+    }
+    for placed in &jig.lanes {
+        groups.extend(lane(jig, placed, &at));
+    }
+    if let Some(cleat) = &jig.cleat {
+        let mut holes = Group::new("template-cleat-holes", "feature").with("diameter", cleat.clearance);
+        for screw in &cleat.screws {
+            cross(&mut holes, at(screw.at), cleat.clearance / 2.0, screw.slot);
+        }
+        groups.push(holes);
+    }
+    FullSize { size, groups }
+}
+
+/// A strip's outline, its fence wide, and where its screws go into the board.
+fn strip(jig: &Jig, index: usize, fence: &Fence, at: &impl Fn([f64; 2]) -> [f64; 2]) -> Group {
+    let mut group = Group::new(format!("template-fence-{}", index + 1), "feature").with("part", &fence.letter);
+    let ([a, b], [low, high]) = (fence.x, fence.y);
+    let (front, back) = if fence.edge == EdgeFile::Near { (low, high) } else { (high, low) };
+    group.line(at([a, front]), at([b, front]), Pen::Wide);
+    group.path(vec![[[a, front], [a, back], [b, back], [b, front]].map(at).to_vec()], false, Pen::Narrow, Fill::None);
+    for screw in &fence.screws {
+        cross(&mut group, at(screw.at), jig.stock.fixing.pilot / 2.0, 0.0);
+    }
+    group
+}
+
+/// A hole, or a slot, with a cross through its middle to prick.
+fn cross(group: &mut Group, at: [f64; 2], radius: f64, slot: f64) {
+    if slot == 0.0 {
+        group.marks.push(Mark::Circle { centre: at, radius, pen: Pen::Narrow, fill: Fill::None });
+    } else {
+        group.path(vec![Hole { at, radius, slot }.outline()], true, Pen::Narrow, Fill::None);
+    }
+    let arm = radius + 2.0;
+    group.line([at[0] - arm, at[1]], [at[0] + arm, at[1]], Pen::Narrow);
+    group.line([at[0], at[1] - arm], [at[0], at[1] + arm], Pen::Narrow);
+}
+
+/// A lane's lines, and its name and fence distance before the fence.
+fn lane(jig: &Jig, placed: &Placed, at: &impl Fn([f64; 2]) -> [f64; 2]) -> Vec<Group> {
+    let request = &placed.lane.request;
+    let fence = placed.lane.fence();
+    let from_edge = |x: f64, d: f64| match placed.edge {
+        EdgeFile::Near => at([x, d]),
+        EdgeFile::Far => at([x, jig.depth - d]),
+    };
+    let room = placed.x[1] - placed.x[0] - 2.0 * BESIDE;
+    let words = [fit(&placed.label(), VALUE, room), fit(&jig.fence_words(placed), VALUE, room)];
+    let wide = words.iter().map(|w| width(w, VALUE, false)).fold(0.0, f64::max);
+    let [x, before] = lettering_place(jig, placed, wide);
+    let mut marks = Group::new(format!("template-marks-{}", request.id), "feature").with("lane", &request.id);
+    for (x, [from, to]) in mark_lines(fence, placed.centre, placed.blade_width) {
+        let to = to.min(before - LETTERED - BESIDE);
+        if to > from + 2.0 {
+            marks.line(from_edge(x, from), from_edge(x, to), Pen::Narrow);
+        }
+    }
+    let mut name = Group::new(format!("template-label-{}", request.id), "lane-label")
+        .with("lane", &request.id)
+        .with("value", fence)
+        .with("back", fence - before);
+    let [x, front] = from_edge(x, before);
+    // The lettering stands before the fence: below it on the sheet for the near edge, above it for the far one.
+    let first = if placed.edge == EdgeFile::Near { front + BESIDE + VALUE } else { front - BESIDE - 1.5 * VALUE };
+    for (i, words) in words.into_iter().enumerate() {
+        name.text(Text::new([x, first + 1.5 * VALUE * i as f64], VALUE, Anchor::Middle, words));
+    }
+    vec![marks, name]
+}
+
+/// Where a lane's lettering, `wide` mm wide, begins: its middle along the edge, and its end toward the fence from the
+/// edge, mm. It keeps clear of the holes of the cleat.
+fn lettering_place(jig: &Jig, placed: &Placed, wide: f64) -> [f64; 2] {
+    let holes = jig.cleat.iter().flat_map(|c| c.screws.iter().map(|s| (s.at, c.clearance / 2.0 + s.slot / 2.0 + 3.5)));
+    let holes: Vec<([f64; 2], f64)> = holes.collect();
+    let fence = placed.lane.fence();
+    let clear = |[x, before]: [f64; 2]| {
+        let span = match placed.edge {
+            EdgeFile::Near => [before - LETTERED, before],
+            EdgeFile::Far => [jig.depth - before, jig.depth - before + LETTERED],
+        };
+        let inside = x - wide / 2.0 >= placed.x[0] + 1.0 && x + wide / 2.0 <= placed.x[1] - 1.0 && before >= LETTERED;
+        inside
+            && holes
+                .iter()
+                .all(|([hx, hy], r)| (hx - x).abs() >= wide / 2.0 + r || *hy <= span[0] - r || *hy >= span[1] + r)
+    };
+    let steps = [0.0, 3.0, 6.0, 9.0, 12.0, 15.0];
+    let places = steps.iter().flat_map(|back| {
+        steps.iter().flat_map(move |side| [1.0, -1.0].map(|s| [placed.centre + s * side, fence - back]))
+    });
+    places.into_iter().find(|p| clear(*p)).unwrap_or([placed.centre, fence])
+}
+
+/// The template as layers in the plan's frame, mm: `x` along the near edge, `y` toward the far one.
+pub fn layers(jig: &Jig) -> Vec<Layer> {
+    let layer = |name: &str, colour: u8, dashed: bool, shapes: Vec<Shape>| Layer {
+        name: LayerName::new(name),
+        colour,
+        dashed,
+        shapes,
+    };
+    let rectangle = |x: [f64; 2], y: [f64; 2]| Shape::Polyline {
+        points: vec![[x[0], y[0]], [x[1], y[0]], [x[1], y[1]], [x[0], y[1]]],
+        closed: true,
+    };
+    let hole = |at: [f64; 2], radius: f64, slot: f64| match slot {
+        0.0 => Shape::Circle { centre: at, radius },
+        _ => Shape::Slot { centres: [[at[0] - slot / 2.0, at[1]], [at[0] + slot / 2.0, at[1]]], radius },
+    };
+    let fixing = jig.stock.fixing;
+    let screws = || jig.fences.iter().flat_map(|f| &f.screws);
+    let marks = jig.lanes.iter().flat_map(|p| jig.mark_lines(p));
+    let mut layers = vec![
+        layer("BOARD", 7, false, vec![rectangle([0.0, jig.length], [0.0, jig.depth])]),
+        layer("PILOTS", 1, false, screws().map(|s| hole(s.at, fixing.pilot / 2.0, 0.0)).collect()),
+        layer("FENCES", 5, false, jig.fences.iter().map(|f| rectangle(f.x, f.y)).collect()),
+        layer("FENCE-HOLES", 4, false, screws().map(|s| hole(s.at, fixing.clearance / 2.0, s.slot)).collect()),
+        layer("MARKS", 3, false, marks.map(|[from, to]| Shape::Line { from, to }).collect()),
+        layer("LETTERING", 2, false, jig.lanes.iter().map(|p| lettering(jig, p)).collect()),
+    ];
+    if let Some(cleat) = &jig.cleat {
+        let holes = cleat.screws.iter().map(|s| hole(s.at, cleat.clearance / 2.0, s.slot));
+        layers.push(layer("CLEAT-HOLES", 6, false, holes.collect()));
+        layers.push(layer("CLEAT-BELOW", 8, true, vec![rectangle(cleat.x, cleat.y)]));
+    }
+    layers
+}
+
+/// A lane's name beside its centre line, to be read from its edge.
+fn lettering(jig: &Jig, placed: &Placed) -> Shape {
+    let (height, words) = (VALUE, placed.label());
+    let wide = width(&words, height, false);
+    let from_edge = placed.lane.fence() - BESIDE - height;
+    let (at, turn) = match placed.edge {
+        EdgeFile::Near => ([placed.centre - wide / 2.0, from_edge], 0.0),
+        EdgeFile::Far => ([placed.centre + wide / 2.0, jig.depth - from_edge], 180.0),
+    };
+    Shape::Text { at, height, turn, words }
+}

@@ -1,0 +1,281 @@
+//! What is advised of a kit and which fences serve it: values for machines, and text for people.
+
+mod text;
+
+pub use text::text;
+
+use serde::Serialize;
+
+use super::advice::{self, Advice, Advised, FlagKind};
+use super::fences::{Plan, letter};
+use super::interval::Bench;
+use super::{Kit, KitBlade};
+use crate::lane::Bevel;
+use crate::terms::SeatName;
+
+/// The report; mm and degrees, full digits.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Report<'a> {
+    /// Title of the kit.
+    pub kit: &'a str,
+    /// Name of the guide.
+    pub guide: &'a str,
+    /// ± degrees that an angle may be off.
+    pub tolerance: f64,
+    /// Height of the roller's track above the honing surface.
+    pub roller_level: f64,
+    /// Thickness of the block that the fences are for.
+    pub block_thickness: f64,
+    /// The blades, in the order of the kit.
+    pub blades: Vec<BladeReport<'a>>,
+    /// The fences, the farthest first.
+    pub fences: Vec<FenceReport<'a>>,
+    /// How many fences there are, and how many are proven to be needed.
+    pub fewest: Fewest,
+}
+
+/// The number of fences and its proof.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Fewest {
+    /// How many there are.
+    pub fences: usize,
+    /// How many bevels no two of which one fence could serve: no fewer fences can do.
+    pub proven: usize,
+}
+
+/// A blade.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BladeReport<'a> {
+    /// The user's name for it.
+    pub name: &'a str,
+    /// Its tool class.
+    pub tool: &'a str,
+    /// The seat it goes in.
+    pub seat: SeatName,
+    /// Width.
+    pub width: f64,
+    /// Thickness at the edge.
+    pub thickness: f64,
+    /// The primary bevel.
+    pub primary: BevelReport<'a>,
+    /// The micro-bevel; null for none.
+    pub micro: Option<BevelReport<'a>>,
+    /// Why there is no micro-bevel; null where there is one.
+    pub no_micro: Option<&'a str>,
+    /// How it cuts in its plane; null for a chisel.
+    pub cutting: Option<CuttingReport>,
+    /// What is unsafe for the edge, or must be done first.
+    pub flags: Vec<FlagReport>,
+}
+
+/// A bevel.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BevelReport<'a> {
+    /// Degrees.
+    pub angle: f64,
+    /// Whether the user stated it.
+    pub stated: bool,
+    /// Why.
+    pub reason: &'a str,
+    /// Letter of the lane that sets it; null where no fence serves it.
+    pub lane: Option<String>,
+    /// The angle that the lane sets.
+    pub set: Option<f64>,
+    /// That less the one wanted.
+    pub error: Option<f64>,
+    /// How far the angle may be off besides, by the tolerance of the blade's thickness alone, ±; null where none is
+    /// stated.
+    pub by_thickness: Option<f64>,
+}
+
+/// How an iron cuts.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CuttingReport {
+    /// Angle of the bed.
+    pub bed: f64,
+    /// Whether the user stated it.
+    pub bed_stated: bool,
+    /// `up` or `down`.
+    pub bevel: &'static str,
+    /// Effective cutting angle.
+    pub angle: f64,
+    /// Clearance behind the edge.
+    pub clearance: f64,
+    /// How to come by a larger cutting angle, where the work asks for one.
+    pub steeper: Option<String>,
+}
+
+/// A flag.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FlagReport {
+    /// What it is about.
+    pub kind: &'static str,
+    /// What and by how much.
+    pub message: String,
+}
+
+/// A fence.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FenceReport<'a> {
+    /// Letter of its lane.
+    pub lane: String,
+    /// From the block's registering edge.
+    pub distance: f64,
+    /// Smallest and largest distance that serves all its bevels.
+    pub common: [f64; 2],
+    /// How far it may be off before one of them leaves its tolerance, ±.
+    pub room: f64,
+    /// The largest error among its bevels.
+    pub worst: f64,
+    /// What it serves.
+    pub serves: Vec<ServedReport<'a>>,
+    /// The bevel that forces it.
+    pub forced_by: ForcedReport<'a>,
+}
+
+/// A bevel of a fence.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ServedReport<'a> {
+    /// The blade.
+    pub blade: &'a str,
+    /// `primary` or `micro-bevel`.
+    pub bevel: &'static str,
+    /// The angle wanted.
+    pub angle: f64,
+    /// The error at this fence.
+    pub error: Option<f64>,
+}
+
+/// The bevel that forces a fence.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ForcedReport<'a> {
+    /// The blade.
+    pub blade: &'a str,
+    /// `primary` or `micro-bevel`.
+    pub bevel: &'static str,
+    /// The angle wanted.
+    pub angle: f64,
+    /// Smallest and largest fence distance that serves it.
+    pub interval: [f64; 2],
+}
+
+/// Gathers the report.
+pub fn report<'a>(kit: &'a Kit, advice: &'a [Advice], plan: &Plan, bench: &Bench<'a>) -> Report<'a> {
+    let fence_of = plan.fence_of();
+    let errors: Vec<Option<f64>> =
+        plan.asks.iter().zip(&fence_of).map(|(ask, &fence)| ask.error(plan.fences[fence].distance)).collect();
+    let found = Found { plan, fence_of: &fence_of, errors: &errors };
+    let mut next = 0;
+    let mut blades = Vec::with_capacity(kit.blades.len());
+    for (index, (blade, advice)) in kit.blades.iter().zip(advice).enumerate() {
+        let from = next;
+        while plan.asks.get(next).is_some_and(|ask| ask.blade == index) {
+            next += 1;
+        }
+        blades.push(blade_report(blade, index, advice, &found, from..next, bench));
+    }
+    Report {
+        kit: &kit.title,
+        guide: &bench.guide.name,
+        tolerance: bench.tolerance,
+        roller_level: bench.level.mm,
+        block_thickness: bench.edge.thickness,
+        blades,
+        fences: (0..plan.fences.len()).map(|i| fence_report(kit, i, &found)).collect(),
+        fewest: Fewest { fences: plan.fences.len(), proven: plan.proven() },
+    }
+}
+
+/// The plan, and what follows of it for every bevel.
+struct Found<'p> {
+    plan: &'p Plan,
+    fence_of: &'p [usize],
+    errors: &'p [Option<f64>],
+}
+
+fn blade_report<'a>(
+    blade: &'a KitBlade,
+    index: usize,
+    advice: &'a Advice,
+    found: &Found<'_>,
+    asks: std::ops::Range<usize>,
+    bench: &Bench<'_>,
+) -> BladeReport<'a> {
+    let bevel = |bevel: Bevel, advised: &'a Advised| {
+        let place = asks.clone().find(|&i| found.plan.asks[i].bevel == bevel);
+        BevelReport {
+            angle: advised.angle,
+            stated: advised.stated,
+            reason: &advised.reason,
+            lane: place.map(|i| letter(found.fence_of[i])),
+            set: place.and_then(|i| found.errors[i].map(|error| advised.angle + error)),
+            error: place.and_then(|i| found.errors[i]),
+            by_thickness: place.and_then(|i| found.plan.asks[i].doubt(blade)),
+        }
+    };
+    let has_micro = advice.micro.angle > advice.primary.angle;
+    let (seat_name, seat) = bench.guide.seat_for(blade.seat());
+    BladeReport {
+        name: &blade.name,
+        tool: blade.tool(),
+        seat: seat_name,
+        width: blade.width_in(seat),
+        thickness: blade.blade.thickness.mm,
+        primary: bevel(Bevel::Primary, &advice.primary),
+        micro: has_micro.then(|| bevel(Bevel::Micro, &advice.micro)),
+        no_micro: (!has_micro).then_some(&advice.micro.reason),
+        cutting: advice.cutting.as_ref().map(|c| CuttingReport {
+            bed: c.bed,
+            bed_stated: c.bed_stated,
+            bevel: if c.bevel_up { "up" } else { "down" },
+            angle: c.angle,
+            clearance: c.clearance,
+            steeper: c.steeper.map(|s| s.to_string()),
+        }),
+        flags: flags(blade, index, advice, found.plan, asks, bench),
+    }
+}
+
+fn flags(
+    blade: &KitBlade,
+    index: usize,
+    advice: &Advice,
+    plan: &Plan,
+    asks: std::ops::Range<usize>,
+    bench: &Bench<'_>,
+) -> Vec<FlagReport> {
+    let flag = |kind: FlagKind, message| FlagReport { kind: kind.name(), message };
+    let mut all: Vec<FlagReport> = advice.flags.iter().map(|f| flag(f.kind, f.message.clone())).collect();
+    let longest = plan.asks[asks].iter().map(|ask| ask.projection).fold(0.0, f64::max);
+    all.extend(advice::too_short(blade, bench.guide, longest).map(|f| flag(f.kind, f.message)));
+    let unserved = plan.unserved.iter().filter(|u| u.blade == index);
+    all.extend(
+        unserved.map(|u| flag(FlagKind::Unserved, format!("no fence sets its {}: {}", u.bevel.name(), u.cause))),
+    );
+    all
+}
+
+fn fence_report<'a>(kit: &'a Kit, index: usize, found: &Found<'_>) -> FenceReport<'a> {
+    let (fence, asks) = (&found.plan.fences[index], &found.plan.asks);
+    let served = |&i: &usize| ServedReport {
+        blade: kit.blades[asks[i].blade].name.as_str(),
+        bevel: asks[i].bevel.name(),
+        angle: asks[i].angle,
+        error: found.errors[i],
+    };
+    let forced = &asks[fence.forced_by];
+    FenceReport {
+        lane: letter(index),
+        distance: fence.distance,
+        common: fence.common,
+        room: fence.room(),
+        worst: fence.members.iter().filter_map(|&i| found.errors[i]).map(f64::abs).fold(0.0, f64::max),
+        serves: fence.members.iter().map(served).collect(),
+        forced_by: ForcedReport {
+            blade: kit.blades[forced.blade].name.as_str(),
+            bevel: forced.bevel.name(),
+            angle: forced.angle,
+            interval: forced.interval,
+        },
+    }
+}

@@ -1,0 +1,101 @@
+//! The report on a kit for people.
+
+use super::{BevelReport, BladeReport, FenceReport, Report};
+use crate::format::columns::aligned;
+use crate::units::{fixed, short};
+
+/// The report as text: blade by blade, then the fences and their proof.
+pub fn text(report: &Report<'_>) -> String {
+    let mut text = format!(
+        "{}: {} blades in the guide {}, ±{}°; fence distances are from the block's registering edge.\n\n",
+        report.kit,
+        report.blades.len(),
+        report.guide,
+        short(report.tolerance, 3)
+    );
+    text.extend(report.blades.iter().map(blade));
+    text += &fences(&report.fences);
+    text + &proof(report)
+}
+
+fn blade(blade: &BladeReport<'_>) -> String {
+    let mut text = format!(
+        "{} ({}, {} mm wide, {} mm thick)\n",
+        blade.name,
+        blade.tool,
+        short(blade.width, 2),
+        short(blade.thickness, 2)
+    );
+    text += &bevel("primary", &blade.primary);
+    text += &match (&blade.micro, blade.no_micro) {
+        (Some(micro), _) => bevel("micro-bevel", micro),
+        (None, reason) => format!("  {}\n", reason.unwrap_or("no micro-bevel")),
+    };
+    if let Some(cutting) = &blade.cutting {
+        text += &format!(
+            "  cuts at {}° and clears by {}°, bevel {} on a bed of {}°{}\n",
+            short(cutting.angle, 2),
+            short(cutting.clearance, 2),
+            cutting.bevel,
+            short(cutting.bed, 2),
+            if cutting.bed_stated { "" } else { " (the usual one: none is stated)" }
+        );
+        text.extend(cutting.steeper.iter().map(|steeper| format!("  {steeper}\n")));
+    }
+    text.extend(blade.flags.iter().map(|flag| format!("  MIND: {}\n", flag.message)));
+    text.push('\n');
+    text
+}
+
+fn bevel(name: &str, bevel: &BevelReport<'_>) -> String {
+    let lane = match (&bevel.lane, bevel.error) {
+        (Some(lane), Some(error)) => format!("lane {lane}, {} off", signed(error)),
+        _ => "no lane".into(),
+    };
+    let doubt = bevel.by_thickness.map_or_else(String::new, |d| format!(" (its thickness may add ±{}°)", fixed(d, 2)));
+    format!("  {name} {}°: {lane}{doubt}; {}\n", short(bevel.angle, 2), bevel.reason)
+}
+
+fn signed(degrees: f64) -> String {
+    let words = fixed(degrees, 2);
+    if words.starts_with('-') || degrees == 0.0 { format!("{words}°") } else { format!("+{words}°") }
+}
+
+fn fences(fences: &[FenceReport<'_>]) -> String {
+    let head = ["lane", "forced by", "fence", "room", "worst", "serves"].map(String::from).to_vec();
+    let unit = ["", "", "mm", "± mm", "°", ""].map(String::from).to_vec();
+    let row = |f: &FenceReport<'_>| {
+        vec![
+            f.lane.clone(),
+            format!("{}, {} {}°", f.forced_by.blade, f.forced_by.bevel, short(f.forced_by.angle, 2)),
+            fixed(f.distance, 2),
+            fixed(f.room, 2),
+            fixed(f.worst, 2),
+            f.serves.len().to_string(),
+        ]
+    };
+    let rows: Vec<Vec<String>> = [head, unit].into_iter().chain(fences.iter().map(row)).collect();
+    let mut text = aligned(&rows, 2);
+    text.push('\n');
+    for fence in fences {
+        let served = fence.serves.iter().map(|s| {
+            let error = s.error.map_or_else(String::new, |e| format!(" ({})", signed(e)));
+            format!("{}, {} {}°{error}", s.blade, s.bevel, short(s.angle, 2))
+        });
+        text += &format!("{}: {}\n", fence.lane, served.collect::<Vec<_>>().join("; "));
+    }
+    text
+}
+
+fn proof(report: &Report<'_>) -> String {
+    let fewest = report.fewest;
+    let (fences, them) = if fewest.fences == 1 { ("fence", "it") } else { ("fences", "them") };
+    if fewest.proven == fewest.fences {
+        format!(
+            "\n{} {fences}: proven the fewest, since no fence serves two of the bevels that force {them}.\n",
+            fewest.fences
+        )
+    } else {
+        format!("\n{} {fences}; that no fewer do is proven for {}.\n", fewest.fences, fewest.proven)
+    }
+}

@@ -1,0 +1,76 @@
+//! The budget: which measurement contributes how much to each lane's angle, so that one knows what to measure better.
+
+use serde::Serialize;
+
+use super::Lane;
+use crate::solve::uncertainty::{self, COVERAGE, rectangular};
+use crate::units::fixed;
+
+/// One quantity's share in a lane's angle uncertainty.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BudgetLine {
+    /// What was measured, or `fence`.
+    pub quantity: &'static str,
+    /// Half-width of its tolerance, mm or degrees.
+    pub within: f64,
+    /// `mm` or `degrees`.
+    pub unit: &'static str,
+    /// Change of the bevel angle with it, degrees per unit.
+    pub degrees_per_unit: f64,
+    /// Expanded uncertainty (k = 2) of the angle from it alone, degrees.
+    pub angle_uncertainty: f64,
+    /// Share in the variance of the angle, 0 to 1.
+    pub share: f64,
+}
+
+/// The budget of a lane's angle, the largest contribution first; `fence_within` is the tolerance a fence is made to, mm.
+pub fn of(lane: &Lane, fence_within: Option<f64>) -> Vec<BudgetLine> {
+    let (beta, edge) = (lane.setting.angle.to_radians(), lane.edge_shape);
+    let slope = uncertainty::fence_slope(&lane.measured, beta, edge);
+    let line = |quantity, within: f64, per_unit: f64, angle: bool| {
+        let (within, per_unit) = if angle { (within.to_degrees(), per_unit.to_radians()) } else { (within, per_unit) };
+        // With the fence where it is, a longer distance wanted means a steeper bevel.
+        let degrees_per_unit = (per_unit / -slope).to_degrees();
+        BudgetLine {
+            quantity,
+            within,
+            unit: if angle { "degrees" } else { "mm" },
+            degrees_per_unit,
+            angle_uncertainty: COVERAGE * (degrees_per_unit * rectangular(within)).abs(),
+            share: 0.0,
+        }
+    };
+    let mut lines: Vec<BudgetLine> = uncertainty::contributions(&lane.measured, beta, edge)
+        .iter()
+        .map(|c| line(c.quantity.name(), c.within, c.fence_sensitivity, c.quantity.is_angle()))
+        .collect();
+    lines.extend(fence_within.map(|w| line("fence", w, -1.0, false)));
+    let total: f64 = lines.iter().map(|l| l.angle_uncertainty.powi(2)).sum();
+    for l in &mut lines {
+        l.share = if total > 0.0 { l.angle_uncertainty.powi(2) / total } else { 0.0 };
+    }
+    lines.sort_by(|a, b| b.share.total_cmp(&a.share));
+    lines
+}
+
+/// The budgets as text: a block a lane.
+pub fn table(lanes: &[&Lane], fence_within: Option<f64>) -> String {
+    let mut text = String::new();
+    for lane in lanes {
+        let total = lane.setting.uncertainty.angle.map_or_else(|| "not stated".into(), |u| format!("{}°", fixed(u, 3)));
+        text += &format!("\n{}: U(angle) = {total} (k = 2)\n", lane.request.id);
+        for l in of(lane, fence_within) {
+            text += &format!(
+                "  {:<22} ±{:>6} {:<8} {:>8} °/{:<7} {:>6}°  {:>3} %\n",
+                l.quantity,
+                fixed(l.within, 3),
+                l.unit,
+                fixed(l.degrees_per_unit, 3),
+                l.unit,
+                fixed(l.angle_uncertainty, 3),
+                fixed(l.share * 100.0, 0)
+            );
+        }
+    }
+    text
+}

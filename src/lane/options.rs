@@ -1,0 +1,51 @@
+//! Sizes of a block, as far as its lanes feel them or a user states them.
+
+use crate::terms::Labels;
+
+/// How well a fence can be placed unless the job says otherwise, ± mm.
+pub const DEFAULT_FENCE_WITHIN: f64 = 0.1;
+
+/// Sizes of the block, in mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BlockOptions {
+    /// Thickness at the edge; `None`: 12 mm, or less where a roller would strike it.
+    pub thickness: Option<f64>,
+    /// Height of the fences above the apron; `None`: from the thickest blade.
+    pub fence_height: Option<f64>,
+    /// Least thickness of the island; `None`: 12 mm, or what its lettering needs.
+    pub island: Option<f64>,
+    /// Free width beside the widest blade, each side.
+    pub clearance: f64,
+    /// A groove at the foot of each fence.
+    pub foot_relief: bool,
+    /// A rebate along the bottom edges.
+    pub front_relief: bool,
+    /// Centre and square lines in the aprons.
+    pub marks: bool,
+    /// Screw holes through the island.
+    pub screw_holes: bool,
+    /// A printed cleat beside the block.
+    pub cleat: bool,
+    /// Lettering on the island.
+    pub labels: Labels,
+    /// How well a fence can be placed, ±.
+    pub fence_within: f64,
+}
+
+impl Default for BlockOptions {
+    fn default() -> Self {
+        Self {
+            thickness: None,
+            fence_height: None,
+            island: None,
+            clearance: 2.0,
+            foot_relief: true,
+            front_relief: true,
+            marks: true,
+            screw_holes: true,
+            cleat: false,
+            labels: Labels::Sunk,
+            fence_within: DEFAULT_FENCE_WITHIN,
+        }
+    }
+}

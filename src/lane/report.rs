@@ -1,0 +1,178 @@
+//! The table of offsets: for machines as JSON with full digits, for people as aligned text.
+
+use serde::Serialize;
+
+use super::Lane;
+use super::budget::BudgetLine;
+use super::checks::Gravity;
+use crate::format::columns::aligned;
+use crate::terms::SeatName;
+use crate::units::{InchFraction, MM_PER_INCH, fixed, short};
+
+/// The offsets of a guide.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Offsets {
+    /// Name of the guide.
+    pub guide: String,
+    /// One entry a lane.
+    pub lanes: Vec<OffsetLane>,
+}
+
+/// One lane's numbers: mm and degrees, full digits.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OffsetLane {
+    /// Unique name.
+    pub id: String,
+    /// Seat the blade is in.
+    pub seat: SeatName,
+    /// Tool class, if any.
+    pub tool: Option<String>,
+    /// Bevel angle.
+    pub angle: f64,
+    /// Blade thickness at the edge.
+    pub thickness: f64,
+    /// Taper, positive when thicker at the edge.
+    pub taper: f64,
+    /// From the face to the edge, along the seat.
+    pub projection: f64,
+    /// From the block's registering edge to the fence.
+    pub fence_distance: f64,
+    /// Change of the fence distance with the angle.
+    pub mm_per_degree: f64,
+    /// Expanded (k = 2), mm: guide, blade and roller level; null where nothing at all was stated.
+    pub projection_uncertainty: Option<f64>,
+    /// Expanded (k = 2), degrees: that, and the making of the fence; null where nothing at all was stated.
+    pub angle_uncertainty: Option<f64>,
+    /// Blade on the apron behind its heel.
+    pub apron_support: f64,
+    /// Height over which face and edge bear; null where the face's lower end is not known.
+    pub face_bearing: Option<f64>,
+    /// How far the roller reaches below the apron.
+    pub hang_depth: f64,
+    /// What a block could not serve, what will not work well, what could not be checked.
+    pub warnings: Vec<String>,
+    /// What the fence is moved by in a corrected block, mm, positive away from the edge; left out where it is not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub correction: Option<f64>,
+    /// What each measured quantity contributes, where it was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub budget: Option<Vec<BudgetLine>>,
+}
+
+/// The offsets of `lanes`.
+pub fn of<'a>(guide: &str, lanes: impl IntoIterator<Item = &'a Lane>) -> Offsets {
+    Offsets { guide: guide.to_string(), lanes: lanes.into_iter().map(offset_lane).collect() }
+}
+
+fn offset_lane(lane: &Lane) -> OffsetLane {
+    let (request, setting) = (&lane.request, &lane.setting);
+    let warning = |f: &crate::lane::checks::Finding| match f.gravity {
+        Gravity::Refusal => format!("no block can serve this: {}", f.message),
+        Gravity::Warning | Gravity::NotChecked => f.message.clone(),
+    };
+    OffsetLane {
+        id: request.id.clone(),
+        seat: request.seat,
+        tool: request.tool.clone(),
+        angle: request.angle,
+        thickness: request.blade.thickness.mm,
+        taper: request.blade.taper.degrees,
+        projection: setting.projection,
+        fence_distance: setting.fence_distance,
+        mm_per_degree: setting.mm_per_degree,
+        projection_uncertainty: setting.uncertainty.projection,
+        angle_uncertainty: setting.uncertainty.angle,
+        apron_support: lane.apron_support,
+        face_bearing: lane.face_bearing,
+        hang_depth: lane.hang_depth,
+        warnings: lane.findings.iter().map(warning).collect(),
+        correction: (lane.correction != 0.0).then_some(lane.correction),
+        budget: None,
+    }
+}
+
+impl Offsets {
+    /// As JSON text with full digits.
+    ///
+    /// # Errors
+    /// Never for the numbers a solved lane has; the signature is serde's.
+    pub fn json(&self) -> serde_json::Result<String> {
+        let mut text = serde_json::to_string_pretty(self)?;
+        text.push('\n');
+        Ok(text)
+    }
+}
+
+/// The fence distance to the nearest 1/64 in, and the angle that the rounding gives in that lane (`None` where it
+/// gives none).
+pub fn inches(lane: &Lane) -> (InchFraction, Option<f64>) {
+    let fraction = InchFraction::nearest(lane.fence(), 64);
+    (fraction, lane.angle_at(fraction.mm()).ok())
+}
+
+/// The table for people: aligned columns, then what is worth a warning.
+pub fn table(guide: &str, lanes: &[&Lane]) -> String {
+    let head = [
+        "lane",
+        "seat",
+        "angle",
+        "thick",
+        "projection",
+        "fence",
+        "",
+        "fence",
+        "inch gives",
+        "mm per",
+        "U(p)",
+        "U(angle)",
+        "hangs",
+    ];
+    let unit = ["", "", "°", "mm", "mm", "mm", "in", "in, 1/64", "°", "degree", "mm", "°", "mm"];
+    let mut rows: Vec<Vec<String>> = vec![head.map(String::from).to_vec(), unit.map(String::from).to_vec()];
+    for lane in lanes {
+        rows.push(row(lane));
+    }
+    let mut text =
+        format!("Guide {guide}; fence distances are from the block's registering edge, U is expanded (k = 2).\n\n");
+    text += &aligned(&rows, 2);
+    let mut said = false;
+    for lane in lanes.iter().filter(|l| l.correction != 0.0) {
+        text += &format!("corrected: {}: fence moved by {} mm\n", lane.request.id, fixed(lane.correction, 3));
+    }
+    for lane in lanes {
+        for finding in &lane.findings {
+            if !said {
+                text.push('\n');
+                said = true;
+            }
+            let sign = match finding.gravity {
+                Gravity::Refusal => "NO BLOCK",
+                Gravity::Warning => "warning",
+                Gravity::NotChecked => "note",
+            };
+            text += &format!("{sign}: {}: {}\n", lane.request.id, finding.message);
+        }
+    }
+    text
+}
+
+fn row(lane: &Lane) -> Vec<String> {
+    let (request, setting) = (&lane.request, &lane.setting);
+    let known = |value: Option<f64>, decimals| value.map_or_else(|| "not stated".into(), |v| fixed(v, decimals));
+    let (fraction, gives) = inches(lane);
+    vec![
+        request.id.clone(),
+        request.seat.to_string(),
+        short(request.angle, 3),
+        fixed(request.blade.thickness.mm, 2),
+        fixed(setting.projection, 2),
+        fixed(lane.fence(), 2),
+        fixed(lane.fence() / MM_PER_INCH, 3),
+        fraction.to_string(),
+        known(gives, 2),
+        fixed(setting.mm_per_degree, 2),
+        known(setting.uncertainty.projection, 2),
+        known(setting.uncertainty.angle, 2),
+        fixed(lane.hang_depth, 1),
+    ]
+}

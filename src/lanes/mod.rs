@@ -1,0 +1,102 @@
+//! The lanes of a job: of its settings, or of its kit.
+
+use crate::guide::Guide;
+use crate::job::Job;
+use crate::lane::{BlockEdge, BlockOptions, FRONT_RELIEF, LaneSet, NoLane, Request, USUAL_THICKNESS, build, id_of};
+
+pub mod of_kit;
+
+/// Solves all lanes for one block: its thickness is the one stated, else the usual one or as much as no roller strikes.
+///
+/// # Errors
+/// Every lane that cannot be solved.
+pub fn build_all(
+    guide: &Guide,
+    requests: &[Request],
+    options: &BlockOptions,
+    tolerance: f64,
+    fence_within: Option<f64>,
+) -> Result<LaneSet, Vec<NoLane>> {
+    on_a_block(options, fence_within, roller_limit, |edge| {
+        let (mut lanes, mut failed) = (Vec::new(), Vec::new());
+        for request in requests {
+            match build(guide, request, edge, tolerance) {
+                Ok(lane) => lanes.push(lane),
+                Err(e) => failed.push(e),
+            }
+        }
+        if failed.is_empty() { Ok(LaneSet { lanes, edge }) } else { Err(failed) }
+    })
+}
+
+/// Thickest block that no roller strikes, mm.
+fn roller_limit(set: &LaneSet) -> f64 {
+    set.lanes.iter().map(|l| l.thickness_limit).fold(f64::INFINITY, f64::min)
+}
+
+/// Solves for a block of the thickness stated, else of the usual one or as much as no roller strikes; `limit` tells
+/// that of what was solved, mm.
+///
+/// # Errors
+/// Those of `solve`.
+pub fn on_a_block<T, E>(
+    options: &BlockOptions,
+    fence_within: Option<f64>,
+    limit: impl Fn(&T) -> f64,
+    solve: impl Fn(BlockEdge) -> Result<T, E>,
+) -> Result<T, E> {
+    let relief = if options.front_relief { FRONT_RELIEF[1] } else { 0.0 };
+    let solve_all = |thickness: f64| solve(BlockEdge { thickness, relief, fence_within });
+    let solved = solve_all(options.thickness.unwrap_or(USUAL_THICKNESS))?;
+    match options.thickness {
+        None if limit(&solved) < USUAL_THICKNESS => {
+            // Half a millimetre clear of the roller, on a round number; never so thin that it is no board.
+            let thickness = ((limit(&solved) - 0.5) * 2.0).floor() / 2.0;
+            solve_all(thickness.max(4.0))
+        }
+        _ => Ok(solved),
+    }
+}
+
+/// The lanes a job's settings ask for.
+pub fn requests(job: &Job) -> Vec<Request> {
+    let mut all = Vec::new();
+    for setting in &job.settings {
+        for &angle in &setting.angles {
+            all.push(Request {
+                id: id_of(&setting.id, angle),
+                label: setting.id.clone(),
+                tool: Some(setting.tool.clone()),
+                seat: setting.seat,
+                angle,
+                asked: None,
+                blade: setting.blade,
+                width: Some(setting.width),
+                primary: setting.primary,
+                usual_primary: Some(setting.usual_primary),
+                roller_level: setting.roller_level,
+                edge: setting.edge,
+            });
+        }
+    }
+    all
+}
+
+/// Solves all lanes of a job.
+///
+/// # Errors
+/// Every lane that cannot be solved.
+pub fn of_job(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
+    for_block(job, &job.block, Some(job.block.fence_within))
+}
+
+/// Solves all lanes of a job, of its settings or of its kit, for a block with these sizes.
+///
+/// # Errors
+/// Every lane that cannot be solved, and every blade of the kit that no fence serves.
+pub fn for_block(job: &Job, options: &BlockOptions, fence_within: Option<f64>) -> Result<LaneSet, Vec<NoLane>> {
+    match &job.kit {
+        None => build_all(&job.guide, &requests(job), options, job.tolerance, fence_within),
+        Some(kit) => on_a_block(options, fence_within, roller_limit, |edge| of_kit::on_edge(job, kit, edge)),
+    }
+}

@@ -1,0 +1,139 @@
+//! The lanes of a kit: a fence each, with the blades that it serves.
+
+use crate::job::Job;
+use crate::kit::advice::{self, Advice};
+use crate::kit::fences::{self, Fence, Plan};
+use crate::kit::interval::{self, Ask, Bench};
+use crate::kit::{Kit, KitBlade};
+use crate::lane::checks::{Finding, Rule};
+use crate::lane::{self, BlockEdge, Lane, LaneSet, Member, NoLane};
+
+/// The lanes of a job's kit on a block with the given edge.
+///
+/// # Errors
+/// Every bevel that no fence serves.
+pub fn on_edge(job: &Job, kit: &Kit, edge: BlockEdge) -> Result<LaneSet, Vec<NoLane>> {
+    let level = job.roller_level;
+    let bench = Bench { guide: &job.guide, level, edge, tolerance: job.tolerance };
+    let advice: Vec<Advice> = kit.blades.iter().map(advice::of).collect();
+    let plan = fences::plan(kit, &advice, &bench);
+    let mut failed: Vec<NoLane> = plan
+        .unserved
+        .iter()
+        .map(|u| NoLane::Unserved {
+            name: kit.blades[u.blade].name.clone(),
+            bevel: u.bevel,
+            angle: u.angle,
+            cause: u.cause.clone(),
+        })
+        .collect();
+    let mut lanes = Vec::new();
+    for (index, fence) in plan.fences.iter().enumerate() {
+        match of_fence(index, fence, &plan, kit, &advice, &bench) {
+            Ok(lane) => lanes.push(lane),
+            Err(cause) => failed.push(cause),
+        }
+    }
+    if failed.is_empty() { Ok(LaneSet { lanes, edge }) } else { Err(failed) }
+}
+
+/// A blade's bevel in the lane of a fence.
+struct Served<'a> {
+    ask: &'a Ask,
+    blade: &'a KitBlade,
+    lane: Lane,
+}
+
+/// The lane of a fence: that of its thickest blade at the angle that the fence sets there, for layout and drawings,
+/// with the rules and limits of all.
+fn of_fence(
+    index: usize,
+    fence: &Fence,
+    plan: &Plan,
+    kit: &Kit,
+    advice: &[Advice],
+    bench: &Bench<'_>,
+) -> Result<Lane, NoLane> {
+    let served = fence
+        .members
+        .iter()
+        .map(|&i| {
+            let ask = &plan.asks[i];
+            let (blade, advice) = (&kit.blades[ask.blade], &advice[ask.blade]);
+            let angle = ask.angle + ask.error(fence.distance).unwrap_or(0.0);
+            let request = interval::request(blade, ask.bevel, angle, advice, bench);
+            Ok(Served { ask, blade, lane: lane::build(bench.guide, &request, bench.edge, bench.tolerance)? })
+        })
+        .collect::<Result<Vec<_>, NoLane>>()?;
+    let thickness = |s: &Served<'_>| {
+        let t = s.blade.blade.thickness;
+        t.mm + t.within.unwrap_or(0.0)
+    };
+    // The first of the thickest.
+    let chosen = served.iter().reduce(|a, b| if thickness(b) > thickness(a) { b } else { a });
+    let chosen = chosen.expect("a fence serves at least the bevel that forced it");
+    let mut lane = chosen.lane.clone();
+    let all = || served.iter().map(|s| &s.lane);
+    lane.limits = fence.common;
+    lane.apron_support = all().map(|l| l.apron_support).fold(f64::INFINITY, f64::min);
+    lane.face_bearing = all().filter_map(|l| l.face_bearing).reduce(f64::min);
+    lane.hang_depth = all().map(|l| l.hang_depth).fold(0.0, f64::max);
+    lane.overhang = all().map(|l| l.overhang).fold(0.0, f64::max);
+    lane.thickness_limit = all().map(|l| l.thickness_limit).fold(f64::INFINITY, f64::min);
+    lane.findings = findings(&served);
+    lane.findings.extend(little_room(fence, bench));
+    lane.members = served.iter().map(member).collect();
+    let request = &mut lane.request;
+    let letter = fences::letter(index);
+    request.tool = common(served.iter().map(|s| s.blade.tool())).map(str::to_string);
+    request.label = request.tool.as_ref().map_or_else(|| letter.clone(), |tool| format!("{letter} {tool}"));
+    request.id = letter;
+    request.width = all().filter_map(|l| l.request.width).reduce(f64::max);
+    let angles = || served.iter().map(|s| s.ask.angle);
+    request.asked = Some([angles().fold(f64::INFINITY, f64::min), angles().fold(0.0, f64::max)]);
+    Ok(lane)
+}
+
+/// A fence that must be made more exactly than a fence can.
+fn little_room(fence: &Fence, bench: &Bench<'_>) -> Option<Finding> {
+    let (room, within) = (fence.room(), bench.edge.fence_within?);
+    (room < within && fence.members.len() > 1).then(|| {
+        let message = format!(
+            "{} blades share this fence, and its distance must be right within {}, less than the {} to which it can be made; a smaller tolerance makes more fences with more room",
+            fence.members.len(),
+            lane::mm(room),
+            lane::mm(within)
+        );
+        Finding::warning(Rule::Sharing, message)
+    })
+}
+
+/// What all have in common.
+fn common<'a>(mut all: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    let first = all.next()?;
+    all.all(|other| other == first).then_some(first)
+}
+
+fn member(served: &Served<'_>) -> Member {
+    Member {
+        name: served.blade.name.clone(),
+        bevel: served.ask.bevel,
+        wanted: served.ask.angle,
+        request: served.lane.request.clone(),
+        section: served.lane.setting.section,
+    }
+}
+
+/// What the rules found, blade by blade; what is the same of several is said once, of the first.
+fn findings(served: &[Served<'_>]) -> Vec<Finding> {
+    let mut found: Vec<Finding> = Vec::new();
+    for one in served {
+        for finding in &one.lane.findings {
+            let same = |f: &Finding| f.rule == finding.rule && f.message.ends_with(&finding.message);
+            if !found.iter().any(same) {
+                found.push(Finding { message: format!("{}: {}", one.blade.name, finding.message), ..finding.clone() });
+            }
+        }
+    }
+    found
+}

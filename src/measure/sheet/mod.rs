@@ -1,0 +1,98 @@
+//! The sheet for measuring a guide at the bench: where each length is taken, and a table of blanks.
+//!
+//! It is schematic and has no scale. Its letters are those of the questions that `measure` asks.
+//!
+//! * `views`: the guide from the side and from the front; `seats`: what M is to, by what a seat locates.
+//! * `form`: the table.
+
+mod form;
+mod seats;
+mod views;
+
+use crate::drawing::frame::{Notes, TITLE_BLOCK, field_row, rectangle};
+use crate::drawing::paper::Paper;
+use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use crate::drawing::{Anchor, Group, Point, Sheet, Text};
+use crate::terms::SheetSize;
+
+/// Height of the views, mm.
+const VIEWS: f64 = 90.0;
+/// Space around the parts, mm.
+const SPACE: f64 = 2.0;
+/// Width of the column of small views, mm.
+const SMALL_VIEWS: f64 = 66.0;
+
+const TITLE: &str = "Measuring a honing guide";
+
+const NOTES: [&str; 4] = [
+    "Edges cut: take blades out first. Makers' instructions and local rules come before this sheet.",
+    "The axle cannot be touched: M, N and B go over the roller, and half of D comes off. Hold the beam square to the \
+     seat for M and B, along it for N.",
+    "g: a straight flat parallel clamped in the seat as a blade would be; none where the jaws reach the seat.",
+    "Let go between readings. Leave blank what you cannot reach. Then type it in: stopwright measure",
+];
+
+/// The sheet, upright on A4 or Letter (A3 has room to spare and serves as well).
+pub fn sheet(size: SheetSize) -> Sheet {
+    let paper = Paper::sheet(size, false);
+    let [upper, lower] = paper.frame();
+    let mut groups = frame(paper);
+    let width = lower[0] - upper[0];
+    let right = lower[0] - SMALL_VIEWS;
+    groups.extend(views::side([upper[0] + 48.0, upper[1] + 49.0]));
+    groups.extend(views::across([right, upper[1] + SPACE], SMALL_VIEWS));
+    groups.extend(seats::draw([right, upper[1] + 47.6], SMALL_VIEWS));
+    let notes = Notes::new(&NOTES.map(String::from), width - 2.0 * SPACE);
+    let notes_at = lower[1] - TITLE_BLOCK[1] - SPACE - notes.height();
+    let table = [[upper[0], upper[1] + VIEWS], [lower[0], notes_at - SPACE]];
+    groups.extend(form::draw(table));
+    groups.push(notes.draw([upper[0] + SPACE, notes_at]));
+    Sheet { title: TITLE.into(), paper, scale: "none".into(), groups }
+}
+
+/// Frame and title block with blanks for the guide, the date and the caliper.
+fn frame(paper: Paper) -> Vec<Group> {
+    let [upper, lower] = paper.frame();
+    let mut frame = Group::new("frame", "frame");
+    frame.path(vec![rectangle(upper, lower)], true, Pen::Wide, Fill::None);
+    let mut block = Group::new("title-block", "frame");
+    let at = [lower[0] - TITLE_BLOCK[0], lower[1] - TITLE_BLOCK[1]];
+    block.path(vec![rectangle(at, lower)], true, Pen::Wide, Fill::Paper);
+    let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
+    let rows: [&[(&str, f64, &str, f64)]; 2] = [
+        &[("title", 92.0, TITLE, LARGE), ("guide", 88.0, "", VALUE)],
+        &[
+            ("date", 30.0, "", VALUE),
+            ("caliper, its step and its error", 56.0, "", VALUE),
+            ("unit", 34.0, "", VALUE),
+            ("sheet", 20.0, paper.name(), VALUE),
+            ("form by", 40.0, made, VALUE),
+        ],
+    ];
+    let half = TITLE_BLOCK[1] / 2.0;
+    field_row(&mut block, at, half, rows[0]);
+    field_row(&mut block, [at[0], at[1] + half], half, rows[1]);
+    block.line([at[0], at[1] + half], [lower[0], at[1] + half], Pen::Narrow);
+    tick_boxes(&mut block, [at[0] + 88.0, lower[1] - 2.2], VALUE, &["mm", "in"]);
+    vec![frame, block]
+}
+
+/// Boxes to tick, each with its word, on a baseline that begins at `at`; gives where the next would begin.
+fn tick_boxes(group: &mut Group, at: Point, height: f64, words: &[&str]) -> f64 {
+    let side = height + 0.4;
+    let mut x = at[0];
+    for word in words {
+        group.path(vec![rectangle([x, at[1] - side + 0.2], [x + side, at[1] + 0.2])], true, Pen::Narrow, Fill::Paper);
+        let text = Text::new([x + side + 1.2, at[1]], height, Anchor::Start, *word);
+        x += side + 1.2 + text.width() + 3.6;
+        group.text(text);
+    }
+    x
+}
+
+/// A heading over a part, its baseline at `at`.
+fn heading(id: &str, at: Point, words: &str) -> Group {
+    let mut group = Group::new(id, "note");
+    group.text(Text::new(at, SMALL, Anchor::Start, words).bold());
+    group
+}

@@ -1,0 +1,212 @@
+//! Lines of letters that a nozzle can print, with gaps that it keeps open.
+
+use std::collections::HashMap;
+
+use unicode_normalization::UnicodeNormalization;
+
+use super::font::Sign;
+use super::letters;
+use super::polygon::{Corner, Region, microns};
+use crate::units::fixed;
+
+/// Lower left and upper right corner, mm.
+pub type Rectangle = [[f64; 2]; 2];
+
+/// What rounding to the grid may take of a gap, mm.
+const GRID: f64 = 0.002;
+
+/// Baselines of neighbouring lines are this many heights of capitals apart at least.
+pub const PITCH: f64 = 1.5;
+
+/// A line of lettering in its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// The words.
+    pub words: String,
+    /// Beginning of its baseline, mm.
+    pub at: [f64; 2],
+    /// Whether it is read from the far edge.
+    pub turned: bool,
+}
+
+/// Lines that belong together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Label {
+    /// The lane's id; none of the block's mark.
+    pub lane: Option<String>,
+    /// Height of its capitals, mm.
+    pub height: f64,
+    /// Its lines.
+    pub lines: Vec<Line>,
+    /// What it covers, mm.
+    pub extent: Rectangle,
+}
+
+/// Width that labels keep from the island's sides, mm: a wall of two and a half lines.
+pub fn wall(nozzle: f64) -> f64 {
+    (2.5 * nozzle).max(1.0)
+}
+
+/// Half the space between labels that stand back to back, mm.
+pub fn half_gap(nozzle: f64) -> f64 {
+    (0.75 * nozzle).max(0.6)
+}
+
+/// The smallest height, mm, at which `nozzle` prints the sign; none where even large ones do not print.
+fn smallest(sign: char, nozzle: f64) -> Option<f64> {
+    let first = first_height(nozzle);
+    (0..TRIED).map(|i| first + STEP * f64::from(i)).find(|h| letters::known_to_print(sign, *h, nozzle))
+}
+
+/// Puts texts into signs that the nozzle prints; gives the least height of capitals for all of them, mm, and what had to
+/// be changed.
+///
+/// Capitals and digits print smaller than small letters do, so all is in capitals. An accent that would ask for larger
+/// lettering is dropped; so is a sign that the font lacks or that does not print at all.
+pub fn printable<'a>(texts: impl IntoIterator<Item = &'a mut String>, nozzle: f64) -> (f64, Vec<String>) {
+    let mut notes = Vec::new();
+    let first = first_height(nozzle);
+    let mut heights: HashMap<char, Option<f64>> = HashMap::new();
+    let mut height_of = |c: char| -> Option<f64> {
+        *heights.entry(c).or_insert_with(|| letters::sign(c, first, nozzle).and_then(|_| smallest(c, nozzle)))
+    };
+    let mut least = first;
+    for text in texts {
+        let capitals = text.to_uppercase();
+        let mut kept = String::new();
+        for sign in capitals.chars() {
+            if height_of(sign) == Some(first) {
+                kept.push(sign);
+                continue;
+            }
+            let plain = sign.nfd().find(|c| *c != sign && height_of(*c) == Some(first));
+            match (plain, height_of(sign)) {
+                (Some(plain), _) => kept.push(plain),
+                (None, Some(height)) => {
+                    least = least.max(height);
+                    kept.push(sign);
+                }
+                (None, None) => {}
+            }
+        }
+        if kept != capitals {
+            notes.push(format!(
+                "\"{text}\" is lettered as \"{kept}\": a nozzle of {} prints no finer signs",
+                format_args!("{} mm", fixed(nozzle, 2))
+            ));
+        }
+        *text = kept;
+    }
+    notes.sort();
+    notes.dedup();
+    (least, notes)
+}
+
+/// Lines in signs that the nozzle prints, and the least height of capitals for all of them, mm.
+pub fn printable_lines(lines: &[String], nozzle: f64) -> (Vec<String>, f64) {
+    let mut lines = lines.to_vec();
+    let (least, _) = printable(&mut lines, nozzle);
+    (lines, least)
+}
+
+/// Where the ink of a line begins and ends, from the beginning of its baseline, mm.
+pub fn ink(words: &str, height: f64, nozzle: f64) -> [f64; 2] {
+    let line = Spaced::new(words, height, nozzle);
+    [line.left, line.right]
+}
+
+/// The polygons of a line with capitals `height` mm high.
+pub fn polygons(line: &Line, height: f64, nozzle: f64) -> Region {
+    let label = Label { lane: None, height, lines: vec![line.clone()], extent: [[0.0; 2]; 2] };
+    Polygons::default().of(&label, nozzle)
+}
+
+/// A line's signs and where each begins, so far apart that a nozzle keeps the gaps open, mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Spaced {
+    /// The line's words.
+    pub words: String,
+    /// Each sign that has ink, and where it begins.
+    pub signs: Vec<(char, f64)>,
+    /// Where the ink begins.
+    pub left: f64,
+    /// Where it ends.
+    pub right: f64,
+    /// Its lowest level, 0 or below: from the baseline.
+    pub low: f64,
+    /// Its highest level.
+    pub high: f64,
+}
+
+impl Spaced {
+    /// Puts the signs of a line with capitals `height` mm high side by side.
+    pub fn new(words: &str, height: f64, nozzle: f64) -> Self {
+        let mut line = Self { words: words.into(), signs: Vec::new(), left: 0.0, right: 0.0, low: 0.0, high: height };
+        let mut x = 0.0;
+        for c in words.chars() {
+            let Some(Sign { advance, extent }) = letters::sign(c, height, nozzle) else { continue };
+            if let Some([low, high]) = extent {
+                if line.signs.is_empty() {
+                    line.left = low[0];
+                } else {
+                    x += (nozzle + GRID - (x + low[0] - line.right)).max(0.0);
+                }
+                line.signs.push((c, x));
+                line.right = x + high[0];
+                line.low = line.low.min(low[1]);
+                line.high = line.high.max(high[1]);
+            }
+            x += advance;
+        }
+        line
+    }
+}
+
+/// Polygons of labels; those of a sign are made once.
+#[derive(Debug, Default)]
+pub struct Polygons {
+    /// By sign and height, µm.
+    signs: HashMap<(char, i32), Region>,
+}
+
+impl Polygons {
+    /// The polygons of a label.
+    pub fn of(&mut self, label: &Label, nozzle: f64) -> Region {
+        let mut region = Region::new();
+        for line in &label.lines {
+            let [x, y] = line.at.map(microns);
+            for (sign, from) in Spaced::new(&line.words, label.height, nozzle).signs {
+                let key = (sign, microns(label.height));
+                let outlines = self.signs.entry(key).or_insert_with(|| letters::region(sign, label.height, nozzle));
+                let from = microns(from);
+                let place = |[px, py]: &Corner| {
+                    if line.turned { [x - from - px, y - py] } else { [x + from + px, y + py] }
+                };
+                region.extend(outlines.iter().map(|o| o.iter().map(place).collect()));
+            }
+        }
+        region
+    }
+}
+
+/// Whether two rectangles share an area.
+pub fn overlap(a: &Rectangle, b: &Rectangle) -> bool {
+    (0..2).all(|i| a[0][i] < b[1][i] && b[0][i] < a[1][i])
+}
+
+/// Smaller capitals are hard to read at arm's length, mm.
+const SMALLEST: f64 = 3.0;
+
+/// Nozzle widths in the height of the smallest capitals and digits that it prints; tried before it is believed.
+const NOZZLES: f64 = 7.4;
+
+/// Heights beyond the smallest that are tried for a sign.
+const TRIED: i32 = 24;
+
+/// Heights of capitals are tried in such steps, mm.
+pub const STEP: f64 = 0.25;
+
+/// The height that the smallest lettering of a nozzle begins at, mm.
+pub fn first_height(nozzle: f64) -> f64 {
+    SMALLEST.max((NOZZLES * nozzle / STEP).ceil() * STEP)
+}

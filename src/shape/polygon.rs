@@ -1,0 +1,71 @@
+//! Outlines and regions on a grid of 1 µm.
+//!
+//! All corners are whole micrometres, so that neighbouring parts share them exactly.
+
+/// A corner, µm.
+pub type Corner = [i32; 2];
+
+/// A closed outline; counter-clockwise around material, clockwise around a hole. The last corner joins the first.
+pub type Outline = Vec<Corner>;
+
+/// An area: an outer outline and its holes.
+pub type Region = Vec<Outline>;
+
+/// Corners of the polygon that stands for a round hole.
+const HOLE_CORNERS: usize = 32;
+
+/// Micrometres of a length in mm, rounded.
+pub fn microns(mm: f64) -> i32 {
+    (mm * 1000.0).round() as i32
+}
+
+/// Counter-clockwise rectangle, mm.
+pub fn rectangle(x: [f64; 2], y: [f64; 2]) -> Outline {
+    let ([x0, x1], [y0, y1]) = (x.map(microns), y.map(microns));
+    vec![[x0, y0], [x1, y0], [x1, y1], [x0, y1]]
+}
+
+/// The same outline the other way round: a hole in what it was.
+pub fn reversed(outline: &Outline) -> Outline {
+    outline.iter().rev().copied().collect()
+}
+
+/// A clockwise polygon around a round hole, its flats touching the circle so that a screw of that size passes.
+pub fn round_hole(centre: [f64; 2], radius: f64) -> Outline {
+    let half = std::f64::consts::PI / HOLE_CORNERS as f64;
+    let radius = radius / half.cos();
+    (0..HOLE_CORNERS)
+        .map(|i| {
+            let angle = -(2.0 * i as f64 + 1.0) * half;
+            [microns(centre[0] + radius * angle.cos()), microns(centre[1] + radius * angle.sin())]
+        })
+        .collect()
+}
+
+/// Drops corners that repeat or lie on a straight run.
+pub fn without_idle_corners(mut corners: Outline) -> Outline {
+    corners.dedup();
+    let n = corners.len();
+    let turns = |i: usize| {
+        let [a, b, c] = [corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n]];
+        let cross = i64::from(b[0] - a[0]) * i64::from(c[1] - b[1]) - i64::from(b[1] - a[1]) * i64::from(c[0] - b[0]);
+        cross != 0
+    };
+    (0..n).filter(|&i| turns(i)).map(|i| corners[i]).collect()
+}
+
+/// Twice the signed area of an outline, µm²; positive when counter-clockwise.
+pub fn doubled_area(outline: &[Corner]) -> i64 {
+    let n = outline.len();
+    (0..n)
+        .map(|i| {
+            let (a, b) = (outline[i], outline[(i + 1) % n]);
+            i64::from(a[0]) * i64::from(b[1]) - i64::from(b[0]) * i64::from(a[1])
+        })
+        .sum()
+}
+
+/// Area of a region, mm².
+pub fn area(region: &Region) -> f64 {
+    region.iter().map(|o| doubled_area(o)).sum::<i64>() as f64 / 2.0e6
+}

@@ -1,0 +1,196 @@
+//! The section of a blade, for people and machines.
+
+use serde_json::{Value, json};
+
+use super::change::Begins;
+use super::{Blade, Change, Habit, NoBevel, Progress, Regrind, micro};
+use crate::format::columns::aligned;
+use crate::units::{fixed, short};
+
+/// All that is said of a blade's section.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bevel {
+    /// The blade.
+    pub blade: Blade,
+    /// Its width, mm, where the volume of steel is wanted.
+    pub width: Option<f64>,
+    /// Its primary bevel, degrees.
+    pub primary: f64,
+    /// Length of the primary bevel, mm.
+    pub length: f64,
+    /// Its micro-bevel.
+    pub micro: Option<Micro>,
+    /// What the primary bevel is to become, degrees.
+    pub change: Option<(f64, Change)>,
+}
+
+/// A micro-bevel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Micro {
+    /// Degrees.
+    pub angle: f64,
+    /// As it is now, where that is known.
+    pub now: Option<Now>,
+    /// When the primary bevel is due.
+    pub regrind: Regrind,
+    /// What that rests on.
+    pub habit: Habit,
+}
+
+/// A micro-bevel as it is now.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Now {
+    /// How far the edge has gone back, mm along the back.
+    pub recession: f64,
+    /// Width of the micro-bevel, mm.
+    pub width: f64,
+    /// What is left of the primary bevel, mm.
+    pub primary_left: f64,
+    /// Steel that it took, mm² of the section.
+    pub steel: f64,
+}
+
+impl Now {
+    /// The micro-bevel with the edge `recession` mm back.
+    ///
+    /// # Errors
+    /// [`NoBevel`].
+    pub fn of(blade: &Blade, primary: f64, angle: f64, recession: f64) -> Result<Self, NoBevel> {
+        Ok(Self {
+            recession,
+            width: micro::width(primary, angle, recession)?,
+            primary_left: micro::primary_left(blade, primary, angle, recession)?,
+            steel: micro::steel(primary, angle, recession)?,
+        })
+    }
+}
+
+/// Shares of the steel at which a change is shown.
+const SHARES: [f64; 6] = [0.0, 0.1, 0.25, 0.5, 0.75, 1.0];
+
+/// The report for people.
+///
+/// # Errors
+/// None for values that were worked out before.
+pub fn text(bevel: &Bevel) -> Result<String, NoBevel> {
+    let mut text = format!(
+        "Primary bevel {}° on a blade {} mm thick: {} mm long\n",
+        short(bevel.primary, 3),
+        short(bevel.blade.thickness(), 3),
+        fixed(bevel.length, 2)
+    );
+    if let Some(of) = &bevel.micro {
+        text += &micro_text(bevel, of);
+    }
+    if let Some((to, change)) = &bevel.change {
+        text += &change_text(bevel, *to, change)?;
+    }
+    Ok(text)
+}
+
+fn micro_text(bevel: &Bevel, of: &Micro) -> String {
+    let due = &of.regrind;
+    let mut text = format!("\nMicro-bevel {}°\n", short(of.angle, 3));
+    if let Some(now) = &of.now {
+        text += &format!(
+            "With the edge {} mm back it is {} mm wide, and {} mm of the primary bevel are left; it took {}.\n",
+            short(now.recession, 4),
+            fixed(now.width, 3),
+            fixed(now.primary_left, 2),
+            steel(bevel, now.steel)
+        );
+    }
+    text += &format!(
+        "Each honing makes it {} mm wider: {} honings until it is {} mm wide and the primary bevel due. The edge has then \
+         gone back {} mm; the honings took {}, and regrinding takes {} more.\n",
+        fixed(due.width_per_honing, 3),
+        due.honings,
+        short(due.width, 3),
+        fixed(due.recession, 3),
+        steel(bevel, due.honed),
+        steel(bevel, due.ground)
+    );
+    let own = if of.habit.recession == micro::USUAL_RECESSION { " (an assumption; measure yours)" } else { "" };
+    text += &format!("note: a honing takes the edge back {} mm{own}.\n", short(of.habit.recession, 4));
+    if of.habit.widest.is_none() {
+        text += "note: the primary bevel is due at 1.5 mm, or a third of its length if that is less: common practice, no \
+                 source.\n";
+    }
+    text
+}
+
+fn change_text(bevel: &Bevel, to: f64, change: &Change) -> Result<String, NoBevel> {
+    let way = match change.begins() {
+        Begins::AtEdge => format!(
+            "the new bevel begins at the edge, which goes back {} mm; the old one lasts at the heel",
+            fixed(change.recession()?, 3)
+        ),
+        Begins::AtHeel => "the new bevel begins at the heel and reaches the edge last, which need not go back".into(),
+    };
+    let mut text = format!("\nTo {}°: {} to remove; {way}.\n", short(to, 3), steel(bevel, change.area()?));
+    let head = |cells: [&str; 5]| cells.map(str::to_string).to_vec();
+    let mut rows =
+        vec![head(["steel off", "", "edge back", "new bevel", "old untouched"]), head(["%", "mm²", "mm", "mm", "%"])];
+    for p in progress(change)? {
+        rows.push(vec![
+            short(100.0 * p.removed_share, 0),
+            fixed(p.removed, 3),
+            fixed(p.recession, 3),
+            fixed(p.new_length, 2),
+            fixed(100.0 * p.untouched_share, 1),
+        ]);
+    }
+    text += &aligned(&rows, 0);
+    Ok(text)
+}
+
+fn progress(change: &Change) -> Result<Vec<Progress>, NoBevel> {
+    SHARES.into_iter().map(|share| change.progress(share)).collect()
+}
+
+/// An area of the section, and the volume over the blade's width.
+fn steel(bevel: &Bevel, area: f64) -> String {
+    let volume = bevel.width.map_or_else(String::new, |w| format!(" ({} mm³)", fixed(w * area, 2)));
+    format!("{} mm²{volume}", fixed(area, 3))
+}
+
+/// The same for machines.
+///
+/// # Errors
+/// None for values that were worked out before.
+pub fn json(bevel: &Bevel) -> Result<Value, NoBevel> {
+    let mut value = json!({
+        "thickness": bevel.blade.thickness(),
+        "taper": bevel.blade.taper(),
+        "width": bevel.width,
+        "primary": bevel.primary,
+        "length": bevel.length,
+    });
+    if let Some(of) = &bevel.micro {
+        let due = &of.regrind;
+        value["micro"] = json!({
+            "angle": of.angle,
+            "now": of.now.map(|n| json!({
+                "recession": n.recession, "width": n.width, "primary_left": n.primary_left, "steel": n.steel,
+            })),
+            "recession_per_honing": of.habit.recession,
+            "regrind": {
+                "width": due.width, "recession": due.recession, "width_per_honing": due.width_per_honing,
+                "honings": due.honings, "honed": due.honed, "ground": due.ground,
+            },
+        });
+    }
+    if let Some((to, change)) = &bevel.change {
+        value["change"] = json!({
+            "to": to,
+            "begins": if change.begins() == Begins::AtEdge { "edge" } else { "heel" },
+            "steel": change.area()?,
+            "recession": change.recession()?,
+            "progress": progress(change)?.iter().map(|p| json!({
+                "removed_share": p.removed_share, "removed": p.removed, "recession": p.recession,
+                "new_length": p.new_length, "untouched": p.untouched, "untouched_share": p.untouched_share,
+            })).collect::<Vec<_>>(),
+        });
+    }
+    Ok(value)
+}

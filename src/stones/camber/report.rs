@@ -1,0 +1,261 @@
+//! A camber, for people and machines.
+
+use serde_json::{Value, json};
+
+use super::rock::{Judgement, PRESSED_AT, Pose, Rock, Verdict};
+use super::strokes::{Bench, Fit, Kernel, Plan, TRADE_RULE};
+use super::wanted::USUAL_BED;
+use super::{PlaneType, Wanted};
+use crate::format::columns::aligned;
+use crate::stones::grits::Grade;
+use crate::units::{fixed, short};
+
+/// All that is said of a camber.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Camber {
+    /// What was wanted.
+    pub asked: Wanted,
+    /// Angle of the back to the sole, degrees.
+    pub bed: f64,
+    /// Full-width shaving that just feathers out, mm.
+    pub shaving: f64,
+    /// How far the guide must rock.
+    pub rock: Rock,
+    /// What is made, and how.
+    pub bench: Bench,
+    /// The grade that makes it, where the wear of a stroke is by it.
+    pub grade: Option<Grade>,
+    /// The strokes; `None` for a straight edge.
+    pub plan: Option<Plan>,
+    /// The guide that holds it.
+    pub held: Option<Held>,
+}
+
+/// A guide that holds a cambered blade.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Held {
+    /// Its name.
+    pub guide: String,
+    /// Its roller judged; `None` where the profile does not give its width.
+    pub judgement: Option<Judgement>,
+    /// The corner on the stone; `None` where the blade is not known well enough.
+    pub pose: Option<Pose>,
+}
+
+/// The report for people.
+pub fn text(camber: &Camber) -> String {
+    let Bench { curve, angle, .. } = camber.bench;
+    let radius = if curve.depth == 0.0 { "straight".into() } else { format!("{} mm", fixed(curve.radius(), 1)) };
+    let rows: Vec<Vec<String>> = [
+        ("depth at the corners, in the plane of the back", format!("{} mm", fixed(curve.depth, 3))),
+        ("radius", radius),
+        ("full-width shaving that feathers out", format!("{} mm", fixed(camber.shaving, 3))),
+        ("the corner above the stone, guide level", format!("{} mm", fixed(camber.rock.rise, 3))),
+        ("rock for the corner to touch", format!("{}°", fixed(camber.rock.corner, 2))),
+        ("rock for halfway to the corner", format!("{}°", fixed(camber.rock.chord, 2))),
+    ]
+    .map(|(what, value)| vec![what.to_string(), value])
+    .into();
+    let mut text = format!(
+        "Camber of a blade {} mm wide on a bed of {}°, honed at {}°{}\n{}",
+        short(curve.width, 2),
+        short(camber.bed, 2),
+        short(angle, 2),
+        asked(camber.asked),
+        aligned(&rows, 1)
+    );
+    if camber.bed < USUAL_BED && curve.depth > 0.0 {
+        text += &format!(
+            "The lower the bed, the more camber the same effect takes: on one of {}° {} mm would do.\n",
+            short(USUAL_BED, 1),
+            fixed(camber.shaving / USUAL_BED.to_radians().sin(), 3)
+        );
+    }
+    if let Some(held) = &camber.held {
+        text += &format!("\n{}\n", held_text(held));
+    }
+    match &camber.plan {
+        Some(plan) => text += &plan_text(camber, plan),
+        None => text += "\nA straight edge: press evenly.\n",
+    }
+    text
+}
+
+fn asked(asked: Wanted) -> &'static str {
+    match asked {
+        Wanted::Plane(PlaneType::Jack) => ", for a jack (an arc of 250 mm: common practice, no source)",
+        Wanted::Plane(PlaneType::Try) => ", for a try plane (a shaving of 0.15 mm: common practice, no source)",
+        Wanted::Plane(PlaneType::Smoother) => {
+            ", for a smoother (a shaving of 0.05 mm: common practice, no source; leave it to the finest grits)"
+        }
+        Wanted::Depth(_) | Wanted::Shaving { .. } => "",
+    }
+}
+
+fn held_text(held: &Held) -> String {
+    let Some(j) = &held.judgement else {
+        return format!("{}: not judged, as its profile does not give the roller's width.", held.guide);
+    };
+    let roller = short(j.roller, 1);
+    let mut text = match j.verdict {
+        Verdict::Freely => format!("{}: a roller {roller} mm wide lets the guide rock", held.guide),
+        Verdict::Tips => format!(
+            "{}: a roller {roller} mm wide only tips over its end, with the finger over the very corner (up to {} mm it \
+             would rock with a finger wholly on the blade)",
+            held.guide,
+            fixed(j.free_up_to, 1)
+        ),
+        Verdict::Cannot => format!(
+            "{}: {roller} mm over the roller or rollers is as wide as the blade or wider: no finger on the blade rocks \
+             it. Camber it freehand, or in a guide with a narrow roller",
+            held.guide
+        ),
+    };
+    if let Some(force) = j.force {
+        text += &format!(
+            ". The finger presses {} or more mm from the middle, with {} N for each newton that rests on the guide, and the \
+             roller's other end comes {} mm off the stone for the corner",
+            fixed(j.finger_from, 1),
+            fixed(force, 1),
+            fixed(j.lift, 2)
+        );
+    }
+    text += ".";
+    if let Some(pose) = held.pose.filter(|_| j.verdict != Verdict::Cannot) {
+        text +=
+            &format!(" There it leans {}°, and the corner is honed at {}°.", fixed(pose.rock, 2), fixed(pose.angle, 2));
+    }
+    text + &format!(
+        "\nnote: fingers are taken to press {} of the way from roller to edge (an assumption); that a narrow roller rocks, \
+         a wide one tips and a pair does neither is common practice, no source.",
+        short(PRESSED_AT, 2)
+    )
+}
+
+fn plan_text(camber: &Camber, plan: &Plan) -> String {
+    let depth = camber.bench.curve.depth;
+    let head = |cells: [&str; 5]| cells.map(str::to_string).to_vec();
+    let mut rows = vec![
+        head(["finger", "from middle", "a round", "all", "best"]),
+        head(["", "mm", "strokes", "strokes", "strokes"]),
+    ];
+    for (i, place) in plan.places.iter().enumerate() {
+        rows.push(vec![
+            place.name.into(),
+            fixed(place.at, 1),
+            plan.rounds.counts[i].to_string(),
+            short(plan.rounded.strokes[i], 0),
+            fixed(plan.best.strokes[i], 1),
+        ]);
+    }
+    let of = |fit: &Fit| format!("{} mm ({} %)", fixed(fit.rms, 4), fixed(100.0 * fit.rms / depth, 1));
+    let mut text = format!(
+        "\nStrokes: {} {}, counts on either side alike\n{}",
+        plan.rounds.rounds,
+        if plan.rounds.rounds == 1 { "round" } else { "rounds" },
+        aligned(&rows, 1)
+    );
+    text += &format!(
+        "Off the arc, root mean square: in rounds {}, at best {}. The whole edge goes back another {} mm.\n",
+        of(&plan.rounded),
+        of(&plan.best),
+        fixed(plan.rounded.even, 3)
+    );
+    text += &format!(
+        "Measure after the first round: {} mm deep is to be expected. If it is m, make {} / m rounds in all.\n",
+        fixed(plan.after_first, 4),
+        fixed(depth, 3)
+    );
+    let [corner, finger_in, beside, _] = TRADE_RULE.map(|c| short(c, 0));
+    text += &format!(
+        "The trade's {corner} at each corner, {finger_in} a finger in, {beside} beside the centre (common practice, no \
+         source) comes to {} in {} rounds{}.\n\n",
+        of(&plan.rule),
+        fixed(plan.rule_rounds, 1),
+        explained(camber.bench.kernel)
+    );
+    for note in notes(camber) {
+        text += &format!("note: {note}\n");
+    }
+    text
+}
+
+/// Why the rule does what it does.
+fn explained(kernel: Kernel) -> &'static str {
+    match kernel {
+        Kernel::Stiff => {
+            ": its corners and fingers in make the curve, and what it does beside the centre wears the whole edge evenly"
+        }
+        Kernel::Local { .. } => {
+            ": it falls straight from the corner to the middle, where the arc falls faster at first"
+        }
+    }
+}
+
+/// What the strokes rest on.
+fn notes(camber: &Camber) -> Vec<String> {
+    let wear = format!("{} mm a stroke, evenly pressed", short(camber.bench.per_stroke, 6));
+    let by = match camber.grade {
+        Some(grade) => format!("wear is taken as {wear}, with {grade}: an assumption; measure after the first round."),
+        None => format!("wear is taken as {wear}, as stated."),
+    };
+    let pressure = match camber.bench.kernel {
+        Kernel::Stiff => {
+            "pressure is that of a stiff, straight edge on a stone that gives evenly, a triangle from the pressed corner \
+             in; a millimetre or two of the finger shifts the mix of strokes at the corner and a finger in, so look at \
+             the edge against a rule as you go."
+        }
+        Kernel::Local { .. } => "pressure is taken to stay near the finger, which lies over the corner for the corner.",
+    };
+    let archard = "wear is in proportion to pressure and strokes (J. F. Archard, J. Appl. Phys. 24 (1953) 981, from \
+                   memory).";
+    vec![archard.into(), pressure.into(), by]
+}
+
+/// The same for machines.
+pub fn json(camber: &Camber) -> Value {
+    let curve = camber.bench.curve;
+    let mut value = json!({
+        "width": curve.width,
+        "depth": curve.depth,
+        "radius": Some(curve.radius()).filter(|r| r.is_finite()),
+        "bed": camber.bed,
+        "shaving": camber.shaving,
+        "angle": camber.bench.angle,
+        "rise": camber.rock.rise,
+        "rock": { "corner": camber.rock.corner, "chord": camber.rock.chord },
+    });
+    if let Some(held) = &camber.held {
+        value["guide"] = json!({
+            "name": held.guide,
+            "judgement": held.judgement.map(|j| json!({
+                "verdict": j.verdict.word(), "roller": j.roller, "free_up_to": j.free_up_to,
+                "finger_from": j.finger_from, "force": j.force, "lift": j.lift,
+            })),
+            "pose": held.pose.map(|p| json!({ "rock": p.rock, "angle": p.angle, "lift": p.lift })),
+        });
+    }
+    if let Some(plan) = &camber.plan {
+        value["plan"] = json!({
+            "kernel": match camber.bench.kernel {
+                Kernel::Stiff => json!("stiff"),
+                Kernel::Local { spread } => json!({ "local": spread }),
+            },
+            "finger": camber.bench.finger,
+            "per_stroke": camber.bench.per_stroke,
+            "grade": camber.grade.map(|g| g.to_string()),
+            "places": plan.places.iter().map(|p| json!({ "name": p.name, "at": p.at })).collect::<Vec<_>>(),
+            "best": fit(&plan.best),
+            "rounds": { "counts": plan.rounds.counts, "rounds": plan.rounds.rounds },
+            "rounded": fit(&plan.rounded),
+            "after_first": plan.after_first,
+            "rule": fit(&plan.rule),
+            "rule_rounds": plan.rule_rounds,
+        });
+    }
+    value
+}
+
+fn fit(fit: &Fit) -> Value {
+    json!({ "strokes": fit.strokes, "even": fit.even, "rms": fit.rms, "largest": fit.largest })
+}

@@ -1,0 +1,5 @@
+//! What happens at the stones: bevels, camber and grits.
+
+pub mod bevel;
+pub mod camber;
+pub mod grits;

@@ -1,0 +1,320 @@
+//! Trade words that files, flags and code share, one type each.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Which of a guide's seats a blade goes in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum SeatName {
+    /// The seat for plane irons.
+    Iron,
+    /// The seat for chisels.
+    Chisel,
+}
+
+impl SeatName {
+    /// The seat's name as files write it.
+    pub fn name(self) -> &'static str {
+        match self {
+            SeatName::Iron => "iron",
+            SeatName::Chisel => "chisel",
+        }
+    }
+}
+
+impl std::fmt::Display for SeatName {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.pad(self.name())
+    }
+}
+
+/// What of the blade a seat locates.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Locates {
+    /// The blade lies on the seat.
+    Underside,
+    /// The blade is pressed up against the seat.
+    Back,
+    /// A groove grips the blade's side lands.
+    Sides,
+}
+
+impl Locates {
+    /// The word files use.
+    pub fn name(self) -> &'static str {
+        match self {
+            Locates::Underside => "underside",
+            Locates::Back => "back",
+            Locates::Sides => "sides",
+        }
+    }
+}
+
+/// Where the roller runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Arrangement {
+    /// Between the blade and the stone.
+    Centre,
+    /// Two rollers, one on each side of the blade.
+    Pair,
+}
+
+/// One of the block's two long edges.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum EdgeFile {
+    /// The edge toward the user.
+    Near,
+    /// The edge away from the user.
+    Far,
+}
+
+impl EdgeFile {
+    /// The edge's name as files write it.
+    pub fn name(self) -> &'static str {
+        match self {
+            EdgeFile::Near => "near",
+            EdgeFile::Far => "far",
+        }
+    }
+}
+
+/// How a block is lettered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Labels {
+    /// Sunk into the top of the island.
+    #[default]
+    Sunk,
+    /// Raised above it.
+    Raised,
+    /// None.
+    None,
+}
+
+/// A plastic that blocks are printed in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+pub enum Filament {
+    /// Polylactide.
+    #[default]
+    #[serde(rename = "PLA")]
+    Pla,
+    /// Glycol-modified polyethylene terephthalate.
+    #[serde(rename = "PETG")]
+    Petg,
+    /// Acrylonitrile butadiene styrene.
+    #[serde(rename = "ABS")]
+    Abs,
+    /// Acrylonitrile styrene acrylate.
+    #[serde(rename = "ASA")]
+    Asa,
+    /// Polyamide.
+    #[serde(rename = "PA")]
+    Pa,
+    /// Polycarbonate.
+    #[serde(rename = "PC")]
+    Pc,
+}
+
+impl Filament {
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Filament::Pla => "PLA",
+            Filament::Petg => "PETG",
+            Filament::Abs => "ABS",
+            Filament::Asa => "ASA",
+            Filament::Pa => "PA",
+            Filament::Pc => "PC",
+        }
+    }
+
+    /// Its usual density without fillers, g/cm³: common figures of the trade, from memory; makers state their own.
+    pub fn density(self) -> f64 {
+        match self {
+            Filament::Pla => 1.24,
+            Filament::Petg => 1.27,
+            Filament::Abs => 1.04,
+            Filament::Asa => 1.07,
+            Filament::Pa => 1.14,
+            Filament::Pc => 1.20,
+        }
+    }
+}
+
+/// Sizes of sheets that can be drawn on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum SheetSize {
+    /// 210 × 297 mm, ISO 216.
+    A4,
+    /// 297 × 420 mm, ISO 216.
+    A3,
+    /// 8.5 × 11 in.
+    Letter,
+}
+
+/// How the views of a drawing are arranged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum ProjectionAngle {
+    /// A view stands on the side it is seen from.
+    #[default]
+    Third,
+    /// A view stands on the side opposite to where it is seen from.
+    First,
+}
+
+/// Groups of steels, by how keen and how tough their edges are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum Steel {
+    /// Plain carbon steel, also with a little chromium or tungsten.
+    #[serde(rename = "plain-carbon")]
+    PlainCarbon,
+    /// Air-hardening steel with 5 % chromium, designation A2 (ASTM A681).
+    A2,
+    /// Air-hardening steel with 12 % chromium, designation D2 (ASTM A681).
+    D2,
+    /// Steels made from powder.
+    #[serde(rename = "powder")]
+    Powder,
+    /// A thin hard steel welded to a soft back.
+    #[serde(rename = "laminated")]
+    Laminated,
+}
+
+impl Steel {
+    /// The group in words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Steel::PlainCarbon => "plain carbon steel",
+            Steel::A2 => "A2",
+            Steel::D2 => "D2",
+            Steel::Powder => "powder steel",
+            Steel::Laminated => "laminated steel",
+        }
+    }
+}
+
+/// What a blade is used for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Use {
+    /// Softwood.
+    Softwood,
+    /// Hardwood.
+    Hardwood,
+    /// Struck with a mallet.
+    Chopping,
+    /// Pushed by hand.
+    Paring,
+    /// Across the ends of the fibres.
+    EndGrain,
+    /// Wood whose grain runs now one way, now the other.
+    ReversingGrain,
+}
+
+impl Use {
+    /// The use in words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Use::Softwood => "softwood",
+            Use::Hardwood => "hardwood",
+            Use::Chopping => "chopping",
+            Use::Paring => "paring",
+            Use::EndGrain => "end grain",
+            Use::ReversingGrain => "reversing grain",
+        }
+    }
+}
+
+/// Which way the bevel looks in a plane.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum BevelSide {
+    /// Toward the sole: the bed alone is the cutting angle.
+    Down,
+    /// Away from the sole: the bevel adds to the bed.
+    Up,
+}
+
+/// Bench planes by their work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum PlaneKind {
+    /// Takes wood off fast.
+    Jack,
+    /// Makes straight and flat.
+    Try,
+    /// Leaves the surface.
+    Smoother,
+}
+
+impl PlaneKind {
+    /// The kind as files write it.
+    pub fn name(self) -> &'static str {
+        match self {
+            PlaneKind::Jack => "jack",
+            PlaneKind::Try => "try",
+            PlaneKind::Smoother => "smoother",
+        }
+    }
+}
+
+/// What is done to a blade.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Done {
+    /// The micro-bevel was honed.
+    Honed,
+    /// The primary bevel was ground anew, so that no micro-bevel is left.
+    Reground,
+}
+
+impl Done {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Done::Honed => "honed",
+            Done::Reground => "reground",
+        }
+    }
+}
+
+/// What the board is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum BoardMaterial {
+    /// Plywood.
+    #[default]
+    Plywood,
+    /// Medium-density fibreboard.
+    Mdf,
+    /// Solid timber.
+    Timber,
+}
+
+/// How the grain of a timber board runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum GrainFile {
+    /// Along the registering edges: fence distances lie across it.
+    #[default]
+    Along,
+    /// From edge to edge: fence distances lie along it, and the registering edges are end grain.
+    Across,
+}
+
+/// Lengths on the drawings of the wooden jig.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum LengthsShown {
+    /// Millimetres.
+    Mm,
+    /// Inches and fractions.
+    In,
+    /// Both, millimetres first.
+    Both,
+}

@@ -1,0 +1,130 @@
+//! What the test piece tells, for people and machines.
+
+use serde_json::{Value, json};
+
+use super::judge::{Advice, AxisFound, Judged, SCALES, SizeFound};
+use crate::fit::agree::RISK;
+use crate::format::columns::aligned;
+use crate::units::{fixed, short};
+
+/// What every reader of a scale should know.
+const NOTES: [&str; 3] = [
+    "U is expanded (k = 2), from the stated tolerances and the readings' scatter; what is common to all lengths, such as \
+     the caliper's zero, cancels.",
+    "Temperature is not considered: plastic grows by some 0.007 % a degree (PLA, a usual figure, from memory).",
+    "A caliper whose own scale is off reads as the printer's; compare it with a gauge of known length.",
+];
+
+fn words(row: &[&str]) -> Vec<String> {
+    row.iter().map(ToString::to_string).collect()
+}
+
+fn signed(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    if text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.') { text } else { format!("+{text}") }
+}
+
+/// The report for people.
+pub fn text(judged: &Judged) -> String {
+    let risk = short(RISK * 100.0, 1);
+    let verdict = if judged.degrees_of_freedom == 0 {
+        "Too few lengths were measured to see whether they agree.".to_string()
+    } else if judged.agree {
+        format!("The readings agree (|w| at most {}, risk {risk} % over all).", fixed(judged.critical, 2))
+    } else {
+        format!("The readings do NOT agree (|w| above {}, risk {risk} % over all).", fixed(judged.critical, 2))
+    };
+    let mut text = format!("{}\n{}\n{verdict}\n{}\n", sizes(&judged.sizes), axes(&judged.axes), advice(judged));
+    if let Some(snippet) = snippet(judged) {
+        text += &format!("\n{snippet}\n");
+    }
+    text.push('\n');
+    for note in NOTES {
+        text += &format!("note: {note}\n");
+    }
+    text
+}
+
+fn sizes(sizes: &[SizeFound]) -> String {
+    let mut rows = vec![
+        words(&["axis", "faces", "meant", "mean", "readings", "differs", "residual", "w", ""]),
+        words(&["", "", "mm", "mm", "", "mm", "mm", "", ""]),
+    ];
+    for s in sizes {
+        rows.push(vec![
+            s.axis.name().into(),
+            s.kind.words().into(),
+            short(s.length, 3),
+            fixed(s.mean, 3),
+            s.count.to_string(),
+            signed(s.mean - s.length, 3),
+            signed(s.residual, 3),
+            s.standardised.map_or_else(|| "–".into(), |w| fixed(w, 2)),
+            if s.agrees { "" } else { "does not agree" }.into(),
+        ]);
+    }
+    aligned(&rows, 2)
+}
+
+fn axes(axes: &[AxisFound]) -> String {
+    let mut rows = vec![
+        words(&["axis", "scale", "U", "in 100 mm", "growth", "U", ""]),
+        words(&["", "", "", "mm", "mm", "mm", ""]),
+    ];
+    for a in axes {
+        let or_none = |value: Option<String>| value.unwrap_or_else(|| "–".into());
+        rows.push(vec![
+            a.axis.name().into(),
+            fixed(a.scale, 5),
+            fixed(a.scale_uncertainty, 5),
+            signed(100.0 * (a.scale - 1.0), 2),
+            or_none(a.growth.map(|g| signed(g, 3))),
+            or_none(a.growth_uncertainty.map(|u| fixed(u, 3))),
+            if a.significant { "" } else { "not told from 1" }.into(),
+        ]);
+    }
+    aligned(&rows, 1)
+}
+
+fn advice(judged: &Judged) -> String {
+    let [low, high] = SCALES;
+    match judged.advice {
+        Advice::Scale if judged.axes.iter().all(|a| a.significant) => {
+            "Put this into the job; its files are then scaled to make up for it:".into()
+        }
+        Advice::Scale => {
+            "Put this into the job; its files are then scaled to make up for it (an axis that is not told \
+                          from 1 is left alone):"
+                .into()
+        }
+        Advice::LeaveAlone => "Neither scale is told from 1: leave it alone.".into(),
+        Advice::MeasureAgain => {
+            "Look for slips and measure again, or state wider tolerances; build nothing on these scales.".into()
+        }
+        Advice::OutOfRange => format!(
+            "A job takes scales of {low} to {high} only: look for a slip, and for a scale set in slicer or printer."
+        ),
+    }
+}
+
+/// The lines for the job.
+fn snippet(judged: &Judged) -> Option<String> {
+    let scale = judged.scale?;
+    let within = scale.within.map_or_else(String::new, |w| format!(", \"within\": {}", short(w, 5)));
+    Some(format!(
+        "\"print\": {{ \"scale\": {{ \"x\": {}, \"y\": {}{within} }} }}",
+        short(scale.x, 5),
+        short(scale.y, 5)
+    ))
+}
+
+/// The report for machines, full digits.
+pub fn json(judged: &Judged) -> Value {
+    let mut value = json!(judged);
+    if let Some(all) = value.as_object_mut() {
+        all.remove("scale");
+    }
+    value["print"] = judged.scale.map_or(Value::Null, |scale| json!({ "scale": scale }));
+    value["notes"] = json!(NOTES);
+    value
+}

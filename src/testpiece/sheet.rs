@@ -1,0 +1,242 @@
+//! The test piece's check sheet: what to measure on it, how the calipers are held, and a table of blanks.
+//!
+//! One page, upright on A4 or Letter: the plan at half size with every length numbered, two side views at full size,
+//! the table, notes.
+
+use super::piece::{BAR, BAR_HEIGHT, Distance, NEAR, Piece, WALL_HEIGHT};
+use super::{Axis, Kind};
+use crate::drawing::dimension::{End, Linear, drawn};
+use crate::drawing::frame::{Notes, TITLE_BLOCK, field_row, rectangle};
+use crate::drawing::paper::{FULL, HALF, Paper};
+use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use crate::drawing::table::{Cell, Table};
+use crate::drawing::view::View;
+use crate::drawing::{Anchor, Group, Point, Sheet, Text, clash};
+use crate::shape::font::wrap;
+use crate::shape::polygon::Outline;
+use crate::terms::SheetSize;
+use crate::units::{Units, short};
+
+/// Space around the parts, mm.
+const SPACE: f64 = 4.0;
+/// Space from one dimension line to the next, mm.
+const STEP: f64 = 7.5;
+/// Width of a blank, mm.
+const BLANK: f64 = 27.0;
+/// Width of the column of side views, mm.
+const VIEWS: f64 = 50.0;
+/// Width of a common caliper's beam, mm (common practice, no source).
+const BEAM: f64 = 16.0;
+/// Space from one line of small lettering to the next, mm.
+const LEADING: f64 = 1.5 * SMALL;
+
+const TITLE: &str = "Test piece of the printer";
+
+const NOTES: [&str; 7] = [
+    "Print it as it lies, not turned: the arm with one mark along the bed's width (x), the arm with two along its depth \
+     (y). Filament, layers, speed and slicer settings as for blocks, no scale set.",
+    "Let it cool on the bed, and measure it at the temperature that blocks are used at: 10 degrees more make PLA about \
+     0.07 % longer (a usual figure, from memory).",
+    "Wipe the jaws. Closed, and with the rod on a flat plate, the calipers must read zero. 150 mm calipers do.",
+    "Lay the piece on a flat board, its outer face flush with the board's edge. Touch lightly, 1 mm or more above its \
+     underside, clear of corners and of the seam where layers begin. Let go between readings.",
+    "Same way: where calipers have faces for steps at head and slider, those serve as well as the rod.",
+    "Write the readings into test-piece-measured.json in place of null (a null is a reading not taken) and have them \
+     judged: stopwright testpiece test-piece-measured.json",
+    "Burrs and brims cut and spoil readings: take them off. Makers' instructions for printer and filament come first.",
+];
+
+/// The sheet for `piece`, readings to be in `units`.
+pub fn sheet(piece: &Piece, size: SheetSize, units: Units) -> Sheet {
+    let paper = Paper::sheet(size, false);
+    let [upper, lower] = paper.frame();
+    let distances = piece.distances();
+    let mut groups = frame(paper, units);
+    let depth = HALF.factor * piece.size()[1];
+    let origin = [upper[0] + 4.0 * STEP + SPACE + 3.0, upper[1] + SPACE + 6.0 + depth];
+    groups.extend(plan(piece, &distances, origin));
+    let column = [lower[0] - VIEWS - SPACE, upper[1] + SPACE];
+    let views = side_views(&distances, column);
+    let [_, views_end] = clash::extent(&views);
+    groups.extend(views);
+    let table = table(&distances, units);
+    let table_at = [upper[0] + SPACE, (origin[1] + 4.0 * STEP + 2.0).max(views_end[1]) + SPACE];
+    groups.extend(table.draw(table_at, 1));
+    let notes = Notes::new(&NOTES.map(String::from), lower[0] - upper[0] - 2.0 * SPACE);
+    let notes_at = lower[1] - TITLE_BLOCK[1] - 2.0 - notes.height();
+    groups.push(notes.draw([upper[0] + SPACE, notes_at]));
+    Sheet { title: TITLE.into(), paper, scale: HALF.name.into(), groups }
+}
+
+/// Frame and title block, with blanks for printer, filament, calipers and date.
+fn frame(paper: Paper, units: Units) -> Vec<Group> {
+    let [upper, lower] = paper.frame();
+    let mut frame = Group::new("frame", "frame");
+    frame.path(vec![rectangle(upper, lower)], true, Pen::Wide, Fill::None);
+    let mut block = Group::new("title-block", "frame").with("scale", HALF.name);
+    let at = [lower[0] - TITLE_BLOCK[0], lower[1] - TITLE_BLOCK[1]];
+    block.path(vec![rectangle(at, lower)], true, Pen::Wide, Fill::Paper);
+    let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
+    let half = TITLE_BLOCK[1] / 2.0;
+    let rows: [&[(&str, f64, &str, f64)]; 2] = [
+        &[("title", 92.0, TITLE, LARGE), ("printer", 44.0, "", VALUE), ("filament", 44.0, "", VALUE)],
+        &[
+            ("date", 28.0, "", VALUE),
+            ("calipers, their step and error", 52.0, "", VALUE),
+            ("readings in", 20.0, units.symbol(), VALUE),
+            ("scale", 16.0, HALF.name, VALUE),
+            ("sheet", 22.0, paper.name(), VALUE),
+            ("computed by", 42.0, made, VALUE),
+        ],
+    ];
+    field_row(&mut block, at, half, rows[0]);
+    field_row(&mut block, [at[0], at[1] + half], half, rows[1]);
+    block.line([at[0], at[1] + half], [lower[0], at[1] + half], Pen::Narrow);
+    vec![frame, block]
+}
+
+/// The plan, the L's corner at `origin`, with every length as a numbered dimension.
+fn plan(piece: &Piece, distances: &[Distance], origin: Point) -> Vec<Group> {
+    let view = View::upright(origin, HALF.factor);
+    let corners = |o: &Outline| -> Vec<Point> { o.iter().map(|c| view.at(c.map(|v| f64::from(v) / 1000.0))).collect() };
+    let all = |outlines: &[Outline]| outlines.iter().map(corners).collect::<Vec<_>>();
+    let mut bars = Group::new("plan-bars", "feature");
+    bars.path(all(&[piece.outline()]), true, Pen::Wide, Fill::Paper);
+    let mut walls = Group::new("plan-walls", "feature");
+    walls.path(all(&piece.walls()), true, Pen::Wide, Fill::Tint);
+    let mut marks = Group::new("plan-marks", "feature");
+    marks.path(all(&piece.marks()), true, Pen::Narrow, Fill::Ink);
+    let mut groups = vec![bars, walls, marks];
+    groups.extend(distances.iter().enumerate().map(|(i, d)| dimension(i + 1, d, distances, &view)));
+    let mut names = Group::new("plan-axes", "note");
+    let [mx, my] = piece.far.map(|far| (NEAR + BAR + far) / 2.0);
+    let x = view.at([mx, BAR]);
+    names.text(Text::new([x[0], x[1] - 2.0], VALUE, Anchor::Middle, "x: one mark"));
+    let y = view.at([BAR, my]);
+    names.text(Text::new([y[0] + 2.0 + VALUE, y[1]], VALUE, Anchor::Middle, "y: two marks").turned(-90.0));
+    groups.push(names);
+    groups
+}
+
+/// A length on the outer side of its arm: short ones next to the arm, and of those the longer first, so that no
+/// extension line runs through the words beside a shorter one.
+fn dimension(number: usize, distance: &Distance, all: &[Distance], view: &View) -> Group {
+    let short_one = |d: &Distance| d.length < 2.0 * NEAR;
+    let order = |d: &Distance| if short_one(d) { (0, -d.length) } else { (1, d.length) };
+    let nearer = all.iter().filter(|d| d.axis == distance.axis && order(d) < order(distance)).count();
+    let level = STEP * (1.0 + nearer as f64);
+    // Where the wall begins above the outer side of its arm.
+    let from_side = if short_one(distance) { BAR } else { 0.0 };
+    let (wall, along, through) = match distance.axis {
+        Axis::X => ([distance.length, from_side], [1.0, 0.0], [view.origin[0], view.origin[1] + level]),
+        Axis::Y => ([from_side, distance.length], [0.0, 1.0], [view.origin[0] - level, view.origin[1]]),
+    };
+    let linear = Linear {
+        ends: [view.origin, view.at(wall)],
+        through,
+        along,
+        words: format!("{number}: {}", short(distance.length, 2)),
+        extended: true,
+        outside: End::Second,
+        always_outside: false,
+    };
+    drawn(&number.to_string(), distance.kind.field(), distance.length, &linear)
+}
+
+/// How the calipers are held: the corner from the side at full size, once for each kind of length.
+fn side_views(distances: &[Distance], at: Point) -> Vec<Group> {
+    let mut groups = Vec::new();
+    let mut y = at[1];
+    for kind in Kind::ALL {
+        let numbers: Vec<String> =
+            distances.iter().enumerate().filter(|(_, d)| d.kind == kind).map(|(i, _)| (i + 1).to_string()).collect();
+        let (heading, above, how) = match kind {
+            Kind::SameWay => (
+                "Same way",
+                BEAM,
+                "The calipers on edge, the end of the beam flat against the outer face of the bar. The depth rod passes \
+                 over the bar to the wall; to the far one, along the bar.",
+            ),
+            Kind::Outside => (
+                "Outside",
+                BEAM + WALL_HEIGHT,
+                "The outside jaws from above: one on the outer face of the bar, one on the far face of the wall, no \
+                 higher than the bar.",
+            ),
+        };
+        let mut words = Group::new(format!("how-{}", kind.field()), "note");
+        words.text(
+            Text::new(
+                [at[0], y + SMALL],
+                SMALL,
+                Anchor::Start,
+                format!("{heading} ({}), {}", numbers.join(", "), FULL.name),
+            )
+            .bold(),
+        );
+        let floor = y + SMALL + 4.0 + above;
+        groups.extend(side_view(kind, [at[0] + BEAM, floor]));
+        for (i, line) in wrap(how, SMALL, VIEWS).into_iter().enumerate() {
+            words.text(Text::new([at[0], floor + 3.5 + SMALL + LEADING * i as f64], SMALL, Anchor::Start, line));
+            y = floor + 3.5 + LEADING * (i as f64 + 1.0);
+        }
+        groups.push(words);
+        y += 6.0;
+    }
+    groups
+}
+
+/// One of them; the foot of the bar's outer face is at `origin`.
+fn side_view(kind: Kind, origin: Point) -> Vec<Group> {
+    let view = View::upright(origin, FULL.factor);
+    let area = |[x0, x1]: [f64; 2], [z0, z1]: [f64; 2]| rectangle(view.at([x0, z1]), view.at([x1, z0]));
+    let over = NEAR + BAR;
+    let id = |what: &str| format!("{what}-{}", kind.field());
+    let mut piece = Group::new(id("side"), "figure");
+    piece.path(vec![area([BAR, over + 4.0], [0.0, BAR_HEIGHT])], true, Pen::Narrow, Fill::Paper);
+    let parts = vec![area([0.0, BAR], [0.0, BAR_HEIGHT]), area([NEAR, over], [0.0, WALL_HEIGHT])];
+    piece.path(parts, true, Pen::Wide, Fill::Tint);
+    let mut calipers = Group::new(id("calipers"), "figure");
+    let pieces = match kind {
+        Kind::SameWay => {
+            let rod = 0.5 * BEAM;
+            vec![area([-BEAM + 2.0, 0.0], [0.3, BEAM]), area([0.0, NEAR], [rod - 1.0, rod + 1.0])]
+        }
+        Kind::Outside => {
+            let top = BEAM + WALL_HEIGHT;
+            let jaw = |x: [f64; 2]| area(x, [1.0, WALL_HEIGHT + 6.0]);
+            vec![jaw([-4.0, 0.0]), jaw([over, over + 4.0]), area([-4.0, over + 4.0], [WALL_HEIGHT + 6.0, top])]
+        }
+    };
+    calipers.path(pieces, true, Pen::Narrow, Fill::Pale);
+    let mut bench = Group::new(id("bench"), "figure");
+    bench.line(view.at([0.0, 0.0]), view.at([over + 6.0, 0.0]), Pen::Wide);
+    vec![piece, calipers, bench]
+}
+
+fn table(distances: &[Distance], units: Units) -> Table {
+    let unit = units.symbol();
+    let heading = [
+        ["no.", ""],
+        ["axis", ""],
+        ["faces", ""],
+        ["meant", "mm"],
+        ["reading 1", unit],
+        ["reading 2", unit],
+        ["reading 3", unit],
+    ];
+    let row = |(i, d): (usize, &Distance)| {
+        let value = Some((format!("table-{}", i + 1), d.length));
+        let mut cells = vec![
+            Cell::words((i + 1).to_string()),
+            Cell::words(d.axis.name()),
+            Cell::words(d.kind.words()),
+            Cell { words: short(d.length, 2), value },
+        ];
+        cells.resize(heading.len(), Cell::default());
+        cells
+    };
+    let mut table = Table::new("lengths", &heading, distances.iter().enumerate().map(row).collect());
+    table.least = vec![12.0, 14.0, 24.0, 18.0, BLANK, BLANK, BLANK];
+    table
+}

@@ -1,0 +1,133 @@
+//! What `verify` found, for people.
+
+use super::bevels::{self, BevelReport};
+use super::verdict::Verdicts;
+use super::wear::Wear;
+use crate::format::columns::aligned;
+use crate::lane::LaneSet;
+use crate::units::{fixed, short};
+
+fn words(row: &[&str]) -> Vec<String> {
+    row.iter().map(ToString::to_string).collect()
+}
+
+fn signed(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    if text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.') { text } else { format!("+{text}") }
+}
+
+/// The verdicts, and what test bevels say or could say.
+pub fn text(set: &LaneSet, verdicts: &Verdicts, report: Option<&BevelReport>) -> String {
+    let mut text = String::new();
+    if !verdicts.lanes.is_empty() {
+        text += &lanes(verdicts);
+    }
+    if !verdicts.not_measured.is_empty() {
+        text += &format!("not measured: {}\n", verdicts.not_measured.join(", "));
+    }
+    match report {
+        Some(report) => text += &weighed(report),
+        None => text += &before_bevels(set),
+    }
+    text
+}
+
+fn lanes(verdicts: &Verdicts) -> String {
+    let mut rows = vec![
+        words(&["lane", "wanted", "measured", "sets", "error", "U", "skew", "move fence", ""]),
+        words(&["", "mm", "mm", "°", "°", "°", "°", "mm", ""]),
+    ];
+    for v in &verdicts.lanes {
+        rows.push(vec![
+            v.id.clone(),
+            fixed(v.fence_distance, 2),
+            fixed(v.measured, 2),
+            fixed(v.angle_as_built, 2),
+            signed(v.error, 2),
+            fixed(v.error_uncertainty, 2),
+            v.skew.map_or_else(|| "–".into(), |s| signed(s, 2)),
+            signed(v.correction, 2),
+            if v.within_tolerance { "passes" } else { "FAILS" }.into(),
+        ]);
+    }
+    let verdict = if verdicts.pass { "every measured lane passes" } else { "not every lane passes" };
+    format!(
+        "{}\nTolerance ±{}°, {}: {verdict}.\nMove fence: positive away from the edge. U is expanded (k = 2), from guide, blade and measurement.\n",
+        aligned(&rows, 1),
+        short(verdicts.tolerance, 3),
+        verdicts.decision_rule
+    )
+}
+
+fn weighed(report: &BevelReport) -> String {
+    let mut rows = vec![
+        words(&["test bevel", "measured", "expected", "differs", "U", "least bias seen"]),
+        words(&["", "°", "°", "°", "°", "mm"]),
+    ];
+    for b in &report.bevels {
+        rows.push(vec![
+            b.id.clone(),
+            fixed(b.measured_angle, 2),
+            fixed(b.expected_angle, 2),
+            signed(b.difference, 2),
+            fixed(b.difference_uncertainty, 2),
+            fixed(b.smallest_bias, 2),
+        ]);
+    }
+    let mut text = format!("\n{}", aligned(&rows, 1));
+    for o in &report.offsets {
+        let of = o.seat.map_or_else(|| "guide".into(), |s| format!("{s} seat"));
+        let limit = o.chi_square_limit.map_or_else(String::new, |l| {
+            format!(", chi-square {} of at most {}", fixed(o.chi_square, 2), fixed(l, 2))
+        });
+        text += &format!(
+            "{of}: offset {} mm, U {} mm (k = 2), {} bevel(s){limit}: {}.\n",
+            signed(o.offset, 2),
+            fixed(o.uncertainty, 2),
+            o.bevels,
+            o.advice
+        );
+    }
+    text
+}
+
+/// What test bevels could show, said before anyone hones one.
+fn before_bevels(set: &LaneSet) -> String {
+    let least = set.lanes.iter().map(bevels::smallest_bias).reduce(|a, b| if a.1 <= b.1 { a } else { b });
+    let Some((degrees, mm)) = least else { return String::new() };
+    format!(
+        "\nTest bevels: hone one single flat bevel in a lane (no micro-bevel, no hollow), measure thickness at the edge and bevel\n\
+         length, and add it under \"bevels\". With a caliper to 0.05 mm and the bevel's length to 0.2 mm, one bevel reveals no\n\
+         bias below {}° or {} mm of projection at the best of these lanes; several bevels reveal less. The null test is finer:\n\
+         blacken a flat bevel of known angle with ink, set the blade to that angle, take one light stroke, and see whether the\n\
+         stone rubs off the ink at the edge, at the heel, or all over.\n",
+        fixed(degrees, 1),
+        fixed(mm, 1)
+    )
+}
+
+/// The block with a guide measured again.
+pub fn wear(wear: &Wear, as_made: &[String]) -> String {
+    let mut rows =
+        vec![words(&["lane", "fence", "sets now", "error", "wants now", ""]), words(&["", "mm", "°", "°", "mm", ""])];
+    for l in &wear.lanes {
+        rows.push(vec![
+            l.id.clone(),
+            fixed(l.fence_distance, 2),
+            fixed(l.angle_now, 2),
+            signed(l.error, 2),
+            fixed(l.fence_wanted_now, 2),
+            if l.within_tolerance { "still good" } else { "MAKE ANEW" }.into(),
+        ]);
+    }
+    let mut text = format!("The block with {} as measured again:\n\n{}", wear.guide, aligned(&rows, 1));
+    if !as_made.is_empty() {
+        text += &format!("Fences taken as made, not as measured: {}\n", as_made.join(", "));
+    }
+    text += &match (wear.pass, wear.roller_diameter_limit) {
+        (false, _) => "Make a new block from the new profile.\n".to_string(),
+        (true, Some(limit)) => format!("Make a new block when the roller is worn to {} mm.\n", fixed(limit, 2)),
+        (true, None) => "Wear of the roller alone will not take a lane out of its tolerance.\n".to_string(),
+    };
+    text
+}

@@ -1,0 +1,145 @@
+//! Guide and blade from the side, to scale, wherever they stand.
+//!
+//! What was measured is drawn in full: roller, seat, face, blade. The body around it was not, and is dashed.
+
+use crate::drawing::style::{Fill, Pen};
+use crate::drawing::view::View;
+use crate::drawing::{Group, Mark, Point};
+use crate::solve::section::Section;
+use crate::terms::Locates;
+
+/// How long a micro-bevel is drawn, mm; its true length depends on the honing.
+const MICRO: f64 = 1.0;
+/// How far the body stands above the blade, mm.
+const CLAMP: f64 = 7.0;
+
+/// A guide with a blade in it, turned and moved to where it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    section: Section<f64>,
+    projection: f64,
+    angle: f64,
+    primary: f64,
+    /// Axle's centre in the model.
+    axle: [f64; 2],
+    /// Turn of the seat in the model, radians, positive when it rises toward the edge.
+    turn: f64,
+}
+
+impl Figure {
+    /// On the stone: the honing surface is `y = 0` and the axle stands over `x = 0`. Angles in degrees.
+    pub fn on_stone(section: Section<f64>, projection: f64, angle: f64, primary: f64) -> Self {
+        let turn = -section.dip(angle.to_radians());
+        Self { section, projection, angle, primary, axle: [0.0, section.axle_height()], turn }
+    }
+
+    /// On the block: the registering edge is `x = 0`, the apron `y = 0`, the fence at `x > 0`. Angles in degrees.
+    pub fn on_block(section: Section<f64>, projection: f64, angle: f64, primary: f64, axle: (f64, f64)) -> Self {
+        Self { section, projection, angle, primary, axle: [axle.0, axle.1], turn: section.tilt() }
+    }
+
+    /// A point of the guide frame in the model.
+    pub fn at(&self, s: f64, n: f64) -> [f64; 2] {
+        let (sin, cos) = self.turn.sin_cos();
+        [self.axle[0] + s * cos - n * sin, self.axle[1] + s * sin + n * cos]
+    }
+
+    /// The section it was made of.
+    pub fn section(&self) -> &Section<f64> {
+        &self.section
+    }
+
+    /// The cutting edge in the guide frame.
+    pub fn edge(&self) -> [f64; 2] {
+        [self.section.reach + self.projection, self.section.edge_level()]
+    }
+
+    /// Rearmost point of the drawn body along the seat.
+    pub fn rear(&self) -> f64 {
+        let r = self.section.roller_radius;
+        (-0.95 * r).min(self.section.reach - 2.2 * r)
+    }
+
+    /// Level of the drawn body's top.
+    pub fn top(&self) -> f64 {
+        self.section.edge_level().max(self.section.underside_level()) + CLAMP
+    }
+
+    /// Where the face begins, drawn: its measured lower end, else where the body is drawn to.
+    fn face_low(&self) -> f64 {
+        self.section.face_bottom.unwrap_or(0.3 * self.section.underside_level())
+    }
+
+    /// Directions of the back and the underside in the guide frame, radians.
+    fn blade_turns(&self) -> [f64; 2] {
+        match self.section.locates {
+            Locates::Underside => [self.section.taper, 0.0],
+            Locates::Back | Locates::Sides => [0.0, -self.section.taper],
+        }
+    }
+
+    /// Corners of the blade in the guide frame, from the edge along the bevels to the heel, back to its end, and
+    /// forward along the back.
+    pub fn blade(&self) -> Vec<[f64; 2]> {
+        let edge = self.edge();
+        let [back, underside] = self.blade_turns();
+        let step =
+            |from: [f64; 2], turn: f64, length: f64| [from[0] - length * turn.cos(), from[1] - length * turn.sin()];
+        let mut outline = vec![edge];
+        let mut corner = edge;
+        if self.primary < self.angle {
+            corner = step(edge, back + self.angle.to_radians(), MICRO.min(self.section.thickness));
+            outline.push(corner);
+        }
+        // The primary bevel down to the underside.
+        let bevel = back + self.primary.to_radians();
+        let base =
+            [edge[0] + self.section.thickness * underside.sin(), edge[1] - self.section.thickness * underside.cos()];
+        let normal = [-underside.sin(), underside.cos()];
+        let height = (corner[0] - base[0]) * normal[0] + (corner[1] - base[1]) * normal[1];
+        let sink = (bevel - underside).sin();
+        outline.push(step(corner, bevel, height / sink));
+        let end = self.rear() - 14.0;
+        outline.push(step(base, underside, (base[0] - end) / underside.cos()));
+        outline.push(step(edge, back, (edge[0] - end) / back.cos()));
+        outline
+    }
+
+    fn outline(&self, view: &View, corners: &[[f64; 2]]) -> Vec<Point> {
+        corners.iter().map(|[s, n]| view.at(self.at(*s, *n))).collect()
+    }
+
+    /// Draws guide and blade, body first.
+    pub fn draw(&self, view: &View, prefix: &str) -> Vec<Group> {
+        let s = &self.section;
+        let id = |name: &str| format!("{prefix}{name}");
+        let mut body = Group::new(id("body"), "figure");
+        let (low, top, rear) = (self.face_low(), self.top(), self.rear());
+        let front = |n: f64| [s.face_at(n), n];
+        let outline =
+            [front(low), front(top), [rear, top], [rear, 0.1 * s.roller_radius], [0.0, -0.45 * s.roller_radius]];
+        body.path(vec![self.outline(view, &outline)], true, Pen::Dashed, Fill::Pale);
+
+        let mut roller = Group::new(id("roller"), "figure").with("radius", s.roller_radius);
+        let centre = view.at(self.axle);
+        let radius = s.roller_radius * view.scale;
+        roller.marks.push(Mark::Circle { centre, radius, pen: Pen::Wide, fill: Fill::Tint });
+        let arm = radius + 2.0;
+        roller.line([centre[0] - arm, centre[1]], [centre[0] + arm, centre[1]], Pen::Chain);
+        roller.line([centre[0], centre[1] - arm], [centre[0], centre[1] + arm], Pen::Chain);
+
+        let mut blade = Group::new(id("blade"), "figure").with("thickness", s.thickness);
+        blade.path(vec![self.outline(view, &self.blade())], true, Pen::Wide, Fill::Paper);
+
+        let mut seat = Group::new(id("seat"), "figure").with("height", s.seat_height);
+        let ends = self.outline(view, &[[rear, s.seat_height], [s.face_at(s.seat_height), s.seat_height]]);
+        // A groove's seat is its centre line, a flat one the surface itself.
+        let pen = if s.locates == Locates::Sides { Pen::Chain } else { Pen::Wide };
+        seat.line(ends[0], ends[1], pen);
+
+        let mut face = Group::new(id("face"), "figure").with("reach", s.reach);
+        let ends = self.outline(view, &[front(low), front(top)]);
+        face.line(ends[0], ends[1], Pen::Wide);
+        vec![body, roller, blade, seat, face]
+    }
+}

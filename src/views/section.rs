@@ -1,0 +1,310 @@
+//! The section through a block or jig at a lane, with the guide in use and the bench below.
+
+use i_overlay::core::fill_rule::FillRule;
+use i_overlay::core::overlay::Overlay;
+use i_overlay::core::overlay_rule::OverlayRule;
+use i_overlay::i_float::int::point::IntPoint;
+
+use super::figure::Figure;
+use crate::drawing::dimension::{End, Linear, drawn};
+use crate::drawing::style::{Fill, NARROW, Pen, VALUE};
+use crate::drawing::view::View;
+use crate::drawing::{Anchor, Group, Point, Text};
+use crate::layout::Placed;
+use crate::shape::polygon::{Region, microns};
+use crate::solve::contact;
+use crate::terms::EdgeFile;
+
+/// Space between hatch lines, mm of paper.
+const PITCH: f64 = 2.5;
+/// How far the bench is drawn below the block, mm of paper.
+const BENCH: f64 = 6.0;
+/// Space for a column of dimensions, mm of paper.
+const COLUMN: f64 = 10.0;
+
+/// What is cut: the board's bed is at `z = 0`.
+pub struct Body<'a> {
+    /// Size from near to far edge, mm.
+    pub depth: f64,
+    /// Thickness of the board, mm.
+    pub thickness: f64,
+    /// Height of the fences above the apron, mm.
+    pub fence_height: f64,
+    /// From the registering edge in use to the face of the bench, mm.
+    pub bench: f64,
+    /// How far anything reaches below the bed, mm.
+    pub below: f64,
+    /// The parts.
+    pub parts: Vec<CutPart>,
+    /// Its title.
+    pub title: String,
+    /// Heights as they are dimensioned, mm.
+    pub size: Box<dyn Fn(f64) -> String + 'a>,
+}
+
+/// A part of one piece of material, cut.
+pub struct CutPart {
+    /// Rectangles that make it up: extents in `y` from the near edge and in `z`, µm.
+    pub boxes: Vec<[[i32; 2]; 2]>,
+    /// Which way its hatching leans.
+    pub lean: Lean,
+}
+
+/// Which way hatching leans.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lean {
+    /// Up to the right.
+    Right,
+    /// Up to the left.
+    Left,
+}
+
+impl Body<'_> {
+    /// The highest level of what is cut up to the fences' top, µm: letters may stand on that.
+    fn top(&self) -> i32 {
+        let fences = microns(self.thickness) + microns(self.fence_height);
+        let tops = self.parts.iter().flat_map(|p| &p.boxes).map(|b| b[1][1]);
+        tops.filter(|top| *top <= fences).max().unwrap_or(0)
+    }
+
+    /// Height of board and fences, mm.
+    fn height(&self) -> f64 {
+        f64::from(self.top()) / 1000.0
+    }
+
+    /// Where the top ends on the side away from the guide, mm from the near edge.
+    fn top_ends(&self, far: bool) -> f64 {
+        let boxes = || self.parts.iter().flat_map(|p| &p.boxes);
+        let top = self.top();
+        let ends = boxes().filter(|b| b[1][1] == top).flat_map(|b| b[0]).map(|y| f64::from(y) / 1000.0);
+        if far { ends.fold(f64::INFINITY, f64::min) } else { ends.fold(0.0, f64::max) }
+    }
+}
+
+/// A section, ready to be drawn at some scale.
+pub struct Section<'p, 'a> {
+    body: &'p Body<'a>,
+    placed: &'p Placed,
+    figure: Figure,
+}
+
+/// Length of a dimension's words that stand outside its arrows, with arrow and tail, mm of paper.
+const WORDS: f64 = 18.0;
+
+/// Baseline of the title above the fence, mm of paper.
+const TITLE: f64 = 3.0;
+
+/// Paper needed around the block's outline (depth wide, its height high), mm: left, right, above, below.
+pub type Around = [f64; 4];
+
+impl<'p, 'a> Section<'p, 'a> {
+    /// The section at the middle of a lane.
+    pub fn new(body: &'p Body<'a>, placed: &'p Placed) -> Self {
+        let lane = &placed.lane;
+        let axle = contact::axle_on_block(&lane.setting.section, lane.setting.projection, lane.edge_shape);
+        let figure = Figure::on_block(
+            lane.setting.section,
+            lane.setting.projection,
+            lane.request.angle,
+            lane.request.primary(),
+            axle,
+        );
+        Self { body, placed, figure }
+    }
+
+    fn far(&self) -> bool {
+        self.placed.edge == EdgeFile::Far
+    }
+
+    /// Extent of the guide beyond its edge, above the apron and below it, mm of the model.
+    fn guide_extent(&self) -> [f64; 3] {
+        let f = &self.figure;
+        let mut points: Vec<[f64; 2]> = f.blade().iter().map(|[s, n]| f.at(*s, *n)).collect();
+        points.extend([f.at(f.rear(), f.top()), f.at(f.section().reach, f.top())]);
+        let axle = f.at(0.0, 0.0);
+        let r = f.section().roller_radius;
+        points.extend([[axle[0] - r, axle[1]], [axle[0], axle[1] - r]]);
+        let out = points.iter().map(|p| -p[0]).fold(0.0, f64::max);
+        let up = points.iter().map(|p| p[1]).fold(self.body.fence_height, f64::max);
+        let down = points.iter().map(|p| -p[1]).fold(self.body.thickness + self.body.below, f64::max);
+        [out, up, down]
+    }
+
+    /// Height of board and fences, mm.
+    pub fn height(&self) -> f64 {
+        self.body.height()
+    }
+
+    /// Paper needed around the board.
+    pub fn around(&self, scale: f64) -> Around {
+        let [out, up, down] = self.guide_extent();
+        let guide = scale * out + COLUMN + 3.0;
+        let heights = 2.0 * COLUMN + 4.0;
+        // Heights too small for their words have them below the bed; the roller's reach has them above the apron.
+        let below = (scale * (down - self.body.thickness) + 2.5).max(WORDS);
+        let fence = scale * self.body.fence_height;
+        let above = (scale * up).max(WORDS).max(fence + TITLE + VALUE) - fence + 1.0;
+        if self.far() { [heights, guide, above, below] } else { [guide, heights, above, below] }
+    }
+
+    /// Draws it; the near edge's upright is at `origin`'s x and the bed at its y.
+    pub fn draw(&self, origin: Point, scale: f64) -> Vec<Group> {
+        let view = View::upright(origin, scale);
+        let t = self.body.thickness;
+        // The guide's own frame: from its edge inward, up from the apron.
+        let guide_view = if self.far() {
+            View { origin: view.at([self.body.depth, t]), scale, first: [-1.0, 0.0], second: [0.0, -1.0] }
+        } else {
+            View::upright(view.at([0.0, t]), scale)
+        };
+        let mut groups = vec![self.bench(&guide_view), self.cut(&view)];
+        groups.extend(self.figure.draw(&guide_view, "section-"));
+        groups.extend(self.dimensions(&view, &guide_view));
+        let mut title = Group::new("section-title", "note");
+        let y = view.at([0.0, self.body.height()])[1] - TITLE;
+        title.text(
+            Text::new([view.at([self.body.depth / 2.0, 0.0])[0], y], VALUE, Anchor::Middle, self.body.title.as_str())
+                .bold(),
+        );
+        groups.push(title);
+        groups
+    }
+
+    /// The cut material: the outline of each part, hatched.
+    fn cut(&self, view: &View) -> Group {
+        let mut group = Group::new("section-cut", "feature").with("lane", &self.placed.lane.request.id);
+        let mm = |v: i32| f64::from(v) / 1000.0;
+        for part in &self.body.parts {
+            for [y, z] in &part.boxes {
+                hatch(&mut group, view.at([mm(y[0]), mm(z[0])]), view.at([mm(y[1]), mm(z[1])]), part.lean);
+            }
+            let outlines = union(&part.boxes);
+            let outlines = outlines.iter().map(|o| o.iter().map(|c| view.at([mm(c[0]), mm(c[1])])).collect()).collect();
+            group.path(outlines, true, Pen::Wide, Fill::None);
+        }
+        group
+    }
+
+    fn bench(&self, guide_view: &View) -> Group {
+        let body = self.body;
+        let mut group = Group::new("section-bench", "figure").with("overhang", body.bench);
+        let depth = BENCH / guide_view.scale;
+        let (near, far) = (body.bench.min(body.depth - 5.0), body.depth + 3.0 / guide_view.scale);
+        let t = body.thickness;
+        let corners = [[near, -t], [far, -t], [far, -t - depth], [near, -t - depth]];
+        group.path(vec![guide_view.all(&corners)], true, Pen::Narrow, Fill::Pale);
+        group
+    }
+
+    fn dimensions(&self, view: &View, guide_view: &View) -> Vec<Group> {
+        let body = self.body;
+        let upright = [0.0, -1.0];
+        let t = body.thickness;
+        let height = self.body.height();
+        let mut groups = Vec::new();
+        let mut put = |id: &str, value: f64, ends: [Point; 2], x: f64, outside: End| {
+            let linear = Linear {
+                ends,
+                through: [x, 0.0],
+                along: upright,
+                words: (self.body.size)(value),
+                extended: true,
+                outside,
+                always_outside: false,
+            };
+            groups.push(drawn(id, id, value, &linear));
+        };
+        // Heights on the side away from the guide.
+        let away = if self.far() { 0.0 } else { body.depth };
+        let sign = if self.far() { -1.0 } else { 1.0 };
+        let island = body.top_ends(self.far());
+        let edge_x = view.at([away, 0.0])[0];
+        let past_bench = sign * 3.5;
+        put(
+            "thickness",
+            t,
+            [[edge_x + past_bench - sign * 0.8, view.at([0.0, 0.0])[1]], [edge_x, view.at([0.0, t])[1]]],
+            edge_x + sign * (COLUMN - 1.0),
+            End::First,
+        );
+        put(
+            "height",
+            height,
+            [
+                [edge_x + past_bench - sign * 0.8, view.at([0.0, 0.0])[1]],
+                [view.at([island, 0.0])[0], view.at([0.0, height])[1]],
+            ],
+            edge_x + sign * (2.0 * COLUMN - 0.5),
+            End::Second,
+        );
+        // The roller's reach on the guide's side.
+        let [out, ..] = self.guide_extent();
+        let hang = self.placed.lane.hang_depth;
+        let axle = self.figure.at(0.0, 0.0);
+        let x = guide_view.at([-out, 0.0])[0] - sign * (COLUMN - 4.0);
+        put(
+            "hang-depth",
+            hang,
+            [guide_view.at([axle[0], -hang]), guide_view.at([-1.0 / view.scale, 0.0])],
+            x,
+            End::Second,
+        );
+        groups
+    }
+}
+
+/// The stretches of `y`, µm, that a region has at `x` mm.
+pub fn crossings(region: &Region, x: f64) -> Vec<[i32; 2]> {
+    // Half a micrometre off the grid, so that no corner is hit.
+    let x = (x * 1000.0).round() + 0.5;
+    let mut ys: Vec<f64> = Vec::new();
+    for outline in region {
+        let n = outline.len();
+        for i in 0..n {
+            let [a, b] = [outline[i], outline[(i + 1) % n]].map(|c| c.map(f64::from));
+            if (a[0] < x) != (b[0] < x) {
+                ys.push(a[1] + (x - a[0]) / (b[0] - a[0]) * (b[1] - a[1]));
+            }
+        }
+    }
+    ys.sort_by(f64::total_cmp);
+    ys.chunks_exact(2).map(|c| [c[0].round() as i32, c[1].round() as i32]).collect()
+}
+
+fn union(boxes: &[[[i32; 2]; 2]]) -> Vec<Vec<[i32; 2]>> {
+    let paths: Vec<Vec<IntPoint<i32>>> = boxes
+        .iter()
+        .map(|[y, z]| {
+            [[y[0], z[0]], [y[1], z[0]], [y[1], z[1]], [y[0], z[1]]].map(|c| IntPoint::new(c[0], c[1])).to_vec()
+        })
+        .collect();
+    Overlay::from_subj(&paths)
+        .overlay(OverlayRule::Subject, FillRule::NonZero)
+        .into_iter()
+        .flatten()
+        .map(|contour| contour.into_iter().map(|p| [p.x, p.y]).collect())
+        .collect()
+}
+
+/// Lines at 45° over a rectangle of the sheet, in step with those of its neighbours.
+pub fn hatch(group: &mut Group, a: Point, b: Point, lean: Lean) {
+    // Lines that lean left are those that lean right in the mirror.
+    let mirror = match lean {
+        Lean::Right => 1.0,
+        Lean::Left => -1.0,
+    };
+    let [a, b] = [a, b].map(|p| [mirror * p[0], p[1]]);
+    let [x0, x1] = [a[0].min(b[0]), a[0].max(b[0])];
+    let [y0, y1] = [a[1].min(b[1]), a[1].max(b[1])];
+    let step = PITCH * std::f64::consts::SQRT_2;
+    let mut c = ((x0 + y0) / step).ceil() * step;
+    while c < x1 + y1 {
+        let from = [x0.max(c - y1), (c - x0).min(y1)];
+        let to = [x1.min(c - y0), (c - x1).max(y0)];
+        if to[0] - from[0] > NARROW / 2.0 {
+            let [from, to] = [from, to].map(|p| [mirror * p[0], p[1]]);
+            group.line(from, to, Pen::Narrow);
+        }
+        c += step;
+    }
+}

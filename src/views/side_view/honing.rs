@@ -1,0 +1,157 @@
+//! The guide on the stone, with its measured lengths, projection and bevel angle dimensioned.
+
+use super::{BevelWords, Drawn, RollerWords, STEP};
+use crate::drawing::dimension::{End, angular, drawn, leader};
+use crate::drawing::style::{Fill, Pen, VALUE};
+use crate::drawing::view::View;
+use crate::drawing::{Group, Mark, Point};
+use crate::guide::Taken;
+use crate::shape::font;
+use crate::terms::Locates;
+use crate::units::{fixed, short};
+use crate::views::figure::Figure;
+
+impl Drawn<'_> {
+    pub(super) fn stone(&self, view: &View, figure: &Figure) -> Vec<Group> {
+        let s = figure.section();
+        let edge = figure.at(figure.edge()[0], figure.edge()[1]);
+        let mut stone = Group::new("stone", "figure").with("level", 0.0);
+        // The stone ends short of a roller that runs beside it, on another level.
+        let left = if s.roller_level == 0.0 { -1.6 * s.roller_radius } else { 1.15 * s.roller_radius };
+        let [a, b] = [[left, 0.0], [edge[0] + 7.0, 0.0]];
+        let depth = 5.0 / view.scale;
+        stone.path(vec![view.all(&[a, b, [b[0], -depth], [a[0], -depth]])], true, Pen::None, Fill::Tint);
+        stone.line(view.at(a), view.at(b), Pen::Wide);
+        let mut groups = vec![stone];
+        if s.roller_level != 0.0 {
+            let mut track = Group::new("track", "figure").with("level", s.roller_level);
+            let z = s.roller_level;
+            track.line(view.at([-1.6 * s.roller_radius, z]), view.at([1.1 * s.roller_radius, z]), Pen::Wide);
+            groups.push(track);
+        }
+        groups
+    }
+
+    /// Where edge and roller touch, ringed.
+    pub(super) fn contacts(view: &View, figure: &Figure) -> Group {
+        let s = figure.section();
+        let edge = figure.at(figure.edge()[0], figure.edge()[1]);
+        let mut contact = Group::new("contact", "figure");
+        for at in [edge, [0.0, s.roller_level]] {
+            contact.marks.push(Mark::Circle { centre: view.at(at), radius: 0.9, pen: Pen::Narrow, fill: Fill::Paper });
+        }
+        contact
+    }
+
+    /// Directions of the seat and its normal on the sheet.
+    fn axes(figure: &Figure, view: &View) -> [Point; 2] {
+        let o = view.at(figure.at(0.0, 0.0));
+        [[1.0, 0.0], [0.0, 1.0]].map(|[s, n]| {
+            let p = view.at(figure.at(s, n));
+            [(p[0] - o[0]) / view.scale, (p[1] - o[1]) / view.scale]
+        })
+    }
+
+    pub(super) fn honing_dimensions(&self, view: &View, figure: &Figure) -> Vec<Group> {
+        let s = figure.section();
+        let [along, up] = Self::axes(figure, view);
+        let k = view.scale;
+        let edge = figure.edge();
+        let mut groups = Vec::new();
+        // A chain along the seat, above the body: reach (as it was measured), then projection.
+        let chain = view.at(figure.at(0.0, figure.top() + STEP / k));
+        let start = if matches!(self.guide.face.reach, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
+        let reach = s.reach - start;
+        let ends = [figure.at(start, 0.0), figure.at(s.reach, figure.top())];
+        let mut linear = self.linear(view, ends, chain, along, reach, fixed(reach, 2));
+        if start < 0.0 {
+            linear.words = format!("N {}", linear.words);
+        }
+        groups.push(drawn("reach", "reach", reach, &linear));
+        let p = self.lane.setting.projection;
+        let ends = [figure.at(s.reach, figure.top()), figure.at(edge[0], edge[1])];
+        let mut linear = self.linear(view, ends, chain, along, p, fixed(p, 2));
+        linear.outside = End::Second;
+        groups.push(drawn("projection", "projection", p, &linear));
+        // Behind the body, square to the seat: the face's lower end, then the seat.
+        let behind = figure.rear() - 14.0;
+        let mut column = |id: &str, taken: Taken, level: f64, from_s: f64, sign: &str, steps: f64, outside: End| {
+            let low = if matches!(taken, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
+            let value = level - low;
+            let through = view.at(figure.at(behind - steps * STEP / k, 0.0));
+            let words = if low < 0.0 { format!("{sign}{}", fixed(value, 2)) } else { fixed(value, 2) };
+            let ends = [figure.at(0.0, low), figure.at(from_s, level)];
+            let mut linear = self.linear(view, ends, through, up, value, words);
+            linear.outside = outside;
+            groups.push(drawn(id, id, value, &linear));
+        };
+        if let (Some(taken), Some(level)) = (self.guide.face.bottom, s.face_bottom) {
+            column("face-bottom", taken, level, s.face_at(level), "", 0.4, self.places.bottom);
+        }
+        let (sign, level) = self.seat_sign();
+        column("seat-height", self.seat.height, level, figure.rear(), sign, 1.6, End::Second);
+        groups.push(self.roller_leader(view, figure));
+        groups.push(self.bevel_angle(view, figure));
+        if s.roller_level != 0.0 {
+            let x = view.at([-1.6 * s.roller_radius, 0.0])[0] - 4.0;
+            let ends = [[-1.6 * s.roller_radius, s.roller_level], [1.15 * s.roller_radius, 0.0]];
+            let linear = self.linear(view, ends, [x, 0.0], [0.0, 1.0], s.roller_level, fixed(s.roller_level.abs(), 2));
+            groups.push(drawn("roller-level", "roller-level", s.roller_level.abs(), &linear));
+        }
+        groups
+    }
+
+    /// How the seat's level was measured, and the level that the measured length ends at.
+    fn seat_sign(&self) -> (&'static str, f64) {
+        let level = self.lane.setting.section.seat_height;
+        match (self.seat.gauge, self.seat.locates) {
+            (None, _) => ("M ", level),
+            (Some(_), Locates::Back) => ("M ", level),
+            (Some(g), Locates::Underside) => ("M ", level + g.mm),
+            (Some(g), Locates::Sides) => ("M ", level + g.mm / 2.0),
+        }
+    }
+
+    fn roller_leader(&self, view: &View, figure: &Figure) -> Group {
+        let s = figure.section();
+        let diameter = 2.0 * s.roller_radius;
+        let axle = figure.at(0.0, 0.0);
+        let (degrees, sideways, down): (f64, f64, f64) = match self.places.roller {
+            RollerWords::Behind => (200.0, -7.0, 3.5),
+            RollerWords::Before => (335.0, 7.0, 3.5),
+            RollerWords::High => (165.0, -7.0, -3.5),
+            RollerWords::Low => (215.0, -9.0, 4.5),
+            // From near the foot of the roller past the strip that stands for the stone.
+            RollerWords::Under => (260.0, -4.0, 12.0),
+        };
+        let (sin, cos) = degrees.to_radians().sin_cos();
+        let tip = view.at([axle[0] + s.roller_radius * cos, axle[1] + s.roller_radius * sin]);
+        let elbow = [tip[0] + sideways, tip[1] + down];
+        let mut group =
+            Group::new("dim-roller-diameter", "dimension").with("kind", "roller-diameter").with("value", diameter);
+        leader(&mut group, tip, elbow, sideways < 0.0, &format!("Ø {}", fixed(diameter, 2)));
+        group
+    }
+
+    fn bevel_angle(&self, view: &View, figure: &Figure) -> Group {
+        let angle = self.lane.request.angle;
+        let edge = view.at(figure.at(figure.edge()[0], figure.edge()[1]));
+        let words = format!("{}°", short(angle, 3));
+        let mut group = Group::new("dim-bevel-angle", "dimension").with("kind", "bevel-angle").with("value", angle);
+        let pi = std::f64::consts::PI;
+        let half_width = font::width(&words, VALUE, false) / 2.0;
+        // Far enough out for the words to stand between stone and blade, where the projection allows.
+        let (_, cos) = angle.to_radians().sin_cos();
+        let thickness = self.lane.setting.section.thickness * view.scale / cos;
+        let roomy = (VALUE + 2.2 + thickness) / angle.to_radians().tan() + 2.0 * half_width + 2.5;
+        let free = roomy.max(20.0).min(self.lane.setting.projection * view.scale * 0.8).max(9.0);
+        let at = match self.places.bevel {
+            BevelWords::Inside => [edge[0] - free + 2.0 + half_width, edge[1] - 1.2],
+            BevelWords::Behind => [edge[0] - free - 2.0 - half_width, edge[1] - 1.2],
+            // Clear of the extension line that rises from the edge, square to the seat.
+            BevelWords::Ahead => [edge[0] + 1.5 + 6.2 * angle.to_radians().tan() + half_width, edge[1] - 2.0],
+        };
+        angular(&mut group, edge, free, [pi, pi + angle.to_radians()], &words, at);
+        group
+    }
+}

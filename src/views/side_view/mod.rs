@@ -1,0 +1,229 @@
+//! The side view of one setting: guide, roller, seat, face and blade to scale, on the stone or at the block, with the
+//! measured lengths dimensioned. A wrong measurement should look wrong at a glance.
+
+mod honing;
+mod setting;
+
+use super::figure::Figure;
+use crate::drawing::dimension::{End, Linear};
+use crate::drawing::frame::{BARS_HEIGHT, Notes, TITLE_BLOCK, Title, check_bars, frame};
+use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale, TWICE};
+use crate::drawing::view::View;
+use crate::drawing::{Group, Point, Sheet, clash};
+use crate::guide::{Guide, Seat};
+use crate::lane::{BlockEdge, Lane};
+use crate::layout::OVERHANG_MARGIN;
+use crate::solve::contact;
+use crate::terms::{ProjectionAngle, SheetSize};
+use crate::units::{Units, fixed};
+
+/// What a side view shows the guide on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Stand {
+    /// The stone, as when honing.
+    Stone,
+    /// The block's edge, as when setting the blade.
+    Block {
+        /// The block's edge.
+        edge: BlockEdge,
+        /// Height of the fence above the apron, mm.
+        fence_height: f64,
+        /// Overhang over the bench, mm.
+        overhang: f64,
+        /// Whether there is a groove at the fence's foot.
+        foot_relief: bool,
+    },
+}
+
+/// Draws the side view of `lane`.
+pub fn sheet(guide: &Guide, lane: &Lane, stand: Stand, size: Option<SheetSize>, projection: ProjectionAngle) -> Sheet {
+    let size = size.unwrap_or(if guide.units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 });
+    let paper = Paper::sheet(size, true);
+    let mut best: Option<(usize, Sheet)> = None;
+    for scale in [TWICE, FULL, HALF, FIFTH] {
+        for places in places() {
+            let seat = guide.seat_for(lane.request.seat).1;
+            let sheet = Drawn { guide, seat, lane, stand, paper, scale, projection, places }.sheet();
+            let clashes = clash::find(&sheet).len();
+            if clashes == 0 {
+                return sheet;
+            }
+            // Should nothing be clear (a guide of a most unusual shape), the sheet with the fewest overlaps serves.
+            if best.as_ref().is_none_or(|(least, _)| clashes < *least) {
+                best = Some((clashes, sheet));
+            }
+        }
+    }
+    best.expect("at least one scale was tried").1
+}
+
+/// Where the words of the bevel angle stand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum BevelWords {
+    /// Between stone and blade, inside the arc.
+    Inside,
+    /// Between stone and blade, behind the arc.
+    Behind,
+    /// In front of the edge.
+    Ahead,
+}
+
+/// On which side of the roller its diameter is written.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum RollerWords {
+    /// Behind it, low.
+    Behind,
+    /// Before it, low, under the guide.
+    Before,
+    /// Behind it, above the axle.
+    High,
+    /// Behind it, close to the stone.
+    Low,
+    /// Below the stone.
+    Under,
+}
+
+/// Where the words stand that have a choice.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Places {
+    bevel: BevelWords,
+    roller: RollerWords,
+    bottom: End,
+}
+
+/// Places for words, best first.
+fn places() -> impl Iterator<Item = Places> {
+    let bevels = [BevelWords::Inside, BevelWords::Behind, BevelWords::Ahead];
+    let rollers = [RollerWords::Behind, RollerWords::Before, RollerWords::High, RollerWords::Low, RollerWords::Under];
+    bevels.into_iter().flat_map(move |bevel| {
+        rollers.into_iter().flat_map(move |roller| {
+            [End::Second, End::First].into_iter().map(move |bottom| Places { bevel, roller, bottom })
+        })
+    })
+}
+
+struct Drawn<'a> {
+    guide: &'a Guide,
+    seat: &'a Seat,
+    lane: &'a Lane,
+    stand: Stand,
+    paper: Paper,
+    scale: Scale,
+    projection: ProjectionAngle,
+    places: Places,
+}
+
+/// How far the bench is drawn below the block, mm of paper.
+const BENCH: f64 = 7.0;
+/// Space between rows of dimension lines, mm of paper.
+const STEP: f64 = 9.0;
+
+impl Drawn<'_> {
+    fn sheet(&self) -> Sheet {
+        let lane = self.lane;
+        let section = lane.setting.section;
+        let p = lane.setting.projection;
+        let figure = match self.stand {
+            Stand::Stone => Figure::on_stone(section, p, lane.request.angle, lane.request.primary()),
+            Stand::Block { .. } => {
+                let axle = contact::axle_on_block(&section, p, lane.edge_shape);
+                Figure::on_block(section, p, lane.request.angle, lane.request.primary(), axle)
+            }
+        };
+        let kind = match self.stand {
+            Stand::Stone => "Side view, honing",
+            Stand::Block { .. } => "Side view, setting",
+        };
+        let title = Title {
+            title: format!("{} {}, {} seat", lane.request.label, lane.request.angle_words(), lane.request.seat),
+            kind: kind.into(),
+            guide: self.guide.name.clone(),
+            scale: self.scale,
+            projection: self.projection,
+            tolerances: "as measured".into(),
+            unit: "mm".into(),
+            page: None,
+        };
+        let mut groups = frame(self.paper, &title);
+        // Drawn once to see how much room it takes, then in the middle of the space above the title block.
+        let loose = self.figure_and_dimensions(&View::upright([0.0, 0.0], self.scale.factor), &figure);
+        let [low, high] = clash::extent(&loose);
+        let [upper, lower] = self.paper.frame();
+        let bars = self.scale.factor == 1.0;
+        let foot = TITLE_BLOCK[1] + if bars { BARS_HEIGHT } else { 0.0 };
+        let middle = [upper[0] + lower[0], upper[1] + lower[1] - foot];
+        let origin = [0, 1].map(|i| (middle[i] - low[i] - high[i]) / 2.0);
+        groups.extend(self.figure_and_dimensions(&View::upright(origin, self.scale.factor), &figure));
+        groups.extend(self.lower_left());
+        if bars {
+            groups.extend(check_bars([upper[0] + 6.0, lower[1] - foot]));
+        }
+        Sheet { title: format!("{kind}: {}", title.title), paper: self.paper, scale: self.scale.name.into(), groups }
+    }
+
+    fn figure_and_dimensions(&self, view: &View, figure: &Figure) -> Vec<Group> {
+        let mut groups = match self.stand {
+            Stand::Stone => self.stone(view, figure),
+            Stand::Block { edge, fence_height, overhang, foot_relief } => {
+                self.block(view, edge, fence_height, overhang, foot_relief)
+            }
+        };
+        groups.extend(figure.draw(view, "guide-"));
+        match self.stand {
+            Stand::Stone => {
+                groups.push(Self::contacts(view, figure));
+                groups.extend(self.honing_dimensions(view, figure));
+            }
+            Stand::Block { edge, fence_height, overhang, .. } => {
+                groups.extend(self.setting_dimensions(view, figure, edge, fence_height));
+                groups.push(self.overhang_dimension(view, edge, overhang));
+            }
+        }
+        groups
+    }
+
+    /// A dimension of two points of the model, drawn through a point of the sheet.
+    fn linear(
+        &self,
+        view: &View,
+        ends: [[f64; 2]; 2],
+        through: Point,
+        along: Point,
+        value: f64,
+        words: String,
+    ) -> Linear {
+        debug_assert!(value.is_finite());
+        Linear {
+            ends: ends.map(|e| view.at(e)),
+            through,
+            along,
+            words,
+            extended: true,
+            outside: End::First,
+            always_outside: false,
+        }
+    }
+
+    /// The notes, beside the title block.
+    fn lower_left(&self) -> Vec<Group> {
+        let [upper, lower] = self.paper.frame();
+        let space = lower[0] - TITLE_BLOCK[0] - upper[0] - 4.0;
+        let top = lower[1] - TITLE_BLOCK[1] + 1.5;
+        let mut notes: Vec<String> = match self.stand {
+            Stand::Stone => vec![
+                "Full lines are measured or computed, dashed ones are not.".into(),
+                "Lengths in mm; N and M: over the roller.".into(),
+            ],
+            Stand::Block { overhang, .. } => vec![
+                format!(
+                    "Let the block overhang the bench by {} mm or more, held down.",
+                    fixed(overhang.max(OVERHANG_MARGIN), 1)
+                ),
+                "Face flat on the edge, blade flat on the apron; ease the blade up to the fence, burr off first."
+                    .into(),
+            ],
+        };
+        notes.push("Edges cut. Follow your tools' makers' instructions.".into());
+        vec![Notes::new(&notes, space).draw([upper[0] + 2.0, top])]
+    }
+}

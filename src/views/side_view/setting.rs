@@ -1,0 +1,103 @@
+//! The guide at the block's edge, with the block, the bench and what hangs over it.
+
+use super::{BENCH, Drawn, STEP};
+use crate::block::FOOT_RELIEF;
+use crate::drawing::Group;
+use crate::drawing::dimension::{End, drawn};
+use crate::drawing::style::{Fill, Pen};
+use crate::drawing::view::View;
+use crate::lane::BlockEdge;
+use crate::units::fixed;
+use crate::views::figure::Figure;
+
+impl Drawn<'_> {
+    /// Block and bench, cut.
+    pub(super) fn block(
+        &self,
+        view: &View,
+        edge: BlockEdge,
+        fence_height: f64,
+        overhang: f64,
+        foot_relief: bool,
+    ) -> Vec<Group> {
+        let fence = self.lane.fence();
+        let t = edge.thickness;
+        let relief = if edge.relief > 0.0 { 0.4 } else { 0.0 };
+        let [foot_width, foot_depth] = if foot_relief { FOOT_RELIEF } else { [0.0, 0.0] };
+        let right = fence + 12.0;
+        let outline = [
+            [relief, -t],
+            [relief, -t + edge.relief],
+            [0.0, -t + edge.relief],
+            [0.0, 0.0],
+            [fence - foot_width, 0.0],
+            [fence - foot_width, -foot_depth],
+            [fence, -foot_depth],
+            [fence, fence_height],
+            [right, fence_height],
+            [right, -t],
+        ];
+        let mut block = Group::new("block", "figure").with("fence_distance", fence);
+        block.path(vec![view.all(&outline)], true, Pen::Wide, Fill::Tint);
+        let mut bench = Group::new("bench", "figure").with("overhang", overhang);
+        let start = overhang.min(right - 4.0);
+        let depth = BENCH / view.scale;
+        bench.path(
+            vec![view.all(&[[start, -t], [right + 6.0, -t], [right + 6.0, -t - depth], [start, -t - depth]])],
+            true,
+            Pen::Narrow,
+            Fill::Pale,
+        );
+        vec![bench, block]
+    }
+
+    pub(super) fn setting_dimensions(
+        &self,
+        view: &View,
+        figure: &Figure,
+        edge: BlockEdge,
+        fence_height: f64,
+    ) -> Vec<Group> {
+        let fence = self.lane.fence();
+        let [upright, level] = [[0.0, -1.0], [1.0, 0.0]];
+        let k = view.scale;
+        let mut groups = Vec::new();
+        let top =
+            figure.at(0.0, figure.top())[1].max(figure.at(figure.section().reach, figure.top())[1]).max(fence_height);
+        let words = format!("{} ±{}", fixed(fence, 2), fixed(self.lane.fence_tolerance(), 2));
+        let through = view.at([0.0, top + STEP / k]);
+        let linear = self.linear(view, [[0.0, top], [fence, fence_height]], through, level, fence, words);
+        groups.push(drawn("fence_distance", "fence_distance", fence, &linear));
+        let axle = figure.at(0.0, 0.0);
+        let low = -self.lane.hang_depth;
+        let left = view.at(figure.at(figure.rear() - 14.0, 0.0))[0] - STEP * 0.8;
+        let linear = self.linear(view, [[axle[0], low], [-1.0, 0.0]], [left, 0.0], upright, -low, fixed(-low, 2));
+        groups.push(drawn("hang-depth", "hang-depth", -low, &linear));
+        let right = view.at([fence + 18.0, 0.0])[0] + STEP * 0.7;
+        let t = edge.thickness;
+        let mut linear = self.linear(view, [[fence + 18.0, -t], [fence, 0.0]], [right, 0.0], upright, t, fixed(t, 2));
+        linear.ends[1] = view.at([fence + 12.0, 0.0]);
+        groups.push(drawn("thickness", "thickness", t, &linear));
+        let mut linear = self.linear(
+            view,
+            [[fence + 12.0, 0.0], [fence + 12.0, fence_height]],
+            [right, 0.0],
+            upright,
+            fence_height,
+            fixed(fence_height, 2),
+        );
+        linear.outside = End::Second;
+        groups.push(drawn("fence-height", "fence-height", fence_height, &linear));
+        groups
+    }
+
+    /// How far the block stands out over the bench, below the bench.
+    pub(super) fn overhang_dimension(&self, view: &View, edge: BlockEdge, overhang: f64) -> Group {
+        let below = -edge.thickness - BENCH / view.scale;
+        let through = [0.0, view.at([0.0, below])[1] + 6.0];
+        let ends = [[0.0, -edge.thickness], [overhang, below]];
+        let mut linear = self.linear(view, ends, through, [1.0, 0.0], overhang, format!("≥ {}", fixed(overhang, 2)));
+        linear.outside = End::Second;
+        drawn("overhang", "overhang", overhang, &linear)
+    }
+}
