@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use clap::builder::PossibleValue;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::make::Kind;
+use crate::format::Kind;
 use crate::stones::camber::PlaneType;
 use crate::terms::{LengthsShown, SheetSize};
 use crate::units::Units;
