@@ -95,26 +95,20 @@ fn artifact(name: &str, ending: &str, what: &'static str, bytes: Vec<u8>) -> Art
     Artifact { name: format!("{name}.{ending}"), what, bytes }
 }
 
-/// Runs two pieces of work side by side where there is a second core, and adds both their times to `clock`.
-fn beside<A: Send, B>(
+/// Runs two pieces of work side by side where a second core is free, and adds both their times to `clock`.
+fn beside<A: Send, B: Send>(
     one: impl FnOnce(&mut Clock) -> A + Send,
-    other: impl FnOnce(&mut Clock) -> B,
+    other: impl FnOnce(&mut Clock) -> B + Send,
     clock: &mut Clock,
 ) -> (A, B) {
-    if std::thread::available_parallelism().map_or(1, |n| n.get()) == 1 {
-        return (one(clock), other(clock));
-    }
-    let timed = || {
+    fn timed<T>(work: impl FnOnce(&mut Clock) -> T) -> (T, Clock) {
         let mut own = Clock::start();
-        (one(&mut own), own)
-    };
-    let (first, second) = std::thread::scope(|scope| {
-        let first = scope.spawn(timed);
-        let second = other(clock);
-        (first.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), second)
-    });
-    clock.add(first.1);
-    (first.0, second)
+        (work(&mut own), own)
+    }
+    let ((first, of_first), (second, of_second)) = rayon::join(|| timed(one), || timed(other));
+    clock.add(of_second);
+    clock.add(of_first);
+    (first, second)
 }
 
 /// The picture of a solid from any side, as SVG and as PNG.
