@@ -1,8 +1,10 @@
 //! Where the screw holes go: through the island, near its ends, clear of what is lettered.
 
 use super::SCREW_HOLE;
-use super::labels::{Rectangle, overlap};
 use super::order::Plan;
+
+/// Lower left and upper right corner, mm.
+pub type Rectangle = [[f64; 2]; 2];
 
 /// Least wall around a screw hole, mm.
 const WALL: f64 = 3.0;
@@ -36,4 +38,9 @@ pub fn places(plan: &Plan, lettered: &[Rectangle]) -> Vec<[f64; 2]> {
         (Some(l), _) => vec![l],
         _ => Vec::new(),
     }
+}
+
+/// Whether two rectangles share an area.
+fn overlap(a: &Rectangle, b: &Rectangle) -> bool {
+    (0..2).all(|i| a[0][i] < b[1][i] && b[0][i] < a[1][i])
 }

@@ -8,16 +8,13 @@ use std::collections::HashMap;
 
 use unicode_normalization::UnicodeNormalization;
 
-use super::holes::{self, HEAD};
+use super::holes::{self, HEAD, Rectangle};
 use super::letters;
 use super::order::Plan;
 use super::regions::{Corner, Region, microns};
 use super::{Placed, SEAM_NOTCH, mm};
 use crate::lettering::{self, Sign};
 use crate::profile::job::EdgeFile;
-
-/// Lower left and upper right corner, mm.
-pub type Rectangle = [[f64; 2]; 2];
 
 /// How deep labels are sunk or how high they are raised, mm: three common layers.
 pub const DEPTH: f64 = 0.6;
@@ -499,9 +496,4 @@ fn parted(name: &str) -> Option<[String; 2]> {
     let even = |i: &usize| (2 * i + 1).abs_diff(name.len());
     let cut = cuts.map(|(i, _)| i).min_by_key(even)?;
     Some([name[..=cut].trim_end().to_string(), name[cut + 1..].to_string()])
-}
-
-/// Whether two rectangles share an area.
-pub fn overlap(a: &Rectangle, b: &Rectangle) -> bool {
-    (0..2).all(|i| a[0][i] < b[1][i] && b[0][i] < a[1][i])
 }
