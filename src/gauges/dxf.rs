@@ -1,6 +1,6 @@
 //! The plates for machines that cut: a layer for the cut, one for what is marked, one for where a stock is glued on.
 
-use super::plate::Plate;
+use super::Plate;
 use crate::emit::dxf::{Layer, LayerName, Shape};
 use crate::layout::regions::Outline;
 
