@@ -1,11 +1,8 @@
 //! The faces that look toward the viewer, and pieces of them small enough to be found by their boxes.
 
-use super::index::{Bounds, Index};
+use super::index::{Bounds, Corner, Index};
 use super::{Axonometry, Body, Prism, dot};
 use crate::drawing::Point;
-
-/// A place on the sheet and a depth toward the viewer, mm of paper.
-pub type Corner = [f64; 3];
 
 /// Surfaces closer than this touch, mm of paper: below any printer's dot, above any rounding.
 pub const TOUCH: f64 = 5e-4;

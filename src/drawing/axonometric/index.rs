@@ -1,7 +1,9 @@
 //! Boxes on the sheet, found through a grid of cells.
 
-use super::faces::Corner;
 use crate::drawing::Point;
+
+/// A place on the sheet and a depth toward the viewer, mm of paper.
+pub type Corner = [f64; 3];
 
 /// A box on the sheet.
 #[derive(Debug, Clone, Copy)]

@@ -7,8 +7,8 @@
 use std::collections::BTreeMap;
 
 use super::dot;
-use super::faces::{Corner, Face, Scene, TOUCH, between, sides};
-use super::index::{Bounds, Index};
+use super::faces::{Face, Scene, TOUCH, between, sides};
+use super::index::{Bounds, Corner, Index};
 use super::visible::Shown;
 use crate::drawing::Point;
 use crate::drawing::style::Pen;

@@ -5,8 +5,8 @@ use i_overlay::core::overlay::Overlay;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
 
-use super::faces::{Corner, Face, Scene, Side, sides};
-use super::index::Bounds;
+use super::faces::{Face, Scene, Side, sides};
+use super::index::{Bounds, Corner};
 use crate::drawing::Point;
 
 /// The grid that areas are cut on, mm of paper: the last decimal of a written drawing.

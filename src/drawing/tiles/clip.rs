@@ -2,9 +2,12 @@
 
 use std::f64::consts::TAU;
 
-use super::{Rect, spread};
+use super::Rect;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::{Mark, Point, clash};
+
+/// How far a chord may stray from its arc, mm.
+const SAG: f64 = 0.001;
 
 /// What of `mark` lies in `window`: lines, areas and arcs are cut, an arrow is whole or not there, lettering never is
 /// (it belongs to one tile, whole).
@@ -122,12 +125,24 @@ fn circle(whole: &Mark, centre: Point, radius: f64, pen: Pen, fill: Fill, window
     }
     let mut parts = Vec::new();
     if fill != Fill::None {
-        parts.extend(area(&[spread::arc(centre, radius, [0.0, TAU])], fill, window));
+        parts.extend(area(&[chords(centre, radius, [0.0, TAU])], fill, window));
     }
     // From one crossing all the way round to it, so that no arc is cut where angles begin.
     let start = crossings(centre, radius, window).into_iter().next().unwrap_or(0.0);
     parts.extend(arc(centre, radius, [start, start + TAU], pen, window));
     parts
+}
+
+/// Points on an arc, close enough that its chords are as good; a printer that is off differently along and across
+/// needs an ellipse.
+pub fn chords(centre: Point, radius: f64, [from, to]: [f64; 2]) -> Vec<Point> {
+    let step = 2.0 * (1.0 - SAG / radius.max(1.0)).acos();
+    let parts = ((to - from).abs() / step).ceil().max(1.0) as usize;
+    let at = |i: usize| {
+        let (sin, cos) = (from + (to - from) * i as f64 / parts as f64).sin_cos();
+        [centre[0] + radius * cos, centre[1] + radius * sin]
+    };
+    (0..=parts).map(at).collect()
 }
 
 /// Where a circle meets the lines of the window's sides, radians.

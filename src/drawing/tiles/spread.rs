@@ -1,13 +1,11 @@
 //! The drawing as it will lie when the tiles are put together: turned, and made up for a printer whose size is off.
 
 use super::FullSize;
+use super::clip::chords;
 use super::grid::Grid;
 use crate::drawing::dimension::reading_turn;
 use crate::drawing::view::View;
-use crate::drawing::{Anchor, Group, Mark, Point, Text};
-
-/// How far a chord may stray from its arc, mm.
-const SAG: f64 = 0.001;
+use crate::drawing::{Anchor, Group, Mark, Text};
 
 /// Where the drawing lies when it is spread out.
 pub fn view(grid: &Grid) -> View {
@@ -44,7 +42,7 @@ fn mark(mark: &Mark, grid: &Grid, view: &View) -> Mark {
             Mark::Circle { centre: view.at(*centre), radius: radius * x, pen: *pen, fill: *fill }
         }
         Mark::Circle { centre, radius, pen, fill } => {
-            let mut round = arc(*centre, *radius, [0.0, std::f64::consts::TAU]);
+            let mut round = chords(*centre, *radius, [0.0, std::f64::consts::TAU]);
             round.pop();
             Mark::Path { contours: vec![view.all(&round)], closed: true, pen: *pen, fill: *fill }
         }
@@ -53,7 +51,7 @@ fn mark(mark: &Mark, grid: &Grid, view: &View) -> Mark {
             Mark::Arc { centre: view.at(*centre), radius: radius * x, angles, pen: *pen }
         }
         Mark::Arc { centre, radius, angles, pen } => {
-            let contours = vec![view.all(&arc(*centre, *radius, *angles))];
+            let contours = vec![view.all(&chords(*centre, *radius, *angles))];
             Mark::Path { contours, closed: false, pen: *pen, fill: crate::drawing::style::Fill::None }
         }
         Mark::Arrow { tip, toward } => {
@@ -63,18 +61,6 @@ fn mark(mark: &Mark, grid: &Grid, view: &View) -> Mark {
         }
         Mark::Text(text) => Mark::Text(readable(Text { at: view.at(text.at), turn: text.turn + turn, ..text.clone() })),
     }
-}
-
-/// Points on an arc, close enough that its chords are as good; a printer that is off differently along and across
-/// needs an ellipse.
-pub fn arc(centre: Point, radius: f64, [from, to]: [f64; 2]) -> Vec<Point> {
-    let step = 2.0 * (1.0 - SAG / radius.max(1.0)).acos();
-    let parts = ((to - from).abs() / step).ceil().max(1.0) as usize;
-    let at = |i: usize| {
-        let (sin, cos) = (from + (to - from) * i as f64 / parts as f64).sin_cos();
-        [centre[0] + radius * cos, centre[1] + radius * sin]
-    };
-    (0..=parts).map(at).collect()
 }
 
 /// The same lettering in the same box, read from the bottom or the right.
