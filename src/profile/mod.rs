@@ -28,7 +28,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::input::document::{Document, join};
 use crate::input::fault::Faults;
-use crate::input::{quick, schema};
+use crate::input::schema;
 
 /// Which of a guide's seats a blade goes in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
@@ -79,12 +79,11 @@ pub struct Read<T> {
 /// rules between fields find.
 pub fn read<T: JsonSchema + DeserializeOwned>(source: &str, bytes: &[u8]) -> Result<Read<T>, Faults> {
     let (schema, text) = (schema_of::<T>(), Document::text_of(source, bytes)?);
-    if let Some(value) = sound(text, &schema) {
-        let document = Document::of_json(source, text);
+    let document = Document::of_text(source, text);
+    if let Some(value) = sound(&document, text, &schema) {
         return Ok(Read { document, value, faults: Faults::default(), spoiled: Vec::new() });
     }
-    let document = Document::parse(source, bytes)?;
-    let checked = schema::check(&document, &schema);
+    let checked = schema::check(&document, &schema)?;
     match serde_path_to_error::deserialize(checked.mended) {
         Ok(value) => Ok(Read { document, value, faults: checked.faults, spoiled: checked.spoiled }),
         Err(e) => {
@@ -104,8 +103,8 @@ pub fn read<T: JsonSchema + DeserializeOwned>(source: &str, bytes: &[u8]) -> Res
 const WORTH_A_THREAD: usize = 100_000;
 
 /// The value of a text that is surely sound; a long one is checked beside its reading.
-fn sound<T: DeserializeOwned>(text: &str, schema: &serde_json::Value) -> Option<T> {
-    let is_sound = || quick::is_sound(text, schema);
+fn sound<T: DeserializeOwned>(document: &Document, text: &str, schema: &serde_json::Value) -> Option<T> {
+    let is_sound = || schema::is_sound(document, schema);
     if text.len() < WORTH_A_THREAD {
         return if is_sound() { serde_json::from_str(text).ok() } else { None };
     }
