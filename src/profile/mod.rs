@@ -3,6 +3,7 @@
 //! Each type derives the JSON Schema that its files are checked against, and which `profiles/schema/` publishes.
 
 pub mod builtin;
+pub(crate) mod fields;
 pub mod fit;
 pub mod guide;
 pub mod job;
