@@ -7,10 +7,11 @@
 use crate::guide::Taken;
 use crate::input::document::{Node, Value};
 use crate::input::fault::Faults;
-use crate::input::length::{Angle, LENGTH_FORMS, Length, LengthForm, half_digit, half_last_digit};
+use crate::input::length::{Angle, Length, LengthForm, half_digit, half_last_digit};
+use crate::profile;
+use crate::profile::fields::Fields;
 use crate::profile::fit::{FitFile, KnownFile, MeasuredFile, RollerPart, SeatPart};
 use crate::profile::guide::FaceProfile;
-use crate::profile::{self, Read};
 use crate::terms::{Arrangement, Locates, SeatName};
 use crate::units::Units;
 
@@ -78,23 +79,13 @@ impl Settings {
     /// All faults of the file.
     pub fn parse(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
         let read = profile::read::<FitFile>(source, bytes)?;
-        Resolver { read: &read, units: read.value.units, faults: Faults::default() }.settings(&read.value)
+        Resolver::of(&read, read.value.units).settings(&read.value)
     }
 }
 
-struct Resolver<'a> {
-    read: &'a Read<FitFile>,
-    units: Units,
-    faults: Faults,
-}
+type Resolver<'a> = Fields<'a, FitFile>;
 
 impl Resolver<'_> {
-    fn fault(&mut self, path: &[&str], found: impl Into<String>, allowed: impl Into<String>) {
-        if !self.read.spoiled(path) {
-            self.faults.0.push(self.read.document.fault(path, Some(found.into()), allowed));
-        }
-    }
-
     fn settings(mut self, file: &FitFile) -> Result<Settings, Faults> {
         let measured = file.measured.clone().unwrap_or_default();
         let (roller, face) = (measured.roller.clone().unwrap_or_default(), measured.face.clone().unwrap_or_default());
@@ -102,9 +93,9 @@ impl Resolver<'_> {
         self.roller(&roller);
         let reach = self.face(&face);
         let seats = self.seats(file, &measured);
-        let pairs = file.known.iter().enumerate().map(|(i, k)| self.pair(i, k, &seats)).collect();
-        let instrument = self.length(&["measured", "instrument"], measured.instrument.as_ref()).map(|l| l.mm);
-        self.read.finish(self.faults)?;
+        let pairs = file.known.iter().enumerate().map(|(i, k)| self.known(i, k, &seats)).collect();
+        let instrument = self.mm(&["measured", "instrument"], measured.instrument.as_ref());
+        self.finish()?;
         Ok(Settings {
             name: file.name.clone(),
             notes: file.notes.clone(),
@@ -118,20 +109,9 @@ impl Resolver<'_> {
         })
     }
 
-    /// A length as stated.
-    fn length(&mut self, path: &[&str], form: Option<&LengthForm>) -> Option<Length> {
-        match form?.read(self.units) {
-            Ok(length) => Some(length),
-            Err(found) => {
-                self.fault(path, found, LENGTH_FORMS);
-                None
-            }
-        }
-    }
-
     /// A length that counts as ± half its last written digit where no tolerance was stated.
     fn reading(&mut self, path: &[&str], form: Option<&LengthForm>) -> Option<Length> {
-        let length = self.length(path, form)?;
+        let length = self.optional(path, form)?;
         let written = self.read.document.find(path).and_then(|node| self.half_digit(node));
         Some(Length { within: length.within.or(written), ..length })
     }
@@ -194,23 +174,20 @@ impl Resolver<'_> {
         }
         for (field, pair) in [("blade_width", &part.blade_width), ("blade_thickness", &part.blade_thickness)] {
             let path = [&at[..], &[field]].concat();
-            if let Some([low, high]) = pair
-                && let (Some(low), Some(high)) = (self.length(&path, Some(low)), self.length(&path, Some(high)))
-                && low.mm > high.mm
-            {
-                self.fault(&path, format!("{} mm before {} mm", low.mm, high.mm), "the smaller first");
+            if let Some(pair) = pair {
+                self.range(&path, pair);
             }
         }
         let locates = part.locates.unwrap_or(Locates::Underside);
         KnownSeat { name, locates, locates_stated: part.locates.is_some(), height, gauge }
     }
 
-    fn pair(&mut self, index: usize, file: &KnownFile, seats: &[KnownSeat]) -> Pair {
+    fn known(&mut self, index: usize, file: &KnownFile, seats: &[KnownSeat]) -> Pair {
         let index = index.to_string();
         let at = |field| ["known", index.as_str(), field];
         let seat = seats.iter().position(|s| s.name == file.seat).unwrap_or(0);
-        let thickness = self.length(&at("thickness"), file.thickness.as_ref());
-        let land = self.length(&at("land"), file.land.as_ref());
+        let thickness = self.optional(&at("thickness"), file.thickness.as_ref());
+        let land = self.optional(&at("land"), file.land.as_ref());
         let locates = seats.get(seat).map_or(Locates::Underside, |s| s.locates);
         if locates == Locates::Underside && thickness.is_none() {
             self.fault(
@@ -226,29 +203,22 @@ impl Resolver<'_> {
                 "the height of the blade's side lands",
             );
         }
-        if let (Some(l), Some(t)) = (land, thickness)
-            && l.mm > t.mm + t.within.unwrap_or(0.0)
-        {
-            let found = format!("lands of {} mm on a blade {} mm thick", l.mm, t.mm);
-            self.fault(&at("land"), found, "at most the blade's thickness");
+        if let Some(thickness) = thickness {
+            self.land_on_blade(["known", &index], land, thickness);
         }
-        let taper = file.taper.as_ref().map_or(Ok(Angle::exact(0.0)), |form| form.read(self.units));
-        let taper = taper.unwrap_or_else(|found| {
-            self.fault(&at("taper"), found, "a taper");
-            Angle::exact(0.0)
-        });
+        let taper = self.taper(&at("taper"), file.taper.as_ref()).unwrap_or(Angle::exact(0.0));
         Pair {
             seat,
             thickness,
             taper,
             land,
-            level: self.length(&at("roller_level"), file.roller_level.as_ref()).unwrap_or(Length::exact(0.0)),
-            angle: self.angle(&at("angle"), file),
+            level: self.optional(&at("roller_level"), file.roller_level.as_ref()).unwrap_or(Length::exact(0.0)),
+            angle: self.known_angle(&at("angle"), file),
             projection: self.reading(&at("projection"), Some(&file.projection)).unwrap_or(Length::exact(0.0)),
         }
     }
 
-    fn angle(&self, path: &[&str], file: &KnownFile) -> Angle {
+    fn known_angle(&self, path: &[&str], file: &KnownFile) -> Angle {
         let angle = file.angle.read();
         let written = match self.read.document.find(path).map(|node| &node.value) {
             Some(Value::Number(_, spelling)) if spelling.contains(['.', 'e', 'E']) => half_digit(spelling),

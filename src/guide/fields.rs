@@ -1,18 +1,9 @@
-//! Resolving the fields that jobs and kits have in common: lengths, tool classes, and a blade's sizes over its class's.
+//! Resolving the fields that jobs and kits have in common: tool classes, and a blade's sizes over its class's.
 
 use super::named::{self, Kind, Sources};
 use super::{Blade, ToolClass};
-use crate::input::fault::Faults;
-use crate::input::length::{Angle, LENGTH_FORMS, Length, LengthForm, TaperForm};
-use crate::profile::Read;
-use crate::units::Units;
-
-/// A file that is being resolved, and the faults found so far.
-pub(crate) struct Fields<'a, T> {
-    pub read: &'a Read<T>,
-    pub units: Units,
-    pub faults: Faults,
-}
+use crate::input::length::{LengthForm, TaperForm};
+use crate::profile::fields::Fields;
 
 /// A blade's sizes as a file states them; those that are missing are its class's.
 pub(crate) struct SizeForms<'a> {
@@ -22,29 +13,12 @@ pub(crate) struct SizeForms<'a> {
 }
 
 impl<T> Fields<'_, T> {
-    pub fn fault(&mut self, path: &[&str], found: Option<String>, allowed: impl Into<String>) {
-        if !self.read.spoiled(path) {
-            self.faults.0.push(self.read.document.fault(path, found, allowed));
-        }
-    }
-
-    pub fn length(&mut self, path: &[&str], form: &LengthForm) -> Length {
-        form.read(self.units).unwrap_or_else(|found| {
-            self.fault(path, Some(found), LENGTH_FORMS);
-            Length::exact(0.0)
-        })
-    }
-
-    pub fn optional(&mut self, path: &[&str], form: Option<&LengthForm>) -> Option<Length> {
-        form.map(|f| self.length(path, f))
-    }
-
     /// The tool class that the field at `path` refers to; `None` where it has faults, which are then told.
     pub fn tool(&mut self, path: &[&str], reference: &str, sources: &dyn Sources) -> Option<ToolClass> {
         let parsed = match named::text_of(Kind::Tool, reference, sources) {
             Ok((name, bytes)) => ToolClass::parse(&name, &bytes),
             Err(found) => {
-                self.fault(path, Some(found), Kind::Tool.allowed());
+                self.fault(path, found, Kind::Tool.allowed());
                 return None;
             }
         };
@@ -52,27 +26,10 @@ impl<T> Fields<'_, T> {
     }
 
     /// The blade of the list's item at `at`: what it states, else what its class has.
-    pub fn blade(&mut self, at: [&str; 2], forms: &SizeForms<'_>, tool: &ToolClass) -> Blade {
-        let [list, index] = at;
+    pub fn blade(&mut self, [list, index]: [&str; 2], forms: &SizeForms<'_>, tool: &ToolClass) -> Blade {
         let thickness = self.optional(&[list, index, "thickness"], forms.thickness).unwrap_or(tool.thickness);
-        let taper = forms.taper.map_or(tool.taper, |form| {
-            form.read(self.units).unwrap_or_else(|found| {
-                self.fault(&[list, index, "taper"], Some(found), "a taper");
-                Angle::exact(0.0)
-            })
-        });
+        let taper = self.taper(&[list, index, "taper"], forms.taper).unwrap_or(tool.taper);
         let land = self.optional(&[list, index, "land"], forms.land).or(tool.land);
         Blade { thickness, taper, land }
-    }
-
-    /// Lands that were stated must not be higher than the blade is thick.
-    pub fn land_on_blade(&mut self, at: [&str; 2], forms: &SizeForms<'_>, blade: &Blade) {
-        let [list, index] = at;
-        let Some(land) = blade.land.filter(|_| forms.land.is_some()) else { return };
-        let thickness = blade.thickness;
-        if land.mm > thickness.mm + thickness.within.unwrap_or(0.0) && !self.read.spoiled(&[list, index, "thickness"]) {
-            let found = format!("lands of {} mm on a blade {} mm thick", land.mm, thickness.mm);
-            self.fault(&[list, index, "land"], Some(found), "at most the blade's thickness");
-        }
     }
 }

@@ -13,8 +13,9 @@ pub use tool::ToolClass;
 
 use crate::input::fault::Faults;
 use crate::input::length::{Angle, Length, LengthForm};
+use crate::profile;
+use crate::profile::fields::Fields;
 use crate::profile::guide::{FaceProfile, GuideProfile, SeatProfile};
-use crate::profile::{self, Read};
 use crate::terms::{Arrangement, Locates, SeatName};
 use crate::units::Units;
 
@@ -107,7 +108,7 @@ impl Guide {
     pub fn parse(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
         let read = profile::read::<GuideProfile>(source, bytes)?;
         let profile = &read.value;
-        let mut r = Resolver { read: &read, units: profile.units, faults: Faults::default() };
+        let mut r = Resolver::of(&read, profile.units);
         let diameter = r.length(&["roller", "diameter"], &profile.roller.diameter);
         let roller = Roller {
             diameter,
@@ -131,8 +132,8 @@ impl Guide {
         if iron.is_none() && chisel.is_none() {
             r.fault(&["seats"], "no seat", "\"iron\", \"chisel\" or both");
         }
-        let instrument = r.optional(&["instrument"], profile.instrument.as_ref()).map(|l| l.mm);
-        read.finish(r.faults)?;
+        let instrument = r.mm(&["instrument"], profile.instrument.as_ref());
+        r.finish()?;
         Ok(Self {
             name: profile.name.clone(),
             notes: profile.notes.clone(),
@@ -166,30 +167,9 @@ impl Guide {
     }
 }
 
-struct Resolver<'a> {
-    read: &'a Read<GuideProfile>,
-    units: Units,
-    faults: Faults,
-}
+type Resolver<'a> = Fields<'a, GuideProfile>;
 
 impl Resolver<'_> {
-    fn fault(&mut self, path: &[&str], found: &str, allowed: &str) {
-        if !self.read.spoiled(path) {
-            self.faults.0.push(self.read.document.fault(path, Some(found.into()), allowed));
-        }
-    }
-
-    fn length(&mut self, path: &[&str], form: &LengthForm) -> Length {
-        form.read(self.units).unwrap_or_else(|found| {
-            self.fault(path, &found, crate::input::length::LENGTH_FORMS);
-            Length::exact(0.0)
-        })
-    }
-
-    fn optional(&mut self, path: &[&str], form: Option<&LengthForm>) -> Option<Length> {
-        form.map(|f| self.length(path, f))
-    }
-
     /// Exactly one (`required`) or at most one of a direct length and one over the roller.
     fn taken(
         &mut self,
@@ -209,13 +189,13 @@ impl Resolver<'_> {
             (None, Some(o)) => Some(Taken::OverRoller(self.length(&over_path, o))),
             (Some(_), Some(_)) => {
                 let found = format!("both {direct_name} and {over_name}");
-                self.fault(&over_path, &found, "one of the two");
+                self.fault(&over_path, found, "one of the two");
                 None
             }
             (None, None) => {
                 if required {
                     let found = format!("neither {direct_name} nor {over_name}");
-                    self.fault(&direct_path, &found, "one of the two");
+                    self.fault(&direct_path, found, "one of the two");
                 }
                 None
             }
@@ -247,22 +227,15 @@ impl Resolver<'_> {
         if seat.gauge.is_some() && seat.over_roller.is_none() && !self.read.spoiled(&over_path) {
             self.fault(&[&at[..], &["gauge"]].concat(), "a gauge without over_roller", "a gauge with over_roller only");
         }
+        let range = |fields: &mut Self, name, forms: &Option<[LengthForm; 2]>| {
+            forms.as_ref().map(|forms| fields.range(&[&at[..], &[name]].concat(), forms))
+        };
         Seat {
             height: height.unwrap_or(Taken::Direct(Length::exact(0.0))),
             gauge: self.optional(&[&at[..], &["gauge"]].concat(), seat.gauge.as_ref()),
             locates: seat.locates,
-            blade_width: self.pair(&[&at[..], &["blade_width"]].concat(), seat.blade_width.as_ref()),
-            blade_thickness: self.pair(&[&at[..], &["blade_thickness"]].concat(), seat.blade_thickness.as_ref()),
+            blade_width: range(self, "blade_width", &seat.blade_width),
+            blade_thickness: range(self, "blade_thickness", &seat.blade_thickness),
         }
-    }
-
-    fn pair(&mut self, path: &[&str], pair: Option<&[LengthForm; 2]>) -> Option<[f64; 2]> {
-        let [low, high] = pair?;
-        let (low, high) = (self.length(path, low).mm, self.length(path, high).mm);
-        if low > high {
-            let found = format!("{low} mm before {high} mm");
-            self.fault(path, &found, "the smaller first");
-        }
-        Some([low, high])
     }
 }

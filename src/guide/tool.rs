@@ -2,8 +2,9 @@
 
 use super::Seat;
 use crate::input::fault::Faults;
-use crate::input::length::{Angle, LENGTH_FORMS, Length};
+use crate::input::length::{Angle, Length};
 use crate::profile;
+use crate::profile::fields::Fields;
 use crate::profile::tool::{AdvisedAngle, ToolProfile};
 use crate::terms::SeatName;
 
@@ -38,32 +39,12 @@ impl ToolClass {
     pub fn parse(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
         let read = profile::read::<ToolProfile>(source, bytes)?;
         let file = &read.value;
-        let mut faults = Faults::default();
-        let mut fault = |path: &[&str], found: String, allowed: &str| {
-            if !read.spoiled(path) {
-                faults.0.push(read.document.fault(path, Some(found), allowed));
-            }
-        };
-        let mut length = |path: &[&str], form: &crate::input::length::LengthForm| {
-            form.read(file.units).unwrap_or_else(|found| {
-                fault(path, found, LENGTH_FORMS);
-                Length::exact(0.0)
-            })
-        };
-        let width = [length(&["width", "0"], &file.width[0]).mm, length(&["width", "1"], &file.width[1]).mm];
-        let thickness = length(&["thickness"], &file.thickness);
-        let land = file.land.as_ref().map(|l| length(&["land"], l));
-        let taper = match file.taper.as_ref().map_or(Ok(Angle::exact(0.0)), |t| t.read(file.units)) {
-            Ok(taper) => taper,
-            Err(found) => {
-                fault(&["taper"], found, "a taper");
-                Angle::exact(0.0)
-            }
-        };
-        if width[0] > width[1] {
-            fault(&["width"], format!("{} mm before {} mm", width[0], width[1]), "the smaller first");
-        }
-        read.finish(faults)?;
+        let mut fields = Fields::of(&read, file.units);
+        let width = fields.range(&["width"], &file.width);
+        let thickness = fields.length(&["thickness"], &file.thickness);
+        let land = fields.optional(&["land"], file.land.as_ref());
+        let taper = fields.taper(&["taper"], file.taper.as_ref()).unwrap_or(Angle::exact(0.0));
+        fields.finish()?;
         Ok(Self {
             name: file.name.clone(),
             notes: file.notes.clone(),

@@ -3,6 +3,7 @@
 //! `serde_json` is the judge of the grammar (and of nesting depth); `jsonc-parser`, with all its leniency off, then
 //! gives the byte range of every value, which `serde_json` does not keep.
 
+use std::borrow::Cow;
 use std::sync::OnceLock;
 
 use jsonc_parser::{CollectOptions, ParseOptions, ast};
@@ -95,7 +96,7 @@ fn shorten(text: &str) -> String {
 pub struct Document {
     source: String,
     text: String,
-    /// Of a text that is known to be JSON, made when somebody asks for a place.
+    /// Made when somebody asks for a place, of a text that is JSON.
     root: OnceLock<Node>,
 }
 
@@ -105,27 +106,31 @@ impl Document {
     /// # Errors
     /// One fault, with its place: not UTF-8, too large, or not one JSON value and nothing else.
     pub fn parse(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
-        let whole = |position, found: String, allowed: &str| whole(source, position, found, allowed);
-        let text = Self::text_of(source, bytes)?;
-        serde_json::from_str::<serde_json::Value>(text).map_err(|e| {
+        let document = Self::of_text(source, Self::text_of(source, bytes)?);
+        document.judge()?;
+        Ok(document)
+    }
+
+    /// A text that has yet to be judged; its values are placed when somebody asks for one.
+    pub(crate) fn of_text(source: &str, text: &str) -> Self {
+        Self { source: source.into(), text: text.into(), root: OnceLock::new() }
+    }
+
+    /// Whether the text is JSON.
+    ///
+    /// # Errors
+    /// One fault, with its place: not one JSON value and nothing else.
+    pub(super) fn judge(&self) -> Result<(), Faults> {
+        let text = &self.text;
+        serde_json::from_str::<serde_json::Value>(text).map(|_| ()).map_err(|e| {
             // serde_json counts columns in bytes; turn its place into a byte offset and back into characters.
             let line_start: usize = text.split_inclusive('\n').take(e.line().saturating_sub(1)).map(str::len).sum();
             let offset = (line_start + e.column().saturating_sub(1)).min(text.len());
             let message = e.to_string();
-            let cause = message.split(" at line ").next().unwrap_or(&message).to_string();
-            whole(
-                Some(position_in(text, offset)),
-                format!("{cause} (not JSON from here on)"),
-                "one JSON value and nothing after it",
-            )
-        })?;
-        let root = node(source, text)?;
-        Ok(Self { source: source.into(), text: text.into(), root: OnceLock::from(root) })
-    }
-
-    /// A text that is known to be JSON; its values are placed when somebody asks for one.
-    pub(crate) fn of_json(source: &str, text: &str) -> Self {
-        Self { source: source.into(), text: text.into(), root: OnceLock::new() }
+            let cause = message.split(" at line ").next().unwrap_or(&message);
+            let found = format!("{cause} (not JSON from here on)");
+            whole(&self.source, Some(position_in(text, offset)), found, "one JSON value and nothing after it")
+        })
     }
 
     /// The text of a file.
@@ -156,10 +161,35 @@ impl Document {
         &self.source
     }
 
+    pub(super) fn text(&self) -> &str {
+        &self.text
+    }
+
     /// The outermost value.
     pub fn root(&self) -> &Node {
         let none = || Node { start: 0, value: Value::Null };
         self.root.get_or_init(|| node(&self.source, &self.text).unwrap_or_else(|_| none()))
+    }
+
+    /// The value at these places among the members and items around it; the nearest one where there is none.
+    pub(super) fn place(&self, path: &[usize]) -> Place<'_> {
+        let root = self.root();
+        let mut place = Place { steps: Vec::with_capacity(path.len() + 1), name_at: root.start, node: root };
+        for &step in path {
+            match &place.node.value {
+                Value::Object(members) if step < members.len() => {
+                    let (name, name_at, node) = &members[step];
+                    place.steps.push(name.into());
+                    (place.name_at, place.node) = (*name_at, node);
+                }
+                Value::Array(items) if step < items.len() => {
+                    place.steps.push(step.to_string().into());
+                    (place.name_at, place.node) = (items[step].start, &items[step]);
+                }
+                _ => break,
+            }
+        }
+        place
     }
 
     /// The value at a path such as `["settings", "0", "angles"]`.
@@ -198,6 +228,22 @@ impl Document {
             found,
             allowed,
         }
+    }
+}
+
+/// Where a value stands.
+pub(super) struct Place<'a> {
+    steps: Vec<Cow<'a, str>>,
+    /// Byte offset of its name; of an item, its own.
+    pub name_at: usize,
+    pub node: &'a Node,
+}
+
+impl Place<'_> {
+    /// The dotted path of the value, or of its member `inner`.
+    pub fn field(&self, inner: Option<&str>) -> String {
+        let steps: Vec<&str> = self.steps.iter().map(Cow::as_ref).chain(inner).collect();
+        join(&steps)
     }
 }
 

@@ -1,12 +1,13 @@
 //! From bytes to trusted values: the one way text enters the program.
 //!
-//! 1. [`document`] parses JSON strictly and remembers where every value stands.
-//! 2. [`schema`] holds the document against the JSON Schema generated from the profile types, collecting all faults.
+//! 1. [`document`] parses JSON strictly, and finds where a value stands.
+//! 2. [`schema`] holds the text against the JSON Schema generated from the profile types, collecting all faults.
 //! 3. [`length`] reads lengths, angles and tapers in all their forms.
 //! 4. [`fault`] is what the user is told: file, line, column, field, what was found, what is allowed.
 
 pub mod document;
 pub mod fault;
+mod form;
 pub mod length;
-pub mod quick;
 pub mod schema;
+mod tree;

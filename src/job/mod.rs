@@ -3,11 +3,10 @@
 pub mod print;
 pub mod wood;
 
-pub use crate::guide::ToolClass;
-pub use print::{PrintOptions, factors, mass};
+pub use print::PrintOptions;
 pub use wood::WoodOptions;
 
-use crate::guide::fields::{Fields, SizeForms};
+use crate::guide::fields::SizeForms;
 use crate::guide::named::{self, Kind, Sources};
 use crate::guide::{Blade, Guide};
 use crate::input::document::Document;
@@ -16,6 +15,7 @@ use crate::input::length::{Length, LengthForm};
 use crate::kit::{self, Kit};
 use crate::lane::{BlockOptions, DEFAULT_TOLERANCE};
 use crate::profile;
+use crate::profile::fields::Fields;
 use crate::profile::job::{BlockFile, JobFile, PrintFile, SettingFile};
 use crate::terms::{EdgeFile, Locates, ProjectionAngle, SeatName, SheetSize};
 use crate::units::Units;
@@ -88,7 +88,7 @@ impl Job {
     /// All faults of the job, or of the first profile it refers to that has any.
     pub fn parse(source: &str, bytes: &[u8], sources: &dyn Sources) -> Result<Self, Faults> {
         let read = profile::read::<JobFile>(source, bytes)?;
-        Resolver { read: &read, units: read.value.units, faults: Faults::default() }.job(&read.value, sources)
+        Resolver::of(&read, read.value.units).job(&read.value, sources)
     }
 
     /// Whether a file's text looks like a job and not like a guide profile; nothing else is checked.
@@ -114,7 +114,7 @@ impl Resolver<'_> {
                 }
             },
             Err(found) => {
-                self.fault(&["guide"], Some(found), Kind::Guide.allowed());
+                self.fault(&["guide"], found, Kind::Guide.allowed());
                 None
             }
         };
@@ -129,7 +129,7 @@ impl Resolver<'_> {
         let block = self.block(file.block.as_ref());
         let print = self.print(file.print.as_ref());
         let wood = self.wood(file.wood.as_ref());
-        self.read.finish(self.faults)?;
+        self.finish()?;
         let sheet = file.sheet.clone().unwrap_or_default();
         Ok(Job {
             title: file.title.clone(),
@@ -152,12 +152,12 @@ impl Resolver<'_> {
     fn kit(&mut self, file: &JobFile, sources: &dyn Sources) -> Option<Kit> {
         match (&file.settings, &file.kit) {
             (None, None) => {
-                let found = Some("neither settings nor a kit".into());
+                let found = "neither settings nor a kit";
                 self.fault(&["settings"], found, "\"settings\", the blades and their angles, or the path of a \"kit\"");
                 None
             }
             (Some(_), Some(_)) => {
-                self.fault(&["kit"], Some("a kit beside settings".into()), "one of the two");
+                self.fault(&["kit"], "a kit beside settings", "one of the two");
                 None
             }
             (Some(_), None) => None,
@@ -168,7 +168,7 @@ impl Resolver<'_> {
                     None
                 }
                 Err(found) => {
-                    self.fault(&["kit"], Some(found), "the path of a kit (*.json)");
+                    self.fault(&["kit"], found, "the path of a kit (*.json)");
                     None
                 }
             },
@@ -197,11 +197,11 @@ impl Resolver<'_> {
             if blade.land.is_none() {
                 self.fault(
                     &path("land"),
-                    Some(format!("no land, and the {seat_name} seat grips the blade's sides")),
+                    format!("no land, and the {seat_name} seat grips the blade's sides"),
                     "the height of the blade's side lands",
                 );
             }
-            self.land_on_blade(at, &forms, &blade);
+            self.land_on_blade(at, blade.land.filter(|_| file.land.is_some()), blade.thickness);
         }
         let widest = stated_width.map_or_else(|| tool.widest_in(seat), |w| w.mm);
         Some(JobSetting {
@@ -231,7 +231,7 @@ impl Resolver<'_> {
                     let (i, k) = (i.to_string(), k.to_string());
                     self.fault(
                         &["settings", &i, "angles", &k],
-                        Some(found),
+                        found,
                         "each lane once (give settings their own \"id\")",
                     );
                 }
@@ -242,12 +242,10 @@ impl Resolver<'_> {
     fn print(&mut self, file: Option<&PrintFile>) -> PrintOptions {
         let mut options = PrintOptions::default();
         let Some(file) = file else { return options };
-        if let Some([width, depth]) = &file.bed {
-            options.bed =
-                [self.length(&["print", "bed", "0"], width).mm, self.length(&["print", "bed", "1"], depth).mm];
+        if let Some(bed) = &file.bed {
+            options.bed = self.pair(&["print", "bed"], bed);
         }
-        let mut mm =
-            |name: &str, form: &Option<LengthForm>| self.optional(&["print", name], form.as_ref()).map(|l| l.mm);
+        let mut mm = |name: &str, form: &Option<LengthForm>| self.mm(&["print", name], form.as_ref());
         options.nozzle = mm("nozzle", &file.nozzle).unwrap_or(options.nozzle);
         options.layer = mm("layer", &file.layer).unwrap_or(options.layer);
         options.filament = file.filament.unwrap_or_default();
@@ -256,7 +254,7 @@ impl Resolver<'_> {
         options.scale = file.scale;
         if options.layer > options.nozzle {
             let found = format!("a layer of {} mm from a nozzle of {} mm", options.layer, options.nozzle);
-            self.fault(&["print", "layer"], Some(found), "at most the nozzle's width");
+            self.fault(&["print", "layer"], found, "at most the nozzle's width");
         }
         options
     }
@@ -264,8 +262,7 @@ impl Resolver<'_> {
     fn block(&mut self, file: Option<&BlockFile>) -> BlockOptions {
         let mut options = BlockOptions::default();
         let Some(file) = file else { return options };
-        let mut mm =
-            |name: &str, form: &Option<LengthForm>| self.optional(&["block", name], form.as_ref()).map(|l| l.mm);
+        let mut mm = |name: &str, form: &Option<LengthForm>| self.mm(&["block", name], form.as_ref());
         options.thickness = mm("thickness", &file.thickness);
         options.fence_height = mm("fence_height", &file.fence_height);
         options.island = mm("island", &file.island);
@@ -278,8 +275,8 @@ impl Resolver<'_> {
         options.cleat = file.cleat.unwrap_or(options.cleat);
         options.labels = file.labels.unwrap_or(options.labels);
         if options.cleat && !options.screw_holes {
-            let found = "a cleat, and no screw holes to fix it by".to_string();
-            self.fault(&["block", "cleat"], Some(found), "a cleat only with screw holes");
+            let found = "a cleat, and no screw holes to fix it by";
+            self.fault(&["block", "cleat"], found, "a cleat only with screw holes");
         }
         options
     }

@@ -1,7 +1,6 @@
 //! The wooden jig's options, units resolved and defaults filled in where nothing else decides them.
 
 use super::Resolver;
-use crate::input::length::LengthForm;
 use crate::profile::wood::WoodFile;
 use crate::terms::{BoardMaterial, GrainFile, LengthsShown};
 use crate::units::{Units, Written};
@@ -101,7 +100,7 @@ impl Resolver<'_> {
             if timber && board.species.is_none() {
                 self.fault(
                     &["wood", "board", "species"],
-                    Some("no species of a timber board".into()),
+                    "no species of a timber board",
                     "the species, since its movement is counted",
                 );
             }
@@ -111,7 +110,7 @@ impl Resolver<'_> {
                 if stated && !timber {
                     self.fault(
                         &["wood", "board", field],
-                        Some(format!("a {field} of a board that is not timber")),
+                        format!("a {field} of a board that is not timber"),
                         "\"material\": \"timber\" beside it, or nothing",
                     );
                 }
@@ -131,7 +130,7 @@ impl Resolver<'_> {
                 Ok(moistures) => options.season = moistures,
                 Err(found) => self.fault(
                     &["wood", "season"],
-                    Some(found.to_string()),
+                    found.to_string(),
                     "an air for the dry season that is no damper than the other's",
                 ),
             }
@@ -149,21 +148,12 @@ impl Resolver<'_> {
         if let Some(fraction) = file.fraction {
             options.written.denominator = fraction;
             if ![16, 32, 64].contains(&fraction) {
-                self.fault(&["wood", "fraction"], Some(fraction.to_string()), "16, 32 or 64");
+                self.fault(&["wood", "fraction"], fraction.to_string(), "16, 32 or 64");
             }
         }
         if let Some(bar) = &file.printed_bar {
             options.printed_bar = self.pair(&["wood", "printed_bar"], bar);
         }
         options
-    }
-
-    fn mm(&mut self, path: &[&str], form: Option<&LengthForm>) -> Option<f64> {
-        self.optional(path, form).map(|l| l.mm)
-    }
-
-    fn pair(&mut self, path: &[&str], forms: &[LengthForm; 2]) -> [f64; 2] {
-        let mut one = |i: usize| self.length(&[path, &[["0", "1"][i]]].concat(), &forms[i]).mm;
-        [one(0), one(1)]
     }
 }

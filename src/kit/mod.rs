@@ -12,13 +12,14 @@ use std::collections::HashMap;
 use std::path::Path;
 use std::sync::Arc;
 
-use crate::guide::fields::{Fields, SizeForms};
+use crate::guide::fields::SizeForms;
 use crate::guide::named::{Beside, Sources};
 use crate::guide::{Blade, Seat, ToolClass};
 use crate::input::fault::Faults;
 use crate::input::schema::MOST_SHOWN;
 use crate::lane::DEFAULT_TOLERANCE;
 use crate::profile;
+use crate::profile::fields::Fields;
 use crate::profile::kit::{CamberFile, KitBladeFile, KitFile};
 use crate::stones::camber::Curve;
 use crate::stones::camber::wanted::{self, USUAL_BED, Wanted};
@@ -137,7 +138,7 @@ impl Kit {
     pub fn parse(source: &str, bytes: &[u8], sources: &dyn Sources) -> Result<Self, Faults> {
         let read = profile::read::<KitFile>(source, bytes)?;
         let file = &read.value;
-        let fields = Fields { read: &read, units: file.units, faults: Faults::default() };
+        let fields = Fields::of(&read, file.units);
         let mut resolver = Resolver { fields, sources, classes: HashMap::new() };
         let mut blades = Vec::with_capacity(file.blades.len());
         let mut names: HashMap<&str, usize> = HashMap::with_capacity(file.blades.len());
@@ -150,7 +151,7 @@ impl Kit {
             }
         }
         let grits = resolver.grits(file);
-        read.finish(resolver.fields.faults)?;
+        resolver.fields.finish()?;
         Ok(Self {
             title: file.title.clone(),
             units: file.units,
@@ -179,14 +180,14 @@ struct Resolver<'a> {
 }
 
 impl<'a> Resolver<'a> {
-    fn fault(&mut self, index: &str, field: &str, found: String, allowed: &str) {
-        self.fields.fault(&["blades", index, field], Some(found), allowed);
+    fn fault(&mut self, index: &str, field: &str, found: impl Into<String>, allowed: &str) {
+        self.fields.fault(&["blades", index, field], found, allowed);
     }
 
     fn name(&mut self, index: &str, file: &'a KitBladeFile, i: usize, names: &mut HashMap<&'a str, usize>) {
         let name = file.name.trim();
         if name.is_empty() {
-            self.fault(index, "name", "a name of blanks".into(), "a name that can be read");
+            self.fault(index, "name", "a name of blanks", "a name that can be read");
         } else if let Some(first) = names.insert(name, i) {
             let found = format!("\"{name}\" a second time, after blades[{first}]");
             self.fault(index, "name", found, "a name of its own for each blade");
@@ -199,7 +200,7 @@ impl<'a> Resolver<'a> {
         for (i, text) in file.grits.iter().flatten().enumerate() {
             match text.parse::<Grade>() {
                 Ok(grade) => grits.push(grade),
-                Err(e) => self.fields.fault(&["grits", &i.to_string()], Some(e.to_string()), e.allowed()),
+                Err(e) => self.fields.fault(&["grits", &i.to_string()], e.to_string(), e.allowed()),
             }
         }
         grits
@@ -219,9 +220,9 @@ impl<'a> Resolver<'a> {
         let forms =
             SizeForms { thickness: file.thickness.as_ref(), taper: file.taper.as_ref(), land: file.land.as_ref() };
         let blade = self.fields.blade(at, &forms, &class);
-        self.fields.land_on_blade(at, &forms, &blade);
-        let width = self.fields.optional(&["blades", index, "width"], file.width.as_ref());
-        let length = self.fields.optional(&["blades", index, "length"], file.length.as_ref());
+        self.fields.land_on_blade(at, blade.land.filter(|_| file.land.is_some()), blade.thickness);
+        let width = self.fields.mm(&["blades", index, "width"], file.width.as_ref());
+        let length = self.fields.mm(&["blades", index, "length"], file.length.as_ref());
         let uses = file.uses.clone().unwrap_or_default();
         if let Some(twice) = uses.iter().enumerate().find(|(i, work)| uses[..*i].contains(work)) {
             self.fault(index, "use", format!("{} a second time", twice.1.name()), "each use once");
@@ -237,11 +238,11 @@ impl<'a> Resolver<'a> {
         }
         Some(KitBlade {
             name: file.name.trim().to_string(),
-            width: width.map_or(class.width[1], |w| w.mm),
+            width: width.unwrap_or(class.width[1]),
             width_stated: width.is_some(),
             class,
             blade,
-            length: length.map(|l| l.mm),
+            length,
             steel: file.steel,
             uses,
             bed: file.bed,
@@ -261,25 +262,25 @@ impl<'a> Resolver<'a> {
         ];
         for (field, stated, found) in of_plane {
             if stated {
-                self.fault(index, field, found.into(), "only with an iron, which lies on a plane's bed");
+                self.fault(index, field, found, "only with an iron, which lies on a plane's bed");
             }
         }
         if file.camber.as_ref().is_some_and(|c| c.plane.is_some() || c.shaving.is_some()) {
-            let found = "a camber by plane or shaving of a chisel".to_string();
+            let found = "a camber by plane or shaving of a chisel";
             self.fault(index, "camber", found, "for a chisel, its depth");
         }
     }
 
     fn camber(&mut self, index: &str, file: &CamberFile) -> Option<Camber> {
         let mm = |fields: &mut Fields<'_, KitFile>, name, form: &Option<_>| {
-            fields.optional(&["blades", index, "camber", name], form.as_ref()).map(|l| l.mm)
+            fields.mm(&["blades", index, "camber", name], form.as_ref())
         };
         let depth = mm(&mut self.fields, "depth", &file.depth).map(Camber::Depth);
         let shaving = mm(&mut self.fields, "shaving", &file.shaving).map(Camber::Shaving);
         let stated: Vec<Camber> = [depth, file.plane.map(Camber::Plane), shaving].into_iter().flatten().collect();
         if stated.len() != 1 && !self.fields.read.spoiled(&["blades", index, "camber"]) {
             let found = if stated.is_empty() { "none of depth, plane and shaving" } else { "more than one of them" };
-            self.fault(index, "camber", found.into(), "one of \"depth\", \"plane\" and \"shaving\"");
+            self.fault(index, "camber", found, "one of \"depth\", \"plane\" and \"shaving\"");
         }
         stated.first().copied()
     }

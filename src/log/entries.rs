@@ -3,9 +3,10 @@
 use super::Day;
 use super::day::NoDay;
 use crate::input::fault::Faults;
-use crate::input::length::{Amount, LENGTH_FORMS, LengthForm};
+use crate::input::length::{Amount, LengthForm};
 use crate::kit::Kit;
 use crate::profile;
+use crate::profile::fields::Fields;
 use crate::profile::log::{EntryFile, LogFile};
 use crate::terms::Done;
 use crate::units::Units;
@@ -46,41 +47,33 @@ impl Log {
     /// All faults: of the form, days that are none, blades that the kit does not have, another kit's log.
     pub fn parse(source: &str, bytes: &[u8], kit: &Kit) -> Result<Self, Faults> {
         let read = profile::read::<LogFile>(source, bytes)?;
-        let mut faults = Faults::default();
-        let mut fault = |path: &[&str], found: String, allowed: String| {
-            if !read.spoiled(path) {
-                faults.0.push(read.document.fault(path, Some(found), allowed));
-            }
-        };
+        let mut fields = Fields::of(&read, read.value.units);
         if read.value.kit != kit.title {
-            fault(&["kit"], format!("the log of \"{}\"", read.value.kit), format!("that of \"{}\"", kit.title));
+            fields.fault(&["kit"], format!("the log of \"{}\"", read.value.kit), format!("that of \"{}\"", kit.title));
         }
         let mut entries = Vec::with_capacity(read.value.entries.len());
         for (i, entry) in read.value.entries.iter().enumerate() {
             let index = i.to_string();
             let day = Day::parse(&entry.date);
             if let Err(NoDay(found)) = &day {
-                fault(&["entries", &index, "date"], format!("\"{found}\""), NoDay::ALLOWED.into());
+                fields.fault(&["entries", &index, "date"], format!("\"{found}\""), NoDay::ALLOWED);
             }
             if !kit.blades.iter().any(|b| b.name == entry.blade) {
                 let found = format!("\"{}\", which is no blade of the kit", entry.blade);
-                fault(&["entries", &index, "blade"], found, names(kit));
+                fields.fault(&["entries", &index, "blade"], found, names(kit));
             }
-            let width = entry.micro_width.as_ref().map(|form| form.read(read.value.units));
-            if let Some(Err(found)) = &width {
-                fault(&["entries", &index, "micro_width"], found.clone(), LENGTH_FORMS.into());
-            }
+            let width = fields.mm(&["entries", &index, "micro_width"], entry.micro_width.as_ref());
             let Ok(day) = day else { continue };
             entries.push(Entry {
                 day,
                 blade: entry.blade.clone(),
                 what: entry.what,
-                micro_width: width.and_then(Result::ok).map(|l| l.mm),
+                micro_width: width,
                 note: entry.note.clone(),
             });
         }
         let file = read.value.clone();
-        read.finish(faults)?;
+        fields.finish()?;
         Ok(Self { file, entries })
     }
 

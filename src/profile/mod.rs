@@ -2,6 +2,7 @@
 //!
 //! Each type derives the JSON Schema that its files are checked against, and which `profiles/schema/` publishes.
 
+pub(crate) mod fields;
 pub mod fit;
 pub mod guide;
 pub mod job;
@@ -26,7 +27,7 @@ use serde::de::DeserializeOwned;
 
 use crate::input::document::{Document, join};
 use crate::input::fault::Faults;
-use crate::input::{quick, schema};
+use crate::input::schema;
 
 /// The JSON Schema (draft 2020-12) of a file type, as `profiles/schema/` holds it.
 pub fn schema_of<T: JsonSchema>() -> serde_json::Value {
@@ -51,12 +52,11 @@ pub struct Read<T> {
 /// rules between fields find.
 pub fn read<T: JsonSchema + DeserializeOwned + Send>(source: &str, bytes: &[u8]) -> Result<Read<T>, Faults> {
     let (schema, text) = (schema_of::<T>(), Document::text_of(source, bytes)?);
-    if let Some(value) = sound(text, &schema) {
-        let document = Document::of_json(source, text);
+    let document = Document::of_text(source, text);
+    if let Some(value) = sound(&document, text, &schema) {
         return Ok(Read { document, value, faults: Faults::default(), spoiled: Vec::new() });
     }
-    let document = Document::parse(source, bytes)?;
-    let checked = schema::check(&document, &schema);
+    let checked = schema::check(&document, &schema)?;
     match serde_path_to_error::deserialize(checked.mended) {
         Ok(value) => Ok(Read { document, value, faults: checked.faults, spoiled: checked.spoiled }),
         Err(e) => {
@@ -76,8 +76,8 @@ pub fn read<T: JsonSchema + DeserializeOwned + Send>(source: &str, bytes: &[u8])
 const WORTH_SHARING: usize = 100_000;
 
 /// The value of a text that is surely sound; a long one is checked beside its reading.
-fn sound<T: DeserializeOwned + Send>(text: &str, schema: &serde_json::Value) -> Option<T> {
-    let is_sound = || quick::is_sound(text, schema);
+fn sound<T: DeserializeOwned + Send>(document: &Document, text: &str, schema: &serde_json::Value) -> Option<T> {
+    let is_sound = || schema::is_sound(document, schema);
     if text.len() < WORTH_SHARING {
         return if is_sound() { serde_json::from_str(text).ok() } else { None };
     }

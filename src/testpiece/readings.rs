@@ -3,10 +3,9 @@
 use super::piece::APART;
 use super::{Axis, Kind};
 use crate::input::fault::Faults;
-use crate::input::length::{LENGTH_FORMS, Length, LengthForm};
 use crate::measure::spread;
 use crate::profile::testpiece::{SizeFile, TestPieceFile};
-use crate::profile::{self, Read};
+use crate::profile::{self, fields::Fields};
 use crate::units::short;
 
 /// How far off a length may be by itself, where nothing is stated, mm: the hand's feel and a printed wall's roughness
@@ -52,10 +51,10 @@ impl Readings {
     /// All faults of the file; one for an axis without readings of one kind at lengths [`APART`] or more.
     pub fn parse(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
         let read = profile::read::<TestPieceFile>(source, bytes)?;
-        let mut r = Reader { read: &read, faults: Faults::default() };
+        let mut r = Reader::of(&read, read.value.units);
         let file = &read.value;
-        let instrument = r.optional("instrument", file.instrument.as_ref()).map(|l| l.mm);
-        let within = r.optional("within", file.within.as_ref()).map_or(READ_WITHIN, |l| l.mm);
+        let instrument = r.mm(&["instrument"], file.instrument.as_ref());
+        let within = r.mm(&["within"], file.within.as_ref()).unwrap_or(READ_WITHIN);
         let mut sizes = Vec::new();
         for (axis, lists) in Axis::ALL.into_iter().zip([&file.x, &file.y]) {
             let before = sizes.len();
@@ -66,54 +65,40 @@ impl Readings {
             }
             r.apart(axis, &sizes[before..]);
         }
-        read.finish(r.faults)?;
+        r.finish()?;
         Ok(Self { instrument, sizes })
     }
 }
 
-struct Reader<'a> {
-    read: &'a Read<TestPieceFile>,
-    faults: Faults,
-}
+type Reader<'a> = Fields<'a, TestPieceFile>;
 
 impl Reader<'_> {
-    fn fault(&mut self, path: &[&str], found: String, allowed: &str) {
-        if !self.read.spoiled(path) {
-            self.faults.0.push(self.read.document.fault(path, Some(found), allowed));
-        }
-    }
-
-    fn length(&mut self, path: &[&str], form: &LengthForm) -> Option<Length> {
-        form.read(self.read.value.units).map_err(|found| self.fault(path, found, LENGTH_FORMS)).ok()
-    }
-
-    fn optional(&mut self, name: &str, form: Option<&LengthForm>) -> Option<Length> {
-        form.and_then(|f| self.length(&[name], f))
-    }
-
     /// A length with its readings; none where it has none or they have faults.
     fn size(&mut self, axis: Axis, kind: Kind, index: usize, file: &SizeFile, within: f64) -> Option<Size> {
         let index = index.to_string();
         let at = [axis.name(), kind.field(), &index];
         let path = [&at[..], &["length"]].concat();
-        let length = self.length(&path, &file.length).filter(|_| !self.read.spoiled(&path))?;
+        if self.read.spoiled(&path) {
+            return None;
+        }
+        let length = self.length(&path, &file.length);
         if length.within.is_some() {
-            self.fault(&path, "a tolerance of what was meant".into(), "the length alone");
+            self.fault(&path, "a tolerance of what was meant", "the length alone");
         }
         let slip = SLIP.0 * length.mm + SLIP.1;
         let (mut taken, mut widest): (Vec<f64>, f64) = (Vec::new(), 0.0);
         for (i, form) in file.readings.iter().enumerate() {
             let (Some(form), i) = (&form.0, i.to_string()) else { continue };
             let path = [&at[..], &["readings", &i]].concat();
-            let Some(reading) = self.length(&path, form) else { continue };
+            let reading = self.length(&path, form);
             if (reading.mm - length.mm).abs() > slip {
                 let found = format!("a reading of {} mm for {} mm", short(reading.mm, 3), short(length.mm, 3));
                 let allowed = format!("{} to {} mm", short(length.mm - slip, 3), short(length.mm + slip, 3));
-                self.fault(&path, found, &allowed);
+                self.fault(&path, found, allowed);
             }
             if reading.within.is_some_and(|w| w < LEAST_WITHIN) {
-                let found = "a reading without any error".to_string();
-                self.fault(&path, found, &format!("a tolerance of {LEAST_WITHIN} mm or more, or none stated"));
+                let allowed = format!("a tolerance of {LEAST_WITHIN} mm or more, or none stated");
+                self.fault(&path, "a reading without any error", allowed);
             }
             taken.push(reading.mm);
             widest = widest.max(reading.within.unwrap_or(within));
@@ -135,7 +120,7 @@ impl Reader<'_> {
                 _ => format!("readings at lengths {} mm apart", short(spans.into_iter().fold(0.0, f64::max), 3)),
             };
             let allowed = format!("readings of one kind at two lengths {APART} mm apart or more");
-            self.fault(&[axis.name()], found, &allowed);
+            self.fault(&[axis.name()], found, allowed);
         }
     }
 }

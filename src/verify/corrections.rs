@@ -6,7 +6,9 @@ use crate::input::fault::Faults;
 use crate::lane::{Lane, mm};
 use crate::lanes::LaneSet;
 use crate::profile;
+use crate::profile::fields::Fields;
 use crate::profile::measured::{CorrectionLine, CorrectionsFile};
+use crate::units::Units;
 
 /// The most that a fence is moved by, mm, as the schema of the file has it: what calls for more is a slip.
 const MOST: f64 = 20.0;
@@ -84,33 +86,28 @@ pub fn of_wood(title: &str) -> String {
 /// All faults of the file: another job's corrections, lanes that the job does not have or that cannot be moved so.
 pub fn apply(source: &str, bytes: &[u8], title: &str, set: &mut LaneSet) -> Result<(), Faults> {
     let read = profile::read::<CorrectionsFile>(source, bytes)?;
-    let mut faults = Faults::default();
-    let mut fault = |path: &[&str], found: String, allowed: String| {
-        if !read.spoiled(path) {
-            faults.0.push(read.document.fault(path, Some(found), allowed));
-        }
-    };
+    let mut fields = Fields::of(&read, Units::Mm);
     if read.value.job != title {
-        fault(&["job"], format!("corrections for \"{}\"", read.value.job), format!("those for \"{title}\""));
+        fields.fault(&["job"], format!("corrections for \"{}\"", read.value.job), format!("those for \"{title}\""));
     }
     let names = set.lanes.iter().map(|l| l.request.id.as_str()).collect::<Vec<_>>().join(", ");
     for (i, line) in read.value.corrections.iter().enumerate() {
         let index = i.to_string();
         let path = ["corrections", &index, "id"];
         match set.lanes.iter_mut().find(|l| l.request.id == line.id) {
-            None => fault(&path, format!("\"{}\", which is no lane of the job", line.id), names.clone()),
+            None => fields.fault(&path, format!("\"{}\", which is no lane of the job", line.id), names.clone()),
             Some(lane) if lane.correction != 0.0 => {
-                fault(&path, format!("{} a second time", line.id), "each lane once".into())
+                fields.fault(&path, format!("{} a second time", line.id), "each lane once")
             }
             Some(lane) => match may_move(lane, line.correction) {
-                Err(cause) => fault(
+                Err(cause) => fields.fault(
                     &["corrections", &index, "correction"],
                     cause.to_string(),
-                    "what calipers can have measured".into(),
+                    "what calipers can have measured",
                 ),
                 Ok(()) => lane.correction = line.correction,
             },
         }
     }
-    read.finish(faults)
+    fields.finish()
 }

@@ -2,11 +2,11 @@
 
 use super::{ANGLE_READ_WITHIN, BEVEL_READ_WITHIN, FENCE_READ_WITHIN, THICKNESS_READ_WITHIN};
 use crate::input::fault::Faults;
-use crate::input::length::{LENGTH_FORMS, Length, LengthForm};
+use crate::input::length::{Length, LengthForm};
 use crate::lane::Lane;
 use crate::lanes::LaneSet;
 use crate::profile::measured::{MeasuredBevel, MeasuredFile, OneOrTwo};
-use crate::profile::{self, Read};
+use crate::profile::{self, fields::Fields};
 use crate::units::short;
 
 /// All that was measured.
@@ -58,17 +58,17 @@ impl Readings {
     /// All faults of the file.
     pub fn parse(source: &str, bytes: &[u8], set: &LaneSet) -> Result<Self, Faults> {
         let read = profile::read::<MeasuredFile>(source, bytes)?;
-        let mut r = Reader { read: &read, set, faults: Faults::default() };
+        let mut r = Reader { fields: Fields::of(&read, read.value.units), set };
         let file = &read.value;
         if file.lanes.is_empty() && file.bevels.is_empty() {
-            r.fault(&["lanes"], "neither lanes nor bevels", "at least one measurement");
+            r.fields.fault(&["lanes"], "neither lanes nor bevels", "at least one measurement");
         }
         let mut readings = Readings::default();
         for (i, lane) in file.lanes.iter().enumerate() {
             let at = ["lanes".to_string(), i.to_string()];
             let found = r.lane(&at, lane.id.as_deref(), lane.tool.as_deref(), lane.angle);
             let reading = r.fence(&at, &lane.measured);
-            if let (Some(lane), Some(reading)) = (found, reading) {
+            if let Some(lane) = found {
                 if readings.fences.iter().any(|f| f.id == lane.request.id) {
                     r.fault_at(&at, None, &format!("lane {} a second time", lane.request.id), "each lane once");
                 }
@@ -81,27 +81,20 @@ impl Readings {
                 readings.bevels.extend(r.bevel(&at, bevel, lane));
             }
         }
-        read.finish(r.faults)?;
+        r.fields.finish()?;
         Ok(readings)
     }
 }
 
 struct Reader<'a> {
-    read: &'a Read<MeasuredFile>,
+    fields: Fields<'a, MeasuredFile>,
     set: &'a LaneSet,
-    faults: Faults,
 }
 
 impl<'a> Reader<'a> {
-    fn fault(&mut self, path: &[&str], found: &str, allowed: &str) {
-        if !self.read.spoiled(path) {
-            self.faults.0.push(self.read.document.fault(path, Some(found.into()), allowed));
-        }
-    }
-
     fn fault_at(&mut self, at: &[String; 2], field: Option<&str>, found: &str, allowed: &str) {
         let path: Vec<&str> = at.iter().map(String::as_str).chain(field).collect();
-        self.fault(&path, found, allowed);
+        self.fields.fault(&path, found, allowed);
     }
 
     /// The one lane meant by an id, or by tool and angle.
@@ -141,41 +134,35 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn length(&mut self, at: &[String; 2], field: &str, form: &LengthForm) -> Option<Length> {
-        match form.read(self.read.value.units) {
-            Ok(length) => Some(length),
-            Err(found) => {
-                self.fault_at(at, Some(field), &found, LENGTH_FORMS);
-                None
-            }
-        }
+    fn length(&mut self, [list, index]: &[String; 2], field: &str, form: &LengthForm) -> Length {
+        self.fields.length(&[list, index, field], form)
     }
 
-    fn fence(&mut self, at: &[String; 2], form: &OneOrTwo) -> Option<FenceReading> {
+    fn fence(&mut self, at: &[String; 2], form: &OneOrTwo) -> FenceReading {
         let within = |l: &Length| l.within.unwrap_or(FENCE_READ_WITHIN);
-        Some(match form {
+        match form {
             OneOrTwo::One(form) => {
-                let l = self.length(at, "measured", form)?;
+                let l = self.length(at, "measured", form);
                 FenceReading { id: String::new(), fence: l.mm, sides: None, within: within(&l) }
             }
             OneOrTwo::Two([left, right]) => {
-                let (l, r) = (self.length(at, "measured", left)?, self.length(at, "measured", right)?);
+                let (l, r) = (self.length(at, "measured", left), self.length(at, "measured", right));
                 // One caliper reads both sides, so its error is taken as common and not averaged away.
                 let within = within(&l).max(within(&r));
                 FenceReading { id: String::new(), fence: (l.mm + r.mm) / 2.0, sides: Some([l.mm, r.mm]), within }
             }
-        })
+        }
     }
 
     fn bevel(&mut self, at: &[String; 2], bevel: &MeasuredBevel, lane: &Lane) -> Option<BevelReading> {
         let mut thickness = match &bevel.thickness {
-            Some(form) => self.length(at, "thickness", form)?,
+            Some(form) => self.length(at, "thickness", form),
             None => lane.request.blade.thickness,
         };
         thickness.within = thickness.within.or(Some(THICKNESS_READ_WITHIN));
         let taken = match (&bevel.bevel_length, &bevel.angle_read) {
             (Some(form), None) => {
-                let l = self.length(at, "bevel_length", form)?;
+                let l = self.length(at, "bevel_length", form);
                 if l.mm <= thickness.mm {
                     let found =
                         format!("a bevel {} mm long on a blade {} mm thick", short(l.mm, 3), short(thickness.mm, 3));

@@ -9,11 +9,13 @@ use serde_json::json;
 use super::solids::hold_shell_against_mesh;
 use super::support::{any_job, job_of, laid_out, parsed};
 use stopwright::block::files::Printed;
-use stopwright::block::{self, check, regions, slabs};
+use stopwright::block::{self, check, files, regions, slabs};
 use stopwright::format::stl;
 use stopwright::lanes;
 use stopwright::layout::order;
-use stopwright::make::{self, Made, NotMade, Wanted};
+use stopwright::format::Wanted;
+use stopwright::make::{self, Made, NotMade};
+use stopwright::solid::probe::ALLOWED;
 use stopwright::shape::polygon::{self, doubled_area};
 use stopwright::terms::EdgeFile;
 use stopwright::units::fixed;
@@ -28,7 +30,7 @@ proptest! {
         let job = parsed(&value);
         match make::make(&job, Wanted::everything(), &()) {
             Ok(made) => sound(&made)?,
-            Err(NotMade::NoLanes(_) | NotMade::Refused(_)) => return Err(TestCaseError::reject("refused")),
+            Err(NotMade::NoLanes(_) | NotMade::Block(files::NotMade::Refused(_))) => return Err(TestCaseError::reject("refused")),
             Err(other) => return Err(TestCaseError::fail(other.to_string())),
         }
     }
@@ -59,7 +61,7 @@ fn sound_block(made: &Made, printed: &Printed) -> Result<(), TestCaseError> {
     prop_assert_eq!(low, 0.0);
     // Fences.
     prop_assert_eq!(readings.len(), layout.lanes.len());
-    prop_assert!(readings.iter().all(|r| r.difference() <= check::ALLOWED));
+    prop_assert!(readings.iter().all(|r| r.difference() <= ALLOWED));
     // The drawing.
     let svg = String::from_utf8(file("svg").clone()).unwrap();
     let here = |id: &str| layout.lanes.iter().any(|p| p.lane.request.id == id);
@@ -101,7 +103,7 @@ fn each_refusal_of_the_block_says_its_limit() {
         let mut value = job_of(1, 0);
         change(&mut value);
         match make::make(&parsed(&value), Wanted::everything(), &()) {
-            Err(NotMade::Refused(e)) => e.to_string(),
+            Err(NotMade::Block(files::NotMade::Refused(e))) => e.to_string(),
             other => panic!("not refused: {}", other.is_ok()),
         }
     };

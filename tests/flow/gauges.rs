@@ -187,7 +187,7 @@ proptest! {
                     prop_assert_eq!(clash::find(&sheet), vec![], "{}", name);
                 }
             }
-            Err(make::NotMade::NoGauges(refused)) => prop_assert!(refused.0.iter().all(|r| r.len() > 20)),
+            Err(files::NotMade::Refused(refused)) => prop_assert!(refused.0.iter().all(|r| r.len() > 20)),
             Err(other) => prop_assert!(false, "{other}"),
         }
     }

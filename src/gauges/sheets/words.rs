@@ -150,7 +150,7 @@ mod tests {
             paper: SheetSize::A4,
         };
         let plates = bevel::plates(&wanted).expect("planned");
-        let Shape::Bevel(bevel) = &plates[0].shape else { panic!("a bevel gauge") };
+        let bevel = &plates[0].shape;
         let hidden = hidden(bevel).expect("some width");
         for notch in &bevel.notches {
             let beta = notch.bevel.to_radians();
