@@ -8,7 +8,7 @@ use std::io::Cursor;
 
 use super::Layout;
 use crate::layout::Placed;
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 
 /// A fence may be this far from where it was meant in the file, mm: the grid of the corners is 1 µm.
 pub const ALLOWED: f64 = 0.001;
@@ -81,7 +81,7 @@ pub fn measure(stl: &[u8], layout: &Layout, factors: [f64; 3]) -> Result<Vec<Rea
 struct Ray {
     x: f64,
     z: f64,
-    from: EdgeFile,
+    from: Edge,
     met: Option<f64>,
 }
 
@@ -94,8 +94,8 @@ impl Ray {
         let Some(y) = crossing(wall, self.x, self.z) else { return };
         self.met = Some(match (self.met, self.from) {
             (None, _) => y,
-            (Some(met), EdgeFile::Near) => met.min(y),
-            (Some(met), EdgeFile::Far) => met.max(y),
+            (Some(met), Edge::Near) => met.min(y),
+            (Some(met), Edge::Far) => met.max(y),
         });
     }
 }

@@ -13,7 +13,7 @@ use crate::shape::lines::{
     Label, Line, PITCH, Polygons, Rectangle, STEP, Spaced, first_height, half_gap, printable, wall,
 };
 use crate::shape::polygon::Region;
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 
 /// How deep labels are sunk or how high they are raised, mm: three common layers.
 pub const DEPTH: f64 = 0.6;
@@ -191,15 +191,15 @@ impl Room<'_> {
         let around = [x[0] - wall, x[1] + wall];
         let [low, high] = self.plan.island_between(around);
         let other = match placed.edge {
-            EdgeFile::Near => &self.plan.far,
-            EdgeFile::Far => &self.plan.near,
+            Edge::Near => &self.plan.far,
+            Edge::Far => &self.plan.near,
         };
         let faced = other.iter().any(|s| s.lane.is_some() && s.x[0] < around[1] && s.x[1] > around[0]);
         let room = if faced { (high - low) / 2.0 - half_gap(self.nozzle) } else { high - low - wall };
         if wall + h > room + 1e-9 {
             return None;
         }
-        let turned = placed.edge == EdgeFile::Far;
+        let turned = placed.edge == Edge::Far;
         let y = if turned { [high - wall - h, high - wall] } else { [low + wall, low + wall + h] };
         Some(stack.label(Some(placed.lane.request.id.clone()), [[x[0], y[0]], [x[1], y[1]]], turned))
     }

@@ -166,7 +166,7 @@ pub fn curve(blade: &KitBlade, width: f64) -> Option<Curve> {
     let bed = advice::of(blade).cutting.map_or(USUAL_BED, |c| c.bed);
     let wanted = match blade.camber? {
         crate::kit::Camber::Depth(depth) => wanted::Wanted::Depth(depth),
-        crate::kit::Camber::Plane(plane) => wanted::Wanted::Plane(plane.into()),
+        crate::kit::Camber::Plane(plane) => wanted::Wanted::Plane(plane),
         crate::kit::Camber::Shaving(thickness) => wanted::Wanted::Shaving { thickness, width: None },
     };
     wanted::curve(wanted, width, bed).ok().filter(|curve| curve.depth > 0.0)

@@ -4,7 +4,7 @@
 
 use super::{Camber, Card, Reshape};
 use crate::drawing::frame::rectangle;
-use crate::drawing::paper::{self, Paper, Size};
+use crate::drawing::paper::{self, Paper};
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::{Anchor, Group, Point, Sheet, Text};
@@ -13,6 +13,7 @@ use crate::shape::font::{self, fit, wrap};
 use crate::stones::bevel::change::Begins;
 use crate::stones::camber::rock;
 use crate::stones::grits::Work;
+use crate::terms::PaperSize;
 use crate::units::{Units, fixed, short};
 
 /// Space between the frame and what stands in it, mm.
@@ -42,12 +43,12 @@ pub struct About<'a> {
     /// Unit of lengths.
     pub units: Units,
     /// The paper.
-    pub size: Size,
+    pub size: PaperSize,
 }
 
 impl About<'_> {
     fn paper(&self) -> Paper {
-        Paper { size: self.size, landscape: self.size == Size::Index }
+        Paper { size: self.size, landscape: self.size == PaperSize::Index }
     }
 
     fn said(&self, mm: f64, decimals: usize) -> String {

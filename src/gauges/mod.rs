@@ -23,7 +23,7 @@ pub use plate::{Plate, Shape};
 
 use crate::job::PrintOptions;
 use crate::stones::camber::curve::Curve;
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 use crate::units::{Units, short};
 
 /// Free bed around a plate, mm: room for a skirt (common practice, no source).
@@ -51,7 +51,7 @@ pub struct Wanted {
     /// Unit of the lengths that plates and sheets state.
     pub units: Units,
     /// Paper of the sheets.
-    pub paper: SheetSize,
+    pub paper: PaperSize,
 }
 
 impl Wanted {

@@ -10,7 +10,7 @@ use crate::job::wood::WoodOptions;
 use crate::lane::{Lane, mm};
 use crate::layout::order::Plan;
 use crate::layout::{FENCE_OVER_BLADE, Placed};
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 use crate::wood::timber::{Cut, Species, Stuff};
 
 /// Space between neighbouring strips, mm.
@@ -113,7 +113,7 @@ pub struct Fence {
     /// Letter of its part; strips of one size share it.
     pub letter: String,
     /// The edge its distance is from.
-    pub edge: EdgeFile,
+    pub edge: Edge,
     /// Extent along the edge, mm.
     pub x: [f64; 2],
     /// Extent from the near edge, mm.
@@ -209,8 +209,8 @@ pub fn strips(
             _ => {
                 let fence = lanes[i].lane.fence();
                 let y = match edge {
-                    EdgeFile::Near => [fence, fence + stock.width],
-                    EdgeFile::Far => [plan.depth - fence - stock.width, plan.depth - fence],
+                    Edge::Near => [fence, fence + stock.width],
+                    Edge::Far => [plan.depth - fence - stock.width, plan.depth - fence],
                 };
                 all.push(Fence {
                     letter: String::new(),
@@ -235,10 +235,10 @@ fn fix(fence: &mut Fence, stock: &FenceStock, slide: Option<&Movement>) {
     let [a, b] = fence.x;
     // The middle of the wood; a facing in front of it is not screwed.
     let back = match fence.edge {
-        EdgeFile::Near => fence.y[1],
-        EdgeFile::Far => fence.y[0],
+        Edge::Near => fence.y[1],
+        Edge::Far => fence.y[0],
     };
-    let inward = if fence.edge == EdgeFile::Near { -1.0 } else { 1.0 };
+    let inward = if fence.edge == Edge::Near { -1.0 } else { 1.0 };
     let y = back + inward * (stock.width - stock.facing) / 2.0;
     let middle = (a + b) / 2.0;
     let ends = [a + SCREW_FROM_END, b - SCREW_FROM_END];

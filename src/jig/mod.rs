@@ -27,7 +27,7 @@ use crate::lane::checks::{Finding, Rule};
 use crate::layout::edges::{self, Item, Shared};
 use crate::layout::order::{self, Strip};
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused};
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 use crate::units::{InchFraction, MM_PER_INCH, Written, fixed};
 use board::Board;
 use cleat::Cleat;
@@ -135,8 +135,8 @@ impl Jig {
     /// Centre and square lines of a lane's apron, as for the printed block; ends in the plan, mm.
     pub fn mark_lines(&self, placed: &Placed) -> Vec<[[f64; 2]; 2]> {
         let at = |x: f64, from_edge: f64| match placed.edge {
-            EdgeFile::Near => [x, from_edge],
-            EdgeFile::Far => [x, self.depth - from_edge],
+            Edge::Near => [x, from_edge],
+            Edge::Far => [x, self.depth - from_edge],
         };
         let lines = regions::mark_lines(placed.lane.fence(), placed.centre, placed.blade_width);
         lines.into_iter().map(|(x, [from, to])| [at(x, from), at(x, to)]).collect()
@@ -236,9 +236,9 @@ fn share(job: &Job, set: &LaneSet, lane_width: impl Fn(f64) -> f64, step: f64) -
 }
 
 /// A lane's strip of the plan, if it is a lane's.
-fn lane_strips(plan: &order::Plan) -> impl Iterator<Item = (EdgeFile, &Strip)> {
-    let near = plan.near.iter().map(|s| (EdgeFile::Near, s));
-    near.chain(plan.far.iter().map(|s| (EdgeFile::Far, s))).filter(|(_, s)| s.lane.is_some())
+fn lane_strips(plan: &order::Plan) -> impl Iterator<Item = (Edge, &Strip)> {
+    let near = plan.near.iter().map(|s| (Edge::Near, s));
+    near.chain(plan.far.iter().map(|s| (Edge::Far, s))).filter(|(_, s)| s.lane.is_some())
 }
 
 fn findings(job: &Job, jig: &Jig) -> Vec<Finding> {

@@ -17,7 +17,7 @@ use crate::kit::{self, Kit};
 use crate::lane::BlockOptions;
 use crate::profile;
 use crate::profile::job::{BlockFile, JobFile, PrintFile, SettingFile};
-use crate::terms::{EdgeFile, Locates, ProjectionAngle, SeatName, SheetSize};
+use crate::terms::{Edge, Locates, PaperSize, ProjectionAngle, SeatName};
 use crate::units::Units;
 
 /// How far off an angle may be unless the job says otherwise, ± degrees.
@@ -49,7 +49,7 @@ pub struct Job {
     /// Whether the job itself asks for the wooden jig.
     pub asks_for_wood: bool,
     /// Sheet size, if the job asks for one.
-    pub sheet_size: Option<SheetSize>,
+    pub sheet_size: Option<PaperSize>,
     /// Arrangement of the views.
     pub projection_angle: ProjectionAngle,
 }
@@ -76,13 +76,13 @@ pub struct JobSetting {
     /// Height of the roller's track above the honing surface.
     pub roller_level: Length,
     /// The edge asked for.
-    pub edge: Option<EdgeFile>,
+    pub edge: Option<Edge>,
 }
 
 impl Job {
     /// The paper that a printer at home takes, by the job's units: Letter where they are inches, else A4.
-    pub fn home_paper(&self) -> SheetSize {
-        if self.units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 }
+    pub fn home_paper(&self) -> PaperSize {
+        if self.units == Units::Inch { PaperSize::Letter } else { PaperSize::A4 }
     }
 
     /// Reads a job and all it refers to.

@@ -18,7 +18,7 @@ use crate::solve::contact::{self, EdgeShape};
 use crate::solve::measured::{LandUnknown, Measured};
 use crate::solve::section::Section;
 use crate::solve::{self, NoSetting, Setting, projection};
-use crate::terms::{EdgeFile, SeatName};
+use crate::terms::{Edge, SeatName};
 use crate::units::{fixed, short};
 use checks::{Finding, apron_support, face_bearing};
 
@@ -55,7 +55,7 @@ pub struct Request {
     /// Height of the roller's track above the honing surface.
     pub roller_level: Length,
     /// The edge asked for.
-    pub edge: Option<EdgeFile>,
+    pub edge: Option<Edge>,
 }
 
 impl Request {

@@ -8,7 +8,7 @@
 
 use crate::lane::checks::Gravity;
 use crate::lane::{BlockOptions, Lane, LaneSet, mm};
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 use crate::units::fixed;
 use order::Strip;
 
@@ -31,7 +31,7 @@ pub struct Placed {
     /// The lane.
     pub lane: Lane,
     /// The edge it is used from.
-    pub edge: EdgeFile,
+    pub edge: Edge,
     /// Extent along the edge, mm, with the margin of an end lane.
     pub x: [f64; 2],
     /// Where the middle of the blade goes, mm.
@@ -121,7 +121,7 @@ pub(crate) fn placed(plan: &order::Plan, lanes: &[Lane]) -> Vec<Placed> {
             })
             .collect()
     };
-    let mut all = of(&plan.near, EdgeFile::Near);
-    all.extend(of(&plan.far, EdgeFile::Far));
+    let mut all = of(&plan.near, Edge::Near);
+    all.extend(of(&plan.far, Edge::Far));
     all
 }

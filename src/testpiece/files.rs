@@ -6,7 +6,7 @@ use super::{Piece, check, form, sheet};
 use crate::format::{Artifact, stl, svg};
 use crate::make::{Clock, NotMade};
 use crate::solid::{self, Block};
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 use crate::units::Units;
 
 /// The printer's test piece and its files.
@@ -28,7 +28,7 @@ pub struct TestPiece {
 ///
 /// # Errors
 /// [`NotMade`]; then nothing is to be written at all.
-pub fn test_piece(piece: &Piece, size: SheetSize, units: Units) -> Result<TestPiece, NotMade> {
+pub fn test_piece(piece: &Piece, size: PaperSize, units: Units) -> Result<TestPiece, NotMade> {
     let mut clock = Clock::start();
     let block = solid::of_stack(piece.stack())?;
     clock.lap("solid");

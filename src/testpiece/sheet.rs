@@ -14,7 +14,7 @@ use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Point, Sheet, Text, clash};
 use crate::shape::font::wrap;
 use crate::shape::polygon::Outline;
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 use crate::units::{Units, short};
 
 /// Space around the parts, mm.
@@ -47,7 +47,7 @@ const NOTES: [&str; 7] = [
 ];
 
 /// The sheet for `piece`, readings to be in `units`.
-pub fn sheet(piece: &Piece, size: SheetSize, units: Units) -> Sheet {
+pub fn sheet(piece: &Piece, size: PaperSize, units: Units) -> Sheet {
     let paper = Paper::sheet(size, false);
     let [upper, lower] = paper.frame();
     let distances = piece.distances();

@@ -8,7 +8,7 @@ use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale, TENTH, TWENTIETH};
 use crate::drawing::table::Table;
 use crate::drawing::{Point, Sheet, clash};
 use crate::layout::Placed;
-use crate::terms::{EdgeFile, ProjectionAngle, SheetSize};
+use crate::terms::{Edge, PaperSize, ProjectionAngle};
 
 /// No sheet takes the drawing without an overlap.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -78,24 +78,24 @@ impl Assembly<'_> {
 
 /// Papers and scales in the order they are tried: the stated size, or what a printer at home takes first; larger scales
 /// before smaller.
-pub fn candidates(size: Option<SheetSize>, home: SheetSize) -> Vec<(Paper, Scale)> {
+pub fn candidates(size: Option<PaperSize>, home: PaperSize) -> Vec<(Paper, Scale)> {
     turned(match size {
         Some(size) => [FULL, HALF, FIFTH, TENTH, TWENTIETH].map(|s| (size, s)).to_vec(),
         None => vec![
             (home, FULL),
             (home, HALF),
-            (SheetSize::A3, FULL),
-            (SheetSize::A3, HALF),
+            (PaperSize::A3, FULL),
+            (PaperSize::A3, HALF),
             (home, FIFTH),
-            (SheetSize::A3, FIFTH),
-            (SheetSize::A3, TENTH),
-            (SheetSize::A3, TWENTIETH),
+            (PaperSize::A3, FIFTH),
+            (PaperSize::A3, TENTH),
+            (PaperSize::A3, TWENTIETH),
         ],
     })
 }
 
 /// Each paper upright, then level.
-pub fn turned(order: Vec<(SheetSize, Scale)>) -> Vec<(Paper, Scale)> {
+pub fn turned(order: Vec<(PaperSize, Scale)>) -> Vec<(Paper, Scale)> {
     let turned = |(size, scale)| [false, true].map(|landscape| (Paper::sheet(size, landscape), scale));
     order.into_iter().flat_map(turned).collect()
 }
@@ -111,7 +111,7 @@ pub fn cut_lane(lanes: &[Placed], style: Style) -> Option<&Placed> {
             Style::Tabular => of_edge.get(of_edge.len() / 2).copied(),
         }
     };
-    pick(EdgeFile::Near).or_else(|| pick(EdgeFile::Far))
+    pick(Edge::Near).or_else(|| pick(Edge::Far))
 }
 
 struct Drawing<'p, 'a> {

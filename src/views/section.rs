@@ -13,7 +13,7 @@ use crate::drawing::{Anchor, Group, Point, Text};
 use crate::layout::Placed;
 use crate::shape::polygon::{Region, microns};
 use crate::solve::contact;
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 
 /// Space between hatch lines, mm of paper.
 const PITCH: f64 = 2.5;
@@ -113,7 +113,7 @@ impl<'p, 'a> Section<'p, 'a> {
     }
 
     fn far(&self) -> bool {
-        self.placed.edge == EdgeFile::Far
+        self.placed.edge == Edge::Far
     }
 
     /// Extent of the guide beyond its edge, above the apron and below it, mm of the model.

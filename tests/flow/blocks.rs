@@ -15,7 +15,7 @@ use stopwright::lanes;
 use stopwright::layout::order;
 use stopwright::make::{self, Made, NotMade, Wanted};
 use stopwright::shape::polygon::{self, doubled_area};
-use stopwright::terms::EdgeFile;
+use stopwright::terms::Edge;
 use stopwright::units::fixed;
 
 proptest! {
@@ -91,8 +91,8 @@ fn lanes_are_as_wide_as_their_blades_need_and_end_lanes_let_the_whole_face_bear(
         assert!(placed.centre >= face / 2.0 - 1e-9 && layout.length - placed.centre >= face / 2.0 - 1e-9);
     }
     let of = |edge| layout.lanes.iter().filter(move |p| p.edge == edge).map(|p| p.lane.setting.fence_distance);
-    assert!(of(EdgeFile::Near).is_sorted_by(|a, b| a >= b), "near edge by falling projection");
-    assert!(of(EdgeFile::Far).is_sorted_by(|a, b| a <= b), "far edge by rising projection");
+    assert!(of(Edge::Near).is_sorted_by(|a, b| a >= b), "near edge by falling projection");
+    assert!(of(Edge::Far).is_sorted_by(|a, b| a <= b), "far edge by rising projection");
 }
 
 #[test]

@@ -9,12 +9,11 @@ use tempfile::tempdir;
 use super::support::run;
 use stopwright::card::files::card_sheets;
 use stopwright::drawing::clash;
-use stopwright::drawing::paper::Size;
 use stopwright::job::Job;
 use stopwright::kit::advice;
 use stopwright::lane::Bevel;
 use stopwright::make::{self, Wanted};
-use stopwright::terms::SheetSize;
+use stopwright::terms::PaperSize;
 use stopwright::{card, lanes};
 
 const KIT: &str = "examples/alder-lane-kit.json";
@@ -58,7 +57,7 @@ fn cards_are_clear_on_every_paper() {
     let set = lanes::of_job(&Job { kit: Some(kit.clone()), ..job.clone() }).expect("lanes");
     let cards = card::cards(&kit, &job.guide, &set);
     let sizes =
-        [SheetSize::A4.into(), SheetSize::A3.into(), SheetSize::Letter.into(), Size::A5, Size::HalfLetter, Size::Index];
+        [PaperSize::A4, PaperSize::A3, PaperSize::Letter, PaperSize::A5, PaperSize::HalfLetter, PaperSize::Index];
     for units in [stopwright::units::Units::Mm, stopwright::units::Units::Inch] {
         let job = Job { units, ..job.clone() };
         for size in sizes {

@@ -21,7 +21,7 @@ use stopwright::job::PrintOptions;
 use stopwright::profile::job::ScaleFile;
 use stopwright::shape::polygon::doubled_area;
 use stopwright::stones::camber::curve::Curve;
-use stopwright::terms::SheetSize;
+use stopwright::terms::PaperSize;
 use stopwright::units::Units;
 use stopwright::{make, solid};
 
@@ -35,7 +35,7 @@ fn wanted(angles: &[f64], tolerance: f64, thickness: f64) -> Wanted {
         print: PrintOptions::default(),
         title: "Alder Lane".into(),
         units: Units::Mm,
-        paper: SheetSize::A4,
+        paper: PaperSize::A4,
     }
 }
 
@@ -173,7 +173,7 @@ proptest! {
         asked.print.bed = [bed, bed];
         asked.print.scale = scaled.then_some(ScaleFile { x: 0.9961, y: 1.0023, within: None });
         asked.units = if inches { Units::Inch } else { Units::Mm };
-        asked.paper = if letter { SheetSize::Letter } else { SheetSize::A4 };
+        asked.paper = if letter { PaperSize::Letter } else { PaperSize::A4 };
         match files::gauges(&asked) {
             Ok(made) => {
                 for (plate, block) in made.plates.iter().zip(&made.blocks) {
@@ -228,7 +228,7 @@ fn a_file_that_is_off_is_seen() {
 /// The angles that a sheet states are those of the notches, and its outlines are the plates' at full size.
 #[test]
 fn sheets_state_what_the_plates_are() {
-    for paper in [SheetSize::A4, SheetSize::Letter] {
+    for paper in [PaperSize::A4, PaperSize::Letter] {
         let mut asked = wanted(&[20.0, 25.0, 32.5], 0.5, 3.2);
         asked.square_width = Some(60.0);
         asked.paper = paper;

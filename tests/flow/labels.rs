@@ -13,7 +13,7 @@ use stopwright::block::{self, Layout, regions, slabs};
 use stopwright::lanes;
 use stopwright::shape::lines::{Label, overlap, wall};
 use stopwright::shape::polygon::{Outline, Region};
-use stopwright::terms::{EdgeFile, Labels};
+use stopwright::terms::{Edge, Labels};
 
 type Shapes = Vec<Vec<Vec<[f64; 2]>>>;
 
@@ -99,11 +99,11 @@ fn each_lane_says_its_tool_angle_and_projection_toward_its_own_edge() {
         let first = label.lines[0].at[1];
         let last = label.lines[label.lines.len() - 1].at[1];
         match placed.edge {
-            EdgeFile::Near => {
+            Edge::Near => {
                 assert!((low[1] - placed.lane.fence() - wall(0.4)).abs() < 1e-6);
                 assert!(first > last && label.lines.iter().all(|l| !l.turned));
             }
-            EdgeFile::Far => {
+            Edge::Far => {
                 assert!((layout.depth - high[1] - placed.lane.fence() - wall(0.4)).abs() < 1e-6);
                 assert!(first < last && label.lines.iter().all(|l| l.turned));
             }

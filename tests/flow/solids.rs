@@ -19,7 +19,7 @@ use stopwright::shape::polygon::{self, Corner, Outline};
 use stopwright::shape::stack::{Slab, Stack};
 use stopwright::solid::mesh::Mesh;
 use stopwright::solid::{self, Block, NotSound, shell};
-use stopwright::terms::{EdgeFile, Labels};
+use stopwright::terms::{Edge, Labels};
 
 /// A solid of cells: which are full, column by column, layer by layer, between uneven cuts.
 #[derive(Debug, Clone)]
@@ -226,7 +226,7 @@ fn plainly_measured(stl: &[u8], layout: &Layout) -> Vec<check::Reading> {
     let of = |placed: &stopwright::layout::Placed| {
         let at = |x: f64, z: f64| {
             let hits = walls.iter().filter_map(|t| crossing(t, x, z));
-            if placed.edge == EdgeFile::Near { hits.reduce(f64::min) } else { hits.reduce(f64::max) }.unwrap()
+            if placed.edge == Edge::Near { hits.reduce(f64::min) } else { hits.reduce(f64::max) }.unwrap()
         };
         let heights = [layout.thickness / 2.0, layout.thickness + placed.lane.setting.section.thickness];
         let measured = [-1.0, 1.0].map(|side| {
@@ -254,8 +254,8 @@ fn the_gauge_notices_each_fence_that_is_moved() {
     let block = slabs::build(&layout).unwrap();
     for placed in &layout.lanes {
         let y = match placed.edge {
-            EdgeFile::Near => placed.lane.fence(),
-            EdgeFile::Far => layout.depth - placed.lane.fence(),
+            Edge::Near => placed.lane.fence(),
+            Edge::Far => layout.depth - placed.lane.fence(),
         };
         let mut mesh = block.mesh.clone();
         let in_lane = |c: &[f64; 3]| c[0] > placed.x[0] - 0.001 && c[0] < placed.x[1] + 0.001;

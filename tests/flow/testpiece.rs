@@ -14,7 +14,7 @@ use serde_json::{Value, json};
 use super::support::{file, parsed, refusal, run, stdout};
 use stopwright::drawing::{Mark, clash};
 use stopwright::shape::polygon::Region;
-use stopwright::terms::SheetSize;
+use stopwright::terms::PaperSize;
 use stopwright::testpiece::judge::{Advice, Judged, judge};
 use stopwright::testpiece::piece::{APART, Distance};
 use stopwright::testpiece::{Axis, Kind, Piece, Readings, files, form, sheet};
@@ -200,7 +200,7 @@ fn facets(stl: &[u8]) -> Vec<([f64; 3], [[f64; 3]; 3])> {
 fn faces_of_the_written_file_look_and_lie_as_meant() {
     for bed in [[220.0, 220.0], [150.0, 300.0]] {
         let piece = Piece::for_bed(bed).unwrap();
-        let made = files::test_piece(&piece, SheetSize::A4, Units::Mm).unwrap();
+        let made = files::test_piece(&piece, PaperSize::A4, Units::Mm).unwrap();
         assert!(made.readings.iter().all(|r| (r.measured - r.distance.length).abs() <= 0.001));
         let facets = facets(&made.artifacts[0].bytes);
         for d in piece.distances() {
@@ -237,7 +237,7 @@ fn faces_of_the_written_file_look_and_lie_as_meant() {
 fn the_sheet_is_clear_and_bears_every_length() {
     for bed in [[220.0, 220.0], [150.0, 150.0], [140.0, 300.0]] {
         let piece = Piece::for_bed(bed).unwrap();
-        for size in [SheetSize::A4, SheetSize::Letter] {
+        for size in [PaperSize::A4, PaperSize::Letter] {
             for units in [Units::Mm, Units::Inch] {
                 let sheet = sheet::sheet(&piece, size, units);
                 assert_eq!(clash::find(&sheet), [], "{bed:?} {size:?} {units:?}");

@@ -12,7 +12,7 @@ use crate::gauges::bevel::{THICKNESSES, TOLERANCES};
 use crate::gauges::{Wanted, of_job};
 use crate::job::{DEFAULT_TOLERANCE, Job, PrintOptions};
 use crate::stones::camber::curve::Curve;
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 use crate::units::Units;
 
 /// Where the files go unless the user says otherwise.
@@ -43,7 +43,7 @@ fn wanted(args: &GaugesArgs) -> Result<Wanted, Failure> {
             let bytes = files::read(path)?;
             of_job(&Job::parse(&path.display().to_string(), &bytes, &Disk::beside(path))?)
         }
-        None => of_nothing(args.units.map_or(Units::Mm, Units::from)),
+        None => of_nothing(args.units.unwrap_or_default()),
     };
     let mut reader = Reader::new(wanted.units);
     if let Some(text) = &args.angles {
@@ -57,7 +57,7 @@ fn wanted(args: &GaugesArgs) -> Result<Wanted, Failure> {
     wanted.cambers = args.camber.iter().enumerate().filter_map(|(i, text)| camber(&mut reader, i, text)).collect();
     reader.finish()?;
     if let Some(paper) = args.paper {
-        wanted.paper = paper.into();
+        wanted.paper = paper;
     }
     Ok(wanted)
 }
@@ -83,7 +83,7 @@ fn of_nothing(units: Units) -> Wanted {
         print: PrintOptions::default(),
         title: "Gauges".into(),
         units,
-        paper: if units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 },
+        paper: if units == Units::Inch { PaperSize::Letter } else { PaperSize::A4 },
     }
 }
 

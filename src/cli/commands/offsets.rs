@@ -56,7 +56,7 @@ fn job(args: &OffsetsArgs) -> Result<Option<Job>, Failure> {
 
 fn of_guide(args: &OffsetsArgs) -> Result<(String, LaneSet), Failure> {
     let guide = named::guide(&args.subject, &Disk::here())?;
-    let mut reader = Reader::new(args.blade.units.into());
+    let mut reader = Reader::new(args.blade.units);
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let fence_within = reader.length("--fence-within", args.fence_within.as_ref(), [0.0, 2.0]).map(|l| l.mm);
     let angles = match (&args.angles, &asked.tool) {

@@ -22,7 +22,7 @@ mod plan;
 mod spread;
 
 use super::{Group, Point, Sheet, clash};
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 use grid::Grid;
 use page::Tile;
 
@@ -39,7 +39,7 @@ pub struct FullSize {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tiling {
     /// The paper.
-    pub paper: SheetSize,
+    pub paper: PaperSize,
     /// How much of the drawing neighbours share, mm.
     pub overlap: f64,
     /// What bars of 100 mm measure on the user's prints, mm: along the long side of the paper, and across it.

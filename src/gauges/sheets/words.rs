@@ -125,7 +125,7 @@ mod tests {
     use crate::gauges::bevel;
 
     use crate::job::PrintOptions;
-    use crate::terms::SheetSize;
+    use crate::terms::PaperSize;
     use crate::units::Units;
 
     /// A difference d of two scales turns a line at φ by d·sin φ·cos φ, at most d/2: the figure above.
@@ -147,7 +147,7 @@ mod tests {
             print: PrintOptions::default(),
             title: "t".into(),
             units: Units::Mm,
-            paper: SheetSize::A4,
+            paper: PaperSize::A4,
         };
         let plates = bevel::plates(&wanted).expect("planned");
         let Shape::Bevel(bevel) = &plates[0].shape else { panic!("a bevel gauge") };

@@ -12,7 +12,7 @@ use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Point, Text};
 use crate::jig::Jig;
 use crate::jig::fences::EASED;
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 use crate::views::assembly::cut_lane;
 use crate::views::plan::Style;
 use crate::views::section::{Lean, Section, hatch};
@@ -85,8 +85,8 @@ fn lettering(jig: &Jig) -> Vec<Text> {
         let height = LETTERING * (room / wide).min(1.0);
         let from_edge = placed.lane.fence() - BEFORE_FENCE - height;
         let (y, turn) = match placed.edge {
-            EdgeFile::Near => (from_edge, 0.0),
-            EdgeFile::Far => (jig.depth - from_edge, 180.0),
+            Edge::Near => (from_edge, 0.0),
+            Edge::Far => (jig.depth - from_edge, 180.0),
         };
         Text::new([placed.centre, y], height, Anchor::Middle, words).turned(turn).bold()
     };

@@ -2,7 +2,7 @@
 
 use super::{Block, Cost, Item, Search, Shared, plus};
 use crate::layout::order;
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 
 /// The division of least cost of at most [`super::EXACT`] lanes, each of which fits alone.
 pub fn divide(search: &mut Search, set: &[usize]) -> Vec<Block> {
@@ -63,7 +63,7 @@ impl<'a, 'b> Trial<'a, 'b> {
         near.sort_by(|a, b| order::near_order(&a.1, &b.1));
         far.sort_by(|a, b| order::far_order(&a.1, &b.1));
         let bits = |edge| near.iter().filter(|(_, item)| search.edge(item.index) == Some(edge)).map(|l| l.0).sum();
-        let fixed = [EdgeFile::Near, EdgeFile::Far].map(bits);
+        let fixed = [Edge::Near, Edge::Far].map(bits);
         Self { search, ordered: [near, far], fixed, halves: Default::default() }
     }
 

@@ -12,7 +12,7 @@
 
 use super::{Block, Cost, Item, Search, Shared, bound, exact, plus};
 use crate::layout::order;
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 
 /// Up to so many lanes, all sharings-out of one block are tried.
 const ONE_BLOCK: usize = 14;
@@ -126,10 +126,10 @@ fn first_fit(search: &mut Search, order: &[usize], first: First) -> Vec<Shared> 
 /// Adds a lane to a block, if it fits with it, the other lanes where they are; lanes stay in their order along the
 /// edges.
 fn added(search: &mut Search, block: &mut Shared, lane: usize, first: First) -> bool {
-    use EdgeFile::Far;
-    use EdgeFile::Near;
+    use Edge::Far;
+    use Edge::Near;
     let item = search.items[lane].clone();
-    let edges: &[EdgeFile] = match search.edge(lane) {
+    let edges: &[Edge] = match search.edge(lane) {
         Some(Near) => &[Near],
         Some(Far) => &[Far],
         None if first == First::Far => &[Far, Near],

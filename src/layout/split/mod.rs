@@ -23,7 +23,7 @@ mod many;
 use super::edges::{self, Item, Shared};
 use super::order::{self, Rows};
 use crate::lane::{BlockOptions, Lane};
-use crate::terms::{EdgeFile, SeatName};
+use crate::terms::{Edge, SeatName};
 
 /// Up to so many lanes, all divisions are tried.
 pub const EXACT: usize = 10;
@@ -136,7 +136,7 @@ impl Search<'_> {
     }
 
     /// The edge that a lane's setting names.
-    fn edge(&self, lane: usize) -> Option<EdgeFile> {
+    fn edge(&self, lane: usize) -> Option<Edge> {
         self.lanes[lane].request.edge
     }
 
@@ -170,7 +170,7 @@ mod tests {
     use proptest::prelude::*;
 
     /// Width and fence of a lane, mm, and the edge it is to be on.
-    type Wanted = (f64, f64, Option<EdgeFile>);
+    type Wanted = (f64, f64, Option<Edge>);
 
     fn lanes(wanted: &[Wanted]) -> Vec<Lane> {
         let job = r#"{ "format": 1, "title": "one", "guide": "narrow-side-clamp",
@@ -188,7 +188,7 @@ mod tests {
     }
 
     fn any_lane() -> impl Strategy<Value = Wanted> {
-        let edge = prop_oneof![6 => Just(None), 1 => Just(Some(EdgeFile::Near)), 1 => Just(Some(EdgeFile::Far))];
+        let edge = prop_oneof![6 => Just(None), 1 => Just(Some(Edge::Near)), 1 => Just(Some(Edge::Far))];
         // Half of them on round numbers, where lengths and depths are met to the hair.
         let size = prop_oneof![
             (6.0..66.0f64, 15.0..85.0f64),

@@ -2,12 +2,13 @@
 
 use serde_json::{Value, json};
 
+use super::Wanted;
 use super::rock::{Judgement, PRESSED_AT, Pose, Rock, Verdict};
 use super::strokes::{Bench, Fit, Kernel, Plan, TRADE_RULE};
 use super::wanted::USUAL_BED;
-use super::{PlaneType, Wanted};
 use crate::format::columns::aligned;
 use crate::stones::grits::Grade;
+use crate::terms::PlaneKind;
 use crate::units::{fixed, short};
 
 /// All that is said of a camber.
@@ -83,9 +84,9 @@ pub fn text(camber: &Camber) -> String {
 
 fn asked(asked: Wanted) -> &'static str {
     match asked {
-        Wanted::Plane(PlaneType::Jack) => ", for a jack (an arc of 250 mm: common practice, no source)",
-        Wanted::Plane(PlaneType::Try) => ", for a try plane (a shaving of 0.15 mm: common practice, no source)",
-        Wanted::Plane(PlaneType::Smoother) => {
+        Wanted::Plane(PlaneKind::Jack) => ", for a jack (an arc of 250 mm: common practice, no source)",
+        Wanted::Plane(PlaneKind::Try) => ", for a try plane (a shaving of 0.15 mm: common practice, no source)",
+        Wanted::Plane(PlaneKind::Smoother) => {
             ", for a smoother (a shaving of 0.05 mm: common practice, no source; leave it to the finest grits)"
         }
         Wanted::Depth(_) | Wanted::Shaving { .. } => "",

@@ -13,9 +13,6 @@
 //! the ends of a chord of the shaving's width, and the arc through it goes on to the corners. The lower the bed, the more
 //! camber the same effect takes: at 12° 3.4 times what 45° takes.
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
-
 use super::Curve;
 use crate::terms::PlaneKind;
 
@@ -40,35 +37,14 @@ pub const TRY_SHAVING: f64 = 0.15;
 /// The same of a smoother: next to no camber; common practice, no source.
 pub const SMOOTHER_SHAVING: f64 = 0.05;
 
-/// A kind of plane.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum PlaneType {
-    /// For rough work: an arc of [`JACK_RADIUS`].
-    Jack,
-    /// For flat faces and straight edges: a full-width shaving of [`TRY_SHAVING`] feathers out.
-    Try,
-    /// For the finish: the same of [`SMOOTHER_SHAVING`].
-    Smoother,
-}
-
-impl From<PlaneKind> for PlaneType {
-    fn from(kind: PlaneKind) -> Self {
-        match kind {
-            PlaneKind::Jack => PlaneType::Jack,
-            PlaneKind::Try => PlaneType::Try,
-            PlaneKind::Smoother => PlaneType::Smoother,
-        }
-    }
-}
-
 /// What the camber is wanted for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Wanted {
     /// A depth in the plane of the back, mm.
     Depth(f64),
-    /// A kind of plane.
-    Plane(PlaneType),
+    /// A kind of plane: a jack's arc of [`JACK_RADIUS`], or full-width shavings of [`TRY_SHAVING`] and
+    /// [`SMOOTHER_SHAVING`] that feather out.
+    Plane(PlaneKind),
     /// A shaving that feathers out to nothing.
     Shaving {
         /// Its thickness in the middle, square to the sole, mm.
@@ -140,9 +116,9 @@ pub fn curve(wanted: Wanted, width: f64, bed: f64) -> Result<Curve, NoCamber> {
     }
     match wanted {
         Wanted::Depth(depth) => of_depth(width, depth),
-        Wanted::Plane(PlaneType::Jack) => of_radius(width, JACK_RADIUS),
-        Wanted::Plane(PlaneType::Try) => of_depth(width, depth_for(TRY_SHAVING, bed)?),
-        Wanted::Plane(PlaneType::Smoother) => of_depth(width, depth_for(SMOOTHER_SHAVING, bed)?),
+        Wanted::Plane(PlaneKind::Jack) => of_radius(width, JACK_RADIUS),
+        Wanted::Plane(PlaneKind::Try) => of_depth(width, depth_for(TRY_SHAVING, bed)?),
+        Wanted::Plane(PlaneKind::Smoother) => of_depth(width, depth_for(SMOOTHER_SHAVING, bed)?),
         Wanted::Shaving { thickness, width: None } => of_depth(width, depth_for(thickness, bed)?),
         Wanted::Shaving { thickness, width: Some(shaving) } => {
             if !(shaving > 0.0 && shaving <= width) {
@@ -224,8 +200,8 @@ mod tests {
     fn planes_by_their_kind() {
         let of = |plane| depth(Wanted::Plane(plane), 51.0, 45.0);
         // By hand: 250 − √(250² − 25.5²).
-        assert!((of(PlaneType::Jack) - 1.3039).abs() < 1e-4);
-        assert!((of(PlaneType::Try) - 0.2121).abs() < 1e-4 && (of(PlaneType::Smoother) - 0.0707).abs() < 1e-4);
+        assert!((of(PlaneKind::Jack) - 1.3039).abs() < 1e-4);
+        assert!((of(PlaneKind::Try) - 0.2121).abs() < 1e-4 && (of(PlaneKind::Smoother) - 0.0707).abs() < 1e-4);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! What a measured guide implies: its geometry from the axle, settings of a usual blade, checks that were not made.
 
-use crate::cli::args::{BladeArgs, SeatArg, UnitsArg};
+use crate::cli::args::BladeArgs;
 use crate::cli::commands::blade::{Asked, Reader};
 use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
@@ -11,7 +11,7 @@ use crate::lane::checks::Gravity;
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, NoLane, Request, report};
 use crate::lanes;
 use crate::terms::{Locates, ProjectionAngle, SeatName};
-use crate::units::{fixed, short};
+use crate::units::{Units, fixed, short};
 use crate::views::side_view::{self, Stand};
 
 /// Bevel angles that a new guide is tried at, degrees (common practice, no source).
@@ -66,19 +66,16 @@ fn usual_blade(guide: &Guide, name: SeatName, seat: &Seat) -> Result<(Asked, Str
     };
     let args = BladeArgs {
         tool: Some(tool.into()),
-        seat: Some(match name {
-            SeatName::Iron => SeatArg::Iron,
-            SeatName::Chisel => SeatArg::Chisel,
-        }),
+        seat: Some(name),
         thickness: None,
         taper: None,
         land: None,
         width: None,
         primary: None,
         roller_level: None,
-        units: UnitsArg::Mm,
+        units: Units::Mm,
     };
-    let mut reader = Reader::new(args.units.into());
+    let mut reader = Reader::new(args.units);
     let asked = Asked::read(&args, guide, &Disk::here(), &mut reader);
     reader.finish()?;
     let thickness = asked.at(DRAWN).blade.thickness;
