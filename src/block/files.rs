@@ -49,7 +49,7 @@ pub fn make(
     let suffix = layout.number.map_or(String::new(), |[i, _]| format!("-{i}"));
     let name = format!("block{suffix}");
     let block = slabs::build(&layout)?;
-    let cleat = match job.block.cleat.then(|| cleat::of(&layout)) {
+    let cleat = match job.block.cleat.then(|| cleat::cleat_of(&layout)) {
         None => None,
         Some(Ok(cleat)) => {
             let solid = solid::of_stack(cleat.stack.clone())?;

@@ -82,7 +82,7 @@ pub fn letter(
     let larger = (1..=steps).rev().map(|i| trial(least + STEP * f64::from(i)));
     let best = larger.fold(trial(least), |a, b| if (b.rank(), b.height) > (a.rank(), a.height) { b } else { a });
     let mut polygons = Polygons::default();
-    let region = best.labels.iter().flat_map(|l| polygons.of(l, nozzle)).collect();
+    let region = best.labels.iter().flat_map(|l| polygons.region_of(l, nozzle)).collect();
     notes.extend(best.notes(lanes, least, nozzle));
     (Lettering { rank: best.rank(), labels: best.labels, region, notes }, best.holes)
 }

@@ -43,7 +43,7 @@ pub struct Regions {
 }
 
 /// The regions of `layout`.
-pub fn of(layout: &Layout) -> Regions {
+pub fn regions_of(layout: &Layout) -> Regions {
     let inset = layout.front_relief.map_or(0.0, |[width, _]| width);
     let with_holes = |mut region: Region, relief: f64| {
         region.extend(layout.screw_holes.iter().map(|&c| round_hole(c, SCREW_HOLE / 2.0 + relief)));

@@ -10,8 +10,8 @@ use crate::shape::stack::{Slab, Stack};
 use crate::solid::{self, Block, NotSound};
 
 /// The slabs of `layout`.
-pub fn of(layout: &Layout) -> Stack {
-    let regions = regions::of(layout);
+pub fn stack_of(layout: &Layout) -> Stack {
+    let regions = regions::regions_of(layout);
     let top = microns(layout.thickness);
     let cut = !(regions.grooves.is_empty() && regions.marks.is_empty());
     let cut_depth = layout.foot_relief.map_or(crate::block::FOOT_RELIEF[1], |[_, depth]| depth);
@@ -43,5 +43,5 @@ pub fn of(layout: &Layout) -> Stack {
 /// # Errors
 /// [`NotSound`], should the mesh fail any of its checks: closed, and the expected signed volume.
 pub fn build(layout: &Layout) -> Result<Block, NotSound> {
-    solid::of_stack(of(layout))
+    solid::of_stack(stack_of(layout))
 }

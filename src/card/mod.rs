@@ -101,7 +101,7 @@ pub struct Camber {
 
 /// The cards of a kit whose lanes are `set`, blade by blade.
 pub fn cards(kit: &Kit, guide: &Guide, set: &LaneSet) -> Vec<Card> {
-    kit.blades.iter().map(|blade| card(kit, blade, &advice::of(blade), guide, set)).collect()
+    kit.blades.iter().map(|blade| card(kit, blade, &advice::advise(blade), guide, set)).collect()
 }
 
 fn card(kit: &Kit, blade: &KitBlade, advice: &Advice, guide: &Guide, set: &LaneSet) -> Card {
@@ -163,7 +163,7 @@ fn reshape(section: bevel::Blade, angles: [f64; 2], width: f64) -> Option<Reshap
 
 /// The arc that a blade is wanted to have; `None` for a straight edge.
 pub fn curve(blade: &KitBlade, width: f64) -> Option<Curve> {
-    let bed = advice::of(blade).cutting.map_or(USUAL_BED, |c| c.bed);
+    let bed = advice::advise(blade).cutting.map_or(USUAL_BED, |c| c.bed);
     let wanted = match blade.camber? {
         crate::kit::Camber::Depth(depth) => wanted::Wanted::Depth(depth),
         crate::kit::Camber::Plane(plane) => wanted::Wanted::Plane(plane),

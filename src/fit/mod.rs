@@ -142,7 +142,7 @@ impl State {
         // Usual sizes so wide that they only keep the equations solvable: nothing they touch passes for known.
         const WIDE: f64 = 1e4;
         let mut equations = model.equations(settings, &model.usual_values(), left_out);
-        let determined = Determined::of(model, &equations);
+        let determined = Determined::by_equations(model, &equations);
         let usual = if determined.open > 0 { model.usual_equations(settings) } else { Vec::new() };
         let rounds = if model.has_slopes(settings) { ROUNDS } else { 0 };
         for _ in 0..rounds {

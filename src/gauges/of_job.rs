@@ -34,7 +34,7 @@ pub fn of_job(job: &Job) -> Wanted {
 fn of_kit(job: &Job, kit: &Kit, wanted: &mut Wanted) {
     for blade in &kit.blades {
         let width = blade.width_in(job.guide.seat_for(blade.seat()).1);
-        wanted.angles.extend(bevels(&advice::of(blade)).map(|(_, angle)| angle));
+        wanted.angles.extend(bevels(&advice::advise(blade)).map(|(_, angle)| angle));
         wanted.thickness = wanted.thickness.max(blade.blade.thickness.mm);
         wanted.cambers.extend(card::curve(blade, width).map(|curve| (blade.name.clone(), curve)));
         wanted.square_width = Some(wanted.square_width.map_or(width, |w| w.max(width)));

@@ -58,7 +58,7 @@ pub fn words(stuff: Stuff) -> String {
 }
 
 /// The board of the jig, `thickness` mm thick.
-pub fn of(options: &WoodOptions, thickness: f64) -> Board {
+pub fn board_of(options: &WoodOptions, thickness: f64) -> Board {
     let stuff = match options.board {
         BoardMaterial::Plywood => Stuff::Plywood,
         BoardMaterial::Mdf => Stuff::Mdf,

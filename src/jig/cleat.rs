@@ -48,7 +48,7 @@ pub struct Cleat {
 }
 
 /// The cleat below a plan; `slide` where the board's grain runs across it.
-pub fn of(
+pub fn cleat_below(
     written: Written,
     plan: &Plan,
     board: f64,

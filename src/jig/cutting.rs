@@ -50,7 +50,7 @@ pub struct Cut {
 ///
 /// # Errors
 /// [`Refused`] where a part does not come out of stated stock.
-pub fn of(options: &WoodOptions, jig: &Jig) -> Result<Cutting, Refused> {
+pub fn cutting_of(options: &WoodOptions, jig: &Jig) -> Result<Cutting, Refused> {
     let kerf = options.kerf.unwrap_or(options.written.choose(1.5, 1.5875));
     let longest = jig.parts.iter().filter(|p| p.kind != Kind::Board).map(|p| p.size[0]).fold(0.0, f64::max);
     let batten = options.batten.unwrap_or_else(|| usual_batten(longest, options.written.choose(300.0, 304.8)));

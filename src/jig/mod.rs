@@ -179,13 +179,16 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
     let shared = share(job, set, lane_width, step);
     let plan = order::plan(&shared, 2.0 * stock.width + BACK_TO_BACK, step);
     let lanes = crate::layout::placed(&plan, &set.lanes);
-    let board = board::of(&job.wood, set.edge.thickness);
+    let board = board::board_of(&job.wood, set.edge.thickness);
     let hang_depth = set.lanes.iter().map(|l| l.hang_depth).fold(0.0, f64::max);
     let overhang = set.lanes.iter().map(|l| l.overhang).fold(0.0, f64::max) + OVERHANG_MARGIN;
-    let movement = movement::of(&job.wood, &board, &stock, &lanes);
+    let movement = movement::movement_of(&job.wood, &board, &stock, &lanes);
     let slide = board.slides().then_some(&movement);
     let mut fences = fences::strips(&plan, &lanes, lane_width, &stock, slide);
-    let cleat = job.wood.cleat.then(|| cleat::of(job.wood.written, &plan, board.thickness, &fences, hang_depth, slide));
+    let cleat = job
+        .wood
+        .cleat
+        .then(|| cleat::cleat_below(job.wood.written, &plan, board.thickness, &fences, hang_depth, slide));
     let parts = parts::cut_list([plan.length, plan.depth], &board, &stock, &mut fences, cleat.as_ref());
     let mut jig = Jig {
         title: job.title.clone(),
@@ -209,7 +212,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
         findings: Vec::new(),
     };
     jig.hardware = parts::hardware(&jig);
-    jig.cutting = cutting::of(&job.wood, &jig)?;
+    jig.cutting = cutting::cutting_of(&job.wood, &jig)?;
     jig.findings = findings(job, &jig);
     Ok(jig)
 }

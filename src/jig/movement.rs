@@ -47,7 +47,7 @@ impl Movement {
 }
 
 /// The drift of `lanes` on strips of `stock` on `board`.
-pub fn of(options: &WoodOptions, board: &Board, stock: &FenceStock, lanes: &[Placed]) -> Movement {
+pub fn movement_of(options: &WoodOptions, board: &Board, stock: &FenceStock, lanes: &[Placed]) -> Movement {
     let season = options.season;
     let drifts: Vec<Drift> = lanes.iter().map(|p| drift_of(p, board, stock, season)).collect();
     let lengthwise = match board.grain {

@@ -11,7 +11,7 @@ use crate::units::{fixed, short};
 pub fn json(jig: &Jig) -> Value {
     json!({
         "guide": jig.guide,
-        "lanes": report::of(&jig.guide, jig.lanes.iter().map(|p| &p.lane)).lanes,
+        "lanes": report::offsets(&jig.guide, jig.lanes.iter().map(|p| &p.lane)).lanes,
         "board": {
             "length": jig.length, "depth": jig.depth, "thickness": jig.board.thickness,
             "material": jig.board.material(), "grain": jig.board.grain_words(),

@@ -154,7 +154,7 @@ fn of_some(kit: &Kit, advice: &[Advice], bench: &Bench<'_>, blades: Range<usize>
     for index in blades {
         let (blade, advice) = (&kit.blades[index], &advice[index]);
         for (bevel, angle) in bevels(advice) {
-            match of(blade, index, bevel, angle, advice, bench) {
+            match ask_of(blade, index, bevel, angle, advice, bench) {
                 Some(ask) => asks.push(ask),
                 None => {
                     let cause = cause(blade, bevel, angle, advice, bench);
@@ -174,7 +174,7 @@ fn heel(blade: &KitBlade, advice: &Advice) -> f64 {
     blade.current.map_or(advice.primary.angle, |current| current.min(advice.primary.angle))
 }
 
-fn of(blade: &KitBlade, index: usize, bevel: Bevel, angle: f64, advice: &Advice, bench: &Bench<'_>) -> Option<Ask> {
+fn ask_of(blade: &KitBlade, index: usize, bevel: Bevel, angle: f64, advice: &Advice, bench: &Bench<'_>) -> Option<Ask> {
     let (_, seat) = bench.guide.seat_for(blade.seat());
     let width = blade.width_in(seat);
     if !checks::is_held(seat, blade.blade.thickness.mm, width) {

@@ -15,7 +15,7 @@ use crate::lane::{self, BlockEdge, Lane, LaneSet, Member, NoLane};
 pub fn on_edge(job: &Job, kit: &Kit, edge: BlockEdge) -> Result<LaneSet, Vec<NoLane>> {
     let level = job.roller_level;
     let bench = Bench { guide: &job.guide, level, edge, tolerance: job.tolerance };
-    let advice: Vec<Advice> = kit.blades.iter().map(advice::of).collect();
+    let advice: Vec<Advice> = kit.blades.iter().map(advice::advise).collect();
     let plan = fences::plan(kit, &advice, &bench);
     let mut failed: Vec<NoLane> = plan
         .unserved

@@ -56,7 +56,7 @@ pub(super) fn gauges(job: &Job, clock: &mut Clock) -> Result<(Option<Gauges>, Ve
 
 /// What was advised of the kit, and its fences, in words.
 pub fn report(job: &Job, kit: &Kit, lanes: &LaneSet) -> String {
-    let advice: Vec<advice::Advice> = kit.blades.iter().map(advice::of).collect();
+    let advice: Vec<advice::Advice> = kit.blades.iter().map(advice::advise).collect();
     let bench = Bench { guide: &job.guide, level: job.roller_level, edge: lanes.edge, tolerance: job.tolerance };
     let plan = fences::plan(kit, &advice, &bench);
     text(&report::report(kit, &advice, &plan, &bench))

@@ -96,16 +96,16 @@ pub struct Wanted(u32);
 impl Wanted {
     /// Everything a job asks for.
     pub fn everything() -> Self {
-        Self::of(&Kind::ALL)
+        Self::only(&Kind::ALL)
     }
 
     /// The printed block alone: its files, drawing and picture.
     pub fn block() -> Self {
-        Self::of(&[Kind::Stl, Kind::ThreeMf, Kind::Step, Kind::Drawing, Kind::Picture])
+        Self::only(&[Kind::Stl, Kind::ThreeMf, Kind::Step, Kind::Drawing, Kind::Picture])
     }
 
     /// These kinds.
-    pub fn of(kinds: &[Kind]) -> Self {
+    pub fn only(kinds: &[Kind]) -> Self {
         Self(kinds.iter().fold(0, |bits, kind| bits | 1 << *kind as u32))
     }
 
@@ -211,7 +211,7 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted) -> Result<Made, NotMad
         }
         clock.lap("side views");
     }
-    let offsets = report::of(&job.guide.name, lanes.lanes.iter());
+    let offsets = report::offsets(&job.guide.name, lanes.lanes.iter());
     if wanted.has(Kind::Offsets) {
         let text = offsets.json().map_err(|e| NotMade::NotWritten { what: "offsets.json", cause: e.to_string() })?;
         artifacts.push(artifact("offsets.json", "the lanes' numbers with all digits", text.into_bytes()));

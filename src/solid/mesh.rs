@@ -21,7 +21,7 @@ pub struct Mesh {
 }
 
 /// The mesh of `stack`, whose levels are `levels`.
-pub fn of(stack: &Stack, levels: &[Level]) -> Mesh {
+pub fn triangulate(stack: &Stack, levels: &[Level]) -> Mesh {
     let mut mesh = Mesh::default();
     let mut floors = Vec::with_capacity(levels.len());
     for level in levels {

@@ -52,7 +52,7 @@ const VOLUME_CLOSE: f64 = 1e-9;
 /// # Errors
 /// [`NotSound`], as [`build`].
 pub fn of_stack(stack: Stack) -> Result<Block, NotSound> {
-    let mesh = mesh::of(&stack, &levels::of(&stack));
+    let mesh = mesh::triangulate(&stack, &levels::levels_of(&stack));
     let leaks = mesh.open_edges();
     if leaks > 0 {
         return Err(NotSound::Leaks(leaks));

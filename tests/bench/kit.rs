@@ -63,7 +63,7 @@ fn bench(guide: &Guide) -> Bench<'_> {
 }
 
 fn advise(kit: &Kit) -> Vec<Advice> {
-    kit.blades.iter().map(advice::of).collect()
+    kit.blades.iter().map(advice::advise).collect()
 }
 
 #[divan::bench(args = BLADES)]

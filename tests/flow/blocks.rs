@@ -197,7 +197,7 @@ fn the_stl_has_the_formats_layout() {
 #[test]
 fn regions_wind_the_right_way() {
     let (_, layout) = laid_out(&job_of(4, 3));
-    let r = regions::of(&layout);
+    let r = regions::regions_of(&layout);
     for region in [&r.board, &r.foot, &r.grooved, &r.island] {
         assert!(doubled_area(&region[0]) > 0);
         assert!(region[1..].iter().all(|hole| doubled_area(hole) < 0));

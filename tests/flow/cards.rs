@@ -33,7 +33,7 @@ fn every_bevel_is_on_its_blades_card() {
     let cards = card::cards(kit, &job.guide, &set);
     assert_eq!(cards.len(), kit.blades.len());
     for (card, blade) in cards.iter().zip(&kit.blades) {
-        let advised = advice::of(blade);
+        let advised = advice::advise(blade);
         let wanted = [(Bevel::Primary, advised.primary.angle), (Bevel::Micro, advised.micro.angle)];
         assert_eq!(card.blade, blade.name);
         for (setting, (bevel, angle)) in card.settings.iter().zip(wanted) {

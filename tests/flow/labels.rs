@@ -48,7 +48,7 @@ proptest! {
         let job = parsed(&value);
         let Ok(set) = lanes::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
         let Ok(layout) = block::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
-        let regions = regions::of(&layout);
+        let regions = regions::regions_of(&layout);
         // On the island, a wall away from its sides.
         let (letters, island) = (shapes(&regions.letters), shapes(&regions.island));
         // Around the tip of a notch a distance is an arc; a mitre would ask for more.
@@ -174,7 +174,7 @@ fn without_labels_nothing_is_lettered_and_the_island_is_thinner() {
     value["block"] = json!({ "labels": "none" });
     let (_, without) = laid_out(&value);
     assert_eq!(without.labels, Labels::None);
-    assert!(without.lettering.labels.is_empty() && regions::of(&without).letters.is_empty());
+    assert!(without.lettering.labels.is_empty() && regions::regions_of(&without).letters.is_empty());
     assert!(without.depth < with.depth);
 }
 

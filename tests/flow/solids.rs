@@ -188,7 +188,7 @@ fn the_shell_of_a_lettered_block_is_the_solid_of_its_mesh() {
     for labels in ["sunk", "raised"] {
         let mut value = job_of(2, 1);
         value["block"] = json!({ "labels": labels });
-        let stack = slabs::of(&laid_out(&value).1);
+        let stack = slabs::stack_of(&laid_out(&value).1);
         assert!(stack.slabs.last().unwrap().region.len() > 40, "lettering");
         hold_shell_against_mesh(&solid::of_stack(stack).unwrap());
     }

@@ -23,7 +23,7 @@ use crate::views::section::{Body, CutPart, Lean, crossings};
 /// # Errors
 /// [`TooLarge`] where even tabular dimensioning on A3 overlaps.
 pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarge> {
-    let regions = regions::of(layout);
+    let regions = regions::regions_of(layout);
     Assembly {
         title: format!("Setting block: {}", layout.named()),
         title_block: Box::new(|scale| title_block(job, layout, scale)),

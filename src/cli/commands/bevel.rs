@@ -34,7 +34,7 @@ pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
         };
         Ok(Micro {
             angle,
-            now: back.map(|back| report::Now::of(&blade, primary, angle, back)).transpose()?,
+            now: back.map(|back| report::Now::worn_back(&blade, primary, angle, back)).transpose()?,
             regrind: micro::regrind(&blade, primary, angle, habit)?,
             habit,
         })

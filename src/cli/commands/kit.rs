@@ -29,7 +29,7 @@ pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.kit)?;
     let kit = Kit::parse(&args.kit.display().to_string(), &bytes, &Disk::beside(&args.kit))?;
     let guide = named::guide(&args.guide, &Disk::here())?;
-    let advice: Vec<Advice> = kit.blades.iter().map(advice::of).collect();
+    let advice: Vec<Advice> = kit.blades.iter().map(advice::advise).collect();
     let within = Some(DEFAULT_FENCE_WITHIN);
     let solve = |edge| {
         let level = level.unwrap_or(Length::exact(0.0));

@@ -35,7 +35,7 @@ use make::Order;
 pub fn execute(command: &Command) -> Result<Said, Failure> {
     match command {
         Command::Make { args, only } => {
-            let wanted = if only.is_empty() { Wanted::everything() } else { Wanted::of(only) };
+            let wanted = if only.is_empty() { Wanted::everything() } else { Wanted::only(only) };
             make::make(args, Order { wanted, wood_named: only.contains(&Kind::Wood) })
         }
         Command::Block(args) => make::make(args, Order { wanted: Wanted::block(), wood_named: false }),

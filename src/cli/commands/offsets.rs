@@ -23,10 +23,10 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
     let lanes: Vec<&Lane> = set.lanes.iter().collect();
     let fence_within = set.edge.fence_within;
     let out = if args.json {
-        let mut table = report::of(&guide, lanes.iter().copied());
+        let mut table = report::offsets(&guide, lanes.iter().copied());
         if args.budget {
             for (row, lane) in table.lanes.iter_mut().zip(&lanes) {
-                row.budget = Some(budget::of(lane, fence_within));
+                row.budget = Some(budget::budget(lane, fence_within));
             }
         }
         table.json().map_err(|e| Failure::Program(e.to_string()))?

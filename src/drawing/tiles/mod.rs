@@ -130,7 +130,7 @@ type Rank = (usize, usize, usize, i64, bool, bool);
 
 /// Cuts the drawing in one arrangement.
 fn cut(drawing: &FullSize, mut grid: Grid, title: &TileTitle) -> Result<(Rank, Vec<Sheet>), Untileable> {
-    let mut spread = spread::of(drawing, &grid);
+    let mut spread = spread::spread_out(drawing, &grid);
     grid.place_joints(&spread);
     let moved = place::settle(&mut spread, &grid)?;
     let registers = place::registers(&spread, &grid);

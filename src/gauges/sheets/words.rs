@@ -24,7 +24,7 @@ pub fn cautions() -> Vec<String> {
 }
 
 /// What is said of a gauge.
-pub fn of(wanted: &Wanted, shape: &Shape) -> Vec<String> {
+pub fn words_of(wanted: &Wanted, shape: &Shape) -> Vec<String> {
     let mut words = match shape {
         Shape::Bevel(bevel) => of_bevel(wanted, bevel),
         Shape::Camber(camber) => of_camber(wanted, camber),

@@ -41,7 +41,7 @@ pub(super) struct Field {
 
 impl Form {
     /// The form of a whole document.
-    pub fn of(schema: &Json) -> Self {
+    pub fn of_schema(schema: &Json) -> Self {
         Compiler { root: schema, depth: 0 }.form(schema)
     }
 }

@@ -20,7 +20,7 @@ use form::{Field, Form};
 
 /// Whether `text` is a JSON value without any fault against `schema`.
 pub fn is_sound(text: &str, schema: &Json) -> bool {
-    let form = Form::of(schema);
+    let form = Form::of_schema(schema);
     let state = State { units: Cell::new(Units::Mm), measured: Cell::new(false) };
     let mut json = serde_json::Deserializer::from_str(text);
     Check { form: &form, state: &state, at_root: true }.deserialize(&mut json).is_ok() && json.end().is_ok()

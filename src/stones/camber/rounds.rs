@@ -49,7 +49,7 @@ pub(super) fn choose(table: &DMatrix<f64>, wanted: &DVector<f64>, best: &Fit) ->
     for a in &counts {
         for b in &counts {
             for c in &counts {
-                found.extend(counts.iter().flat_map(|d| trial.of([*a, *b, *c, *d])));
+                found.extend(counts.iter().flat_map(|d| trial.rounds_of([*a, *b, *c, *d])));
             }
         }
     }
@@ -82,7 +82,7 @@ impl Trial {
     }
 
     /// The two whole numbers of rounds next to the best one, with the root mean square difference of each.
-    fn of(&self, counts: [u32; 4]) -> Vec<(f64, Rounds)> {
+    fn rounds_of(&self, counts: [u32; 4]) -> Vec<(f64, Rounds)> {
         let c = DVector::from_iterator(4, counts.iter().map(|v| f64::from(*v)));
         let (square, product, mean) = (c.dot(&(&self.squares * &c)), c.dot(&self.products), c.dot(&self.means));
         // With the even wear taken out; where that would be negative, without.

@@ -145,7 +145,7 @@ impl Bench {
         let fitting = self.fitting()?;
         let best = fitting.best()?;
         let rounds = rounds::choose(&fitting.table, &fitting.wanted, &best);
-        let rounded = fitting.of(rounds.strokes());
+        let rounded = fitting.fit_of(rounds.strokes());
         let (rule, rule_rounds) = fitting.scaled(TRADE_RULE)?;
         let round = DVector::from_iterator(4, rounds.counts.iter().map(|c| f64::from(*c)));
         let [corner, middle] = [self.curve.width / 2.0, 0.0].map(|x| self.row(x).dot(&round.transpose()));
@@ -169,7 +169,7 @@ impl Bench {
     /// # Errors
     /// [`NoPlan`].
     pub fn fit(&self, strokes: [f64; 4]) -> Result<Fit, NoPlan> {
-        Ok(self.fitting()?.of(strokes))
+        Ok(self.fitting()?.fit_of(strokes))
     }
 
     /// How far back `strokes` at each of [`Bench::places`] take the edge at `x` mm from the middle, mm in the plane of the back.
@@ -225,7 +225,7 @@ impl Fitting {
         let mut columns = self.table.clone().insert_column(4, 0.0);
         columns.column_mut(4).fill(-1.0);
         let x = nnls(&columns, &self.wanted)?;
-        Ok(self.of([x[0], x[1], x[2], x[3]]))
+        Ok(self.fit_of([x[0], x[1], x[2], x[3]]))
     }
 
     /// A rule's best scale, and what it makes.
@@ -233,10 +233,10 @@ impl Fitting {
         let once = &self.table * DVector::from_row_slice(&counts);
         let even = DVector::from_element(once.len(), -1.0);
         let x = nnls(&DMatrix::from_columns(&[once, even]), &self.wanted)?;
-        Ok((self.of(counts.map(|c| c * x[0])), x[0]))
+        Ok((self.fit_of(counts.map(|c| c * x[0])), x[0]))
     }
 
-    fn of(&self, strokes: [f64; 4]) -> Fit {
+    fn fit_of(&self, strokes: [f64; 4]) -> Fit {
         let over = &self.table * DVector::from_row_slice(&strokes) - &self.wanted;
         let even = over.mean().max(0.0);
         let left = over.add_scalar(-even);

@@ -71,7 +71,7 @@ impl NoGrade {
 
 impl Grade {
     /// A grade of a standard; `None` for a number that it does not have.
-    pub fn of(standard: Standard, number: u16) -> Option<Self> {
+    pub fn of_standard(standard: Standard, number: u16) -> Option<Self> {
         let grain = standard.grain(number)?;
         Some(Self { kind: Kind::Graded(standard, number), grain })
     }
@@ -135,7 +135,7 @@ impl FromStr for Grade {
         for (prefix, standard) in PREFIXES {
             if let Some(number) = plain.strip_prefix(prefix).map(|n| n.trim_start_matches('#')).filter(|n| is_number(n))
             {
-                let found = number.parse().ok().and_then(|n| Self::of(standard, n));
+                let found = number.parse().ok().and_then(|n| Self::of_standard(standard, n));
                 return found.ok_or_else(|| NoGrade::Unknown { standard, number: number.into() });
             }
         }

@@ -173,7 +173,7 @@ pub enum NoPlan {
 /// # Errors
 /// [`NoPlan`].
 pub fn plan(pieces: &[Piece], stock: &Stock) -> Result<Plan, NoPlan> {
-    let grid = Grid::of(stock)?;
+    let grid = Grid::of_stock(stock)?;
     let count = pieces.iter().fold(0usize, |sum, p| sum.saturating_add(p.count));
     if count > MOST_PIECES {
         return Err(NoPlan::TooMany(count));
@@ -215,7 +215,7 @@ struct Grid {
 }
 
 impl Grid {
-    fn of(stock: &Stock) -> Result<Self, NoPlan> {
+    fn of_stock(stock: &Stock) -> Result<Self, NoPlan> {
         let (kerf, width) = (microns("kerf", stock.kerf, 0.0)?, microns("width of the stock", stock.width, 0.001)?);
         let trim = [stock.trim_ends, stock.trim_sides].map(|t| microns("trim of the stock", t, 0.0));
         let [ends, sides] = trim;

@@ -82,7 +82,7 @@ proptest! {
 fn serves(kit: &Kit, guide: &Guide, ask: &Ask, fence: f64) -> bool {
     // What the ends of intervals, found by halving, may be off by.
     const CLOSE: f64 = 1e-7;
-    let (blade, primary) = (&kit.blades[ask.blade], advice::of(&kit.blades[ask.blade]).primary.angle);
+    let (blade, primary) = (&kit.blades[ask.blade], advice::advise(&kit.blades[ask.blade]).primary.angle);
     let (seat_name, seat) = guide.seat_for(blade.seat());
     let measured = Measured::new(guide, seat, blade.blade, Length::exact(0.0)).unwrap();
     let Ok(angle) = solve::angle_of_fence(&measured.section(&measured.values()), fence, EDGE.shape()) else {

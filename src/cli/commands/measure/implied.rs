@@ -28,7 +28,7 @@ pub(super) struct Implied {
 }
 
 /// Settings and views of every seat of `guide`.
-pub(super) fn of(guide: &Guide) -> Result<Implied, Failure> {
+pub(super) fn implied_by(guide: &Guide) -> Result<Implied, Failure> {
     let mut implied = Implied { text: String::new(), views: Vec::new() };
     let (mut lanes, mut failed, mut blades) = (Vec::new(), Vec::new(), Vec::new());
     for (name, seat) in guide.seats() {

@@ -26,7 +26,7 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
     let name = &profile.name;
     let file = format!("{name}.json");
     let guide = Guide::parse(&file, text.as_bytes())?;
-    let implied = implied::of(&guide)?;
+    let implied = implied::implied_by(&guide)?;
     let mut artifacts = vec![Artifact { name: file, what: "guide profile", bytes: text.clone().into_bytes() }];
     artifacts.extend(implied.views.into_iter().map(|(seat, bytes)| Artifact {
         name: format!("{name}-side-{seat}.svg"),
