@@ -7,7 +7,7 @@
 use super::holes::{self, HEAD};
 use super::{SEAM_NOTCH, mm};
 use crate::layout::Placed;
-use crate::layout::order::Plan;
+use crate::layout::order::LanePlan;
 use crate::shape::font::{self};
 use crate::shape::lines::{
     Label, Line, PITCH, Polygons, Rectangle, STEP, Spaced, first_height, half_gap, printable, wall,
@@ -69,7 +69,7 @@ pub fn island(nozzle: f64, sides: usize) -> f64 {
 
 /// Letters a block: labels, screw holes clear of them (if wanted), mark.
 pub fn letter(
-    plan: &Plan,
+    plan: &LanePlan,
     lanes: &[Placed],
     words: &Words,
     nozzle: f64,
@@ -89,7 +89,7 @@ pub fn letter(
 
 /// Where lettering of one height is tried.
 struct Room<'a> {
-    plan: &'a Plan,
+    plan: &'a LanePlan,
     lanes: &'a [Placed],
     nozzle: f64,
     height: f64,
@@ -180,7 +180,7 @@ impl Room<'_> {
     /// A label next to a lane's fence, if it goes there.
     fn beside_fence(&self, placed: &Placed, lines: &[String]) -> Option<Label> {
         let wall = wall(self.nozzle);
-        let stack = Stack::new(lines, self.height, self.nozzle);
+        let stack = LineStack::new(lines, self.height, self.nozzle);
         let [w, h] = stack.size;
         let cx = placed.centre;
         let x = [cx - w / 2.0, cx + w / 2.0];
@@ -221,7 +221,7 @@ impl Room<'_> {
     }
 
     /// The mark on one line, and on more and more.
-    fn wrapped(&self, words: &[String; 2], height: f64) -> Vec<Stack> {
+    fn wrapped(&self, words: &[String; 2], height: f64) -> Vec<LineStack> {
         let mut forms = vec![vec![words.join("  ")]];
         let most = words.iter().map(|w| font::width(w, height, false)).fold(0.0, f64::max);
         for part in 1..=4 {
@@ -229,7 +229,7 @@ impl Room<'_> {
             forms.push(words.iter().flat_map(|w| wrapped(w, height, width)).collect());
         }
         forms.dedup();
-        forms.iter().map(|lines| Stack::new(lines, height, self.nozzle)).collect()
+        forms.iter().map(|lines| LineStack::new(lines, height, self.nozzle)).collect()
     }
 
     /// A free rectangle of the island that keeps `gap` mm from other lettering, as near to the block's middle as one is
@@ -264,14 +264,14 @@ impl Room<'_> {
 }
 
 /// Lines one below the other, each in the middle.
-struct Stack {
+struct LineStack {
     size: [f64; 2],
     height: f64,
     /// Each line with the width of its ink, where that begins, and its baseline below the top, mm.
     lines: Vec<(Spaced, f64)>,
 }
 
-impl Stack {
+impl LineStack {
     fn new(lines: &[String], height: f64, nozzle: f64) -> Self {
         let lines: Vec<Spaced> =
             lines.iter().map(|w| Spaced::new(w, height, nozzle)).filter(|s| !s.signs.is_empty()).collect();

@@ -22,7 +22,7 @@ use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
 use crate::lane::{FRONT_RELIEF, LaneSet, mm};
 use crate::layout::edges::{self, Shared};
-use crate::layout::order::{self, Plan, Strip};
+use crate::layout::order::{self, LanePlan, Strip};
 use crate::layout::split::{self, Room};
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused, fence_height, placed, refusals};
 use crate::terms::Labels;
@@ -218,7 +218,7 @@ pub fn lay_out_all(job: &Job, set: &LaneSet) -> Result<(Vec<Layout>, Fewest), Re
 
 /// The plan and what stands on its island.
 struct Composed {
-    plan: Plan,
+    plan: LanePlan,
     lanes: Vec<Placed>,
     lettering: Lettering,
     screw_holes: Vec<[f64; 2]>,
@@ -256,7 +256,7 @@ fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>
     }
     let wanted = Rank::best(best.lanes.len(), job.block.screw_holes);
     let bed = job.print.bed;
-    let on_bed = |p: &Plan| fits([p.length, p.depth], bed) || fits([p.depth, p.length], bed);
+    let on_bed = |p: &LanePlan| fits([p.length, p.depth], bed) || fits([p.depth, p.length], bed);
     let first_fits = on_bed(&best.plan);
     for more in (1..=WIDENED).map(|i| WIDER * f64::from(i)) {
         if best.lettering.rank >= wanted {
@@ -301,7 +301,7 @@ fn whole_layers(height: f64, layer: f64) -> f64 {
 }
 
 /// The middles of the island's two ends, where it is thick enough there to keep a notch away from its fences.
-fn seam_notches(plan: &Plan) -> Option<[f64; 2]> {
+fn seam_notches(plan: &LanePlan) -> Option<[f64; 2]> {
     let end = |x: [f64; 2]| -> Option<f64> {
         let [low, high] = plan.island_between(x);
         (high - low >= 6.0 * SEAM_NOTCH).then_some((low + high) / 2.0)

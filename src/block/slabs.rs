@@ -7,7 +7,7 @@
 use super::{Layout, regions};
 use crate::shape::polygon::microns;
 use crate::shape::stack::{Slab, Stack};
-use crate::solid::{self, Block, NotSound};
+use crate::solid::{self, NotSound, Solid};
 
 /// The slabs of `layout`.
 pub fn stack_of(layout: &Layout) -> Stack {
@@ -42,6 +42,6 @@ pub fn stack_of(layout: &Layout) -> Stack {
 ///
 /// # Errors
 /// [`NotSound`], should the mesh fail any of its checks: closed, and the expected signed volume.
-pub fn build(layout: &Layout) -> Result<Block, NotSound> {
-    solid::of_stack(stack_of(layout))
+pub fn build(layout: &Layout) -> Result<Solid, NotSound> {
+    solid::build(stack_of(layout))
 }

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::make::Kind;
+use crate::make::ArtifactKind;
 use crate::terms::{LengthsShown, PaperSize, PlaneKind, SeatName};
 use crate::units::Units;
 
@@ -53,7 +53,7 @@ Exit code 0 when all is made, 1 for a fault of the program, 2 for bad input, 130
         args: MakeArgs,
         /// What to make, separated by commas [default: all a job asks for]
         #[arg(long, value_name = "LIST", value_delimiter = ',')]
-        only: Vec<Kind>,
+        only: Vec<ArtifactKind>,
     },
     /// Make the printed block of a job alone: STL and drawing
     #[command(after_help = "\
@@ -732,9 +732,9 @@ pub enum SchemaArg {
     Log,
 }
 
-impl ValueEnum for Kind {
+impl ValueEnum for ArtifactKind {
     fn value_variants<'a>() -> &'a [Self] {
-        &Kind::ALL
+        &ArtifactKind::ALL
     }
 
     fn to_possible_value(&self) -> Option<PossibleValue> {

@@ -8,7 +8,7 @@ use crate::guide::Taken;
 use crate::input::document::{Node, Value};
 use crate::input::fault::Faults;
 use crate::input::length::{Angle, LENGTH_FORMS, Length, LengthForm, half_digit, half_last_digit};
-use crate::profile::fit::{FitFile, KnownFile, MeasuredFile, RollerPart, SeatPart};
+use crate::profile::fit::{DirectFile, FitFile, KnownFile, RollerPart, SeatPart};
 use crate::profile::guide::FaceProfile;
 use crate::profile::{self, Read};
 use crate::terms::{Arrangement, Locates, SeatName};
@@ -34,7 +34,7 @@ pub struct Settings {
     /// The known pairs.
     pub pairs: Vec<Pair>,
     /// What was measured, as written.
-    pub measured: MeasuredFile,
+    pub measured: DirectFile,
 }
 
 /// A seat.
@@ -170,7 +170,7 @@ impl Resolver<'_> {
         self.taken(&at, ["reach", "over_roller"], [face.reach.as_ref(), face.over_roller.as_ref()])
     }
 
-    fn seats(&mut self, file: &FitFile, measured: &MeasuredFile) -> Vec<KnownSeat> {
+    fn seats(&mut self, file: &FitFile, measured: &DirectFile) -> Vec<KnownSeat> {
         let parts = measured.seats.clone().unwrap_or_default();
         let mut seats = Vec::new();
         for (name, part) in [(SeatName::Iron, parts.iron), (SeatName::Chisel, parts.chisel)] {

@@ -3,14 +3,14 @@
 use std::time::Duration;
 
 use super::check::{self, Reading};
-use super::section::Section;
+use super::section::CutSection;
 use super::sheets::{self, cuts};
 use super::{Plate, Wanted};
 use crate::format::pdf::{self, About};
 use crate::format::{Artifact, stl, svg};
 use crate::gauges;
 use crate::make::{Clock, NotMade};
-use crate::solid::{self, Block};
+use crate::solid::{self, Solid};
 
 /// The gauges and their files.
 #[derive(Debug, Clone)]
@@ -18,7 +18,7 @@ pub struct Gauges {
     /// The plates.
     pub plates: Vec<Plate>,
     /// Their solids, in the same order.
-    pub blocks: Vec<Block>,
+    pub blocks: Vec<Solid>,
     /// What was measured in the written files.
     pub readings: Vec<Reading>,
     /// The files.
@@ -40,7 +40,7 @@ pub fn gauges(wanted: &Wanted) -> Result<Gauges, NotMade> {
     let mut readings = Vec::new();
     let mut artifacts = Vec::new();
     for plate in &plates {
-        let block = solid::of_stack(plate.stack())?;
+        let block = solid::build(plate.stack())?;
         let stl = stl::write(&block.mesh.scaled(factors), &plate.name)
             .map_err(|e| NotMade::NotWritten { what: "a gauge's STL", cause: e.to_string() })?;
         readings.extend(check::stl(&stl, plate, factors)?);
@@ -64,12 +64,12 @@ pub fn gauges(wanted: &Wanted) -> Result<Gauges, NotMade> {
     let cuts = crate::format::dxf::write(&cuts::layers(&plates));
     clock.lap("drawings");
     for (plate, origin) in plates.iter().zip(cuts::origins(&plates)) {
-        let cut = Section::of_dxf(&cuts, cuts::cut_layer(plate).as_str(), origin);
+        let cut = CutSection::of_dxf(&cuts, cuts::cut_layer(plate).as_str(), origin);
         readings.extend(check::section(&cut, plate, "gauges.dxf")?);
         let group = sheets::outline_id(plate);
-        let on = drawings.iter().find(|d| Section::of_svg(&d.bytes, &group) != Section::default());
+        let on = drawings.iter().find(|d| CutSection::of_svg(&d.bytes, &group) != CutSection::default());
         if let Some(drawing) = on {
-            readings.extend(check::section(&Section::of_svg(&drawing.bytes, &group), plate, &drawing.name)?);
+            readings.extend(check::section(&CutSection::of_svg(&drawing.bytes, &group), plate, &drawing.name)?);
         } else {
             return Err(NotMade::NotWritten {
                 what: "a gauge's drawing",

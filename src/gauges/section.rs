@@ -6,7 +6,7 @@ use stl_io::create_stl_reader;
 
 /// Straight runs, mm on the plate.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Section {
+pub struct CutSection {
     runs: Vec<[[f64; 2]; 2]>,
 }
 
@@ -23,7 +23,7 @@ pub enum Toward {
     Up,
 }
 
-impl Section {
+impl CutSection {
     /// The section of a binary STL at the height `z`, mm, whose axes were multiplied by `factors`.
     ///
     /// # Errors

@@ -2,10 +2,10 @@
 //! section.
 
 use super::Jig;
-use super::parts::{Kind, Part};
+use super::parts::{Part, PartKind};
 use crate::job::wood::WoodOptions;
 use crate::layout::Refused;
-use crate::wood::stock::{self, NoPlan, Piece, Plan, Stock};
+use crate::wood::stock::{self, CuttingPlan, NoPlan, Piece, Stock};
 use crate::wood::timber::Stuff;
 
 /// Left unused at the ends of planks and battens, which are split or out of square, and at the sides of planks, mm;
@@ -41,7 +41,7 @@ pub struct Cut {
     /// What is cut of it; names are the parts' letters.
     pub pieces: Vec<Piece>,
     /// The plan.
-    pub plan: Plan,
+    pub plan: CuttingPlan,
     /// What else there is to say of it.
     pub note: Option<String>,
 }
@@ -52,14 +52,14 @@ pub struct Cut {
 /// [`Refused`] where a part does not come out of stated stock.
 pub fn cutting_of(options: &WoodOptions, jig: &Jig) -> Result<Cutting, Refused> {
     let kerf = options.kerf.unwrap_or(options.written.choose(1.5, 1.5875));
-    let longest = jig.parts.iter().filter(|p| p.kind != Kind::Board).map(|p| p.size[0]).fold(0.0, f64::max);
+    let longest = jig.parts.iter().filter(|p| p.kind != PartKind::Board).map(|p| p.size[0]).fold(0.0, f64::max);
     let batten = options.batten.unwrap_or_else(|| usual_batten(longest, options.written.choose(300.0, 304.8)));
     let refuse = |field: &'static str| move |cause: NoPlan| Refused(vec![format!("{field}: {cause}")]);
     let mut stocks = Vec::new();
-    for part in jig.parts.iter().filter(|p| p.kind == Kind::Board) {
+    for part in jig.parts.iter().filter(|p| p.kind == PartKind::Board) {
         stocks.push(board(options, jig, part, kerf).map_err(refuse("wood.stock.board"))?);
     }
-    for kind in [Kind::Fence, Kind::Facing, Kind::Cleat] {
+    for kind in [PartKind::Fence, PartKind::Facing, PartKind::Cleat] {
         let parts: Vec<&Part> = jig.parts.iter().filter(|p| p.kind == kind).collect();
         if !parts.is_empty() {
             stocks.push(battens(&parts, batten, kerf).map_err(refuse("wood.stock.batten"))?);

@@ -8,7 +8,7 @@ use super::lane_strips;
 use super::movement::Movement;
 use crate::job::wood::WoodOptions;
 use crate::lane::{Lane, mm};
-use crate::layout::order::Plan;
+use crate::layout::order::LanePlan;
 use crate::layout::{FENCE_OVER_BLADE, Placed};
 use crate::terms::Edge;
 use crate::wood::timber::{Cut, Species, Stuff};
@@ -187,7 +187,7 @@ fn screw_length(lengths: &[f64], height: f64, board: f64) -> Option<f64> {
 
 /// The strips of `plan`, lanes of one distance together; `width` gives a lane's width from its blade's, mm.
 pub fn strips(
-    plan: &Plan,
+    plan: &LanePlan,
     lanes: &[Placed],
     width: impl Fn(f64) -> f64,
     stock: &FenceStock,

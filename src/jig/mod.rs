@@ -239,7 +239,7 @@ fn share(job: &Job, set: &LaneSet, lane_width: impl Fn(f64) -> f64, step: f64) -
 }
 
 /// A lane's strip of the plan, if it is a lane's.
-fn lane_strips(plan: &order::Plan) -> impl Iterator<Item = (Edge, &Strip)> {
+fn lane_strips(plan: &order::LanePlan) -> impl Iterator<Item = (Edge, &Strip)> {
     let near = plan.near.iter().map(|s| (Edge::Near, s));
     near.chain(plan.far.iter().map(|s| (Edge::Far, s))).filter(|(_, s)| s.lane.is_some())
 }

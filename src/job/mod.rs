@@ -8,7 +8,7 @@ pub use print::{PrintOptions, factors, mass};
 pub use wood::WoodOptions;
 
 use crate::guide::fields::{Fields, SizeForms};
-use crate::guide::named::{self, Kind, Sources};
+use crate::guide::named::{self, ProfileKind, Sources};
 use crate::guide::{Blade, Guide};
 use crate::input::document::Document;
 use crate::input::fault::Faults;
@@ -108,7 +108,7 @@ type Resolver<'a> = Fields<'a, JobFile>;
 
 impl Resolver<'_> {
     fn job(mut self, file: &JobFile, sources: &dyn Sources) -> Result<Job, Faults> {
-        let guide = match named::text_of(Kind::Guide, &file.guide, sources) {
+        let guide = match named::text_of(ProfileKind::Guide, &file.guide, sources) {
             Ok((name, bytes)) => match Guide::parse(&name, &bytes) {
                 Ok(guide) => Some(guide),
                 Err(faults) => {
@@ -117,7 +117,7 @@ impl Resolver<'_> {
                 }
             },
             Err(found) => {
-                self.fault(&["guide"], Some(found), Kind::Guide.allowed());
+                self.fault(&["guide"], Some(found), ProfileKind::Guide.allowed());
                 None
             }
         };

@@ -2,7 +2,7 @@
 
 use crate::job::Job;
 use crate::kit::advice::{self, Advice};
-use crate::kit::fences::{self, Fence, Plan};
+use crate::kit::fences::{self, Fence, FencePlan};
 use crate::kit::interval::{self, Ask, Bench};
 use crate::kit::{Kit, KitBlade};
 use crate::lane::checks::{Finding, Rule};
@@ -49,7 +49,7 @@ struct Served<'a> {
 fn of_fence(
     index: usize,
     fence: &Fence,
-    plan: &Plan,
+    plan: &FencePlan,
     kit: &Kit,
     advice: &[Advice],
     bench: &Bench<'_>,

@@ -105,7 +105,7 @@ pub fn fence_height(options: &BlockOptions, lanes: &[Lane], refusals: &mut Vec<S
 }
 
 /// The lanes of a plan in their places: near edge from left to right, then far edge.
-pub(crate) fn placed(plan: &order::Plan, lanes: &[Lane]) -> Vec<Placed> {
+pub(crate) fn placed(plan: &order::LanePlan, lanes: &[Lane]) -> Vec<Placed> {
     let of = |strips: &[Strip], edge| -> Vec<Placed> {
         strips
             .iter()

@@ -30,7 +30,7 @@ use crate::views::side_view::{self, Stand};
 
 /// A kind of artifact.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum ArtifactKind {
     /// The printed block as STL.
     Stl,
     /// The same as 3MF.
@@ -55,36 +55,36 @@ pub enum Kind {
     Index,
 }
 
-impl Kind {
+impl ArtifactKind {
     /// All kinds.
-    pub const ALL: [Kind; 11] = [
-        Kind::Stl,
-        Kind::ThreeMf,
-        Kind::Step,
-        Kind::Drawing,
-        Kind::Picture,
-        Kind::Sides,
-        Kind::Offsets,
-        Kind::Wood,
-        Kind::Cards,
-        Kind::Gauges,
-        Kind::Index,
+    pub const ALL: [ArtifactKind; 11] = [
+        ArtifactKind::Stl,
+        ArtifactKind::ThreeMf,
+        ArtifactKind::Step,
+        ArtifactKind::Drawing,
+        ArtifactKind::Picture,
+        ArtifactKind::Sides,
+        ArtifactKind::Offsets,
+        ArtifactKind::Wood,
+        ArtifactKind::Cards,
+        ArtifactKind::Gauges,
+        ArtifactKind::Index,
     ];
 
     /// The word that a command line names it by.
     pub fn name(self) -> &'static str {
         match self {
-            Kind::Stl => "stl",
-            Kind::ThreeMf => "3mf",
-            Kind::Step => "step",
-            Kind::Picture => "picture",
-            Kind::Drawing => "drawing",
-            Kind::Sides => "sides",
-            Kind::Offsets => "offsets",
-            Kind::Wood => "wood",
-            Kind::Cards => "cards",
-            Kind::Gauges => "gauges",
-            Kind::Index => "index",
+            ArtifactKind::Stl => "stl",
+            ArtifactKind::ThreeMf => "3mf",
+            ArtifactKind::Step => "step",
+            ArtifactKind::Picture => "picture",
+            ArtifactKind::Drawing => "drawing",
+            ArtifactKind::Sides => "sides",
+            ArtifactKind::Offsets => "offsets",
+            ArtifactKind::Wood => "wood",
+            ArtifactKind::Cards => "cards",
+            ArtifactKind::Gauges => "gauges",
+            ArtifactKind::Index => "index",
         }
     }
 }
@@ -96,21 +96,27 @@ pub struct Wanted(u32);
 impl Wanted {
     /// Everything a job asks for.
     pub fn everything() -> Self {
-        Self::only(&Kind::ALL)
+        Self::only(&ArtifactKind::ALL)
     }
 
     /// The printed block alone: its files, drawing and picture.
     pub fn block() -> Self {
-        Self::only(&[Kind::Stl, Kind::ThreeMf, Kind::Step, Kind::Drawing, Kind::Picture])
+        Self::only(&[
+            ArtifactKind::Stl,
+            ArtifactKind::ThreeMf,
+            ArtifactKind::Step,
+            ArtifactKind::Drawing,
+            ArtifactKind::Picture,
+        ])
     }
 
     /// These kinds.
-    pub fn only(kinds: &[Kind]) -> Self {
+    pub fn only(kinds: &[ArtifactKind]) -> Self {
         Self(kinds.iter().fold(0, |bits, kind| bits | 1 << *kind as u32))
     }
 
     /// Whether `kind` is wanted.
-    pub fn has(self, kind: Kind) -> bool {
+    pub fn has(self, kind: ArtifactKind) -> bool {
         self.0 & 1 << kind as u32 != 0
     }
 }
@@ -205,20 +211,20 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted) -> Result<Made, NotMad
         artifacts.extend(files);
     }
     let artifact = |name: &str, what, bytes| Artifact { name: name.into(), what, bytes };
-    if wanted.has(Kind::Sides) {
+    if wanted.has(ArtifactKind::Sides) {
         for (name, sheet) in side_views(job, &lanes, &blocks) {
             artifacts.push(artifact(&name, "side view at the block", svg::write(&sheet)));
         }
         clock.lap("side views");
     }
     let offsets = report::offsets(&job.guide.name, lanes.lanes.iter());
-    if wanted.has(Kind::Offsets) {
+    if wanted.has(ArtifactKind::Offsets) {
         let text = offsets.json().map_err(|e| NotMade::NotWritten { what: "offsets.json", cause: e.to_string() })?;
         artifacts.push(artifact("offsets.json", "the lanes' numbers with all digits", text.into_bytes()));
     }
     clock.lap("offsets");
     let mut jig = None;
-    if wanted.has(Kind::Wood) && job.asks_for_wood {
+    if wanted.has(ArtifactKind::Wood) && job.asks_for_wood {
         // Corrections of a printed block are its print's: the jig is made without.
         let made = cutsheet(job)?;
         artifacts.extend(made.artifacts);
@@ -236,20 +242,20 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted) -> Result<Made, NotMad
 /// Adds what a kit has beside its block.
 fn sharpen(job: &Job, kit: &Kit, wanted: Wanted, made: &mut Made, clock: &mut Clock) -> Result<(), NotMade> {
     let mut sharpening = Sharpening { cards: Vec::new(), gauges: None, left_out: Vec::new() };
-    if wanted.has(Kind::Cards) {
+    if wanted.has(ArtifactKind::Cards) {
         let (cards, files) = crate::card::files::cards(job, kit, &made.lanes)?;
         sharpening.cards = cards;
         made.artifacts.extend(files);
         clock.lap("cards");
     }
-    if wanted.has(Kind::Gauges) {
+    if wanted.has(ArtifactKind::Gauges) {
         let (gauges, left_out) = kit::gauges(job, clock)?;
         made.artifacts.extend(gauges.iter().flat_map(|g| g.artifacts.clone()));
         sharpening.gauges = gauges;
         sharpening.left_out = left_out;
     }
     made.sharpening = Some(sharpening);
-    if wanted.has(Kind::Index) {
+    if wanted.has(ArtifactKind::Index) {
         let index = kit::index(job, kit, made);
         made.artifacts.push(index);
         clock.lap("index");

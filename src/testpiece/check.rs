@@ -3,7 +3,7 @@
 use std::io::Cursor;
 
 use super::piece::{Distance, Piece};
-use super::{Axis, Kind};
+use super::{Axis, LengthKind};
 use crate::block::check::ALLOWED;
 
 /// What was measured of one length, in the order of [`Piece::distances`].
@@ -55,8 +55,8 @@ fn read(facets: &[[[f64; 3]; 3]], distance: Distance) -> Result<Reading, Mismeas
         hits.reduce(choose).ok_or(Mismeasured::Missing(wanted))
     };
     let other: fn(f64, f64) -> f64 = match distance.kind {
-        Kind::SameWay => f64::min,
-        Kind::Outside => f64::max,
+        LengthKind::SameWay => f64::min,
+        LengthKind::Outside => f64::max,
     };
     let measured = met(distance.heights[1], other)? - met(distance.heights[0], f64::min)?;
     if (measured - wanted).abs() > ALLOWED {

@@ -5,7 +5,7 @@ use std::time::Duration;
 use super::{Piece, check, form, sheet};
 use crate::format::{Artifact, stl, svg};
 use crate::make::{Clock, NotMade};
-use crate::solid::{self, Block};
+use crate::solid::{self, Solid};
 use crate::terms::PaperSize;
 use crate::units::Units;
 
@@ -15,7 +15,7 @@ pub struct TestPiece {
     /// The piece.
     pub piece: Piece,
     /// The solid.
-    pub block: Block,
+    pub block: Solid,
     /// Its lengths as measured in the written STL.
     pub readings: Vec<check::Reading>,
     /// The files.
@@ -30,7 +30,7 @@ pub struct TestPiece {
 /// [`NotMade`]; then nothing is to be written at all.
 pub fn test_piece(piece: &Piece, size: PaperSize, units: Units) -> Result<TestPiece, NotMade> {
     let mut clock = Clock::start();
-    let block = solid::of_stack(piece.stack())?;
+    let block = solid::build(piece.stack())?;
     clock.lap("solid");
     let stl = stl::write(&block.mesh, "test piece of the printer")
         .map_err(|e| NotMade::NotWritten { what: "test-piece.stl", cause: e.to_string() })?;

@@ -54,38 +54,38 @@ impl Axis {
 /// What a length lies between.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Kind {
+pub enum LengthKind {
     /// Faces that look the same way.
     SameWay,
     /// Faces that look away from each other.
     Outside,
 }
 
-impl Kind {
+impl LengthKind {
     /// Both, in the order of files and sheets.
-    pub const ALL: [Kind; 2] = [Kind::SameWay, Kind::Outside];
+    pub const ALL: [LengthKind; 2] = [LengthKind::SameWay, LengthKind::Outside];
 
     /// Its name, as files write it.
     pub fn field(self) -> &'static str {
         match self {
-            Kind::SameWay => "same_way",
-            Kind::Outside => "outside",
+            LengthKind::SameWay => "same_way",
+            LengthKind::Outside => "outside",
         }
     }
 
     /// Its name in words.
     pub fn words(self) -> &'static str {
         match self {
-            Kind::SameWay => "same way",
-            Kind::Outside => "outside",
+            LengthKind::SameWay => "same way",
+            LengthKind::Outside => "outside",
         }
     }
 
     /// How many times the growth of a wall is in the length.
     pub fn growths(self) -> f64 {
         match self {
-            Kind::SameWay => 0.0,
-            Kind::Outside => 2.0,
+            LengthKind::SameWay => 0.0,
+            LengthKind::Outside => 2.0,
         }
     }
 }

@@ -1,8 +1,8 @@
 //! Plan, table, notes and, if wanted, a section on one sheet, which chooses paper, scale and arrangement itself: the first of a stated
 //! list on which nothing overlaps.
 
-use super::plan::{Plan, Style, Top};
-use super::section::{Body, Section};
+use super::plan::{PlanView, Style, Top};
+use super::section::{Body, SectionView};
 use crate::drawing::frame::{BARS_HEIGHT, BARS_WIDTH, Notes, TITLE_BLOCK, Title, check_bars, frame};
 use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale, TENTH, TWENTIETH};
 use crate::drawing::table::Table;
@@ -57,8 +57,8 @@ impl Assembly<'_> {
             let body = self.body.as_ref().map(|body| body(cut));
             let drawing = Drawing {
                 assembly: self,
-                plan: Plan::new(&self.top, style, cut),
-                section: body.as_ref().map(|body| Section::new(body, cut)),
+                plan: PlanView::new(&self.top, style, cut),
+                section: body.as_ref().map(|body| SectionView::new(body, cut)),
                 table: self.table.as_ref().map(|table| table(style)),
                 style,
             };
@@ -116,8 +116,8 @@ pub fn cut_lane(lanes: &[Placed], style: Style) -> Option<&Placed> {
 
 struct Drawing<'p, 'a> {
     assembly: &'p Assembly<'a>,
-    plan: Plan<'p, 'a>,
-    section: Option<Section<'p, 'a>>,
+    plan: PlanView<'p, 'a>,
+    section: Option<SectionView<'p, 'a>>,
     table: Option<Table>,
     style: Style,
 }

@@ -52,14 +52,14 @@ pub struct Top<'a> {
 }
 
 /// The plan, ready to be drawn at some scale.
-pub struct Plan<'p, 'a> {
+pub struct PlanView<'p, 'a> {
     top: &'p Top<'a>,
     style: Style,
     /// The lane that the section is cut through.
     cut: &'p Placed,
 }
 
-impl<'p, 'a> Plan<'p, 'a> {
+impl<'p, 'a> PlanView<'p, 'a> {
     /// The plan of `top`, cut through the lane `cut`.
     pub fn new(top: &'p Top<'a>, style: Style, cut: &'p Placed) -> Self {
         Self { top, style, cut }

@@ -82,7 +82,7 @@ impl Body<'_> {
 }
 
 /// A section, ready to be drawn at some scale.
-pub struct Section<'p, 'a> {
+pub struct SectionView<'p, 'a> {
     body: &'p Body<'a>,
     placed: &'p Placed,
     figure: Figure,
@@ -97,7 +97,7 @@ const TITLE: f64 = 3.0;
 /// Paper needed around the block's outline (depth wide, its height high), mm: left, right, above, below.
 pub type Around = [f64; 4];
 
-impl<'p, 'a> Section<'p, 'a> {
+impl<'p, 'a> SectionView<'p, 'a> {
     /// The section at the middle of a lane.
     pub fn new(body: &'p Body<'a>, placed: &'p Placed) -> Self {
         let lane = &placed.lane;

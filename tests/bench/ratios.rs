@@ -48,13 +48,13 @@ fn main() {
 
 /// All times of one stack, seconds.
 fn timed(name: &str, lanes: usize, stack: &Stack) -> Value {
-    let block = solid::of_stack(stack.clone()).expect("sound");
+    let block = solid::build(stack.clone()).expect("sound");
     let mesh = &block.mesh;
     let ready = triangles(mesh);
     let mesh_alone = median(|| (), |()| mesh::triangulate(stack, &levels::levels_of(stack)));
-    let checked = median(|| stack.clone(), solid::of_stack);
+    let checked = median(|| stack.clone(), solid::build);
     let with_shell = (ready.len() <= SHELL_UP_TO)
-        .then(|| median(|| stack.clone(), |s| (shell::build(&s).expect("closed"), solid::of_stack(s))));
+        .then(|| median(|| stack.clone(), |s| (shell::build(&s).expect("closed"), solid::build(s))));
     let stl = median(|| (), |()| stl::write(mesh, "bench").expect("written"));
     let bare = median(Vec::new, |mut bytes: Vec<u8>| stl_io::write_stl(&mut bytes, ready.iter()).map(|()| bytes));
     json!({

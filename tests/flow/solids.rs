@@ -18,7 +18,7 @@ use stopwright::lanes;
 use stopwright::shape::polygon::{self, Corner, Outline};
 use stopwright::shape::stack::{Slab, Stack};
 use stopwright::solid::mesh::Mesh;
-use stopwright::solid::{self, Block, NotSound, shell};
+use stopwright::solid::{self, NotSound, Solid, shell};
 use stopwright::terms::{Edge, Labels};
 
 /// A solid of cells: which are full, column by column, layer by layer, between uneven cuts.
@@ -134,7 +134,7 @@ fn same(a: f64, b: f64) -> bool {
 }
 
 /// Holds a block's shell, as truck closes and meshes it, against its mesh.
-pub fn hold_shell_against_mesh(block: &Block) {
+pub fn hold_shell_against_mesh(block: &Solid) {
     let shell = shell::build(&block.stack).unwrap();
     assert_eq!(shell.shell_condition(), ShellCondition::Closed);
     assert_relative_eq!(shell.triangulation(0.01).to_polygon().volume(), block.mesh.volume(), max_relative = 1e-9);
@@ -146,7 +146,7 @@ proptest! {
     /// Volume and surface counted cell by cell; refused exactly where the solid touches itself in an edge.
     #[test]
     fn the_mesh_of_any_cells_bounds_these_cells(cells in any_cells()) {
-        match solid::of_stack(cells.stack()) {
+        match solid::build(cells.stack()) {
             Ok(block) => {
                 prop_assert!(!cells.touches_itself());
                 prop_assert_eq!(block.mesh.open_edges(), 0);
@@ -190,7 +190,7 @@ fn the_shell_of_a_lettered_block_is_the_solid_of_its_mesh() {
         value["block"] = json!({ "labels": labels });
         let stack = slabs::stack_of(&laid_out(&value).1);
         assert!(stack.slabs.last().unwrap().region.len() > 40, "lettering");
-        hold_shell_against_mesh(&solid::of_stack(stack).unwrap());
+        hold_shell_against_mesh(&solid::build(stack).unwrap());
     }
 }
 
@@ -201,7 +201,7 @@ fn oblique_sides_are_split_where_corners_lie_on_them() {
     let triangle = vec![[0, 0], [900, 0], [0, 600]];
     // Its oblique side bears two of the small one's corners.
     let inner = vec![[300, 100], [600, 200], [300, 400]];
-    let block = solid::of_stack(Stack { slabs: vec![slab(0, vec![triangle]), slab(500, vec![inner])] }).unwrap();
+    let block = solid::build(Stack { slabs: vec![slab(0, vec![triangle]), slab(500, vec![inner])] }).unwrap();
     assert_relative_eq!(block.mesh.volume(), (0.27 + 0.045) * 0.5, max_relative = 1e-12);
     hold_shell_against_mesh(&block);
 }
@@ -213,9 +213,9 @@ fn a_region_that_winds_the_wrong_way_is_refused() {
     let hole: Outline = vec![[3000, 3000], [3000, 6000], [6000, 6000], [6000, 3000]];
     let stack =
         |hole: &Outline| Stack { slabs: vec![Slab { z: [0, 1000], region: vec![plate.clone(), hole.clone()] }] };
-    assert_relative_eq!(solid::of_stack(stack(&hole)).unwrap().mesh.volume(), 72.0, max_relative = 1e-12);
+    assert_relative_eq!(solid::build(stack(&hole)).unwrap().mesh.volume(), 72.0, max_relative = 1e-12);
     let wrong: Outline = hole.iter().rev().copied().collect();
-    assert!(solid::of_stack(stack(&wrong)).is_err());
+    assert!(solid::build(stack(&wrong)).is_err());
 }
 
 /// Every ray against every triangle of the file, as `stl_io` indexes it: the plain way to measure, and a slow one.

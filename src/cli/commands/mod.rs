@@ -25,7 +25,7 @@ use clap::CommandFactory;
 use super::Said;
 use super::args::{Arguments, Command};
 use super::failure::Failure;
-use crate::make::{Kind, Wanted};
+use crate::make::{ArtifactKind, Wanted};
 use make::Order;
 
 /// Carries out a command.
@@ -36,7 +36,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
     match command {
         Command::Make { args, only } => {
             let wanted = if only.is_empty() { Wanted::everything() } else { Wanted::only(only) };
-            make::make(args, Order { wanted, wood_named: only.contains(&Kind::Wood) })
+            make::make(args, Order { wanted, wood_named: only.contains(&ArtifactKind::Wood) })
         }
         Command::Block(args) => make::make(args, Order { wanted: Wanted::block(), wood_named: false }),
         Command::Cutsheet(args) => cutsheet::cutsheet(args),

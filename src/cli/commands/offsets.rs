@@ -7,7 +7,7 @@ use crate::cli::Said;
 use crate::cli::args::OffsetsArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
-use crate::guide::named::{self, Kind};
+use crate::guide::named::{self, ProfileKind};
 use crate::job::{DEFAULT_TOLERANCE, Job};
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, LaneSet, Request, budget, report};
 use crate::lanes;
@@ -40,7 +40,7 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
 /// The job, if the argument names one.
 fn job(args: &OffsetsArgs) -> Result<Option<Job>, Failure> {
     let path = Path::new(&args.subject);
-    if Kind::Guide.builtins().iter().any(|b| b.name == args.subject) || !path.is_file() {
+    if ProfileKind::Guide.builtins().iter().any(|b| b.name == args.subject) || !path.is_file() {
         return Ok(None);
     }
     let bytes = files::read(path)?;

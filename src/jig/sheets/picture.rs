@@ -15,7 +15,7 @@ use crate::jig::fences::EASED;
 use crate::terms::Edge;
 use crate::views::assembly::cut_lane;
 use crate::views::plan::Style;
-use crate::views::section::{Lean, Section, hatch};
+use crate::views::section::{Lean, SectionView, hatch};
 
 /// Tallest and lowest picture, mm.
 const TALLEST: f64 = 95.0;
@@ -112,7 +112,7 @@ fn section(drawer: &Drawer, width: f64) -> Block {
     let drawn = [FULL, HALF, FIFTH, TENTH].into_iter().find_map(|scale| {
         let cut = cut_lane(lanes, style)?;
         let body = super::plan::body(drawer, cut, scale.name);
-        let section = Section::new(&body, cut);
+        let section = SectionView::new(&body, cut);
         let groups = section.draw([0.0, 0.0], scale.factor);
         let [low, high] = extent(&groups);
         let size = [high[0] - low[0], high[1] - low[1]];

@@ -7,7 +7,7 @@ pub use text::text;
 use serde::Serialize;
 
 use super::advice::{self, Advice, Advised, FlagKind};
-use super::fences::{Plan, letter};
+use super::fences::{FencePlan, letter};
 use super::interval::Bench;
 use super::{Kit, KitBlade};
 use crate::lane::Bevel;
@@ -160,7 +160,7 @@ pub struct ForcedReport<'a> {
 }
 
 /// Gathers the report.
-pub fn report<'a>(kit: &'a Kit, advice: &'a [Advice], plan: &Plan, bench: &Bench<'a>) -> Report<'a> {
+pub fn report<'a>(kit: &'a Kit, advice: &'a [Advice], plan: &FencePlan, bench: &Bench<'a>) -> Report<'a> {
     let fence_of = plan.fence_of();
     let errors: Vec<Option<f64>> =
         plan.asks.iter().zip(&fence_of).map(|(ask, &fence)| ask.error(plan.fences[fence].distance)).collect();
@@ -188,7 +188,7 @@ pub fn report<'a>(kit: &'a Kit, advice: &'a [Advice], plan: &Plan, bench: &Bench
 
 /// The plan, and what follows of it for every bevel.
 struct Found<'p> {
-    plan: &'p Plan,
+    plan: &'p FencePlan,
     fence_of: &'p [usize],
     errors: &'p [Option<f64>],
 }
@@ -240,7 +240,7 @@ fn flags(
     blade: &KitBlade,
     index: usize,
     advice: &Advice,
-    plan: &Plan,
+    plan: &FencePlan,
     asks: std::ops::Range<usize>,
     bench: &Bench<'_>,
 ) -> Vec<FlagReport> {

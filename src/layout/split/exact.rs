@@ -1,11 +1,11 @@
 //! Few lanes: every division into blocks, and every sharing-out of each block.
 
-use super::{Block, Cost, Item, Search, Shared, plus};
+use super::{Cost, Item, Search, Share, Shared, plus};
 use crate::layout::order;
 use crate::terms::Edge;
 
 /// The division of least cost of at most [`super::EXACT`] lanes, each of which fits alone.
-pub fn divide(search: &mut Search, set: &[usize]) -> Vec<Block> {
+pub fn divide(search: &mut Search, set: &[usize]) -> Vec<Share> {
     let lanes_of =
         |mask: usize| -> Vec<usize> { (0..set.len()).filter(|i| mask >> i & 1 == 1).map(|i| set[i]).collect() };
     let all = (1usize << set.len()) - 1;
@@ -27,7 +27,7 @@ pub fn divide(search: &mut Search, set: &[usize]) -> Vec<Block> {
         let mask = least[rest].1;
         let lanes = lanes_of(mask);
         let shared = search.by_own_rule(&lanes).or_else(|| Trial::new(search, &lanes).best());
-        blocks.extend(shared.map(|shared| Block { lanes, shared }));
+        blocks.extend(shared.map(|shared| Share { lanes, shared }));
         rest ^= mask;
     }
     blocks

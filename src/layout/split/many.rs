@@ -10,7 +10,7 @@
 //! * up to [`PATIENCE`] lanes also by both rising, by their product and three sums of them; and each of these also with
 //!   the far edge tried first, and the one that has less on it.
 
-use super::{Block, Cost, Item, Search, Shared, bound, exact, plus};
+use super::{Cost, Item, Search, Share, Shared, bound, exact, plus};
 use crate::layout::order;
 use crate::terms::Edge;
 
@@ -28,11 +28,11 @@ enum First {
 }
 
 /// Lanes in blocks, each of which fits alone, and a bound of the number of blocks.
-pub fn divide(search: &mut Search, set: &[usize]) -> (Vec<Block>, usize) {
+pub fn divide(search: &mut Search, set: &[usize]) -> (Vec<Share>, usize) {
     let mut least = bound::least(search, set);
     if set.len() <= ONE_BLOCK && least == 1 {
         if let Some(shared) = exact::Trial::new(search, set).best() {
-            return (vec![Block { lanes: set.to_vec(), shared }], 1);
+            return (vec![Share { lanes: set.to_vec(), shared }], 1);
         }
         least = 2;
     }
@@ -46,11 +46,11 @@ pub fn divide(search: &mut Search, set: &[usize]) -> (Vec<Block>, usize) {
 }
 
 /// The block as its own rule shares it out, else as the best of all sharings-out, else as it was found.
-fn finished(search: &mut Search, found: Shared) -> Block {
+fn finished(search: &mut Search, found: Shared) -> Share {
     let lanes = lanes_of(&found);
     let few = lanes.len() <= super::EXACT;
     let shared = search.by_own_rule(&lanes).or_else(|| few.then(|| exact::Trial::new(search, &lanes).best()).flatten());
-    Block { lanes, shared: shared.unwrap_or(found) }
+    Share { lanes, shared: shared.unwrap_or(found) }
 }
 
 fn lanes_of(shared: &Shared) -> Vec<usize> {

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::Wanted;
 use super::rock::{Judgement, PRESSED_AT, Pose, Rock, Verdict};
-use super::strokes::{Bench, Fit, Kernel, Plan, TRADE_RULE};
+use super::strokes::{Bench, Fit, Kernel, StrokePlan, TRADE_RULE};
 use super::wanted::USUAL_BED;
 use crate::format::columns::aligned;
 use crate::stones::grits::Grade;
@@ -27,7 +27,7 @@ pub struct Camber {
     /// The grade that makes it, where the wear of a stroke is by it.
     pub grade: Option<Grade>,
     /// The strokes; `None` for a straight edge.
-    pub plan: Option<Plan>,
+    pub plan: Option<StrokePlan>,
     /// The guide that holds it.
     pub held: Option<Held>,
 }
@@ -133,7 +133,7 @@ fn held_text(held: &Held) -> String {
     )
 }
 
-fn plan_text(camber: &Camber, plan: &Plan) -> String {
+fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
     let depth = camber.bench.curve.depth;
     let head = |cells: [&str; 5]| cells.map(str::to_string).to_vec();
     let mut rows = vec![

@@ -74,7 +74,7 @@ pub struct Fit {
 
 /// A plan.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Plan {
+pub struct StrokePlan {
     /// Where the finger goes.
     pub places: [Place; 4],
     /// The best there is: non-negative least squares.
@@ -141,7 +141,7 @@ impl Bench {
     ///
     /// # Errors
     /// [`NoPlan`].
-    pub fn plan(&self) -> Result<Plan, NoPlan> {
+    pub fn plan(&self) -> Result<StrokePlan, NoPlan> {
         let fitting = self.fitting()?;
         let best = fitting.best()?;
         let rounds = rounds::choose(&fitting.table, &fitting.wanted, &best);
@@ -149,7 +149,7 @@ impl Bench {
         let (rule, rule_rounds) = fitting.scaled(TRADE_RULE)?;
         let round = DVector::from_iterator(4, rounds.counts.iter().map(|c| f64::from(*c)));
         let [corner, middle] = [self.curve.width / 2.0, 0.0].map(|x| self.row(x).dot(&round.transpose()));
-        Ok(Plan { places: self.places(), best, rounds, rounded, after_first: corner - middle, rule, rule_rounds })
+        Ok(StrokePlan { places: self.places(), best, rounds, rounded, after_first: corner - middle, rule, rule_rounds })
     }
 
     /// What a rule, strokes a round at each of [`Bench::places`], makes at the number of rounds that suits the arc best, and
@@ -255,7 +255,7 @@ mod tests {
         Bench { curve: JACK, angle: 25.0, finger: 16.0, kernel, per_stroke: 0.002 }
     }
 
-    fn plan(kernel: Kernel) -> Plan {
+    fn plan(kernel: Kernel) -> StrokePlan {
         bench(kernel).plan().unwrap_or_else(|e| panic!("{e}"))
     }
 

@@ -16,12 +16,12 @@ pub const FORMS: &str = "a grade with its standard, such as P400 (FEPA, ISO 6344
 /// A grade of abrasive: one of a standard, or a grain size.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Grade {
-    kind: Kind,
+    kind: GradeKind,
     grain: f64,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Kind {
+enum GradeKind {
     Graded(Standard, u16),
     Micrometres,
 }
@@ -73,7 +73,7 @@ impl Grade {
     /// A grade of a standard; `None` for a number that it does not have.
     pub fn of_standard(standard: Standard, number: u16) -> Option<Self> {
         let grain = standard.grain(number)?;
-        Some(Self { kind: Kind::Graded(standard, number), grain })
+        Some(Self { kind: GradeKind::Graded(standard, number), grain })
     }
 
     /// A grain size in micrometres.
@@ -82,7 +82,7 @@ impl Grade {
     /// [`NoGrade::Grain`].
     pub fn micrometres(grain: f64) -> Result<Self, NoGrade> {
         if (GRAIN_RANGE[0]..=GRAIN_RANGE[1]).contains(&grain) {
-            Ok(Self { kind: Kind::Micrometres, grain })
+            Ok(Self { kind: GradeKind::Micrometres, grain })
         } else {
             Err(NoGrade::Grain { text: format!("{} µm", short(grain, 4)) })
         }
@@ -96,8 +96,8 @@ impl Grade {
     /// The standard it is a grade of; `None` for a plain grain size.
     pub fn standard(&self) -> Option<Standard> {
         match self.kind {
-            Kind::Graded(standard, _) => Some(standard),
-            Kind::Micrometres => None,
+            GradeKind::Graded(standard, _) => Some(standard),
+            GradeKind::Micrometres => None,
         }
     }
 
@@ -110,8 +110,8 @@ impl Grade {
 impl fmt::Display for Grade {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.kind {
-            Kind::Graded(standard, number) => f.pad(&format!("{}{number}", standard.prefix())),
-            Kind::Micrometres => f.pad(&format!("{} µm", short(self.grain, 3))),
+            GradeKind::Graded(standard, number) => f.pad(&format!("{}{number}", standard.prefix())),
+            GradeKind::Micrometres => f.pad(&format!("{} µm", short(self.grain, 3))),
         }
     }
 }
