@@ -40,7 +40,7 @@ impl Units {
     }
 }
 
-/// An inch dimension rounded to a binary fraction, as a rule or a gauge is marked.
+/// An inch dimension rounded to a binary fraction, as a rule or a caliper is marked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct InchFraction {
     sixty_fourths: i64,

@@ -2,11 +2,11 @@
 //!
 //! Plan frame: `x` along the edges, `y` from the near edge (0) to the far edge (`depth`), mm.
 //!
-//! 1. [`edges`] shares the lanes out between the two edges.
-//! 2. [`order`] puts them in the order that needs the least depth, and proves it.
-//! 3. [`split`] shares lanes that are too many for the printer's bed out over several blocks.
-//! 4. [`labels`] letters the island, in [`letters`] that the nozzle can print; [`holes`] finds room for the screws.
-//! 5. [`regions`] turns the plan into polygons on a 1 µm grid, for the solid and the drawing alike.
+//! 1. [`layout`](crate::layout) shares the lanes out over blocks and edges and puts them in order.
+//! 2. [`labels`] letters the island; [`holes`] finds room for the screws.
+//! 3. [`regions`] turns the plan into polygons on a 1 µm grid, for the solid and the drawing alike; [`slabs`] stacks them.
+//! 4. [`cleat`] is the part that hangs on the bench's edge; [`print`] finds what the printer may not print well.
+//! 5. [`sheets`] draws the block; [`files`] makes all that is written, and [`check`] measures the written STL.
 
 pub mod check;
 pub mod cleat;

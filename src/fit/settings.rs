@@ -49,7 +49,7 @@ pub struct KnownSeat {
     /// Its height, if measured.
     pub height: Option<Taken>,
     /// Flat parallel used in taking it.
-    pub gauge: Option<Length>,
+    pub parallel: Option<Length>,
 }
 
 /// A known setting.
@@ -187,10 +187,10 @@ impl Resolver<'_> {
     fn seat(&mut self, name: SeatName, part: &SeatPart) -> KnownSeat {
         let at = ["measured", "seats", name.name()];
         let height = self.taken(&at, ["height", "over_roller"], [part.height.as_ref(), part.over_roller.as_ref()]);
-        let gauge_path = [&at[..], &["gauge"]].concat();
-        let gauge = self.reading(&gauge_path, part.gauge.as_ref());
-        if gauge.is_some() && part.over_roller.is_none() {
-            self.fault(&gauge_path, "a gauge without over_roller", "a gauge with over_roller only");
+        let parallel_path = [&at[..], &["gauge"]].concat();
+        let parallel = self.reading(&parallel_path, part.gauge.as_ref());
+        if parallel.is_some() && part.over_roller.is_none() {
+            self.fault(&parallel_path, "a gauge without over_roller", "a gauge with over_roller only");
         }
         for (field, pair) in [("blade_width", &part.blade_width), ("blade_thickness", &part.blade_thickness)] {
             let path = [&at[..], &[field]].concat();
@@ -202,7 +202,7 @@ impl Resolver<'_> {
             }
         }
         let locates = part.locates.unwrap_or(Locates::Underside);
-        KnownSeat { name, locates, locates_stated: part.locates.is_some(), height, gauge }
+        KnownSeat { name, locates, locates_stated: part.locates.is_some(), height, parallel }
     }
 
     fn pair(&mut self, index: usize, file: &KnownFile, seats: &[KnownSeat]) -> Pair {

@@ -1,4 +1,4 @@
-//! Measures the written files of a plate: every angle, curve and width, by rays through what a printer or a cutter gets.
+//! Checks the written files of a plate: every angle, curve and width, by rays through what a printer or a cutter gets.
 //!
 //! Each flank is met by rays at many places and a line is fitted to what they meet; an angle is that of two such lines.
 

@@ -5,7 +5,8 @@
 //!
 //! 1. [`bevel`], [`camber`] and [`square`] plan the plates.
 //! 2. [`plate`] makes them solid and letters them.
-//! 3. [`measure`] reads the written STL, SVG and DXF back and measures every angle, curve and width in them.
+//! 3. [`sheets`] draws them at full size, with what is seen in use; [`files`] makes all that is written.
+//! 4. [`check`] reads the written STL, SVG and DXF back and measures every angle, curve and width in them.
 
 pub mod bevel;
 pub mod camber;

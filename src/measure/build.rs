@@ -83,7 +83,7 @@ fn seat(answers: &Answers, name: SeatName) -> Result<SeatProfile, Missing> {
                 .map(|v| toleranced(v, units))
                 .ok_or(Missing(field(Part::OverRoller)))?,
         ),
-        gauge: answers.length(field(Part::Gauge)).map(|v| toleranced(v, units)),
+        gauge: answers.length(field(Part::Parallel)).map(|v| toleranced(v, units)),
         locates: match answers.word(field(Part::Locates)) {
             Some("underside") => Locates::Underside,
             Some("back") => Locates::Back,

@@ -46,8 +46,8 @@ pub enum Field {
 pub enum Part {
     /// `locates`
     Locates,
-    /// `gauge`
-    Gauge,
+    /// `gauge`, the flat parallel clamped in the seat
+    Parallel,
     /// `over_roller`
     OverRoller,
     /// `blade_width`
@@ -84,7 +84,7 @@ impl fmt::Display for Field {
             Field::Seat(seat, part) => {
                 let part = match part {
                     Part::Locates => "locates",
-                    Part::Gauge => "gauge",
+                    Part::Parallel => "gauge",
                     Part::OverRoller => "over_roller",
                     Part::BladeWidth => "blade_width",
                     Part::BladeThickness => "blade_thickness",

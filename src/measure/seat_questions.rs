@@ -27,13 +27,13 @@ pub(super) const fn locates(seat: SeatName, relevant: Relevant) -> Question {
 }
 
 /// `gauge`
-pub(super) const fn gauge(seat: SeatName, relevant: Relevant) -> Question {
+pub(super) const fn parallel(seat: SeatName, relevant: Relevant) -> Question {
     let (how, need): (How, Needs) = match seat {
-        SeatName::Iron => (|a| how_gauge(a, SeatName::Iron), |a| need_gauge(a, SeatName::Iron)),
-        SeatName::Chisel => (|a| how_gauge(a, SeatName::Chisel), |a| need_gauge(a, SeatName::Chisel)),
+        SeatName::Iron => (|a| how_parallel(a, SeatName::Iron), |a| need_parallel(a, SeatName::Iron)),
+        SeatName::Chisel => (|a| how_parallel(a, SeatName::Chisel), |a| need_parallel(a, SeatName::Chisel)),
     };
     Question {
-        field: Field::Seat(seat, Part::Gauge),
+        field: Field::Seat(seat, Part::Parallel),
         symbol: "g",
         what: "thickness of the flat parallel clamped in the seat",
         how,
@@ -43,7 +43,7 @@ pub(super) const fn gauge(seat: SeatName, relevant: Relevant) -> Question {
     }
 }
 
-fn how_gauge(answers: &Answers, seat: SeatName) -> &'static str {
+fn how_parallel(answers: &Answers, seat: SeatName) -> &'static str {
     match answers.word(Field::Seat(seat, Part::Locates)) {
         Some("back") => {
             "The seat looks down, so clamp a straight flat parallel up against it as a blade would be, long enough to stand out of the guide, and measure its thickness."
@@ -57,7 +57,7 @@ fn how_gauge(answers: &Answers, seat: SeatName) -> &'static str {
     }
 }
 
-fn need_gauge(answers: &Answers, seat: SeatName) -> Need {
+fn need_parallel(answers: &Answers, seat: SeatName) -> Need {
     match answers.word(Field::Seat(seat, Part::Locates)) {
         Some("sides") => {
             Need::Required("the groove's centre line is found from the parallel's upper side, half of g below it")
@@ -85,7 +85,7 @@ pub(super) const fn over_roller(seat: SeatName, relevant: Relevant) -> Question 
 }
 
 fn how_over_roller(answers: &Answers, seat: SeatName) -> &'static str {
-    let with_parallel = answers.length(Field::Seat(seat, Part::Gauge)).is_some();
+    let with_parallel = answers.length(Field::Seat(seat, Part::Parallel)).is_some();
     match (answers.word(Field::Seat(seat, Part::Locates)), with_parallel) {
         (Some("back"), _) => {
             "One jaw under the roller, where it touches the stone; the other on the upper side of the parallel, which lies against the seat; the beam square to the seat. (h = M - D/2)"

@@ -6,7 +6,7 @@
 
 use super::answers::Answers;
 use super::question::{AnswerKind, Field, Need, Question, Range};
-use super::seat_questions::{blade_thickness, blade_width, gauge, locates, over_roller};
+use super::seat_questions::{blade_thickness, blade_width, locates, over_roller, parallel};
 use crate::terms::SeatName;
 
 pub(super) const fn range(usual: [f64; 2], allowed: [f64; 2]) -> Range {
@@ -147,12 +147,12 @@ pub static QUESTIONS: &[Question] = &[
         relevant: always,
     },
     locates(SeatName::Iron, has_iron),
-    gauge(SeatName::Iron, has_iron),
+    parallel(SeatName::Iron, has_iron),
     over_roller(SeatName::Iron, has_iron),
     blade_width(SeatName::Iron, has_iron),
     blade_thickness(SeatName::Iron, has_iron),
     locates(SeatName::Chisel, has_chisel),
-    gauge(SeatName::Chisel, has_chisel),
+    parallel(SeatName::Chisel, has_chisel),
     over_roller(SeatName::Chisel, has_chisel),
     blade_width(SeatName::Chisel, has_chisel),
     blade_thickness(SeatName::Chisel, has_chisel),

@@ -9,9 +9,10 @@
 //! ```
 //!
 //! 1. [`piece`]: an L to lie on the bed, with such faces near its corner and at the ends of its arms.
-//! 2. [`gauge`] measures the written STL.
+//! 2. [`check`] measures the written STL.
 //! 3. [`form`] is the file to fill in; [`readings`] reads it.
-//! 4. [`judge`] fits scale and growth of each axis to what was read.
+//! 4. [`judge`] fits scale and growth of each axis to what was read; [`report`] says it in words.
+//! 5. [`sheet`] is the check sheet; [`files`] makes all that is written.
 
 pub mod check;
 pub mod files;

@@ -161,7 +161,7 @@ fn the_volume_of_a_plain_block_is_board_and_island() {
     assert_relative_eq!(slabs::build(&layout).unwrap().mesh.volume(), by_hand, max_relative = 1e-12);
 }
 
-/// The gauge itself: a mesh that was tampered with is found out.
+/// The check itself: a mesh that was tampered with is found out.
 #[test]
 fn a_shifted_fence_is_measured() {
     let (_, layout) = laid_out(&job_of(2, 1));

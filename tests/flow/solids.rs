@@ -247,7 +247,7 @@ fn crossing(triangle: &[[f64; 3]; 3], x: f64, z: f64) -> Option<f64> {
     meets.then(|| (0..3).map(|i| weights[i] * triangle[i][1]).sum::<f64>() / total)
 }
 
-/// One fence after the other is moved by 2 µm: the gauge names that lane.
+/// One fence after the other is moved by 2 µm: the check names that lane.
 #[test]
 fn the_gauge_notices_each_fence_that_is_moved() {
     let (_, layout) = laid_out(&job_of(6, 6));

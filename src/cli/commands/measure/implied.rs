@@ -104,7 +104,7 @@ fn solve(guide: &Guide, requests: &[Request]) -> (Vec<Lane>, Vec<NoLane>) {
 /// The guide as it is seen from the axle, with how each length came about.
 fn geometry(name: SeatName, seat: &Seat, lane: &Lane) -> String {
     let section = &lane.setting.section;
-    let how = match (seat.gauge, seat.locates) {
+    let how = match (seat.parallel, seat.locates) {
         (None, _) | (Some(_), Locates::Back) => "M − D/2",
         (Some(_), Locates::Underside) => "M − g − D/2",
         (Some(_), Locates::Sides) => "M − g/2 − D/2",
