@@ -29,8 +29,7 @@ pub fn places(plan: &LanePlan, lettered: &[Rectangle]) -> Vec<[f64; 2]> {
         (low <= high).then(|| outward.into_iter().find(free)).flatten().map(|y| [x, y])
     };
     let steps = (plan.length / STEP) as usize;
-    let inside = |x: &f64| *x >= 2.0 * clear && *x <= plan.length - 2.0 * clear;
-    let xs = || (0..=steps).map(|i| i as f64 * STEP).filter(inside);
+    let xs = || (0..=steps).map(|i| i as f64 * STEP).filter(|x| *x >= 2.0 * clear && *x <= plan.length - 2.0 * clear);
     match (xs().find_map(at), xs().rev().find_map(at)) {
         (Some(l), Some(r)) if r[0] - l[0] >= 4.0 * clear => vec![l, r],
         (Some(l), _) => vec![l],

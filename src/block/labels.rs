@@ -314,7 +314,6 @@ fn wrapped(words: &str, height: f64, most: f64) -> Vec<String> {
 /// A name in two parts, as even as its hyphens and spaces allow.
 fn parted(name: &str) -> Option<[String; 2]> {
     let cuts = name.char_indices().filter(|(i, c)| "- ".contains(*c) && *i > 0 && i + 1 < name.len());
-    let even = |i: &usize| (2 * i + 1).abs_diff(name.len());
-    let cut = cuts.map(|(i, _)| i).min_by_key(even)?;
+    let cut = cuts.map(|(i, _)| i).min_by_key(|i| (2 * i + 1).abs_diff(name.len()))?;
     Some([name[..=cut].trim_end().to_string(), name[cut + 1..].to_string()])
 }

@@ -276,7 +276,7 @@ fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
         Units::Mm => fixed(p.lane.setting.projection, 1),
         Units::Inch => format!("{}\"", fixed(p.lane.setting.projection / 25.4, 3)),
     };
-    let of = |p: &Placed| {
+    let said = |p: &Placed| {
         let request = &p.lane.request;
         // What stays longest is said second: in a lane of a kit its letter, which the bench card speaks of.
         let (name, angle) = match request.asked {
@@ -292,7 +292,7 @@ fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
         None => job.title.clone(),
         Some([i, n]) => format!("{} {i}/{n}", job.title),
     };
-    Words { lanes: lanes.iter().map(of).collect(), mark: [title, job.guide.name.clone()] }
+    Words { lanes: lanes.iter().map(said).collect(), mark: [title, job.guide.name.clone()] }
 }
 
 /// The whole number of layers nearest to `height`, one at least, as a height, mm.

@@ -148,8 +148,7 @@ impl State {
         for _ in 0..rounds {
             let at = model.plausible(settings, &weighted(&equations, &usual, Refine::No)?.x);
             let next = model.equations(settings, &at, left_out);
-            let change = |(a, b): (&Equation, &Equation)| (a.sigma / b.sigma - 1.0).abs();
-            let moved = equations.iter().zip(&next).map(change).fold(0.0, f64::max);
+            let moved = equations.iter().zip(&next).map(|(a, b)| (a.sigma / b.sigma - 1.0).abs()).fold(0.0, f64::max);
             equations = next;
             if moved < STILL {
                 break;

@@ -80,11 +80,10 @@ fn board(options: &WoodOptions, jig: &Jig, part: &Part, kerf: f64) -> Result<Cut
     if jig.board.slides() {
         (length, width) = (width, length);
     }
-    let fits = |[l, w]: &[f64; 2]| length <= *l && width <= *w;
     let panels = options.written.choose(PANELS[0], PANELS[1]);
     let usual = match timber {
         true => options.written.choose(PLANK[0], PLANK[1]),
-        false => panels.into_iter().find(fits).unwrap_or(panels[2]),
+        false => panels.into_iter().find(|[l, w]| length <= *l && width <= *w).unwrap_or(panels[2]),
     };
     let [stock_length, stock_width] = options.board_stock.unwrap_or(usual);
     let (trim_ends, trim_sides) = if timber { (ENDS, SIDES) } else { (0.0, 0.0) };
@@ -111,14 +110,10 @@ fn board(options: &WoodOptions, jig: &Jig, part: &Part, kerf: f64) -> Result<Cut
 /// Parts of one section from battens of it.
 fn battens(parts: &[&Part], length: f64, kerf: f64) -> Result<Cut, NoPlan> {
     let [_, width, thickness] = parts[0].size;
-    let piece = |p: &&Part| Piece {
-        name: p.letter.clone(),
-        length: p.size[0],
-        width: p.size[1],
-        count: p.count,
-        may_turn: false,
-    };
-    let pieces: Vec<Piece> = parts.iter().map(piece).collect();
+    let pieces: Vec<Piece> = parts
+        .iter()
+        .map(|p| Piece { name: p.letter.clone(), length: p.size[0], width: p.size[1], count: p.count, may_turn: false })
+        .collect();
     let stock = Stock { length: Some(length), width, kerf, trim_ends: ENDS, trim_sides: 0.0 };
     let plan = stock::battens(&pieces, &stock)?;
     Ok(Cut { what: parts[0].material.clone(), width, thickness, kerf, pieces, plan, note: None })

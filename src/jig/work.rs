@@ -165,7 +165,7 @@ pub struct Setting {
 
 /// The lanes, from the longest fence distance to the shortest.
 pub fn settings(jig: &Jig) -> Vec<Setting> {
-    let of = |lane: usize| {
+    let setting = |lane: usize| {
         let placed = &jig.lanes[lane];
         Setting {
             lane,
@@ -178,5 +178,5 @@ pub fn settings(jig: &Jig) -> Vec<Setting> {
             },
         }
     };
-    jig.in_order().into_iter().map(of).collect()
+    jig.in_order().into_iter().map(setting).collect()
 }

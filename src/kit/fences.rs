@@ -79,7 +79,7 @@ impl FencePlan {
 
 /// The fewest fences for a kit whose advice is `advice`, blade by blade.
 pub fn plan(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> FencePlan {
-    let (asks, unserved) = interval::of_kit(kit, advice, bench);
+    let (asks, unserved) = interval::asks_of_kit(kit, advice, bench);
     let intervals: Vec<[f64; 2]> = asks.iter().map(|ask| ask.interval).collect();
     let place = |stabs: Vec<Stab>, truth: bool| -> Vec<Fence> {
         stabs.into_iter().map(|stab| place(stab, &asks, truth)).collect()

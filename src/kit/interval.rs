@@ -129,17 +129,18 @@ pub fn bevels(advice: &Advice) -> impl Iterator<Item = (Bevel, f64)> {
 const WORTH_A_THREAD: usize = 500;
 
 /// All bevels of a kit; those of a large one on all cores.
-pub fn of_kit(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> (Vec<Ask>, Vec<Unserved>) {
+pub fn asks_of_kit(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> (Vec<Ask>, Vec<Unserved>) {
     let count = kit.blades.len();
     let cores = std::thread::available_parallelism().map_or(1, |n| n.get());
     let threads = (count / WORTH_A_THREAD).clamp(1, cores);
     if threads == 1 {
-        return of_some(kit, advice, bench, 0..count);
+        return asks_of_some(kit, advice, bench, 0..count);
     }
     let part = |i: usize| i * count / threads..(i + 1) * count / threads;
     let (mut asks, mut unserved) = (Vec::with_capacity(2 * count), Vec::new());
     std::thread::scope(|scope| {
-        let parts: Vec<_> = (0..threads).map(|i| scope.spawn(move || of_some(kit, advice, bench, part(i)))).collect();
+        let parts: Vec<_> =
+            (0..threads).map(|i| scope.spawn(move || asks_of_some(kit, advice, bench, part(i)))).collect();
         for part in parts {
             let (more, fewer) = part.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
             asks.extend(more);
@@ -149,7 +150,7 @@ pub fn of_kit(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> (Vec<Ask>, Vec
     (asks, unserved)
 }
 
-fn of_some(kit: &Kit, advice: &[Advice], bench: &Bench<'_>, blades: Range<usize>) -> (Vec<Ask>, Vec<Unserved>) {
+fn asks_of_some(kit: &Kit, advice: &[Advice], bench: &Bench<'_>, blades: Range<usize>) -> (Vec<Ask>, Vec<Unserved>) {
     let (mut asks, mut unserved) = (Vec::with_capacity(2 * blades.len()), Vec::new());
     for index in blades {
         let (blade, advice) = (&kit.blades[index], &advice[index]);

@@ -129,8 +129,7 @@ fn findings(served: &[Served<'_>]) -> Vec<Finding> {
     let mut found: Vec<Finding> = Vec::new();
     for one in served {
         for finding in &one.lane.findings {
-            let same = |f: &Finding| f.rule == finding.rule && f.message.ends_with(&finding.message);
-            if !found.iter().any(same) {
+            if !found.iter().any(|f| f.rule == finding.rule && f.message.ends_with(&finding.message)) {
                 found.push(Finding { message: format!("{}: {}", one.blade.name, finding.message), ..finding.clone() });
             }
         }

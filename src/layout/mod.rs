@@ -65,11 +65,11 @@ pub fn correction_note(lanes: &[Placed]) -> Option<String> {
 
 /// What the rules refuse, lane by lane.
 pub(crate) fn refusals(set: &LaneSet) -> Vec<String> {
-    let of = |lane: &Lane| {
+    let reasons = |lane: &Lane| {
         let refused = lane.findings.iter().filter(|f| f.gravity == Gravity::Refusal);
         refused.map(|f| format!("{}: {}", lane.request.id, f.message)).collect::<Vec<_>>()
     };
-    set.lanes.iter().flat_map(of).collect()
+    set.lanes.iter().flat_map(reasons).collect()
 }
 
 /// Thickness of the thickest blade, its tolerance included, mm.
@@ -106,7 +106,7 @@ pub fn fence_height(options: &BlockOptions, lanes: &[Lane], refusals: &mut Vec<S
 
 /// The lanes of a plan in their places: near edge from left to right, then far edge.
 pub(crate) fn placed(plan: &order::LanePlan, lanes: &[Lane]) -> Vec<Placed> {
-    let of = |strips: &[Strip], edge| -> Vec<Placed> {
+    let in_place = |strips: &[Strip], edge| -> Vec<Placed> {
         strips
             .iter()
             .filter_map(|s| {
@@ -121,7 +121,7 @@ pub(crate) fn placed(plan: &order::LanePlan, lanes: &[Lane]) -> Vec<Placed> {
             })
             .collect()
     };
-    let mut all = of(&plan.near, Edge::Near);
-    all.extend(of(&plan.far, Edge::Far));
+    let mut all = in_place(&plan.near, Edge::Near);
+    all.extend(in_place(&plan.far, Edge::Far));
     all
 }

@@ -46,9 +46,8 @@ pub fn read(question: &Question, line: &str, answers: &Answers) -> Result<Given,
 }
 
 fn name(text: &str) -> Result<Given, String> {
-    let plain = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.');
     let sound = text.chars().next().is_some_and(char::is_alphanumeric)
-        && text.chars().all(plain)
+        && text.chars().all(|c| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.'))
         && text.chars().count() <= 60
         && !text.ends_with('.');
     if !sound {

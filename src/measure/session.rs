@@ -249,8 +249,7 @@ impl Session {
     /// Moves on to a question that is to be asked.
     fn settle(&mut self) {
         let counted = self.answers();
-        let to_ask = |q: &Question| (q.relevant)(&counted) && !self.preset.contains(&q.field);
-        match QUESTIONS.iter().skip(self.at).position(to_ask) {
+        match QUESTIONS.iter().skip(self.at).position(|q| (q.relevant)(&counted) && !self.preset.contains(&q.field)) {
             Some(ahead) => self.at += ahead,
             None => {
                 self.at = QUESTIONS.len() - 1;

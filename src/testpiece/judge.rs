@@ -280,12 +280,12 @@ mod tests {
     /// One axis by hand, the caliper without error: s − 1 = ΣL·d/ΣL², u = σ/√ΣL²; the growth takes up the outside sizes.
     #[test]
     fn scale_and_growth_by_hand() {
-        let of = |axis| {
+        let sizes = |axis| {
             let same = [(20.0, 0.03), (140.0, -0.38)].map(|(l, d)| size(axis, LengthKind::SameWay, l, l + d, 0.02));
             let outside = size(axis, LengthKind::Outside, 100.0, 100.0, 0.02);
             same.into_iter().chain([outside])
         };
-        let readings = Readings { instrument: Some(0.0), sizes: of(Axis::X).chain(of(Axis::Y)).collect() };
+        let readings = Readings { instrument: Some(0.0), sizes: sizes(Axis::X).chain(sizes(Axis::Y)).collect() };
         let judged = judge(&readings).expect("determined");
         let e = (20.0 * 0.03 - 140.0 * 0.38) / (400.0 + 19600.0);
         for axis in &judged.axes {
@@ -298,8 +298,8 @@ mod tests {
 
     #[test]
     fn outside_sizes_alone_give_the_scale() {
-        let of = |axis| [26.0, 146.0].map(|l| size(axis, LengthKind::Outside, l, 0.998 * l + 0.2, 0.02));
-        let readings = Readings { instrument: None, sizes: Axis::ALL.into_iter().flat_map(of).collect() };
+        let outside = |axis| [26.0, 146.0].map(|l| size(axis, LengthKind::Outside, l, 0.998 * l + 0.2, 0.02));
+        let readings = Readings { instrument: None, sizes: Axis::ALL.into_iter().flat_map(outside).collect() };
         let judged = judge(&readings).expect("determined");
         assert!((judged.axes[1].scale - 0.998).abs() < 1e-12 && judged.degrees_of_freedom == 0);
         assert!(judged.sizes.iter().all(|s| s.standardised.is_none()));

@@ -99,7 +99,7 @@ impl Piece {
 
     /// Everything to be measured, in the order of the sheet and the form.
     pub fn distances(&self) -> Vec<Distance> {
-        let of = |axis: Axis, kind: LengthKind| {
+        let between_walls = |axis: Axis, kind: LengthKind| {
             let walls = [NEAR, self.far[axis as usize]].into_iter().zip(LINES);
             walls.map(move |(wall, line)| {
                 let low = 0.5 * (FRONT_RELIEF[1] + BAR_HEIGHT);
@@ -112,7 +112,7 @@ impl Piece {
         };
         Axis::ALL
             .into_iter()
-            .flat_map(|axis| LengthKind::ALL.into_iter().flat_map(move |kind| of(axis, kind)))
+            .flat_map(|axis| LengthKind::ALL.into_iter().flat_map(move |kind| between_walls(axis, kind)))
             .collect()
     }
 

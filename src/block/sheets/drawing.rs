@@ -56,11 +56,11 @@ pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarg
 
 /// What the section at a lane cuts of the slabs, µm.
 fn cut(stack: &Stack, placed: &Placed) -> Vec<[[i32; 2]; 2]> {
-    let of = |slab: &crate::shape::stack::Slab| {
+    let cuts = |slab: &crate::shape::stack::Slab| {
         let z = slab.z;
         crossings(&slab.region, placed.centre).into_iter().map(move |y| [y, z])
     };
-    stack.slabs.iter().flat_map(of).collect()
+    stack.slabs.iter().flat_map(cuts).collect()
 }
 
 /// The fence distance with its limits, as it is dimensioned.

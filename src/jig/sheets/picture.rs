@@ -78,7 +78,7 @@ pub(super) fn bodies(jig: &Jig) -> Vec<Body> {
 
 /// What each lane is called, on the board before its fence, to be read from its edge; smaller where the lane is narrow.
 fn lettering(jig: &Jig) -> Vec<Text> {
-    let of = |placed: &crate::layout::Placed| {
+    let lettering = |placed: &crate::layout::Placed| {
         let words = placed.label();
         let room = placed.x[1] - placed.x[0] - 2.0;
         let wide = crate::shape::font::width(&words, LETTERING, true);
@@ -90,7 +90,7 @@ fn lettering(jig: &Jig) -> Vec<Text> {
         };
         Text::new([placed.centre, y], height, Anchor::Middle, words).turned(turn).bold()
     };
-    jig.lanes.iter().filter(|p| p.lane.fence() > BEFORE_FENCE + LETTERING + 1.0).map(of).collect()
+    jig.lanes.iter().filter(|p| p.lane.fence() > BEFORE_FENCE + LETTERING + 1.0).map(lettering).collect()
 }
 
 fn picture(jig: &Jig, width: f64, tallest: f64) -> (Vec<Group>, f64) {

@@ -149,7 +149,7 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
             fixed(plan.best.strokes[i], 1),
         ]);
     }
-    let of = |fit: &Fit| format!("{} mm ({} %)", fixed(fit.rms, 4), fixed(100.0 * fit.rms / depth, 1));
+    let off = |fit: &Fit| format!("{} mm ({} %)", fixed(fit.rms, 4), fixed(100.0 * fit.rms / depth, 1));
     let mut text = format!(
         "\nStrokes: {} {}, counts on either side alike\n{}",
         plan.rounds.rounds,
@@ -158,8 +158,8 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
     );
     text += &format!(
         "Off the arc, root mean square: in rounds {}, at best {}. The whole edge goes back another {} mm.\n",
-        of(&plan.rounded),
-        of(&plan.best),
+        off(&plan.rounded),
+        off(&plan.best),
         fixed(plan.rounded.even, 3)
     );
     text += &format!(
@@ -171,7 +171,7 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
     text += &format!(
         "The trade's {corner} at each corner, {finger_in} a finger in, {beside} beside the centre (common practice, no \
          source) comes to {} in {} rounds{}.\n\n",
-        of(&plan.rule),
+        off(&plan.rule),
         fixed(plan.rule_rounds, 1),
         explained(camber.bench.kernel)
     );

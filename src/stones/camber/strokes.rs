@@ -200,11 +200,11 @@ impl Bench {
     /// How far back one stroke at each side of each place takes the edge at `x`, mm in the plane of the back.
     fn row(&self, x: f64) -> nalgebra::RowDVector<f64> {
         let per_unit = self.per_stroke / self.angle.to_radians().sin();
-        let of = |place: Place| match place.at {
+        let pressed = |place: Place| match place.at {
             0.0 => self.pressure(x, 0.0),
             at => self.pressure(x, at) + self.pressure(x, -at),
         };
-        let row = self.places().map(|place| per_unit * of(place));
+        let row = self.places().map(|place| per_unit * pressed(place));
         nalgebra::RowDVector::from_row_slice(&row)
     }
 

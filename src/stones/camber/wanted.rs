@@ -198,22 +198,22 @@ mod tests {
 
     #[test]
     fn planes_by_their_kind() {
-        let of = |plane| depth(Wanted::Plane(plane), 51.0, 45.0);
+        let camber = |plane| depth(Wanted::Plane(plane), 51.0, 45.0);
         // By hand: 250 − √(250² − 25.5²).
-        assert!((of(PlaneKind::Jack) - 1.3039).abs() < 1e-4);
-        assert!((of(PlaneKind::Try) - 0.2121).abs() < 1e-4 && (of(PlaneKind::Smoother) - 0.0707).abs() < 1e-4);
+        assert!((camber(PlaneKind::Jack) - 1.3039).abs() < 1e-4);
+        assert!((camber(PlaneKind::Try) - 0.2121).abs() < 1e-4 && (camber(PlaneKind::Smoother) - 0.0707).abs() < 1e-4);
     }
 
     #[test]
     fn what_makes_no_camber_is_refused() {
-        let of = |wanted| curve(wanted, 51.0, 45.0);
+        let asked = |wanted| curve(wanted, 51.0, 45.0);
         assert_eq!(curve(Wanted::Depth(0.1), 1.0, 45.0), Err(NoCamber::Width { mm: 1.0 }));
-        assert_eq!(of(Wanted::Depth(25.5)), Err(NoCamber::Depth { depth: 25.5, width: 51.0 }));
-        assert!(matches!(of(Wanted::Depth(f64::NAN)), Err(NoCamber::Depth { .. })));
+        assert_eq!(asked(Wanted::Depth(25.5)), Err(NoCamber::Depth { depth: 25.5, width: 51.0 }));
+        assert!(matches!(asked(Wanted::Depth(f64::NAN)), Err(NoCamber::Depth { .. })));
         let shaving = |thickness, width| Wanted::Shaving { thickness, width };
-        assert_eq!(of(shaving(0.0, None)), Err(NoCamber::Shaving { mm: 0.0 }));
+        assert_eq!(asked(shaving(0.0, None)), Err(NoCamber::Shaving { mm: 0.0 }));
         assert_eq!(curve(shaving(0.1, None), 51.0, 2.0), Err(NoCamber::Bed { degrees: 2.0 }));
-        assert_eq!(of(shaving(0.1, Some(60.0))), Err(NoCamber::ShavingWidth { shaving: 60.0, width: 51.0 }));
-        assert!(matches!(of(shaving(3.0, Some(10.0))), Err(NoCamber::Radius { .. })));
+        assert_eq!(asked(shaving(0.1, Some(60.0))), Err(NoCamber::ShavingWidth { shaving: 60.0, width: 51.0 }));
+        assert!(matches!(asked(shaving(3.0, Some(10.0))), Err(NoCamber::Radius { .. })));
     }
 }
