@@ -2,7 +2,7 @@
 //!
 //! A lane's label stands on the island next to its fence: tool, angle and projection. The block's mark, its title and
 //! guide, takes a free place. All labels have one height, the largest at which all of them are whole; strokes and gaps
-//! are never thinner than the nozzle ([`letters`]). What finds no room is shortened, then left out, and said.
+//! are never thinner than the nozzle ([`letters`](crate::shape::letters)). What finds no room is shortened, then left out, and said.
 
 use super::holes::{self, HEAD};
 use super::{SEAM_NOTCH, mm};

@@ -5,7 +5,7 @@
 //! 1. [`layout`](crate::layout) shares the lanes out over blocks and edges and puts them in order.
 //! 2. [`labels`] letters the island; [`holes`] finds room for the screws.
 //! 3. [`regions`] turns the plan into polygons on a 1 µm grid, for the solid and the drawing alike; [`slabs`] stacks them.
-//! 4. [`cleat`] is the part that hangs on the bench's edge; [`print`] finds what the printer may not print well.
+//! 4. [`cleat`] is the part that hangs on the bench's edge; [`mod@print`] finds what the printer may not print well.
 //! 5. [`sheets`] draws the block; [`files`] makes all that is written, and [`check`] measures the written STL.
 
 pub mod check;
