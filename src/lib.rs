@@ -1,5 +1,7 @@
 //! Stopwright makes setting blocks for honing guides.
 
+pub mod error;
+pub mod stages;
 pub mod terms;
 pub mod units;
 

@@ -4,14 +4,10 @@
 //! and one at the height of the cutting edge finds the fence; both start outside the block and run square to the edge.
 //! The file is read once, triangle by triangle, and each is tried only with the rays over its own extent in `x`.
 
-use std::io::Cursor;
-
 use super::Layout;
 use crate::layout::Placed;
+use crate::solid::probe::{self, ALLOWED, Facet};
 use crate::terms::Edge;
-
-/// A fence may be this far from where it was meant in the file, mm: the grid of the corners is 1 µm.
-pub const ALLOWED: f64 = 0.001;
 
 /// What was measured in one lane.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,7 +31,7 @@ impl Reading {
 #[derive(Debug, thiserror::Error)]
 pub enum Mismeasured {
     /// It is not an STL.
-    #[error("the written STL cannot be read back: {0}")]
+    #[error("the written STL cannot be read back")]
     Unreadable(#[from] std::io::Error),
     /// A ray met nothing.
     #[error("lane {id}: no {what} was found in the written STL")]
@@ -66,14 +62,13 @@ pub fn measure(stl: &[u8], layout: &Layout, factors: [f64; 3]) -> Result<Vec<Rea
     let mut rays: Vec<Ray> = layout.lanes.iter().flat_map(|placed| rays(layout, placed)).collect();
     let mut by_x: Vec<(f64, usize)> = rays.iter().enumerate().map(|(i, ray)| (ray.x, i)).collect();
     by_x.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
-    for triangle in stl_io::create_stl_reader(&mut Cursor::new(stl))? {
-        let wall = triangle?.vertices.map(|v| [0, 1, 2].map(|i| f64::from(v[i]) / factors[i]));
-        let [low, high] = extent(&wall, 0);
+    probe::for_each_facet(stl, factors, |wall| {
+        let [low, high] = probe::extent(wall, 0);
         let first = by_x.partition_point(|&(x, _)| x < low);
         for &(_, i) in by_x[first..].iter().take_while(|&&(x, _)| x <= high) {
-            rays[i].try_on(&wall);
+            rays[i].try_on(wall);
         }
-    }
+    })?;
     layout.lanes.iter().zip(rays.as_chunks::<4>().0).map(|(placed, rays)| read_lane(placed, rays)).collect()
 }
 
@@ -86,24 +81,18 @@ struct Ray {
 }
 
 impl Ray {
-    fn try_on(&mut self, wall: &[[f64; 3]; 3]) {
-        let [low, high] = extent(wall, 2);
+    fn try_on(&mut self, wall: &Facet) {
+        let [low, high] = probe::extent(wall, 2);
         if self.z < low || self.z > high {
             return;
         }
-        let Some(y) = crossing(wall, self.x, self.z) else { return };
+        let Some(y) = probe::crossing(wall, 1, [self.x, self.z]) else { return };
         self.met = Some(match (self.met, self.from) {
             (None, _) => y,
             (Some(met), Edge::Near) => met.min(y),
             (Some(met), Edge::Far) => met.max(y),
         });
     }
-}
-
-/// Lowest and highest coordinate of a triangle along an axis.
-fn extent(wall: &[[f64; 3]; 3], axis: usize) -> [f64; 2] {
-    let [a, b, c] = wall.map(|p| p[axis]);
-    [a.min(b).min(c), a.max(b).max(c)]
 }
 
 /// The rays of a lane: to its edge and its fence on the blade's left, then on its right.
@@ -133,17 +122,4 @@ fn read_lane(placed: &Placed, rays: &[Ray; 4]) -> Result<Reading, Mismeasured> {
         difference if difference > ALLOWED => Err(Mismeasured::Off { id: id.clone(), difference }),
         _ => Ok(reading),
     }
-}
-
-/// `y` where the line along `y` through (`x`, `z`) crosses a triangle, its border included.
-fn crossing(triangle: &[[f64; 3]; 3], x: f64, z: f64) -> Option<f64> {
-    let [a, b, c] = triangle.map(|p| [p[0] - x, p[2] - z]);
-    let area = |p: [f64; 2], q: [f64; 2]| p[0] * q[1] - p[1] * q[0];
-    let weights = [area(b, c), area(c, a), area(a, b)];
-    let total: f64 = weights.iter().sum();
-    // A triangle seen edge-on has no crossing of its own; its neighbours have.
-    if total == 0.0 || weights.iter().any(|w| w * total < 0.0) {
-        return None;
-    }
-    Some((weights[0] * triangle[0][1] + weights[1] * triangle[1][1] + weights[2] * triangle[2][1]) / total)
 }

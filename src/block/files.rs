@@ -1,6 +1,6 @@
 //! A printed block, the cleat beside it, and their files.
 
-use super::check::{self, Reading};
+use super::check::{self, Mismeasured, Reading};
 use super::cleat::{self, Cleat};
 use super::sheets::picture::{self, Picture};
 use super::sheets::{drawing, printing};
@@ -9,14 +9,16 @@ use crate::drawing::Sheet;
 use crate::drawing::axonometric::Direction;
 use crate::format::pdf::{self, About};
 use crate::format::png::{self, Frame};
-use crate::format::{Artifact, step, stl, svg, threemf};
+use crate::format::{Artifact, ArtifactKind, NotWritten, Wanted, step, stl, svg, threemf};
 use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
-use crate::make::{ArtifactKind, Clock, NotMade, Wanted};
+use crate::layout::Refused;
 use crate::shape::stack::Stack;
 use crate::solid::mesh::Mesh;
-use crate::solid::{self, Solid, shell};
+use crate::solid::{self, NotSound, Solid, shell};
+use crate::stages::{Stages, beside};
 use crate::units::{fixed, short};
+use crate::views::assembly::TooLarge;
 
 /// Longer side of the picture as PNG, pixels.
 const PIXELS: f64 = 1600.0;
@@ -36,6 +38,26 @@ pub struct Printed {
     pub readings: Vec<Reading>,
 }
 
+/// Why no block was made.
+#[derive(Debug, thiserror::Error)]
+pub enum NotMade {
+    /// It cannot be made as asked.
+    #[error(transparent)]
+    Refused(#[from] Refused),
+    /// The solid failed its checks.
+    #[error(transparent)]
+    NotSound(#[from] NotSound),
+    /// The written STL failed its measurement.
+    #[error(transparent)]
+    Mismeasured(#[from] Mismeasured),
+    /// No sheet takes the drawing.
+    #[error(transparent)]
+    TooLarge(#[from] TooLarge),
+    /// An emitter failed.
+    #[error(transparent)]
+    NotWritten(#[from] NotWritten),
+}
+
 /// Makes a block and the files that are wanted of it.
 ///
 /// # Errors
@@ -44,7 +66,7 @@ pub fn make(
     job: &Job,
     mut layout: Layout,
     wanted: Wanted,
-    clock: &mut Clock,
+    stages: &dyn Stages,
 ) -> Result<(Printed, Vec<Artifact>), NotMade> {
     let suffix = layout.number.map_or(String::new(), |[i, _]| format!("-{i}"));
     let name = format!("block{suffix}");
@@ -61,14 +83,14 @@ pub fn make(
         }
     };
     layout.findings.extend(print::findings(job, &layout, &block.stack));
-    clock.lap("solid");
+    stages.end("solid");
     let factors = crate::job::print::factors(&job.print, layout.turned);
     let title = layout.named();
-    let as_stl = |mesh: &Mesh| stl::write(&mesh.scaled(factors), &title).map_err(not_written("block.stl"));
+    let as_stl = |mesh: &Mesh| stl::write(&mesh.scaled(factors), &title).map_err(NotWritten::of("block.stl"));
     let stl = as_stl(&block.mesh)?;
-    clock.lap("stl");
+    stages.end("stl");
     let readings = check::measure(&stl, &layout, factors)?;
-    clock.lap("gauge");
+    stages.end("gauge");
 
     let printed = Printed { name, layout, block, cleat, readings };
     let parts = printed.parts(&suffix);
@@ -78,12 +100,12 @@ pub fn make(
         for (part, what, solid) in &parts[1..] {
             files.push(artifact(part, "stl", what, as_stl(&solid.mesh)?));
         }
-        clock.lap("stl");
+        stages.end("stl");
     }
     let (models, views) = beside(
-        |clock| printed.models(&parts, wanted, factors, clock),
-        |clock| printed.views(job, &parts, wanted, &suffix, clock),
-        clock,
+        stages,
+        || printed.models(&parts, wanted, factors, stages),
+        || printed.views(job, &parts, wanted, &suffix, stages),
     );
     files.extend(models?);
     files.extend(views?);
@@ -94,47 +116,20 @@ fn artifact(name: &str, ending: &str, what: &'static str, bytes: Vec<u8>) -> Art
     Artifact { name: format!("{name}.{ending}"), what, bytes }
 }
 
-/// Runs two pieces of work side by side where there is a second core, and adds both their times to `clock`.
-fn beside<A: Send, B>(
-    one: impl FnOnce(&mut Clock) -> A + Send,
-    other: impl FnOnce(&mut Clock) -> B,
-    clock: &mut Clock,
-) -> (A, B) {
-    if std::thread::available_parallelism().map_or(1, |n| n.get()) == 1 {
-        return (one(clock), other(clock));
-    }
-    let timed = || {
-        let mut own = Clock::start();
-        (one(&mut own), own)
-    };
-    let (first, second) = std::thread::scope(|scope| {
-        let first = scope.spawn(timed);
-        let second = other(clock);
-        (first.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), second)
-    });
-    clock.add(first.1);
-    (first.0, second)
-}
-
 /// The picture of a solid from any side, as SVG and as PNG.
 ///
 /// # Errors
-/// [`NotMade::NotWritten`].
-pub fn picture(stack: &Stack, title: &str, from: Direction) -> Result<[Vec<u8>; 2], NotMade> {
+/// [`NotWritten`].
+pub fn picture(stack: &Stack, title: &str, from: Direction) -> Result<[Vec<u8>; 2], NotWritten> {
     written(&picture::picture(stack, title, from))
 }
 
 /// A picture as SVG and as PNG.
-fn written(picture: &Picture) -> Result<[Vec<u8>; 2], NotMade> {
+fn written(picture: &Picture) -> Result<[Vec<u8>; 2], NotWritten> {
     let [upper, lower] = picture.area;
     let frame = Frame { area: picture.area, per_mm: PIXELS / (lower[0] - upper[0]).max(lower[1] - upper[1]) };
-    let png = png::write(&picture.sheet, &frame).map_err(not_written("picture.png"))?;
+    let png = png::write(&picture.sheet, &frame).map_err(NotWritten::of("picture.png"))?;
     Ok([svg::write_part(&picture.sheet, picture.area), png])
-}
-
-/// What an emitter's refusal becomes.
-fn not_written<E: std::fmt::Display>(what: &'static str) -> impl Fn(E) -> NotMade {
-    move |cause| NotMade::NotWritten { what, cause: cause.to_string() }
 }
 
 impl Printed {
@@ -144,7 +139,7 @@ impl Printed {
         parts: &[(String, &'static str, &Solid)],
         wanted: Wanted,
         factors: [f64; 3],
-        clock: &mut Clock,
+        stages: &dyn Stages,
     ) -> Result<Vec<Artifact>, NotMade> {
         let title = self.layout.named();
         let mut files = Vec::new();
@@ -154,19 +149,19 @@ impl Printed {
                 let mesh = solid.mesh.scaled(factors);
                 let part = threemf::Part { name: part, mesh: &mesh, place: [0.0; 3] };
                 let about = threemf::About { title: &title, description: &description };
-                let bytes = threemf::write(&[part], &about).map_err(not_written("block.3mf"))?;
+                let bytes = threemf::write(&[part], &about).map_err(NotWritten::of("block.3mf"))?;
                 files.push(artifact(part.name, "3mf", "the same with names and numbers", bytes));
             }
-            clock.lap("3mf");
+            stages.end("3mf");
         }
         if wanted.has(ArtifactKind::Step) {
             for (part, _, solid) in parts {
                 let shell = shell::build(&solid.stack)?;
                 let whole = step::Part { name: part, shell: &shell, place: [0.0; 3] };
-                let bytes = step::write(&[whole], &title).map_err(not_written("block.step"))?;
+                let bytes = step::write(&[whole], &title).map_err(NotWritten::of("block.step"))?;
                 files.push(artifact(part, "step", "the same for CAD, without the print's scale", bytes));
             }
-            clock.lap("step");
+            stages.end("step");
         }
         Ok(files)
     }
@@ -178,7 +173,7 @@ impl Printed {
         parts: &[(String, &'static str, &Solid)],
         wanted: Wanted,
         suffix: &str,
-        clock: &mut Clock,
+        stages: &dyn Stages,
     ) -> Result<Vec<Artifact>, NotMade> {
         let title = self.layout.named();
         let mut files = Vec::new();
@@ -186,15 +181,15 @@ impl Printed {
             return Ok(files);
         }
         let picture = picture::picture(&self.block.stack, &title, picture::USUAL);
-        clock.lap("picture");
+        stages.end("picture");
         let (pictured, drawn) = beside(
-            |clock| {
+            stages,
+            || {
                 let files = wanted.has(ArtifactKind::Picture).then(|| written(&picture));
-                clock.lap("picture files");
+                stages.end("picture files");
                 files
             },
-            |clock| wanted.has(ArtifactKind::Drawing).then(|| self.drawn(job, parts, &picture, clock)),
-            clock,
+            || wanted.has(ArtifactKind::Drawing).then(|| self.drawn(job, parts, &picture, stages)),
         );
         files.extend(drawn.transpose()?.into_iter().flatten());
         if let Some([svg, png]) = pictured.transpose()? {
@@ -219,15 +214,15 @@ impl Printed {
         job: &Job,
         parts: &[(String, &'static str, &Solid)],
         picture: &Picture,
-        clock: &mut Clock,
+        stages: &dyn Stages,
     ) -> Result<[Artifact; 2], NotMade> {
         let sheets = self.sheets(job, parts, picture)?;
-        clock.lap("drawing");
+        stages.end("drawing");
         let svg = artifact(&self.name, "svg", "its drawing", svg::write(&sheets[0]));
         let title = self.layout.named();
         let about = About { title: &title, subject: "A setting block to print" };
-        let bytes = pdf::write(&sheets, &about).map_err(not_written("block.pdf"))?;
-        clock.lap("pdf");
+        let bytes = pdf::write(&sheets, &about).map_err(NotWritten::of("block.pdf"))?;
+        stages.end("pdf");
         Ok([svg, artifact(&self.name, "pdf", "the drawing, and how to print it", bytes)])
     }
 

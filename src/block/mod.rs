@@ -20,7 +20,8 @@ pub mod slabs;
 
 use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
-use crate::lane::{FRONT_RELIEF, LaneSet, mm};
+use crate::lane::{FOOT_RELIEF, FRONT_RELIEF, mm};
+use crate::lanes::LaneSet;
 use crate::layout::edges::{self, Shared};
 use crate::layout::order::{self, LanePlan, Strip};
 use crate::layout::split::{self, Room};
@@ -29,8 +30,6 @@ use crate::terms::Labels;
 use crate::units::{Units, fixed};
 use labels::{Lettering, Rank, Words};
 
-/// Width and depth of the groove at the fence's foot, mm.
-pub const FOOT_RELIEF: [f64; 2] = [1.0, 0.6];
 /// Diameter of the screw holes, mm: clears a No. 8 wood screw (0.060 + 8 × 0.013 in = 4.17 mm; ASME B18.6.1, from memory).
 pub const SCREW_HOLE: f64 = 4.5;
 /// Thickness of the island where none is stated and lettering needs no more, mm.
@@ -143,7 +142,7 @@ pub fn lay_out_shared(
     shared: &Shared,
     number: Option<[usize; 2]>,
 ) -> Result<Layout, Refused> {
-    let mut refusals = refusals(set);
+    let mut refusals = refusals(&set.lanes);
     let fence_height = fence_height(&job.block, &set.lanes, &mut refusals);
     if !refusals.is_empty() {
         return Err(Refused(refusals));

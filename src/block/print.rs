@@ -4,8 +4,9 @@
 //! printer's X and Y place them, whatever the layers are. A printed line that is too wide moves edge and fence the same
 //! way, so that a fence distance keeps; only the scale of an axis changes it.
 
-use super::{FOOT_RELIEF, Layout};
+use super::Layout;
 use crate::job::Job;
+use crate::lane::FOOT_RELIEF;
 use crate::lane::checks::{Finding, Rule};
 use crate::lane::mm;
 use crate::shape::stack::Stack;

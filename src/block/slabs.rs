@@ -14,7 +14,7 @@ pub fn stack_of(layout: &Layout) -> Stack {
     let regions = regions::regions_of(layout);
     let top = microns(layout.thickness);
     let cut = !(regions.grooves.is_empty() && regions.marks.is_empty());
-    let cut_depth = layout.foot_relief.map_or(crate::block::FOOT_RELIEF[1], |[_, depth]| depth);
+    let cut_depth = layout.foot_relief.map_or(crate::lane::FOOT_RELIEF[1], |[_, depth]| depth);
     let relief = layout.front_relief.map_or(0, |[_, height]| microns(height));
     let groove_floor = if cut { top - microns(cut_depth) } else { top };
     let fences = top + microns(layout.fence_height);

@@ -3,11 +3,10 @@
 use super::sheet::{self, About};
 use super::{Card, cards as all_cards};
 use crate::drawing::Sheet;
-use crate::format::{Artifact, pdf, svg};
+use crate::format::{Artifact, NotWritten, pdf, svg};
 use crate::job::Job;
 use crate::kit::Kit;
-use crate::lane::LaneSet;
-use crate::make::NotMade;
+use crate::lanes::LaneSet;
 use crate::terms::PaperSize;
 use crate::units::Units;
 
@@ -30,17 +29,16 @@ pub fn card_sheets(job: &Job, kit: &Kit, cards: &[Card], size: PaperSize, only: 
 /// The cards as files: a PDF called `name`, and a picture a page.
 ///
 /// # Errors
-/// [`NotMade::NotWritten`].
+/// [`NotWritten`].
 pub fn card_files(
     title: &str,
     name: &str,
     sheets: &[(String, Sheet)],
     pictures: bool,
-) -> Result<Vec<Artifact>, NotMade> {
+) -> Result<Vec<Artifact>, NotWritten> {
     let pages: Vec<Sheet> = sheets.iter().map(|(_, sheet)| sheet.clone()).collect();
     let about = pdf::About { title, subject: "Bench cards: lanes, abrasives and strokes of each blade" };
-    let bytes = pdf::write(&pages, &about)
-        .map_err(|e| NotMade::NotWritten { what: "the bench cards", cause: e.to_string() })?;
+    let bytes = pdf::write(&pages, &about).map_err(NotWritten::of("the bench cards"))?;
     let mut files = vec![Artifact { name: format!("{name}.pdf"), what: "bench cards, to print", bytes }];
     if pictures {
         files.extend(sheets.iter().map(|(name, sheet)| Artifact {
@@ -53,7 +51,7 @@ pub fn card_files(
 }
 
 /// The bench cards of a job's kit, on the usual paper and on index cards.
-pub fn cards(job: &Job, kit: &Kit, lanes: &LaneSet) -> Result<(Vec<Card>, Vec<Artifact>), NotMade> {
+pub fn cards(job: &Job, kit: &Kit, lanes: &LaneSet) -> Result<(Vec<Card>, Vec<Artifact>), NotWritten> {
     let cards = all_cards(kit, &job.guide, lanes);
     let title = format!("Bench cards: {}", kit.title);
     let usual = card_sheets(job, kit, &cards, usual_size(job.units), None);

@@ -7,7 +7,8 @@ pub mod sheet;
 use crate::guide::Guide;
 use crate::kit::advice::{self, Advice, FlagKind};
 use crate::kit::{Kit, KitBlade};
-use crate::lane::{Bevel, LaneSet, Member};
+use crate::lane::{Bevel, Member};
+use crate::lanes::LaneSet;
 use crate::solve::{self, contact};
 use crate::stones::bevel::change::Begins;
 use crate::stones::bevel::micro::{self, Habit, Regrind};
@@ -15,7 +16,6 @@ use crate::stones::bevel::{self, Change};
 use crate::stones::camber::curve::Curve;
 use crate::stones::camber::rock::{self, USUAL_FINGER};
 use crate::stones::camber::strokes::{Bench, Kernel, Place, Rounds};
-use crate::stones::camber::wanted::{self, USUAL_BED};
 use crate::stones::grits::{self, Grade, Step, steps};
 use crate::terms::{Steel, Use};
 
@@ -99,19 +99,21 @@ pub struct Camber {
     pub after_first: f64,
 }
 
-/// The cards of a kit whose lanes are `set`, blade by blade.
+/// The cards of a kit whose lanes are `set`, blade by blade; none where the lanes are no kit's.
 pub fn cards(kit: &Kit, guide: &Guide, set: &LaneSet) -> Vec<Card> {
-    kit.blades.iter().map(|blade| card(kit, blade, &advice::advise(blade), guide, set)).collect()
+    let advice = set.kit.iter().flat_map(|planned| &planned.advice);
+    advice.enumerate().map(|(index, advice)| card(kit, index, advice, guide, set)).collect()
 }
 
-fn card(kit: &Kit, blade: &KitBlade, advice: &Advice, guide: &Guide, set: &LaneSet) -> Card {
+fn card(kit: &Kit, index: usize, advice: &Advice, guide: &Guide, set: &LaneSet) -> Card {
+    let blade = &kit.blades[index];
     let (_, seat) = guide.seat_for(blade.seat());
     let size = [blade.width_in(seat), blade.blade.thickness.mm];
     let section = bevel::Blade::new(size[1], blade.blade.taper.degrees).ok();
     let [primary, micro] = [advice.primary.angle, advice.micro.angle];
     let change = blade.current.filter(|now| (now - primary).abs() > kit.tolerance);
     let has_micro = micro > primary + kit.tolerance;
-    let settings = settings(&blade.name, set);
+    let settings = settings(index, set);
     let longest = settings.iter().map(|s| s.projection).fold(0.0, f64::max);
     // That a bevel must be reground is said with the change itself.
     let flags = advice.flags.iter().filter(|f| f.kind != FlagKind::Regrind).cloned();
@@ -131,11 +133,11 @@ fn card(kit: &Kit, blade: &KitBlade, advice: &Advice, guide: &Guide, set: &LaneS
     }
 }
 
-/// The lanes in which a blade is a member.
-fn settings(name: &str, set: &LaneSet) -> Vec<Setting> {
+/// The lanes in which the blade at a place of the kit is a member.
+fn settings(blade: usize, set: &LaneSet) -> Vec<Setting> {
     let mut all: Vec<Setting> = Vec::new();
     for lane in &set.lanes {
-        for member in lane.members.iter().filter(|m| m.name == name) {
+        for member in lane.members.iter().filter(|m| m.blade == blade) {
             let fence = lane.fence();
             let Ok(set) = solve::angle_of_fence(&member.section, fence, lane.edge_shape) else { continue };
             let projection = projection(member, fence, lane.edge_shape);
@@ -161,19 +163,8 @@ fn reshape(section: bevel::Blade, angles: [f64; 2], width: f64) -> Option<Reshap
     })
 }
 
-/// The arc that a blade is wanted to have; `None` for a straight edge.
-pub fn curve(blade: &KitBlade, width: f64) -> Option<Curve> {
-    let bed = advice::advise(blade).cutting.map_or(USUAL_BED, |c| c.bed);
-    let wanted = match blade.camber? {
-        crate::kit::Camber::Depth(depth) => wanted::Wanted::Depth(depth),
-        crate::kit::Camber::Plane(plane) => wanted::Wanted::Plane(plane),
-        crate::kit::Camber::Shaving(thickness) => wanted::Wanted::Shaving { thickness, width: None },
-    };
-    wanted::curve(wanted, width, bed).ok().filter(|curve| curve.depth > 0.0)
-}
-
 fn camber(kit: &Kit, blade: &KitBlade, advice: &Advice, guide: &Guide, width: f64) -> Option<Camber> {
-    let curve = curve(blade, width)?;
+    let curve = blade.curve(width, advice)?;
     let plan = |index: usize, grade: &Grade| {
         let (bevel, angle) =
             if index == 0 { (Bevel::Primary, advice.primary.angle) } else { (Bevel::Micro, advice.micro.angle) };

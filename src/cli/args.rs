@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::make::ArtifactKind;
+use crate::format::ArtifactKind;
 use crate::terms::{LengthsShown, PaperSize, PlaneKind, SeatName};
 use crate::units::Units;
 

@@ -45,7 +45,7 @@ fn isolated<T>(work: impl FnOnce() -> Result<T, Failure>) -> Result<T, Failure> 
     panic::catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|payload| {
         let text = payload.downcast_ref::<String>().map(String::as_str);
         let text = text.or(payload.downcast_ref::<&str>().copied()).unwrap_or("no reason given");
-        Err(Failure::Program(format!("it stopped with a panic: {text}")))
+        Err(Failure::Program(format!("it stopped with a panic: {text}").into()))
     })
 }
 
@@ -70,13 +70,13 @@ mod tests {
                 calls.fetch_add(1, Relaxed);
                 // The first ones take longest.
                 thread::sleep(Duration::from_micros(50 * (50 - i)));
-                if i % 7 == 3 { Err(Failure::Program(i.to_string())) } else { Ok(i * i) }
+                if i % 7 == 3 { Err(Failure::Program(i.to_string().into())) } else { Ok(i * i) }
             });
             assert_eq!(calls.load(Relaxed), items.len());
             for (i, square) in items.iter().zip(squares) {
                 match square {
                     Ok(square) => assert_eq!(square, i * i),
-                    Err(e) => assert!(i % 7 == 3 && e.to_string().ends_with(&format!(": {i}")), "{i}: {e}"),
+                    Err(e) => assert!(i % 7 == 3 && e.told().ends_with(&format!(": {i}")), "{i}: {e}"),
                 }
             }
         }
@@ -104,7 +104,7 @@ mod tests {
             };
             let failure = result.expect_err("a panic");
             assert_eq!(failure.exit_code(), 1);
-            assert!(failure.to_string().ends_with(&format!("panic: {said}")), "{failure}");
+            assert!(failure.told().ends_with(&format!("panic: {said}")), "{failure}");
         }
     }
 

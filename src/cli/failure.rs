@@ -1,60 +1,62 @@
 //! Why a command failed, and with which exit code.
 
+use std::error::Error;
 use std::path::PathBuf;
 
-use crate::block::check::Mismeasured;
-use crate::drawing::tiles::Untileable;
+use crate::format::NotWritten;
 use crate::input::fault::Faults;
+use crate::jig::sheets::NotDrawn;
 use crate::lane::NoLane;
 use crate::layout::Refused;
-use crate::solid::NotSound;
 use crate::solve::NoSetting;
 use crate::stones::bevel::NoBevel;
 use crate::stones::camber::NoCamber;
 use crate::stones::camber::strokes::NoPlan;
 use crate::views::assembly::TooLarge;
+use crate::{block, error, gauges, jig, make, testpiece};
 
 /// Why a command failed.
 #[derive(Debug, thiserror::Error)]
 pub enum Failure {
     /// An input has faults.
-    #[error("{0}")]
+    #[error(transparent)]
     Input(#[from] Faults),
     /// Geometry has no answer to what was asked.
-    #[error("{0}")]
+    #[error(transparent)]
     NoSetting(#[from] NoSetting),
     /// A bevel has no answer to what was asked.
-    #[error("{0}")]
+    #[error(transparent)]
     NoBevel(#[from] NoBevel),
     /// There is no such camber.
-    #[error("{0}")]
+    #[error(transparent)]
     NoCamber(#[from] NoCamber),
     /// No strokes make the camber.
-    #[error("{0}")]
+    #[error(transparent)]
     NoPlan(#[from] NoPlan),
     /// Some lanes have no setting.
     #[error("{}", lines(.0))]
     NoLanes(Vec<NoLane>),
     /// The block cannot be made as asked.
-    #[error("no block can be made as asked:\n{0}")]
+    #[error("no block can be made as asked")]
     Refused(#[from] Refused),
     /// Gauges cannot be made as asked.
-    #[error("{0}")]
-    NoGauges(#[from] crate::gauges::Refused),
-    /// No sheet takes the drawing.
-    #[error("{0}")]
+    #[error(transparent)]
+    NoGauges(#[from] gauges::Refused),
+    /// No sheet takes the block's drawing.
+    #[error(transparent)]
     TooLarge(#[from] TooLarge),
-    /// The template cannot be cut into tiles.
-    #[error("the template: {0}")]
-    Untileable(#[from] Untileable),
+    /// The jig's sheets cannot be drawn.
+    #[error(transparent)]
+    NotDrawn(#[from] NotDrawn),
     /// A file cannot be read or written.
-    #[error("{}: cannot {doing}: {cause}", path.display())]
+    #[error("{}: cannot {doing}", path.display())]
     File {
         /// Which.
         path: PathBuf,
         /// `read` or `write`.
         doing: &'static str,
         /// What the system says.
+        #[source]
         cause: std::io::Error,
     },
     /// A folder where a file is needed.
@@ -88,19 +90,13 @@ pub enum Failure {
         /// The exit code that tells which.
         exit_code: u8,
     },
-    /// The solid failed its checks.
-    #[error("fault of the program, nothing was written: {0}")]
-    NotSound(#[from] NotSound),
-    /// The written STL failed its measurement.
-    #[error("fault of the program, nothing was written: {0}")]
-    Mismeasured(#[from] Mismeasured),
-    /// Something else the program did wrong.
-    #[error("fault of the program, nothing was written: {0}")]
-    Program(String),
+    /// Something that the program did wrong.
+    #[error("fault of the program, nothing was written")]
+    Program(#[source] Box<dyn Error + Send + Sync>),
 }
 
 fn lines(all: &[NoLane]) -> String {
-    all.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+    all.iter().map(|lane| error::chain(lane)).collect::<Vec<_>>().join("\n")
 }
 
 impl Failure {
@@ -108,8 +104,73 @@ impl Failure {
     pub fn exit_code(&self) -> u8 {
         match self {
             Failure::Interrupted { exit_code } => *exit_code,
-            Failure::NotSound(_) | Failure::Mismeasured(_) | Failure::Program(_) => 1,
+            Failure::Program(_) => 1,
             _ => 2,
+        }
+    }
+
+    /// What is said of it: the failure and its causes.
+    pub fn told(&self) -> String {
+        match self {
+            // Refusals are a list.
+            Failure::Refused(refusals) => format!("{self}:\n{refusals}"),
+            _ => error::chain(self),
+        }
+    }
+}
+
+impl From<block::files::NotMade> for Failure {
+    fn from(cause: block::files::NotMade) -> Self {
+        use block::files::NotMade;
+        match cause {
+            NotMade::Refused(refused) => refused.into(),
+            NotMade::TooLarge(cause) => cause.into(),
+            NotMade::NotSound(_) | NotMade::Mismeasured(_) | NotMade::NotWritten(_) => Failure::Program(cause.into()),
+        }
+    }
+}
+
+impl From<jig::files::NotMade> for Failure {
+    fn from(cause: jig::files::NotMade) -> Self {
+        use jig::files::NotMade;
+        match cause {
+            NotMade::NoLanes(lanes) => Failure::NoLanes(lanes),
+            NotMade::Refused(refused) => refused.into(),
+            NotMade::NotDrawn(cause) => cause.into(),
+            NotMade::NotWritten(_) => Failure::Program(cause.into()),
+        }
+    }
+}
+
+impl From<gauges::files::NotMade> for Failure {
+    fn from(cause: gauges::files::NotMade) -> Self {
+        match cause {
+            gauges::files::NotMade::Refused(refused) => refused.into(),
+            _ => Failure::Program(cause.into()),
+        }
+    }
+}
+
+impl From<testpiece::files::NotMade> for Failure {
+    fn from(cause: testpiece::files::NotMade) -> Self {
+        Failure::Program(cause.into())
+    }
+}
+
+impl From<NotWritten> for Failure {
+    fn from(cause: NotWritten) -> Self {
+        Failure::Program(cause.into())
+    }
+}
+
+impl From<make::NotMade> for Failure {
+    fn from(cause: make::NotMade) -> Self {
+        match cause {
+            make::NotMade::NoLanes(lanes) => Failure::NoLanes(lanes),
+            make::NotMade::Block(cause) => cause.into(),
+            make::NotMade::Jig(cause) => cause.into(),
+            make::NotMade::Gauges(cause) => cause.into(),
+            make::NotMade::NotWritten(cause) => cause.into(),
         }
     }
 }

@@ -4,6 +4,7 @@
 
 pub mod args;
 mod batch;
+mod clock;
 mod commands;
 pub mod failure;
 pub mod files;
@@ -44,7 +45,7 @@ pub fn run() -> ExitCode {
     let exit_code = commands::execute(&arguments.command)
         .and_then(|said| say(&said).map(|()| said.exit_code))
         .unwrap_or_else(|failure| {
-            let _ = writeln!(std::io::stderr(), "{failure}");
+            let _ = writeln!(std::io::stderr(), "{}", failure.told());
             failure.exit_code()
         });
     ExitCode::from(interrupt::caught().unwrap_or(exit_code))

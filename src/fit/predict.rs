@@ -6,6 +6,7 @@ use super::State;
 use super::blade::Blade;
 use super::model::{Equation, Model, Source};
 use super::settings::Settings;
+use crate::solve::NoSetting;
 use crate::solve::projection::{self, projection_checked};
 use crate::solve::uncertainty::{COVERAGE, rectangular};
 
@@ -26,7 +27,7 @@ pub struct Prediction {
     /// Bevel angle, degrees.
     pub angle: f64,
     /// Projection, mm, or why there is none.
-    pub projection: Result<f64, String>,
+    pub projection: Result<f64, NoSetting>,
     /// Expanded uncertainty (k = 2) of the projection, mm.
     pub uncertainty: f64,
     /// Whether the pairs and measurements determine it without usual sizes.
@@ -95,7 +96,7 @@ pub fn all(model: &Model, settings: &Settings, state: &State, angles: &[f64]) ->
         Prediction {
             blade,
             angle,
-            projection: projection_checked(&model.section(&blade, &solution.x), angle).map_err(|e| e.to_string()),
+            projection: projection_checked(&model.section(&blade, &solution.x), angle),
             uncertainty: COVERAGE * (solution.variance(&DVector::from_column_slice(&gradient)) + rest).sqrt(),
             determined: state.determined.holds(&gradient),
             inside: (low..=high).contains(&angle),

@@ -4,6 +4,7 @@
 //! up. There is no date in the file, and its identifiers come from its content: the same sheets give the same bytes.
 //! Numbers are 32 bits wide, which is less than 0.0001 mm off on any sheet.
 
+use std::error::Error;
 use std::f64::consts::{FRAC_PI_4, TAU};
 use std::ops::Range;
 
@@ -33,14 +34,14 @@ pub struct About<'a> {
 }
 
 /// Why there is no PDF.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, thiserror::Error)]
 pub enum NotPdf {
     /// A document without a page is no PDF.
     #[error("there is no sheet to write")]
     NoSheet,
     /// The font or the paper were refused, which is a fault of the program.
-    #[error("the PDF was refused: {0}")]
-    Refused(String),
+    #[error("the PDF was refused")]
+    Refused(#[source] Box<dyn Error + Send + Sync>),
 }
 
 /// The sheets as the pages of one document, in their order, with a bookmark for each.
@@ -75,7 +76,7 @@ pub fn write(sheets: &[Sheet], about: &About) -> Result<Vec<u8>, NotPdf> {
             .creator("Stopwright".into())
             .language("en".into()),
     );
-    document.finish().map_err(|cause| NotPdf::Refused(cause.to_string()))
+    document.finish().map_err(|cause| NotPdf::Refused(cause.to_string().into()))
 }
 
 /// The fonts of a document.

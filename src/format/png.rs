@@ -4,6 +4,7 @@
 //! no reader of SVG is needed. The file states its resolution. There is no date in it: the same sheet gives the same
 //! bytes.
 
+use std::error::Error;
 use std::f64::consts::TAU;
 
 use png::{BitDepth, ColorType, Compression, Encoder, PixelDimensions, Unit};
@@ -46,7 +47,7 @@ impl Frame {
 }
 
 /// Why there is no picture.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, thiserror::Error)]
 pub enum NotPng {
     /// Empty, or too large.
     #[error("a picture of {width} × {height} pixels: a side has from 1 to {MOST_PIXELS}")]
@@ -57,8 +58,8 @@ pub enum NotPng {
         height: f64,
     },
     /// The encoder failed.
-    #[error("the picture was refused: {0}")]
-    Refused(String),
+    #[error("the picture was refused")]
+    Refused(#[source] Box<dyn Error + Send + Sync>),
 }
 
 /// The part of `sheet` that `frame` shows.
@@ -71,7 +72,7 @@ pub fn write(sheet: &Sheet, frame: &Frame) -> Result<Vec<u8>, NotPng> {
     for mark in sheet.groups.iter().flat_map(|group| &group.marks) {
         canvas.draw(mark);
     }
-    encoded(&canvas.pixmap, frame.per_mm).map_err(|cause| NotPng::Refused(cause.to_string()))
+    encoded(&canvas.pixmap, frame.per_mm).map_err(|cause| NotPng::Refused(cause.into()))
 }
 
 /// Three bytes a pixel: nothing shows through.

@@ -3,6 +3,7 @@
 //! Metadata has only names that the specification knows (its table 3-1); all others would need a namespace of our own
 //! that no reader knows. There is no date in the file: the same parts give the same bytes.
 
+use std::error::Error;
 use std::io::Cursor;
 
 use lib3mf::model::{BuildItem, MetadataEntry, Model, Object};
@@ -31,9 +32,9 @@ pub struct About<'a> {
 }
 
 /// Why there is no 3MF.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("the 3MF was refused: {0}")]
-pub struct Not3mf(String);
+#[derive(Debug, thiserror::Error)]
+#[error("the 3MF was refused")]
+pub struct Not3mf(#[source] Box<dyn Error + Send + Sync>);
 
 /// The parts as one 3MF file.
 ///
@@ -55,7 +56,7 @@ pub fn write(parts: &[Part], about: &About) -> Result<Vec<u8>, Not3mf> {
         item.transform = Some([1.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1.0, x, y, z]);
         model.build.items.push(item);
     }
-    let written = model.to_writer(Cursor::new(Vec::new())).map_err(|cause| Not3mf(cause.to_string()))?;
+    let written = model.to_writer(Cursor::new(Vec::new())).map_err(|cause| Not3mf(cause.into()))?;
     Ok(written.into_inner())
 }
 

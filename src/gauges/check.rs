@@ -61,11 +61,12 @@ impl Reading {
 #[derive(Debug, thiserror::Error)]
 pub enum Mismeasured {
     /// It is not an STL.
-    #[error("{file}: it cannot be read back: {cause}")]
+    #[error("{file}: it cannot be read back")]
     Unreadable {
         /// The file.
         file: String,
         /// Why.
+        #[source]
         cause: std::io::Error,
     },
     /// A ray met nothing.

@@ -1,16 +1,13 @@
 //! The gauges' files: a plate's STL, the sheets, and the cuts for machines, each measured as it was written.
 
-use std::time::Duration;
-
 use super::check::{self, Reading};
 use super::section::CutSection;
 use super::sheets::{self, cuts};
-use super::{Plate, Wanted};
+use super::{Plate, Refused, Wanted};
 use crate::format::pdf::{self, About};
-use crate::format::{Artifact, stl, svg};
-use crate::gauges;
-use crate::make::{Clock, NotMade};
-use crate::solid::{self, Solid};
+use crate::format::{Artifact, NotWritten, stl, svg};
+use crate::solid::{self, NotSound, Solid};
+use crate::stages::Stages;
 
 /// The gauges and their files.
 #[derive(Debug, Clone)]
@@ -23,38 +20,53 @@ pub struct Gauges {
     pub readings: Vec<Reading>,
     /// The files.
     pub artifacts: Vec<Artifact>,
-    /// How long each stage took.
-    pub timings: Vec<(&'static str, Duration)>,
+}
+
+/// Why no gauges were made.
+#[derive(Debug, thiserror::Error)]
+pub enum NotMade {
+    /// They cannot be made as asked.
+    #[error(transparent)]
+    Refused(#[from] Refused),
+    /// A solid failed its checks.
+    #[error(transparent)]
+    NotSound(#[from] NotSound),
+    /// A written file failed its measurement.
+    #[error(transparent)]
+    Mismeasured(#[from] check::Mismeasured),
+    /// A plate is on no sheet: a fault of the program.
+    #[error("a gauge's drawing: {0} is on no sheet")]
+    NotDrawn(String),
+    /// An emitter failed.
+    #[error(transparent)]
+    NotWritten(#[from] NotWritten),
 }
 
 /// Makes all gauges that are wanted: an STL a plate, sheets as SVG and one PDF, one DXF.
 ///
 /// # Errors
 /// [`NotMade`]; then nothing is to be written at all.
-pub fn gauges(wanted: &Wanted) -> Result<Gauges, NotMade> {
-    let mut clock = Clock::start();
-    let plates = gauges::plan(wanted)?;
-    clock.lap("plan");
+pub fn gauges(wanted: &Wanted, stages: &dyn Stages) -> Result<Gauges, NotMade> {
+    let plates = super::plan(wanted)?;
+    stages.end("plan");
     let factors = crate::job::print::factors(&wanted.print, false);
     let mut blocks = Vec::new();
     let mut readings = Vec::new();
     let mut artifacts = Vec::new();
     for plate in &plates {
         let block = solid::build(plate.stack())?;
-        let stl = stl::write(&block.mesh.scaled(factors), &plate.name)
-            .map_err(|e| NotMade::NotWritten { what: "a gauge's STL", cause: e.to_string() })?;
+        let stl = stl::write(&block.mesh.scaled(factors), &plate.name).map_err(NotWritten::of("a gauge's STL"))?;
         readings.extend(check::stl(&stl, plate, factors)?);
         artifacts.push(Artifact { name: format!("{}.stl", plate.name), what: "a gauge, to print (mm)", bytes: stl });
         blocks.push(block);
     }
-    clock.lap("solids");
+    stages.end("solids");
     let sheets = sheets::sheets(wanted, &plates);
-    clock.lap("sheets");
+    stages.end("sheets");
     let title = format!("Gauges: {}", wanted.title);
     let about = About { title: &title, subject: "Gauges for the bevel and the edge of blades, at full size" };
     let pages: Vec<_> = sheets.iter().map(|(_, sheet)| sheet.clone()).collect();
-    let pdf =
-        pdf::write(&pages, &about).map_err(|e| NotMade::NotWritten { what: "gauges.pdf", cause: e.to_string() })?;
+    let pdf = pdf::write(&pages, &about).map_err(NotWritten::of("gauges.pdf"))?;
     let drawings = sheets.into_iter().map(|(name, sheet)| Artifact {
         name: format!("{name}.svg"),
         what: "a page of the gauges, at full size",
@@ -62,7 +74,7 @@ pub fn gauges(wanted: &Wanted) -> Result<Gauges, NotMade> {
     });
     let drawings: Vec<Artifact> = drawings.collect();
     let cuts = crate::format::dxf::write(&cuts::layers(&plates));
-    clock.lap("drawings");
+    stages.end("drawings");
     for (plate, origin) in plates.iter().zip(cuts::origins(&plates)) {
         let cut = CutSection::of_dxf(&cuts, cuts::cut_layer(plate).as_str(), origin);
         readings.extend(check::section(&cut, plate, "gauges.dxf")?);
@@ -71,13 +83,10 @@ pub fn gauges(wanted: &Wanted) -> Result<Gauges, NotMade> {
         if let Some(drawing) = on {
             readings.extend(check::section(&CutSection::of_svg(&drawing.bytes, &group), plate, &drawing.name)?);
         } else {
-            return Err(NotMade::NotWritten {
-                what: "a gauge's drawing",
-                cause: format!("{} is on no sheet", plate.name),
-            });
+            return Err(NotMade::NotDrawn(plate.name.clone()));
         }
     }
-    clock.lap("gauge");
+    stages.end("gauge");
     artifacts.push(Artifact {
         name: "gauges.pdf".into(),
         what: "the gauges at full size, and how to use them",
@@ -85,5 +94,5 @@ pub fn gauges(wanted: &Wanted) -> Result<Gauges, NotMade> {
     });
     artifacts.extend(drawings);
     artifacts.push(Artifact { name: "gauges.dxf".into(), what: "the gauges, for machines that cut (mm)", bytes: cuts });
-    Ok(Gauges { plates, blocks, readings, artifacts, timings: clock.timings })
+    Ok(Gauges { plates, blocks, readings, artifacts })
 }

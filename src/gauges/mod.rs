@@ -19,7 +19,7 @@ pub mod section;
 pub mod sheets;
 pub mod square;
 
-pub use of_job::of_job;
+pub use of_job::{of_job, possible};
 pub use plate::{Plate, Shape};
 
 use crate::job::PrintOptions;
@@ -56,6 +56,11 @@ pub struct Wanted {
 }
 
 impl Wanted {
+    /// Whether any gauge is wanted.
+    pub fn is_any(&self) -> bool {
+        !self.angles.is_empty() || !self.cambers.is_empty() || self.square_width.is_some()
+    }
+
     /// The largest plate that bed and paper take, mm.
     pub fn room(&self) -> [f64; 2] {
         [0, 1].map(|i| LARGEST[i].min(self.print.bed[i] - 2.0 * AROUND))

@@ -1,8 +1,6 @@
 //! The plan of a plate as it stands in a written file: straight runs, and the first of them that a ray meets.
 
-use std::io::Cursor;
-
-use stl_io::create_stl_reader;
+use crate::solid::probe;
 
 /// Straight runs, mm on the plate.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -30,10 +28,7 @@ impl CutSection {
     /// Why it is no STL.
     pub fn of_stl(stl: &[u8], factors: [f64; 3], z: f64) -> std::io::Result<Self> {
         let mut runs = Vec::new();
-        for facet in create_stl_reader(&mut Cursor::new(stl))? {
-            let corners = facet?.vertices.map(|v| [0, 1, 2].map(|i| f64::from(v[i]) / factors[i]));
-            runs.extend(cut(&corners, z));
-        }
+        probe::for_each_facet(stl, factors, |facet| runs.extend(probe::cut(facet, z)))?;
         Ok(Self { runs })
     }
 
@@ -108,14 +103,4 @@ fn crossing([a, b]: &[[f64; 2]; 2], axis: usize, at: f64) -> Option<f64> {
     }
     let t = (at - a[across]) / (b[across] - a[across]);
     Some(a[axis] + t * (b[axis] - a[axis]))
-}
-
-/// The run along which a facet crosses a height.
-fn cut(corners: &[[f64; 3]; 3], z: f64) -> Option<[[f64; 2]; 2]> {
-    let sides = [[0, 1], [1, 2], [2, 0]].map(|[i, j]| [corners[i], corners[j]]);
-    let mut ends = sides.iter().filter(|[a, b]| (a[2] <= z) != (b[2] <= z)).map(|[a, b]| {
-        let t = (z - a[2]) / (b[2] - a[2]);
-        [0, 1].map(|k| a[k] + t * (b[k] - a[k]))
-    });
-    Some([ends.next()?, ends.next()?])
 }

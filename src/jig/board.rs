@@ -2,8 +2,9 @@
 
 use crate::job::Job;
 use crate::job::wood::WoodOptions;
-use crate::lane::{LaneSet, NoLane};
+use crate::lane::NoLane;
 use crate::lanes;
+use crate::lanes::LaneSet;
 use crate::terms::{BoardMaterial, Grain};
 use crate::wood::timber::{Cut, Stuff};
 

@@ -22,8 +22,8 @@ pub mod work;
 
 use crate::block::regions;
 use crate::job::Job;
-use crate::lane::LaneSet;
 use crate::lane::checks::{Finding, Rule};
+use crate::lanes::LaneSet;
 use crate::layout::edges::{self, Item, Shared};
 use crate::layout::order::{self, Strip};
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused};
@@ -169,7 +169,7 @@ impl Jig {
 /// # Errors
 /// [`Refused`] with every refusal of every lane and of the jig.
 pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
-    let mut refusals = crate::layout::refusals(set);
+    let mut refusals = crate::layout::refusals(&set.lanes);
     let stock = fences::stock(&job.wood, &set.lanes, set.edge.thickness, &mut refusals);
     if !refusals.is_empty() {
         return Err(Refused(refusals));

@@ -14,14 +14,11 @@ use crate::input::document::Document;
 use crate::input::fault::Faults;
 use crate::input::length::{Length, LengthForm};
 use crate::kit::{self, Kit};
-use crate::lane::BlockOptions;
+use crate::lane::{BlockOptions, DEFAULT_TOLERANCE};
 use crate::profile;
 use crate::profile::job::{BlockFile, JobFile, PrintFile, SettingFile};
 use crate::terms::{Edge, Locates, PaperSize, ProjectionAngle, SeatName};
 use crate::units::Units;
-
-/// How far off an angle may be unless the job says otherwise, ± degrees.
-pub const DEFAULT_TOLERANCE: f64 = 0.5;
 
 /// A job, ready to be solved.
 #[derive(Debug, Clone, PartialEq)]

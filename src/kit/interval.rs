@@ -10,7 +10,7 @@ use super::{Kit, KitBlade};
 use crate::guide::Guide;
 use crate::input::length::Length;
 use crate::lane::checks::{self, Gravity, Standing};
-use crate::lane::{self, Bevel, BlockEdge, Request, id_of};
+use crate::lane::{self, Bevel, BlockEdge, NoFence, NoLane, Request, id_of};
 use crate::solve::contact::{self, EdgeShape};
 use crate::solve::measured::Measured;
 use crate::solve::section::Section;
@@ -47,7 +47,7 @@ pub struct Unserved {
     /// The angle asked for, degrees.
     pub angle: f64,
     /// Why.
-    pub cause: String,
+    pub cause: NoFence,
 }
 
 /// Where fences are looked for.
@@ -263,15 +263,15 @@ pub fn request(blade: &KitBlade, bevel: Bevel, angle: f64, advice: &Advice, benc
     }
 }
 
-/// Why no fence serves a bevel, in the words of the rules.
-fn cause(blade: &KitBlade, bevel: Bevel, angle: f64, advice: &Advice, bench: &Bench<'_>) -> String {
+/// Why no fence serves a bevel.
+fn cause(blade: &KitBlade, bevel: Bevel, angle: f64, advice: &Advice, bench: &Bench<'_>) -> NoFence {
     match lane::build(bench.guide, &request(blade, bevel, angle, advice, bench), bench.edge, bench.tolerance) {
-        Err(lane::NoLane::Unsolved { cause, .. }) => cause.to_string(),
-        Err(lane::NoLane::Land { cause, .. }) => cause.to_string(),
-        Err(other) => other.to_string(),
+        Err(NoLane::Unsolved { cause, .. }) => cause.into(),
+        Err(NoLane::Land { cause, .. }) => cause.into(),
+        Err(NoLane::Unserved { cause, .. }) => cause,
         Ok(lane) => {
             let refused = lane.findings.into_iter().filter(|f| f.gravity == Gravity::Refusal).map(|f| f.message);
-            refused.collect::<Vec<_>>().join("; ")
+            NoFence::Refused(refused.collect())
         }
     }
 }

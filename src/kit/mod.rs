@@ -3,7 +3,10 @@
 pub mod advice;
 pub mod fences;
 pub mod interval;
+mod planned;
 pub mod report;
+
+pub use planned::PlannedKit;
 
 use std::collections::HashMap;
 use std::path::Path;
@@ -14,12 +17,15 @@ use crate::guide::named::{Beside, Sources};
 use crate::guide::{Blade, Seat, ToolClass};
 use crate::input::fault::Faults;
 use crate::input::schema::MOST_SHOWN;
-use crate::job::DEFAULT_TOLERANCE;
+use crate::lane::DEFAULT_TOLERANCE;
 use crate::profile;
 use crate::profile::kit::{CamberFile, KitBladeFile, KitFile};
+use crate::stones::camber::Curve;
+use crate::stones::camber::wanted::{self, USUAL_BED, Wanted};
 use crate::stones::grits::Grade;
 use crate::terms::{BevelSide, PlaneKind, SeatName, Steel, Use};
 use crate::units::{Units, short};
+use advice::Advice;
 
 /// The blades of one shop.
 #[derive(Debug, Clone, PartialEq)]
@@ -105,9 +111,25 @@ impl KitBlade {
     pub fn width_in(&self, seat: &Seat) -> f64 {
         if self.width_stated { self.width } else { self.class.widest_in(seat) }
     }
+
+    /// The arc that its edge is wanted to have at a width, mm; `None` for a straight edge.
+    pub fn curve(&self, width: f64, advice: &Advice) -> Option<Curve> {
+        let wanted = match self.camber? {
+            Camber::Depth(depth) => Wanted::Depth(depth),
+            Camber::Plane(plane) => Wanted::Plane(plane),
+            Camber::Shaving(thickness) => Wanted::Shaving { thickness, width: None },
+        };
+        let bed = advice.cutting.as_ref().map_or(USUAL_BED, |c| c.bed);
+        wanted::curve(wanted, width, bed).ok().filter(|curve| curve.depth > 0.0)
+    }
 }
 
 impl Kit {
+    /// What is advised of its blades, in their order.
+    pub fn advice(&self) -> Vec<Advice> {
+        self.blades.iter().map(advice::advise).collect()
+    }
+
     /// Reads a kit and the tool classes it refers to.
     ///
     /// # Errors

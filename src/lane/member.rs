@@ -6,6 +6,8 @@ use crate::solve::section::Section;
 /// A blade of a kit in a lane that it shares.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Member {
+    /// The blade: its place in the kit.
+    pub blade: usize,
     /// The user's name for the blade.
     pub name: String,
     /// Which of its bevels is set here.

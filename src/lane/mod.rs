@@ -10,7 +10,7 @@ mod options;
 pub mod report;
 
 pub use member::{AngleAt, Bevel, Member};
-pub use options::{BlockOptions, DEFAULT_FENCE_WITHIN};
+pub use options::{BlockOptions, DEFAULT_FENCE_WITHIN, DEFAULT_TOLERANCE, FOOT_RELIEF, FRONT_RELIEF, USUAL_THICKNESS};
 
 use crate::guide::{Blade, Guide};
 use crate::input::length::Length;
@@ -21,13 +21,6 @@ use crate::solve::{self, NoSetting, Setting, projection};
 use crate::terms::{Edge, SeatName};
 use crate::units::{fixed, short};
 use checks::{Finding, apron_support, face_bearing};
-
-/// Width and height of the rebate along the bottom of the block's edges, mm: a printed first layer spreads by some
-/// tenths, over two or three layers of 0.2 mm.
-pub const FRONT_RELIEF: [f64; 2] = [0.4, 0.6];
-
-/// Thickness of a block at its edge where nothing else decides, mm.
-pub const USUAL_THICKNESS: f64 = 12.0;
 
 /// What is asked of a lane.
 #[derive(Debug, Clone, PartialEq)]
@@ -184,23 +177,25 @@ impl BlockEdge {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum NoLane {
     /// The geometry has no setting.
-    #[error("{id}: {cause}")]
+    #[error("{id}")]
     Unsolved {
         /// The lane's id.
         id: String,
         /// Why.
+        #[source]
         cause: NoSetting,
     },
     /// The seat grips the sides of a blade whose lands are not known.
-    #[error("{id}: {cause}")]
+    #[error("{id}")]
     Land {
         /// The lane's id.
         id: String,
         /// Why.
+        #[source]
         cause: LandUnknown,
     },
     /// No fence serves a blade of a kit.
-    #[error("{name}, {} {angle}°: {cause}", bevel.name())]
+    #[error("{name}, {} {angle}°", bevel.name())]
     Unserved {
         /// The blade.
         name: String,
@@ -209,8 +204,23 @@ pub enum NoLane {
         /// Degrees.
         angle: f64,
         /// Why.
-        cause: String,
+        #[source]
+        cause: NoFence,
     },
+}
+
+/// Why no fence serves a bevel.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NoFence {
+    /// The geometry has no setting.
+    #[error(transparent)]
+    Unsolved(#[from] NoSetting),
+    /// The seat grips the sides of a blade whose lands are not known.
+    #[error(transparent)]
+    Land(#[from] LandUnknown),
+    /// The rules refuse it, in their words.
+    #[error("{}", .0.join("; "))]
+    Refused(Vec<String>),
 }
 
 /// Solves and checks one lane of `guide` on a block with the given edge.
@@ -250,15 +260,6 @@ pub fn build(guide: &Guide, request: &Request, edge: BlockEdge, tolerance: f64) 
     };
     lane.findings = checks::all(guide, seat, &lane, edge);
     Ok(lane)
-}
-
-/// A set of lanes and the block edge they were solved for.
-#[derive(Debug, Clone, PartialEq)]
-pub struct LaneSet {
-    /// The lanes, in the order asked.
-    pub lanes: Vec<Lane>,
-    /// The edge of the block that serves them.
-    pub edge: BlockEdge,
 }
 
 /// Id of a setting's lane: `plane-iron-30`, `plane-iron-32.5`.

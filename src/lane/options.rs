@@ -49,3 +49,16 @@ impl Default for BlockOptions {
         }
     }
 }
+
+/// Width and depth of the groove at the fence's foot, mm.
+pub const FOOT_RELIEF: [f64; 2] = [1.0, 0.6];
+
+/// How far off an angle may be unless the job says otherwise, ± degrees.
+pub const DEFAULT_TOLERANCE: f64 = 0.5;
+
+/// Width and height of the rebate along the bottom of the block's edges, mm: a printed first layer spreads by some
+/// tenths, over two or three layers of 0.2 mm.
+pub const FRONT_RELIEF: [f64; 2] = [0.4, 0.6];
+
+/// Thickness of a block at its edge where nothing else decides, mm.
+pub const USUAL_THICKNESS: f64 = 12.0;

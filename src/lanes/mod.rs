@@ -2,7 +2,8 @@
 
 use crate::guide::Guide;
 use crate::job::Job;
-use crate::lane::{BlockEdge, BlockOptions, FRONT_RELIEF, LaneSet, NoLane, Request, USUAL_THICKNESS, build, id_of};
+use crate::kit::PlannedKit;
+use crate::lane::{BlockEdge, BlockOptions, FRONT_RELIEF, Lane, NoLane, Request, USUAL_THICKNESS, build, id_of};
 
 pub mod of_kit;
 
@@ -25,7 +26,7 @@ pub fn build_all(
                 Err(e) => failed.push(e),
             }
         }
-        if failed.is_empty() { Ok(LaneSet { lanes, edge }) } else { Err(failed) }
+        if failed.is_empty() { Ok(LaneSet { lanes, edge, kit: None }) } else { Err(failed) }
     })
 }
 
@@ -99,4 +100,15 @@ pub fn for_block(job: &Job, options: &BlockOptions, fence_within: Option<f64>) -
         None => build_all(&job.guide, &requests(job), options, job.tolerance, fence_within),
         Some(kit) => on_a_block(options, fence_within, roller_limit, |edge| of_kit::on_edge(job, kit, edge)),
     }
+}
+
+/// A set of lanes and the block edge they were solved for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LaneSet {
+    /// The lanes, in the order asked.
+    pub lanes: Vec<Lane>,
+    /// The edge of the block that serves them.
+    pub edge: BlockEdge,
+    /// The plan that they come from, of a kit.
+    pub kit: Option<PlannedKit>,
 }

@@ -1,12 +1,13 @@
 //! The lanes of a kit: a fence each, with the blades that it serves.
 
+use super::LaneSet;
 use crate::job::Job;
-use crate::kit::advice::{self, Advice};
+use crate::kit::advice::Advice;
 use crate::kit::fences::{self, Fence, FencePlan};
 use crate::kit::interval::{self, Ask, Bench};
-use crate::kit::{Kit, KitBlade};
+use crate::kit::{Kit, KitBlade, PlannedKit};
 use crate::lane::checks::{Finding, Rule};
-use crate::lane::{self, BlockEdge, Lane, LaneSet, Member, NoLane};
+use crate::lane::{self, BlockEdge, Lane, Member, NoLane};
 
 /// The lanes of a job's kit on a block with the given edge.
 ///
@@ -15,8 +16,8 @@ use crate::lane::{self, BlockEdge, Lane, LaneSet, Member, NoLane};
 pub fn on_edge(job: &Job, kit: &Kit, edge: BlockEdge) -> Result<LaneSet, Vec<NoLane>> {
     let level = job.roller_level;
     let bench = Bench { guide: &job.guide, level, edge, tolerance: job.tolerance };
-    let advice: Vec<Advice> = kit.blades.iter().map(advice::advise).collect();
-    let plan = fences::plan(kit, &advice, &bench);
+    let planned = PlannedKit::new(kit, &bench);
+    let PlannedKit { advice, plan } = &planned;
     let mut failed: Vec<NoLane> = plan
         .unserved
         .iter()
@@ -29,12 +30,12 @@ pub fn on_edge(job: &Job, kit: &Kit, edge: BlockEdge) -> Result<LaneSet, Vec<NoL
         .collect();
     let mut lanes = Vec::new();
     for (index, fence) in plan.fences.iter().enumerate() {
-        match of_fence(index, fence, &plan, kit, &advice, &bench) {
+        match of_fence(index, fence, plan, kit, advice, &bench) {
             Ok(lane) => lanes.push(lane),
             Err(cause) => failed.push(cause),
         }
     }
-    if failed.is_empty() { Ok(LaneSet { lanes, edge }) } else { Err(failed) }
+    if failed.is_empty() { Ok(LaneSet { lanes, edge, kit: Some(planned) }) } else { Err(failed) }
 }
 
 /// A blade's bevel in the lane of a fence.
@@ -116,6 +117,7 @@ fn common<'a>(mut all: impl Iterator<Item = &'a str>) -> Option<&'a str> {
 
 fn member(served: &Served<'_>) -> Member {
     Member {
+        blade: served.ask.blade,
         name: served.blade.name.clone(),
         bevel: served.ask.bevel,
         wanted: served.ask.angle,

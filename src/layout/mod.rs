@@ -1,13 +1,13 @@
 //! Lanes in their places: shared out over the two edges and over blocks, and put in order.
 //!
-//! Plan frame: `x` along the edges, `y` from the near edge (0) to the far edge, mm.
+//! LanePlan frame: `x` along the edges, `y` from the near edge (0) to the far edge, mm.
 //!
 //! 1. [`edges`] shares the lanes out between the two edges.
 //! 2. [`order`] puts them in the order that needs the least depth, and proves it.
 //! 3. [`split`] shares lanes that are too many for the printer's bed out over several blocks.
 
 use crate::lane::checks::Gravity;
-use crate::lane::{BlockOptions, Lane, LaneSet, mm};
+use crate::lane::{BlockOptions, Lane, mm};
 use crate::terms::Edge;
 use crate::units::fixed;
 use order::Strip;
@@ -64,12 +64,12 @@ pub fn correction_note(lanes: &[Placed]) -> Option<String> {
 }
 
 /// What the rules refuse, lane by lane.
-pub(crate) fn refusals(set: &LaneSet) -> Vec<String> {
-    let reasons = |lane: &Lane| {
+pub(crate) fn refusals(lanes: &[Lane]) -> Vec<String> {
+    let of = |lane: &Lane| {
         let refused = lane.findings.iter().filter(|f| f.gravity == Gravity::Refusal);
         refused.map(|f| format!("{}: {}", lane.request.id, f.message)).collect::<Vec<_>>()
     };
-    set.lanes.iter().flat_map(reasons).collect()
+    lanes.iter().flat_map(of).collect()
 }
 
 /// Thickness of the thickest blade, its tolerance included, mm.

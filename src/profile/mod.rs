@@ -23,7 +23,6 @@ pub use tool::ToolProfile;
 use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::de::DeserializeOwned;
-use serde::{Deserialize, Serialize};
 
 use crate::input::document::{Document, join};
 use crate::input::fault::Faults;

@@ -8,6 +8,7 @@
 
 pub mod levels;
 pub mod mesh;
+pub mod probe;
 pub mod shell;
 
 use crate::shape::stack::Stack;

@@ -1,11 +1,9 @@
 //! The test piece's files.
 
-use std::time::Duration;
-
 use super::{Piece, check, form, sheet};
-use crate::format::{Artifact, stl, svg};
-use crate::make::{Clock, NotMade};
-use crate::solid::{self, Solid};
+use crate::format::{Artifact, NotWritten, stl, svg};
+use crate::solid::{self, NotSound, Solid};
+use crate::stages::Stages;
 use crate::terms::PaperSize;
 use crate::units::Units;
 
@@ -20,25 +18,35 @@ pub struct TestPiece {
     pub readings: Vec<check::Reading>,
     /// The files.
     pub artifacts: Vec<Artifact>,
-    /// How long each stage took.
-    pub timings: Vec<(&'static str, Duration)>,
+}
+
+/// Why no test piece was made: faults of the program.
+#[derive(Debug, thiserror::Error)]
+pub enum NotMade {
+    /// The solid failed its checks.
+    #[error(transparent)]
+    NotSound(#[from] NotSound),
+    /// The written STL failed its measurement.
+    #[error(transparent)]
+    Mismeasured(#[from] check::Mismeasured),
+    /// An emitter failed.
+    #[error(transparent)]
+    NotWritten(#[from] NotWritten),
 }
 
 /// Makes the printer's test piece: STL, check sheet, and the form for its readings in `units`.
 ///
 /// # Errors
 /// [`NotMade`]; then nothing is to be written at all.
-pub fn test_piece(piece: &Piece, size: PaperSize, units: Units) -> Result<TestPiece, NotMade> {
-    let mut clock = Clock::start();
+pub fn test_piece(piece: &Piece, size: PaperSize, units: Units, stages: &dyn Stages) -> Result<TestPiece, NotMade> {
     let block = solid::build(piece.stack())?;
-    clock.lap("solid");
-    let stl = stl::write(&block.mesh, "test piece of the printer")
-        .map_err(|e| NotMade::NotWritten { what: "test-piece.stl", cause: e.to_string() })?;
-    clock.lap("stl");
+    stages.end("solid");
+    let stl = stl::write(&block.mesh, "test piece of the printer").map_err(NotWritten::of("test-piece.stl"))?;
+    stages.end("stl");
     let readings = check::measure(&stl, piece)?;
-    clock.lap("gauge");
+    stages.end("gauge");
     let svg = svg::write(&sheet::sheet(piece, size, units));
-    clock.lap("drawing");
+    stages.end("drawing");
     let form = form::text(piece, units).into_bytes();
     let artifact = |name: &str, what, bytes| Artifact { name: name.into(), what, bytes };
     let artifacts = vec![
@@ -46,5 +54,5 @@ pub fn test_piece(piece: &Piece, size: PaperSize, units: Units) -> Result<TestPi
         artifact("test-piece.svg", "what to measure on it, and blanks", svg),
         artifact("test-piece-measured.json", "the form for the readings", form),
     ];
-    Ok(TestPiece { piece: *piece, block, readings, artifacts, timings: clock.timings })
+    Ok(TestPiece { piece: *piece, block, readings, artifacts })
 }

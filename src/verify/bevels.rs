@@ -11,7 +11,8 @@ use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 use super::readings::{BevelReading, BevelTaken, Readings};
 use super::{BEVEL_READ_WITHIN, THICKNESS_READ_WITHIN, lane_by_id};
-use crate::lane::{Lane, LaneSet};
+use crate::lane::Lane;
+use crate::lanes::LaneSet;
 use crate::solve;
 use crate::solve::uncertainty::{COVERAGE, rectangular};
 use crate::terms::SeatName;

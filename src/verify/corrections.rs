@@ -3,7 +3,8 @@
 use super::bevels::BevelReport;
 use super::verdict::Verdicts;
 use crate::input::fault::Faults;
-use crate::lane::{Lane, LaneSet, mm};
+use crate::lane::{Lane, mm};
+use crate::lanes::LaneSet;
 use crate::profile;
 use crate::profile::measured::{CorrectionLine, CorrectionsFile};
 

@@ -15,7 +15,8 @@ pub mod wear;
 
 pub use verdict::{Rule, Verdicts};
 
-use crate::lane::{Lane, LaneSet};
+use crate::lane::Lane;
+use crate::lanes::LaneSet;
 
 /// Half-width of the tolerance of a measured fence distance where none is stated, mm: a common digital caliper and the
 /// care one takes with it (common practice, no source).

@@ -3,7 +3,8 @@
 use super::{ANGLE_READ_WITHIN, BEVEL_READ_WITHIN, FENCE_READ_WITHIN, THICKNESS_READ_WITHIN};
 use crate::input::fault::Faults;
 use crate::input::length::{LENGTH_FORMS, Length, LengthForm};
-use crate::lane::{Lane, LaneSet};
+use crate::lane::Lane;
+use crate::lanes::LaneSet;
 use crate::profile::measured::{MeasuredBevel, MeasuredFile, OneOrTwo};
 use crate::profile::{self, Read};
 use crate::units::short;

@@ -4,7 +4,7 @@ use super::bevels::{self, BevelReport};
 use super::verdict::Verdicts;
 use super::wear::Wear;
 use crate::format::columns::aligned;
-use crate::lane::LaneSet;
+use crate::lanes::LaneSet;
 use crate::units::{fixed, short};
 
 fn words(row: &[&str]) -> Vec<String> {

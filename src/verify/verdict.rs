@@ -9,7 +9,8 @@ use serde::Serialize;
 
 use super::lane_by_id;
 use super::readings::{FenceReading, Readings};
-use crate::lane::{Lane, LaneSet};
+use crate::lane::Lane;
+use crate::lanes::LaneSet;
 use crate::solve::NoSetting;
 use crate::solve::uncertainty::{self, COVERAGE, Contribution, rectangular};
 use crate::terms::SeatName;
@@ -82,13 +83,14 @@ pub struct Verdicts {
 
 /// A measured distance that sets no angle at all.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("lane {id}: {measured} mm was measured; {cause}")]
+#[error("lane {id}: {measured} mm was measured")]
 pub struct NoAngle {
     /// The lane.
     pub id: String,
     /// mm.
     pub measured: f64,
     /// Why.
+    #[source]
     pub cause: NoSetting,
 }
 

@@ -5,7 +5,8 @@ use serde::Serialize;
 use super::readings::Readings;
 use crate::guide::Guide;
 use crate::input::length::Length;
-use crate::lane::{Lane, LaneSet, NoLane};
+use crate::lane::{Lane, NoLane};
+use crate::lanes::LaneSet;
 use crate::solve::NoSetting;
 use crate::terms::SeatName;
 
@@ -59,11 +60,12 @@ pub enum NoWear {
         seat: SeatName,
     },
     /// A fence sets no angle with it.
-    #[error("{id}: {cause}")]
+    #[error("{id}")]
     Angle {
         /// The lane.
         id: String,
         /// Why.
+        #[source]
         cause: NoSetting,
     },
 }

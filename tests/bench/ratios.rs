@@ -10,8 +10,9 @@ use serde_json::{Value, json};
 use stl_io::{Normal, Triangle, Vertex};
 
 use stopwright::block::slabs;
+use stopwright::format::Wanted;
 use stopwright::format::stl;
-use stopwright::make::{self, Wanted};
+use stopwright::make;
 use stopwright::shape::stack::Stack;
 use stopwright::solid::mesh::{self, Mesh};
 use stopwright::solid::{self, levels, shell};
@@ -75,7 +76,7 @@ fn triangles(mesh: &Mesh) -> Vec<Triangle> {
 fn stl_of_make() -> f64 {
     let job = labelled::parsed(DEMO);
     let share = |_: usize| {
-        let made = make::make(&job, Wanted::everything()).expect("made");
+        let made = make::make(&job, Wanted::everything(), &()).expect("made");
         let all: f64 = made.timings.iter().map(|(_, t)| t.as_secs_f64()).sum();
         made.timings.iter().filter(|(stage, _)| *stage == "stl").map(|(_, t)| t.as_secs_f64()).sum::<f64>() / all
     };

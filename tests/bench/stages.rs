@@ -6,12 +6,13 @@ use serde_json::{Value, json};
 use stopwright::block::sheets::drawing;
 use stopwright::block::{self, Layout, check, slabs};
 use stopwright::fit::{self, Settings};
+use stopwright::format::Wanted;
 use stopwright::format::{stl, svg};
 use stopwright::guide::named::NoFiles;
 use stopwright::jig::files;
 use stopwright::job::Job;
 use stopwright::layout::split::{self, Room};
-use stopwright::make::{self, Wanted};
+use stopwright::make;
 use stopwright::solid::Solid;
 use stopwright::solve::trial;
 use stopwright::{lane, lanes};
@@ -106,13 +107,13 @@ fn g_drawing(bencher: Bencher, lanes: usize) {
 #[divan::bench(args = LANES)]
 fn h_cutsheet(bencher: Bencher, lanes: usize) {
     let job = job(lanes);
-    bencher.bench(|| files::cutsheet(black_box(&job)));
+    bencher.bench(|| files::cutsheet(black_box(&job), &()));
 }
 
 #[divan::bench(args = LANES)]
 fn i_make(bencher: Bencher, lanes: usize) {
     let job = job(lanes);
-    bencher.bench(|| make::make(black_box(&job), Wanted::everything()));
+    bencher.bench(|| make::make(black_box(&job), Wanted::everything(), &()));
 }
 
 /// A million draws of the angle that a fence of the demo's kind sets.

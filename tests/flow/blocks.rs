@@ -26,7 +26,7 @@ proptest! {
     #[test]
     fn every_block_that_is_made_is_sound(value in any_job()) {
         let job = parsed(&value);
-        match make::make(&job, Wanted::everything()) {
+        match make::make(&job, Wanted::everything(), &()) {
             Ok(made) => sound(&made)?,
             Err(NotMade::NoLanes(_) | NotMade::Refused(_)) => return Err(TestCaseError::reject("refused")),
             Err(other) => return Err(TestCaseError::fail(other.to_string())),
@@ -100,7 +100,7 @@ fn each_refusal_of_the_block_says_its_limit() {
     let refused = |change: &dyn Fn(&mut serde_json::Value)| {
         let mut value = job_of(1, 0);
         change(&mut value);
-        match make::make(&parsed(&value), Wanted::everything()) {
+        match make::make(&parsed(&value), Wanted::everything(), &()) {
             Err(NotMade::Refused(e)) => e.to_string(),
             other => panic!("not refused: {}", other.is_ok()),
         }
@@ -210,6 +210,6 @@ fn regions_wind_the_right_way() {
 #[test]
 fn making_twice_gives_the_same_bytes() {
     let job = parsed(&job_of(3, 3));
-    let [a, b] = [0, 1].map(|_| make::make(&job, Wanted::everything()).unwrap().artifacts);
+    let [a, b] = [0, 1].map(|_| make::make(&job, Wanted::everything(), &()).unwrap().artifacts);
     assert_eq!(a, b);
 }

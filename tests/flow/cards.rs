@@ -9,10 +9,11 @@ use tempfile::tempdir;
 use super::support::run;
 use stopwright::card::files::card_sheets;
 use stopwright::drawing::clash;
+use stopwright::format::Wanted;
 use stopwright::job::Job;
 use stopwright::kit::advice;
 use stopwright::lane::Bevel;
-use stopwright::make::{self, Wanted};
+use stopwright::make;
 use stopwright::terms::PaperSize;
 use stopwright::{card, lanes};
 
@@ -75,7 +76,7 @@ fn cards_are_clear_on_every_paper() {
 /// The page holds every picture and leads to every other file, and to none that is not there.
 #[test]
 fn the_index_shows_everything() {
-    let made = make::make(&job(), Wanted::everything()).unwrap_or_else(|e| panic!("{e}"));
+    let made = make::make(&job(), Wanted::everything(), &()).unwrap_or_else(|e| panic!("{e}"));
     let page = made.artifacts.iter().find(|a| a.name == "index.html").expect("the page");
     let page = std::str::from_utf8(&page.bytes).expect("UTF-8");
     let names: BTreeSet<&str> = made.artifacts.iter().map(|a| a.name.as_str()).collect();

@@ -291,7 +291,7 @@ fn the_template_for_machines_is_the_plan() {
 #[test]
 fn same_bytes_twice() {
     let job = parsed(&wooden(3, 3, json!({ "lengths": "both" })));
-    let bytes = |job: &Job| files::cutsheet(job).unwrap().artifacts;
+    let bytes = |job: &Job| files::cutsheet(job, &()).unwrap().artifacts;
     assert_eq!(bytes(&job), bytes(&job));
 }
 

@@ -174,7 +174,7 @@ proptest! {
         asked.print.scale = scaled.then_some(ScaleFile { x: 0.9961, y: 1.0023, within: None });
         asked.units = if inches { Units::Inch } else { Units::Mm };
         asked.paper = if letter { PaperSize::Letter } else { PaperSize::A4 };
-        match files::gauges(&asked) {
+        match files::gauges(&asked, &()) {
             Ok(made) => {
                 for (plate, block) in made.plates.iter().zip(&made.blocks) {
                     prop_assert_eq!(block.mesh.open_edges(), 0);

@@ -8,6 +8,7 @@ use serde_json::{Value, json};
 
 use super::simulation;
 use super::support::home;
+use stopwright::format::Wanted;
 use stopwright::guide::Guide;
 use stopwright::guide::named::{self, NoFiles, Sources};
 use stopwright::input::length::Length;
@@ -16,7 +17,7 @@ use stopwright::kit::advice::{self, Advice, SteeperBy};
 use stopwright::kit::interval::Bench;
 use stopwright::kit::{Kit, fences};
 use stopwright::lane::BlockEdge;
-use stopwright::make::{self, Wanted};
+use stopwright::make;
 use stopwright::verify::{corrections, readings, verdict};
 use stopwright::{lanes, solve};
 
@@ -139,7 +140,7 @@ fn the_steeper_way_gives_the_wanted_cutting_angle() {
 fn the_block_of_the_kit_gives_every_blade_its_angles() {
     let job = demo_job();
     let kit = job.kit.as_ref().unwrap();
-    let made = make::make(&job, Wanted::block()).unwrap_or_else(|e| panic!("{e}"));
+    let made = make::make(&job, Wanted::block(), &()).unwrap_or_else(|e| panic!("{e}"));
     let mut served = Vec::new();
     for reading in made.blocks.iter().flat_map(|b| &b.readings) {
         let lane = made.lanes.lanes.iter().find(|l| l.request.id == reading.id).unwrap();
@@ -188,12 +189,12 @@ fn a_kits_lanes_are_laid_out_verified_and_corrected_like_any_other() {
     for (lane, fence) in set.lanes.iter().zip(fences) {
         assert!((lane.fence() - (fence - 0.1)).abs() < 1e-9);
     }
-    make::make_of(&job, set, Wanted::block()).unwrap_or_else(|e| panic!("{e}"));
+    make::make_of(&job, set, Wanted::block(), &()).unwrap_or_else(|e| panic!("{e}"));
 }
 
 #[test]
 fn the_wooden_jig_of_a_kit_is_drawn() {
-    let made = stopwright::jig::files::cutsheet(&demo_job()).unwrap_or_else(|e| panic!("{e}"));
+    let made = stopwright::jig::files::cutsheet(&demo_job(), &()).unwrap_or_else(|e| panic!("{e}"));
     assert!(made.jig.lanes.iter().all(|p| p.label().starts_with(char::is_uppercase)));
     assert!(!made.artifacts.is_empty());
 }

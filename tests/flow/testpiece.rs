@@ -201,7 +201,7 @@ fn facets(stl: &[u8]) -> Vec<([f64; 3], [[f64; 3]; 3])> {
 fn faces_of_the_written_file_look_and_lie_as_meant() {
     for bed in [[220.0, 220.0], [150.0, 300.0]] {
         let piece = Piece::for_bed(bed).unwrap();
-        let made = files::test_piece(&piece, PaperSize::A4, Units::Mm).unwrap();
+        let made = files::test_piece(&piece, PaperSize::A4, Units::Mm, &()).unwrap();
         assert!(made.readings.iter().all(|r| (r.measured - r.distance.length).abs() <= 0.001));
         let facets = facets(&made.artifacts[0].bytes);
         for d in piece.distances() {

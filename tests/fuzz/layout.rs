@@ -12,7 +12,7 @@ use stopwright::block::{self, check, Layout, slabs};
 use stopwright::format::stl;
 use stopwright::guide::named::Sources;
 use stopwright::job::Job;
-use stopwright::lane::LaneSet;
+use stopwright::lanes::LaneSet;
 use stopwright::layout::order;
 use stopwright::terms::{Edge, Labels};
 use stopwright::verify::corrections;

@@ -21,7 +21,7 @@ use stopwright::guide::named::{NoFiles, Sources};
 use stopwright::input::fault::Faults;
 use stopwright::input::length::{Angle, Length};
 use stopwright::job::Job;
-use stopwright::lane::{self, LaneSet};
+use stopwright::lanes::LaneSet;
 use stopwright::measure::{build, flags};
 use stopwright::profile::{self, FitFile, GuideProfile, JobFile, ToolProfile};
 use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};

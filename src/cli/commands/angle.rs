@@ -68,7 +68,7 @@ fn of_setting(args: &AngleArgs, fence: Option<Length>, p: Option<Length>, mut re
     reader.finish()?;
     let request = asked.at(solve::ANGLE_RANGE[0]);
     let measured = Measured::new(&guide, guide.seat_for(request.seat).1, request.blade, request.roller_level)
-        .map_err(|e| Failure::Program(e.to_string()))?;
+        .map_err(|e| Failure::Program(e.into()))?;
     let section = measured.section(&measured.values());
     let edge = BlockEdge { thickness: USUAL_THICKNESS, relief: FRONT_RELIEF[1], fence_within: None }.shape();
     match (fence, p) {

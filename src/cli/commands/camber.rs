@@ -129,7 +129,7 @@ fn reach(args: &CamberArgs, guide: &Guide, angle: f64) -> Result<f64, Failure> {
     let request = Asked::read(&args.blade, guide, &Disk::here(), &mut reader).at(angle);
     reader.finish()?;
     let measured = Measured::new(guide, guide.seat_for(request.seat).1, request.blade, request.roller_level)
-        .map_err(|e| Failure::Program(e.to_string()))?;
+        .map_err(|e| Failure::Program(e.into()))?;
     let section = measured.section(&measured.values());
     let out = projection::projection_checked(&section, angle)? + section.reach;
     let (level, axle): (f64, f64) = (section.edge_level(), section.axle_height());

@@ -2,6 +2,7 @@
 
 use super::make::default_folder;
 use crate::cli::args::CutsheetArgs;
+use crate::cli::clock::Clock;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
@@ -14,13 +15,14 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.job)?;
     let mut job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
     options(args, &mut job)?;
+    let clock = Clock::start();
     let made = match &args.corrections {
-        None => crate::jig::files::cutsheet(&job)?,
+        None => crate::jig::files::cutsheet(&job, &clock)?,
         Some(path) => {
             let mut set = board::lanes(&job).map_err(Failure::NoLanes)?;
             let title = corrections::of_wood(&job.title);
             corrections::apply(&path.display().to_string(), &files::read(path)?, &title, &mut set)?;
-            crate::jig::files::cutsheet_of(&job, &set)?
+            crate::jig::files::cutsheet_of(&job, &set, &clock)?
         }
     };
     let folder = args.output.out.clone().unwrap_or_else(|| default_folder(&args.job));
@@ -32,7 +34,7 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
     };
     Ok(Said {
         out,
-        notes: if args.output.timings { report::timings(&made.timings) } else { String::new() },
+        notes: if args.output.timings { report::timings(&clock.timings()) } else { String::new() },
         exit_code: 0,
     })
 }

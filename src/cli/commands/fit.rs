@@ -18,14 +18,13 @@ pub(super) fn fit(args: &FitArgs) -> Result<Said, Failure> {
     reader.finish()?;
     let source = args.file.display().to_string();
     let settings = Settings::parse(&source, &files::read(&args.file)?)?;
-    let fitted = fit::fit(&settings, &angles).map_err(|e| Failure::Program(e.to_string()))?;
+    let fitted = fit::fit(&settings, &angles).map_err(|e| Failure::Program(e.into()))?;
     let report = report::report(&settings, &fitted);
     let written = match &args.out {
         Some(path) => write(path, &report, args.force)?,
         None => String::new(),
     };
-    let out =
-        if args.json { report.json().map_err(|e| Failure::Program(e.to_string()))? } else { text(&report) + &written };
+    let out = if args.json { report.json().map_err(|e| Failure::Program(e.into()))? } else { text(&report) + &written };
     Ok(Said { out, ..Said::default() })
 }
 
@@ -38,8 +37,8 @@ fn write(path: &Path, report: &Report, force: bool) -> Result<String, Failure> {
         return Err(Failure::InTheWay { path: path.into(), what: "it names a folder and a file is needed" });
     };
     let name = name.to_string_lossy().into_owned();
-    let text = report.profile.text().map_err(|e| Failure::Program(e.to_string()))?;
-    Guide::parse(&name, text.as_bytes()).map_err(|e| Failure::Program(e.to_string()))?;
+    let text = report.profile.text().map_err(|e| Failure::Program(e.into()))?;
+    Guide::parse(&name, text.as_bytes()).map_err(|e| Failure::Program(e.into()))?;
     let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),

@@ -5,12 +5,15 @@ use std::path::PathBuf;
 use super::blade::Reader;
 use super::make::default_folder;
 use crate::cli::args::GaugesArgs;
+use crate::cli::clock::Clock;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
 use crate::gauges::bevel::{THICKNESSES, TOLERANCES};
 use crate::gauges::{Wanted, of_job};
-use crate::job::{DEFAULT_TOLERANCE, Job, PrintOptions};
+use crate::job::{Job, PrintOptions};
+use crate::kit::Kit;
+use crate::lane::DEFAULT_TOLERANCE;
 use crate::stones::camber::curve::Curve;
 use crate::terms::PaperSize;
 use crate::units::Units;
@@ -24,7 +27,9 @@ const LENGTHS: [f64; 2] = [0.001, 1000.0];
 
 pub(super) fn gauges(args: &GaugesArgs) -> Result<Said, Failure> {
     let wanted = wanted(args)?;
-    let made = crate::gauges::files::gauges(&wanted)?;
+    let clock = Clock::start();
+    let made = crate::gauges::files::gauges(&wanted, &clock)?;
+    let timings = clock.timings();
     let usual = || args.job.as_ref().map_or_else(|| PathBuf::from(FOLDER), |job| default_folder(job).join("gauges"));
     let folder = args.output.out.clone().unwrap_or_else(usual);
     let paths = files::write_all(&folder, &made.artifacts, args.output.force)?;
@@ -33,7 +38,7 @@ pub(super) fn gauges(args: &GaugesArgs) -> Result<Said, Failure> {
         (_, true) => format!("{:#}\n", crate::gauges::report::json(&wanted, &made, &folder, &paths)),
         _ => crate::gauges::report::text(&wanted, &made) + "\n" + &report::written(&made.artifacts, &paths),
     };
-    let notes = if args.output.timings { report::timings(&made.timings) } else { String::new() };
+    let notes = if args.output.timings { report::timings(&timings) } else { String::new() };
     Ok(Said { out, notes, exit_code: 0 })
 }
 
@@ -41,7 +46,9 @@ fn wanted(args: &GaugesArgs) -> Result<Wanted, Failure> {
     let mut wanted = match &args.job {
         Some(path) => {
             let bytes = files::read(path)?;
-            of_job(&Job::parse(&path.display().to_string(), &bytes, &Disk::beside(path))?)
+            let job = Job::parse(&path.display().to_string(), &bytes, &Disk::beside(path))?;
+            let advice = job.kit.as_ref().map_or_else(Vec::new, Kit::advice);
+            of_job(&job, &advice)
         }
         None => of_nothing(args.units.unwrap_or_default()),
     };

@@ -13,10 +13,9 @@ use crate::format::Artifact;
 use crate::guide::named::{self, GUIDES};
 use crate::input::length::Length;
 use crate::job::Job;
-use crate::kit::advice::{self, Advice};
 use crate::kit::interval::Bench;
 use crate::kit::report::text;
-use crate::kit::{Kit, fences};
+use crate::kit::{Kit, PlannedKit};
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN};
 use crate::lanes;
 use crate::units::Units;
@@ -29,21 +28,21 @@ pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.kit)?;
     let kit = Kit::parse(&args.kit.display().to_string(), &bytes, &Disk::beside(&args.kit))?;
     let guide = named::guide(&args.guide, &Disk::here())?;
-    let advice: Vec<Advice> = kit.blades.iter().map(advice::advise).collect();
     let within = Some(DEFAULT_FENCE_WITHIN);
     let solve = |edge| {
         let level = level.unwrap_or(Length::exact(0.0));
         let bench = Bench { guide: &guide, level, edge, tolerance: tolerance.unwrap_or(kit.tolerance) };
-        Ok::<_, Failure>((fences::plan(&kit, &advice, &bench), bench))
+        Ok::<_, Failure>((PlannedKit::new(&kit, &bench), bench))
     };
-    let (plan, bench) = lanes::on_a_block(&BlockOptions::default(), within, |(plan, _)| plan.thickness_limit(), solve)?;
-    let report = crate::kit::report::report(&kit, &advice, &plan, &bench);
+    let limit = |(planned, _): &(PlannedKit, _)| planned.plan.thickness_limit();
+    let (planned, bench) = lanes::on_a_block(&BlockOptions::default(), within, limit, solve)?;
+    let report = crate::kit::report::report(&kit, &planned, &bench);
     let written = match &args.job {
         Some(path) => write(args, path, &kit)?,
         None => String::new(),
     };
     let out = if args.json {
-        serde_json::to_string_pretty(&report).map_err(|e| Failure::Program(e.to_string()))? + "\n"
+        serde_json::to_string_pretty(&report).map_err(|e| Failure::Program(e.into()))? + "\n"
     } else {
         text(&report) + &written + report::NOT_TRIED
     };

@@ -28,7 +28,7 @@ pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
     if let Some(entry) = entry(args, &kit)? {
         written = format!("{}: {} {} on {}\n\n", path.display(), entry.blade, entry.what.word(), entry.day);
         log.add(entry);
-        let text = log.text().map_err(|e| Failure::Program(e.to_string()))?;
+        let text = log.text().map_err(|e| Failure::Program(e.into()))?;
         files::replace(&path, text.as_bytes())?;
     }
     let standings = log::standings(&kit, &log);

@@ -25,7 +25,7 @@ use clap::CommandFactory;
 use super::Said;
 use super::args::{Arguments, Command};
 use super::failure::Failure;
-use crate::make::{ArtifactKind, Wanted};
+use crate::format::{ArtifactKind, Wanted};
 use make::Order;
 
 /// Carries out a command.

@@ -8,9 +8,10 @@ use crate::cli::args::OffsetsArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::guide::named::{self, ProfileKind};
-use crate::job::{DEFAULT_TOLERANCE, Job};
-use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, LaneSet, Request, budget, report};
-use crate::lanes;
+use crate::job::Job;
+use crate::lane::DEFAULT_TOLERANCE;
+use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, Request, budget, report};
+use crate::lanes::{self, LaneSet};
 
 pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
     let (guide, set) = match job(args)? {
@@ -29,7 +30,7 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
                 row.budget = Some(budget::budget(lane, fence_within));
             }
         }
-        table.json().map_err(|e| Failure::Program(e.to_string()))?
+        table.json().map_err(|e| Failure::Program(e.into()))?
     } else {
         let budget = if args.budget { budget::table(&lanes, fence_within) } else { String::new() };
         report::table(&guide, &lanes) + &budget

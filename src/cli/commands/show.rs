@@ -9,7 +9,7 @@ use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
 use crate::format::{Artifact, svg};
 use crate::guide::named;
-use crate::job::DEFAULT_TOLERANCE;
+use crate::lane::DEFAULT_TOLERANCE;
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane};
 use crate::lanes;
 use crate::solve::ANGLE_RANGE;

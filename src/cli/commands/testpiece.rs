@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::blade::Reader;
 use crate::cli::args::TestpieceArgs;
+use crate::cli::clock::Clock;
 use crate::cli::failure::Failure;
 use crate::cli::{Said, files, report};
 use crate::input::fault::Faults;
@@ -25,7 +26,7 @@ pub(super) fn testpiece(args: &TestpieceArgs) -> Result<Said, Failure> {
 
 fn judged(path: &Path, args: &TestpieceArgs) -> Result<Said, Failure> {
     let readings = Readings::parse(&path.display().to_string(), &files::read(path)?)?;
-    let judged = judge::judge(&readings).map_err(|e| Failure::Program(e.to_string()))?;
+    let judged = judge::judge(&readings).map_err(|e| Failure::Program(e.into()))?;
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
         (_, true) => format!("{:#}\n", crate::testpiece::report::json(&judged)),
@@ -42,7 +43,9 @@ fn made(args: &TestpieceArgs) -> Result<Said, Failure> {
         Failure::Input(Faults::argument("--bed", e.to_string(), why))
     })?;
     let usual = if units == Units::Inch { PaperSize::Letter } else { PaperSize::A4 };
-    let made = crate::testpiece::files::test_piece(&piece, args.paper.unwrap_or(usual), units)?;
+    let clock = Clock::start();
+    let made = crate::testpiece::files::test_piece(&piece, args.paper.unwrap_or(usual), units, &clock)?;
+    let timings = clock.timings();
     let folder = args.output.out.clone().unwrap_or_else(|| FOLDER.into());
     let paths = files::write_all(&folder, &made.artifacts, args.output.force)?;
     let out = match (args.output.quiet, args.output.json) {
@@ -50,7 +53,7 @@ fn made(args: &TestpieceArgs) -> Result<Said, Failure> {
         (_, true) => report::test_piece_json(&made, &folder, &paths),
         _ => report::test_piece(&made, &paths),
     };
-    let notes = if args.output.timings { report::timings(&made.timings) } else { String::new() };
+    let notes = if args.output.timings { report::timings(&timings) } else { String::new() };
     Ok(Said { out, notes, exit_code: 0 })
 }
 

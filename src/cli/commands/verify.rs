@@ -8,6 +8,7 @@ use crate::cli::Said;
 use crate::cli::args::VerifyArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
+use crate::error::chain;
 use crate::format::Artifact;
 use crate::guide::named;
 use crate::input::fault::Faults;
@@ -32,16 +33,15 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     };
     if let Some(name) = &args.guide {
         let guide = named::guide(name, &Disk::here())?;
-        let worn = wear::judge(&set, &readings, &guide, job.tolerance).map_err(|e| {
-            Faults::argument("--guide", e.to_string(), "a guide that the block's lanes can be set with")
-        })?;
+        let worn = wear::judge(&set, &readings, &guide, job.tolerance)
+            .map_err(|e| Faults::argument("--guide", chain(&e), "a guide that the block's lanes can be set with"))?;
         let out =
             if args.json { pretty(&json!(worn)) } else { report::wear(&worn, &wear::taken_as_made(&set, &readings)) };
         return Ok(Said { out, exit_code: u8::from(!worn.pass), ..Said::default() });
     }
     let rule = if args.guard_band { Rule::Guarded } else { Rule::Simple };
     let judged = verdict::judge(&set, &readings, job.tolerance, rule).map_err(|e| {
-        Faults::argument("MEASURED", e.to_string(), "the distance from the lane's own edge to its fence")
+        Faults::argument("MEASURED", format!("{e}; {}", e.cause), "the distance from the lane's own edge to its fence")
     })?;
     let weighed = bevels::weigh(&set, &readings);
     let mut out = if args.json {

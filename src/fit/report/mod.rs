@@ -260,7 +260,7 @@ fn predicted(p: &Prediction) -> PredictedReport {
         roller_level: p.blade.level.mm,
         determined: p.determined,
         inside_known_angles: p.inside,
-        reason: p.projection.as_ref().err().cloned(),
+        reason: p.projection.as_ref().err().map(ToString::to_string),
     }
 }
 

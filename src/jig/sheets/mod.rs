@@ -34,7 +34,7 @@ pub enum NotDrawn {
     #[error(transparent)]
     TooLarge(#[from] TooLarge),
     /// The template cannot be cut into tiles.
-    #[error(transparent)]
+    #[error("the template")]
     Untileable(#[from] Untileable),
 }
 

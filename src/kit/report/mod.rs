@@ -10,6 +10,7 @@ use super::advice::{self, Advice, Advised, FlagKind};
 use super::fences::{FencePlan, letter};
 use super::interval::Bench;
 use super::{Kit, KitBlade};
+use crate::kit::PlannedKit;
 use crate::lane::Bevel;
 use crate::terms::SeatName;
 
@@ -160,7 +161,8 @@ pub struct ForcedReport<'a> {
 }
 
 /// Gathers the report.
-pub fn report<'a>(kit: &'a Kit, advice: &'a [Advice], plan: &FencePlan, bench: &Bench<'a>) -> Report<'a> {
+pub fn report<'a>(kit: &'a Kit, planned: &'a PlannedKit, bench: &Bench<'a>) -> Report<'a> {
+    let PlannedKit { advice, plan } = planned;
     let fence_of = plan.fence_of();
     let errors: Vec<Option<f64>> =
         plan.asks.iter().zip(&fence_of).map(|(ask, &fence)| ask.error(plan.fences[fence].distance)).collect();

@@ -1,12 +1,12 @@
 //! The guide at the block's edge, with the block, the bench and what hangs over it.
 
 use super::{BENCH, Drawn, STEP};
-use crate::block::FOOT_RELIEF;
 use crate::drawing::Group;
 use crate::drawing::dimension::{End, drawn};
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::view::View;
 use crate::lane::BlockEdge;
+use crate::lane::FOOT_RELIEF;
 use crate::units::fixed;
 use crate::views::figure::Figure;
 

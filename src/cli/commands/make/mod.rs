@@ -5,12 +5,15 @@ mod several;
 use std::path::{Path, PathBuf};
 
 use crate::cli::args::MakeArgs;
+use crate::cli::clock::{Clock, Timings};
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, batch, interrupt, report};
+use crate::format::Wanted;
 use crate::job::Job;
 use crate::lanes;
-use crate::make::{self, Made, NotMade, Wanted};
+use crate::make::{self, Made};
+use crate::stages::Stages;
 use crate::verify::corrections;
 
 /// What is to be made of every job.
@@ -33,7 +36,7 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
         (_, true) => format!("{:#}\n", report::made_json(&done.job, &done.made, &folder, &done.paths)),
         _ => report::made(&done.job, &done.made, &done.paths),
     };
-    let notes = if args.output.timings { report::timings(&done.made.timings) } else { String::new() };
+    let notes = if args.output.timings { report::timings(&done.timings) } else { String::new() };
     Ok(Said { out, notes, exit_code: 0 })
 }
 
@@ -42,6 +45,7 @@ struct Done {
     job: Job,
     made: Made,
     paths: Vec<PathBuf>,
+    timings: Timings,
 }
 
 /// Makes one job; an interrupt that comes before it is written leaves nothing of it.
@@ -50,17 +54,19 @@ fn one(args: &MakeArgs, order: Order, job: &Path, folder: &Path) -> Result<Done,
     let bytes = files::read(job)?;
     let mut job = Job::parse(&job.display().to_string(), &bytes, &Disk::beside(job))?;
     job.asks_for_wood |= order.wood_named;
+    let clock = Clock::start();
     let made = match &args.corrections {
-        None => make::make(&job, order.wanted)?,
+        None => make::make(&job, order.wanted, &clock)?,
         Some(path) => {
             let mut set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
             corrections::apply(&path.display().to_string(), &files::read(path)?, &job.title, &mut set)?;
-            make::make_of(&job, set, order.wanted)?
+            clock.begin();
+            make::make_of(&job, set, order.wanted, &clock)?
         }
     };
     interrupt::check()?;
     let paths = files::write_all(folder, &made.artifacts, args.output.force)?;
-    Ok(Done { job, made, paths })
+    Ok(Done { job, made, paths, timings: clock.timings() })
 }
 
 /// `out/<job name>` in the folder the program was called from.
@@ -71,21 +77,4 @@ pub(super) fn default_folder(job: &Path) -> PathBuf {
 /// The job's name: that of its file, without the ending.
 fn name(job: &Path) -> &std::ffi::OsStr {
     job.file_stem().unwrap_or(job.as_os_str())
-}
-
-impl From<NotMade> for Failure {
-    fn from(cause: NotMade) -> Self {
-        match cause {
-            NotMade::NoLanes(lanes) => Failure::NoLanes(lanes),
-            NotMade::Refused(refused) => Failure::Refused(refused),
-            NotMade::NotSound(e) => Failure::NotSound(e),
-            NotMade::Mismeasured(e) => Failure::Mismeasured(e),
-            NotMade::TestPieceMismeasured(e) => Failure::Program(e.to_string()),
-            NotMade::NoGauges(e) => Failure::NoGauges(e),
-            NotMade::GaugeMismeasured(e) => Failure::Program(e.to_string()),
-            NotMade::TooLarge(e) => Failure::TooLarge(e),
-            NotMade::Untileable(e) => Failure::Untileable(e),
-            NotMade::NotWritten { .. } => Failure::Program(cause.to_string()),
-        }
-    }
 }

@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 
 use super::{Done, Order, name, one};
 use crate::cli::args::MakeArgs;
+use crate::cli::clock::{self, Timings};
 use crate::cli::failure::Failure;
 use crate::cli::{Said, batch, files, report};
 use crate::input::fault::Faults;
@@ -17,7 +18,7 @@ use crate::input::fault::Faults;
 struct Told {
     line: String,
     json: Value,
-    timings: Vec<(&'static str, Duration)>,
+    timings: Timings,
 }
 
 /// Makes all jobs, each in a folder of its own; those that fail stop no other.
@@ -83,7 +84,7 @@ fn bar(args: &MakeArgs) -> ProgressBar {
 }
 
 fn tell(args: &MakeArgs, job: &Path, folder: &Path, done: &Done) -> Told {
-    let mut told = Told { line: String::new(), json: Value::Null, timings: done.made.timings.clone() };
+    let mut told = Told { line: String::new(), json: Value::Null, timings: done.timings.clone() };
     if args.output.json {
         told.json = json!({ "job": job.display().to_string() });
         let made = report::made_json(&done.job, &done.made, folder, &done.paths);
@@ -101,7 +102,7 @@ fn as_json((job, result): &(&Path, Result<Told, Failure>)) -> Value {
         Ok(told) => told.json.clone(),
         Err(failure) => json!({
             "job": job.display().to_string(),
-            "error": failure.to_string(),
+            "error": failure.told(),
             "exit_code": failure.exit_code(),
         }),
     }
@@ -121,23 +122,20 @@ fn summary(results: &[(&Path, Result<Told, Failure>)], took: Duration) -> String
 }
 
 fn in_a_line(failure: &Failure) -> String {
-    failure.to_string().lines().map(str::trim).collect::<Vec<_>>().join(" ")
+    failure.told().lines().map(str::trim).collect::<Vec<_>>().join(" ")
 }
 
 /// For standard error; nothing for a job that an interrupt kept from being made, as that is no failure of its own.
 fn in_full(job: &Path, failure: &Failure) -> Option<String> {
     let own = !matches!(failure, Failure::Interrupted { .. });
-    own.then(|| format!("{} was not made:\n{failure}\n", job.display()))
+    own.then(|| format!("{} was not made:\n{}\n", job.display(), failure.told()))
 }
 
 /// How long each stage took in all jobs together.
-fn summed(results: &[(&Path, Result<Told, Failure>)]) -> Vec<(&'static str, Duration)> {
-    let mut sums: Vec<(&'static str, Duration)> = Vec::new();
+fn summed(results: &[(&Path, Result<Told, Failure>)]) -> Timings {
+    let mut sums = Timings::new();
     for (stage, took) in results.iter().filter_map(|(_, result)| result.as_ref().ok()).flat_map(|told| &told.timings) {
-        match sums.iter_mut().find(|(name, _)| name == stage) {
-            Some((_, sum)) => *sum += *took,
-            None => sums.push((stage, *took)),
-        }
+        clock::add(&mut sums, stage, *took);
     }
     sums
 }

@@ -6,7 +6,7 @@ use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
 use crate::format::svg;
 use crate::guide::{Guide, Seat};
-use crate::job::DEFAULT_TOLERANCE;
+use crate::lane::DEFAULT_TOLERANCE;
 use crate::lane::checks::Gravity;
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, NoLane, Request, report};
 use crate::lanes;

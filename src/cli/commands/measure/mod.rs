@@ -21,8 +21,8 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
     let Some(answers) = answers else {
         return Ok(Said { out: "\nStopped: nothing was written.\n".into(), ..Said::default() });
     };
-    let profile = build::profile(&answers).map_err(|e| Failure::Program(e.to_string()))?;
-    let text = build::text(&profile).map_err(|e| Failure::Program(e.to_string()))?;
+    let profile = build::profile(&answers).map_err(|e| Failure::Program(e.into()))?;
+    let text = build::text(&profile).map_err(|e| Failure::Program(e.into()))?;
     let name = &profile.name;
     let file = format!("{name}.json");
     let guide = Guide::parse(&file, text.as_bytes())?;

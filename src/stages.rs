@@ -1,0 +1,38 @@
+//! The stages of a flow, told as they end, so that who calls the library may time them: it has no clock of its own.
+
+/// Listens to the stages of a flow.
+pub trait Stages: Sync {
+    /// Work begins, or goes on, on the calling thread.
+    fn begin(&self);
+
+    /// The stage that was worked on ends on the calling thread, and the next one begins.
+    fn end(&self, stage: &'static str);
+}
+
+/// Nobody listens.
+impl Stages for () {
+    fn begin(&self) {}
+
+    fn end(&self, _: &'static str) {}
+}
+
+/// Does two pieces of work side by side where there is a second core.
+pub fn beside<A: Send, B: Send>(
+    stages: &dyn Stages,
+    one: impl FnOnce() -> A + Send,
+    other: impl FnOnce() -> B + Send,
+) -> (A, B) {
+    let both = rayon::join(
+        || {
+            stages.begin();
+            one()
+        },
+        || {
+            stages.begin();
+            other()
+        },
+    );
+    // Waiting for the other is no stage.
+    stages.begin();
+    both
+}
