@@ -1,10 +1,13 @@
 //! Trade words that files, flags and code share, one type each.
+//!
+//! Where a flag's help says more or less than the schema does, the variant states it.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// Which of a guide's seats a blade goes in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 #[serde(rename_all = "lowercase")]
 pub enum SeatName {
     /// The seat for plane irons.
@@ -65,19 +68,20 @@ pub enum Arrangement {
 /// One of the block's two long edges.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
-pub enum EdgeFile {
+#[schemars(rename = "EdgeFile")]
+pub enum Edge {
     /// The edge toward the user.
     Near,
     /// The edge away from the user.
     Far,
 }
 
-impl EdgeFile {
+impl Edge {
     /// The edge's name as files write it.
     pub fn name(self) -> &'static str {
         match self {
-            EdgeFile::Near => "near",
-            EdgeFile::Far => "far",
+            Edge::Near => "near",
+            Edge::Far => "far",
         }
     }
 }
@@ -146,14 +150,43 @@ impl Filament {
 }
 
 /// Sizes of sheets that can be drawn on.
+// Files name drawings' papers alone, so the schema says only what those are for; cards alone go on the smaller ones.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub enum SheetSize {
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
+#[schemars(rename = "SheetSize")]
+pub enum PaperSize {
     /// 210 × 297 mm, ISO 216.
+    #[cfg_attr(feature = "cli", value(name = "A4", alias = "a4", help = "ISO A4"))]
     A4,
     /// 297 × 420 mm, ISO 216.
+    // Flags name what a printer at home takes.
+    #[cfg_attr(feature = "cli", value(skip))]
     A3,
+    /// 148 × 210 mm, ISO 216.
+    #[serde(skip)]
+    #[cfg_attr(feature = "cli", value(name = "A5", alias = "a5", help = "ISO A5"))]
+    A5,
     /// 8.5 × 11 in.
+    #[cfg_attr(feature = "cli", value(name = "Letter", alias = "letter", help = "US Letter"))]
     Letter,
+    /// Half of a US Letter, 5.5 × 8.5 in.
+    #[serde(skip)]
+    #[cfg_attr(feature = "cli", value(help = "Half of a US Letter"))]
+    HalfLetter,
+    /// An index card of 3 × 5 in.
+    #[serde(skip)]
+    #[cfg_attr(feature = "cli", value(help = "Index card of 3 × 5 in"))]
+    Index,
+}
+
+impl PaperSize {
+    /// Whether a drawing goes on it, with a margin to file it by; the smaller ones take cards.
+    pub fn takes_drawings(self) -> bool {
+        match self {
+            PaperSize::A4 | PaperSize::A3 | PaperSize::Letter => true,
+            PaperSize::A5 | PaperSize::HalfLetter | PaperSize::Index => false,
+        }
+    }
 }
 
 /// How the views of a drawing are arranged.
@@ -242,13 +275,17 @@ pub enum BevelSide {
 
 /// Bench planes by their work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 #[serde(rename_all = "lowercase")]
 pub enum PlaneKind {
     /// Takes wood off fast.
+    #[cfg_attr(feature = "cli", value(help = "For rough work"))]
     Jack,
     /// Makes straight and flat.
+    #[cfg_attr(feature = "cli", value(help = "For flat faces and straight edges"))]
     Try,
     /// Leaves the surface.
+    #[cfg_attr(feature = "cli", value(help = "For the finish"))]
     Smoother,
 }
 
@@ -299,7 +336,8 @@ pub enum BoardMaterial {
 /// How the grain of a timber board runs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
-pub enum GrainFile {
+#[schemars(rename = "GrainFile")]
+pub enum Grain {
     /// Along the registering edges: fence distances lie across it.
     #[default]
     Along,
@@ -309,6 +347,7 @@ pub enum GrainFile {
 
 /// Lengths on the drawings of the wooden jig.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 #[serde(rename_all = "lowercase")]
 pub enum LengthsShown {
     /// Millimetres.

@@ -10,6 +10,7 @@ pub const MM_PER_INCH: f64 = 25.4;
 
 /// The unit that bare numbers of a file or of the command line are in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum Units {
     /// Millimetres.
     #[default]
@@ -17,6 +18,7 @@ pub enum Units {
     Mm,
     /// Inches of 25.4 mm.
     #[serde(rename = "in")]
+    #[cfg_attr(feature = "cli", value(name = "in", help = "Inches"))]
     Inch,
 }
 
@@ -38,7 +40,7 @@ impl Units {
     }
 }
 
-/// An inch dimension rounded to a binary fraction, as a rule or a gauge is marked.
+/// An inch dimension rounded to a binary fraction, as a rule or a caliper is marked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct InchFraction {
     sixty_fourths: i64,

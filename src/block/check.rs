@@ -7,7 +7,7 @@
 use super::Layout;
 use crate::layout::Placed;
 use crate::solid::probe::{self, ALLOWED, Facet};
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 
 /// What was measured in one lane.
 #[derive(Debug, Clone, PartialEq)]
@@ -76,7 +76,7 @@ pub fn measure(stl: &[u8], layout: &Layout, factors: [f64; 3]) -> Result<Vec<Rea
 struct Ray {
     x: f64,
     z: f64,
-    from: EdgeFile,
+    from: Edge,
     met: Option<f64>,
 }
 
@@ -89,8 +89,8 @@ impl Ray {
         let Some(y) = probe::crossing(wall, 1, [self.x, self.z]) else { return };
         self.met = Some(match (self.met, self.from) {
             (None, _) => y,
-            (Some(met), EdgeFile::Near) => met.min(y),
-            (Some(met), EdgeFile::Far) => met.max(y),
+            (Some(met), Edge::Near) => met.min(y),
+            (Some(met), Edge::Far) => met.max(y),
         });
     }
 }

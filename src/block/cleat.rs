@@ -33,7 +33,7 @@ pub struct Cleat {
 ///
 /// # Errors
 /// Why there is none, in words: no two holes, or an edge with lanes that would not overhang far enough.
-pub fn of(layout: &Layout) -> Result<Cleat, String> {
+pub fn cleat_of(layout: &Layout) -> Result<Cleat, String> {
     let [first, .., last] = layout.screw_holes[..] else {
         return Err("no cleat: the island has no room for two screw holes".into());
     };

@@ -9,13 +9,13 @@ use crate::drawing::Sheet;
 use crate::drawing::axonometric::Direction;
 use crate::format::pdf::{self, About};
 use crate::format::png::{self, Frame};
-use crate::format::{Artifact, Kind, NotWritten, Wanted, step, stl, svg, threemf};
+use crate::format::{Artifact, ArtifactKind, NotWritten, Wanted, step, stl, svg, threemf};
 use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
 use crate::layout::Refused;
 use crate::shape::stack::Stack;
 use crate::solid::mesh::Mesh;
-use crate::solid::{self, Block, NotSound, shell};
+use crate::solid::{self, NotSound, Solid, shell};
 use crate::stages::{Stages, beside};
 use crate::units::{fixed, short};
 use crate::views::assembly::TooLarge;
@@ -31,9 +31,9 @@ pub struct Printed {
     /// The plan.
     pub layout: Layout,
     /// The solid.
-    pub block: Block,
+    pub block: Solid,
     /// The cleat to screw under it, where one is asked for and goes.
-    pub cleat: Option<(Cleat, Block)>,
+    pub cleat: Option<(Cleat, Solid)>,
     /// The fence distances measured in the written STL.
     pub readings: Vec<Reading>,
 }
@@ -71,10 +71,10 @@ pub fn make(
     let suffix = layout.number.map_or(String::new(), |[i, _]| format!("-{i}"));
     let name = format!("block{suffix}");
     let block = slabs::build(&layout)?;
-    let cleat = match job.block.cleat.then(|| cleat::of(&layout)) {
+    let cleat = match job.block.cleat.then(|| cleat::cleat_of(&layout)) {
         None => None,
         Some(Ok(cleat)) => {
-            let solid = solid::of_stack(cleat.stack.clone())?;
+            let solid = solid::build(cleat.stack.clone())?;
             Some((cleat, solid))
         }
         Some(Err(why)) => {
@@ -95,7 +95,7 @@ pub fn make(
     let printed = Printed { name, layout, block, cleat, readings };
     let parts = printed.parts(&suffix);
     let mut files = Vec::new();
-    if wanted.has(Kind::Stl) {
+    if wanted.has(ArtifactKind::Stl) {
         files.push(artifact(&printed.name, "stl", "the block, to print (mm)", stl));
         for (part, what, solid) in &parts[1..] {
             files.push(artifact(part, "stl", what, as_stl(&solid.mesh)?));
@@ -136,14 +136,14 @@ impl Printed {
     /// The files for other programs.
     fn models(
         &self,
-        parts: &[(String, &'static str, &Block)],
+        parts: &[(String, &'static str, &Solid)],
         wanted: Wanted,
         factors: [f64; 3],
         stages: &dyn Stages,
     ) -> Result<Vec<Artifact>, NotMade> {
         let title = self.layout.named();
         let mut files = Vec::new();
-        if wanted.has(Kind::ThreeMf) {
+        if wanted.has(ArtifactKind::ThreeMf) {
             let description = self.description();
             for (part, _, solid) in parts {
                 let mesh = solid.mesh.scaled(factors);
@@ -154,7 +154,7 @@ impl Printed {
             }
             stages.end("3mf");
         }
-        if wanted.has(Kind::Step) {
+        if wanted.has(ArtifactKind::Step) {
             for (part, _, solid) in parts {
                 let shell = shell::build(&solid.stack)?;
                 let whole = step::Part { name: part, shell: &shell, place: [0.0; 3] };
@@ -170,14 +170,14 @@ impl Printed {
     fn views(
         &self,
         job: &Job,
-        parts: &[(String, &'static str, &Block)],
+        parts: &[(String, &'static str, &Solid)],
         wanted: Wanted,
         suffix: &str,
         stages: &dyn Stages,
     ) -> Result<Vec<Artifact>, NotMade> {
         let title = self.layout.named();
         let mut files = Vec::new();
-        if !wanted.has(Kind::Drawing) && !wanted.has(Kind::Picture) {
+        if !wanted.has(ArtifactKind::Drawing) && !wanted.has(ArtifactKind::Picture) {
             return Ok(files);
         }
         let picture = picture::picture(&self.block.stack, &title, picture::USUAL);
@@ -185,11 +185,11 @@ impl Printed {
         let (pictured, drawn) = beside(
             stages,
             || {
-                let files = wanted.has(Kind::Picture).then(|| written(&picture));
+                let files = wanted.has(ArtifactKind::Picture).then(|| written(&picture));
                 stages.end("picture files");
                 files
             },
-            || wanted.has(Kind::Drawing).then(|| self.drawn(job, parts, &picture, stages)),
+            || wanted.has(ArtifactKind::Drawing).then(|| self.drawn(job, parts, &picture, stages)),
         );
         files.extend(drawn.transpose()?.into_iter().flatten());
         if let Some([svg, png]) = pictured.transpose()? {
@@ -201,7 +201,7 @@ impl Printed {
     }
 
     /// What is printed: name of its files, what it is, its solid; the block first.
-    fn parts(&self, suffix: &str) -> Vec<(String, &'static str, &Block)> {
+    fn parts(&self, suffix: &str) -> Vec<(String, &'static str, &Solid)> {
         let mut parts = vec![(self.name.clone(), "the block, to print (mm)", &self.block)];
         let cleat = self.cleat.iter();
         parts.extend(cleat.map(|(_, solid)| (format!("cleat{suffix}"), "the cleat to screw under it", solid)));
@@ -212,7 +212,7 @@ impl Printed {
     fn drawn(
         &self,
         job: &Job,
-        parts: &[(String, &'static str, &Block)],
+        parts: &[(String, &'static str, &Solid)],
         picture: &Picture,
         stages: &dyn Stages,
     ) -> Result<[Artifact; 2], NotMade> {
@@ -230,7 +230,7 @@ impl Printed {
     fn sheets(
         &self,
         job: &Job,
-        parts: &[(String, &'static str, &Block)],
+        parts: &[(String, &'static str, &Solid)],
         picture: &Picture,
     ) -> Result<Vec<Sheet>, NotMade> {
         let stacks: Vec<(&str, &Stack)> = parts.iter().map(|(name, _, solid)| (name.as_str(), &solid.stack)).collect();

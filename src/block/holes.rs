@@ -1,7 +1,7 @@
 //! Where the screw holes go: through the island, near its ends, clear of what is lettered.
 
 use super::SCREW_HOLE;
-use crate::layout::order::Plan;
+use crate::layout::order::LanePlan;
 use crate::shape::lines::{Rectangle, overlap};
 
 /// Least wall around a screw hole, mm.
@@ -13,7 +13,7 @@ pub const HEAD: f64 = 4.5;
 const STEP: f64 = 0.5;
 
 /// Up to two places, as near to the ends as the island's thickness, a wall and the lettering allow.
-pub fn places(plan: &Plan, lettered: &[Rectangle]) -> Vec<[f64; 2]> {
+pub fn places(plan: &LanePlan, lettered: &[Rectangle]) -> Vec<[f64; 2]> {
     let clear = SCREW_HOLE / 2.0 + WALL;
     let at = |x: f64| -> Option<[f64; 2]> {
         let [low, high] = plan.island_between([x - clear, x + clear]);
@@ -29,8 +29,7 @@ pub fn places(plan: &Plan, lettered: &[Rectangle]) -> Vec<[f64; 2]> {
         (low <= high).then(|| outward.into_iter().find(free)).flatten().map(|y| [x, y])
     };
     let steps = (plan.length / STEP) as usize;
-    let inside = |x: &f64| *x >= 2.0 * clear && *x <= plan.length - 2.0 * clear;
-    let xs = || (0..=steps).map(|i| i as f64 * STEP).filter(inside);
+    let xs = || (0..=steps).map(|i| i as f64 * STEP).filter(|x| *x >= 2.0 * clear && *x <= plan.length - 2.0 * clear);
     match (xs().find_map(at), xs().rev().find_map(at)) {
         (Some(l), Some(r)) if r[0] - l[0] >= 4.0 * clear => vec![l, r],
         (Some(l), _) => vec![l],

@@ -2,18 +2,18 @@
 //!
 //! A lane's label stands on the island next to its fence: tool, angle and projection. The block's mark, its title and
 //! guide, takes a free place. All labels have one height, the largest at which all of them are whole; strokes and gaps
-//! are never thinner than the nozzle ([`letters`]). What finds no room is shortened, then left out, and said.
+//! are never thinner than the nozzle ([`letters`](crate::shape::letters)). What finds no room is shortened, then left out, and said.
 
 use super::holes::{self, HEAD};
 use super::{SEAM_NOTCH, mm};
 use crate::layout::Placed;
-use crate::layout::order::Plan;
+use crate::layout::order::LanePlan;
 use crate::shape::font::{self};
 use crate::shape::lines::{
     Label, Line, PITCH, Polygons, Rectangle, STEP, Spaced, first_height, half_gap, printable, wall,
 };
 use crate::shape::polygon::Region;
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 
 /// How deep labels are sunk or how high they are raised, mm: three common layers.
 pub const DEPTH: f64 = 0.6;
@@ -69,7 +69,7 @@ pub fn island(nozzle: f64, sides: usize) -> f64 {
 
 /// Letters a block: labels, screw holes clear of them (if wanted), mark.
 pub fn letter(
-    plan: &Plan,
+    plan: &LanePlan,
     lanes: &[Placed],
     words: &Words,
     nozzle: f64,
@@ -82,14 +82,14 @@ pub fn letter(
     let larger = (1..=steps).rev().map(|i| trial(least + STEP * f64::from(i)));
     let best = larger.fold(trial(least), |a, b| if (b.rank(), b.height) > (a.rank(), a.height) { b } else { a });
     let mut polygons = Polygons::default();
-    let region = best.labels.iter().flat_map(|l| polygons.of(l, nozzle)).collect();
+    let region = best.labels.iter().flat_map(|l| polygons.region_of(l, nozzle)).collect();
     notes.extend(best.notes(lanes, least, nozzle));
     (Lettering { rank: best.rank(), labels: best.labels, region, notes }, best.holes)
 }
 
 /// Where lettering of one height is tried.
 struct Room<'a> {
-    plan: &'a Plan,
+    plan: &'a LanePlan,
     lanes: &'a [Placed],
     nozzle: f64,
     height: f64,
@@ -180,7 +180,7 @@ impl Room<'_> {
     /// A label next to a lane's fence, if it goes there.
     fn beside_fence(&self, placed: &Placed, lines: &[String]) -> Option<Label> {
         let wall = wall(self.nozzle);
-        let stack = Stack::new(lines, self.height, self.nozzle);
+        let stack = LineStack::new(lines, self.height, self.nozzle);
         let [w, h] = stack.size;
         let cx = placed.centre;
         let x = [cx - w / 2.0, cx + w / 2.0];
@@ -191,15 +191,15 @@ impl Room<'_> {
         let around = [x[0] - wall, x[1] + wall];
         let [low, high] = self.plan.island_between(around);
         let other = match placed.edge {
-            EdgeFile::Near => &self.plan.far,
-            EdgeFile::Far => &self.plan.near,
+            Edge::Near => &self.plan.far,
+            Edge::Far => &self.plan.near,
         };
         let faced = other.iter().any(|s| s.lane.is_some() && s.x[0] < around[1] && s.x[1] > around[0]);
         let room = if faced { (high - low) / 2.0 - half_gap(self.nozzle) } else { high - low - wall };
         if wall + h > room + 1e-9 {
             return None;
         }
-        let turned = placed.edge == EdgeFile::Far;
+        let turned = placed.edge == Edge::Far;
         let y = if turned { [high - wall - h, high - wall] } else { [low + wall, low + wall + h] };
         Some(stack.label(Some(placed.lane.request.id.clone()), [[x[0], y[0]], [x[1], y[1]]], turned))
     }
@@ -221,7 +221,7 @@ impl Room<'_> {
     }
 
     /// The mark on one line, and on more and more.
-    fn wrapped(&self, words: &[String; 2], height: f64) -> Vec<Stack> {
+    fn wrapped(&self, words: &[String; 2], height: f64) -> Vec<LineStack> {
         let mut forms = vec![vec![words.join("  ")]];
         let most = words.iter().map(|w| font::width(w, height, false)).fold(0.0, f64::max);
         for part in 1..=4 {
@@ -229,7 +229,7 @@ impl Room<'_> {
             forms.push(words.iter().flat_map(|w| wrapped(w, height, width)).collect());
         }
         forms.dedup();
-        forms.iter().map(|lines| Stack::new(lines, height, self.nozzle)).collect()
+        forms.iter().map(|lines| LineStack::new(lines, height, self.nozzle)).collect()
     }
 
     /// A free rectangle of the island that keeps `gap` mm from other lettering, as near to the block's middle as one is
@@ -264,14 +264,14 @@ impl Room<'_> {
 }
 
 /// Lines one below the other, each in the middle.
-struct Stack {
+struct LineStack {
     size: [f64; 2],
     height: f64,
     /// Each line with the width of its ink, where that begins, and its baseline below the top, mm.
     lines: Vec<(Spaced, f64)>,
 }
 
-impl Stack {
+impl LineStack {
     fn new(lines: &[String], height: f64, nozzle: f64) -> Self {
         let lines: Vec<Spaced> =
             lines.iter().map(|w| Spaced::new(w, height, nozzle)).filter(|s| !s.signs.is_empty()).collect();
@@ -314,7 +314,6 @@ fn wrapped(words: &str, height: f64, most: f64) -> Vec<String> {
 /// A name in two parts, as even as its hyphens and spaces allow.
 fn parted(name: &str) -> Option<[String; 2]> {
     let cuts = name.char_indices().filter(|(i, c)| "- ".contains(*c) && *i > 0 && i + 1 < name.len());
-    let even = |i: &usize| (2 * i + 1).abs_diff(name.len());
-    let cut = cuts.map(|(i, _)| i).min_by_key(even)?;
+    let cut = cuts.map(|(i, _)| i).min_by_key(|i| (2 * i + 1).abs_diff(name.len()))?;
     Some([name[..=cut].trim_end().to_string(), name[cut + 1..].to_string()])
 }

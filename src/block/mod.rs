@@ -2,11 +2,11 @@
 //!
 //! Plan frame: `x` along the edges, `y` from the near edge (0) to the far edge (`depth`), mm.
 //!
-//! 1. [`edges`] shares the lanes out between the two edges.
-//! 2. [`order`] puts them in the order that needs the least depth, and proves it.
-//! 3. [`split`] shares lanes that are too many for the printer's bed out over several blocks.
-//! 4. [`labels`] letters the island, in [`letters`] that the nozzle can print; [`holes`] finds room for the screws.
-//! 5. [`regions`] turns the plan into polygons on a 1 µm grid, for the solid and the drawing alike.
+//! 1. [`layout`](crate::layout) shares the lanes out over blocks and edges and puts them in order.
+//! 2. [`labels`] letters the island; [`holes`] finds room for the screws.
+//! 3. [`regions`] turns the plan into polygons on a 1 µm grid, for the solid and the drawing alike; [`slabs`] stacks them.
+//! 4. [`cleat`] is the part that hangs on the bench's edge; [`mod@print`] finds what the printer may not print well.
+//! 5. [`sheets`] draws the block; [`files`] makes all that is written, and [`check`] measures the written STL.
 
 pub mod check;
 pub mod cleat;
@@ -23,7 +23,7 @@ use crate::lane::checks::{Finding, Rule};
 use crate::lane::{FOOT_RELIEF, FRONT_RELIEF, mm};
 use crate::lanes::LaneSet;
 use crate::layout::edges::{self, Shared};
-use crate::layout::order::{self, Plan, Strip};
+use crate::layout::order::{self, LanePlan, Strip};
 use crate::layout::split::{self, Room};
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused, fence_height, placed, refusals};
 use crate::terms::Labels;
@@ -217,7 +217,7 @@ pub fn lay_out_all(job: &Job, set: &LaneSet) -> Result<(Vec<Layout>, Fewest), Re
 
 /// The plan and what stands on its island.
 struct Composed {
-    plan: Plan,
+    plan: LanePlan,
     lanes: Vec<Placed>,
     lettering: Lettering,
     screw_holes: Vec<[f64; 2]>,
@@ -255,7 +255,7 @@ fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>
     }
     let wanted = Rank::best(best.lanes.len(), job.block.screw_holes);
     let bed = job.print.bed;
-    let on_bed = |p: &Plan| fits([p.length, p.depth], bed) || fits([p.depth, p.length], bed);
+    let on_bed = |p: &LanePlan| fits([p.length, p.depth], bed) || fits([p.depth, p.length], bed);
     let first_fits = on_bed(&best.plan);
     for more in (1..=WIDENED).map(|i| WIDER * f64::from(i)) {
         if best.lettering.rank >= wanted {
@@ -275,7 +275,7 @@ fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
         Units::Mm => fixed(p.lane.setting.projection, 1),
         Units::Inch => format!("{}\"", fixed(p.lane.setting.projection / 25.4, 3)),
     };
-    let of = |p: &Placed| {
+    let said = |p: &Placed| {
         let request = &p.lane.request;
         // What stays longest is said second: in a lane of a kit its letter, which the bench card speaks of.
         let (name, angle) = match request.asked {
@@ -291,7 +291,7 @@ fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
         None => job.title.clone(),
         Some([i, n]) => format!("{} {i}/{n}", job.title),
     };
-    Words { lanes: lanes.iter().map(of).collect(), mark: [title, job.guide.name.clone()] }
+    Words { lanes: lanes.iter().map(said).collect(), mark: [title, job.guide.name.clone()] }
 }
 
 /// The whole number of layers nearest to `height`, one at least, as a height, mm.
@@ -300,7 +300,7 @@ fn whole_layers(height: f64, layer: f64) -> f64 {
 }
 
 /// The middles of the island's two ends, where it is thick enough there to keep a notch away from its fences.
-fn seam_notches(plan: &Plan) -> Option<[f64; 2]> {
+fn seam_notches(plan: &LanePlan) -> Option<[f64; 2]> {
     let end = |x: [f64; 2]| -> Option<f64> {
         let [low, high] = plan.island_between(x);
         (high - low >= 6.0 * SEAM_NOTCH).then_some((low + high) / 2.0)

@@ -6,7 +6,7 @@ use super::{Layout, SCREW_HOLE, SEAM_NOTCH};
 use crate::layout::Placed;
 use crate::layout::order::Strip;
 use crate::shape::polygon::{Outline, Region, microns, rectangle, reversed, round_hole, without_idle_corners};
-use crate::terms::{EdgeFile, Labels};
+use crate::terms::{Edge, Labels};
 
 /// How far marks keep from the edge and from the fence's foot, mm.
 const MARK_CLEAR: [f64; 2] = [3.0, 2.5];
@@ -43,7 +43,7 @@ pub struct Regions {
 }
 
 /// The regions of `layout`.
-pub fn of(layout: &Layout) -> Regions {
+pub fn regions_of(layout: &Layout) -> Regions {
     let inset = layout.front_relief.map_or(0.0, |[width, _]| width);
     let with_holes = |mut region: Region, relief: f64| {
         region.extend(layout.screw_holes.iter().map(|&c| round_hole(c, SCREW_HOLE / 2.0 + relief)));
@@ -100,10 +100,10 @@ fn notch(x: f64, y: f64, inward: f64, inset: f64) -> [[f64; 2]; 3] {
 }
 
 /// A rectangle of a lane given by its distances from the lane's own edge, mm.
-fn lane_rectangle(layout: &Layout, edge: EdgeFile, x: [f64; 2], from_edge: [f64; 2]) -> Outline {
+fn lane_rectangle(layout: &Layout, edge: Edge, x: [f64; 2], from_edge: [f64; 2]) -> Outline {
     match edge {
-        EdgeFile::Near => rectangle(x, from_edge),
-        EdgeFile::Far => rectangle(x, [layout.depth - from_edge[1], layout.depth - from_edge[0]]),
+        Edge::Near => rectangle(x, from_edge),
+        Edge::Far => rectangle(x, [layout.depth - from_edge[1], layout.depth - from_edge[0]]),
     }
 }
 

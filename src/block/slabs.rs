@@ -7,11 +7,11 @@
 use super::{Layout, regions};
 use crate::shape::polygon::microns;
 use crate::shape::stack::{Slab, Stack};
-use crate::solid::{self, Block, NotSound};
+use crate::solid::{self, NotSound, Solid};
 
 /// The slabs of `layout`.
-pub fn of(layout: &Layout) -> Stack {
-    let regions = regions::of(layout);
+pub fn stack_of(layout: &Layout) -> Stack {
+    let regions = regions::regions_of(layout);
     let top = microns(layout.thickness);
     let cut = !(regions.grooves.is_empty() && regions.marks.is_empty());
     let cut_depth = layout.foot_relief.map_or(crate::lane::FOOT_RELIEF[1], |[_, depth]| depth);
@@ -42,6 +42,6 @@ pub fn of(layout: &Layout) -> Stack {
 ///
 /// # Errors
 /// [`NotSound`], should the mesh fail any of its checks: closed, and the expected signed volume.
-pub fn build(layout: &Layout) -> Result<Block, NotSound> {
-    solid::of_stack(of(layout))
+pub fn build(layout: &Layout) -> Result<Solid, NotSound> {
+    solid::build(stack_of(layout))
 }

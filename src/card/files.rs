@@ -3,20 +3,20 @@
 use super::sheet::{self, About};
 use super::{Card, cards as all_cards};
 use crate::drawing::Sheet;
-use crate::drawing::paper::Size;
 use crate::format::{Artifact, NotWritten, pdf, svg};
 use crate::job::Job;
 use crate::kit::Kit;
 use crate::lanes::LaneSet;
+use crate::terms::PaperSize;
 use crate::units::Units;
 
 /// The paper of cards unless another is asked for: half of what a printer at home takes.
-pub fn usual_size(units: Units) -> Size {
-    if units == Units::Inch { Size::HalfLetter } else { Size::A5 }
+pub fn usual_size(units: Units) -> PaperSize {
+    if units == Units::Inch { PaperSize::HalfLetter } else { PaperSize::A5 }
 }
 
 /// Draws the cards of a kit on one size of paper: the pages of the kit, then one of each blade in `only`, or of all.
-pub fn card_sheets(job: &Job, kit: &Kit, cards: &[Card], size: Size, only: Option<&str>) -> Vec<(String, Sheet)> {
+pub fn card_sheets(job: &Job, kit: &Kit, cards: &[Card], size: PaperSize, only: Option<&str>) -> Vec<(String, Sheet)> {
     let about = About { kit: &kit.title, guide: &job.guide.name, units: job.units, size };
     let of_kit = if only.is_none() { sheet::kit(cards, &about) } else { Vec::new() };
     let blades = cards.iter().filter(|card| only.is_none_or(|name| card.blade == name));
@@ -56,7 +56,7 @@ pub fn cards(job: &Job, kit: &Kit, lanes: &LaneSet) -> Result<(Vec<Card>, Vec<Ar
     let title = format!("Bench cards: {}", kit.title);
     let usual = card_sheets(job, kit, &cards, usual_size(job.units), None);
     let mut files = card_files(&title, "cards", &usual, true)?;
-    let small = card_sheets(job, kit, &cards, Size::Index, None);
+    let small = card_sheets(job, kit, &cards, PaperSize::Index, None);
     files.extend(card_files(&title, "cards-3x5", &small, false)?);
     Ok((cards, files))
 }

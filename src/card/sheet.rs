@@ -4,7 +4,7 @@
 
 use super::{Camber, Card, Reshape};
 use crate::drawing::frame::rectangle;
-use crate::drawing::paper::{self, Paper, Size};
+use crate::drawing::paper::{self, Paper};
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::{Anchor, Group, Point, Sheet, Text};
@@ -13,6 +13,7 @@ use crate::shape::font::{self, fit, wrap};
 use crate::stones::bevel::change::Begins;
 use crate::stones::camber::rock;
 use crate::stones::grits::Work;
+use crate::terms::PaperSize;
 use crate::units::{Units, fixed, short};
 
 /// Space between the frame and what stands in it, mm.
@@ -42,12 +43,12 @@ pub struct About<'a> {
     /// Unit of lengths.
     pub units: Units,
     /// The paper.
-    pub size: Size,
+    pub size: PaperSize,
 }
 
 impl About<'_> {
     fn paper(&self) -> Paper {
-        Paper { size: self.size, landscape: self.size == Size::Index }
+        Paper { size: self.size, landscape: self.size == PaperSize::Index }
     }
 
     fn said(&self, mm: f64, decimals: usize) -> String {
@@ -68,7 +69,7 @@ pub fn blade(card: &Card, about: &About<'_>) -> Vec<Sheet> {
     let room = area[1] - FEWEST_LINES as f64 * LINE - 8.0;
     let fits = |size: &&f64| stack(card, about, &lines, **size, area[0]).height <= room;
     let size = SIZES.iter().find(fits).copied().unwrap_or(SMALL);
-    let mut pages: Vec<Stack> = Vec::new();
+    let mut pages: Vec<CardStack> = Vec::new();
     let mut rest = &lines[..];
     while pages.is_empty() || !rest.is_empty() {
         let first = pages.is_empty();
@@ -83,7 +84,7 @@ pub fn blade(card: &Card, about: &About<'_>) -> Vec<Sheet> {
         rest = &rest[count..];
     }
     let of = pages.len();
-    let sheet = |(i, page): (usize, Stack)| {
+    let sheet = |(i, page): (usize, CardStack)| {
         let mut groups = vec![frame(paper)];
         let origin = [upper[0] + MARGIN, upper[1] + MARGIN];
         let used = page.height;
@@ -182,12 +183,12 @@ struct Line {
 }
 
 /// What stands on a card, from its top.
-struct Stack {
+struct CardStack {
     groups: Vec<Group>,
     height: f64,
 }
 
-fn stack(card: &Card, about: &About<'_>, lines: &[Line], size: f64, width: f64) -> Stack {
+fn stack(card: &Card, about: &About<'_>, lines: &[Line], size: f64, width: f64) -> CardStack {
     let [w, t] = card.size.map(|mm| about.said(mm, 1));
     let mut what = vec![card.class.clone(), format!("{w} wide, {t} thick")];
     what.extend(card.steel.map(|s| s.name().to_string()));
@@ -198,22 +199,22 @@ fn stack(card: &Card, about: &About<'_>, lines: &[Line], size: f64, width: f64) 
     let [_, height] = table.size(1);
     groups.extend(table.within(width).draw([0.0, y], 1));
     y += height;
-    let mut stack = Stack { groups, height: y };
+    let mut stack = CardStack { groups, height: y };
     stack.say(lines, size, width);
     stack
 }
 
 /// What goes on after the first page.
-fn more(card: &Card, lines: &[Line], size: f64, width: f64) -> Stack {
+fn more(card: &Card, lines: &[Line], size: f64, width: f64) -> CardStack {
     let mut group = Group::new("heading", "note");
     let words = format!("{}, continued", card.blade);
     group.text(Text::new([0.0, VALUE], VALUE, Anchor::Start, fit(&words, VALUE, width)));
-    let mut stack = Stack { groups: vec![group], height: VALUE + 1.0 };
+    let mut stack = CardStack { groups: vec![group], height: VALUE + 1.0 };
     stack.say(lines, size, width);
     stack
 }
 
-impl Stack {
+impl CardStack {
     /// Adds lines below.
     fn say(&mut self, lines: &[Line], size: f64, width: f64) {
         for line in lines {

@@ -3,12 +3,11 @@
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
-use clap::builder::PossibleValue;
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::format::Kind;
-use crate::stones::camber::PlaneType;
-use crate::terms::{LengthsShown, SheetSize};
+use crate::format::ArtifactKind;
+use crate::terms::{LengthsShown, PaperSize, PlaneKind, SeatName};
 use crate::units::Units;
 
 /// Setting blocks for honing guides, from the measured geometry of your own guide.
@@ -54,7 +53,7 @@ Exit code 0 when all is made, 1 for a fault of the program, 2 for bad input, 130
         args: MakeArgs,
         /// What to make, separated by commas [default: all a job asks for]
         #[arg(long, value_name = "LIST", value_delimiter = ',')]
-        only: Vec<Kind>,
+        only: Vec<ArtifactKind>,
     },
     /// Make the printed block of a job alone: STL and drawing
     #[command(after_help = "\
@@ -250,13 +249,13 @@ pub struct CutsheetArgs {
     pub job: PathBuf,
     /// Lengths on the sheets [default: the job's wood.lengths, else its units]
     #[arg(long)]
-    pub lengths: Option<LengthsArg>,
+    pub lengths: Option<LengthsShown>,
     /// Finest fraction of an inch [default: the job's wood.fraction, else 64]
     #[arg(long, value_parser = ["64", "32", "16"])]
     pub fraction: Option<String>,
     /// Paper of the sheets [default: the job's sheet.size, else what suits]
-    #[arg(long, value_name = "SIZE")]
-    pub paper: Option<PaperArg>,
+    #[arg(long, value_name = "SIZE", value_parser = page())]
+    pub paper: Option<PaperSize>,
     /// What the template's 100 mm check bar measured on your print, mm: along the long side of the paper, across it
     #[arg(long, value_name = "ALONG,ACROSS")]
     pub printed_bar: Option<String>,
@@ -268,17 +267,6 @@ pub struct CutsheetArgs {
     pub output: OutputArgs,
 }
 
-/// How lengths are written.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub enum LengthsArg {
-    /// Millimetres
-    Mm,
-    /// Inches and fractions
-    In,
-    /// Both, millimetres first
-    Both,
-}
-
 /// The blade, and how the guide runs.
 #[derive(Debug, Args)]
 pub struct BladeArgs {
@@ -287,7 +275,7 @@ pub struct BladeArgs {
     pub tool: Option<String>,
     /// Seat the blade goes in [default: the tool's]
     #[arg(long)]
-    pub seat: Option<SeatArg>,
+    pub seat: Option<SeatName>,
     /// Blade thickness at the edge [default: the tool's, with its range as tolerance]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub thickness: Option<String>,
@@ -308,7 +296,7 @@ pub struct BladeArgs {
     pub roller_level: Option<String>,
     /// Unit of bare numbers
     #[arg(long, default_value = "mm")]
-    pub units: UnitsArg,
+    pub units: Units,
 }
 
 /// Arguments of `offsets`.
@@ -391,7 +379,7 @@ pub struct BevelArgs {
     pub change_to: Option<String>,
     /// Unit of bare numbers
     #[arg(long, default_value = "mm")]
-    pub units: UnitsArg,
+    pub units: Units,
     /// Print JSON with full digits
     #[arg(long)]
     pub json: bool,
@@ -408,7 +396,7 @@ pub struct CamberArgs {
     pub depth: Option<String>,
     /// Kind of plane
     #[arg(long, value_name = "KIND")]
-    pub plane: Option<PlaneArg>,
+    pub plane: Option<PlaneKind>,
     /// Thickness of a shaving that feathers out to nothing at its sides
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub shaving: Option<String>,
@@ -487,7 +475,7 @@ pub struct CardArgs {
     pub blade: Option<String>,
     /// Paper of the cards [default: A5, or half Letter where the job is in inches]
     #[arg(long)]
-    pub size: Option<CardSize>,
+    pub size: Option<PaperSize>,
     /// Folder for the cards [default: out/JOB]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
@@ -497,24 +485,6 @@ pub struct CardArgs {
     /// Print nothing but errors
     #[arg(long)]
     pub quiet: bool,
-}
-
-/// A paper for bench cards.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub enum CardSize {
-    /// ISO A4
-    #[value(name = "A4", alias = "a4")]
-    A4,
-    /// ISO A5
-    #[value(name = "A5", alias = "a5")]
-    A5,
-    /// US Letter
-    #[value(name = "Letter", alias = "letter")]
-    Letter,
-    /// Half of a US Letter
-    HalfLetter,
-    /// Index card of 3 × 5 in
-    Index,
 }
 
 /// Arguments of `log`.
@@ -628,7 +598,7 @@ pub struct MeasureArgs {
     pub name: Option<String>,
     /// Unit of bare numbers [default: asked for; mm with --set]
     #[arg(long)]
-    pub units: Option<UnitsArg>,
+    pub units: Option<Units>,
     /// A field of the profile and its value, without questions; several readings are separated by ;
     #[arg(long, value_name = "FIELD=VALUE")]
     pub set: Vec<String>,
@@ -636,8 +606,8 @@ pub struct MeasureArgs {
     #[arg(long, conflicts_with_all = ["name", "units", "set"])]
     pub sheet: bool,
     /// Paper of that sheet
-    #[arg(long, value_name = "SIZE", default_value = "A4", requires = "sheet")]
-    pub paper: PaperArg,
+    #[arg(long, value_name = "SIZE", value_parser = page(), default_value = "A4", requires = "sheet")]
+    pub paper: PaperSize,
     /// Folder for the files [default: out/NAME, for the sheet out]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
@@ -659,11 +629,11 @@ pub struct TestpieceArgs {
     #[arg(long, value_name = "W,D", allow_hyphen_values = true)]
     pub bed: Option<String>,
     /// Paper of the check sheet [default: A4, with --units in Letter]
-    #[arg(long, value_name = "SIZE")]
-    pub paper: Option<PaperArg>,
+    #[arg(long, value_name = "SIZE", value_parser = page())]
+    pub paper: Option<PaperSize>,
     /// Unit of bare numbers, and of the readings
     #[arg(long, default_value = "mm")]
-    pub units: UnitsArg,
+    pub units: Units,
     /// Where the files go, and what is said of them.
     #[command(flatten)]
     pub output: OutputArgs,
@@ -691,25 +661,14 @@ pub struct GaugesArgs {
     #[arg(long, value_name = "WIDTH", num_args = 0..=1, require_equals = true, default_missing_value = "60 mm")]
     pub square: Option<String>,
     /// Paper of the sheets [default: A4, with inches Letter]
-    #[arg(long, value_name = "SIZE")]
-    pub paper: Option<PaperArg>,
+    #[arg(long, value_name = "SIZE", value_parser = page())]
+    pub paper: Option<PaperSize>,
     /// Unit of bare numbers, and of what plates and sheets say [default: mm, with a job its own]
     #[arg(long)]
-    pub units: Option<UnitsArg>,
+    pub units: Option<Units>,
     /// Where the files go, and what is said of them.
     #[command(flatten)]
     pub output: OutputArgs,
-}
-
-/// A paper for one page.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub enum PaperArg {
-    /// ISO A4
-    #[value(name = "A4", alias = "a4")]
-    A4,
-    /// US Letter
-    #[value(name = "Letter", alias = "letter")]
-    Letter,
 }
 
 /// Arguments of `profiles`.
@@ -723,24 +682,6 @@ pub struct ProfilesArgs {
     /// Print the JSON Schema of a kind of file
     #[arg(long, value_name = "KIND", conflicts_with_all = ["name", "json"])]
     pub schema: Option<SchemaArg>,
-}
-
-/// A seat.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub enum SeatArg {
-    /// The seat for plane irons
-    Iron,
-    /// The seat for chisels
-    Chisel,
-}
-
-/// A unit.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub enum UnitsArg {
-    /// Millimetres
-    Mm,
-    /// Inches
-    In,
 }
 
 /// Arguments of `kit`.
@@ -791,30 +732,9 @@ pub enum SchemaArg {
     Log,
 }
 
-/// A kind of plane.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub enum PlaneArg {
-    /// For rough work
-    Jack,
-    /// For flat faces and straight edges
-    Try,
-    /// For the finish
-    Smoother,
-}
-
-impl From<PlaneArg> for PlaneType {
-    fn from(arg: PlaneArg) -> Self {
-        match arg {
-            PlaneArg::Jack => PlaneType::Jack,
-            PlaneArg::Try => PlaneType::Try,
-            PlaneArg::Smoother => PlaneType::Smoother,
-        }
-    }
-}
-
-impl ValueEnum for Kind {
+impl ValueEnum for ArtifactKind {
     fn value_variants<'a>() -> &'a [Self] {
-        &Kind::ALL
+        &ArtifactKind::ALL
     }
 
     fn to_possible_value(&self) -> Option<PossibleValue> {
@@ -822,30 +742,9 @@ impl ValueEnum for Kind {
     }
 }
 
-impl From<LengthsArg> for LengthsShown {
-    fn from(arg: LengthsArg) -> Self {
-        match arg {
-            LengthsArg::Mm => LengthsShown::Mm,
-            LengthsArg::In => LengthsShown::In,
-            LengthsArg::Both => LengthsShown::Both,
-        }
-    }
-}
-
-impl From<PaperArg> for SheetSize {
-    fn from(arg: PaperArg) -> Self {
-        match arg {
-            PaperArg::A4 => SheetSize::A4,
-            PaperArg::Letter => SheetSize::Letter,
-        }
-    }
-}
-
-impl From<UnitsArg> for Units {
-    fn from(arg: UnitsArg) -> Self {
-        match arg {
-            UnitsArg::Mm => Units::Mm,
-            UnitsArg::In => Units::Inch,
-        }
-    }
+/// Reads a paper for one page: of those that flags name, the ones that take drawings.
+fn page() -> impl TypedValueParser<Value = PaperSize> {
+    let pages = PaperSize::value_variants().iter().filter(|size| size.takes_drawings());
+    PossibleValuesParser::new(pages.filter_map(ValueEnum::to_possible_value))
+        .try_map(|name| PaperSize::from_str(&name, false))
 }

@@ -6,13 +6,8 @@
 //!
 //! * [`style`]: pens and lettering; [`paper`]: sheets and scales.
 //! * [`dimension`], [`table`], [`frame`]: the parts that all drawings share.
-//! * [`figure`]: guide and blade from the side; [`side_view`]: its sheet.
-//! * [`measure_sheet`]: where to measure a guide, with blanks; [`testpiece_sheet`]: the same of the test piece.
-//! * [`gauge_sheet`]: the gauges at full size, and what is seen in use.
-//! * [`plan`], [`section`], [`assembly`]: plan, section, table and notes together; [`block_sheet`]: those of the block.
 //! * [`page`]: text, tables and figures one below the other, on as many sheets as they need.
-//! * [`jig`]: the wooden jig's sheets.
-//! * [`axonometric`]: pictures of solids; [`block_picture`]: that of the block.
+//! * [`axonometric`]: pictures of solids.
 //! * [`tiles`]: a full-size drawing larger than a sheet, cut into sheets to be put together.
 //! * [`clash`]: whether anything overlaps anything.
 

@@ -1,6 +1,6 @@
 //! Sheets and scales.
 
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 
 /// Margin for filing, at the left, mm (ISO 5457).
 pub const FILING_MARGIN: f64 = 20.0;
@@ -10,49 +10,30 @@ pub const MARGIN: f64 = 10.0;
 /// Margin of small papers, which are not filed, mm.
 pub const SMALL_MARGIN: f64 = 7.0;
 
-/// Sizes of paper.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Size {
-    /// A size that drawings are made on.
-    Sheet(SheetSize),
-    /// 148 × 210 mm, ISO 216.
-    A5,
-    /// Half of a US Letter, 5.5 × 8.5 in.
-    HalfLetter,
-    /// An index card of 3 × 5 in.
-    Index,
-}
-
-impl From<SheetSize> for Size {
-    fn from(size: SheetSize) -> Self {
-        Size::Sheet(size)
-    }
-}
-
 /// A sheet of paper.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Paper {
     /// Its size.
-    pub size: Size,
+    pub size: PaperSize,
     /// Whether its long side lies level.
     pub landscape: bool,
 }
 
 impl Paper {
     /// A sheet to draw on.
-    pub fn sheet(size: SheetSize, landscape: bool) -> Self {
-        Self { size: size.into(), landscape }
+    pub fn sheet(size: PaperSize, landscape: bool) -> Self {
+        Self { size, landscape }
     }
 
     /// Width and height, mm.
     pub fn extent(self) -> [f64; 2] {
         let [short, long] = match self.size {
-            Size::Sheet(SheetSize::A4) => [210.0, 297.0],
-            Size::Sheet(SheetSize::A3) => [297.0, 420.0],
-            Size::Sheet(SheetSize::Letter) => [215.9, 279.4],
-            Size::A5 => [148.0, 210.0],
-            Size::HalfLetter => [139.7, 215.9],
-            Size::Index => [76.2, 127.0],
+            PaperSize::A4 => [210.0, 297.0],
+            PaperSize::A3 => [297.0, 420.0],
+            PaperSize::Letter => [215.9, 279.4],
+            PaperSize::A5 => [148.0, 210.0],
+            PaperSize::HalfLetter => [139.7, 215.9],
+            PaperSize::Index => [76.2, 127.0],
         };
         if self.landscape { [long, short] } else { [short, long] }
     }
@@ -60,21 +41,22 @@ impl Paper {
     /// The frame: upper left and lower right corner, mm.
     pub fn frame(self) -> [[f64; 2]; 2] {
         let [w, h] = self.extent();
-        match self.size {
-            Size::Sheet(_) => [[FILING_MARGIN, MARGIN], [w - MARGIN, h - MARGIN]],
-            Size::A5 | Size::HalfLetter | Size::Index => [[SMALL_MARGIN; 2], [w - SMALL_MARGIN, h - SMALL_MARGIN]],
+        if self.size.takes_drawings() {
+            [[FILING_MARGIN, MARGIN], [w - MARGIN, h - MARGIN]]
+        } else {
+            [[SMALL_MARGIN; 2], [w - SMALL_MARGIN, h - SMALL_MARGIN]]
         }
     }
 
     /// Its name.
     pub fn name(self) -> &'static str {
         match self.size {
-            Size::Sheet(SheetSize::A4) => "A4",
-            Size::Sheet(SheetSize::A3) => "A3",
-            Size::Sheet(SheetSize::Letter) => "Letter",
-            Size::A5 => "A5",
-            Size::HalfLetter => "half Letter",
-            Size::Index => "3 × 5 in",
+            PaperSize::A4 => "A4",
+            PaperSize::A3 => "A3",
+            PaperSize::Letter => "Letter",
+            PaperSize::A5 => "A5",
+            PaperSize::HalfLetter => "half Letter",
+            PaperSize::Index => "3 × 5 in",
         }
     }
 }

@@ -150,8 +150,8 @@ impl Factored {
     fn relative(&self, dx: &DVector<f64>, x: &[Double]) -> f64 {
         let weight = |j: usize| x[j].value().abs() / self.scales[j];
         let floor = (0..x.len()).map(weight).fold(f64::MIN_POSITIVE, f64::max) * 1e-6;
-        let of = |j: usize| dx[j].abs() / self.scales[j] / weight(j).max(floor);
-        (0..x.len()).map(of).fold(0.0, f64::max)
+        let change = |j: usize| dx[j].abs() / self.scales[j] / weight(j).max(floor);
+        (0..x.len()).map(change).fold(0.0, f64::max)
     }
 
     /// `S·P·R⁻¹`.

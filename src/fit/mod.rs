@@ -142,14 +142,13 @@ impl State {
         // Usual sizes so wide that they only keep the equations solvable: nothing they touch passes for known.
         const WIDE: f64 = 1e4;
         let mut equations = model.equations(settings, &model.usual_values(), left_out);
-        let determined = Determined::of(model, &equations);
+        let determined = Determined::by_equations(model, &equations);
         let usual = if determined.open > 0 { model.usual_equations(settings) } else { Vec::new() };
         let rounds = if model.has_slopes(settings) { ROUNDS } else { 0 };
         for _ in 0..rounds {
             let at = model.plausible(settings, &weighted(&equations, &usual, Refine::No)?.x);
             let next = model.equations(settings, &at, left_out);
-            let change = |(a, b): (&Equation, &Equation)| (a.sigma / b.sigma - 1.0).abs();
-            let moved = equations.iter().zip(&next).map(change).fold(0.0, f64::max);
+            let moved = equations.iter().zip(&next).map(|(a, b)| (a.sigma / b.sigma - 1.0).abs()).fold(0.0, f64::max);
             equations = next;
             if moved < STILL {
                 break;

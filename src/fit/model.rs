@@ -206,7 +206,7 @@ impl Model {
                         Locates::Back => 0.0,
                         Locates::Sides => 0.5,
                     };
-                    let (g, share) = seat.gauge.map_or((Length::exact(0.0), 0.0), |g| (g, share));
+                    let (g, share) = seat.parallel.map_or((Length::exact(0.0), 0.0), |g| (g, share));
                     let spread = sigma(m).hypot(share * rectangular(g.within.unwrap_or(0.0)));
                     let field = format!("seats.{}.over_roller", seat.name);
                     add(&[(column, 1.0), (0, 0.5)], 1.0 - share, m.mm - share * g.mm, spread, field);

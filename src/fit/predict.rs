@@ -88,7 +88,7 @@ pub fn all(model: &Model, settings: &Settings, state: &State, angles: &[f64]) ->
             angles.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], a| [low.min(a), high.max(a)])
         })
         .collect();
-    let of = |(blade, angle): (usize, f64)| {
+    let prediction = |(blade, angle): (usize, f64)| {
         let blade = model.blades[blade];
         let (gradient, rest) = model.gradient(&blade, angle.to_radians(), &state.best().x);
         let solution = state.solution_for(&gradient);
@@ -103,7 +103,7 @@ pub fn all(model: &Model, settings: &Settings, state: &State, angles: &[f64]) ->
         }
     };
     let wanted = blades(model);
-    wanted.iter().flat_map(|&b| angles.iter().map(move |&a| (b, a))).map(of).collect()
+    wanted.iter().flat_map(|&b| angles.iter().map(move |&a| (b, a))).map(prediction).collect()
 }
 
 /// What each candidate would do to the predictions; `None` where nothing is predicted.

@@ -28,7 +28,7 @@ pub struct Determined {
 
 impl Determined {
     /// What `equations` in the unknowns of `model` determine.
-    pub fn of(model: &Model, equations: &[Equation]) -> Self {
+    pub fn by_equations(model: &Model, equations: &[Equation]) -> Self {
         let columns = model.unknowns.len();
         // At least as many rows as columns, so that all directions come out; rows of zeros say nothing.
         let rows = equations.len().max(columns);

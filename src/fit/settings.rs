@@ -10,7 +10,7 @@ use crate::input::fault::Faults;
 use crate::input::length::{Angle, Length, LengthForm, half_digit, half_last_digit};
 use crate::profile;
 use crate::profile::fields::Fields;
-use crate::profile::fit::{FitFile, KnownFile, MeasuredFile, RollerPart, SeatPart};
+use crate::profile::fit::{DirectFile, FitFile, KnownFile, RollerPart, SeatPart};
 use crate::profile::guide::FaceProfile;
 use crate::terms::{Arrangement, Locates, SeatName};
 use crate::units::Units;
@@ -35,7 +35,7 @@ pub struct Settings {
     /// The known pairs.
     pub pairs: Vec<Pair>,
     /// What was measured, as written.
-    pub measured: MeasuredFile,
+    pub measured: DirectFile,
 }
 
 /// A seat.
@@ -50,7 +50,7 @@ pub struct KnownSeat {
     /// Its height, if measured.
     pub height: Option<Taken>,
     /// Flat parallel used in taking it.
-    pub gauge: Option<Length>,
+    pub parallel: Option<Length>,
 }
 
 /// A known setting.
@@ -150,7 +150,7 @@ impl Resolver<'_> {
         self.taken(&at, ["reach", "over_roller"], [face.reach.as_ref(), face.over_roller.as_ref()])
     }
 
-    fn seats(&mut self, file: &FitFile, measured: &MeasuredFile) -> Vec<KnownSeat> {
+    fn seats(&mut self, file: &FitFile, measured: &DirectFile) -> Vec<KnownSeat> {
         let parts = measured.seats.clone().unwrap_or_default();
         let mut seats = Vec::new();
         for (name, part) in [(SeatName::Iron, parts.iron), (SeatName::Chisel, parts.chisel)] {
@@ -167,10 +167,10 @@ impl Resolver<'_> {
     fn seat(&mut self, name: SeatName, part: &SeatPart) -> KnownSeat {
         let at = ["measured", "seats", name.name()];
         let height = self.taken(&at, ["height", "over_roller"], [part.height.as_ref(), part.over_roller.as_ref()]);
-        let gauge_path = [&at[..], &["gauge"]].concat();
-        let gauge = self.reading(&gauge_path, part.gauge.as_ref());
-        if gauge.is_some() && part.over_roller.is_none() {
-            self.fault(&gauge_path, "a gauge without over_roller", "a gauge with over_roller only");
+        let parallel_path = [&at[..], &["gauge"]].concat();
+        let parallel = self.reading(&parallel_path, part.gauge.as_ref());
+        if parallel.is_some() && part.over_roller.is_none() {
+            self.fault(&parallel_path, "a gauge without over_roller", "a gauge with over_roller only");
         }
         for (field, pair) in [("blade_width", &part.blade_width), ("blade_thickness", &part.blade_thickness)] {
             let path = [&at[..], &[field]].concat();
@@ -179,7 +179,7 @@ impl Resolver<'_> {
             }
         }
         let locates = part.locates.unwrap_or(Locates::Underside);
-        KnownSeat { name, locates, locates_stated: part.locates.is_some(), height, gauge }
+        KnownSeat { name, locates, locates_stated: part.locates.is_some(), height, parallel }
     }
 
     fn known(&mut self, index: usize, file: &KnownFile, seats: &[KnownSeat]) -> Pair {

@@ -13,7 +13,7 @@ pub struct Artifact {
 
 /// A kind of artifact.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum ArtifactKind {
     /// The printed block as STL.
     Stl,
     /// The same as 3MF.
@@ -38,36 +38,36 @@ pub enum Kind {
     Index,
 }
 
-impl Kind {
+impl ArtifactKind {
     /// All kinds.
-    pub const ALL: [Kind; 11] = [
-        Kind::Stl,
-        Kind::ThreeMf,
-        Kind::Step,
-        Kind::Drawing,
-        Kind::Picture,
-        Kind::Sides,
-        Kind::Offsets,
-        Kind::Wood,
-        Kind::Cards,
-        Kind::Gauges,
-        Kind::Index,
+    pub const ALL: [ArtifactKind; 11] = [
+        ArtifactKind::Stl,
+        ArtifactKind::ThreeMf,
+        ArtifactKind::Step,
+        ArtifactKind::Drawing,
+        ArtifactKind::Picture,
+        ArtifactKind::Sides,
+        ArtifactKind::Offsets,
+        ArtifactKind::Wood,
+        ArtifactKind::Cards,
+        ArtifactKind::Gauges,
+        ArtifactKind::Index,
     ];
 
     /// The word that a command line names it by.
     pub fn name(self) -> &'static str {
         match self {
-            Kind::Stl => "stl",
-            Kind::ThreeMf => "3mf",
-            Kind::Step => "step",
-            Kind::Picture => "picture",
-            Kind::Drawing => "drawing",
-            Kind::Sides => "sides",
-            Kind::Offsets => "offsets",
-            Kind::Wood => "wood",
-            Kind::Cards => "cards",
-            Kind::Gauges => "gauges",
-            Kind::Index => "index",
+            ArtifactKind::Stl => "stl",
+            ArtifactKind::ThreeMf => "3mf",
+            ArtifactKind::Step => "step",
+            ArtifactKind::Picture => "picture",
+            ArtifactKind::Drawing => "drawing",
+            ArtifactKind::Sides => "sides",
+            ArtifactKind::Offsets => "offsets",
+            ArtifactKind::Wood => "wood",
+            ArtifactKind::Cards => "cards",
+            ArtifactKind::Gauges => "gauges",
+            ArtifactKind::Index => "index",
         }
     }
 }
@@ -79,21 +79,27 @@ pub struct Wanted(u32);
 impl Wanted {
     /// Everything a job asks for.
     pub fn everything() -> Self {
-        Self::of(&Kind::ALL)
+        Self::only(&ArtifactKind::ALL)
     }
 
     /// The printed block alone: its files, drawing and picture.
     pub fn block() -> Self {
-        Self::of(&[Kind::Stl, Kind::ThreeMf, Kind::Step, Kind::Drawing, Kind::Picture])
+        Self::only(&[
+            ArtifactKind::Stl,
+            ArtifactKind::ThreeMf,
+            ArtifactKind::Step,
+            ArtifactKind::Drawing,
+            ArtifactKind::Picture,
+        ])
     }
 
     /// These kinds.
-    pub fn of(kinds: &[Kind]) -> Self {
+    pub fn only(kinds: &[ArtifactKind]) -> Self {
         Self(kinds.iter().fold(0, |bits, kind| bits | 1 << *kind as u32))
     }
 
     /// Whether `kind` is wanted.
-    pub fn has(self, kind: Kind) -> bool {
+    pub fn has(self, kind: ArtifactKind) -> bool {
         self.0 & 1 << kind as u32 != 0
     }
 }

@@ -10,4 +10,4 @@ pub mod stl;
 pub mod svg;
 pub mod threemf;
 
-pub use artifact::{Artifact, Kind, NotWritten, Wanted};
+pub use artifact::{Artifact, ArtifactKind, NotWritten, Wanted};

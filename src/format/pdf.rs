@@ -212,11 +212,11 @@ mod tests {
     use super::*;
     use crate::drawing::Group;
     use crate::drawing::paper::Paper;
-    use crate::terms::SheetSize;
+    use crate::terms::PaperSize;
 
     const ABOUT: About = About { title: "A trial", subject: "Two sheets" };
 
-    fn sheet(size: SheetSize, bold: bool) -> Sheet {
+    fn sheet(size: PaperSize, bold: bool) -> Sheet {
         let mut group = Group::new("all", "figure");
         group.path(vec![vec![[30.0, 30.0], [90.0, 30.0], [60.0, 60.0]]], true, Pen::Wide, Fill::Tint);
         group.path(vec![vec![[30.0, 30.0]]], false, Pen::None, Fill::None);
@@ -232,7 +232,7 @@ mod tests {
 
     #[test]
     fn every_sheet_is_a_page_of_its_size() {
-        let bytes = write(&[sheet(SheetSize::A4, false), sheet(SheetSize::Letter, true)], &ABOUT).expect("a PDF");
+        let bytes = write(&[sheet(PaperSize::A4, false), sheet(PaperSize::Letter, true)], &ABOUT).expect("a PDF");
         assert!(bytes.starts_with(b"%PDF-1.7"));
         assert_eq!(count(&bytes, "/Type/Page/"), 2);
         // ISO 216 and 8.5 x 11 in, at 72 points an inch.
@@ -244,17 +244,17 @@ mod tests {
 
     #[test]
     fn fonts_are_embedded_once_and_only_those_in_use() {
-        let plain = sheet(SheetSize::A4, false);
+        let plain = sheet(PaperSize::A4, false);
         let one = write(&[plain.clone(), plain.clone()], &ABOUT).expect("a PDF");
         assert_eq!(count(&one, "/FontFile2"), 1);
-        let both = write(&[plain, sheet(SheetSize::A4, true)], &ABOUT).expect("a PDF");
+        let both = write(&[plain, sheet(PaperSize::A4, true)], &ABOUT).expect("a PDF");
         assert_eq!(count(&both, "/FontFile2"), 2);
         assert!(count(&both, "+DejaVuSansCondensed-Bold") > 0);
     }
 
     #[test]
     fn the_same_sheets_give_the_same_bytes() {
-        let sheets = [sheet(SheetSize::A3, true), sheet(SheetSize::A4, false)];
+        let sheets = [sheet(PaperSize::A3, true), sheet(PaperSize::A4, false)];
         let written = || write(&sheets, &ABOUT).expect("a PDF");
         assert_eq!(written(), written());
         assert!(matches!(write(&[], &ABOUT), Err(NotPdf::NoSheet)));

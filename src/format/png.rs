@@ -187,12 +187,12 @@ mod tests {
     use crate::drawing::Group;
     use crate::drawing::Text;
     use crate::drawing::paper::Paper;
-    use crate::terms::SheetSize;
+    use crate::terms::PaperSize;
 
     fn sheet(draw: impl FnOnce(&mut Group)) -> Sheet {
         let mut group = Group::new("all", "figure");
         draw(&mut group);
-        let paper = Paper::sheet(SheetSize::A4, false);
+        let paper = Paper::sheet(PaperSize::A4, false);
         Sheet { title: "One".into(), paper, scale: "1:1".into(), groups: vec![group] }
     }
 

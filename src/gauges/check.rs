@@ -1,11 +1,11 @@
-//! Measures the written files of a plate: every angle, curve and width, by rays through what a printer or a cutter gets.
+//! Checks the written files of a plate: every angle, curve and width, by rays through what a printer or a cutter gets.
 //!
 //! Each flank is met by rays at many places and a line is fitted to what they meet; an angle is that of two such lines.
 
 use super::bevel::Notch;
 use super::camber::{CHORD, Camber};
 use super::plate::{STOCK_RISE, THICKNESS};
-use super::section::{Section, Toward};
+use super::section::{CutSection, Toward};
 use super::square::{LEG, RELIEF, STOCK, Square};
 use super::{Plate, Shape};
 
@@ -91,7 +91,7 @@ pub fn stl(stl: &[u8], plate: &Plate, factors: [f64; 3]) -> Result<Vec<Reading>,
     let file = format!("{}.stl", plate.name);
     let at = |z: f64| {
         let unreadable = |cause| Mismeasured::Unreadable { file: file.clone(), cause };
-        Section::of_stl(stl, factors, z).map_err(unreadable)
+        CutSection::of_stl(stl, factors, z).map_err(unreadable)
     };
     // Clear of the relief below and of the lettering above.
     let plan = at(THICKNESS / 2.0)?;
@@ -108,7 +108,7 @@ pub fn stl(stl: &[u8], plate: &Plate, factors: [f64; 3]) -> Result<Vec<Reading>,
 ///
 /// # Errors
 /// [`Mismeasured`].
-pub fn section(section: &Section, plate: &Plate, file: &str) -> Result<Vec<Reading>, Mismeasured> {
+pub fn section(section: &CutSection, plate: &Plate, file: &str) -> Result<Vec<Reading>, Mismeasured> {
     let reader = Reader { file, lead: "" };
     match &plate.shape {
         Shape::Bevel(bevel) => {
@@ -136,7 +136,7 @@ impl Reader<'_> {
         if reading.difference() <= reading.allowed() { Ok(reading) } else { Err(Mismeasured::Off(reading)) }
     }
 
-    fn met(&self, section: &Section, what: &str, from: [f64; 2], toward: Toward) -> Result<f64, Mismeasured> {
+    fn met(&self, section: &CutSection, what: &str, from: [f64; 2], toward: Toward) -> Result<f64, Mismeasured> {
         let missing = || Mismeasured::Missing { file: self.file.into(), what: format!("{}{what}", self.lead) };
         section.met(from, toward).ok_or_else(missing)
     }
@@ -174,7 +174,7 @@ impl Line {
 }
 
 /// The angle of a notch, how straight its flanks are, and where they would meet.
-fn notch(section: &Section, notch: &Notch, reader: &Reader) -> Result<Vec<Reading>, Mismeasured> {
+fn notch(section: &CutSection, notch: &Notch, reader: &Reader) -> Result<Vec<Reading>, Mismeasured> {
     let sense = if notch.turned { -1.0 } else { 1.0 };
     let (sin, cos) = notch.angle.to_radians().sin_cos();
     let half = (notch.angle / 2.0).to_radians().tan();
@@ -203,7 +203,7 @@ fn notch(section: &Section, notch: &Notch, reader: &Reader) -> Result<Vec<Readin
 }
 
 /// The arc, its depth over the blade's width, and the straight side.
-fn camber(section: &Section, camber: &Camber, width: f64, reader: &Reader) -> Result<Vec<Reading>, Mismeasured> {
+fn camber(section: &CutSection, camber: &Camber, width: f64, reader: &Reader) -> Result<Vec<Reading>, Mismeasured> {
     let above = camber.at(0.0).max(camber.at(width)) + 1.0;
     let top = |x: f64| reader.met(section, "the arc", [x, above], Toward::Down);
     let [middle, half] = [camber.middle[0], camber.curve.width / 2.0];
@@ -226,7 +226,12 @@ fn camber(section: &Section, camber: &Camber, width: f64, reader: &Reader) -> Re
 }
 
 /// The angle between the stock's inner face, found in `stock`, and the leg's inner edge, found in `leg`.
-fn inner_corner(stock: &Section, leg: &Section, square: &Square, reader: &Reader) -> Result<Vec<Reading>, Mismeasured> {
+fn inner_corner(
+    stock: &CutSection,
+    leg: &CutSection,
+    square: &Square,
+    reader: &Reader,
+) -> Result<Vec<Reading>, Mismeasured> {
     let [x, y] = square.corner();
     // From inside the corner, further from each face than it is long.
     let face = |up: f64| Ok([y + up, reader.met(stock, "the stock's inner face", [x + 1.0, y + up], Toward::Left)?]);
@@ -243,7 +248,7 @@ fn inner_corner(stock: &Section, leg: &Section, square: &Square, reader: &Reader
     ])
 }
 
-fn outer_corner(section: &Section, square: &Square, reader: &Reader) -> Result<Vec<Reading>, Mismeasured> {
+fn outer_corner(section: &CutSection, square: &Square, reader: &Reader) -> Result<Vec<Reading>, Mismeasured> {
     let left = |y: f64| Ok([y, reader.met(section, "the stock's outer face", [-1.0, y], Toward::Right)?]);
     let low = |x: f64| Ok([x, reader.met(section, "the leg's outer edge", [x, -1.0], Toward::Up)?]);
     let face = Line::through(&places([0.0, LEG + square.face]).map(left).collect::<Result<Vec<_>, Mismeasured>>()?);

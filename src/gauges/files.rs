@@ -1,12 +1,12 @@
 //! The gauges' files: a plate's STL, the sheets, and the cuts for machines, each measured as it was written.
 
 use super::check::{self, Reading};
-use super::section::Section;
+use super::section::CutSection;
 use super::sheets::{self, cuts};
 use super::{Plate, Refused, Wanted};
 use crate::format::pdf::{self, About};
 use crate::format::{Artifact, NotWritten, stl, svg};
-use crate::solid::{self, Block, NotSound};
+use crate::solid::{self, NotSound, Solid};
 use crate::stages::Stages;
 
 /// The gauges and their files.
@@ -15,7 +15,7 @@ pub struct Gauges {
     /// The plates.
     pub plates: Vec<Plate>,
     /// Their solids, in the same order.
-    pub blocks: Vec<Block>,
+    pub blocks: Vec<Solid>,
     /// What was measured in the written files.
     pub readings: Vec<Reading>,
     /// The files.
@@ -54,7 +54,7 @@ pub fn gauges(wanted: &Wanted, stages: &dyn Stages) -> Result<Gauges, NotMade> {
     let mut readings = Vec::new();
     let mut artifacts = Vec::new();
     for plate in &plates {
-        let block = solid::of_stack(plate.stack())?;
+        let block = solid::build(plate.stack())?;
         let stl = stl::write(&block.mesh.scaled(factors), &plate.name).map_err(NotWritten::of("a gauge's STL"))?;
         readings.extend(check::stl(&stl, plate, factors)?);
         artifacts.push(Artifact { name: format!("{}.stl", plate.name), what: "a gauge, to print (mm)", bytes: stl });
@@ -76,12 +76,12 @@ pub fn gauges(wanted: &Wanted, stages: &dyn Stages) -> Result<Gauges, NotMade> {
     let cuts = crate::format::dxf::write(&cuts::layers(&plates));
     stages.end("drawings");
     for (plate, origin) in plates.iter().zip(cuts::origins(&plates)) {
-        let cut = Section::of_dxf(&cuts, cuts::cut_layer(plate).as_str(), origin);
+        let cut = CutSection::of_dxf(&cuts, cuts::cut_layer(plate).as_str(), origin);
         readings.extend(check::section(&cut, plate, "gauges.dxf")?);
         let group = sheets::outline_id(plate);
-        let on = drawings.iter().find(|d| Section::of_svg(&d.bytes, &group) != Section::default());
+        let on = drawings.iter().find(|d| CutSection::of_svg(&d.bytes, &group) != CutSection::default());
         if let Some(drawing) = on {
-            readings.extend(check::section(&Section::of_svg(&drawing.bytes, &group), plate, &drawing.name)?);
+            readings.extend(check::section(&CutSection::of_svg(&drawing.bytes, &group), plate, &drawing.name)?);
         } else {
             return Err(NotMade::NotDrawn(plate.name.clone()));
         }

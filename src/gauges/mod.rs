@@ -5,7 +5,8 @@
 //!
 //! 1. [`bevel`], [`camber`] and [`square`] plan the plates.
 //! 2. [`plate`] makes them solid and letters them.
-//! 3. [`measure`] reads the written STL, SVG and DXF back and measures every angle, curve and width in them.
+//! 3. [`sheets`] draws them at full size, with what is seen in use; [`files`] makes all that is written.
+//! 4. [`check`] reads the written STL, SVG and DXF back and measures every angle, curve and width in them.
 
 pub mod bevel;
 pub mod camber;
@@ -26,7 +27,7 @@ use square::Square;
 
 use crate::job::PrintOptions;
 use crate::stones::camber::curve::Curve;
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 use crate::units::{Units, short};
 
 /// Free bed around a plate, mm: room for a skirt (common practice, no source).
@@ -79,7 +80,7 @@ pub struct Wanted {
     /// Unit of the lengths that plates and sheets state.
     pub units: Units,
     /// Paper of the sheets.
-    pub paper: SheetSize,
+    pub paper: PaperSize,
 }
 
 impl Wanted {

@@ -95,7 +95,7 @@ fn looks(plates: &[Plate]) -> String {
 
 /// The summary for machines, full digits.
 pub fn json(wanted: &Wanted, made: &Gauges, folder: &Path, paths: &[PathBuf]) -> Value {
-    let plate = |(plate, block): (&Plate, &crate::solid::Block)| {
+    let plate = |(plate, block): (&Plate, &crate::solid::Solid)| {
         json!({
             "name": plate.name,
             "kind": plate.shape.words(),

@@ -4,7 +4,7 @@ use crate::solid::probe;
 
 /// Straight runs, mm on the plate.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Section {
+pub struct CutSection {
     runs: Vec<[[f64; 2]; 2]>,
 }
 
@@ -21,7 +21,7 @@ pub enum Toward {
     Up,
 }
 
-impl Section {
+impl CutSection {
     /// The section of a binary STL at the height `z`, mm, whose axes were multiplied by `factors`.
     ///
     /// # Errors

@@ -1,6 +1,6 @@
 //! Resolving the fields that jobs and kits have in common: tool classes, and a blade's sizes over its class's.
 
-use super::named::{self, Kind, Sources};
+use super::named::{self, ProfileKind, Sources};
 use super::{Blade, ToolClass};
 use crate::input::length::{LengthForm, TaperForm};
 use crate::profile::fields::Fields;
@@ -15,10 +15,10 @@ pub(crate) struct SizeForms<'a> {
 impl<T> Fields<'_, T> {
     /// The tool class that the field at `path` refers to; `None` where it has faults, which are then told.
     pub fn tool(&mut self, path: &[&str], reference: &str, sources: &dyn Sources) -> Option<ToolClass> {
-        let parsed = match named::text_of(Kind::Tool, reference, sources) {
+        let parsed = match named::text_of(ProfileKind::Tool, reference, sources) {
             Ok((name, bytes)) => ToolClass::parse(&name, &bytes),
             Err(found) => {
-                self.fault(path, found, Kind::Tool.allowed());
+                self.fault(path, found, ProfileKind::Tool.allowed());
                 return None;
             }
         };

@@ -73,7 +73,7 @@ pub struct Seat {
     /// Level of the seat, h.
     pub height: Taken,
     /// Flat parallel used in taking it, if any.
-    pub gauge: Option<Length>,
+    pub parallel: Option<Length>,
     /// What of the blade it locates.
     pub locates: Locates,
     /// Narrowest and widest blade, mm.
@@ -232,7 +232,7 @@ impl Resolver<'_> {
         };
         Seat {
             height: height.unwrap_or(Taken::Direct(Length::exact(0.0))),
-            gauge: self.optional(&[&at[..], &["gauge"]].concat(), seat.gauge.as_ref()),
+            parallel: self.optional(&[&at[..], &["gauge"]].concat(), seat.gauge.as_ref()),
             locates: seat.locates,
             blade_width: range(self, "blade_width", &seat.blade_width),
             blade_thickness: range(self, "blade_thickness", &seat.blade_thickness),

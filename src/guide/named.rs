@@ -37,19 +37,19 @@ pub const TOOLS: &[Builtin] = builtins!("tools":
 
 /// The two kinds of profile that are referred to by name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum ProfileKind {
     /// A guide profile.
     Guide,
     /// A tool class.
     Tool,
 }
 
-impl Kind {
+impl ProfileKind {
     /// The built-in profiles of this kind.
     pub fn builtins(self) -> &'static [Builtin] {
         match self {
-            Kind::Guide => GUIDES,
-            Kind::Tool => TOOLS,
+            ProfileKind::Guide => GUIDES,
+            ProfileKind::Tool => TOOLS,
         }
     }
 
@@ -97,7 +97,7 @@ impl Sources for Beside<'_> {
 ///
 /// # Errors
 /// What was found wrong with the reference, in words for the user.
-pub fn text_of(kind: Kind, reference: &str, sources: &dyn Sources) -> Result<(String, Vec<u8>), String> {
+pub fn text_of(kind: ProfileKind, reference: &str, sources: &dyn Sources) -> Result<(String, Vec<u8>), String> {
     if let Some(b) = kind.builtins().iter().find(|b| b.name == reference) {
         return Ok((b.name.to_string(), b.text.as_bytes().to_vec()));
     }
@@ -112,8 +112,8 @@ pub fn text_of(kind: Kind, reference: &str, sources: &dyn Sources) -> Result<(St
 /// # Errors
 /// The faults of the reference or of the file.
 pub fn guide(reference: &str, sources: &dyn Sources) -> Result<crate::guide::Guide, Faults> {
-    let (name, bytes) = text_of(Kind::Guide, reference, sources)
-        .map_err(|found| Faults::argument("GUIDE", found, Kind::Guide.allowed()))?;
+    let (name, bytes) = text_of(ProfileKind::Guide, reference, sources)
+        .map_err(|found| Faults::argument("GUIDE", found, ProfileKind::Guide.allowed()))?;
     crate::guide::Guide::parse(&name, &bytes)
 }
 
@@ -122,8 +122,8 @@ pub fn guide(reference: &str, sources: &dyn Sources) -> Result<crate::guide::Gui
 /// # Errors
 /// The faults of the reference or of the file.
 pub fn tool(reference: &str, sources: &dyn Sources) -> Result<crate::guide::ToolClass, Faults> {
-    let (name, bytes) = text_of(Kind::Tool, reference, sources)
-        .map_err(|found| Faults::argument("--tool", found, Kind::Tool.allowed()))?;
+    let (name, bytes) = text_of(ProfileKind::Tool, reference, sources)
+        .map_err(|found| Faults::argument("--tool", found, ProfileKind::Tool.allowed()))?;
     crate::guide::ToolClass::parse(&name, &bytes)
 }
 

@@ -5,7 +5,7 @@ use crate::job::wood::WoodOptions;
 use crate::lane::NoLane;
 use crate::lanes;
 use crate::lanes::LaneSet;
-use crate::terms::{BoardMaterial, GrainFile};
+use crate::terms::{BoardMaterial, Grain};
 use crate::wood::timber::{Cut, Stuff};
 
 /// Common thicknesses of boards in mm and in inches; common practice, no source.
@@ -19,13 +19,13 @@ pub struct Board {
     /// What it is made of.
     pub stuff: Stuff,
     /// How its grain runs; only timber minds.
-    pub grain: GrainFile,
+    pub grain: Grain,
 }
 
 impl Board {
     /// Whether its grain runs from edge to edge, across strips and cleat, so that these must be let slide on it.
     pub fn slides(&self) -> bool {
-        matches!(self.stuff, Stuff::Solid { .. }) && self.grain == GrainFile::Across
+        matches!(self.stuff, Stuff::Solid { .. }) && self.grain == Grain::Across
     }
 
     /// What it is made of, in words.
@@ -36,8 +36,8 @@ impl Board {
     /// How its grain runs, in words.
     pub fn grain_words(&self) -> &'static str {
         match (self.stuff, self.grain) {
-            (Stuff::Solid { .. }, GrainFile::Along) => "lengthwise",
-            (Stuff::Solid { .. }, GrainFile::Across) => "from edge to edge",
+            (Stuff::Solid { .. }, Grain::Along) => "lengthwise",
+            (Stuff::Solid { .. }, Grain::Across) => "from edge to edge",
             _ => "of its faces lengthwise",
         }
     }
@@ -59,7 +59,7 @@ pub fn words(stuff: Stuff) -> String {
 }
 
 /// The board of the jig, `thickness` mm thick.
-pub fn of(options: &WoodOptions, thickness: f64) -> Board {
+pub fn board_of(options: &WoodOptions, thickness: f64) -> Board {
     let stuff = match options.board {
         BoardMaterial::Plywood => Stuff::Plywood,
         BoardMaterial::Mdf => Stuff::Mdf,

@@ -3,7 +3,7 @@
 
 use super::fences::{Fence, Screw};
 use super::movement::Movement;
-use crate::layout::order::Plan;
+use crate::layout::order::LanePlan;
 use crate::units::Written;
 
 /// What a vise grips, mm.
@@ -48,9 +48,9 @@ pub struct Cleat {
 }
 
 /// The cleat below a plan; `slide` where the board's grain runs across it.
-pub fn of(
+pub fn cleat_below(
     written: Written,
-    plan: &Plan,
+    plan: &LanePlan,
     board: f64,
     fences: &[Fence],
     hang_depth: f64,

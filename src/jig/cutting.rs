@@ -2,10 +2,10 @@
 //! section.
 
 use super::Jig;
-use super::parts::{Kind, Part};
+use super::parts::{Part, PartKind};
 use crate::job::wood::WoodOptions;
 use crate::layout::Refused;
-use crate::wood::stock::{self, NoPlan, Piece, Plan, Stock};
+use crate::wood::stock::{self, CuttingPlan, NoPlan, Piece, Stock};
 use crate::wood::timber::Stuff;
 
 /// Left unused at the ends of planks and battens, which are split or out of square, and at the sides of planks, mm;
@@ -41,7 +41,7 @@ pub struct Cut {
     /// What is cut of it; names are the parts' letters.
     pub pieces: Vec<Piece>,
     /// The plan.
-    pub plan: Plan,
+    pub plan: CuttingPlan,
     /// What else there is to say of it.
     pub note: Option<String>,
 }
@@ -50,16 +50,16 @@ pub struct Cut {
 ///
 /// # Errors
 /// [`Refused`] where a part does not come out of stated stock.
-pub fn of(options: &WoodOptions, jig: &Jig) -> Result<Cutting, Refused> {
+pub fn cutting_of(options: &WoodOptions, jig: &Jig) -> Result<Cutting, Refused> {
     let kerf = options.kerf.unwrap_or(options.written.choose(1.5, 1.5875));
-    let longest = jig.parts.iter().filter(|p| p.kind != Kind::Board).map(|p| p.size[0]).fold(0.0, f64::max);
+    let longest = jig.parts.iter().filter(|p| p.kind != PartKind::Board).map(|p| p.size[0]).fold(0.0, f64::max);
     let batten = options.batten.unwrap_or_else(|| usual_batten(longest, options.written.choose(300.0, 304.8)));
     let refuse = |field: &'static str| move |cause: NoPlan| Refused(vec![format!("{field}: {cause}")]);
     let mut stocks = Vec::new();
-    for part in jig.parts.iter().filter(|p| p.kind == Kind::Board) {
+    for part in jig.parts.iter().filter(|p| p.kind == PartKind::Board) {
         stocks.push(board(options, jig, part, kerf).map_err(refuse("wood.stock.board"))?);
     }
-    for kind in [Kind::Fence, Kind::Facing, Kind::Cleat] {
+    for kind in [PartKind::Fence, PartKind::Facing, PartKind::Cleat] {
         let parts: Vec<&Part> = jig.parts.iter().filter(|p| p.kind == kind).collect();
         if !parts.is_empty() {
             stocks.push(battens(&parts, batten, kerf).map_err(refuse("wood.stock.batten"))?);
@@ -80,11 +80,10 @@ fn board(options: &WoodOptions, jig: &Jig, part: &Part, kerf: f64) -> Result<Cut
     if jig.board.slides() {
         (length, width) = (width, length);
     }
-    let fits = |[l, w]: &[f64; 2]| length <= *l && width <= *w;
     let panels = options.written.choose(PANELS[0], PANELS[1]);
     let usual = match timber {
         true => options.written.choose(PLANK[0], PLANK[1]),
-        false => panels.into_iter().find(fits).unwrap_or(panels[2]),
+        false => panels.into_iter().find(|[l, w]| length <= *l && width <= *w).unwrap_or(panels[2]),
     };
     let [stock_length, stock_width] = options.board_stock.unwrap_or(usual);
     let (trim_ends, trim_sides) = if timber { (ENDS, SIDES) } else { (0.0, 0.0) };
@@ -111,14 +110,10 @@ fn board(options: &WoodOptions, jig: &Jig, part: &Part, kerf: f64) -> Result<Cut
 /// Parts of one section from battens of it.
 fn battens(parts: &[&Part], length: f64, kerf: f64) -> Result<Cut, NoPlan> {
     let [_, width, thickness] = parts[0].size;
-    let piece = |p: &&Part| Piece {
-        name: p.letter.clone(),
-        length: p.size[0],
-        width: p.size[1],
-        count: p.count,
-        may_turn: false,
-    };
-    let pieces: Vec<Piece> = parts.iter().map(piece).collect();
+    let pieces: Vec<Piece> = parts
+        .iter()
+        .map(|p| Piece { name: p.letter.clone(), length: p.size[0], width: p.size[1], count: p.count, may_turn: false })
+        .collect();
     let stock = Stock { length: Some(length), width, kerf, trim_ends: ENDS, trim_sides: 0.0 };
     let plan = stock::battens(&pieces, &stock)?;
     Ok(Cut { what: parts[0].material.clone(), width, thickness, kerf, pieces, plan, note: None })

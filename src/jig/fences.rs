@@ -7,8 +7,8 @@
 use super::fence_stock::FenceStock;
 use super::movement::Movement;
 use crate::layout::Placed;
-use crate::layout::order::{Plan, Strip};
-use crate::terms::EdgeFile;
+use crate::layout::order::{LanePlan, Strip};
+use crate::terms::Edge;
 
 /// Space between neighbouring strips, mm.
 pub const APART: f64 = 1.0;
@@ -43,7 +43,7 @@ pub struct Fence {
     /// Letter of its part; strips of one size share it.
     pub letter: String,
     /// The edge its distance is from.
-    pub edge: EdgeFile,
+    pub edge: Edge,
     /// Extent along the edge, mm.
     pub x: [f64; 2],
     /// Extent from the near edge, mm.
@@ -70,14 +70,14 @@ pub fn lane_width(blade: f64, clearance: f64, step: f64) -> f64 {
 }
 
 /// The strips of the plan that are a lane's.
-fn lane_strips(plan: &Plan) -> impl Iterator<Item = (EdgeFile, &Strip)> {
-    let near = plan.near.iter().map(|s| (EdgeFile::Near, s));
-    near.chain(plan.far.iter().map(|s| (EdgeFile::Far, s))).filter(|(_, s)| s.lane.is_some())
+fn lane_strips(plan: &LanePlan) -> impl Iterator<Item = (Edge, &Strip)> {
+    let near = plan.near.iter().map(|s| (Edge::Near, s));
+    near.chain(plan.far.iter().map(|s| (Edge::Far, s))).filter(|(_, s)| s.lane.is_some())
 }
 
 /// The strips of `plan`, lanes of one distance together; `width` gives a lane's width from its blade's, mm.
 pub fn strips(
-    plan: &Plan,
+    plan: &LanePlan,
     lanes: &[Placed],
     width: impl Fn(f64) -> f64,
     stock: &FenceStock,
@@ -99,8 +99,8 @@ pub fn strips(
             _ => {
                 let fence = lanes[i].lane.fence();
                 let y = match edge {
-                    EdgeFile::Near => [fence, fence + stock.width],
-                    EdgeFile::Far => [plan.depth - fence - stock.width, plan.depth - fence],
+                    Edge::Near => [fence, fence + stock.width],
+                    Edge::Far => [plan.depth - fence - stock.width, plan.depth - fence],
                 };
                 all.push(Fence {
                     letter: String::new(),
@@ -125,10 +125,10 @@ fn fix(fence: &mut Fence, stock: &FenceStock, slide: Option<&Movement>) {
     let [a, b] = fence.x;
     // The middle of the wood; a facing in front of it is not screwed.
     let back = match fence.edge {
-        EdgeFile::Near => fence.y[1],
-        EdgeFile::Far => fence.y[0],
+        Edge::Near => fence.y[1],
+        Edge::Far => fence.y[0],
     };
-    let inward = if fence.edge == EdgeFile::Near { -1.0 } else { 1.0 };
+    let inward = if fence.edge == Edge::Near { -1.0 } else { 1.0 };
     let y = back + inward * (stock.width - stock.facing) / 2.0;
     let middle = (a + b) / 2.0;
     let ends = [a + SCREW_FROM_END, b - SCREW_FROM_END];

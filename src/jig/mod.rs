@@ -28,7 +28,7 @@ use crate::lanes::LaneSet;
 use crate::layout::edges::{self, Item, Shared};
 use crate::layout::order;
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused};
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 use crate::units::{InchFraction, MM_PER_INCH, Written, fixed};
 use board::Board;
 use cleat::Cleat;
@@ -137,8 +137,8 @@ impl Jig {
     /// Centre and square lines of a lane's apron, as for the printed block; ends in the plan, mm.
     pub fn mark_lines(&self, placed: &Placed) -> Vec<[[f64; 2]; 2]> {
         let at = |x: f64, from_edge: f64| match placed.edge {
-            EdgeFile::Near => [x, from_edge],
-            EdgeFile::Far => [x, self.depth - from_edge],
+            Edge::Near => [x, from_edge],
+            Edge::Far => [x, self.depth - from_edge],
         };
         let lines = regions::mark_lines(placed.lane.fence(), placed.centre, placed.blade_width);
         lines.into_iter().map(|(x, [from, to])| [at(x, from), at(x, to)]).collect()
@@ -181,13 +181,16 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
     let shared = share(job, set, lane_width, step);
     let plan = order::plan(&shared, 2.0 * stock.width + BACK_TO_BACK, step);
     let lanes = crate::layout::placed(&plan, &set.lanes);
-    let board = board::of(&job.wood, set.edge.thickness);
+    let board = board::board_of(&job.wood, set.edge.thickness);
     let hang_depth = set.lanes.iter().map(|l| l.hang_depth).fold(0.0, f64::max);
     let overhang = set.lanes.iter().map(|l| l.overhang).fold(0.0, f64::max) + OVERHANG_MARGIN;
-    let movement = movement::of(&job.wood, &board, &stock, &lanes);
+    let movement = movement::movement_of(&job.wood, &board, &stock, &lanes);
     let slide = board.slides().then_some(&movement);
     let mut fences = fences::strips(&plan, &lanes, lane_width, &stock, slide);
-    let cleat = job.wood.cleat.then(|| cleat::of(job.wood.written, &plan, board.thickness, &fences, hang_depth, slide));
+    let cleat = job
+        .wood
+        .cleat
+        .then(|| cleat::cleat_below(job.wood.written, &plan, board.thickness, &fences, hang_depth, slide));
     let parts = parts::cut_list([plan.length, plan.depth], &board, &stock, &mut fences, cleat.as_ref());
     let mut jig = Jig {
         title: job.title.clone(),
@@ -211,7 +214,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
         findings: Vec::new(),
     };
     jig.hardware = parts::hardware(&jig);
-    jig.cutting = cutting::of(&job.wood, &jig)?;
+    jig.cutting = cutting::cutting_of(&job.wood, &jig)?;
     jig.findings = findings(job, &jig);
     Ok(jig)
 }

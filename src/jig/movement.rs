@@ -7,7 +7,7 @@ use super::board::Board;
 use super::fence_stock::FenceStock;
 use crate::job::wood::WoodOptions;
 use crate::layout::Placed;
-use crate::terms::GrainFile;
+use crate::terms::Grain;
 use crate::units::fixed;
 use crate::wood::timber::{self, Cut, LINEAR, Season, Stuff};
 
@@ -47,12 +47,12 @@ impl Movement {
 }
 
 /// The drift of `lanes` on strips of `stock` on `board`.
-pub fn of(options: &WoodOptions, board: &Board, stock: &FenceStock, lanes: &[Placed]) -> Movement {
+pub fn movement_of(options: &WoodOptions, board: &Board, stock: &FenceStock, lanes: &[Placed]) -> Movement {
     let season = options.season;
     let drifts: Vec<Drift> = lanes.iter().map(|p| drift_of(p, board, stock, season)).collect();
     let lengthwise = match board.grain {
-        GrainFile::Along => board.stuff.along(),
-        GrainFile::Across => board.stuff.across(),
+        Grain::Along => board.stuff.along(),
+        Grain::Across => board.stuff.across(),
     };
     let mut advice = Vec::new();
     // The lane that leaves its limits by most, for all that do.
@@ -83,8 +83,8 @@ fn drift_of(placed: &Placed, board: &Board, stock: &FenceStock, season: Season) 
     let in_strip = (stock.width - stock.facing) / 2.0;
     let to_line = lane.fence() + stock.facing + in_strip;
     let along_it = match board.grain {
-        GrainFile::Along => board.stuff.across(),
-        GrainFile::Across => board.stuff.along(),
+        Grain::Along => board.stuff.across(),
+        Grain::Across => board.stuff.along(),
     };
     let of_board = timber::drift(to_line, along_it, season);
     let of_strip = timber::drift(in_strip, stock.stuff().across(), season);
@@ -109,7 +109,7 @@ fn advise(
     let lane = &placed.lane;
     let others = [
         ("plywood", Board { stuff: Stuff::Plywood, ..board.clone() }, stock.clone()),
-        ("its grain from edge to edge", Board { grain: GrainFile::Across, ..board.clone() }, stock.clone()),
+        ("its grain from edge to edge", Board { grain: Grain::Across, ..board.clone() }, stock.clone()),
         (sawn, quartered(board), FenceStock { cut: Cut::Quarter, ..stock.clone() }),
     ];
     let better: Vec<String> = others

@@ -12,7 +12,7 @@ pub struct Part {
     /// Its letter on the drawings.
     pub letter: String,
     /// What it is.
-    pub kind: Kind,
+    pub kind: PartKind,
     /// How many.
     pub count: usize,
     /// Finished length, width and thickness, mm.
@@ -25,7 +25,7 @@ pub struct Part {
 
 /// What a part is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum PartKind {
     /// The board.
     Board,
     /// A fence strip, without its facing.
@@ -36,14 +36,14 @@ pub enum Kind {
     Cleat,
 }
 
-impl Kind {
+impl PartKind {
     /// In words.
     pub fn name(self) -> &'static str {
         match self {
-            Kind::Board => "board",
-            Kind::Fence => "fence",
-            Kind::Facing => "facing",
-            Kind::Cleat => "cleat",
+            PartKind::Board => "board",
+            PartKind::Fence => "fence",
+            PartKind::Facing => "facing",
+            PartKind::Cleat => "cleat",
         }
     }
 }
@@ -70,7 +70,7 @@ pub fn cut_list(
     let part = |letter, kind, count, size, material: String, grain| Part { letter, kind, count, size, material, grain };
     let mut parts = vec![part(
         letter(),
-        Kind::Board,
+        PartKind::Board,
         1,
         [size[0], size[1], board.thickness],
         board.material(),
@@ -89,18 +89,18 @@ pub fn cut_list(
             count += 1;
         }
         let size = [length, width, stock.height];
-        parts.push(part(name, Kind::Fence, count, size, words(stock.stuff()), "lengthwise"));
+        parts.push(part(name, PartKind::Fence, count, size, words(stock.stuff()), "lengthwise"));
         if stock.facing > 0.0 {
             facings.push((count, [length, stock.height, stock.facing]));
         }
     }
     for (count, size) in facings {
         let material = "laminate or brass".to_string();
-        parts.push(part(letter(), Kind::Facing, count, size, material, "lengthwise"));
+        parts.push(part(letter(), PartKind::Facing, count, size, material, "lengthwise"));
     }
     if let Some(cleat) = cleat {
         let size = [cleat.x[1] - cleat.x[0], cleat.height, cleat.thickness];
-        parts.push(part(letter(), Kind::Cleat, 1, size, "any sound timber".into(), "lengthwise"));
+        parts.push(part(letter(), PartKind::Cleat, 1, size, "any sound timber".into(), "lengthwise"));
     }
     parts
 }

@@ -11,7 +11,7 @@ use crate::units::{fixed, short};
 pub fn json(jig: &Jig) -> Value {
     json!({
         "guide": jig.guide,
-        "lanes": report::of(&jig.guide, jig.lanes.iter().map(|p| &p.lane)).lanes,
+        "lanes": report::offsets(&jig.guide, jig.lanes.iter().map(|p| &p.lane)).lanes,
         "board": {
             "length": jig.length, "depth": jig.depth, "thickness": jig.board.thickness,
             "material": jig.board.material(), "grain": jig.board.grain_words(),
@@ -69,11 +69,10 @@ pub fn text(jig: &Jig) -> String {
         jig.written.bare(jig.depth, 1),
         jig.written.bare(jig.board.thickness, 1)
     );
-    let bare = |mm: f64| jig.written.bare(mm, 1);
     let mut rows = vec![["part", "material", "off", "length", "width", "thick"].map(String::from).to_vec()];
     rows.extend(jig.parts.iter().map(|p| {
         let mut row = vec![format!("{} {}", p.letter, p.kind.name()), p.material.clone(), p.count.to_string()];
-        row.extend(p.size.map(bare));
+        row.extend(p.size.map(|mm| jig.written.bare(mm, 1)));
         row
     }));
     text += &aligned(&rows, 2);

@@ -2,7 +2,7 @@
 
 use super::Jig;
 use super::fences::{BOTTOM_EASED, EASED, WEAK_HOLD};
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 use crate::units::short;
 
 /// A step: what it is about, what to do, and what to see before the next.
@@ -158,14 +158,14 @@ pub struct Setting {
     /// Letter of its strip.
     pub part: String,
     /// Its edge.
-    pub edge: EdgeFile,
+    pub edge: Edge,
     /// Distance of its centre line from the end that is at the left as seen from its own edge, mm.
     pub centre: f64,
 }
 
 /// The lanes, from the longest fence distance to the shortest.
 pub fn settings(jig: &Jig) -> Vec<Setting> {
-    let of = |lane: usize| {
+    let setting = |lane: usize| {
         let placed = &jig.lanes[lane];
         Setting {
             lane,
@@ -173,10 +173,10 @@ pub fn settings(jig: &Jig) -> Vec<Setting> {
             part: jig.fence_of(lane).map_or_else(String::new, |f| f.letter.clone()),
             edge: placed.edge,
             centre: match placed.edge {
-                EdgeFile::Near => placed.centre,
-                EdgeFile::Far => jig.length - placed.centre,
+                Edge::Near => placed.centre,
+                Edge::Far => jig.length - placed.centre,
             },
         }
     };
-    jig.in_order().into_iter().map(of).collect()
+    jig.in_order().into_iter().map(setting).collect()
 }

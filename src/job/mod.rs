@@ -7,7 +7,7 @@ pub use print::PrintOptions;
 pub use wood::WoodOptions;
 
 use crate::guide::fields::SizeForms;
-use crate::guide::named::{self, Kind, Sources};
+use crate::guide::named::{self, ProfileKind, Sources};
 use crate::guide::{Blade, Guide};
 use crate::input::document::Document;
 use crate::input::fault::Faults;
@@ -17,7 +17,7 @@ use crate::lane::{BlockOptions, DEFAULT_TOLERANCE};
 use crate::profile;
 use crate::profile::fields::Fields;
 use crate::profile::job::{BlockFile, JobFile, PrintFile, SettingFile};
-use crate::terms::{EdgeFile, Locates, ProjectionAngle, SeatName, SheetSize};
+use crate::terms::{Edge, Locates, PaperSize, ProjectionAngle, SeatName};
 use crate::units::Units;
 
 /// A job, ready to be solved.
@@ -46,7 +46,7 @@ pub struct Job {
     /// Whether the job itself asks for the wooden jig.
     pub asks_for_wood: bool,
     /// Sheet size, if the job asks for one.
-    pub sheet_size: Option<SheetSize>,
+    pub sheet_size: Option<PaperSize>,
     /// Arrangement of the views.
     pub projection_angle: ProjectionAngle,
 }
@@ -73,13 +73,13 @@ pub struct JobSetting {
     /// Height of the roller's track above the honing surface.
     pub roller_level: Length,
     /// The edge asked for.
-    pub edge: Option<EdgeFile>,
+    pub edge: Option<Edge>,
 }
 
 impl Job {
     /// The paper that a printer at home takes, by the job's units: Letter where they are inches, else A4.
-    pub fn home_paper(&self) -> SheetSize {
-        if self.units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 }
+    pub fn home_paper(&self) -> PaperSize {
+        if self.units == Units::Inch { PaperSize::Letter } else { PaperSize::A4 }
     }
 
     /// Reads a job and all it refers to.
@@ -105,7 +105,7 @@ type Resolver<'a> = Fields<'a, JobFile>;
 
 impl Resolver<'_> {
     fn job(mut self, file: &JobFile, sources: &dyn Sources) -> Result<Job, Faults> {
-        let guide = match named::text_of(Kind::Guide, &file.guide, sources) {
+        let guide = match named::text_of(ProfileKind::Guide, &file.guide, sources) {
             Ok((name, bytes)) => match Guide::parse(&name, &bytes) {
                 Ok(guide) => Some(guide),
                 Err(faults) => {
@@ -114,7 +114,7 @@ impl Resolver<'_> {
                 }
             },
             Err(found) => {
-                self.fault(&["guide"], found, Kind::Guide.allowed());
+                self.fault(&["guide"], found, ProfileKind::Guide.allowed());
                 None
             }
         };

@@ -2,7 +2,7 @@
 
 use super::Resolver;
 use crate::profile::wood::WoodFile;
-use crate::terms::{BoardMaterial, GrainFile, LengthsShown};
+use crate::terms::{BoardMaterial, Grain, LengthsShown};
 use crate::units::{Units, Written};
 use crate::wood::timber::{self, Cut, Season, Species};
 
@@ -23,7 +23,7 @@ pub struct WoodOptions {
     /// How it was sawn.
     pub board_cut: Cut,
     /// How its grain runs.
-    pub grain: GrainFile,
+    pub grain: Grain,
     /// The board's thickness.
     pub thickness: Option<f64>,
     /// The species of the fences.
@@ -61,7 +61,7 @@ impl WoodOptions {
             board: BoardMaterial::default(),
             board_species: Species::AmericanBeech,
             board_cut: Cut::Flat,
-            grain: GrainFile::default(),
+            grain: Grain::default(),
             thickness: None,
             fence_species: Species::AmericanBeech,
             fence_cut: Cut::Flat,

@@ -145,8 +145,8 @@ struct Demand {
 }
 
 /// Advises on one blade.
-pub fn of(blade: &KitBlade) -> Advice {
-    let bed = Bed::of(blade);
+pub fn advise(blade: &KitBlade) -> Advice {
+    let bed = Bed::of_blade(blade);
     let demand = edge(blade, bed);
     let least = steel(blade).map_or(demand.least, |(least, _)| least.max(demand.least));
     let primary = primary(blade, least.max(demand.advised));
@@ -194,7 +194,7 @@ struct Bed {
 }
 
 impl Bed {
-    fn of(blade: &KitBlade) -> Option<Self> {
+    fn of_blade(blade: &KitBlade) -> Option<Self> {
         let up = blade.bevel_up.unwrap_or(false);
         let angle = blade.bed.unwrap_or(USUAL_BED[usize::from(up)]);
         blade.is_plane_iron().then_some(Self { angle, stated: blade.bed.is_some(), up })
@@ -343,7 +343,7 @@ mod tests {
 
     fn advised(fields: &str) -> Advice {
         let text = format!(r#"{{ "format": 1, "title": "one", "blades": [{{ "name": "it", {fields} }}] }}"#);
-        of(&Kit::parse("kit.json", text.as_bytes(), &NoFiles).unwrap_or_else(|e| panic!("{e}")).blades[0])
+        advise(&Kit::parse("kit.json", text.as_bytes(), &NoFiles).unwrap_or_else(|e| panic!("{e}")).blades[0])
     }
 
     fn kinds(advice: &Advice) -> Vec<FlagKind> {

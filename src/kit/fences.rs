@@ -3,7 +3,7 @@
 //! Every bevel accepts an interval of fence distances ([`super::interval`]). Going through them by their right ends, a
 //! new fence is needed whenever the last one does not lie in the interval at hand, and it goes to that interval's right
 //! end: as far on as it may. The intervals that forced the fences are pairwise disjoint, so each needs a fence of its
-//! own, and no fewer can do. [`Plan::proven`] checks just that.
+//! own, and no fewer can do. [`FencePlan::proven`] checks just that.
 //!
 //! A fence serves blades of both seats alike: its lane is as wide as the widest of them, its height is that of the
 //! thickest, and every rule holds for each, as the intervals keep to the rules. It is then moved to where the largest
@@ -17,7 +17,7 @@ use crate::solve::contact;
 
 /// Fences for a kit.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Plan {
+pub struct FencePlan {
     /// The bevels that fences serve, in the order of the kit.
     pub asks: Vec<Ask>,
     /// The bevels that none serves.
@@ -33,9 +33,9 @@ pub struct Fence {
     pub distance: f64,
     /// The distances that serve all its bevels, mm.
     pub common: [f64; 2],
-    /// The bevels it serves: places in [`Plan::asks`].
+    /// The bevels it serves: places in [`FencePlan::asks`].
     pub members: Vec<usize>,
-    /// The bevel that no other fence could serve besides those that forced the others: a place in [`Plan::asks`].
+    /// The bevel that no other fence could serve besides those that forced the others: a place in [`FencePlan::asks`].
     pub forced_by: usize,
 }
 
@@ -52,7 +52,7 @@ impl Fence {
     }
 }
 
-impl Plan {
+impl FencePlan {
     /// How many fences are proven to be needed: the bevels that forced the fences, if their intervals are pairwise
     /// disjoint, as no fence then serves two of them; 0 if they are not.
     pub fn proven(&self) -> usize {
@@ -67,7 +67,7 @@ impl Plan {
         self.asks.iter().map(limit).fold(f64::INFINITY, f64::min)
     }
 
-    /// The fence of every bevel: its place in [`Plan::fences`], in the order of [`Plan::asks`].
+    /// The fence of every bevel: its place in [`FencePlan::fences`], in the order of [`FencePlan::asks`].
     pub fn fence_of(&self) -> Vec<usize> {
         let mut of = vec![0; self.asks.len()];
         for (i, fence) in self.fences.iter().enumerate() {
@@ -78,15 +78,15 @@ impl Plan {
 }
 
 /// The fewest fences for a kit whose advice is `advice`, blade by blade.
-pub fn plan(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> Plan {
-    let (asks, unserved) = interval::of_kit(kit, advice, bench);
+pub fn plan(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> FencePlan {
+    let (asks, unserved) = interval::asks_of_kit(kit, advice, bench);
     let intervals: Vec<[f64; 2]> = asks.iter().map(|ask| ask.interval).collect();
     let place = |stabs: Vec<Stab>, truth: bool| -> Vec<Fence> {
         stabs.into_iter().map(|stab| place(stab, &asks, truth)).collect()
     };
     let mut fences = place(settled(&place(stab(&intervals), false), &asks), true);
     fences.reverse();
-    Plan { asks, unserved, fences }
+    FencePlan { asks, unserved, fences }
 }
 
 /// A point, the intervals that are its own, and the one that forced it: places in what was given.

@@ -129,7 +129,7 @@ pub fn bevels(advice: &Advice) -> impl Iterator<Item = (Bevel, f64)> {
 const WORTH_SHARING: usize = 500;
 
 /// All bevels of a kit; those of a large one on all cores.
-pub fn of_kit(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> (Vec<Ask>, Vec<Unserved>) {
+pub fn asks_of_kit(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> (Vec<Ask>, Vec<Unserved>) {
     let of_blade = |index: usize| of_blade(&kit.blades[index], index, &advice[index], bench);
     // In the order of the blades, whoever does them.
     let each = (0..kit.blades.len()).into_par_iter().with_min_len(WORTH_SHARING).flat_map_iter(of_blade);
@@ -147,7 +147,7 @@ fn of_blade<'a>(
     bench: &'a Bench<'_>,
 ) -> impl Iterator<Item = Result<Ask, Unserved>> + 'a {
     bevels(advice).map(move |(bevel, angle)| {
-        of(blade, index, bevel, angle, advice, bench).ok_or_else(|| {
+        ask_of(blade, index, bevel, angle, advice, bench).ok_or_else(|| {
             let cause = cause(blade, bevel, angle, advice, bench);
             Unserved { blade: index, bevel, angle, cause }
         })
@@ -162,7 +162,7 @@ fn heel(blade: &KitBlade, advice: &Advice) -> f64 {
     blade.current.map_or(advice.primary.angle, |current| current.min(advice.primary.angle))
 }
 
-fn of(blade: &KitBlade, index: usize, bevel: Bevel, angle: f64, advice: &Advice, bench: &Bench<'_>) -> Option<Ask> {
+fn ask_of(blade: &KitBlade, index: usize, bevel: Bevel, angle: f64, advice: &Advice, bench: &Bench<'_>) -> Option<Ask> {
     let (_, seat) = bench.guide.seat_for(blade.seat());
     let width = blade.width_in(seat);
     if !checks::is_held(seat, blade.blade.thickness.mm, width) {

@@ -117,7 +117,7 @@ impl KitBlade {
     pub fn curve(&self, width: f64, advice: &Advice) -> Option<Curve> {
         let wanted = match self.camber? {
             Camber::Depth(depth) => Wanted::Depth(depth),
-            Camber::Plane(plane) => Wanted::Plane(plane.into()),
+            Camber::Plane(plane) => Wanted::Plane(plane),
             Camber::Shaving(thickness) => Wanted::Shaving { thickness, width: None },
         };
         let bed = advice.cutting.as_ref().map_or(USUAL_BED, |c| c.bed);
@@ -128,7 +128,7 @@ impl KitBlade {
 impl Kit {
     /// What is advised of its blades, in their order.
     pub fn advice(&self) -> Vec<Advice> {
-        self.blades.iter().map(advice::of).collect()
+        self.blades.iter().map(advice::advise).collect()
     }
 
     /// Reads a kit and the tool classes it refers to.

@@ -2,7 +2,7 @@
 
 use super::Kit;
 use super::advice::Advice;
-use super::fences::{self, Plan};
+use super::fences::{self, FencePlan};
 use super::interval::Bench;
 
 /// The plan of a kit. It is made once, and handed on to lanes, report, cards and gauges.
@@ -11,7 +11,7 @@ pub struct PlannedKit {
     /// What is advised of each blade, in the order of the kit.
     pub advice: Vec<Advice>,
     /// The fences.
-    pub plan: Plan,
+    pub plan: FencePlan,
 }
 
 impl PlannedKit {

@@ -24,7 +24,7 @@ pub struct BudgetLine {
 }
 
 /// The budget of a lane's angle, the largest contribution first; `fence_within` is the tolerance a fence is made to, mm.
-pub fn of(lane: &Lane, fence_within: Option<f64>) -> Vec<BudgetLine> {
+pub fn budget(lane: &Lane, fence_within: Option<f64>) -> Vec<BudgetLine> {
     let (beta, edge) = (lane.setting.angle.to_radians(), lane.edge_shape);
     let slope = uncertainty::fence_slope(&lane.measured, beta, edge);
     let line = |quantity, within: f64, per_unit: f64, angle: bool| {
@@ -59,7 +59,7 @@ pub fn table(lanes: &[&Lane], fence_within: Option<f64>) -> String {
     for lane in lanes {
         let total = lane.setting.uncertainty.angle.map_or_else(|| "not stated".into(), |u| format!("{}°", fixed(u, 3)));
         text += &format!("\n{}: U(angle) = {total} (k = 2)\n", lane.request.id);
-        for l in of(lane, fence_within) {
+        for l in budget(lane, fence_within) {
             text += &format!(
                 "  {:<22} ±{:>6} {:<8} {:>8} °/{:<7} {:>6}°  {:>3} %\n",
                 l.quantity,

@@ -18,7 +18,7 @@ use crate::solve::contact::{self, EdgeShape};
 use crate::solve::measured::{LandUnknown, Measured};
 use crate::solve::section::Section;
 use crate::solve::{self, NoSetting, Setting, projection};
-use crate::terms::{EdgeFile, SeatName};
+use crate::terms::{Edge, SeatName};
 use crate::units::{fixed, short};
 use checks::{Finding, apron_support, face_bearing};
 
@@ -48,7 +48,7 @@ pub struct Request {
     /// Height of the roller's track above the honing surface.
     pub roller_level: Length,
     /// The edge asked for.
-    pub edge: Option<EdgeFile>,
+    pub edge: Option<Edge>,
 }
 
 impl Request {
@@ -115,11 +115,11 @@ impl Lane {
     /// # Errors
     /// [`NoSetting`] where it sets none.
     pub fn worst_at(&self, fence: f64) -> Result<AngleAt, NoSetting> {
-        let of = |section: &Section<f64>, wanted| {
+        let angle_at = |section: &Section<f64>, wanted| {
             solve::angle_of_fence(section, fence, self.edge_shape).map(|set| AngleAt { wanted, set })
         };
-        let all = self.members.iter().map(|m| of(&m.section, m.wanted)).collect::<Result<Vec<_>, _>>()?;
-        AngleAt::worst(all).map_or_else(|| of(&self.setting.section, self.request.angle), Ok)
+        let all = self.members.iter().map(|m| angle_at(&m.section, m.wanted)).collect::<Result<Vec<_>, _>>()?;
+        AngleAt::worst(all).map_or_else(|| angle_at(&self.setting.section, self.request.angle), Ok)
     }
 
     /// The same lane, at the same angle, with another guide.

@@ -60,7 +60,7 @@ pub struct OffsetLane {
 }
 
 /// The offsets of `lanes`.
-pub fn of<'a>(guide: &str, lanes: impl IntoIterator<Item = &'a Lane>) -> Offsets {
+pub fn offsets<'a>(guide: &str, lanes: impl IntoIterator<Item = &'a Lane>) -> Offsets {
     Offsets { guide: guide.to_string(), lanes: lanes.into_iter().map(offset_lane).collect() }
 }
 

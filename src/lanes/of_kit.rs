@@ -3,7 +3,7 @@
 use super::LaneSet;
 use crate::job::Job;
 use crate::kit::advice::Advice;
-use crate::kit::fences::{self, Fence, Plan};
+use crate::kit::fences::{self, Fence, FencePlan};
 use crate::kit::interval::{self, Ask, Bench};
 use crate::kit::{Kit, KitBlade, PlannedKit};
 use crate::lane::checks::{Finding, Rule};
@@ -50,7 +50,7 @@ struct Served<'a> {
 fn of_fence(
     index: usize,
     fence: &Fence,
-    plan: &Plan,
+    plan: &FencePlan,
     kit: &Kit,
     advice: &[Advice],
     bench: &Bench<'_>,
@@ -131,8 +131,7 @@ fn findings(served: &[Served<'_>]) -> Vec<Finding> {
     let mut found: Vec<Finding> = Vec::new();
     for one in served {
         for finding in &one.lane.findings {
-            let same = |f: &Finding| f.rule == finding.rule && f.message.ends_with(&finding.message);
-            if !found.iter().any(same) {
+            if !found.iter().any(|f| f.rule == finding.rule && f.message.ends_with(&finding.message)) {
                 found.push(Finding { message: format!("{}: {}", one.blade.name, finding.message), ..finding.clone() });
             }
         }

@@ -8,7 +8,7 @@
 use std::cmp::Ordering;
 
 use crate::lane::{BlockOptions, Lane};
-use crate::terms::{EdgeFile, SeatName};
+use crate::terms::{Edge, SeatName};
 
 /// A lane to be placed on an edge.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,8 +61,8 @@ pub fn share_items(lanes: &[Lane], items: &[Item], bed: f64) -> Shared {
     let mut free = Vec::new();
     for item in items.iter().cloned() {
         match lanes[item.index].request.edge {
-            Some(EdgeFile::Near) => shared.near.push(item),
-            Some(EdgeFile::Far) => shared.far.push(item),
+            Some(Edge::Near) => shared.near.push(item),
+            Some(Edge::Far) => shared.far.push(item),
             None => free.push(item),
         }
     }

@@ -1,6 +1,6 @@
 //! Lanes in their places: shared out over the two edges and over blocks, and put in order.
 //!
-//! Plan frame: `x` along the edges, `y` from the near edge (0) to the far edge, mm.
+//! LanePlan frame: `x` along the edges, `y` from the near edge (0) to the far edge, mm.
 //!
 //! 1. [`edges`] shares the lanes out between the two edges.
 //! 2. [`order`] puts them in the order that needs the least depth, and proves it.
@@ -8,7 +8,7 @@
 
 use crate::lane::checks::Gravity;
 use crate::lane::{BlockOptions, Lane, mm};
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 use crate::units::fixed;
 use order::Strip;
 
@@ -31,7 +31,7 @@ pub struct Placed {
     /// The lane.
     pub lane: Lane,
     /// The edge it is used from.
-    pub edge: EdgeFile,
+    pub edge: Edge,
     /// Extent along the edge, mm, with the margin of an end lane.
     pub x: [f64; 2],
     /// Where the middle of the blade goes, mm.
@@ -105,8 +105,8 @@ pub fn fence_height(options: &BlockOptions, lanes: &[Lane], refusals: &mut Vec<S
 }
 
 /// The lanes of a plan in their places: near edge from left to right, then far edge.
-pub(crate) fn placed(plan: &order::Plan, lanes: &[Lane]) -> Vec<Placed> {
-    let of = |strips: &[Strip], edge| -> Vec<Placed> {
+pub(crate) fn placed(plan: &order::LanePlan, lanes: &[Lane]) -> Vec<Placed> {
+    let in_place = |strips: &[Strip], edge| -> Vec<Placed> {
         strips
             .iter()
             .filter_map(|s| {
@@ -121,7 +121,7 @@ pub(crate) fn placed(plan: &order::Plan, lanes: &[Lane]) -> Vec<Placed> {
             })
             .collect()
     };
-    let mut all = of(&plan.near, EdgeFile::Near);
-    all.extend(of(&plan.far, EdgeFile::Far));
+    let mut all = in_place(&plan.near, Edge::Near);
+    all.extend(in_place(&plan.far, Edge::Far));
     all
 }

@@ -43,7 +43,7 @@ pub struct StripLane {
 
 /// The plan: both edges over one length and depth.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Plan {
+pub struct LanePlan {
     /// Size along the edges, mm.
     pub length: f64,
     /// Size from edge to edge, mm, a whole number of steps.
@@ -56,7 +56,7 @@ pub struct Plan {
     pub far: Vec<Strip>,
 }
 
-impl Plan {
+impl LanePlan {
     /// Lowest and highest `y` that the island has everywhere between `x[0]` and `x[1]`.
     pub fn island_between(&self, x: [f64; 2]) -> [f64; 2] {
         // Strips are in order of x: near fences fall, far ones rise.
@@ -70,13 +70,13 @@ impl Plan {
 
 /// Orders the lanes and finds length and depth; `island` is the least thickness of the island, mm, and `step` what the
 /// depth is a multiple of, mm.
-pub fn plan(shared: &Shared, island: f64, step: f64) -> Plan {
+pub fn plan(shared: &Shared, island: f64, step: f64) -> LanePlan {
     let (mut near, mut far) = (shared.near.clone(), shared.far.clone());
     near.sort_by(near_order);
     far.sort_by(far_order);
     let mut rows = Rows::default();
     let [length, depth] = rows.size([&near, &far], island, step);
-    Plan { length, depth, island, near: rows.near, far: rows.far }
+    LanePlan { length, depth, island, near: rows.near, far: rows.far }
 }
 
 /// Order of the lanes along the near edge, from left to right.

@@ -55,7 +55,7 @@ fn standing(blade: &KitBlade, log: &Log) -> Standing {
         honings += 1;
         widths.extend(entry.micro_width.map(|w| (f64::from(honings), w)));
     }
-    let advised = advice::of(blade);
+    let advised = advice::advise(blade);
     let section = bevel::Blade::new(blade.blade.thickness.mm, blade.blade.taper.degrees);
     let due = section.and_then(|s| micro::regrind(&s, advised.primary.angle, advised.micro.angle, Habit::default()));
     let mut standing = Standing {

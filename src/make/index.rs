@@ -21,7 +21,7 @@ pub struct File<'a> {
 
 /// Files of one kind.
 #[derive(Debug, Clone)]
-pub struct Section<'a> {
+pub struct PageSection<'a> {
     /// Its heading.
     pub heading: &'a str,
     /// The files.
@@ -36,7 +36,7 @@ a{color:#234f7d}.cards{display:grid;grid-template-columns:repeat(auto-fill,minma
 .cards figure{margin:0}@media print{nav{display:none}}";
 
 /// The page: title, a line on what the job is, the report as text, and the files.
-pub fn write(title: &str, about: &str, report: &str, sections: &[Section<'_>]) -> Vec<u8> {
+pub fn write(title: &str, about: &str, report: &str, sections: &[PageSection<'_>]) -> Vec<u8> {
     let mut page = format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>{}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<h1>{}</h1>\n<p>{}</p>\n<nav>",
         escaped(title),
@@ -55,7 +55,7 @@ pub fn write(title: &str, about: &str, report: &str, sections: &[Section<'_>]) -
     page.into_bytes()
 }
 
-fn put(page: &mut String, section: &Section<'_>) {
+fn put(page: &mut String, section: &PageSection<'_>) {
     let _ = writeln!(page, "<h2 id=\"{}\">{}</h2>", anchor(section.heading), escaped(section.heading));
     let (shown, linked): (Vec<&File<'_>>, Vec<&File<'_>>) = section.files.iter().partition(|f| media_type(f).is_some());
     if shown.len() > 2 {
@@ -117,7 +117,7 @@ mod tests {
             File { name: "a&b.svg", what: "<one>", bytes: b"<svg/>" },
             File { name: "c.stl", what: "two", bytes: b"solid" },
         ];
-        let page = write("A \"kit\"", "", "x < y", &[Section { heading: "Bench cards", files }]);
+        let page = write("A \"kit\"", "", "x < y", &[PageSection { heading: "Bench cards", files }]);
         let page = String::from_utf8(page).expect("UTF-8");
         assert!(page.contains("data:image/svg+xml;base64,PHN2Zy8+"));
         assert!(page.contains("<a href=\"a&amp;b.svg\">") && page.contains("&lt;one&gt;") && page.contains("x &lt; y"));

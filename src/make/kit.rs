@@ -1,7 +1,7 @@
 //! What a kit's job makes beside its block: bench cards, gauges, and a page that shows everything.
 
 use super::Made;
-use super::index::{self, File, Section};
+use super::index::{self, File, PageSection};
 use crate::card::Card;
 use crate::format::Artifact;
 use crate::gauges::files::Gauges;
@@ -25,7 +25,7 @@ pub struct Sharpening {
 pub(super) fn index(job: &Job, kit: &Kit, made: &Made) -> Artifact {
     let starts =
         |names: &'static [&'static str]| move |a: &&Artifact| names.iter().any(|name| a.name.starts_with(name));
-    let section = |heading: &'static str, names: &'static [&'static str]| Section {
+    let section = |heading: &'static str, names: &'static [&'static str]| PageSection {
         heading,
         files: made.artifacts.iter().filter(starts(names)).map(file).collect(),
     };
@@ -37,7 +37,7 @@ pub(super) fn index(job: &Job, kit: &Kit, made: &Made) -> Artifact {
         section("By hand, in wood", &["cutsheet", "template"]),
         section("Numbers", &["offsets"]),
     ];
-    let sections: Vec<Section<'_>> = sections.into_iter().filter(|s| !s.files.is_empty()).collect();
+    let sections: Vec<PageSection<'_>> = sections.into_iter().filter(|s| !s.files.is_empty()).collect();
     let about = format!(
         "{} blades, {} fences, for the {} guide. Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane. Sharp edges cut: follow your tools' makers' instructions and local rules.",
         kit.blades.len(),

@@ -8,7 +8,7 @@ pub use kit::Sharpening;
 use crate::block::files::Printed;
 use crate::block::{self, Fewest};
 use crate::drawing::Sheet;
-use crate::format::{Artifact, Kind, NotWritten, Wanted, svg};
+use crate::format::{Artifact, ArtifactKind, NotWritten, Wanted, svg};
 use crate::jig::{self, Jig};
 use crate::job::Job;
 use crate::kit::Kit;
@@ -84,20 +84,20 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
         artifacts.extend(files);
     }
     let artifact = |name: &str, what, bytes| Artifact { name: name.into(), what, bytes };
-    if wanted.has(Kind::Sides) {
+    if wanted.has(ArtifactKind::Sides) {
         for (name, sheet) in side_views(job, &lanes, &blocks) {
             artifacts.push(artifact(&name, "side view at the block", svg::write(&sheet)));
         }
         stages.end("side views");
     }
-    let offsets = report::of(&job.guide.name, lanes.lanes.iter());
-    if wanted.has(Kind::Offsets) {
+    let offsets = report::offsets(&job.guide.name, lanes.lanes.iter());
+    if wanted.has(ArtifactKind::Offsets) {
         let text = offsets.json().map_err(NotWritten::of("offsets.json"))?;
         artifacts.push(artifact("offsets.json", "the lanes' numbers with all digits", text.into_bytes()));
     }
     stages.end("offsets");
     let mut jig = None;
-    if wanted.has(Kind::Wood) && job.asks_for_wood {
+    if wanted.has(ArtifactKind::Wood) && job.asks_for_wood {
         // Corrections of a printed block are its print's: the jig is made without.
         let made = jig::files::cutsheet(job, &())?;
         artifacts.extend(made.artifacts);
@@ -114,13 +114,13 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
 /// Adds what a kit has beside its block.
 fn sharpen(job: &Job, kit: &Kit, wanted: Wanted, made: &mut Made, stages: &dyn Stages) -> Result<(), NotMade> {
     let mut sharpening = Sharpening { cards: Vec::new(), gauges: None, left_out: Vec::new() };
-    if wanted.has(Kind::Cards) {
+    if wanted.has(ArtifactKind::Cards) {
         let (cards, files) = card::files::cards(job, kit, &made.lanes)?;
         sharpening.cards = cards;
         made.artifacts.extend(files);
         stages.end("cards");
     }
-    if wanted.has(Kind::Gauges) {
+    if wanted.has(ArtifactKind::Gauges) {
         let advice = made.lanes.kit.as_ref().map_or(&[][..], |planned| &planned.advice);
         let (wanted, left_out) = gauges::possible(&gauges::of_job(job, advice));
         let gauges = wanted.is_any().then(|| gauges::files::gauges(&wanted, &())).transpose()?;
@@ -130,7 +130,7 @@ fn sharpen(job: &Job, kit: &Kit, wanted: Wanted, made: &mut Made, stages: &dyn S
         sharpening.left_out = left_out;
     }
     made.sharpening = Some(sharpening);
-    if wanted.has(Kind::Index) {
+    if wanted.has(ArtifactKind::Index) {
         let index = kit::index(job, kit, made);
         made.artifacts.push(index);
         stages.end("index");

@@ -4,7 +4,7 @@
 //! one length, and "19,02" may be one with a decimal comma, which is refused with that hint.
 
 use super::answers::{Answers, Given, Value};
-use super::question::{Field, Kind, Question, Range};
+use super::question::{AnswerKind, Field, Question, Range};
 use super::spread::{self, LARGEST_SPREAD};
 use crate::guide::named::{GUIDES, TOOLS};
 use crate::input::length::{self, Amount, LengthForm};
@@ -33,20 +33,21 @@ pub fn read(question: &Question, line: &str, answers: &Answers) -> Result<Given,
         return Err(refused("control characters".into()));
     }
     match question.kind {
-        Kind::Name => name(text).map_err(refused),
-        Kind::Text(most) if text.chars().count() > most => Err(refused(format!("{} characters", text.chars().count()))),
-        Kind::Text(_) => Ok(Given::Text(text.into())),
-        Kind::Choice(words) => word(text, words).map(Given::Word).map_err(refused),
-        Kind::Single(range) => single(text, range, answers.units()).map(Given::Length).map_err(refused),
-        Kind::Length(range) => several(text, range, answers).map(Given::Length).map_err(refused),
-        Kind::Pair(range) => pair(text, range, answers).map(Given::Pair).map_err(refused),
+        AnswerKind::Name => name(text).map_err(refused),
+        AnswerKind::Text(most) if text.chars().count() > most => {
+            Err(refused(format!("{} characters", text.chars().count())))
+        }
+        AnswerKind::Text(_) => Ok(Given::Text(text.into())),
+        AnswerKind::Choice(words) => word(text, words).map(Given::Word).map_err(refused),
+        AnswerKind::Single(range) => single(text, range, answers.units()).map(Given::Length).map_err(refused),
+        AnswerKind::Length(range) => several(text, range, answers).map(Given::Length).map_err(refused),
+        AnswerKind::Pair(range) => pair(text, range, answers).map(Given::Pair).map_err(refused),
     }
 }
 
 fn name(text: &str) -> Result<Given, String> {
-    let plain = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.');
     let sound = text.chars().next().is_some_and(char::is_alphanumeric)
-        && text.chars().all(plain)
+        && text.chars().all(|c| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.'))
         && text.chars().count() <= 60
         && !text.ends_with('.');
     if !sound {

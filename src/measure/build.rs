@@ -4,7 +4,7 @@ use serde_json::Value as Json;
 
 use super::answer::rounded;
 use super::answers::{Answers, Value};
-use super::question::{Field, Kind, Part};
+use super::question::{AnswerKind, Field, Part};
 use super::table::QUESTIONS;
 use crate::input::length::LengthForm;
 use crate::profile::guide::{FaceProfile, GuideProfile, RollerProfile, SeatProfile, SeatsProfile};
@@ -83,7 +83,7 @@ fn seat(answers: &Answers, name: SeatName) -> Result<SeatProfile, Missing> {
                 .map(|v| toleranced(v, units))
                 .ok_or(Missing(field(Part::OverRoller)))?,
         ),
-        gauge: answers.length(field(Part::Gauge)).map(|v| toleranced(v, units)),
+        gauge: answers.length(field(Part::Parallel)).map(|v| toleranced(v, units)),
         locates: match answers.word(field(Part::Locates)) {
             Some("underside") => Locates::Underside,
             Some("back") => Locates::Back,
@@ -101,7 +101,7 @@ fn toleranced(value: &Value, units: Units) -> LengthForm {
 
 /// Lengths of the guide that were answered, by symbol and seat.
 fn measured(answers: &Answers) -> impl Iterator<Item = (String, &Value)> {
-    QUESTIONS.iter().filter(|q| matches!(q.kind, Kind::Length(_))).filter_map(move |question| {
+    QUESTIONS.iter().filter(|q| matches!(q.kind, AnswerKind::Length(_))).filter_map(move |question| {
         let seat = question.seat().map_or_else(String::new, |seat| format!(" ({seat})"));
         Some((format!("{}{seat}", question.symbol), answers.length(question.field)?))
     })

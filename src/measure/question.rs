@@ -46,8 +46,8 @@ pub enum Field {
 pub enum Part {
     /// `locates`
     Locates,
-    /// `gauge`
-    Gauge,
+    /// `gauge`, the flat parallel clamped in the seat
+    Parallel,
     /// `over_roller`
     OverRoller,
     /// `blade_width`
@@ -84,7 +84,7 @@ impl fmt::Display for Field {
             Field::Seat(seat, part) => {
                 let part = match part {
                     Part::Locates => "locates",
-                    Part::Gauge => "gauge",
+                    Part::Parallel => "gauge",
                     Part::OverRoller => "over_roller",
                     Part::BladeWidth => "blade_width",
                     Part::BladeThickness => "blade_thickness",
@@ -97,7 +97,7 @@ impl fmt::Display for Field {
 
 /// What an answer may be.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Kind {
+pub enum AnswerKind {
     /// A guide's name, which is a file's name too.
     Name,
     /// Any text up to so many characters.
@@ -150,7 +150,7 @@ pub struct Question {
     /// How to take it: where the calipers go.
     pub how: fn(&Answers) -> &'static str,
     /// What an answer may be.
-    pub kind: Kind,
+    pub kind: AnswerKind,
     /// Whether it must be given.
     pub need: fn(&Answers) -> Need,
     /// Whether earlier answers leave room for it.
@@ -161,22 +161,22 @@ impl Question {
     /// The allowed and usual range, if a length is asked for.
     pub fn range(&self) -> Option<Range> {
         match self.kind {
-            Kind::Single(range) | Kind::Length(range) | Kind::Pair(range) => Some(range),
-            Kind::Name | Kind::Text(_) | Kind::Choice(_) => None,
+            AnswerKind::Single(range) | AnswerKind::Length(range) | AnswerKind::Pair(range) => Some(range),
+            AnswerKind::Name | AnswerKind::Text(_) | AnswerKind::Choice(_) => None,
         }
     }
 
     /// What an answer may be, as a message says it.
     pub fn allowed(&self, units: Units) -> String {
         match self.kind {
-            Kind::Name => {
+            AnswerKind::Name => {
                 "up to 60 letters, digits, spaces, - _ and ., beginning with a letter or digit, and no built-in name"
                     .into()
             }
-            Kind::Text(most) => format!("up to {most} characters of plain text"),
-            Kind::Choice(words) => words.iter().map(|w| w.0).collect::<Vec<_>>().join(", "),
-            Kind::Single(range) | Kind::Length(range) => Range::words(range.allowed, units),
-            Kind::Pair(range) => {
+            AnswerKind::Text(most) => format!("up to {most} characters of plain text"),
+            AnswerKind::Choice(words) => words.iter().map(|w| w.0).collect::<Vec<_>>().join(", "),
+            AnswerKind::Single(range) | AnswerKind::Length(range) => Range::words(range.allowed, units),
+            AnswerKind::Pair(range) => {
                 format!("two lengths, the smaller first, {}", Range::words(range.allowed, units))
             }
         }

@@ -1,7 +1,7 @@
 //! The questions about one seat. Where the jaws go depends on what it locates, and on whether a parallel is in it.
 
 use super::answers::Answers;
-use super::question::{Field, Kind, Need, Part, Question};
+use super::question::{AnswerKind, Field, Need, Part, Question};
 use super::table::range;
 use crate::terms::SeatName;
 
@@ -16,7 +16,7 @@ pub(super) const fn locates(seat: SeatName, relevant: Relevant) -> Question {
         symbol: "",
         what: "what of the blade the seat locates",
         how: |_| "Look along the blade: the side that the clamp presses against the fixed surface is the one that is located. (Honing, the underside with the bevel looks down to the stone, the back up.)",
-        kind: Kind::Choice(&[
+        kind: AnswerKind::Choice(&[
             ("underside", "the blade lies on the seat"),
             ("back", "the blade is pressed up against the seat"),
             ("sides", "a groove grips the blade's side lands"),
@@ -27,23 +27,23 @@ pub(super) const fn locates(seat: SeatName, relevant: Relevant) -> Question {
 }
 
 /// `gauge`
-pub(super) const fn gauge(seat: SeatName, relevant: Relevant) -> Question {
+pub(super) const fn parallel(seat: SeatName, relevant: Relevant) -> Question {
     let (how, need): (How, Needs) = match seat {
-        SeatName::Iron => (|a| how_gauge(a, SeatName::Iron), |a| need_gauge(a, SeatName::Iron)),
-        SeatName::Chisel => (|a| how_gauge(a, SeatName::Chisel), |a| need_gauge(a, SeatName::Chisel)),
+        SeatName::Iron => (|a| how_parallel(a, SeatName::Iron), |a| need_parallel(a, SeatName::Iron)),
+        SeatName::Chisel => (|a| how_parallel(a, SeatName::Chisel), |a| need_parallel(a, SeatName::Chisel)),
     };
     Question {
-        field: Field::Seat(seat, Part::Gauge),
+        field: Field::Seat(seat, Part::Parallel),
         symbol: "g",
         what: "thickness of the flat parallel clamped in the seat",
         how,
-        kind: Kind::Length(range([2.0, 12.0], [0.5, 30.0])),
+        kind: AnswerKind::Length(range([2.0, 12.0], [0.5, 30.0])),
         need,
         relevant,
     }
 }
 
-fn how_gauge(answers: &Answers, seat: SeatName) -> &'static str {
+fn how_parallel(answers: &Answers, seat: SeatName) -> &'static str {
     match answers.word(Field::Seat(seat, Part::Locates)) {
         Some("back") => {
             "The seat looks down, so clamp a straight flat parallel up against it as a blade would be, long enough to stand out of the guide, and measure its thickness."
@@ -57,7 +57,7 @@ fn how_gauge(answers: &Answers, seat: SeatName) -> &'static str {
     }
 }
 
-fn need_gauge(answers: &Answers, seat: SeatName) -> Need {
+fn need_parallel(answers: &Answers, seat: SeatName) -> Need {
     match answers.word(Field::Seat(seat, Part::Locates)) {
         Some("sides") => {
             Need::Required("the groove's centre line is found from the parallel's upper side, half of g below it")
@@ -78,14 +78,14 @@ pub(super) const fn over_roller(seat: SeatName, relevant: Relevant) -> Question 
         symbol: "M",
         what: "from the roller's stone side to the seat, square to the seat",
         how,
-        kind: Kind::Length(range([15.0, 60.0], [-60.0, 180.0])),
+        kind: AnswerKind::Length(range([15.0, 60.0], [-60.0, 180.0])),
         need: |_| Need::Required("the seat's level decides every projection"),
         relevant,
     }
 }
 
 fn how_over_roller(answers: &Answers, seat: SeatName) -> &'static str {
-    let with_parallel = answers.length(Field::Seat(seat, Part::Gauge)).is_some();
+    let with_parallel = answers.length(Field::Seat(seat, Part::Parallel)).is_some();
     match (answers.word(Field::Seat(seat, Part::Locates)), with_parallel) {
         (Some("back"), _) => {
             "One jaw under the roller, where it touches the stone; the other on the upper side of the parallel, which lies against the seat; the beam square to the seat. (h = M - D/2)"
@@ -109,7 +109,7 @@ pub(super) const fn blade_width(seat: SeatName, relevant: Relevant) -> Question 
         symbol: "w",
         what: "narrowest and widest blade the seat holds",
         how: |_| "Open and close the clamp and measure the opening, or blades that just go in. Smallest; largest, as in 35; 67",
-        kind: Kind::Pair(range([3.0, 70.0], [0.5, 150.0])),
+        kind: AnswerKind::Pair(range([3.0, 70.0], [0.5, 150.0])),
         need: |_| Need::Optional("whether the seat holds a blade is then not checked"),
         relevant,
     }
@@ -122,7 +122,7 @@ pub(super) const fn blade_thickness(seat: SeatName, relevant: Relevant) -> Quest
         symbol: "t",
         what: "thinnest and thickest blade the seat holds",
         how: |_| "As for the widths. Smallest; largest, as in 1.5; 5",
-        kind: Kind::Pair(range([1.5, 8.0], [0.2, 25.0])),
+        kind: AnswerKind::Pair(range([1.5, 8.0], [0.2, 25.0])),
         need: |_| Need::Optional("whether the seat holds a blade is then not checked"),
         relevant,
     }

@@ -5,7 +5,7 @@
 
 use super::answer::{self, SEPARATOR};
 use super::answers::{Answers, Given, Value};
-use super::question::{Field, Kind, Need, Question, Range};
+use super::question::{AnswerKind, Field, Need, Question, Range};
 use super::table::QUESTIONS;
 use super::words::{self, COMMANDS, toleranced, wrapped, written};
 
@@ -84,7 +84,7 @@ impl Session {
             text += &words::overview(&self.answers());
         }
         text += &wrapped((question.how)(&self.answers));
-        if let Kind::Choice(words) = question.kind {
+        if let AnswerKind::Choice(words) = question.kind {
             for (i, (word, meaning)) in words.iter().enumerate() {
                 text += &format!("  {} {word}: {meaning}\n", i + 1);
             }
@@ -140,7 +140,7 @@ impl Session {
     }
 
     fn back_is_an_answer(&self) -> bool {
-        matches!(self.question().kind, Kind::Choice(words) if words.iter().any(|w| w.0 == "back"))
+        matches!(self.question().kind, AnswerKind::Choice(words) if words.iter().any(|w| w.0 == "back"))
     }
 
     fn back(&mut self) -> String {
@@ -182,7 +182,7 @@ impl Session {
 
     fn take(&mut self, text: &str) -> String {
         let question = self.question();
-        let repeated = matches!(question.kind, Kind::Length(_));
+        let repeated = matches!(question.kind, AnswerKind::Length(_));
         let whole = if self.pending.is_empty() { text.to_string() } else { format!("{}{text}", self.pending) };
         match answer::read(question, &whole, &self.answers) {
             Err(refused) => {
@@ -249,8 +249,7 @@ impl Session {
     /// Moves on to a question that is to be asked.
     fn settle(&mut self) {
         let counted = self.answers();
-        let to_ask = |q: &Question| (q.relevant)(&counted) && !self.preset.contains(&q.field);
-        match QUESTIONS.iter().skip(self.at).position(to_ask) {
+        match QUESTIONS.iter().skip(self.at).position(|q| (q.relevant)(&counted) && !self.preset.contains(&q.field)) {
             Some(ahead) => self.at += ahead,
             None => {
                 self.at = QUESTIONS.len() - 1;

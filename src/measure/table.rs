@@ -5,8 +5,8 @@
 //! allowed ranges are those of the guide profile's schema (a test compares them).
 
 use super::answers::Answers;
-use super::question::{Field, Kind, Need, Question, Range};
-use super::seat_questions::{blade_thickness, blade_width, gauge, locates, over_roller};
+use super::question::{AnswerKind, Field, Need, Question, Range};
+use super::seat_questions::{blade_thickness, blade_width, locates, over_roller, parallel};
 use crate::terms::SeatName;
 
 pub(super) const fn range(usual: [f64; 2], allowed: [f64; 2]) -> Range {
@@ -36,7 +36,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "",
         what: "name of the guide",
         how: |_| "Your own name for it. The profile is called NAME.json.",
-        kind: Kind::Name,
+        kind: AnswerKind::Name,
         need: |_| Need::Required("the profile is kept under it"),
         relevant: always,
     },
@@ -45,7 +45,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "",
         what: "unit of bare numbers",
         how: |_| "A length with its own unit (18 mm, 45/64 in, 1 3/8 in) is read either way.",
-        kind: Kind::Choice(&[("mm", "millimetres"), ("in", "inches, also as fractions")]),
+        kind: AnswerKind::Choice(&[("mm", "millimetres"), ("in", "inches, also as fractions")]),
         need: |_| Need::Required("a bare number means nothing without it"),
         relevant: always,
     },
@@ -54,7 +54,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "",
         what: "smallest step your caliper shows",
         how: |_| "The last digit of the display, or one division of the vernier or dial. No reading can be closer than half a step.",
-        kind: Kind::Single(range([0.01, 0.2], [0.0, 1.0])),
+        kind: AnswerKind::Single(range([0.01, 0.2], [0.0, 1.0])),
         need: |_| Need::Optional("the last written place of each reading is taken instead (for fractions, 1/64 in)"),
         relevant: always,
     },
@@ -63,7 +63,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "",
         what: "error of your caliper, plus or minus",
         how: |_| "What its maker states, or what it shows on something of known size. It is taken to be alike in all lengths. Wipe the jaws, close them and see that it reads zero.",
-        kind: Kind::Single(range([0.01, 0.05], [0.0, 1.0])),
+        kind: AnswerKind::Single(range([0.01, 0.05], [0.0, 1.0])),
         need: |_| Need::Optional("the caliper is then taken to be true"),
         relevant: always,
     },
@@ -72,7 +72,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "D",
         what: "roller diameter",
         how: |_| "Take out any blade. Jaws across the roller, square to its axle; turn it by a third and read again, three times in all. The axle cannot be touched, so M, N and B go over the roller and half of D comes off.",
-        kind: Kind::Length(range([12.0, 50.0], [4.0, 120.0])),
+        kind: AnswerKind::Length(range([12.0, 50.0], [4.0, 120.0])),
         need: |_| Need::Required("every other length is taken over the roller"),
         relevant: always,
     },
@@ -81,7 +81,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "",
         what: "where the roller runs",
         how: |_| "One roller between blade and stone, or two with the blade between them.",
-        kind: Kind::Choice(&[
+        kind: AnswerKind::Choice(&[
             ("centre", "one roller under the blade"),
             ("pair", "two rollers, one on each side of the blade"),
         ]),
@@ -93,7 +93,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "R",
         what: "width of the roller's tread",
         how: |_| "Jaws on the roller's two flat ends, along the axle; of a pair, one roller.",
-        kind: Kind::Length(range([6.0, 60.0], [1.0, 150.0])),
+        kind: AnswerKind::Length(range([6.0, 60.0], [1.0, 150.0])),
         need: |_| Need::Optional("it is not in the setting"),
         relevant: always,
     },
@@ -102,7 +102,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "P",
         what: "clear width between the rollers of a pair",
         how: |_| "Inside jaws between the rollers' inner ends.",
-        kind: Kind::Length(range([30.0, 90.0], [1.0, 200.0])),
+        kind: AnswerKind::Length(range([30.0, 90.0], [1.0, 200.0])),
         need: |_| Need::Required("a blade must pass between the rollers of a pair"),
         relevant: is_pair,
     },
@@ -111,7 +111,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "N",
         what: "from the roller's rear to the face, along the seat",
         how: |_| "One jaw against the roller's rear (away from the cutting edge), the other flat on the face, the beam along the seat. Take the face where it will bear on the block.",
-        kind: Kind::Length(range([15.0, 70.0], [0.0, 210.0])),
+        kind: AnswerKind::Length(range([15.0, 70.0], [0.0, 210.0])),
         need: |_| Need::Required("the projection counts from the face, and the face is known by nothing else"),
         relevant: always,
     },
@@ -120,7 +120,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "B",
         what: "from the roller's stone side to the face's lower end, square to the seat",
         how: |_| "One jaw under the roller, where it touches the stone; the other at the face's lower end; the beam square to the seat.",
-        kind: Kind::Length(range([5.0, 30.0], [-60.0, 160.0])),
+        kind: AnswerKind::Length(range([5.0, 30.0], [-60.0, 160.0])),
         need: |_| Need::Optional("clearance over the stone and the face's bearing on the block are then not checked"),
         relevant: always,
     },
@@ -129,7 +129,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "F",
         what: "width of the face across the blade",
         how: |_| "Jaws on the two ends of the flat that bears on the block.",
-        kind: Kind::Length(range([40.0, 80.0], [5.0, 200.0])),
+        kind: AnswerKind::Length(range([40.0, 80.0], [5.0, 200.0])),
         need: |_| Need::Optional("end lanes then get no margin for the face"),
         relevant: always,
     },
@@ -138,7 +138,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "",
         what: "which seats it has",
         how: |_| "A guide with one seat serves plane irons and chisels with it: choose the kind you hone most. Two seats mostly sit at different heights.",
-        kind: Kind::Choice(&[
+        kind: AnswerKind::Choice(&[
             ("iron", "one seat, or the one for plane irons"),
             ("chisel", "the one for chisels"),
             ("both", "two seats"),
@@ -147,12 +147,12 @@ pub static QUESTIONS: &[Question] = &[
         relevant: always,
     },
     locates(SeatName::Iron, has_iron),
-    gauge(SeatName::Iron, has_iron),
+    parallel(SeatName::Iron, has_iron),
     over_roller(SeatName::Iron, has_iron),
     blade_width(SeatName::Iron, has_iron),
     blade_thickness(SeatName::Iron, has_iron),
     locates(SeatName::Chisel, has_chisel),
-    gauge(SeatName::Chisel, has_chisel),
+    parallel(SeatName::Chisel, has_chisel),
     over_roller(SeatName::Chisel, has_chisel),
     blade_width(SeatName::Chisel, has_chisel),
     blade_thickness(SeatName::Chisel, has_chisel),
@@ -161,7 +161,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "",
         what: "notes",
         how: |_| "Anything worth knowing: where it is worn, how it was measured.",
-        kind: Kind::Text(800),
+        kind: AnswerKind::Text(800),
         need: |_| Need::Optional("nothing is lost"),
         relevant: always,
     },
@@ -170,7 +170,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "",
         what: "write the profile?",
         how: |_| "The values are listed above. Go back to change one; quit to write nothing.",
-        kind: Kind::Choice(&[("yes", "write the profile and draw its side views")]),
+        kind: AnswerKind::Choice(&[("yes", "write the profile and draw its side views")]),
         need: |_| Need::Required("nothing is written without a yes"),
         relevant: always,
     },

@@ -2,7 +2,7 @@
 
 use super::answer::SEPARATOR;
 use super::answers::{Answers, Given, Value};
-use super::question::{Field, Kind};
+use super::question::{AnswerKind, Field};
 use super::table::QUESTIONS;
 use crate::units::{Units, short};
 
@@ -16,7 +16,7 @@ pub(super) fn overview(answers: &Answers) -> String {
     let mut text = String::new();
     for question in QUESTIONS.iter().filter(|q| q.field != Field::Write && q.field.can_be_set()) {
         let said = match answers.get(question.field) {
-            Some(Given::Length(value)) if matches!(question.kind, Kind::Length(_)) => toleranced(value, units),
+            Some(Given::Length(value)) if matches!(question.kind, AnswerKind::Length(_)) => toleranced(value, units),
             Some(given) => written(given),
             None if (question.relevant)(answers) => "left out".into(),
             None => continue,

@@ -28,7 +28,7 @@ pub struct FitFile {
     pub notes: Option<String>,
     /// Any part of a guide profile.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub measured: Option<MeasuredFile>,
+    pub measured: Option<DirectFile>,
     /// The known settings.
     #[schemars(length(min = 1, max = 2000))]
     pub known: Vec<KnownFile>,
@@ -67,7 +67,8 @@ pub struct KnownFile {
 /// Any part of a guide profile; lengths without a tolerance count as ± half their last written digit.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct MeasuredFile {
+#[schemars(rename = "MeasuredFile")]
+pub struct DirectFile {
     /// Half-width of the error that one caliper adds alike to every length measured with it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [0.0, 1.0]))]

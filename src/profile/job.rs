@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::wood::WoodFile;
 use crate::input::length::{LengthForm, TaperForm};
-use crate::terms::{EdgeFile, Filament, Labels, ProjectionAngle, SheetSize};
+use crate::terms::{Edge, Filament, Labels, PaperSize, ProjectionAngle};
 use crate::units::Units;
 
 /// What is to be made.
@@ -99,7 +99,7 @@ pub struct SettingFile {
     pub id: Option<String>,
     /// Edge of the block the lanes go to. Default: chosen so that the block is short.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub edge: Option<EdgeFile>,
+    pub edge: Option<Edge>,
 }
 
 /// Sizes of the block.
@@ -200,7 +200,7 @@ pub struct ScaleFile {
 pub struct SheetFile {
     /// Sheet size. Default: the smallest on which the drawing is clear.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub size: Option<SheetSize>,
+    pub size: Option<PaperSize>,
     /// Third-angle (the default) or first-angle projection, ISO 5456-2.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub projection: Option<ProjectionAngle>,

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::input::length::LengthForm;
-use crate::terms::{BoardMaterial, GrainFile, LengthsShown};
+use crate::terms::{BoardMaterial, Grain, LengthsShown};
 use crate::wood::timber::{Climate, Cut, Species};
 
 /// The wooden jig.
@@ -58,7 +58,7 @@ pub struct BoardFile {
     pub cut: Option<Cut>,
     /// Grain of timber along the registering edges (the default), or across from edge to edge.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub grain: Option<GrainFile>,
+    pub grain: Option<Grain>,
     /// Its thickness. Default: the thickest common stock, up to 12 mm or 1/2 in, that no roller strikes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [5.0, 60.0]))]

@@ -130,11 +130,11 @@ fn parts(shapes: &Shapes) -> [usize; 2] {
 }
 
 fn area(shape: &[Vec<[f64; 2]>]) -> f64 {
-    let of = |o: &Vec<[f64; 2]>| -> f64 {
+    let signed = |o: &Vec<[f64; 2]>| -> f64 {
         let n = o.len();
         (0..n).map(|i| o[i][0] * o[(i + 1) % n][1] - o[(i + 1) % n][0] * o[i][1]).sum::<f64>() / 2.0
     };
-    shape.iter().map(of).sum::<f64>().abs()
+    shape.iter().map(signed).sum::<f64>().abs()
 }
 
 #[cfg(test)]

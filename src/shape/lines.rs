@@ -118,7 +118,7 @@ pub fn ink(words: &str, height: f64, nozzle: f64) -> [f64; 2] {
 /// The polygons of a line with capitals `height` mm high.
 pub fn polygons(line: &Line, height: f64, nozzle: f64) -> Region {
     let label = Label { lane: None, height, lines: vec![line.clone()], extent: [[0.0; 2]; 2] };
-    Polygons::default().of(&label, nozzle)
+    Polygons::default().region_of(&label, nozzle)
 }
 
 /// A line's signs and where each begins, so far apart that a nozzle keeps the gaps open, mm.
@@ -171,7 +171,7 @@ pub struct Polygons {
 
 impl Polygons {
     /// The polygons of a label.
-    pub fn of(&mut self, label: &Label, nozzle: f64) -> Region {
+    pub fn region_of(&mut self, label: &Label, nozzle: f64) -> Region {
         let mut region = Region::new();
         for line in &label.lines {
             let [x, y] = line.at.map(microns);

@@ -31,7 +31,7 @@ pub struct Level {
 }
 
 /// The levels of `stack` from below: one more than it has slabs.
-pub fn of(stack: &Stack) -> Vec<Level> {
+pub fn levels_of(stack: &Stack) -> Vec<Level> {
     let none = Region::new();
     let slabs = &stack.slabs;
     let heights = slabs.iter().map(|s| s.z[0]).chain(slabs.last().map(|s| s.z[1]));

@@ -21,7 +21,7 @@ pub struct Mesh {
 }
 
 /// The mesh of `stack`, whose levels are `levels`.
-pub fn of(stack: &Stack, levels: &[Level]) -> Mesh {
+pub fn triangulate(stack: &Stack, levels: &[Level]) -> Mesh {
     let mut mesh = Mesh::default();
     let mut floors = Vec::with_capacity(levels.len());
     for level in levels {
@@ -79,14 +79,14 @@ fn wall(triangles: &mut Vec<[u32; 3]>, floors: [&Floor; 2], ends: [[u32; 2]; 2])
         let next = runs[k].get(i + 1).map(|&place| floors[k].corner(place));
         next.map_or(i64::MAX, |c| i64::from((c[0] - start[0]).abs()) + i64::from((c[1] - start[1]).abs()))
     };
-    let of = |k: usize, i: usize| floors[k].first + runs[k][i];
+    let corner = |k: usize, i: usize| floors[k].first + runs[k][i];
     let [mut low, mut high] = [0, 0];
     while low + 1 < runs[0].len() || high + 1 < runs[1].len() {
         if along(0, low) <= along(1, high) {
-            triangles.push([of(0, low), of(0, low + 1), of(1, high)]);
+            triangles.push([corner(0, low), corner(0, low + 1), corner(1, high)]);
             low += 1;
         } else {
-            triangles.push([of(0, low), of(1, high + 1), of(1, high)]);
+            triangles.push([corner(0, low), corner(1, high + 1), corner(1, high)]);
             high += 1;
         }
     }

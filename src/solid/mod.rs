@@ -1,6 +1,6 @@
 //! The plan made solid: a stack of slabs, and of it a mesh to print and a shell for other programs.
 //!
-//! 1. [`slabs`] stacks the regions of the plan.
+//! 1. The product stacks its regions as slabs.
 //! 2. [`levels`] finds what meets at each height.
 //! 3. [`mesh`] makes triangles of the levels, which are checked every time.
 //! 4. [`shell`] makes the closed B-rep of the same levels with truck, only where one is asked for: nothing that is
@@ -14,9 +14,9 @@ pub mod shell;
 use crate::shape::stack::Stack;
 use mesh::Mesh;
 
-/// A solid block: its slabs, and their mesh, closed and of the slabs' volume.
+/// A solid to print: its slabs, and their mesh, closed and of the slabs' volume.
 #[derive(Debug, Clone)]
-pub struct Block {
+pub struct Solid {
     /// The slabs.
     pub stack: Stack,
     /// The closed, outward-facing mesh.
@@ -51,9 +51,9 @@ const VOLUME_CLOSE: f64 = 1e-9;
 /// Builds the solid of any stack of slabs.
 ///
 /// # Errors
-/// [`NotSound`], as [`build`].
-pub fn of_stack(stack: Stack) -> Result<Block, NotSound> {
-    let mesh = mesh::of(&stack, &levels::of(&stack));
+/// [`NotSound`].
+pub fn build(stack: Stack) -> Result<Solid, NotSound> {
+    let mesh = mesh::triangulate(&stack, &levels::levels_of(&stack));
     let leaks = mesh.open_edges();
     if leaks > 0 {
         return Err(NotSound::Leaks(leaks));
@@ -62,5 +62,5 @@ pub fn of_stack(stack: Stack) -> Result<Block, NotSound> {
     if (volume - expected).abs() > VOLUME_CLOSE * expected {
         return Err(NotSound::Volume { mesh: volume, slabs: expected });
     }
-    Ok(Block { stack, mesh })
+    Ok(Solid { stack, mesh })
 }

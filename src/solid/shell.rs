@@ -17,7 +17,7 @@ use crate::shape::stack::Stack;
 /// # Errors
 /// [`NotSound::NotFlat`] or [`NotSound::Open`].
 pub fn build(stack: &Stack) -> Result<Shell, NotSound> {
-    let levels = levels::of(stack);
+    let levels = levels::levels_of(stack);
     let mut parts = Parts::default();
     let mut faces = Vec::new();
     for level in &levels {

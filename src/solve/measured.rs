@@ -16,7 +16,7 @@ pub enum Quantity {
     /// Seat height h, or M over the roller.
     SeatHeight,
     /// Flat parallel g in the seat.
-    Gauge,
+    Parallel,
     /// Reach e, or N over the roller.
     Reach,
     /// Lower end of the face, n_b, direct or over the roller.
@@ -43,7 +43,7 @@ impl Quantity {
     pub const ALL: [Quantity; QUANTITIES] = [
         Quantity::Diameter,
         Quantity::SeatHeight,
-        Quantity::Gauge,
+        Quantity::Parallel,
         Quantity::Reach,
         Quantity::FaceBottom,
         Quantity::SquareError,
@@ -59,7 +59,7 @@ impl Quantity {
         match self {
             Quantity::Diameter => "roller diameter",
             Quantity::SeatHeight => "seat height",
-            Quantity::Gauge => "parallel in the seat",
+            Quantity::Parallel => "parallel in the seat",
             Quantity::Reach => "reach",
             Quantity::FaceBottom => "face's lower end",
             Quantity::SquareError => "face out of square",
@@ -82,7 +82,7 @@ impl Quantity {
 pub struct Measured {
     diameter: Length,
     seat: Taken,
-    gauge: Option<Length>,
+    parallel: Option<Length>,
     locates: Locates,
     reach: Taken,
     bottom: Option<Taken>,
@@ -109,7 +109,7 @@ impl Measured {
         Ok(Self {
             diameter: guide.roller.diameter,
             seat: seat.height,
-            gauge: seat.gauge,
+            parallel: seat.parallel,
             locates: seat.locates,
             reach: guide.face.reach,
             bottom: guide.face.bottom,
@@ -126,7 +126,7 @@ impl Measured {
         [
             self.diameter.mm,
             self.seat.measured().mm,
-            mm(self.gauge),
+            mm(self.parallel),
             self.reach.measured().mm,
             mm(self.bottom.map(Taken::measured)),
             self.square_error.degrees.to_radians(),
@@ -144,7 +144,7 @@ impl Measured {
         [
             self.diameter.within,
             self.seat.measured().within,
-            within(self.gauge),
+            within(self.parallel),
             self.reach.measured().within,
             within(self.bottom.map(Taken::measured)),
             self.square_error.within.map(f64::to_radians),
@@ -165,10 +165,10 @@ impl Measured {
         let common = x[Quantity::Instrument as usize];
         let length = |q: Quantity| x[q as usize] + common;
         let radius = length(Quantity::Diameter) * 0.5;
-        let gauge = match (self.gauge, self.locates) {
+        let parallel = match (self.parallel, self.locates) {
             (None, _) | (_, Locates::Back) => radius * 0.0,
-            (Some(_), Locates::Underside) => length(Quantity::Gauge),
-            (Some(_), Locates::Sides) => length(Quantity::Gauge) * 0.5,
+            (Some(_), Locates::Underside) => length(Quantity::Parallel),
+            (Some(_), Locates::Sides) => length(Quantity::Parallel) * 0.5,
         };
         let from_axle = |taken: Taken, q: Quantity| match taken {
             Taken::Direct(_) => length(q),
@@ -177,7 +177,7 @@ impl Measured {
         Section {
             roller_radius: radius,
             roller_level: x[Quantity::RollerLevel as usize],
-            seat_height: from_axle(self.seat, Quantity::SeatHeight) - gauge,
+            seat_height: from_axle(self.seat, Quantity::SeatHeight) - parallel,
             reach: from_axle(self.reach, Quantity::Reach),
             face_bottom: self.bottom.map(|b| from_axle(b, Quantity::FaceBottom)),
             square_error: x[Quantity::SquareError as usize],

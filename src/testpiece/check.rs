@@ -1,6 +1,6 @@
 //! Measures a written STL of the piece: every length to be measured, by rays through the mesh that a printer will get.
 
-use super::Kind;
+use super::LengthKind;
 use super::piece::{Distance, Piece};
 use crate::solid::probe::{self, ALLOWED, Facet};
 
@@ -49,8 +49,8 @@ fn read(facets: &[Facet], distance: Distance) -> Result<Reading, Mismeasured> {
         hits.reduce(choose).ok_or(Mismeasured::Missing(wanted))
     };
     let other: fn(f64, f64) -> f64 = match distance.kind {
-        Kind::SameWay => f64::min,
-        Kind::Outside => f64::max,
+        LengthKind::SameWay => f64::min,
+        LengthKind::Outside => f64::max,
     };
     let measured = met(distance.heights[1], other)? - met(distance.heights[0], f64::min)?;
     if (measured - wanted).abs() > ALLOWED {

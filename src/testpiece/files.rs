@@ -2,9 +2,9 @@
 
 use super::{Piece, check, form, sheet};
 use crate::format::{Artifact, NotWritten, stl, svg};
-use crate::solid::{self, Block, NotSound};
+use crate::solid::{self, NotSound, Solid};
 use crate::stages::Stages;
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 use crate::units::Units;
 
 /// The printer's test piece and its files.
@@ -13,7 +13,7 @@ pub struct TestPiece {
     /// The piece.
     pub piece: Piece,
     /// The solid.
-    pub block: Block,
+    pub block: Solid,
     /// Its lengths as measured in the written STL.
     pub readings: Vec<check::Reading>,
     /// The files.
@@ -38,8 +38,8 @@ pub enum NotMade {
 ///
 /// # Errors
 /// [`NotMade`]; then nothing is to be written at all.
-pub fn test_piece(piece: &Piece, size: SheetSize, units: Units, stages: &dyn Stages) -> Result<TestPiece, NotMade> {
-    let block = solid::of_stack(piece.stack())?;
+pub fn test_piece(piece: &Piece, size: PaperSize, units: Units, stages: &dyn Stages) -> Result<TestPiece, NotMade> {
+    let block = solid::build(piece.stack())?;
     stages.end("solid");
     let stl = stl::write(&block.mesh, "test piece of the printer").map_err(NotWritten::of("test-piece.stl"))?;
     stages.end("stl");

@@ -2,7 +2,7 @@
 
 use super::piece::Piece;
 use super::readings::READ_WITHIN;
-use super::{Axis, Kind};
+use super::{Axis, LengthKind};
 use crate::units::{Units, short};
 
 /// The form for `piece`, readings to be in `units`.
@@ -12,14 +12,14 @@ pub fn text(piece: &Piece, units: Units) -> String {
         Units::Mm => short(length, 3),
         Units::Inch => format!("\"{} mm\"", short(length, 3)),
     };
-    let list = |axis: Axis, kind: Kind| {
+    let list = |axis: Axis, kind: LengthKind| {
         let of = piece.distances().into_iter().filter(|d| d.axis == axis && d.kind == kind);
         let rows: Vec<String> =
             of.map(|d| format!("      {{ \"length\": {}, \"readings\": [null, null, null] }}", mm(d.length))).collect();
         format!("    \"{}\": [\n{}\n    ]", kind.field(), rows.join(",\n"))
     };
     let part = |axis: Axis| {
-        let lists: Vec<String> = Kind::ALL.iter().map(|kind| list(axis, *kind)).collect();
+        let lists: Vec<String> = LengthKind::ALL.iter().map(|kind| list(axis, *kind)).collect();
         format!("  \"{}\": {{\n{}\n  }}", axis.name(), lists.join(",\n"))
     };
     let axes: Vec<String> = Axis::ALL.iter().map(|axis| part(*axis)).collect();

@@ -20,7 +20,7 @@ use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 
 use super::readings::{Readings, Size};
-use super::{Axis, Kind};
+use super::{Axis, LengthKind};
 use crate::fit::agree::{self, RISK, quantile};
 use crate::fit::least_squares::{self, Deficient, Refine, Solution};
 use crate::profile::job::ScaleFile;
@@ -52,7 +52,7 @@ pub struct SizeFound {
     /// The axis that it lies along.
     pub axis: Axis,
     /// What it lies between.
-    pub kind: Kind,
+    pub kind: LengthKind,
     /// As meant, mm.
     pub length: f64,
     /// Mean of its readings, mm.
@@ -128,11 +128,11 @@ impl Columns {
             count += 1;
             count - 1
         };
-        let outside = |axis| readings.sizes.iter().any(|s| s.axis == axis && s.kind == Kind::Outside);
+        let outside = |axis| readings.sizes.iter().any(|s| s.axis == axis && s.kind == LengthKind::Outside);
         let scale = Axis::ALL.map(|_| next());
         let growth = Axis::ALL.map(|axis| outside(axis).then(&mut next));
         // Without lengths that growth leaves alone, an error nothing is known of cannot be told from growth.
-        let told = readings.sizes.iter().any(|s| s.kind == Kind::SameWay);
+        let told = readings.sizes.iter().any(|s| s.kind == LengthKind::SameWay);
         let instrument = readings.instrument.map_or(told, |within| within > 0.0).then(&mut next);
         Self { scale, growth, instrument, count }
     }
@@ -245,7 +245,7 @@ fn advise(axes: &[AxisFound; 2], agree: bool) -> (Advice, Option<ScaleFile>) {
 mod tests {
     use super::*;
 
-    fn size(axis: Axis, kind: Kind, length: f64, mean: f64, sigma: f64) -> Size {
+    fn size(axis: Axis, kind: LengthKind, length: f64, mean: f64, sigma: f64) -> Size {
         Size { axis, kind, length, mean, count: 1, within: 3f64.sqrt() * sigma }
     }
 
@@ -256,8 +256,8 @@ mod tests {
     fn the_guides_own_line_is_found() {
         let t = [21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511];
         let b = [-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160];
-        let line = t.iter().zip(b).map(|(t, b)| size(Axis::X, Kind::SameWay, t - 20.0, t - 20.0 + b, 0.0035));
-        let beside = [26.0, 146.0].map(|l| size(Axis::Y, Kind::Outside, l, l, 0.1));
+        let line = t.iter().zip(b).map(|(t, b)| size(Axis::X, LengthKind::SameWay, t - 20.0, t - 20.0 + b, 0.0035));
+        let beside = [26.0, 146.0].map(|l| size(Axis::Y, LengthKind::Outside, l, l, 0.1));
         let readings = Readings { instrument: None, sizes: line.chain(beside).collect() };
         let judged = judge(&readings).expect("determined");
         // Published: y1 = -0.1712 °C, y2 = 0.002 18, s(y2) = 0.000 67, s = 0.0035 °C with 9 degrees of freedom.
@@ -274,12 +274,12 @@ mod tests {
     /// One axis by hand, the caliper without error: s − 1 = ΣL·d/ΣL², u = σ/√ΣL²; the growth takes up the outside sizes.
     #[test]
     fn scale_and_growth_by_hand() {
-        let of = |axis| {
-            let same = [(20.0, 0.03), (140.0, -0.38)].map(|(l, d)| size(axis, Kind::SameWay, l, l + d, 0.02));
-            let outside = size(axis, Kind::Outside, 100.0, 100.0, 0.02);
+        let sizes = |axis| {
+            let same = [(20.0, 0.03), (140.0, -0.38)].map(|(l, d)| size(axis, LengthKind::SameWay, l, l + d, 0.02));
+            let outside = size(axis, LengthKind::Outside, 100.0, 100.0, 0.02);
             same.into_iter().chain([outside])
         };
-        let readings = Readings { instrument: Some(0.0), sizes: of(Axis::X).chain(of(Axis::Y)).collect() };
+        let readings = Readings { instrument: Some(0.0), sizes: sizes(Axis::X).chain(sizes(Axis::Y)).collect() };
         let judged = judge(&readings).expect("determined");
         let e = (20.0 * 0.03 - 140.0 * 0.38) / (400.0 + 19600.0);
         for axis in &judged.axes {
@@ -292,8 +292,8 @@ mod tests {
 
     #[test]
     fn outside_sizes_alone_give_the_scale() {
-        let of = |axis| [26.0, 146.0].map(|l| size(axis, Kind::Outside, l, 0.998 * l + 0.2, 0.02));
-        let readings = Readings { instrument: None, sizes: Axis::ALL.into_iter().flat_map(of).collect() };
+        let outside = |axis| [26.0, 146.0].map(|l| size(axis, LengthKind::Outside, l, 0.998 * l + 0.2, 0.02));
+        let readings = Readings { instrument: None, sizes: Axis::ALL.into_iter().flat_map(outside).collect() };
         let judged = judge(&readings).expect("determined");
         assert!((judged.axes[1].scale - 0.998).abs() < 1e-12 && judged.degrees_of_freedom == 0);
         assert!(judged.sizes.iter().all(|s| s.standardised.is_none()));

@@ -9,9 +9,10 @@
 //! ```
 //!
 //! 1. [`piece`]: an L to lie on the bed, with such faces near its corner and at the ends of its arms.
-//! 2. [`gauge`] measures the written STL.
+//! 2. [`check`] measures the written STL.
 //! 3. [`form`] is the file to fill in; [`readings`] reads it.
-//! 4. [`judge`] fits scale and growth of each axis to what was read.
+//! 4. [`judge`] fits scale and growth of each axis to what was read; [`report`] says it in words.
+//! 5. [`sheet`] is the check sheet; [`files`] makes all that is written.
 
 pub mod check;
 pub mod files;
@@ -54,38 +55,38 @@ impl Axis {
 /// What a length lies between.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Kind {
+pub enum LengthKind {
     /// Faces that look the same way.
     SameWay,
     /// Faces that look away from each other.
     Outside,
 }
 
-impl Kind {
+impl LengthKind {
     /// Both, in the order of files and sheets.
-    pub const ALL: [Kind; 2] = [Kind::SameWay, Kind::Outside];
+    pub const ALL: [LengthKind; 2] = [LengthKind::SameWay, LengthKind::Outside];
 
     /// Its name, as files write it.
     pub fn field(self) -> &'static str {
         match self {
-            Kind::SameWay => "same_way",
-            Kind::Outside => "outside",
+            LengthKind::SameWay => "same_way",
+            LengthKind::Outside => "outside",
         }
     }
 
     /// Its name in words.
     pub fn words(self) -> &'static str {
         match self {
-            Kind::SameWay => "same way",
-            Kind::Outside => "outside",
+            LengthKind::SameWay => "same way",
+            LengthKind::Outside => "outside",
         }
     }
 
     /// How many times the growth of a wall is in the length.
     pub fn growths(self) -> f64 {
         match self {
-            Kind::SameWay => 0.0,
-            Kind::Outside => 2.0,
+            LengthKind::SameWay => 0.0,
+            LengthKind::Outside => 2.0,
         }
     }
 }

@@ -12,7 +12,7 @@
 //! The arm along x bears one mark, the one along y two. Bottom edges are relieved as on the block, so that a first
 //! layer that spreads is not measured.
 
-use super::{Axis, Kind};
+use super::{Axis, LengthKind};
 use crate::lane::FRONT_RELIEF;
 use crate::shape::polygon::{Outline, Region, microns};
 use crate::shape::stack::{Slab, Stack};
@@ -70,7 +70,7 @@ pub struct Distance {
     /// The axis that it lies along.
     pub axis: Axis,
     /// What it lies between.
-    pub kind: Kind,
+    pub kind: LengthKind,
     /// Its nominal size, mm.
     pub length: f64,
     /// Where it is measured: mm from the other axis' datum face.
@@ -99,18 +99,21 @@ impl Piece {
 
     /// Everything to be measured, in the order of the sheet and the form.
     pub fn distances(&self) -> Vec<Distance> {
-        let of = |axis: Axis, kind: Kind| {
+        let between_walls = |axis: Axis, kind: LengthKind| {
             let walls = [NEAR, self.far[axis as usize]].into_iter().zip(LINES);
             walls.map(move |(wall, line)| {
                 let low = 0.5 * (FRONT_RELIEF[1] + BAR_HEIGHT);
                 let (length, high) = match kind {
-                    Kind::SameWay => (wall, 0.5 * (BAR_HEIGHT + WALL_HEIGHT)),
-                    Kind::Outside => (wall + BAR, low),
+                    LengthKind::SameWay => (wall, 0.5 * (BAR_HEIGHT + WALL_HEIGHT)),
+                    LengthKind::Outside => (wall + BAR, low),
                 };
                 Distance { axis, kind, length, line, heights: [low, high] }
             })
         };
-        Axis::ALL.into_iter().flat_map(|axis| Kind::ALL.into_iter().flat_map(move |kind| of(axis, kind))).collect()
+        Axis::ALL
+            .into_iter()
+            .flat_map(|axis| LengthKind::ALL.into_iter().flat_map(move |kind| between_walls(axis, kind)))
+            .collect()
     }
 
     /// Outline of bars and walls at the height of the bars.
@@ -239,11 +242,11 @@ mod tests {
     fn every_piece_is_a_sound_solid_of_little_plastic() {
         for bed in [[220.0, 220.0], [150.0, 150.0], [140.0, 400.0]] {
             let piece = Piece::for_bed(bed).expect("large enough");
-            let block = solid::of_stack(piece.stack()).expect("closed, of the slabs' volume");
+            let block = solid::build(piece.stack()).expect("closed, of the slabs' volume");
             // PLA of 1.24 g/cm³ (from memory), printed solid.
             let grams = block.stack.volume() / 1000.0 * 1.24;
             assert!(grams < 15.0, "{grams}");
-            for kind in Kind::ALL {
+            for kind in LengthKind::ALL {
                 for axis in Axis::ALL {
                     let of = piece.distances().into_iter().filter(|d| d.kind == kind && d.axis == axis);
                     let lengths: Vec<f64> = of.map(|d| d.length).collect();

@@ -1,7 +1,7 @@
 //! Reads the file of what was measured on the piece.
 
 use super::piece::APART;
-use super::{Axis, Kind};
+use super::{Axis, LengthKind};
 use crate::input::fault::Faults;
 use crate::measure::spread;
 use crate::profile::testpiece::{SizeFile, TestPieceFile};
@@ -33,7 +33,7 @@ pub struct Size {
     /// The axis that it lies along.
     pub axis: Axis,
     /// What it lies between.
-    pub kind: Kind,
+    pub kind: LengthKind,
     /// As meant, mm.
     pub length: f64,
     /// Mean of its readings, mm.
@@ -58,7 +58,7 @@ impl Readings {
         let mut sizes = Vec::new();
         for (axis, lists) in Axis::ALL.into_iter().zip([&file.x, &file.y]) {
             let before = sizes.len();
-            for (kind, list) in Kind::ALL.into_iter().zip([&lists.same_way, &lists.outside]) {
+            for (kind, list) in LengthKind::ALL.into_iter().zip([&lists.same_way, &lists.outside]) {
                 for (i, size) in list.iter().enumerate() {
                     sizes.extend(r.size(axis, kind, i, size, within));
                 }
@@ -74,7 +74,7 @@ type Reader<'a> = Fields<'a, TestPieceFile>;
 
 impl Reader<'_> {
     /// A length with its readings; none where it has none or they have faults.
-    fn size(&mut self, axis: Axis, kind: Kind, index: usize, file: &SizeFile, within: f64) -> Option<Size> {
+    fn size(&mut self, axis: Axis, kind: LengthKind, index: usize, file: &SizeFile, within: f64) -> Option<Size> {
         let index = index.to_string();
         let at = [axis.name(), kind.field(), &index];
         let path = [&at[..], &["length"]].concat();
@@ -110,7 +110,7 @@ impl Reader<'_> {
 
     /// A scale comes from lengths of one kind far enough apart.
     fn apart(&mut self, axis: Axis, sizes: &[Size]) {
-        let spans = Kind::ALL.map(|kind| {
+        let spans = LengthKind::ALL.map(|kind| {
             let lengths = || sizes.iter().filter(|s| s.kind == kind).map(|s| s.length);
             lengths().fold(0.0, f64::max) - lengths().fold(f64::INFINITY, f64::min)
         });

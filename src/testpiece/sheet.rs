@@ -4,7 +4,7 @@
 //! the table, notes.
 
 use super::piece::{BAR, BAR_HEIGHT, Distance, NEAR, Piece, WALL_HEIGHT};
-use super::{Axis, Kind};
+use super::{Axis, LengthKind};
 use crate::drawing::dimension::{End, Linear, drawn};
 use crate::drawing::frame::{Notes, TITLE_BLOCK, field_row, rectangle};
 use crate::drawing::paper::{FULL, HALF, Paper};
@@ -14,7 +14,7 @@ use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Point, Sheet, Text, clash};
 use crate::shape::font::wrap;
 use crate::shape::polygon::Outline;
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 use crate::units::{Units, short};
 
 /// Space around the parts, mm.
@@ -47,7 +47,7 @@ const NOTES: [&str; 7] = [
 ];
 
 /// The sheet for `piece`, readings to be in `units`.
-pub fn sheet(piece: &Piece, size: SheetSize, units: Units) -> Sheet {
+pub fn sheet(piece: &Piece, size: PaperSize, units: Units) -> Sheet {
     let paper = Paper::sheet(size, false);
     let [upper, lower] = paper.frame();
     let distances = piece.distances();
@@ -147,17 +147,17 @@ fn dimension(number: usize, distance: &Distance, all: &[Distance], view: &View) 
 fn side_views(distances: &[Distance], at: Point) -> Vec<Group> {
     let mut groups = Vec::new();
     let mut y = at[1];
-    for kind in Kind::ALL {
+    for kind in LengthKind::ALL {
         let numbers: Vec<String> =
             distances.iter().enumerate().filter(|(_, d)| d.kind == kind).map(|(i, _)| (i + 1).to_string()).collect();
         let (heading, above, how) = match kind {
-            Kind::SameWay => (
+            LengthKind::SameWay => (
                 "Same way",
                 BEAM,
                 "The calipers on edge, the end of the beam flat against the outer face of the bar. The depth rod passes \
                  over the bar to the wall; to the far one, along the bar.",
             ),
-            Kind::Outside => (
+            LengthKind::Outside => (
                 "Outside",
                 BEAM + WALL_HEIGHT,
                 "The outside jaws from above: one on the outer face of the bar, one on the far face of the wall, no \
@@ -187,7 +187,7 @@ fn side_views(distances: &[Distance], at: Point) -> Vec<Group> {
 }
 
 /// One of them; the foot of the bar's outer face is at `origin`.
-fn side_view(kind: Kind, origin: Point) -> Vec<Group> {
+fn side_view(kind: LengthKind, origin: Point) -> Vec<Group> {
     let view = View::upright(origin, FULL.factor);
     let area = |[x0, x1]: [f64; 2], [z0, z1]: [f64; 2]| rectangle(view.at([x0, z1]), view.at([x1, z0]));
     let over = NEAR + BAR;
@@ -198,11 +198,11 @@ fn side_view(kind: Kind, origin: Point) -> Vec<Group> {
     piece.path(parts, true, Pen::Wide, Fill::Tint);
     let mut calipers = Group::new(id("calipers"), "figure");
     let pieces = match kind {
-        Kind::SameWay => {
+        LengthKind::SameWay => {
             let rod = 0.5 * BEAM;
             vec![area([-BEAM + 2.0, 0.0], [0.3, BEAM]), area([0.0, NEAR], [rod - 1.0, rod + 1.0])]
         }
-        Kind::Outside => {
+        LengthKind::Outside => {
             let top = BEAM + WALL_HEIGHT;
             let jaw = |x: [f64; 2]| area(x, [1.0, WALL_HEIGHT + 6.0]);
             vec![jaw([-4.0, 0.0]), jaw([over, over + 4.0]), area([-4.0, over + 4.0], [WALL_HEIGHT + 6.0, top])]

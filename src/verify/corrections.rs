@@ -50,7 +50,7 @@ fn may_move(lane: &Lane, by: f64) -> Result<(), NoCorrection> {
 ///
 /// # Errors
 /// [`NoCorrection`] for the first lane that cannot be moved so: the measurements are of something else.
-pub fn of(
+pub fn corrections_from(
     title: &str,
     set: &LaneSet,
     verdicts: &Verdicts,

@@ -1,14 +1,14 @@
 //! Plan, table, notes and, if wanted, a section on one sheet, which chooses paper, scale and arrangement itself: the first of a stated
 //! list on which nothing overlaps.
 
-use super::plan::{Plan, Style, Top};
-use super::section::{Body, Section};
+use super::plan::{PlanView, Style, Top};
+use super::section::{Body, SectionView};
 use crate::drawing::frame::{BARS_HEIGHT, BARS_WIDTH, Notes, TITLE_BLOCK, Title, check_bars, frame};
 use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale, TENTH, TWENTIETH};
 use crate::drawing::table::Table;
 use crate::drawing::{Point, Sheet, clash};
 use crate::layout::Placed;
-use crate::terms::{EdgeFile, ProjectionAngle, SheetSize};
+use crate::terms::{Edge, PaperSize, ProjectionAngle};
 
 /// No sheet takes the drawing without an overlap.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -57,8 +57,8 @@ impl Assembly<'_> {
             let body = self.body.as_ref().map(|body| body(cut));
             let drawing = Drawing {
                 assembly: self,
-                plan: Plan::new(&self.top, style, cut),
-                section: body.as_ref().map(|body| Section::new(body, cut)),
+                plan: PlanView::new(&self.top, style, cut),
+                section: body.as_ref().map(|body| SectionView::new(body, cut)),
                 table: self.table.as_ref().map(|table| table(style)),
                 style,
             };
@@ -78,24 +78,24 @@ impl Assembly<'_> {
 
 /// Papers and scales in the order they are tried: the stated size, or what a printer at home takes first; larger scales
 /// before smaller.
-pub fn candidates(size: Option<SheetSize>, home: SheetSize) -> Vec<(Paper, Scale)> {
+pub fn candidates(size: Option<PaperSize>, home: PaperSize) -> Vec<(Paper, Scale)> {
     turned(match size {
         Some(size) => [FULL, HALF, FIFTH, TENTH, TWENTIETH].map(|s| (size, s)).to_vec(),
         None => vec![
             (home, FULL),
             (home, HALF),
-            (SheetSize::A3, FULL),
-            (SheetSize::A3, HALF),
+            (PaperSize::A3, FULL),
+            (PaperSize::A3, HALF),
             (home, FIFTH),
-            (SheetSize::A3, FIFTH),
-            (SheetSize::A3, TENTH),
-            (SheetSize::A3, TWENTIETH),
+            (PaperSize::A3, FIFTH),
+            (PaperSize::A3, TENTH),
+            (PaperSize::A3, TWENTIETH),
         ],
     })
 }
 
 /// Each paper upright, then level.
-pub fn turned(order: Vec<(SheetSize, Scale)>) -> Vec<(Paper, Scale)> {
+pub fn turned(order: Vec<(PaperSize, Scale)>) -> Vec<(Paper, Scale)> {
     let turned = |(size, scale)| [false, true].map(|landscape| (Paper::sheet(size, landscape), scale));
     order.into_iter().flat_map(turned).collect()
 }
@@ -111,13 +111,13 @@ pub fn cut_lane(lanes: &[Placed], style: Style) -> Option<&Placed> {
             Style::Tabular => of_edge.get(of_edge.len() / 2).copied(),
         }
     };
-    pick(EdgeFile::Near).or_else(|| pick(EdgeFile::Far))
+    pick(Edge::Near).or_else(|| pick(Edge::Far))
 }
 
 struct Drawing<'p, 'a> {
     assembly: &'p Assembly<'a>,
-    plan: Plan<'p, 'a>,
-    section: Option<Section<'p, 'a>>,
+    plan: PlanView<'p, 'a>,
+    section: Option<SectionView<'p, 'a>>,
     table: Option<Table>,
     style: Style,
 }

@@ -6,7 +6,7 @@ use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Mark, Point, Text};
 use crate::layout::Placed;
 use crate::shape::font::width;
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 
 /// How fence distances are given.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,14 +52,14 @@ pub struct Top<'a> {
 }
 
 /// The plan, ready to be drawn at some scale.
-pub struct Plan<'p, 'a> {
+pub struct PlanView<'p, 'a> {
     top: &'p Top<'a>,
     style: Style,
     /// The lane that the section is cut through.
     cut: &'p Placed,
 }
 
-impl<'p, 'a> Plan<'p, 'a> {
+impl<'p, 'a> PlanView<'p, 'a> {
     /// The plan of `top`, cut through the lane `cut`.
     pub fn new(top: &'p Top<'a>, style: Style, cut: &'p Placed) -> Self {
         Self { top, style, cut }
@@ -72,11 +72,11 @@ impl<'p, 'a> Plan<'p, 'a> {
 
     /// Paper needed around the board, mm: left, right, above, below.
     pub fn around(&self, scale: f64) -> [f64; 4] {
-        [self.beside(EdgeFile::Near, scale) + CUT + OVERALL, self.beside(EdgeFile::Far, scale) + CUT, 11.0, 3.0]
+        [self.beside(Edge::Near, scale) + CUT + OVERALL, self.beside(Edge::Far, scale) + CUT, 11.0, 3.0]
     }
 
     /// Width of the lettering beside an edge.
-    fn beside(&self, edge: EdgeFile, scale: f64) -> f64 {
+    fn beside(&self, edge: Edge, scale: f64) -> f64 {
         let of = |(i, p): (usize, &Placed)| match self.style {
             Style::Tabular => width(&(i + 1).to_string(), SMALL, false),
             Style::Dimensioned => {
@@ -102,10 +102,10 @@ impl<'p, 'a> Plan<'p, 'a> {
     }
 
     /// The edge a lane registers on, as `y` of the plan, and the sense in which its fence lies.
-    fn edge_y(&self, edge: EdgeFile) -> (f64, f64) {
+    fn edge_y(&self, edge: Edge) -> (f64, f64) {
         match edge {
-            EdgeFile::Near => (0.0, 1.0),
-            EdgeFile::Far => (self.top.depth, -1.0),
+            Edge::Near => (0.0, 1.0),
+            Edge::Far => (self.top.depth, -1.0),
         }
     }
 
@@ -137,8 +137,8 @@ impl<'p, 'a> Plan<'p, 'a> {
         let (edge, _) = self.edge_y(placed.edge);
         let at = view.at([placed.centre, edge]);
         let (side, anchor) = match placed.edge {
-            EdgeFile::Near => (-1.0, Anchor::End),
-            EdgeFile::Far => (1.0, Anchor::Start),
+            Edge::Near => (-1.0, Anchor::End),
+            Edge::Far => (1.0, Anchor::Start),
         };
         let mut name = Group::new(format!("label-{}", request.id), "lane-label")
             .with("lane", &request.id)
@@ -163,7 +163,7 @@ impl<'p, 'a> Plan<'p, 'a> {
     fn overall(&self, view: &View) -> Vec<Group> {
         let (length, depth) = (self.top.length, self.top.depth);
         let corner = |x: f64, y: f64| view.at([x, y]);
-        let left = view.at([0.0, 0.0])[0] - self.beside(EdgeFile::Near, view.scale) - CUT - OVERALL + 5.5;
+        let left = view.at([0.0, 0.0])[0] - self.beside(Edge::Near, view.scale) - CUT - OVERALL + 5.5;
         let make = |id: &'static str, value: f64, ends: [Point; 2], through: Point, along: Point| {
             let linear = Linear {
                 ends,
@@ -187,8 +187,8 @@ impl<'p, 'a> Plan<'p, 'a> {
     fn cutting_plane(&self, view: &View) -> Group {
         let mut group = Group::new("cutting-plane", "note").with("lane", &self.cut.lane.request.id);
         let y = view.at([self.cut.centre, 0.0])[1];
-        let near = view.at([0.0, 0.0])[0] - self.beside(EdgeFile::Near, view.scale);
-        let far = view.at([0.0, self.top.depth])[0] + self.beside(EdgeFile::Far, view.scale);
+        let near = view.at([0.0, 0.0])[0] - self.beside(Edge::Near, view.scale);
+        let far = view.at([0.0, self.top.depth])[0] + self.beside(Edge::Far, view.scale);
         for (x, outward) in [(near, -1.0), (far, 1.0)] {
             let (a, b) = (x + outward * 1.0, x + outward * 6.0);
             group.line([a, y], [b, y], Pen::Wide);

@@ -13,7 +13,7 @@ use crate::drawing::{Anchor, Group, Point, Text};
 use crate::layout::Placed;
 use crate::shape::polygon::{Region, microns};
 use crate::solve::contact;
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 
 /// Space between hatch lines, mm of paper.
 const PITCH: f64 = 2.5;
@@ -82,7 +82,7 @@ impl Body<'_> {
 }
 
 /// A section, ready to be drawn at some scale.
-pub struct Section<'p, 'a> {
+pub struct SectionView<'p, 'a> {
     body: &'p Body<'a>,
     placed: &'p Placed,
     figure: Figure,
@@ -97,7 +97,7 @@ const TITLE: f64 = 3.0;
 /// Paper needed around the block's outline (depth wide, its height high), mm: left, right, above, below.
 pub type Around = [f64; 4];
 
-impl<'p, 'a> Section<'p, 'a> {
+impl<'p, 'a> SectionView<'p, 'a> {
     /// The section at the middle of a lane.
     pub fn new(body: &'p Body<'a>, placed: &'p Placed) -> Self {
         let lane = &placed.lane;
@@ -113,7 +113,7 @@ impl<'p, 'a> Section<'p, 'a> {
     }
 
     fn far(&self) -> bool {
-        self.placed.edge == EdgeFile::Far
+        self.placed.edge == Edge::Far
     }
 
     /// Extent of the guide beyond its edge, above the apron and below it, mm of the model.

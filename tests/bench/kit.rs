@@ -9,7 +9,7 @@ use stopwright::input::length::Length;
 use stopwright::kit::advice::{self, Advice};
 use stopwright::kit::interval::Bench;
 use stopwright::kit::report::report;
-use stopwright::kit::{Kit, fences};
+use stopwright::kit::{Kit, PlannedKit, fences};
 use stopwright::lane::BlockEdge;
 
 const BLADES: [usize; 3] = [10, 1000, 10_000];
@@ -63,7 +63,7 @@ fn bench(guide: &Guide) -> Bench<'_> {
 }
 
 fn advise(kit: &Kit) -> Vec<Advice> {
-    kit.blades.iter().map(advice::of).collect()
+    kit.blades.iter().map(advice::advise).collect()
 }
 
 #[divan::bench(args = BLADES)]
@@ -88,10 +88,9 @@ fn c_fences(bencher: Bencher, blades: usize) {
 #[divan::bench(args = BLADES)]
 fn d_report(bencher: Bencher, blades: usize) {
     let (kit, guide) = (kit(blades), guide());
-    let advice = advise(&kit);
     let bench = bench(&guide);
-    let plan = fences::plan(&kit, &advice, &bench);
-    bencher.bench(|| black_box(report(&kit, &advice, &plan, &bench).fewest));
+    let planned = PlannedKit::new(&kit, &bench);
+    bencher.bench(|| black_box(report(&kit, &planned, &bench).fewest));
 }
 
 /// All of it: text in, the report's values out.
@@ -100,9 +99,8 @@ fn e_all(bencher: Bencher, blades: usize) {
     let (text, guide) = (text(blades), guide());
     bencher.bench(|| {
         let kit = Kit::parse("bench.json", black_box(text.as_bytes()), &NoFiles).expect("a sound kit");
-        let advice = advise(&kit);
         let bench = bench(&guide);
-        let plan = fences::plan(&kit, &advice, &bench);
-        black_box(report(&kit, &advice, &plan, &bench).fewest)
+        let planned = PlannedKit::new(&kit, &bench);
+        black_box(report(&kit, &planned, &bench).fewest)
     });
 }

@@ -33,7 +33,7 @@ fn main() {
     for (name, labels) in [("sunk", Labels::Sunk), ("raised", Labels::Raised)] {
         demo.block.labels = labels;
         let layout = labelled::plan(&demo);
-        let stack = slabs::of(&layout);
+        let stack = slabs::stack_of(&layout);
         let mut case = timed(&format!("demo, {name}"), layout.lanes.len(), &stack);
         if with_polygons {
             case["slabs"] = stack.slabs.iter().map(|s| json!({ "z": s.z, "region": s.region })).collect();
@@ -42,20 +42,20 @@ fn main() {
     }
     for lanes in LANES {
         let layout = labelled::plan(&labelled::job(lanes));
-        cases.push(timed(&format!("{lanes} lanes, sunk"), lanes, &slabs::of(&layout)));
+        cases.push(timed(&format!("{lanes} lanes, sunk"), lanes, &slabs::stack_of(&layout)));
     }
     println!("{}", json!({ "cases": cases, "stl_of_make": stl_of_make() }));
 }
 
 /// All times of one stack, seconds.
 fn timed(name: &str, lanes: usize, stack: &Stack) -> Value {
-    let block = solid::of_stack(stack.clone()).expect("sound");
+    let block = solid::build(stack.clone()).expect("sound");
     let mesh = &block.mesh;
     let ready = triangles(mesh);
-    let mesh_alone = median(|| (), |()| mesh::of(stack, &levels::of(stack)));
-    let checked = median(|| stack.clone(), solid::of_stack);
+    let mesh_alone = median(|| (), |()| mesh::triangulate(stack, &levels::levels_of(stack)));
+    let checked = median(|| stack.clone(), solid::build);
     let with_shell = (ready.len() <= SHELL_UP_TO)
-        .then(|| median(|| stack.clone(), |s| (shell::build(&s).expect("closed"), solid::of_stack(s))));
+        .then(|| median(|| stack.clone(), |s| (shell::build(&s).expect("closed"), solid::build(s))));
     let stl = median(|| (), |()| stl::write(mesh, "bench").expect("written"));
     let bare = median(Vec::new, |mut bytes: Vec<u8>| stl_io::write_stl(&mut bytes, ready.iter()).map(|()| bytes));
     json!({

@@ -13,7 +13,7 @@ use stopwright::jig::files;
 use stopwright::job::Job;
 use stopwright::layout::split::{self, Room};
 use stopwright::make;
-use stopwright::solid::Block;
+use stopwright::solid::Solid;
 use stopwright::solve::trial;
 use stopwright::{lane, lanes};
 
@@ -43,7 +43,7 @@ fn plan(job: &Job) -> Layout {
     block::lay_out(job, &set).expect("nothing is refused")
 }
 
-fn block(layout: &Layout) -> Block {
+fn block(layout: &Layout) -> Solid {
     slabs::build(layout).expect("sound")
 }
 

@@ -10,14 +10,14 @@ use super::solids::hold_shell_against_mesh;
 use super::support::{any_job, job_of, laid_out, parsed};
 use stopwright::block::files::Printed;
 use stopwright::block::{self, check, files, regions, slabs};
+use stopwright::format::Wanted;
 use stopwright::format::stl;
 use stopwright::lanes;
 use stopwright::layout::order;
-use stopwright::format::Wanted;
 use stopwright::make::{self, Made, NotMade};
-use stopwright::solid::probe::ALLOWED;
 use stopwright::shape::polygon::{self, doubled_area};
-use stopwright::terms::EdgeFile;
+use stopwright::solid::probe::ALLOWED;
+use stopwright::terms::Edge;
 use stopwright::units::fixed;
 
 proptest! {
@@ -93,8 +93,8 @@ fn lanes_are_as_wide_as_their_blades_need_and_end_lanes_let_the_whole_face_bear(
         assert!(placed.centre >= face / 2.0 - 1e-9 && layout.length - placed.centre >= face / 2.0 - 1e-9);
     }
     let of = |edge| layout.lanes.iter().filter(move |p| p.edge == edge).map(|p| p.lane.setting.fence_distance);
-    assert!(of(EdgeFile::Near).is_sorted_by(|a, b| a >= b), "near edge by falling projection");
-    assert!(of(EdgeFile::Far).is_sorted_by(|a, b| a <= b), "far edge by rising projection");
+    assert!(of(Edge::Near).is_sorted_by(|a, b| a >= b), "near edge by falling projection");
+    assert!(of(Edge::Far).is_sorted_by(|a, b| a <= b), "far edge by rising projection");
 }
 
 #[test]
@@ -163,7 +163,7 @@ fn the_volume_of_a_plain_block_is_board_and_island() {
     assert_relative_eq!(slabs::build(&layout).unwrap().mesh.volume(), by_hand, max_relative = 1e-12);
 }
 
-/// The gauge itself: a mesh that was tampered with is found out.
+/// The check itself: a mesh that was tampered with is found out.
 #[test]
 fn a_shifted_fence_is_measured() {
     let (_, layout) = laid_out(&job_of(2, 1));
@@ -199,7 +199,7 @@ fn the_stl_has_the_formats_layout() {
 #[test]
 fn regions_wind_the_right_way() {
     let (_, layout) = laid_out(&job_of(4, 3));
-    let r = regions::of(&layout);
+    let r = regions::regions_of(&layout);
     for region in [&r.board, &r.foot, &r.grooved, &r.island] {
         assert!(doubled_area(&region[0]) > 0);
         assert!(region[1..].iter().all(|hole| doubled_area(hole) < 0));

@@ -9,13 +9,12 @@ use tempfile::tempdir;
 use super::support::run;
 use stopwright::card::files::card_sheets;
 use stopwright::drawing::clash;
-use stopwright::drawing::paper::Size;
 use stopwright::format::Wanted;
 use stopwright::job::Job;
 use stopwright::kit::advice;
 use stopwright::lane::Bevel;
 use stopwright::make;
-use stopwright::terms::SheetSize;
+use stopwright::terms::PaperSize;
 use stopwright::{card, lanes};
 
 const KIT: &str = "examples/alder-lane-kit.json";
@@ -35,7 +34,7 @@ fn every_bevel_is_on_its_blades_card() {
     let cards = card::cards(kit, &job.guide, &set);
     assert_eq!(cards.len(), kit.blades.len());
     for (card, blade) in cards.iter().zip(&kit.blades) {
-        let advised = advice::of(blade);
+        let advised = advice::advise(blade);
         let wanted = [(Bevel::Primary, advised.primary.angle), (Bevel::Micro, advised.micro.angle)];
         assert_eq!(card.blade, blade.name);
         for (setting, (bevel, angle)) in card.settings.iter().zip(wanted) {
@@ -59,7 +58,7 @@ fn cards_are_clear_on_every_paper() {
     let set = lanes::of_job(&Job { kit: Some(kit.clone()), ..job.clone() }).expect("lanes");
     let cards = card::cards(&kit, &job.guide, &set);
     let sizes =
-        [SheetSize::A4.into(), SheetSize::A3.into(), SheetSize::Letter.into(), Size::A5, Size::HalfLetter, Size::Index];
+        [PaperSize::A4, PaperSize::A3, PaperSize::Letter, PaperSize::A5, PaperSize::HalfLetter, PaperSize::Index];
     for units in [stopwright::units::Units::Mm, stopwright::units::Units::Inch] {
         let job = Job { units, ..job.clone() };
         for size in sizes {

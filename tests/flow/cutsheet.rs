@@ -9,7 +9,7 @@ use stopwright::drawing::{Mark, Sheet, clash};
 use stopwright::jig::sheets::template;
 use stopwright::jig::{self, Jig, board, files, sheets, work};
 use stopwright::job::{Job, WoodOptions};
-use stopwright::terms::EdgeFile;
+use stopwright::terms::Edge;
 use stopwright::units::{InchFraction, Units};
 use stopwright::views::side_view::{self, Stand};
 use stopwright::wood::timber::{self, Climate};
@@ -130,8 +130,8 @@ fn sound(jig: &Jig) {
             assert!(apart(fence.x, other.x) || apart(fence.y, other.y), "{fence:?} {other:?}");
         }
         let front = match fence.edge {
-            EdgeFile::Near => fence.y[0],
-            EdgeFile::Far => jig.depth - fence.y[1],
+            Edge::Near => fence.y[0],
+            Edge::Far => jig.depth - fence.y[1],
         };
         for lane in &fence.lanes {
             let placed = &jig.lanes[*lane];
@@ -165,8 +165,8 @@ fn every_apron_is_free_over_its_blade() {
     for placed in &jig.lanes {
         let half = placed.blade_width / 2.0 + 1.0;
         let apron = match placed.edge {
-            EdgeFile::Near => [0.0, placed.lane.fence()],
-            EdgeFile::Far => [jig.depth - placed.lane.fence(), jig.depth],
+            Edge::Near => [0.0, placed.lane.fence()],
+            Edge::Far => [jig.depth - placed.lane.fence(), jig.depth],
         };
         for fence in &jig.fences {
             let beside = fence.x[1] <= placed.centre - half || fence.x[0] >= placed.centre + half;

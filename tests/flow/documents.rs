@@ -124,7 +124,7 @@ fn print_sheets() -> Vec<Vec<u8>> {
     let job = parsed(&serde_json::from_slice(&fs::read(demo()).unwrap()).unwrap());
     let set = lanes::of_job(&job).unwrap();
     let layout = block::lay_out(&job, &set).unwrap();
-    let stack = slabs::of(&layout);
+    let stack = slabs::stack_of(&layout);
     let picture = picture::picture(&stack, &layout.named(), picture::USUAL);
     printing::sheets(&job, &layout, None, &[("block", &stack)], &picture).iter().map(svg::write).collect()
 }

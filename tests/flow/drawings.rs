@@ -11,7 +11,7 @@ use stopwright::drawing::style::{NARROW, WIDE};
 use stopwright::drawing::{Mark, Sheet, clash};
 use stopwright::guide::named::{GUIDES, TOOLS};
 use stopwright::lanes;
-use stopwright::terms::{ProjectionAngle, SheetSize};
+use stopwright::terms::{PaperSize, ProjectionAngle};
 use stopwright::views::side_view::{self, Stand};
 
 fn sheet_of(value: &serde_json::Value) -> Sheet {
@@ -84,12 +84,12 @@ fn side_views_are_clear_for_every_guide_and_tool() {
 #[test]
 fn sheets_have_their_standard_sizes() {
     let extent = |size, landscape| Paper::sheet(size, landscape).extent();
-    assert_eq!(extent(SheetSize::A4, false), [210.0, 297.0]);
-    assert_eq!(extent(SheetSize::A3, true), [420.0, 297.0]);
-    let [w, h] = extent(SheetSize::Letter, false);
+    assert_eq!(extent(PaperSize::A4, false), [210.0, 297.0]);
+    assert_eq!(extent(PaperSize::A3, true), [420.0, 297.0]);
+    let [w, h] = extent(PaperSize::Letter, false);
     assert!((w - 8.5 * 25.4).abs() < 1e-9 && (h - 11.0 * 25.4).abs() < 1e-9);
     // ISO 5457: 20 mm filing margin, 10 mm elsewhere.
-    assert_eq!(Paper::sheet(SheetSize::A4, false).frame(), [[20.0, 10.0], [200.0, 287.0]]);
+    assert_eq!(Paper::sheet(PaperSize::A4, false).frame(), [[20.0, 10.0], [200.0, 287.0]]);
 }
 
 #[test]

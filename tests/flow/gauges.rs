@@ -14,14 +14,14 @@ use stopwright::drawing::{Mark, clash};
 use stopwright::format::stl;
 use stopwright::gauges::bevel::{End, Notch};
 use stopwright::gauges::check::{self, Mismeasured};
-use stopwright::gauges::section::Section;
+use stopwright::gauges::section::CutSection;
 use stopwright::gauges::sheets::{self, cuts};
 use stopwright::gauges::{self, Plate, Shape, Wanted, files};
 use stopwright::job::PrintOptions;
 use stopwright::profile::job::ScaleFile;
 use stopwright::shape::polygon::doubled_area;
 use stopwright::stones::camber::curve::Curve;
-use stopwright::terms::SheetSize;
+use stopwright::terms::PaperSize;
 use stopwright::units::Units;
 use stopwright::{make, solid};
 
@@ -35,7 +35,7 @@ fn wanted(angles: &[f64], tolerance: f64, thickness: f64) -> Wanted {
         print: PrintOptions::default(),
         title: "Alder Lane".into(),
         units: Units::Mm,
-        paper: SheetSize::A4,
+        paper: PaperSize::A4,
     }
 }
 
@@ -173,7 +173,7 @@ proptest! {
         asked.print.bed = [bed, bed];
         asked.print.scale = scaled.then_some(ScaleFile { x: 0.9961, y: 1.0023, within: None });
         asked.units = if inches { Units::Inch } else { Units::Mm };
-        asked.paper = if letter { SheetSize::Letter } else { SheetSize::A4 };
+        asked.paper = if letter { PaperSize::Letter } else { PaperSize::A4 };
         match files::gauges(&asked, &()) {
             Ok(made) => {
                 for (plate, block) in made.plates.iter().zip(&made.blocks) {
@@ -201,9 +201,9 @@ fn a_file_that_is_off_is_seen() {
     asked.square_width = Some(60.0);
     let plates = gauges::plan(&asked).unwrap();
     for plate in &plates {
-        let sound = stl::write(&solid::of_stack(plate.stack()).unwrap().mesh, "x").unwrap();
+        let sound = stl::write(&solid::build(plate.stack()).unwrap().mesh, "x").unwrap();
         assert!(check::stl(&sound, plate, [1.0; 3]).is_ok(), "{}", plate.name);
-        let mut sheared = solid::of_stack(plate.stack()).unwrap().mesh;
+        let mut sheared = solid::build(plate.stack()).unwrap().mesh;
         for corner in &mut sheared.corners {
             corner[0] += 0.0004 * corner[1];
             corner[1] += 0.0001 * corner[0];
@@ -211,7 +211,7 @@ fn a_file_that_is_off_is_seen() {
         let off = check::stl(&stl::write(&sheared, "x").unwrap(), plate, [1.0; 3]);
         assert!(matches!(off, Err(Mismeasured::Off(_))), "{}: {off:?}", plate.name);
         assert!(matches!(check::stl(&[0; 10], plate, [1.0; 3]), Err(Mismeasured::Unreadable { .. })));
-        assert!(matches!(check::section(&Section::default(), plate, "x"), Err(Mismeasured::Missing { .. })));
+        assert!(matches!(check::section(&CutSection::default(), plate, "x"), Err(Mismeasured::Missing { .. })));
         // A scale that the file was not written with is seen as well: only right angles do not feel it.
         let scaled = check::stl(&sound, plate, [1.002, 1.0, 1.0]);
         assert!(scaled.is_err(), "{}", plate.name);
@@ -219,7 +219,7 @@ fn a_file_that_is_off_is_seen() {
     let cuts = String::from_utf8(stopwright::format::dxf::write(&cuts::layers(&plates))).unwrap();
     for (plate, origin) in plates.iter().zip(cuts::origins(&plates)) {
         let layer = cuts::cut_layer(plate);
-        let section = |text: &str| Section::of_dxf(text.as_bytes(), layer.as_str(), origin);
+        let section = |text: &str| CutSection::of_dxf(text.as_bytes(), layer.as_str(), origin);
         assert!(check::section(&section(&cuts), plate, "gauges.dxf").is_ok());
         assert!(check::section(&section(&cuts.replace(layer.as_str(), "OTHER")), plate, "gauges.dxf").is_err());
     }
@@ -228,7 +228,7 @@ fn a_file_that_is_off_is_seen() {
 /// The angles that a sheet states are those of the notches, and its outlines are the plates' at full size.
 #[test]
 fn sheets_state_what_the_plates_are() {
-    for paper in [SheetSize::A4, SheetSize::Letter] {
+    for paper in [PaperSize::A4, PaperSize::Letter] {
         let mut asked = wanted(&[20.0, 25.0, 32.5], 0.5, 3.2);
         asked.square_width = Some(60.0);
         asked.paper = paper;

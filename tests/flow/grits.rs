@@ -9,7 +9,7 @@ use stopwright::stones::grits::tables::Standard;
 use stopwright::stones::grits::{Grade, judge};
 
 fn all() -> Vec<Grade> {
-    let of = |s: Standard| s.grades().iter().filter_map(move |(n, _)| Grade::of(s, *n));
+    let of = |s: Standard| s.grades().iter().filter_map(move |(n, _)| Grade::of_standard(s, *n));
     Standard::ALL.into_iter().flat_map(of).collect()
 }
 

@@ -34,7 +34,7 @@ fn kit_of(blades: Value) -> Kit {
 }
 
 fn advised(kit: &Kit) -> Vec<Advice> {
-    kit.blades.iter().map(advice::of).collect()
+    kit.blades.iter().map(advice::advise).collect()
 }
 
 fn bench(guide: &Guide, tolerance: f64) -> Bench<'_> {
@@ -182,7 +182,7 @@ fn a_kits_lanes_are_laid_out_verified_and_corrected_like_any_other() {
     let readings =
         readings::Readings::parse("m.json", measured.to_string().as_bytes(), &set).unwrap_or_else(|e| panic!("{e}"));
     let verdicts = verdict::judge(&set, &readings, job.tolerance, verdict::Rule::Simple).unwrap();
-    let corrections = corrections::of(&job.title, &set, &verdicts, None).unwrap();
+    let corrections = corrections::corrections_from(&job.title, &set, &verdicts, None).unwrap();
     let bytes = serde_json::to_vec(&corrections).unwrap();
     let fences: Vec<f64> = set.lanes.iter().map(|l| l.fence()).collect();
     corrections::apply("c.json", &bytes, &job.title, &mut set).unwrap();

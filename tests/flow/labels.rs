@@ -13,7 +13,7 @@ use stopwright::block::{self, Layout, regions, slabs};
 use stopwright::lanes;
 use stopwright::shape::lines::{Label, overlap, wall};
 use stopwright::shape::polygon::{Outline, Region};
-use stopwright::terms::{EdgeFile, Labels};
+use stopwright::terms::{Edge, Labels};
 
 type Shapes = Vec<Vec<Vec<[f64; 2]>>>;
 
@@ -48,7 +48,7 @@ proptest! {
         let job = parsed(&value);
         let Ok(set) = lanes::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
         let Ok(layout) = block::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
-        let regions = regions::of(&layout);
+        let regions = regions::regions_of(&layout);
         // On the island, a wall away from its sides.
         let (letters, island) = (shapes(&regions.letters), shapes(&regions.island));
         // Around the tip of a notch a distance is an arc; a mitre would ask for more.
@@ -99,11 +99,11 @@ fn each_lane_says_its_tool_angle_and_projection_toward_its_own_edge() {
         let first = label.lines[0].at[1];
         let last = label.lines[label.lines.len() - 1].at[1];
         match placed.edge {
-            EdgeFile::Near => {
+            Edge::Near => {
                 assert!((low[1] - placed.lane.fence() - wall(0.4)).abs() < 1e-6);
                 assert!(first > last && label.lines.iter().all(|l| !l.turned));
             }
-            EdgeFile::Far => {
+            Edge::Far => {
                 assert!((layout.depth - high[1] - placed.lane.fence() - wall(0.4)).abs() < 1e-6);
                 assert!(first < last && label.lines.iter().all(|l| l.turned));
             }
@@ -174,7 +174,7 @@ fn without_labels_nothing_is_lettered_and_the_island_is_thinner() {
     value["block"] = json!({ "labels": "none" });
     let (_, without) = laid_out(&value);
     assert_eq!(without.labels, Labels::None);
-    assert!(without.lettering.labels.is_empty() && regions::of(&without).letters.is_empty());
+    assert!(without.lettering.labels.is_empty() && regions::regions_of(&without).letters.is_empty());
     assert!(without.depth < with.depth);
 }
 

@@ -13,11 +13,11 @@ use stopwright::drawing::axonometric::Direction;
 use stopwright::drawing::clash;
 use stopwright::format::{png, step, svg, threemf};
 use stopwright::shape::stack::Stack;
-use stopwright::solid::{Block, shell};
+use stopwright::solid::{Solid, shell};
 
 const TITLE: &str = "Ålder \"Lane\" <tools> & more, it's 30°";
 
-fn block(irons: usize, chisels: usize) -> Block {
+fn block(irons: usize, chisels: usize) -> Solid {
     let mut value = job_of(irons, chisels);
     value["title"] = json!(TITLE);
     slabs::build(&laid_out(&value).1).unwrap()

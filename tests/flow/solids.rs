@@ -18,8 +18,8 @@ use stopwright::lanes;
 use stopwright::shape::polygon::{self, Corner, Outline};
 use stopwright::shape::stack::{Slab, Stack};
 use stopwright::solid::mesh::Mesh;
-use stopwright::solid::{self, Block, NotSound, shell};
-use stopwright::terms::{EdgeFile, Labels};
+use stopwright::solid::{self, NotSound, Solid, shell};
+use stopwright::terms::{Edge, Labels};
 
 /// A solid of cells: which are full, column by column, layer by layer, between uneven cuts.
 #[derive(Debug, Clone)]
@@ -134,7 +134,7 @@ fn same(a: f64, b: f64) -> bool {
 }
 
 /// Holds a block's shell, as truck closes and meshes it, against its mesh.
-pub fn hold_shell_against_mesh(block: &Block) {
+pub fn hold_shell_against_mesh(block: &Solid) {
     let shell = shell::build(&block.stack).unwrap();
     assert_eq!(shell.shell_condition(), ShellCondition::Closed);
     assert_relative_eq!(shell.triangulation(0.01).to_polygon().volume(), block.mesh.volume(), max_relative = 1e-9);
@@ -146,7 +146,7 @@ proptest! {
     /// Volume and surface counted cell by cell; refused exactly where the solid touches itself in an edge.
     #[test]
     fn the_mesh_of_any_cells_bounds_these_cells(cells in any_cells()) {
-        match solid::of_stack(cells.stack()) {
+        match solid::build(cells.stack()) {
             Ok(block) => {
                 prop_assert!(!cells.touches_itself());
                 prop_assert_eq!(block.mesh.open_edges(), 0);
@@ -188,9 +188,9 @@ fn the_shell_of_a_lettered_block_is_the_solid_of_its_mesh() {
     for labels in ["sunk", "raised"] {
         let mut value = job_of(2, 1);
         value["block"] = json!({ "labels": labels });
-        let stack = slabs::of(&laid_out(&value).1);
+        let stack = slabs::stack_of(&laid_out(&value).1);
         assert!(stack.slabs.last().unwrap().region.len() > 40, "lettering");
-        hold_shell_against_mesh(&solid::of_stack(stack).unwrap());
+        hold_shell_against_mesh(&solid::build(stack).unwrap());
     }
 }
 
@@ -201,7 +201,7 @@ fn oblique_sides_are_split_where_corners_lie_on_them() {
     let triangle = vec![[0, 0], [900, 0], [0, 600]];
     // Its oblique side bears two of the small one's corners.
     let inner = vec![[300, 100], [600, 200], [300, 400]];
-    let block = solid::of_stack(Stack { slabs: vec![slab(0, vec![triangle]), slab(500, vec![inner])] }).unwrap();
+    let block = solid::build(Stack { slabs: vec![slab(0, vec![triangle]), slab(500, vec![inner])] }).unwrap();
     assert_relative_eq!(block.mesh.volume(), (0.27 + 0.045) * 0.5, max_relative = 1e-12);
     hold_shell_against_mesh(&block);
 }
@@ -213,9 +213,9 @@ fn a_region_that_winds_the_wrong_way_is_refused() {
     let hole: Outline = vec![[3000, 3000], [3000, 6000], [6000, 6000], [6000, 3000]];
     let stack =
         |hole: &Outline| Stack { slabs: vec![Slab { z: [0, 1000], region: vec![plate.clone(), hole.clone()] }] };
-    assert_relative_eq!(solid::of_stack(stack(&hole)).unwrap().mesh.volume(), 72.0, max_relative = 1e-12);
+    assert_relative_eq!(solid::build(stack(&hole)).unwrap().mesh.volume(), 72.0, max_relative = 1e-12);
     let wrong: Outline = hole.iter().rev().copied().collect();
-    assert!(solid::of_stack(stack(&wrong)).is_err());
+    assert!(solid::build(stack(&wrong)).is_err());
 }
 
 /// Every ray against every triangle of the file, as `stl_io` indexes it: the plain way to measure, and a slow one.
@@ -226,7 +226,7 @@ fn plainly_measured(stl: &[u8], layout: &Layout) -> Vec<check::Reading> {
     let of = |placed: &stopwright::layout::Placed| {
         let at = |x: f64, z: f64| {
             let hits = walls.iter().filter_map(|t| crossing(t, x, z));
-            if placed.edge == EdgeFile::Near { hits.reduce(f64::min) } else { hits.reduce(f64::max) }.unwrap()
+            if placed.edge == Edge::Near { hits.reduce(f64::min) } else { hits.reduce(f64::max) }.unwrap()
         };
         let heights = [layout.thickness / 2.0, layout.thickness + placed.lane.setting.section.thickness];
         let measured = [-1.0, 1.0].map(|side| {
@@ -247,15 +247,15 @@ fn crossing(triangle: &[[f64; 3]; 3], x: f64, z: f64) -> Option<f64> {
     meets.then(|| (0..3).map(|i| weights[i] * triangle[i][1]).sum::<f64>() / total)
 }
 
-/// One fence after the other is moved by 2 µm: the gauge names that lane.
+/// One fence after the other is moved by 2 µm: the check names that lane.
 #[test]
 fn the_gauge_notices_each_fence_that_is_moved() {
     let (_, layout) = laid_out(&job_of(6, 6));
     let block = slabs::build(&layout).unwrap();
     for placed in &layout.lanes {
         let y = match placed.edge {
-            EdgeFile::Near => placed.lane.fence(),
-            EdgeFile::Far => layout.depth - placed.lane.fence(),
+            Edge::Near => placed.lane.fence(),
+            Edge::Far => layout.depth - placed.lane.fence(),
         };
         let mut mesh = block.mesh.clone();
         let in_lane = |c: &[f64; 3]| c[0] > placed.x[0] - 0.001 && c[0] < placed.x[1] + 0.001;

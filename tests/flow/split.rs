@@ -7,11 +7,11 @@ use stopwright::lane::{BlockOptions, Lane};
 use stopwright::layout::edges::{self, Item, Shared};
 use stopwright::layout::order;
 use stopwright::layout::split::{self, EXACT, Room, Split};
-use stopwright::terms::{EdgeFile, SeatName};
+use stopwright::terms::{Edge, SeatName};
 use stopwright::{block, lanes};
 
 /// Blade width and fence, mm, setting and edge.
-type Wanted = (f64, f64, usize, Option<EdgeFile>);
+type Wanted = (f64, f64, usize, Option<Edge>);
 
 /// Lanes of these sizes; settings of even number are plane irons.
 fn lanes(wanted: &[Wanted]) -> Vec<Lane> {
@@ -53,10 +53,10 @@ fn sharings(items: &[Item], lanes: &[Lane]) -> Vec<Shared> {
     let Some((first, rest)) = items.split_first() else { return vec![Shared::default()] };
     let mut all = Vec::new();
     for shared in sharings(rest, lanes) {
-        for edge in [EdgeFile::Near, EdgeFile::Far] {
+        for edge in [Edge::Near, Edge::Far] {
             if lanes[first.index].request.edge.is_none_or(|asked| asked == edge) {
                 let mut shared = shared.clone();
-                if edge == EdgeFile::Near { &mut shared.near } else { &mut shared.far }.push(first.clone());
+                if edge == Edge::Near { &mut shared.near } else { &mut shared.far }.push(first.clone());
                 all.push(shared);
             }
         }
@@ -108,7 +108,7 @@ fn first_fit(lanes: &[Lane], face: Option<f64>, room: &Room) -> usize {
             near.near.push(item.clone());
             far.far.push(item.clone());
             let asked = lanes[item.index].request.edge;
-            let tried = [(EdgeFile::Near, near), (EdgeFile::Far, far)];
+            let tried = [(Edge::Near, near), (Edge::Far, far)];
             tried.into_iter().find(|(edge, b)| asked.is_none_or(|a| a == *edge) && fits(b, room)).map(|t| t.1)
         };
         for block in &mut blocks {
@@ -138,7 +138,7 @@ fn sound(lanes: &[Lane], face: Option<f64>, room: &Room, split: &Split) -> Resul
         let mut held: Vec<&Item> = block.shared.near.iter().chain(&block.shared.far).collect();
         held.sort_by_key(|i| i.index);
         prop_assert_eq!(held, block.lanes.iter().map(|&i| &items[i]).collect::<Vec<_>>());
-        for (edge, half) in [(EdgeFile::Near, &block.shared.near), (EdgeFile::Far, &block.shared.far)] {
+        for (edge, half) in [(Edge::Near, &block.shared.near), (Edge::Far, &block.shared.far)] {
             prop_assert!(half.iter().all(|i| lanes[i.index].request.edge.is_none_or(|asked| asked == edge)));
         }
         let oversize = block.lanes.len() == 1 && split.oversize.contains(&block.lanes[0]);
@@ -149,7 +149,7 @@ fn sound(lanes: &[Lane], face: Option<f64>, room: &Room, split: &Split) -> Resul
 
 /// Lanes, face and bed: settings of several lanes on round numbers, or every lane for itself.
 fn any_case(n: std::ops::RangeInclusive<usize>) -> impl Strategy<Value = (Vec<Wanted>, Option<f64>, Room)> {
-    let edge = || prop_oneof![4 => Just(None), 1 => Just(Some(EdgeFile::Near)), 1 => Just(Some(EdgeFile::Far))];
+    let edge = || prop_oneof![4 => Just(None), 1 => Just(Some(Edge::Near)), 1 => Just(Some(Edge::Far))];
     let round = |from: u32, to: u32| (from..=to).prop_map(|i| f64::from(i) * 5.0);
     let of_setting = (round(2, 13), round(3, 16), edge());
     let settings = (prop::collection::vec(of_setting, 5), prop::collection::vec((0usize..5, 0u32..4), n.clone()))

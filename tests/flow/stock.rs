@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 
-use stopwright::wood::stock::{Area, Board, NoPlan, Piece, Plan, Saw, Stock, battens, plan};
+use stopwright::wood::stock::{Area, Board, CuttingPlan, NoPlan, Piece, Saw, Stock, battens, plan};
 
 fn piece(name: &str, length: f64, width: f64, count: usize, may_turn: bool) -> Piece {
     Piece { name: name.into(), length, width, count, may_turn }
@@ -31,7 +31,7 @@ fn sawn(board: &Board, stock: &Stock) -> Vec<Area> {
 }
 
 /// Everything that must hold of any plan.
-fn check(plan: &Plan, pieces: &[Piece], stock: &Stock) {
+fn check(plan: &CuttingPlan, pieces: &[Piece], stock: &Stock) {
     let mut counts = vec![0; pieces.len()];
     let [ends, sides] = [stock.trim_ends, stock.trim_sides];
     for board in &plan.boards {

@@ -14,10 +14,10 @@ use serde_json::{Value, json};
 use super::support::{file, parsed, refusal, run, stdout};
 use stopwright::drawing::{Mark, clash};
 use stopwright::shape::polygon::Region;
-use stopwright::terms::SheetSize;
+use stopwright::terms::PaperSize;
 use stopwright::testpiece::judge::{Advice, Judged, judge};
 use stopwright::testpiece::piece::{APART, Distance};
-use stopwright::testpiece::{Axis, Kind, Piece, Readings, files, form, sheet};
+use stopwright::testpiece::{Axis, LengthKind, Piece, Readings, files, form, sheet};
 use stopwright::units::Units;
 
 fn piece() -> Piece {
@@ -47,8 +47,8 @@ impl Print {
     fn measured(&self, d: &Distance) -> f64 {
         let datum = crossings(&self.bars, d).into_iter().fold(f64::INFINITY, f64::min);
         match d.kind {
-            Kind::SameWay => crossings(&self.walls, d).into_iter().fold(f64::INFINITY, f64::min) - datum,
-            Kind::Outside => crossings(&self.bars, d).into_iter().fold(f64::NEG_INFINITY, f64::max) - datum,
+            LengthKind::SameWay => crossings(&self.walls, d).into_iter().fold(f64::INFINITY, f64::min) - datum,
+            LengthKind::Outside => crossings(&self.bars, d).into_iter().fold(f64::NEG_INFINITY, f64::max) - datum,
         }
     }
 }
@@ -65,11 +65,12 @@ fn crossings(shapes: &Shapes, d: &Distance) -> Vec<f64> {
 
 /// The file of readings, several for each length.
 fn measured(readings: impl Fn(&Distance) -> Vec<f64>) -> Value {
-    let list = |axis: Axis, kind: Kind| -> Vec<Value> {
+    let list = |axis: Axis, kind: LengthKind| -> Vec<Value> {
         let of = piece().distances().into_iter().filter(move |d| d.axis == axis && d.kind == kind);
         of.map(|d| json!({ "length": d.length, "readings": readings(&d) })).collect()
     };
-    let part = |axis| json!({ "same_way": list(axis, Kind::SameWay), "outside": list(axis, Kind::Outside) });
+    let part =
+        |axis| json!({ "same_way": list(axis, LengthKind::SameWay), "outside": list(axis, LengthKind::Outside) });
     json!({ "format": 1, "units": "mm", "x": part(Axis::X), "y": part(Axis::Y) })
 }
 
@@ -200,7 +201,7 @@ fn facets(stl: &[u8]) -> Vec<([f64; 3], [[f64; 3]; 3])> {
 fn faces_of_the_written_file_look_and_lie_as_meant() {
     for bed in [[220.0, 220.0], [150.0, 300.0]] {
         let piece = Piece::for_bed(bed).unwrap();
-        let made = files::test_piece(&piece, SheetSize::A4, Units::Mm, &()).unwrap();
+        let made = files::test_piece(&piece, PaperSize::A4, Units::Mm, &()).unwrap();
         assert!(made.readings.iter().all(|r| (r.measured - r.distance.length).abs() <= 0.001));
         let facets = facets(&made.artifacts[0].bytes);
         for d in piece.distances() {
@@ -221,8 +222,12 @@ fn faces_of_the_written_file_look_and_lie_as_meant() {
             };
             let datum = at(d.heights[0]).into_iter().reduce(|a, b| if a.0 <= b.0 { a } else { b }).unwrap();
             let (want, other) = match d.kind {
-                Kind::SameWay => (-1.0, at(d.heights[1]).into_iter().reduce(|a, b| if a.0 <= b.0 { a } else { b })),
-                Kind::Outside => (1.0, at(d.heights[1]).into_iter().reduce(|a, b| if a.0 >= b.0 { a } else { b })),
+                LengthKind::SameWay => {
+                    (-1.0, at(d.heights[1]).into_iter().reduce(|a, b| if a.0 <= b.0 { a } else { b }))
+                }
+                LengthKind::Outside => {
+                    (1.0, at(d.heights[1]).into_iter().reduce(|a, b| if a.0 >= b.0 { a } else { b }))
+                }
             };
             let other = other.unwrap();
             assert_eq!((datum.1, other.1), (-1.0, want), "{d:?}");
@@ -237,7 +242,7 @@ fn faces_of_the_written_file_look_and_lie_as_meant() {
 fn the_sheet_is_clear_and_bears_every_length() {
     for bed in [[220.0, 220.0], [150.0, 150.0], [140.0, 300.0]] {
         let piece = Piece::for_bed(bed).unwrap();
-        for size in [SheetSize::A4, SheetSize::Letter] {
+        for size in [PaperSize::A4, PaperSize::Letter] {
             for units in [Units::Mm, Units::Inch] {
                 let sheet = sheet::sheet(&piece, size, units);
                 assert_eq!(clash::find(&sheet), [], "{bed:?} {size:?} {units:?}");

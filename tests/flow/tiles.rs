@@ -9,13 +9,13 @@ use stopwright::drawing::frame::rectangle;
 use stopwright::drawing::style::{Fill, Pen};
 use stopwright::drawing::tiles::{FullSize, TileTitle, Tiling, Untileable, tiles};
 use stopwright::drawing::{Anchor, Group, Mark, Point, Sheet, Text, clash};
-use stopwright::terms::SheetSize;
+use stopwright::terms::PaperSize;
 
 /// As near as the tiles must come to the whole, mm.
 const NEAR: f64 = 0.01;
 const EXACT: [f64; 2] = [100.0, 100.0];
 
-fn tiling(paper: SheetSize, overlap: f64, printed_bar: [f64; 2]) -> Tiling {
+fn tiling(paper: PaperSize, overlap: f64, printed_bar: [f64; 2]) -> Tiling {
     Tiling { paper, overlap, printed_bar }
 }
 
@@ -322,7 +322,7 @@ const SIZES: [([f64; 2], usize); 11] = [
 #[test]
 fn tiles_make_the_whole_and_nothing_overlaps() {
     for (size, lanes) in SIZES {
-        for (paper, extent) in [(SheetSize::A4, [210.0, 297.0]), (SheetSize::Letter, [215.9, 279.4])] {
+        for (paper, extent) in [(PaperSize::A4, [210.0, 297.0]), (PaperSize::Letter, [215.9, 279.4])] {
             for overlap in [10.0, 12.0, 20.0] {
                 let sheets = assert_sound(&template(size, lanes), &tiling(paper, overlap, EXACT));
                 let count = sheets.iter().filter(|s| window(s).is_some()).count();
@@ -340,7 +340,7 @@ proptest! {
         w in 60.0..900.0f64, h in 40.0..400.0f64, letter in any::<bool>(),
         overlap in 10.0..30.0f64, along in 97.0..103.0f64, across in 97.0..103.0f64,
     ) {
-        let paper = if letter { SheetSize::Letter } else { SheetSize::A4 };
+        let paper = if letter { PaperSize::Letter } else { PaperSize::A4 };
         assert_sound(&template([w, h], (w / 50.0).ceil() as usize), &tiling(paper, overlap, [along, across]));
     }
 }
@@ -350,7 +350,7 @@ proptest! {
 fn bars_and_drawing_make_up_for_the_printer() {
     let measured = [99.6, 100.3];
     for size in [[300.0, 200.0], [60.0, 40.0], [420.0, 150.0]] {
-        for sheet in cut(&template(size, 3), &tiling(SheetSize::A4, 12.0, measured)) {
+        for sheet in cut(&template(size, 3), &tiling(PaperSize::A4, 12.0, measured)) {
             let Some(window) = window(&sheet) else { continue };
             let printed = if sheet.paper.landscape { measured } else { [measured[1], measured[0]] };
             for (id, length, axis) in [
@@ -382,11 +382,11 @@ fn lettering_in_the_way_of_a_match_line_is_moved() {
     let mut long = Group::new("long", "feature");
     long.text(Text::new([175.0, 20.0], 5.0, Anchor::Middle, "a label of some length across the middle"));
     drawing.groups.push(long);
-    let sheets = assert_sound(&drawing, &tiling(SheetSize::A4, 12.0, EXACT));
+    let sheets = assert_sound(&drawing, &tiling(PaperSize::A4, 12.0, EXACT));
     assert!(sheets.len() > 1);
     let Mark::Text(text) = &mut drawing.groups.last_mut().unwrap().marks[0] else { panic!("no label") };
     text.words = "wider than any tile ".repeat(8);
-    let refused = tiles(&drawing, &tiling(SheetSize::A4, 12.0, EXACT), &title());
+    let refused = tiles(&drawing, &tiling(PaperSize::A4, 12.0, EXACT), &title());
     assert!(matches!(&refused, Err(Untileable::Lettering(words)) if words.starts_with("wider")), "{refused:?}");
 }
 
@@ -397,7 +397,7 @@ fn match_lines_keep_off_screws_and_lines_along_them() {
         let mut feature = Group::new("feature", "feature");
         feature.marks.push(mark);
         let drawing = FullSize { size, groups: vec![feature] };
-        let sheets = assert_sound(&drawing, &tiling(SheetSize::A4, 12.0, EXACT));
+        let sheets = assert_sound(&drawing, &tiling(PaperSize::A4, 12.0, EXACT));
         let windows: Vec<Window> = sheets.iter().filter_map(window).collect();
         assert_eq!(windows.len(), 2);
         ((windows[0].high[0] + windows[1].low[0]) / 2.0 - size[0] / 2.0).abs()
@@ -413,7 +413,7 @@ fn match_lines_keep_off_screws_and_lines_along_them() {
 #[test]
 fn numbers_out_of_range_are_refused() {
     let at =
-        |size, overlap, bar| tiles(&FullSize { size, groups: vec![] }, &tiling(SheetSize::A4, overlap, bar), &title());
+        |size, overlap, bar| tiles(&FullSize { size, groups: vec![] }, &tiling(PaperSize::A4, overlap, bar), &title());
     assert!(matches!(at([f64::NAN, 50.0], 12.0, EXACT), Err(Untileable::Size(..))));
     assert!(matches!(at([50.0, 4000.0], 12.0, EXACT), Err(Untileable::Size(..))));
     assert!(matches!(at([50.0, 50.0], 2.0, EXACT), Err(Untileable::Overlap(_))));

@@ -14,7 +14,7 @@ use stopwright::guide::named::Sources;
 use stopwright::job::Job;
 use stopwright::lanes::LaneSet;
 use stopwright::layout::order;
-use stopwright::terms::{EdgeFile, Labels};
+use stopwright::terms::{Edge, Labels};
 use stopwright::verify::corrections;
 
 
@@ -147,8 +147,8 @@ fn strips_fill_both_edges(layout: &Layout) {
     let lanes = |strips: &[order::Strip]| {
         strips.iter().filter(|s| s.lane.is_some()).map(|s| s.fence).collect::<Vec<_>>()
     };
-    assert_eq!(fences(EdgeFile::Near).collect::<Vec<_>>(), lanes(&layout.near));
-    assert_eq!(fences(EdgeFile::Far).collect::<Vec<_>>(), lanes(&layout.far));
+    assert_eq!(fences(Edge::Near).collect::<Vec<_>>(), lanes(&layout.near));
+    assert_eq!(fences(Edge::Far).collect::<Vec<_>>(), lanes(&layout.far));
 }
 
 /// No fence of one edge is nearer than `least` mm to one of the other, steps between fences included.

@@ -153,14 +153,14 @@ fn measured(text: &[u8]) {
         Err(cause) => assert!(plain(&cause.to_string())),
         Ok(verdicts) => {
             assert!(verdicts.lanes.iter().all(|l| (l.angle_as_built + l.error_uncertainty).is_finite()));
-            let file = corrections::of(title, set, &verdicts, weighed.as_ref());
+            let file = corrections::corrections_from(title, set, &verdicts, weighed.as_ref());
             if let Ok(file) = file.map_err(|cause| assert!(plain(&cause.to_string())))
                 && !file.corrections.is_empty()
             {
                 let text = serde_json::to_string(&file).expect("finite numbers");
                 let mut moved = set.clone();
                 corrections::apply("corrections", text.as_bytes(), title, &mut moved).unwrap_or_else(|e| panic!("{e}"));
-                assert_eq!(corrections::of(title, &moved, &none(), None), Ok(file));
+                assert_eq!(corrections::corrections_from(title, &moved, &none(), None), Ok(file));
             }
         }
     }

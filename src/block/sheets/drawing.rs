@@ -23,7 +23,7 @@ use crate::views::section::{Body, CutPart, Lean, crossings};
 /// # Errors
 /// [`TooLarge`] where even tabular dimensioning on A3 overlaps.
 pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarge> {
-    let regions = regions::of(layout);
+    let regions = regions::regions_of(layout);
     Assembly {
         title: format!("Setting block: {}", layout.named()),
         title_block: Box::new(|scale| title_block(job, layout, scale)),
@@ -56,11 +56,11 @@ pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarg
 
 /// What the section at a lane cuts of the slabs, µm.
 fn cut(stack: &Stack, placed: &Placed) -> Vec<[[i32; 2]; 2]> {
-    let of = |slab: &crate::shape::stack::Slab| {
+    let cuts = |slab: &crate::shape::stack::Slab| {
         let z = slab.z;
         crossings(&slab.region, placed.centre).into_iter().map(move |y| [y, z])
     };
-    stack.slabs.iter().flat_map(of).collect()
+    stack.slabs.iter().flat_map(cuts).collect()
 }
 
 /// The fence distance with its limits, as it is dimensioned.

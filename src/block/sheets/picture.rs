@@ -7,7 +7,7 @@ use crate::drawing::style::WIDE;
 use crate::drawing::{Group, Point, Sheet};
 use crate::shape::polygon::Outline;
 use crate::shape::stack::{Slab, Stack};
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 
 /// From where a block is seen best: from the near edge, a little from the right and from above.
 pub const USUAL: Direction = Direction { azimuth: 30.0, elevation: 40.0 };
@@ -47,7 +47,7 @@ const MARGIN: f64 = 2.0 * WIDE;
 
 /// The picture of `stack` as large as a sheet takes it.
 pub fn picture(stack: &Stack, title: &str, direction: Direction) -> Picture {
-    let paper = Paper::sheet(SheetSize::A4, true);
+    let paper = Paper::sheet(PaperSize::A4, true);
     let [upper, lower] = paper.frame();
     let room = [lower[0] - upper[0] - 2.0 * MARGIN, lower[1] - upper[1] - 2.0 * MARGIN];
     let (groups, size) = fitted(stack, direction, room);

@@ -137,7 +137,7 @@ fn on_the_bed(job: &Job, layout: &Layout) -> (Vec<Group>, [f64; 2]) {
         [(corner[0] + x) * k, size[1] - (corner[1] + y) * k]
     };
     let drawn = |o: &Outline| -> Vec<Point> { o.iter().map(|c| at(c.map(|v| f64::from(v) / 1000.0))).collect() };
-    let regions = regions::of(layout);
+    let regions = regions::regions_of(layout);
     let mut block = Group::new("bed-block", "figure").with("turned", layout.turned);
     block.path(vec![drawn(&regions.board[0])], true, Pen::Narrow, Fill::Lit);
     block.path(vec![drawn(&regions.island[0])], true, Pen::Narrow, Fill::Half);

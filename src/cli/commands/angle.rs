@@ -15,7 +15,7 @@ use crate::solve::{self, NoSetting, contact, projection};
 use crate::units::fixed;
 
 pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
-    let mut reader = Reader::new(args.blade.units.into());
+    let mut reader = Reader::new(args.blade.units);
     let fence = reader.length("--fence", args.fence.as_ref(), [0.1, 300.0]);
     let projection = reader.length("--projection", args.projection.as_ref(), [0.1, 300.0]);
     let bevel = reader.length("--bevel-length", args.bevel_length.as_ref(), [0.1, 300.0]);

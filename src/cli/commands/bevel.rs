@@ -9,7 +9,7 @@ use crate::stones::bevel::report::{self, Bevel, Micro};
 use crate::stones::bevel::{Blade, Change, Habit, TAPER_RANGE, THICKNESS_RANGE, micro};
 
 pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
-    let mut reader = Reader::new(args.units.into());
+    let mut reader = Reader::new(args.units);
     let thickness = reader.length("--thickness", Some(&args.thickness), THICKNESS_RANGE);
     let taper = reader.degrees("--taper", args.taper.as_ref(), TAPER_RANGE);
     let width = reader.length("--width", args.width.as_ref(), [0.5, 150.0]);
@@ -34,7 +34,7 @@ pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
         };
         Ok(Micro {
             angle,
-            now: back.map(|back| report::Now::of(&blade, primary, angle, back)).transpose()?,
+            now: back.map(|back| report::Now::worn_back(&blade, primary, angle, back)).transpose()?,
             regrind: micro::regrind(&blade, primary, angle, habit)?,
             habit,
         })

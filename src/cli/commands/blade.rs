@@ -1,6 +1,6 @@
 //! The blade arguments that several commands share.
 
-use crate::cli::args::{BladeArgs, SeatArg};
+use crate::cli::args::BladeArgs;
 use crate::guide::named::{self, Sources};
 use crate::guide::{Blade, Guide, ToolClass};
 use crate::input::fault::{Fault, Faults};
@@ -88,11 +88,7 @@ impl Asked {
                 None
             }
         });
-        let wanted = match args.seat {
-            Some(SeatArg::Iron) => SeatName::Iron,
-            Some(SeatArg::Chisel) => SeatName::Chisel,
-            None => tool.as_ref().map_or(SeatName::Iron, |t| t.seat),
-        };
+        let wanted = args.seat.unwrap_or(tool.as_ref().map_or(SeatName::Iron, |t| t.seat));
         let (seat_name, seat) = guide.seat_for(wanted);
         if args.seat.is_some() && seat_name != wanted {
             let names: Vec<&str> = guide.seats().map(|(name, _)| name.name()).collect();

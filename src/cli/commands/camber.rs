@@ -22,7 +22,7 @@ const USUAL_ANGLE: f64 = 25.0;
 const USUAL_GRADE: &str = "P220";
 
 pub(super) fn camber(args: &CamberArgs) -> Result<Said, Failure> {
-    let mut reader = Reader::new(args.blade.units.into());
+    let mut reader = Reader::new(args.blade.units);
     let width = reader.length("--width", args.blade.width.as_ref(), wanted::WIDTH_RANGE);
     if args.blade.width.is_none() {
         reader.fault("--width", "nothing", "the blade's width");
@@ -78,7 +78,7 @@ fn asked(args: &CamberArgs, reader: &mut Reader) -> Option<Wanted> {
     let across = reader.length("--shaving-width", args.shaving_width.as_ref(), [0.1, wanted::WIDTH_RANGE[1]]);
     match (&args.depth, args.plane, &args.shaving) {
         (Some(_), None, None) => depth.map(|d| Wanted::Depth(d.mm)),
-        (None, Some(plane), None) => Some(Wanted::Plane(plane.into())),
+        (None, Some(plane), None) => Some(Wanted::Plane(plane)),
         (None, None, Some(_)) => {
             shaving.map(|s| Wanted::Shaving { thickness: s.mm, width: across.map(|width| width.mm) })
         }
@@ -125,7 +125,7 @@ fn held(args: &CamberArgs, guide: &Guide, bench: &Bench) -> Result<Held, Failure
 
 /// How far along the stone the edge is from under the axle, mm.
 fn reach(args: &CamberArgs, guide: &Guide, angle: f64) -> Result<f64, Failure> {
-    let mut reader = Reader::new(args.blade.units.into());
+    let mut reader = Reader::new(args.blade.units);
     let request = Asked::read(&args.blade, guide, &Disk::here(), &mut reader).at(angle);
     reader.finish()?;
     let measured = Measured::new(guide, guide.seat_for(request.seat).1, request.blade, request.roller_level)

@@ -3,14 +3,13 @@
 use super::blade::Reader;
 use super::make::default_folder;
 use crate::card::files::{card_files, card_sheets, usual_size};
-use crate::cli::args::{CardArgs, CardSize};
+use crate::cli::args::CardArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
-use crate::drawing::paper::Size;
 use crate::input::fault::Faults;
 use crate::job::Job;
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 use crate::{card, lanes};
 
 pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
@@ -28,7 +27,7 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
     }
     let lanes = lanes::of_job(&job).map_err(Failure::NoLanes)?;
     let cards = card::cards(kit, &job.guide, &lanes);
-    let size = args.size.map_or(usual_size(job.units), Size::from);
+    let size = args.size.unwrap_or(usual_size(job.units));
     let sheets = card_sheets(&job, kit, &cards, size, args.blade.as_deref());
     let name = format!("cards-{}", word(size));
     let artifacts = card_files(&format!("Bench cards: {}", kit.title), &name, &sheets, false)?;
@@ -39,25 +38,13 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
 }
 
 /// A size of paper in a file's name.
-fn word(size: Size) -> &'static str {
+fn word(size: PaperSize) -> &'static str {
     match size {
-        Size::Sheet(SheetSize::A4) => "a4",
-        Size::Sheet(SheetSize::A3) => "a3",
-        Size::Sheet(SheetSize::Letter) => "letter",
-        Size::A5 => "a5",
-        Size::HalfLetter => "half-letter",
-        Size::Index => "3x5",
-    }
-}
-
-impl From<CardSize> for Size {
-    fn from(size: CardSize) -> Self {
-        match size {
-            CardSize::A4 => SheetSize::A4.into(),
-            CardSize::A5 => Size::A5,
-            CardSize::Letter => SheetSize::Letter.into(),
-            CardSize::HalfLetter => Size::HalfLetter,
-            CardSize::Index => Size::Index,
-        }
+        PaperSize::A4 => "a4",
+        PaperSize::A3 => "a3",
+        PaperSize::Letter => "letter",
+        PaperSize::A5 => "a5",
+        PaperSize::HalfLetter => "half-letter",
+        PaperSize::Index => "3x5",
     }
 }

@@ -42,13 +42,13 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
 /// What the command line says over the job.
 fn options(args: &CutsheetArgs, job: &mut Job) -> Result<(), Faults> {
     if let Some(lengths) = args.lengths {
-        job.wood.show(lengths.into());
+        job.wood.show(lengths);
     }
     if let Some(fraction) = args.fraction.as_ref().and_then(|f| f.parse().ok()) {
         job.wood.written.denominator = fraction;
     }
     if let Some(paper) = args.paper {
-        job.sheet_size = Some(paper.into());
+        job.sheet_size = Some(paper);
     }
     if let Some(bars) = &args.printed_bar {
         let allowed = "two lengths of 97 to 103 mm, such as 99.6,99.8";

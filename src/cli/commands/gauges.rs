@@ -15,7 +15,7 @@ use crate::job::{Job, PrintOptions};
 use crate::kit::Kit;
 use crate::lane::DEFAULT_TOLERANCE;
 use crate::stones::camber::curve::Curve;
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 use crate::units::Units;
 
 /// Where the files go unless the user says otherwise.
@@ -50,7 +50,7 @@ fn wanted(args: &GaugesArgs) -> Result<Wanted, Failure> {
             let advice = job.kit.as_ref().map_or_else(Vec::new, Kit::advice);
             of_job(&job, &advice)
         }
-        None => of_nothing(args.units.map_or(Units::Mm, Units::from)),
+        None => of_nothing(args.units.unwrap_or_default()),
     };
     let mut reader = Reader::new(wanted.units);
     if let Some(text) = &args.angles {
@@ -64,7 +64,7 @@ fn wanted(args: &GaugesArgs) -> Result<Wanted, Failure> {
     wanted.cambers = args.camber.iter().enumerate().filter_map(|(i, text)| camber(&mut reader, i, text)).collect();
     reader.finish()?;
     if let Some(paper) = args.paper {
-        wanted.paper = paper.into();
+        wanted.paper = paper;
     }
     Ok(wanted)
 }
@@ -90,7 +90,7 @@ fn of_nothing(units: Units) -> Wanted {
         print: PrintOptions::default(),
         title: "Gauges".into(),
         units,
-        paper: if units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 },
+        paper: if units == Units::Inch { PaperSize::Letter } else { PaperSize::A4 },
     }
 }
 

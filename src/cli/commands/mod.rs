@@ -25,7 +25,7 @@ use clap::CommandFactory;
 use super::Said;
 use super::args::{Arguments, Command};
 use super::failure::Failure;
-use crate::format::{Kind, Wanted};
+use crate::format::{ArtifactKind, Wanted};
 use make::Order;
 
 /// Carries out a command.
@@ -35,8 +35,8 @@ use make::Order;
 pub fn execute(command: &Command) -> Result<Said, Failure> {
     match command {
         Command::Make { args, only } => {
-            let wanted = if only.is_empty() { Wanted::everything() } else { Wanted::of(only) };
-            make::make(args, Order { wanted, wood_named: only.contains(&Kind::Wood) })
+            let wanted = if only.is_empty() { Wanted::everything() } else { Wanted::only(only) };
+            make::make(args, Order { wanted, wood_named: only.contains(&ArtifactKind::Wood) })
         }
         Command::Block(args) => make::make(args, Order { wanted: Wanted::block(), wood_named: false }),
         Command::Cutsheet(args) => cutsheet::cutsheet(args),

@@ -7,7 +7,7 @@ use crate::cli::Said;
 use crate::cli::args::OffsetsArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
-use crate::guide::named::{self, Kind};
+use crate::guide::named::{self, ProfileKind};
 use crate::job::Job;
 use crate::lane::DEFAULT_TOLERANCE;
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, Request, budget, report};
@@ -24,10 +24,10 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
     let lanes: Vec<&Lane> = set.lanes.iter().collect();
     let fence_within = set.edge.fence_within;
     let out = if args.json {
-        let mut table = report::of(&guide, lanes.iter().copied());
+        let mut table = report::offsets(&guide, lanes.iter().copied());
         if args.budget {
             for (row, lane) in table.lanes.iter_mut().zip(&lanes) {
-                row.budget = Some(budget::of(lane, fence_within));
+                row.budget = Some(budget::budget(lane, fence_within));
             }
         }
         table.json().map_err(|e| Failure::Program(e.into()))?
@@ -41,7 +41,7 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
 /// The job, if the argument names one.
 fn job(args: &OffsetsArgs) -> Result<Option<Job>, Failure> {
     let path = Path::new(&args.subject);
-    if Kind::Guide.builtins().iter().any(|b| b.name == args.subject) || !path.is_file() {
+    if ProfileKind::Guide.builtins().iter().any(|b| b.name == args.subject) || !path.is_file() {
         return Ok(None);
     }
     let bytes = files::read(path)?;
@@ -57,7 +57,7 @@ fn job(args: &OffsetsArgs) -> Result<Option<Job>, Failure> {
 
 fn of_guide(args: &OffsetsArgs) -> Result<(String, LaneSet), Failure> {
     let guide = named::guide(&args.subject, &Disk::here())?;
-    let mut reader = Reader::new(args.blade.units.into());
+    let mut reader = Reader::new(args.blade.units);
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let fence_within = reader.length("--fence-within", args.fence_within.as_ref(), [0.0, 2.0]).map(|l| l.mm);
     let angles = match (&args.angles, &asked.tool) {

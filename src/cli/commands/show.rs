@@ -19,7 +19,7 @@ use crate::views::side_view::{self, Stand};
 
 pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     let guide = named::guide(&args.guide, &Disk::here())?;
-    let mut reader = Reader::new(args.blade.units.into());
+    let mut reader = Reader::new(args.blade.units);
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let angle = reader.degrees("--angle", Some(&args.angle), ANGLE_RANGE);
     reader.finish()?;

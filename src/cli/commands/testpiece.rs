@@ -9,7 +9,7 @@ use crate::cli::failure::Failure;
 use crate::cli::{Said, files, report};
 use crate::input::fault::Faults;
 use crate::job::PrintOptions;
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 use crate::testpiece::piece::{APART, BedTooSmall};
 use crate::testpiece::{Piece, Readings, judge};
 use crate::units::{Units, short};
@@ -36,16 +36,15 @@ fn judged(path: &Path, args: &TestpieceArgs) -> Result<Said, Failure> {
 }
 
 fn made(args: &TestpieceArgs) -> Result<Said, Failure> {
-    let units = Units::from(args.units);
+    let units = args.units;
     let piece = Piece::for_bed(bed(args, units)?).map_err(|e: BedTooSmall| {
         let least = BedTooSmall::least();
         let why = format!("{} mm each way or more, for lengths {APART} mm apart", short(least, 1));
         Failure::Input(Faults::argument("--bed", e.to_string(), why))
     })?;
-    let paper = args.paper.map(SheetSize::from);
-    let usual = if units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 };
+    let usual = if units == Units::Inch { PaperSize::Letter } else { PaperSize::A4 };
     let clock = Clock::start();
-    let made = crate::testpiece::files::test_piece(&piece, paper.unwrap_or(usual), units, &clock)?;
+    let made = crate::testpiece::files::test_piece(&piece, args.paper.unwrap_or(usual), units, &clock)?;
     let timings = clock.timings();
     let folder = args.output.out.clone().unwrap_or_else(|| FOLDER.into());
     let paths = files::write_all(&folder, &made.artifacts, args.output.force)?;

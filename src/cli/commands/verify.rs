@@ -52,7 +52,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         report::text(&set, &judged, weighed.as_ref())
     };
     if let Some(path) = &args.write_corrections {
-        let file = corrections::of(&title, &set, &judged, weighed.as_ref())
+        let file = corrections::corrections_from(&title, &set, &judged, weighed.as_ref())
             .map_err(|e| Faults::argument("--write-corrections", e.to_string(), "measurements of this job's block"))?;
         if file.corrections.is_empty() {
             return Err(Failure::Input(Faults::argument(

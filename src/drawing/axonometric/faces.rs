@@ -114,7 +114,7 @@ impl Scene {
         for (i, face) in faces.iter().enumerate() {
             divide(i, face.contours.clone(), &mut pieces);
         }
-        let index = Index::new(pieces.iter().map(|p| Bounds::of(p.contours.iter().flatten())).collect());
+        let index = Index::new(pieces.iter().map(|p| Bounds::around(p.contours.iter().flatten())).collect());
         Self { faces, pieces, index }
     }
 
@@ -147,7 +147,7 @@ fn of_prism<'a>(prism: &'a Prism, view: &'a Axonometry, body: usize, index: usiz
     let make = move |side: Side, outward: [f64; 3], contours: Vec<Vec<Corner>>| {
         let normal = axes.map(|axis| dot(axis, outward));
         let start = *contours.first()?.first()?;
-        let bounds = Bounds::of(contours.iter().flatten());
+        let bounds = Bounds::around(contours.iter().flatten());
         let offset = dot(normal, start);
         (normal[2] > EDGE_ON).then_some(Face { body, prism: index, side, normal, contours, bounds, offset })
     };
@@ -169,7 +169,7 @@ fn of_prism<'a>(prism: &'a Prism, view: &'a Axonometry, body: usize, index: usiz
 
 /// Cuts a face in halves until every piece has few corners.
 fn divide(face: usize, contours: Vec<Vec<Corner>>, pieces: &mut Vec<Piece>) {
-    let bounds = Bounds::of(contours.iter().flatten());
+    let bounds = Bounds::around(contours.iter().flatten());
     let size = [bounds.high[0] - bounds.low[0], bounds.high[1] - bounds.low[1]];
     let along = usize::from(size[1] > size[0]);
     if contours.iter().map(Vec::len).sum::<usize>() <= MOST_CORNERS || size[along] < SMALLEST_PIECE {

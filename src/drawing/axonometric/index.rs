@@ -16,7 +16,7 @@ pub struct Bounds {
 
 impl Bounds {
     /// The box around corners.
-    pub fn of<'a>(corners: impl IntoIterator<Item = &'a Corner>) -> Self {
+    pub fn around<'a>(corners: impl IntoIterator<Item = &'a Corner>) -> Self {
         let none = Self { low: [f64::INFINITY; 2], high: [f64::NEG_INFINITY; 2] };
         corners.into_iter().fold(none, |b, [x, y, _]| b.with(&Self { low: [*x, *y], high: [*x, *y] }))
     }

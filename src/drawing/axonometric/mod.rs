@@ -103,8 +103,8 @@ pub struct Body {
 /// Draws `bodies`: first the group `ID-faces` of every body, then its edges and lettering in the group `ID`.
 pub fn draw(bodies: &[Body], view: &Axonometry, class: &'static str) -> Vec<Group> {
     let scene = Scene::new(bodies, view);
-    let shown = visible::of(&scene);
-    let mut lines = lines::of(&scene, &shown, bodies.len()).into_iter();
+    let shown = visible::seen(&scene);
+    let mut lines = lines::lines_of(&scene, &shown, bodies.len()).into_iter();
     let shades = bodies.iter().enumerate().map(|(i, body)| shaded(&scene, &shown, i, &body.id, class));
     let mut groups: Vec<Group> = shades.collect();
     for (i, body) in bodies.iter().enumerate() {

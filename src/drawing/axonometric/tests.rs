@@ -93,7 +93,7 @@ fn a_cube_in_isometric_view_is_a_regular_hexagon() {
     let cube = bodies(vec![cuboid([0.0, 10.0], [0.0, 10.0], [0.0, 10.0])]);
     let v = view(Direction::ISOMETRIC);
     let scene = Scene::new(&cube, &v);
-    let shown = visible::of(&scene);
+    let shown = visible::seen(&scene);
     assert_eq!(shown.len(), 3);
     // Equal angles to all axes: every face keeps 1/√3 of its area, every edge √(2/3) of its length (ISO 5456-3).
     for face in &shown {
@@ -133,7 +133,7 @@ fn a_strip_on_a_board_hides_what_it_stands_on_and_its_shadow() {
     for direction in [Direction::ISOMETRIC, Direction { azimuth: 30.0, elevation: 50.0 }] {
         let v = view(direction);
         let scene = Scene::new(&things, &v);
-        let shown = visible::of(&scene);
+        let shown = visible::seen(&scene);
         let top = scene.faces.iter().position(|f| f.body == 0 && f.side == Side::Top).expect("it is seen");
         // What is hidden on the board is the strip's base moved along the shadow that the viewer's rays throw.
         let (sin_a, cos_a) = direction.azimuth.to_radians().sin_cos();
@@ -329,7 +329,7 @@ fn what_is_shown_is_what_a_ray_meets_first() {
         let things = random_things(&mut rng);
         let v = view(random_direction(&mut rng));
         let scene = Scene::new(&things, &v);
-        let shown = visible::of(&scene);
+        let shown = visible::seen(&scene);
         let [wrong, compared] = disagreements(&things, &v, &scene, &shown, &mut rng);
         assert_eq!(wrong, 0, "round {round}, {:?}", v.direction);
         seen += compared;
@@ -353,7 +353,7 @@ fn a_picture_that_puts_a_body_behind_everything_is_found_wrong() {
     for piece in scene.pieces.iter_mut().filter(|p| scene.faces[p.face].body == last) {
         piece.contours.iter_mut().flatten().for_each(|c| c[2] -= 1000.0);
     }
-    let shown = visible::of(&scene);
+    let shown = visible::seen(&scene);
     let [wrong, _] = disagreements(&things, &v, &scene, &shown, &mut rng);
     assert!(wrong > 5, "{wrong}");
 }
@@ -432,7 +432,7 @@ fn lettering_in_relief_is_what_the_removal_of_hidden_surfaces_gives() {
         let direction = Direction { azimuth: random(&mut rng, -180.0, 180.0), elevation: random(&mut rng, 3.0, 88.0) };
         let v = view(direction);
         let scene = Scene::new(&[Body { id: "b".into(), prisms }], &v);
-        let shown = visible::of(&scene);
+        let shown = visible::seen(&scene);
         let exact = |prism: usize, side: Side| -> f64 {
             let alike = scene.faces.iter().zip(&shown).filter(|(f, _)| f.prism == prism && f.side == side);
             alike.map(|(_, seen)| area(&seen.contours())).sum()

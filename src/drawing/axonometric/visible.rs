@@ -37,7 +37,7 @@ impl Area {
 pub type Shown = Vec<Area>;
 
 /// What is seen of the faces.
-pub fn of(scene: &Scene) -> Shown {
+pub fn seen(scene: &Scene) -> Shown {
     scene.faces.iter().enumerate().map(|(i, face)| of_face(scene, i, face)).collect()
 }
 

@@ -23,7 +23,7 @@ mod plan;
 mod spread;
 
 use super::{Group, Point, Sheet, clash};
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 use grid::Grid;
 use page::Tile;
 
@@ -40,7 +40,7 @@ pub struct FullSize {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tiling {
     /// The paper.
-    pub paper: SheetSize,
+    pub paper: PaperSize,
     /// How much of the drawing neighbours share, mm.
     pub overlap: f64,
     /// What bars of 100 mm measure on the user's prints, mm: along the long side of the paper, and across it.
@@ -131,7 +131,7 @@ type Rank = (usize, usize, usize, i64, bool, bool);
 
 /// Cuts the drawing in one arrangement.
 fn cut(drawing: &FullSize, mut grid: Grid, title: &TileTitle) -> Result<(Rank, Vec<Sheet>), Untileable> {
-    let mut spread = spread::of(drawing, &grid);
+    let mut spread = spread::spread_out(drawing, &grid);
     grid.place_joints(&spread);
     let moved = place::settle(&mut spread, &grid)?;
     let registers = place::registers(&spread, &grid);

@@ -18,7 +18,7 @@ pub fn view(grid: &Grid) -> View {
 }
 
 /// The drawing spread out: mm of paper, x right, y down.
-pub fn of(drawing: &FullSize, grid: &Grid) -> FullSize {
+pub fn spread_out(drawing: &FullSize, grid: &Grid) -> FullSize {
     let view = view(grid);
     let laid = |g: &Group| Group { marks: g.marks.iter().map(|m| mark(m, grid, &view)).collect(), ..g.clone() };
     FullSize { size: grid.size, groups: drawing.groups.iter().map(laid).collect() }

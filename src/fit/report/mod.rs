@@ -215,31 +215,29 @@ pub fn report(settings: &Settings, fitted: &Fitted) -> Report {
 }
 
 fn lengths(fitted: &Fitted) -> impl Iterator<Item = (usize, Unknown, bool)> {
-    let of = |column: usize| (column, fitted.model.unknowns[column], fitted.determined.unknown(column));
-    (0..fitted.model.lengths).map(of)
+    (0..fitted.model.lengths).map(|column| (column, fitted.model.unknowns[column], fitted.determined.unknown(column)))
 }
 
 fn parameters(fitted: &Fitted) -> Vec<ParameterReport> {
-    let of = |(column, unknown, determined): (usize, Unknown, bool)| ParameterReport {
+    let parameter = |(column, unknown, determined): (usize, Unknown, bool)| ParameterReport {
         name: fitted.model.field(unknown),
         value: determined.then(|| fitted.values[column]),
         uncertainty: determined.then(|| COVERAGE * fitted.covariance[(column, column)].sqrt()),
         determined,
     };
-    lengths(fitted).map(of).collect()
+    lengths(fitted).map(parameter).collect()
 }
 
 fn covariance(fitted: &Fitted) -> CovarianceReport {
     let kept: Vec<(usize, Unknown)> = lengths(fitted).filter(|l| l.2).map(|(c, u, _)| (c, u)).collect();
-    let row = |&(i, _): &(usize, Unknown)| kept.iter().map(|&(j, _)| fitted.covariance[(i, j)]).collect();
     CovarianceReport {
         parameters: kept.iter().map(|(_, u)| fitted.model.field(*u)).collect(),
-        matrix: kept.iter().map(row).collect(),
+        matrix: kept.iter().map(|&(i, _)| kept.iter().map(|&(j, _)| fitted.covariance[(i, j)]).collect()).collect(),
     }
 }
 
 fn residuals(settings: &Settings, fitted: &Fitted) -> Vec<ResidualReport> {
-    let of = |(pair, r): (&crate::fit::settings::Pair, &crate::fit::Residual)| ResidualReport {
+    let residual = |(pair, r): (&crate::fit::settings::Pair, &crate::fit::Residual)| ResidualReport {
         seat: settings.seats[pair.seat].name,
         angle: pair.angle.degrees,
         projection: pair.projection.mm,
@@ -248,7 +246,7 @@ fn residuals(settings: &Settings, fitted: &Fitted) -> Vec<ResidualReport> {
         standardised: r.standardised,
         agrees: r.agrees,
     };
-    settings.pairs.iter().zip(&fitted.residuals).map(of).collect()
+    settings.pairs.iter().zip(&fitted.residuals).map(residual).collect()
 }
 
 fn predicted(p: &Prediction) -> PredictedReport {

@@ -21,7 +21,7 @@ const PANELS: [f64; 2] = [86.0, 57.0];
 const HEADING: f64 = 6.0;
 
 /// The figures of a gauge, upper left corner at the origin.
-pub(super) fn of(shape: &Shape) -> Vec<Group> {
+pub(super) fn figures(shape: &Shape) -> Vec<Group> {
     match shape {
         Shape::Bevel(_) => [Limit::Lower, Limit::Upper]
             .into_iter()

@@ -111,7 +111,7 @@ impl Maker<'_> {
             }
             blocks.push(self.plate(plate));
         }
-        let used = in_use::of(&plates[0].shape);
+        let used = in_use::figures(&plates[0].shape);
         let high = clash::extent(&used)[1][1];
         let mut heading = Block::heading("in-use-heading", "What you see against the light");
         heading.above = 3.0;
@@ -120,7 +120,7 @@ impl Maker<'_> {
             blocks.extend(Block::table(&self.verdicts(bevel), self.width()));
             blocks.extend(Block::table(&self.angles(bevel), self.width()));
         }
-        for (i, words) in words::of(self.wanted, &plates[0].shape).into_iter().enumerate() {
+        for (i, words) in words::words_of(self.wanted, &plates[0].shape).into_iter().enumerate() {
             blocks.push(Block::paragraph(
                 &format!("how-{}", i + 1),
                 "–",

@@ -24,7 +24,7 @@ pub fn cautions() -> Vec<String> {
 }
 
 /// What is said of a gauge.
-pub fn of(wanted: &Wanted, shape: &Shape) -> Vec<String> {
+pub fn words_of(wanted: &Wanted, shape: &Shape) -> Vec<String> {
     let mut words = match shape {
         Shape::Bevel(bevel) => of_bevel(wanted, bevel),
         Shape::Camber(camber) => of_camber(wanted, camber),
@@ -125,7 +125,7 @@ mod tests {
     use crate::gauges::bevel;
 
     use crate::job::PrintOptions;
-    use crate::terms::SheetSize;
+    use crate::terms::PaperSize;
     use crate::units::Units;
 
     /// A difference d of two scales turns a line at φ by d·sin φ·cos φ, at most d/2: the figure above.
@@ -147,7 +147,7 @@ mod tests {
             print: PrintOptions::default(),
             title: "t".into(),
             units: Units::Mm,
-            paper: SheetSize::A4,
+            paper: PaperSize::A4,
         };
         let plates = bevel::plates(&wanted).expect("planned");
         let bevel = &plates[0].shape;

@@ -21,7 +21,7 @@ use crate::drawing::page::{Block, Pages};
 use crate::drawing::paper::{NONE, Paper, Scale};
 use crate::drawing::tiles::Untileable;
 use crate::job::Job;
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 use crate::views::assembly::TooLarge;
 
 /// What every sheet says, since each may hang alone at the bench.
@@ -82,12 +82,12 @@ pub(super) struct Drawer<'a> {
 
 impl Drawer<'_> {
     /// The sheets asked for, else what the user's printer takes.
-    fn size(&self) -> SheetSize {
+    fn size(&self) -> PaperSize {
         self.job.sheet_size.unwrap_or(self.home())
     }
 
-    fn home(&self) -> SheetSize {
-        if self.jig.written.mm { SheetSize::A4 } else { SheetSize::Letter }
+    fn home(&self) -> PaperSize {
+        if self.jig.written.mm { PaperSize::A4 } else { PaperSize::Letter }
     }
 
     fn title(&self, kind: &str, scale: Scale) -> Title {

@@ -11,7 +11,7 @@ use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Mark, Point, Text};
 use crate::jig::cleat::Cleat;
 use crate::jig::fences::{EASED, Fence};
-use crate::jig::parts::{Kind, Part};
+use crate::jig::parts::{Part, PartKind};
 use crate::shape::font::width;
 
 /// From an outline to its first dimension line, and from one to the next, mm of paper.
@@ -86,10 +86,10 @@ fn rows(figures: Vec<Figure>, most: f64) -> Vec<Block> {
 fn figure(drawer: &Drawer, part: &Part, scale: Scale, most: f64) -> Option<Figure> {
     let jig = drawer.jig;
     let groups = match part.kind {
-        Kind::Board => board(drawer, part, scale.factor),
-        Kind::Fence => fence(drawer, part, jig.fences.iter().find(|f| f.letter == part.letter)?, scale.factor),
-        Kind::Cleat => cleat(drawer, part, jig.cleat.as_ref()?, scale.factor),
-        Kind::Facing => Vec::new(),
+        PartKind::Board => board(drawer, part, scale.factor),
+        PartKind::Fence => fence(drawer, part, jig.fences.iter().find(|f| f.letter == part.letter)?, scale.factor),
+        PartKind::Cleat => cleat(drawer, part, jig.cleat.as_ref()?, scale.factor),
+        PartKind::Facing => Vec::new(),
     };
     let drawn_at = if groups.is_empty() { String::new() } else { format!(", {}", scale.name) };
     let mut words = vec![
@@ -106,7 +106,7 @@ fn remarks(drawer: &Drawer, part: &Part) -> Vec<String> {
     let fixing = jig.stock.fixing;
     let holes = |n: usize| if n == 1 { "1 hole".to_string() } else { format!("{n} holes") };
     match part.kind {
-        Kind::Fence => {
+        PartKind::Fence => {
             let fence = jig.fences.iter().find(|f| f.letter == part.letter);
             let count = fence.map_or(0, |f| f.screws.len());
             let pins = fence.map_or(0, |f| f.pins.len());
@@ -123,7 +123,7 @@ fn remarks(drawer: &Drawer, part: &Part) -> Vec<String> {
             }
             all
         }
-        Kind::Cleat => {
+        PartKind::Cleat => {
             let Some(cleat) = &jig.cleat else { return Vec::new() };
             vec![
                 format!(
@@ -135,7 +135,7 @@ fn remarks(drawer: &Drawer, part: &Part) -> Vec<String> {
                 format!("a vise grips below the dashed line: {}", drawer.said(cleat.grip)),
             ]
         }
-        Kind::Board => {
+        PartKind::Board => {
             let Some(cleat) = &jig.cleat else { return Vec::new() };
             let head = if jig.board.slides() {
                 "counterbored for washers, outer ones slotted"
@@ -144,7 +144,7 @@ fn remarks(drawer: &Drawer, part: &Part) -> Vec<String> {
             };
             vec![format!("{} Ø {} for the cleat, {head}", holes(cleat.screws.len()), drawer.tool(cleat.clearance))]
         }
-        Kind::Facing => {
+        PartKind::Facing => {
             let [length, width, thickness] = part.size;
             vec![format!("{} × {} × {}", drawer.bare(length), drawer.bare(width), drawer.said(thickness))]
         }

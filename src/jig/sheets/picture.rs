@@ -12,10 +12,10 @@ use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Point, Text};
 use crate::jig::Jig;
 use crate::jig::fences::EASED;
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 use crate::views::assembly::cut_lane;
 use crate::views::plan::Style;
-use crate::views::section::{Lean, Section, hatch};
+use crate::views::section::{Lean, SectionView, hatch};
 
 /// Tallest and lowest picture, mm.
 const TALLEST: f64 = 95.0;
@@ -78,19 +78,19 @@ pub(super) fn bodies(jig: &Jig) -> Vec<Body> {
 
 /// What each lane is called, on the board before its fence, to be read from its edge; smaller where the lane is narrow.
 fn lettering(jig: &Jig) -> Vec<Text> {
-    let of = |placed: &crate::layout::Placed| {
+    let lettering = |placed: &crate::layout::Placed| {
         let words = placed.label();
         let room = placed.x[1] - placed.x[0] - 2.0;
         let wide = crate::shape::font::width(&words, LETTERING, true);
         let height = LETTERING * (room / wide).min(1.0);
         let from_edge = placed.lane.fence() - BEFORE_FENCE - height;
         let (y, turn) = match placed.edge {
-            EdgeFile::Near => (from_edge, 0.0),
-            EdgeFile::Far => (jig.depth - from_edge, 180.0),
+            Edge::Near => (from_edge, 0.0),
+            Edge::Far => (jig.depth - from_edge, 180.0),
         };
         Text::new([placed.centre, y], height, Anchor::Middle, words).turned(turn).bold()
     };
-    jig.lanes.iter().filter(|p| p.lane.fence() > BEFORE_FENCE + LETTERING + 1.0).map(of).collect()
+    jig.lanes.iter().filter(|p| p.lane.fence() > BEFORE_FENCE + LETTERING + 1.0).map(lettering).collect()
 }
 
 fn picture(jig: &Jig, width: f64, tallest: f64) -> (Vec<Group>, f64) {
@@ -112,7 +112,7 @@ fn section(drawer: &Drawer, width: f64) -> Block {
     let drawn = [FULL, HALF, FIFTH, TENTH].into_iter().find_map(|scale| {
         let cut = cut_lane(lanes, style)?;
         let body = super::plan::body(drawer, cut, scale.name);
-        let section = Section::new(&body, cut);
+        let section = SectionView::new(&body, cut);
         let groups = section.draw([0.0, 0.0], scale.factor);
         let [low, high] = extent(&groups);
         let size = [high[0] - low[0], high[1] - low[1]];

@@ -8,7 +8,7 @@ use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::drawing::{Group, Mark};
 use crate::jig::Jig;
-use crate::jig::fences::{BOTTOM_EASED, Fence};
+use crate::jig::fences::BOTTOM_EASED;
 use crate::layout::Placed;
 use crate::shape::polygon::microns;
 use crate::units::{fixed, short};
@@ -52,10 +52,9 @@ fn lanes(drawer: &Drawer, style: Style) -> Vec<Draft> {
     drawer.text("Lanes", |pages| {
         let mut blocks = Block::table(&table(drawer.jig, style), pages.area()[0]);
         let notes = about(drawer.jig);
-        let text = |(i, words): (usize, &String)| {
+        blocks.extend(notes.iter().enumerate().map(|(i, words)| {
             Block::paragraph(&format!("lanes-note-{}", i + 1), "–", words, RUNNING, pages.area()[0])
-        };
-        blocks.extend(notes.iter().enumerate().map(text));
+        }));
         blocks
     })
 }
@@ -159,8 +158,7 @@ pub(super) fn body<'a>(drawer: &'a Drawer, placed: &Placed, scale: &str) -> Body
     let (bed, apron, top) = (0, microns(thickness), microns(thickness + jig.stock.height));
     let span = |y: [f64; 2]| y.map(microns);
     let mut parts = vec![CutPart { boxes: vec![[span([0.0, jig.depth]), [bed, apron]]], lean: Lean::Right }];
-    let hit = |f: &&Fence| f.x[0] <= placed.centre && placed.centre <= f.x[1];
-    for fence in jig.fences.iter().filter(hit) {
+    for fence in jig.fences.iter().filter(|f| f.x[0] <= placed.centre && placed.centre <= f.x[1]) {
         parts.push(CutPart { boxes: vec![[span(fence.y), [apron, top]]], lean: Lean::Left });
     }
     if let Some(cleat) = &jig.cleat {

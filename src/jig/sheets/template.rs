@@ -11,7 +11,7 @@ use crate::jig::Jig;
 use crate::jig::fences::Fence;
 use crate::layout::Placed;
 use crate::shape::font::{fit, width};
-use crate::terms::{EdgeFile, SheetSize};
+use crate::terms::{Edge, PaperSize};
 
 /// How much of the template neighbouring tiles share, mm.
 const OVERLAP: f64 = 12.0;
@@ -25,7 +25,7 @@ pub(super) fn sheets(drawer: &Drawer, done: usize) -> Result<Vec<Sheet>, Untilea
     let jig = drawer.jig;
     let paper = match drawer.size() {
         // Tiles are for the printer at home.
-        SheetSize::A3 => drawer.home(),
+        PaperSize::A3 => drawer.home(),
         size => size,
     };
     let tiling = Tiling { paper, overlap: OVERLAP, printed_bar: drawer.job.wood.printed_bar };
@@ -79,7 +79,7 @@ pub fn full_size(jig: &Jig) -> FullSize {
 fn strip(jig: &Jig, index: usize, fence: &Fence, at: &impl Fn([f64; 2]) -> [f64; 2]) -> Group {
     let mut group = Group::new(format!("template-fence-{}", index + 1), "feature").with("part", &fence.letter);
     let ([a, b], [low, high]) = (fence.x, fence.y);
-    let (front, back) = if fence.edge == EdgeFile::Near { (low, high) } else { (high, low) };
+    let (front, back) = if fence.edge == Edge::Near { (low, high) } else { (high, low) };
     group.line(at([a, front]), at([b, front]), Pen::Wide);
     group.path(vec![[[a, front], [a, back], [b, back], [b, front]].map(at).to_vec()], false, Pen::Narrow, Fill::None);
     for screw in &fence.screws {
@@ -105,8 +105,8 @@ fn lane(jig: &Jig, placed: &Placed, at: &impl Fn([f64; 2]) -> [f64; 2]) -> Vec<G
     let request = &placed.lane.request;
     let fence = placed.lane.fence();
     let from_edge = |x: f64, d: f64| match placed.edge {
-        EdgeFile::Near => at([x, d]),
-        EdgeFile::Far => at([x, jig.depth - d]),
+        Edge::Near => at([x, d]),
+        Edge::Far => at([x, jig.depth - d]),
     };
     let room = placed.x[1] - placed.x[0] - 2.0 * BESIDE;
     let words = [fit(&placed.label(), VALUE, room), fit(&jig.fence_words(placed), VALUE, room)];
@@ -125,7 +125,7 @@ fn lane(jig: &Jig, placed: &Placed, at: &impl Fn([f64; 2]) -> [f64; 2]) -> Vec<G
         .with("back", fence - before);
     let [x, front] = from_edge(x, before);
     // The lettering stands before the fence: below it on the sheet for the near edge, above it for the far one.
-    let first = if placed.edge == EdgeFile::Near { front + BESIDE + VALUE } else { front - BESIDE - 1.5 * VALUE };
+    let first = if placed.edge == Edge::Near { front + BESIDE + VALUE } else { front - BESIDE - 1.5 * VALUE };
     for (i, words) in words.into_iter().enumerate() {
         name.text(Text::new([x, first + 1.5 * VALUE * i as f64], VALUE, Anchor::Middle, words));
     }
@@ -140,8 +140,8 @@ fn lettering_place(jig: &Jig, placed: &Placed, wide: f64) -> [f64; 2] {
     let fence = placed.lane.fence();
     let clear = |[x, before]: [f64; 2]| {
         let span = match placed.edge {
-            EdgeFile::Near => [before - LETTERED, before],
-            EdgeFile::Far => [jig.depth - before, jig.depth - before + LETTERED],
+            Edge::Near => [before - LETTERED, before],
+            Edge::Far => [jig.depth - before, jig.depth - before + LETTERED],
         };
         let inside = x - wide / 2.0 >= placed.x[0] + 1.0 && x + wide / 2.0 <= placed.x[1] - 1.0 && before >= LETTERED;
         inside
@@ -197,8 +197,8 @@ fn lettering(jig: &Jig, placed: &Placed) -> Shape {
     let wide = width(&words, height, false);
     let from_edge = placed.lane.fence() - BESIDE - height;
     let (at, turn) = match placed.edge {
-        EdgeFile::Near => ([placed.centre - wide / 2.0, from_edge], 0.0),
-        EdgeFile::Far => ([placed.centre + wide / 2.0, jig.depth - from_edge], 180.0),
+        Edge::Near => ([placed.centre - wide / 2.0, from_edge], 0.0),
+        Edge::Far => ([placed.centre + wide / 2.0, jig.depth - from_edge], 180.0),
     };
     Shape::Text { at, height, turn, words }
 }

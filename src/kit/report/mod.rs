@@ -7,7 +7,7 @@ pub use text::text;
 use serde::Serialize;
 
 use super::advice::{self, Advice, Advised, FlagKind};
-use super::fences::{Plan, letter};
+use super::fences::{FencePlan, letter};
 use super::interval::Bench;
 use super::{Kit, KitBlade};
 use crate::kit::PlannedKit;
@@ -190,7 +190,7 @@ pub fn report<'a>(kit: &'a Kit, planned: &'a PlannedKit, bench: &Bench<'a>) -> R
 
 /// The plan, and what follows of it for every bevel.
 struct Found<'p> {
-    plan: &'p Plan,
+    plan: &'p FencePlan,
     fence_of: &'p [usize],
     errors: &'p [Option<f64>],
 }
@@ -242,7 +242,7 @@ fn flags(
     blade: &KitBlade,
     index: usize,
     advice: &Advice,
-    plan: &Plan,
+    plan: &FencePlan,
     asks: std::ops::Range<usize>,
     bench: &Bench<'_>,
 ) -> Vec<FlagReport> {

@@ -20,7 +20,7 @@
 
 use super::{Item, ROUNDING, Search};
 use crate::layout::order;
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 
 /// So many values of `s` are tried at most.
 const FENCES: usize = 8;
@@ -64,9 +64,8 @@ fn weights(search: &Search, set: &[usize], [length, depth]: [f64; 2]) -> Vec<Wei
         k if (k + 1.0) * item.width + 2.0 * item.margin > length + DOUBT => 1.0 / k,
         _ => 0.0,
     };
-    let named = |edge: &Option<EdgeFile>| edge.is_none() || set.iter().any(|&lane| search.edge(lane) == *edge);
-    let edges: Vec<Option<EdgeFile>> =
-        [None, Some(EdgeFile::Near), Some(EdgeFile::Far)].into_iter().filter(named).collect();
+    let named = |edge: &Option<Edge>| edge.is_none() || set.iter().any(|&lane| search.edge(lane) == *edge);
+    let edges: Vec<Option<Edge>> = [None, Some(Edge::Near), Some(Edge::Far)].into_iter().filter(named).collect();
     let mut all = Vec::new();
     for tall in tall_from(&items, both) {
         for k in 0..=MOST_IN_A_ROW {

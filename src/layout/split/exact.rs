@@ -1,11 +1,11 @@
 //! Few lanes: every division into blocks, and every sharing-out of each block.
 
-use super::{Block, Cost, Item, Search, Shared, plus};
+use super::{Cost, Item, Search, Share, Shared, plus};
 use crate::layout::order;
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 
 /// The division of least cost of at most [`super::EXACT`] lanes, each of which fits alone.
-pub fn divide(search: &mut Search, set: &[usize]) -> Vec<Block> {
+pub fn divide(search: &mut Search, set: &[usize]) -> Vec<Share> {
     let lanes_of =
         |mask: usize| -> Vec<usize> { (0..set.len()).filter(|i| mask >> i & 1 == 1).map(|i| set[i]).collect() };
     let all = (1usize << set.len()) - 1;
@@ -27,7 +27,7 @@ pub fn divide(search: &mut Search, set: &[usize]) -> Vec<Block> {
         let mask = least[rest].1;
         let lanes = lanes_of(mask);
         let shared = search.by_own_rule(&lanes).or_else(|| Trial::new(search, &lanes).best());
-        blocks.extend(shared.map(|shared| Block { lanes, shared }));
+        blocks.extend(shared.map(|shared| Share { lanes, shared }));
         rest ^= mask;
     }
     blocks
@@ -63,7 +63,7 @@ impl<'a, 'b> Trial<'a, 'b> {
         near.sort_by(|a, b| order::near_order(&a.1, &b.1));
         far.sort_by(|a, b| order::far_order(&a.1, &b.1));
         let bits = |edge| near.iter().filter(|(_, item)| search.edge(item.index) == Some(edge)).map(|l| l.0).sum();
-        let fixed = [EdgeFile::Near, EdgeFile::Far].map(bits);
+        let fixed = [Edge::Near, Edge::Far].map(bits);
         Self { search, ordered: [near, far], fixed, halves: Default::default() }
     }
 

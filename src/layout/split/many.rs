@@ -10,9 +10,9 @@
 //! * up to [`PATIENCE`] lanes also by both rising, by their product and three sums of them; and each of these also with
 //!   the far edge tried first, and the one that has less on it.
 
-use super::{Block, Cost, Item, Search, Shared, bound, exact, plus};
+use super::{Cost, Item, Search, Share, Shared, bound, exact, plus};
 use crate::layout::order;
-use crate::terms::EdgeFile;
+use crate::terms::Edge;
 
 /// Up to so many lanes, all sharings-out of one block are tried.
 const ONE_BLOCK: usize = 14;
@@ -28,11 +28,11 @@ enum First {
 }
 
 /// Lanes in blocks, each of which fits alone, and a bound of the number of blocks.
-pub fn divide(search: &mut Search, set: &[usize]) -> (Vec<Block>, usize) {
+pub fn divide(search: &mut Search, set: &[usize]) -> (Vec<Share>, usize) {
     let mut least = bound::least(search, set);
     if set.len() <= ONE_BLOCK && least == 1 {
         if let Some(shared) = exact::Trial::new(search, set).best() {
-            return (vec![Block { lanes: set.to_vec(), shared }], 1);
+            return (vec![Share { lanes: set.to_vec(), shared }], 1);
         }
         least = 2;
     }
@@ -46,11 +46,11 @@ pub fn divide(search: &mut Search, set: &[usize]) -> (Vec<Block>, usize) {
 }
 
 /// The block as its own rule shares it out, else as the best of all sharings-out, else as it was found.
-fn finished(search: &mut Search, found: Shared) -> Block {
+fn finished(search: &mut Search, found: Shared) -> Share {
     let lanes = lanes_of(&found);
     let few = lanes.len() <= super::EXACT;
     let shared = search.by_own_rule(&lanes).or_else(|| few.then(|| exact::Trial::new(search, &lanes).best()).flatten());
-    Block { lanes, shared: shared.unwrap_or(found) }
+    Share { lanes, shared: shared.unwrap_or(found) }
 }
 
 fn lanes_of(shared: &Shared) -> Vec<usize> {
@@ -126,10 +126,10 @@ fn first_fit(search: &mut Search, order: &[usize], first: First) -> Vec<Shared> 
 /// Adds a lane to a block, if it fits with it, the other lanes where they are; lanes stay in their order along the
 /// edges.
 fn added(search: &mut Search, block: &mut Shared, lane: usize, first: First) -> bool {
-    use EdgeFile::Far;
-    use EdgeFile::Near;
+    use Edge::Far;
+    use Edge::Near;
     let item = search.items[lane].clone();
-    let edges: &[EdgeFile] = match search.edge(lane) {
+    let edges: &[Edge] = match search.edge(lane) {
         Some(Near) => &[Near],
         Some(Far) => &[Far],
         None if first == First::Far => &[Far, Near],

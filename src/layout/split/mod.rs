@@ -23,7 +23,7 @@ mod many;
 use super::edges::{self, Item, Shared};
 use super::order::{self, Rows};
 use crate::lane::{BlockOptions, Lane};
-use crate::terms::{EdgeFile, SeatName};
+use crate::terms::{Edge, SeatName};
 
 /// Up to so many lanes, all divisions are tried.
 pub const EXACT: usize = 10;
@@ -58,7 +58,7 @@ impl Room {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Split {
     /// The blocks, in the order of their first lanes.
-    pub blocks: Vec<Block>,
+    pub blocks: Vec<Share>,
     /// No division has fewer blocks than this.
     pub bound: usize,
     /// Lanes that do not fit the bed even alone, by index; each has a block of its own.
@@ -74,7 +74,7 @@ impl Split {
 
 /// One of the blocks.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Block {
+pub struct Share {
     /// Its lanes by index, in the order of the job.
     pub lanes: Vec<usize>,
     /// From which edge each is used, so that the block fits; items bear the index of their lane in the whole job.
@@ -88,7 +88,7 @@ pub fn split(lanes: &[Lane], options: &BlockOptions, face_width: Option<f64>, ro
         (0..lanes.len()).partition(|&lane| search.by_own_rule(&[lane]).is_some());
     let (mut blocks, least) = match search.by_own_rule(&fitting) {
         _ if fitting.is_empty() => (Vec::new(), 0),
-        Some(shared) => (vec![Block { lanes: fitting, shared }], 1),
+        Some(shared) => (vec![Share { lanes: fitting, shared }], 1),
         None if fitting.len() <= EXACT => {
             let blocks = exact::divide(&mut search, &fitting);
             let least = blocks.len();
@@ -96,7 +96,7 @@ pub fn split(lanes: &[Lane], options: &BlockOptions, face_width: Option<f64>, ro
         }
         None => many::divide(&mut search, &fitting),
     };
-    blocks.extend(oversize.iter().map(|&lane| Block { lanes: vec![lane], shared: search.own_rule(&[lane]) }));
+    blocks.extend(oversize.iter().map(|&lane| Share { lanes: vec![lane], shared: search.own_rule(&[lane]) }));
     blocks.sort_by_key(|b| b.lanes[0]);
     Split { blocks, bound: least + oversize.len(), oversize }
 }
@@ -136,7 +136,7 @@ impl Search<'_> {
     }
 
     /// The edge that a lane's setting names.
-    fn edge(&self, lane: usize) -> Option<EdgeFile> {
+    fn edge(&self, lane: usize) -> Option<Edge> {
         self.lanes[lane].request.edge
     }
 
@@ -170,7 +170,7 @@ mod tests {
     use proptest::prelude::*;
 
     /// Width and fence of a lane, mm, and the edge it is to be on.
-    type Wanted = (f64, f64, Option<EdgeFile>);
+    type Wanted = (f64, f64, Option<Edge>);
 
     fn lanes(wanted: &[Wanted]) -> Vec<Lane> {
         let job = r#"{ "format": 1, "title": "one", "guide": "narrow-side-clamp",
@@ -188,7 +188,7 @@ mod tests {
     }
 
     fn any_lane() -> impl Strategy<Value = Wanted> {
-        let edge = prop_oneof![6 => Just(None), 1 => Just(Some(EdgeFile::Near)), 1 => Just(Some(EdgeFile::Far))];
+        let edge = prop_oneof![6 => Just(None), 1 => Just(Some(Edge::Near)), 1 => Just(Some(Edge::Far))];
         // Half of them on round numbers, where lengths and depths are met to the hair.
         let size = prop_oneof![
             (6.0..66.0f64, 15.0..85.0f64),

@@ -13,7 +13,7 @@ use crate::drawing::frame::{Notes, TITLE_BLOCK, field_row, rectangle};
 use crate::drawing::paper::Paper;
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Point, Sheet, Text};
-use crate::terms::SheetSize;
+use crate::terms::PaperSize;
 
 /// Height of the views, mm.
 const VIEWS: f64 = 90.0;
@@ -33,7 +33,7 @@ const NOTES: [&str; 4] = [
 ];
 
 /// The sheet, upright on A4 or Letter (A3 has room to spare and serves as well).
-pub fn sheet(size: SheetSize) -> Sheet {
+pub fn sheet(size: PaperSize) -> Sheet {
     let paper = Paper::sheet(size, false);
     let [upper, lower] = paper.frame();
     let mut groups = frame(paper);

@@ -10,7 +10,7 @@ use crate::terms::Locates;
 /// Sizes of the small figures, mm of paper.
 const RADIUS: f64 = 4.5;
 const SEAT: f64 = 8.0;
-const GAUGE: f64 = 4.0;
+const PARALLEL: f64 = 4.0;
 const HALF: f64 = 7.0;
 
 /// Three small figures side by side, upper left corner at `at`.
@@ -38,7 +38,7 @@ pub(super) fn draw(at: Point, width: f64) -> Vec<Group> {
 fn figure(axle: Point, locates: Locates) -> Vec<Group> {
     let name = locates.name();
     let at = |s: f64, n: f64| [axle[0] + s, axle[1] - n];
-    let top = SEAT + GAUGE;
+    let top = SEAT + PARALLEL;
     let mut group = Group::new(format!("seat-{name}"), "figure");
     group.marks.push(Mark::Circle { centre: axle, radius: RADIUS, pen: Pen::Wide, fill: Fill::Tint });
     let [low, high] = match locates {
@@ -52,7 +52,7 @@ fn figure(axle: Point, locates: Locates) -> Vec<Group> {
     let level = match locates {
         Locates::Underside => SEAT,
         Locates::Back => top,
-        Locates::Sides => SEAT + GAUGE / 2.0,
+        Locates::Sides => SEAT + PARALLEL / 2.0,
     };
     let (pen, reach) = if locates == Locates::Sides { (Pen::Chain, 1.5) } else { (Pen::Wide, -1.5) };
     group.line(at(-HALF - reach, level), at(HALF - 3.0, level), pen);

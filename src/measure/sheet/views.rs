@@ -12,7 +12,7 @@ const SCALE: f64 = 1.4;
 /// Sizes of the schematic guide, in its own frame (axle at the origin, along and square to the seat).
 const RADIUS: f64 = 10.0;
 const SEAT: f64 = 17.0;
-const GAUGE: f64 = 7.0;
+const PARALLEL: f64 = 7.0;
 const FACE: f64 = 16.0;
 const BOTTOM: f64 = 3.0;
 const REAR: f64 = -21.0;
@@ -69,12 +69,12 @@ fn guide(view: &View) -> Vec<Group> {
     roller.line([centre[0] - arm, centre[1]], [centre[0] + arm, centre[1]], Pen::Chain);
     roller.line([centre[0], centre[1] - arm], [centre[0], centre[1] + arm], Pen::Chain);
     let mut parallel = Group::new("side-parallel", "figure");
-    let corners = rectangle(view.at([REAR - 5.0, SEAT]), view.at([30.0, SEAT + GAUGE]));
+    let corners = rectangle(view.at([REAR - 5.0, SEAT]), view.at([30.0, SEAT + PARALLEL]));
     parallel.path(vec![corners], true, Pen::Narrow, Fill::Paper);
     let mut edges = Group::new("side-seat-and-face", "figure");
     edges.line(view.at([REAR, SEAT]), view.at([FACE, SEAT]), Pen::Wide);
     edges.line(view.at([FACE, BOTTOM]), view.at([FACE, SEAT]), Pen::Wide);
-    edges.line(view.at([FACE, SEAT + GAUGE]), view.at([FACE, TOP]), Pen::Wide);
+    edges.line(view.at([FACE, SEAT + PARALLEL]), view.at([FACE, TOP]), Pen::Wide);
     vec![body, roller, parallel, edges]
 }
 
@@ -92,7 +92,7 @@ fn jaws(view: &View) -> Group {
     jaw([-6.0, -RADIUS - JAW], [6.0, -RADIUS]);
     jaw([-RADIUS - JAW, -4.0], [-RADIUS, 4.0]);
     jaw([FACE, 6.0], [FACE + JAW, 14.0]);
-    jaw([21.0, SEAT + GAUGE], [29.0, SEAT + GAUGE + JAW]);
+    jaw([21.0, SEAT + PARALLEL], [29.0, SEAT + PARALLEL + JAW]);
     jaw([FACE - 4.6, BOTTOM - JAW], [FACE - 0.4, BOTTOM]);
     // The legend's own.
     jaw([-32.6, -28.1], [-28.6, -26.1]);
@@ -122,8 +122,8 @@ fn lengths(view: &View) -> Vec<Group> {
     add("dim-D", "D", [-RADIUS, -4.4], [RADIUS, -0.6], [0.0, -18.0], along);
     add("dim-N", "N", [-RADIUS, -4.4], [FACE, BOTTOM - 0.6], [0.0, -24.5], along);
     add("dim-B", "B", [6.4, -RADIUS], [FACE, BOTTOM], [25.0, 0.0], up);
-    add("dim-M", "M", [6.4, -RADIUS], [30.0, SEAT + GAUGE], [35.0, 0.0], up);
-    add("dim-g", "g", [30.0, SEAT], [30.0, SEAT + GAUGE], [42.0, 0.0], up);
+    add("dim-M", "M", [6.4, -RADIUS], [30.0, SEAT + PARALLEL], [35.0, 0.0], up);
+    add("dim-g", "g", [30.0, SEAT], [30.0, SEAT + PARALLEL], [42.0, 0.0], up);
     add("dim-M-seat", "M without g", [-6.4, -RADIUS], [REAR - 5.0, SEAT], [-28.6, 0.0], up);
     groups
 }
@@ -134,9 +134,9 @@ fn names(view: &View) -> Vec<Group> {
         group.text(Text::new(view.at(at), SMALL, anchor, words));
     };
     put([1.2, -4.2], Anchor::Start, "roller");
-    put([-3.0, SEAT + GAUGE / 2.0 - 0.9], Anchor::Middle, "flat parallel");
+    put([-3.0, SEAT + PARALLEL / 2.0 - 0.9], Anchor::Middle, "flat parallel");
     put([-18.0, SEAT - 3.0], Anchor::Start, "seat");
-    put([-3.0, SEAT + GAUGE + 1.6], Anchor::Middle, "body and clamp");
+    put([-3.0, SEAT + PARALLEL + 1.6], Anchor::Middle, "body and clamp");
     put([-27.6, -28.0], Anchor::Start, "jaw of the caliper");
     put([43.6, -28.0], Anchor::End, "to the cutting edge");
     put([20.6, -14.2], Anchor::Start, "stone side");

@@ -55,7 +55,7 @@ impl Now {
     ///
     /// # Errors
     /// [`NoBevel`].
-    pub fn of(blade: &Blade, primary: f64, angle: f64, recession: f64) -> Result<Self, NoBevel> {
+    pub fn worn_back(blade: &Blade, primary: f64, angle: f64, recession: f64) -> Result<Self, NoBevel> {
         Ok(Self {
             recession,
             width: micro::width(primary, angle, recession)?,

@@ -16,4 +16,4 @@ pub mod strokes;
 pub mod wanted;
 
 pub use curve::Curve;
-pub use wanted::{NoCamber, PlaneType, Wanted};
+pub use wanted::{NoCamber, Wanted};

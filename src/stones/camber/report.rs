@@ -2,12 +2,13 @@
 
 use serde_json::{Value, json};
 
+use super::Wanted;
 use super::rock::{Judgement, PRESSED_AT, Pose, Rock, Verdict};
-use super::strokes::{Bench, Fit, Kernel, Plan, TRADE_RULE};
+use super::strokes::{Bench, Fit, Kernel, StrokePlan, TRADE_RULE};
 use super::wanted::USUAL_BED;
-use super::{PlaneType, Wanted};
 use crate::format::columns::aligned;
 use crate::stones::grits::Grade;
+use crate::terms::PlaneKind;
 use crate::units::{fixed, short};
 
 /// All that is said of a camber.
@@ -26,7 +27,7 @@ pub struct Camber {
     /// The grade that makes it, where the wear of a stroke is by it.
     pub grade: Option<Grade>,
     /// The strokes; `None` for a straight edge.
-    pub plan: Option<Plan>,
+    pub plan: Option<StrokePlan>,
     /// The guide that holds it.
     pub held: Option<Held>,
 }
@@ -83,9 +84,9 @@ pub fn text(camber: &Camber) -> String {
 
 fn asked(asked: Wanted) -> &'static str {
     match asked {
-        Wanted::Plane(PlaneType::Jack) => ", for a jack (an arc of 250 mm: common practice, no source)",
-        Wanted::Plane(PlaneType::Try) => ", for a try plane (a shaving of 0.15 mm: common practice, no source)",
-        Wanted::Plane(PlaneType::Smoother) => {
+        Wanted::Plane(PlaneKind::Jack) => ", for a jack (an arc of 250 mm: common practice, no source)",
+        Wanted::Plane(PlaneKind::Try) => ", for a try plane (a shaving of 0.15 mm: common practice, no source)",
+        Wanted::Plane(PlaneKind::Smoother) => {
             ", for a smoother (a shaving of 0.05 mm: common practice, no source; leave it to the finest grits)"
         }
         Wanted::Depth(_) | Wanted::Shaving { .. } => "",
@@ -132,7 +133,7 @@ fn held_text(held: &Held) -> String {
     )
 }
 
-fn plan_text(camber: &Camber, plan: &Plan) -> String {
+fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
     let depth = camber.bench.curve.depth;
     let head = |cells: [&str; 5]| cells.map(str::to_string).to_vec();
     let mut rows = vec![
@@ -148,7 +149,7 @@ fn plan_text(camber: &Camber, plan: &Plan) -> String {
             fixed(plan.best.strokes[i], 1),
         ]);
     }
-    let of = |fit: &Fit| format!("{} mm ({} %)", fixed(fit.rms, 4), fixed(100.0 * fit.rms / depth, 1));
+    let off = |fit: &Fit| format!("{} mm ({} %)", fixed(fit.rms, 4), fixed(100.0 * fit.rms / depth, 1));
     let mut text = format!(
         "\nStrokes: {} {}, counts on either side alike\n{}",
         plan.rounds.rounds,
@@ -157,8 +158,8 @@ fn plan_text(camber: &Camber, plan: &Plan) -> String {
     );
     text += &format!(
         "Off the arc, root mean square: in rounds {}, at best {}. The whole edge goes back another {} mm.\n",
-        of(&plan.rounded),
-        of(&plan.best),
+        off(&plan.rounded),
+        off(&plan.best),
         fixed(plan.rounded.even, 3)
     );
     text += &format!(
@@ -170,7 +171,7 @@ fn plan_text(camber: &Camber, plan: &Plan) -> String {
     text += &format!(
         "The trade's {corner} at each corner, {finger_in} a finger in, {beside} beside the centre (common practice, no \
          source) comes to {} in {} rounds{}.\n\n",
-        of(&plan.rule),
+        off(&plan.rule),
         fixed(plan.rule_rounds, 1),
         explained(camber.bench.kernel)
     );

@@ -203,15 +203,15 @@ mod tests {
 
     #[test]
     fn rollers_by_their_width() {
-        let of = |width, gap| judge(&JACK, 25.0, &roller(width, gap), USUAL_FINGER);
+        let judged = |width, gap| judge(&JACK, 25.0, &roller(width, gap), USUAL_FINGER);
         let word = |j: Option<Judgement>| j.map(|j| j.verdict.word());
-        assert_eq!(word(of(Some(9.5), None)), Some("freely"));
-        assert_eq!(word(of(Some(40.0), None)), Some("tips"));
-        assert_eq!(word(of(Some(60.0), None)), Some("cannot"));
-        assert_eq!(word(of(Some(8.0), Some(70.0))), Some("cannot"));
-        assert_eq!(word(of(None, Some(70.0))), Some("cannot"));
-        assert_eq!(of(None, None), None);
-        let [narrow, wide] = [of(Some(9.5), None), of(Some(40.0), None)].map(|j| j.and_then(|j| j.force));
+        assert_eq!(word(judged(Some(9.5), None)), Some("freely"));
+        assert_eq!(word(judged(Some(40.0), None)), Some("tips"));
+        assert_eq!(word(judged(Some(60.0), None)), Some("cannot"));
+        assert_eq!(word(judged(Some(8.0), Some(70.0))), Some("cannot"));
+        assert_eq!(word(judged(None, Some(70.0))), Some("cannot"));
+        assert_eq!(judged(None, None), None);
+        let [narrow, wide] = [judged(Some(9.5), None), judged(Some(40.0), None)].map(|j| j.and_then(|j| j.force));
         assert!(wide > narrow && narrow.is_some_and(|f| f > 0.0), "{narrow:?} {wide:?}");
     }
 

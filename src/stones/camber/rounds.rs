@@ -47,7 +47,7 @@ pub(super) fn choose(table: &DMatrix<f64>, wanted: &DVector<f64>, best: [f64; 4]
     for a in &counts {
         for b in &counts {
             for c in &counts {
-                found.extend(counts.iter().flat_map(|d| trial.of([*a, *b, *c, *d])));
+                found.extend(counts.iter().flat_map(|d| trial.rounds_of([*a, *b, *c, *d])));
             }
         }
     }
@@ -80,7 +80,7 @@ impl Trial {
     }
 
     /// The two whole numbers of rounds next to the best one, with the root mean square difference of each.
-    fn of(&self, counts: [u32; 4]) -> Vec<(f64, Rounds)> {
+    fn rounds_of(&self, counts: [u32; 4]) -> Vec<(f64, Rounds)> {
         let c = DVector::from_iterator(4, counts.iter().map(|v| f64::from(*v)));
         let (square, product, mean) = (c.dot(&(&self.squares * &c)), c.dot(&self.products), c.dot(&self.means));
         // With the even wear taken out; where that would be negative, without.

@@ -74,7 +74,7 @@ pub struct Fit {
 
 /// A plan.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Plan {
+pub struct StrokePlan {
     /// Where the finger goes.
     pub places: [Place; 4],
     /// The best there is: non-negative least squares.
@@ -141,15 +141,15 @@ impl Bench {
     ///
     /// # Errors
     /// [`NoPlan`].
-    pub fn plan(&self) -> Result<Plan, NoPlan> {
+    pub fn plan(&self) -> Result<StrokePlan, NoPlan> {
         let fitting = self.fitting()?;
         let best = fitting.best()?;
         let rounds = rounds::choose(&fitting.table, &fitting.wanted, best.strokes);
-        let rounded = fitting.of(rounds.strokes());
+        let rounded = fitting.fit_of(rounds.strokes());
         let (rule, rule_rounds) = fitting.scaled(TRADE_RULE)?;
         let round = DVector::from_iterator(4, rounds.counts.iter().map(|c| f64::from(*c)));
         let [corner, middle] = [self.curve.width / 2.0, 0.0].map(|x| self.row(x).dot(&round.transpose()));
-        Ok(Plan { places: self.places(), best, rounds, rounded, after_first: corner - middle, rule, rule_rounds })
+        Ok(StrokePlan { places: self.places(), best, rounds, rounded, after_first: corner - middle, rule, rule_rounds })
     }
 
     /// What a rule, strokes a round at each of [`Bench::places`], makes at the number of rounds that suits the arc best, and
@@ -169,7 +169,7 @@ impl Bench {
     /// # Errors
     /// [`NoPlan`].
     pub fn fit(&self, strokes: [f64; 4]) -> Result<Fit, NoPlan> {
-        Ok(self.fitting()?.of(strokes))
+        Ok(self.fitting()?.fit_of(strokes))
     }
 
     /// How far back `strokes` at each of [`Bench::places`] take the edge at `x` mm from the middle, mm in the plane of the back.
@@ -200,11 +200,11 @@ impl Bench {
     /// How far back one stroke at each side of each place takes the edge at `x`, mm in the plane of the back.
     fn row(&self, x: f64) -> nalgebra::RowDVector<f64> {
         let per_unit = self.per_stroke / self.angle.to_radians().sin();
-        let of = |place: Place| match place.at {
+        let pressed = |place: Place| match place.at {
             0.0 => self.pressure(x, 0.0),
             at => self.pressure(x, at) + self.pressure(x, -at),
         };
-        let row = self.places().map(|place| per_unit * of(place));
+        let row = self.places().map(|place| per_unit * pressed(place));
         nalgebra::RowDVector::from_row_slice(&row)
     }
 
@@ -225,7 +225,7 @@ impl Fitting {
         let mut columns = self.table.clone().insert_column(4, 0.0);
         columns.column_mut(4).fill(-1.0);
         let x = nnls(&columns, &self.wanted)?;
-        Ok(self.of([x[0], x[1], x[2], x[3]]))
+        Ok(self.fit_of([x[0], x[1], x[2], x[3]]))
     }
 
     /// A rule's best scale, and what it makes.
@@ -233,10 +233,10 @@ impl Fitting {
         let once = &self.table * DVector::from_row_slice(&counts);
         let even = DVector::from_element(once.len(), -1.0);
         let x = nnls(&DMatrix::from_columns(&[once, even]), &self.wanted)?;
-        Ok((self.of(counts.map(|c| c * x[0])), x[0]))
+        Ok((self.fit_of(counts.map(|c| c * x[0])), x[0]))
     }
 
-    fn of(&self, strokes: [f64; 4]) -> Fit {
+    fn fit_of(&self, strokes: [f64; 4]) -> Fit {
         let over = &self.table * DVector::from_row_slice(&strokes) - &self.wanted;
         let even = over.mean().max(0.0);
         let left = over.add_scalar(-even);
@@ -255,7 +255,7 @@ mod tests {
         Bench { curve: JACK, angle: 25.0, finger: 16.0, kernel, per_stroke: 0.002 }
     }
 
-    fn plan(kernel: Kernel) -> Plan {
+    fn plan(kernel: Kernel) -> StrokePlan {
         bench(kernel).plan().unwrap_or_else(|e| panic!("{e}"))
     }
 

@@ -13,9 +13,6 @@
 //! the ends of a chord of the shaving's width, and the arc through it goes on to the corners. The lower the bed, the more
 //! camber the same effect takes: at 12° 3.4 times what 45° takes.
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
-
 use super::Curve;
 use crate::terms::PlaneKind;
 
@@ -40,35 +37,14 @@ pub const TRY_SHAVING: f64 = 0.15;
 /// The same of a smoother: next to no camber; common practice, no source.
 pub const SMOOTHER_SHAVING: f64 = 0.05;
 
-/// A kind of plane.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum PlaneType {
-    /// For rough work: an arc of [`JACK_RADIUS`].
-    Jack,
-    /// For flat faces and straight edges: a full-width shaving of [`TRY_SHAVING`] feathers out.
-    Try,
-    /// For the finish: the same of [`SMOOTHER_SHAVING`].
-    Smoother,
-}
-
-impl From<PlaneKind> for PlaneType {
-    fn from(kind: PlaneKind) -> Self {
-        match kind {
-            PlaneKind::Jack => PlaneType::Jack,
-            PlaneKind::Try => PlaneType::Try,
-            PlaneKind::Smoother => PlaneType::Smoother,
-        }
-    }
-}
-
 /// What the camber is wanted for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Wanted {
     /// A depth in the plane of the back, mm.
     Depth(f64),
-    /// A kind of plane.
-    Plane(PlaneType),
+    /// A kind of plane: a jack's arc of [`JACK_RADIUS`], or full-width shavings of [`TRY_SHAVING`] and
+    /// [`SMOOTHER_SHAVING`] that feather out.
+    Plane(PlaneKind),
     /// A shaving that feathers out to nothing.
     Shaving {
         /// Its thickness in the middle, square to the sole, mm.
@@ -140,9 +116,9 @@ pub fn curve(wanted: Wanted, width: f64, bed: f64) -> Result<Curve, NoCamber> {
     }
     match wanted {
         Wanted::Depth(depth) => of_depth(width, depth),
-        Wanted::Plane(PlaneType::Jack) => of_radius(width, JACK_RADIUS),
-        Wanted::Plane(PlaneType::Try) => of_depth(width, depth_for(TRY_SHAVING, bed)?),
-        Wanted::Plane(PlaneType::Smoother) => of_depth(width, depth_for(SMOOTHER_SHAVING, bed)?),
+        Wanted::Plane(PlaneKind::Jack) => of_radius(width, JACK_RADIUS),
+        Wanted::Plane(PlaneKind::Try) => of_depth(width, depth_for(TRY_SHAVING, bed)?),
+        Wanted::Plane(PlaneKind::Smoother) => of_depth(width, depth_for(SMOOTHER_SHAVING, bed)?),
         Wanted::Shaving { thickness, width: None } => of_depth(width, depth_for(thickness, bed)?),
         Wanted::Shaving { thickness, width: Some(shaving) } => {
             if !(shaving > 0.0 && shaving <= width) {
@@ -222,22 +198,22 @@ mod tests {
 
     #[test]
     fn planes_by_their_kind() {
-        let of = |plane| depth(Wanted::Plane(plane), 51.0, 45.0);
+        let camber = |plane| depth(Wanted::Plane(plane), 51.0, 45.0);
         // By hand: 250 − √(250² − 25.5²).
-        assert!((of(PlaneType::Jack) - 1.3039).abs() < 1e-4);
-        assert!((of(PlaneType::Try) - 0.2121).abs() < 1e-4 && (of(PlaneType::Smoother) - 0.0707).abs() < 1e-4);
+        assert!((camber(PlaneKind::Jack) - 1.3039).abs() < 1e-4);
+        assert!((camber(PlaneKind::Try) - 0.2121).abs() < 1e-4 && (camber(PlaneKind::Smoother) - 0.0707).abs() < 1e-4);
     }
 
     #[test]
     fn what_makes_no_camber_is_refused() {
-        let of = |wanted| curve(wanted, 51.0, 45.0);
+        let asked = |wanted| curve(wanted, 51.0, 45.0);
         assert_eq!(curve(Wanted::Depth(0.1), 1.0, 45.0), Err(NoCamber::Width { mm: 1.0 }));
-        assert_eq!(of(Wanted::Depth(25.5)), Err(NoCamber::Depth { depth: 25.5, width: 51.0 }));
-        assert!(matches!(of(Wanted::Depth(f64::NAN)), Err(NoCamber::Depth { .. })));
+        assert_eq!(asked(Wanted::Depth(25.5)), Err(NoCamber::Depth { depth: 25.5, width: 51.0 }));
+        assert!(matches!(asked(Wanted::Depth(f64::NAN)), Err(NoCamber::Depth { .. })));
         let shaving = |thickness, width| Wanted::Shaving { thickness, width };
-        assert_eq!(of(shaving(0.0, None)), Err(NoCamber::Shaving { mm: 0.0 }));
+        assert_eq!(asked(shaving(0.0, None)), Err(NoCamber::Shaving { mm: 0.0 }));
         assert_eq!(curve(shaving(0.1, None), 51.0, 2.0), Err(NoCamber::Bed { degrees: 2.0 }));
-        assert_eq!(of(shaving(0.1, Some(60.0))), Err(NoCamber::ShavingWidth { shaving: 60.0, width: 51.0 }));
-        assert!(matches!(of(shaving(3.0, Some(10.0))), Err(NoCamber::Radius { .. })));
+        assert_eq!(asked(shaving(0.1, Some(60.0))), Err(NoCamber::ShavingWidth { shaving: 60.0, width: 51.0 }));
+        assert!(matches!(asked(shaving(3.0, Some(10.0))), Err(NoCamber::Radius { .. })));
     }
 }

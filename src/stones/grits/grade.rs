@@ -16,12 +16,12 @@ pub const FORMS: &str = "a grade with its standard, such as P400 (FEPA, ISO 6344
 /// A grade of abrasive: one of a standard, or a grain size.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Grade {
-    kind: Kind,
+    kind: GradeKind,
     grain: f64,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Kind {
+enum GradeKind {
     Graded(Standard, u16),
     Micrometres,
 }
@@ -71,9 +71,9 @@ impl NoGrade {
 
 impl Grade {
     /// A grade of a standard; `None` for a number that it does not have.
-    pub fn of(standard: Standard, number: u16) -> Option<Self> {
+    pub fn of_standard(standard: Standard, number: u16) -> Option<Self> {
         let grain = standard.grain(number)?;
-        Some(Self { kind: Kind::Graded(standard, number), grain })
+        Some(Self { kind: GradeKind::Graded(standard, number), grain })
     }
 
     /// A grain size in micrometres.
@@ -82,7 +82,7 @@ impl Grade {
     /// [`NoGrade::Grain`].
     pub fn micrometres(grain: f64) -> Result<Self, NoGrade> {
         if (GRAIN_RANGE[0]..=GRAIN_RANGE[1]).contains(&grain) {
-            Ok(Self { kind: Kind::Micrometres, grain })
+            Ok(Self { kind: GradeKind::Micrometres, grain })
         } else {
             Err(NoGrade::Grain { text: format!("{} µm", short(grain, 4)) })
         }
@@ -96,8 +96,8 @@ impl Grade {
     /// The standard it is a grade of; `None` for a plain grain size.
     pub fn standard(&self) -> Option<Standard> {
         match self.kind {
-            Kind::Graded(standard, _) => Some(standard),
-            Kind::Micrometres => None,
+            GradeKind::Graded(standard, _) => Some(standard),
+            GradeKind::Micrometres => None,
         }
     }
 
@@ -110,8 +110,8 @@ impl Grade {
 impl fmt::Display for Grade {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.kind {
-            Kind::Graded(standard, number) => f.pad(&format!("{}{number}", standard.prefix())),
-            Kind::Micrometres => f.pad(&format!("{} µm", short(self.grain, 3))),
+            GradeKind::Graded(standard, number) => f.pad(&format!("{}{number}", standard.prefix())),
+            GradeKind::Micrometres => f.pad(&format!("{} µm", short(self.grain, 3))),
         }
     }
 }
@@ -135,7 +135,7 @@ impl FromStr for Grade {
         for (prefix, standard) in PREFIXES {
             if let Some(number) = plain.strip_prefix(prefix).map(|n| n.trim_start_matches('#')).filter(|n| is_number(n))
             {
-                let found = number.parse().ok().and_then(|n| Self::of(standard, n));
+                let found = number.parse().ok().and_then(|n| Self::of_standard(standard, n));
                 return found.ok_or_else(|| NoGrade::Unknown { standard, number: number.into() });
             }
         }

@@ -222,41 +222,41 @@ mod tests {
     use super::*;
     use crate::stones::grits::tables::Standard;
 
-    fn of(numbers: &[u16]) -> Vec<Grade> {
-        numbers.iter().filter_map(|n| Grade::of(Standard::P, *n)).collect()
+    fn grades(numbers: &[u16]) -> Vec<Grade> {
+        numbers.iter().filter_map(|n| Grade::of_standard(Standard::P, *n)).collect()
     }
 
     /// 220 for the primary, then 400, 600, 800, 1500, 2000 for the micro-bevel: common practice, no source.
     #[test]
     fn the_common_set_has_two_wasted_steps() {
-        let judged = judge(&of(&[220, 400, 600, 800, 1500, 2000])).unwrap_or_else(|e| panic!("{e}"));
+        let judged = judge(&grades(&[220, 400, 600, 800, 1500, 2000])).unwrap_or_else(|e| panic!("{e}"));
         let verdicts: Vec<&str> = judged.steps.iter().filter_map(|s| s.verdict).map(Verdict::word).collect();
         assert_eq!(verdicts, ["sound", "sound", "wasted", "sound", "wasted"]);
-        assert_eq!(judged.fewest, of(&[220, 400, 800, 2000]));
+        assert_eq!(judged.fewest, grades(&[220, 400, 800, 2000]));
         assert!(judged.fewest_strokes < judged.strokes, "{judged:?}");
     }
 
     #[test]
     fn a_gap_in_the_set_is_kept() {
-        let judged = judge(&of(&[80, 2000])).unwrap_or_else(|e| panic!("{e}"));
-        assert_eq!(judged.fewest, of(&[80, 2000]));
+        let judged = judge(&grades(&[80, 2000])).unwrap_or_else(|e| panic!("{e}"));
+        assert_eq!(judged.fewest, grades(&[80, 2000]));
         assert_eq!(judged.steps[1].verdict, Some(Verdict::Long));
     }
 
     #[test]
     fn a_step_back_is_seen_and_left_out() {
-        let judged = judge(&of(&[400, 220, 800, 800])).unwrap_or_else(|e| panic!("{e}"));
+        let judged = judge(&grades(&[400, 220, 800, 800])).unwrap_or_else(|e| panic!("{e}"));
         let verdicts: Vec<&str> = judged.steps.iter().filter_map(|s| s.verdict).map(Verdict::word).collect();
         assert_eq!(verdicts, ["backward", "long", "backward"]);
-        assert_eq!(judged.fewest, of(&[220, 400, 800]));
+        assert_eq!(judged.fewest, grades(&[220, 400, 800]));
         assert!(!judged.is_sound());
     }
 
     #[test]
     fn one_grade_is_a_set_and_none_is_not() {
-        assert_eq!(judge(&of(&[1000])).map(|j| (j.strokes, j.fewest.len(), j.is_sound())), Ok((0, 1, true)));
+        assert_eq!(judge(&grades(&[1000])).map(|j| (j.strokes, j.fewest.len(), j.is_sound())), Ok((0, 1, true)));
         assert_eq!(judge(&[]), Err(NoSet::Empty));
-        assert_eq!(judge(&of(&[220; 41])), Err(NoSet::TooMany { count: 41 }));
+        assert_eq!(judge(&grades(&[220; 41])), Err(NoSet::TooMany { count: 41 }));
     }
 
     /// The ratio e costs least: a step of 1 to 20 in three is cheaper than in two or six.

@@ -104,7 +104,7 @@ impl Drawn<'_> {
     /// How the seat's level was measured, and the level that the measured length ends at.
     fn seat_sign(&self) -> (&'static str, f64) {
         let level = self.lane.setting.section.seat_height;
-        match (self.seat.gauge, self.seat.locates) {
+        match (self.seat.parallel, self.seat.locates) {
             (None, _) => ("M ", level),
             (Some(_), Locates::Back) => ("M ", level),
             (Some(g), Locates::Underside) => ("M ", level + g.mm),

@@ -14,7 +14,7 @@ use crate::guide::{Guide, Seat};
 use crate::lane::{BlockEdge, Lane};
 use crate::layout::OVERHANG_MARGIN;
 use crate::solve::contact;
-use crate::terms::{ProjectionAngle, SheetSize};
+use crate::terms::{PaperSize, ProjectionAngle};
 use crate::units::{Units, fixed};
 
 /// What a side view shows the guide on.
@@ -36,8 +36,8 @@ pub enum Stand {
 }
 
 /// Draws the side view of `lane`.
-pub fn sheet(guide: &Guide, lane: &Lane, stand: Stand, size: Option<SheetSize>, projection: ProjectionAngle) -> Sheet {
-    let size = size.unwrap_or(if guide.units == Units::Inch { SheetSize::Letter } else { SheetSize::A4 });
+pub fn sheet(guide: &Guide, lane: &Lane, stand: Stand, size: Option<PaperSize>, projection: ProjectionAngle) -> Sheet {
+    let size = size.unwrap_or(if guide.units == Units::Inch { PaperSize::Letter } else { PaperSize::A4 });
     let paper = Paper::sheet(size, true);
     let mut best: Option<(usize, Sheet)> = None;
     for scale in [TWICE, FULL, HALF, FIFTH] {

@@ -113,7 +113,7 @@ pub struct Board {
 
 /// A cutting plan.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Plan {
+pub struct CuttingPlan {
     /// The boards.
     pub boards: Vec<Board>,
     /// Length of all boards together, mm.
@@ -124,7 +124,7 @@ pub struct Plan {
     pub waste: f64,
 }
 
-impl Plan {
+impl CuttingPlan {
     /// Whether no plan of the pattern needs less stock.
     pub fn proven(&self) -> bool {
         self.length <= self.least_length
@@ -172,8 +172,8 @@ pub enum NoPlan {
 ///
 /// # Errors
 /// [`NoPlan`].
-pub fn plan(pieces: &[Piece], stock: &Stock) -> Result<Plan, NoPlan> {
-    let grid = Grid::of(stock)?;
+pub fn plan(pieces: &[Piece], stock: &Stock) -> Result<CuttingPlan, NoPlan> {
+    let grid = Grid::of_stock(stock)?;
     let count = pieces.iter().fold(0usize, |sum, p| sum.saturating_add(p.count));
     if count > MOST_PIECES {
         return Err(NoPlan::TooMany(count));
@@ -188,7 +188,7 @@ pub fn plan(pieces: &[Piece], stock: &Stock) -> Result<Plan, NoPlan> {
     };
     let used: f64 = pieces.iter().map(|p| p.length * p.width * p.count as f64).sum();
     let waste = if boards.is_empty() { 0.0 } else { 1.0 - used / (length * stock.width) };
-    Ok(Plan { boards, length, least_length, waste })
+    Ok(CuttingPlan { boards, length, least_length, waste })
 }
 
 /// Plans how pieces of one section come out of battens of that section: [`plan`] with crosscuts only. Widths, and
@@ -196,7 +196,7 @@ pub fn plan(pieces: &[Piece], stock: &Stock) -> Result<Plan, NoPlan> {
 ///
 /// # Errors
 /// [`NoPlan`].
-pub fn battens(pieces: &[Piece], stock: &Stock) -> Result<Plan, NoPlan> {
+pub fn battens(pieces: &[Piece], stock: &Stock) -> Result<CuttingPlan, NoPlan> {
     let pieces: Vec<Piece> =
         pieces.iter().map(|p| Piece { width: stock.width, may_turn: false, ..p.clone() }).collect();
     plan(&pieces, &Stock { trim_sides: 0.0, ..stock.clone() })
@@ -215,7 +215,7 @@ struct Grid {
 }
 
 impl Grid {
-    fn of(stock: &Stock) -> Result<Self, NoPlan> {
+    fn of_stock(stock: &Stock) -> Result<Self, NoPlan> {
         let (kerf, width) = (microns("kerf", stock.kerf, 0.0)?, microns("width of the stock", stock.width, 0.001)?);
         let trim = [stock.trim_ends, stock.trim_sides].map(|t| microns("trim of the stock", t, 0.0));
         let [ends, sides] = trim;

@@ -47,7 +47,7 @@ pub struct Entry {
 
 /// A section: its board, its length and the width still free.
 #[derive(Debug, Clone)]
-pub struct Section {
+pub struct BoardSection {
     pub board: usize,
     pub length: i64,
     free: i64,
@@ -67,7 +67,7 @@ pub struct Packing {
     pub entries: Vec<Entry>,
     /// Length still free on each board.
     boards: Vec<i64>,
-    pub sections: Vec<Section>,
+    pub sections: Vec<BoardSection>,
     pub strips: Vec<Strip>,
     /// Entry and strip of each piece.
     pub placed: Vec<(usize, usize)>,
@@ -269,7 +269,7 @@ impl<'a> Search<'a> {
     fn open_section(&mut self, e: usize, entry: &Entry, board: usize, last: Last) {
         self.now.boards[board] -= entry.length;
         self.now.length += entry.length;
-        self.now.sections.push(Section { board, length: entry.length, free: self.room.width });
+        self.now.sections.push(BoardSection { board, length: entry.length, free: self.room.width });
         self.open_strip(e, entry, self.now.sections.len() - 1, Last { board, ..last });
         self.now.sections.pop();
         self.now.length -= entry.length;

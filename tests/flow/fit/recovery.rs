@@ -99,7 +99,13 @@ impl Trial {
             instrument: None,
             diameter: Some(Length::within(self.lengths[0] + errors[2 * n], self.withins[2])),
             reach: None::<Taken>,
-            seats: vec![KnownSeat { name: SeatName::Iron, locates, locates_stated: true, height: None, gauge: None }],
+            seats: vec![KnownSeat {
+                name: SeatName::Iron,
+                locates,
+                locates_stated: true,
+                height: None,
+                parallel: None,
+            }],
             pairs: (0..n).map(pair).collect(),
             measured: Default::default(),
         }

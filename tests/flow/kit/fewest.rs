@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use super::*;
 use stopwright::guide::Guide;
 use stopwright::kit::Kit;
-use stopwright::kit::fences::{Plan, plan, stab};
+use stopwright::kit::fences::{FencePlan, plan, stab};
 use stopwright::kit::interval::Ask;
 use stopwright::lane::checks::Gravity;
 use stopwright::lane::{Bevel, Request, build};
@@ -82,7 +82,7 @@ proptest! {
 fn serves(kit: &Kit, guide: &Guide, ask: &Ask, fence: f64) -> bool {
     // What the ends of intervals, found by halving, may be off by.
     const CLOSE: f64 = 1e-7;
-    let (blade, primary) = (&kit.blades[ask.blade], advice::of(&kit.blades[ask.blade]).primary.angle);
+    let (blade, primary) = (&kit.blades[ask.blade], advice::advise(&kit.blades[ask.blade]).primary.angle);
     let (seat_name, seat) = guide.seat_for(blade.seat());
     let measured = Measured::new(guide, seat, blade.blade, Length::exact(0.0)).unwrap();
     let Ok(angle) = solve::angle_of_fence(&measured.section(&measured.values()), fence, EDGE.shape()) else {
@@ -109,7 +109,7 @@ fn serves(kit: &Kit, guide: &Guide, ask: &Ask, fence: f64) -> bool {
 }
 
 /// Whether the largest error of a fence is no larger than anywhere else where all its blades are served.
-fn is_best_placed(plan: &Plan, fence: usize) -> bool {
+fn is_best_placed(plan: &FencePlan, fence: usize) -> bool {
     const STEPS: usize = 200;
     let fence = &plan.fences[fence];
     let worst = |distance: f64| {

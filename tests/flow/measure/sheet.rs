@@ -6,11 +6,11 @@ use crate::support::{run, stdout};
 use stopwright::drawing::paper::Paper;
 use stopwright::drawing::{Mark, clash};
 use stopwright::measure::{sheet, table};
-use stopwright::terms::SheetSize;
+use stopwright::terms::PaperSize;
 
 #[test]
 fn the_sheet_is_clear_on_both_papers_and_has_every_letter() {
-    for size in [SheetSize::A4, SheetSize::Letter] {
+    for size in [PaperSize::A4, PaperSize::Letter] {
         let sheet = sheet::sheet(size);
         assert_eq!(clash::find(&sheet), [], "{size:?}");
         let texts: Vec<_> = sheet
@@ -34,7 +34,7 @@ fn the_sheet_is_clear_on_both_papers_and_has_every_letter() {
     let said = stdout(&["measure", "--sheet", "--paper", "Letter", "--out", &out]);
     assert!(said.contains("measure-sheet.svg"));
     let svg = fs::read_to_string(folder.path().join("measure-sheet.svg")).unwrap();
-    let [w, h] = Paper::sheet(SheetSize::Letter, false).extent();
+    let [w, h] = Paper::sheet(PaperSize::Letter, false).extent();
     assert!(svg.contains(&format!("width=\"{w}mm\"")) && svg.contains(&format!("height=\"{h}mm\"")), "{w} {h}");
     assert!(run(&["measure", "--paper", "A4"]).status.code() == Some(2), "--paper is for the sheet");
 }

@@ -15,7 +15,7 @@ use stopwright::terms::{Locates, SeatName};
 #[derive(Debug, Clone, Copy)]
 pub enum Form {
     Direct,
-    OverRoller { gauge: Option<f64> },
+    OverRoller { parallel: Option<f64> },
     Inches,
     Text,
 }
@@ -56,8 +56,8 @@ pub fn rigs(reach: std::ops::Range<f64>) -> impl Strategy<Value = Rig> {
     let locates = prop_oneof![Just(Locates::Underside), Just(Locates::Back), Just(Locates::Sides)];
     let form = prop_oneof![
         Just(Form::Direct),
-        Just(Form::OverRoller { gauge: None }),
-        (1.0..10.0).prop_map(|g| Form::OverRoller { gauge: Some(g) }),
+        Just(Form::OverRoller { parallel: None }),
+        (1.0..10.0).prop_map(|g| Form::OverRoller { parallel: Some(g) }),
         Just(Form::Inches),
         Just(Form::Text),
     ];
@@ -140,7 +140,7 @@ impl Rig {
     /// The fields of reach, lower end and seat, from the axle or as calipers take them over the roller.
     fn lengths(&self, length: impl Fn(f64) -> String) -> [String; 3] {
         let r = self.radius;
-        let Form::OverRoller { gauge } = self.form else {
+        let Form::OverRoller { parallel } = self.form else {
             return [
                 format!(r#""reach": {}"#, length(self.reach)),
                 self.bottom.map_or(String::new(), |b| format!(r#""bottom": {}, "#, length(b))),
@@ -158,7 +158,7 @@ impl Rig {
             Locates::Sides => 0.5,
             Locates::Back => 0.0,
         };
-        let seat = match gauge {
+        let seat = match parallel {
             Some(g) => format!(r#""over_roller": {}, "gauge": {}"#, length(self.seat + above * g + r), length(g)),
             None => format!(r#""over_roller": {}"#, length(self.seat + r)),
         };

@@ -1,6 +1,6 @@
 //! What a measured guide implies: its geometry from the axle, settings of a usual blade, checks that were not made.
 
-use crate::cli::args::{BladeArgs, SeatArg, UnitsArg};
+use crate::cli::args::BladeArgs;
 use crate::cli::commands::blade::{Asked, Reader};
 use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
@@ -11,7 +11,7 @@ use crate::lane::checks::Gravity;
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, NoLane, Request, report};
 use crate::lanes;
 use crate::terms::{Locates, ProjectionAngle, SeatName};
-use crate::units::{fixed, short};
+use crate::units::{Units, fixed, short};
 use crate::views::side_view::{self, Stand};
 
 /// Bevel angles that a new guide is tried at, degrees (common practice, no source).
@@ -28,7 +28,7 @@ pub(super) struct Implied {
 }
 
 /// Settings and views of every seat of `guide`.
-pub(super) fn of(guide: &Guide) -> Result<Implied, Failure> {
+pub(super) fn implied_by(guide: &Guide) -> Result<Implied, Failure> {
     let mut implied = Implied { text: String::new(), views: Vec::new() };
     let (mut lanes, mut failed, mut blades) = (Vec::new(), Vec::new(), Vec::new());
     for (name, seat) in guide.seats() {
@@ -66,19 +66,16 @@ fn usual_blade(guide: &Guide, name: SeatName, seat: &Seat) -> Result<(Asked, Str
     };
     let args = BladeArgs {
         tool: Some(tool.into()),
-        seat: Some(match name {
-            SeatName::Iron => SeatArg::Iron,
-            SeatName::Chisel => SeatArg::Chisel,
-        }),
+        seat: Some(name),
         thickness: None,
         taper: None,
         land: None,
         width: None,
         primary: None,
         roller_level: None,
-        units: UnitsArg::Mm,
+        units: Units::Mm,
     };
-    let mut reader = Reader::new(args.units.into());
+    let mut reader = Reader::new(args.units);
     let asked = Asked::read(&args, guide, &Disk::here(), &mut reader);
     reader.finish()?;
     let thickness = asked.at(DRAWN).blade.thickness;
@@ -107,7 +104,7 @@ fn solve(guide: &Guide, requests: &[Request]) -> (Vec<Lane>, Vec<NoLane>) {
 /// The guide as it is seen from the axle, with how each length came about.
 fn geometry(name: SeatName, seat: &Seat, lane: &Lane) -> String {
     let section = &lane.setting.section;
-    let how = match (seat.gauge, seat.locates) {
+    let how = match (seat.parallel, seat.locates) {
         (None, _) | (Some(_), Locates::Back) => "M − D/2",
         (Some(_), Locates::Underside) => "M − g − D/2",
         (Some(_), Locates::Sides) => "M − g/2 − D/2",

@@ -5,14 +5,12 @@ mod prompts;
 
 use std::path::{Path, PathBuf};
 
-use crate::cli::args::{MeasureArgs, PaperArg};
+use crate::cli::args::MeasureArgs;
 use crate::cli::failure::Failure;
 use crate::cli::{Said, files, report};
 use crate::format::{Artifact, svg};
 use crate::guide::Guide;
 use crate::measure::{Answers, Field, build, flags, sheet};
-use crate::terms::SheetSize;
-use crate::units::Units;
 
 pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
     if args.sheet {
@@ -28,7 +26,7 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
     let name = &profile.name;
     let file = format!("{name}.json");
     let guide = Guide::parse(&file, text.as_bytes())?;
-    let implied = implied::of(&guide)?;
+    let implied = implied::implied_by(&guide)?;
     let mut artifacts = vec![Artifact { name: file, what: "guide profile", bytes: text.clone().into_bytes() }];
     artifacts.extend(implied.views.into_iter().map(|(seat, bytes)| Artifact {
         name: format!("{name}-side-{seat}.svg"),
@@ -55,7 +53,7 @@ fn folder(args: &MeasureArgs, name: &str) -> PathBuf {
 
 fn of_flags(args: &MeasureArgs) -> Result<Answers, Failure> {
     let name = args.name.as_ref().map(|name| format!("{}={name}", Field::Name));
-    let units = args.units.map(|units| format!("{}={}", Field::Units, Units::from(units).symbol()));
+    let units = args.units.map(|units| format!("{}={}", Field::Units, units.symbol()));
     let settings = name.iter().chain(&units).chain(&args.set).map(String::as_str);
     Ok(flags::read(settings)?)
 }
@@ -80,11 +78,7 @@ fn once(answers: &Answers) -> String {
 }
 
 fn sheet(args: &MeasureArgs) -> Result<Said, Failure> {
-    let size = match args.paper {
-        PaperArg::A4 => SheetSize::A4,
-        PaperArg::Letter => SheetSize::Letter,
-    };
-    let bytes = svg::write(&sheet::sheet(size));
+    let bytes = svg::write(&sheet::sheet(args.paper));
     let artifacts = [Artifact { name: "measure-sheet.svg".into(), what: "sheet for measuring a guide", bytes }];
     let folder = args.out.clone().unwrap_or_else(|| "out".into());
     let paths = files::write_all(&folder, &artifacts, args.force)?;

@@ -13,7 +13,6 @@ use crate::measure::answers::Given;
 use crate::measure::question::Field;
 use crate::measure::session::{Session, State};
 use crate::measure::{Answers, answer, table, words};
-use crate::units::Units;
 
 /// The longest line that can be an answer, bytes.
 const LONGEST_LINE: u64 = 4096;
@@ -64,7 +63,7 @@ fn preset(args: &MeasureArgs) -> Result<Vec<(Field, Given)>, Faults> {
         preset.push((Field::Name, given));
     }
     if let Some(units) = args.units {
-        preset.push((Field::Units, Given::Word(Units::from(units).symbol())));
+        preset.push((Field::Units, Given::Word(units.symbol())));
     }
     Ok(preset)
 }
