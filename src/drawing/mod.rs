@@ -29,6 +29,7 @@ pub mod tiles;
 pub mod view;
 
 use crate::shape::font;
+use kurbo::{Affine, BezPath, Vec2};
 use paper::Paper;
 use style::{ARROW, ARROW_HALF, Fill, Pen};
 
@@ -239,20 +240,20 @@ impl Text {
         font::width(&self.words, self.height, self.bold)
     }
 
-    /// Its outlines at their place, filled where they wind at all.
-    pub fn outlines(&self) -> Vec<Vec<Point>> {
+    /// Its own frame on the sheet: `x` from its beginning along the baseline, `y` down from it.
+    fn frame(&self) -> Affine {
         let start = match self.anchor {
             Anchor::Start => 0.0,
             Anchor::Middle => -self.width() / 2.0,
             Anchor::End => -self.width(),
         };
-        let (sin, cos) = self.turn.to_radians().sin_cos();
-        let place = |[x, y]: Point| {
-            let x = x + start;
-            [self.at[0] + x * cos + y * sin, self.at[1] + x * sin - y * cos]
-        };
-        let outlines = font::outlines(&self.words, self.height, self.bold);
-        outlines.into_iter().map(|o| o.into_iter().map(place).collect()).collect()
+        let turned = Affine::rotate(self.turn.to_radians()).then_translate(Vec2::new(self.at[0], self.at[1]));
+        turned.pre_translate((start, 0.0).into())
+    }
+
+    /// Its outlines at their place, filled where they wind at all.
+    pub fn outlines(&self) -> BezPath {
+        self.frame() * Affine::FLIP_Y * font::outlines(&self.words, self.height, self.bold)
     }
 
     /// How far it reaches below its baseline, mm.
@@ -263,15 +264,10 @@ impl Text {
 
     /// Corners of the box around capitals and digits, with room for descenders where there are any.
     pub fn corners(&self) -> [Point; 4] {
-        let w = self.width();
-        let left = match self.anchor {
-            Anchor::Start => 0.0,
-            Anchor::Middle => -w / 2.0,
-            Anchor::End => -w,
-        };
-        let below = self.descent();
-        let (sin, cos) = self.turn.to_radians().sin_cos();
-        [[left, -self.height], [left + w, -self.height], [left + w, below], [left, below]]
-            .map(|[x, y]| [self.at[0] + x * cos - y * sin, self.at[1] + x * sin + y * cos])
+        let (frame, width, below) = (self.frame(), self.width(), self.descent());
+        [(0.0, -self.height), (width, -self.height), (width, below), (0.0, below)].map(|(x, y)| {
+            let p = frame * kurbo::Point::new(x, y);
+            [p.x, p.y]
+        })
     }
 }

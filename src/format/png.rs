@@ -7,6 +7,7 @@
 use std::error::Error;
 use std::f64::consts::TAU;
 
+use kurbo::{BezPath, PathEl};
 use png::{BitDepth, ColorType, Compression, Encoder, PixelDimensions, Unit};
 use tiny_skia::{Color, FillRule, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, StrokeDash, Transform};
 
@@ -124,7 +125,7 @@ impl Canvas {
                 let corners = arrow_corners(*tip, *toward).to_vec();
                 self.fill(runs(&[corners], true).as_ref(), Fill::Ink, FillRule::EvenOdd);
             }
-            Mark::Text(text) => self.fill(runs(&text.outlines(), true).as_ref(), Fill::Ink, FillRule::Winding),
+            Mark::Text(text) => self.fill(drawn(&text.outlines()).as_ref(), Fill::Ink, FillRule::Winding),
         }
     }
 
@@ -151,6 +152,22 @@ fn paint([r, g, b]: [u8; 3]) -> Paint<'static> {
     let mut paint = Paint::default();
     paint.set_color_rgba8(r, g, b, 0xff);
     paint
+}
+
+fn drawn(outline: &BezPath) -> Option<Path> {
+    let mut path = PathBuilder::new();
+    for element in outline {
+        match element {
+            PathEl::MoveTo(p) => path.move_to(p.x as f32, p.y as f32),
+            PathEl::LineTo(p) => path.line_to(p.x as f32, p.y as f32),
+            PathEl::QuadTo(a, p) => path.quad_to(a.x as f32, a.y as f32, p.x as f32, p.y as f32),
+            PathEl::CurveTo(a, b, p) => {
+                path.cubic_to(a.x as f32, a.y as f32, b.x as f32, b.y as f32, p.x as f32, p.y as f32);
+            }
+            PathEl::ClosePath => path.close(),
+        }
+    }
+    path.finish()
 }
 
 fn runs(contours: &[Vec<Point>], closed: bool) -> Option<Path> {

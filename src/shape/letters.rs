@@ -17,9 +17,8 @@ use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 
 use super::font::{self, Sign};
 use super::polygon::{Region, microns};
+use super::runs;
 
-/// How far the straight runs of a sign leave its curves at most, mm: far below what a nozzle can draw.
-const CHORD: f64 = 0.03;
 /// Corners are rounded by a nozzle, which leaves this many squares of its width at most in the corner of a sign; more
 /// is a stroke or gap of its own.
 const CORNER: f64 = 1.5;
@@ -27,6 +26,9 @@ const CORNER: f64 = 1.5;
 const EXACT: f64 = 0.999;
 /// Angle between the runs of a rounded join, radians.
 const ROUND: f64 = 0.5;
+
+/// How far the straight runs of a sign leave its curves at most, mm: far below what a nozzle can draw.
+const SAG: f64 = 0.03;
 
 type Shapes = Vec<Vec<Vec<[f64; 2]>>>;
 
@@ -41,7 +43,7 @@ pub fn region(sign: char, height: f64, nozzle: f64) -> Region {
     if sign == DEGREE {
         return ring(height, nozzle);
     }
-    let traced = font::outlines_of(sign, height, true, CHORD);
+    let traced = runs(&font::outlines(&sign.to_string(), height, true), SAG);
     let paths: Vec<Vec<IntPoint<i32>>> =
         traced.iter().map(|o| o.iter().map(|p| IntPoint::new(microns(p[0]), microns(p[1]))).collect()).collect();
     Overlay::from_subj(&paths)

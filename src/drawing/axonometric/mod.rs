@@ -18,8 +18,13 @@ pub use relief::Relief;
 
 use super::style::{Fill, Pen};
 use super::{Group, Point, Text};
+use crate::shape::runs;
 use faces::{Scene, Side};
+use kurbo::Affine;
 use visible::{Area, Shown};
+
+/// How far straight runs may leave the curves of lettering, mm of the model.
+const SAG: f64 = 0.01;
 
 /// From where a solid is seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -161,9 +166,8 @@ fn letter(group: &mut Group, scene: &Scene, shown: &Shown, body: usize, bodies: 
 
 /// The outlines of lettering at its place in a plan, whose `y` grows upward.
 fn in_plan(text: &Text) -> Vec<Vec<Point>> {
-    let mut outlines = text.outlines();
-    outlines.iter_mut().flatten().for_each(|p| p[1] = 2.0 * text.at[1] - p[1]);
-    outlines
+    let turned_over = Affine::FLIP_Y.then_translate((0.0, 2.0 * text.at[1]).into());
+    runs(&(turned_over * text.outlines()), SAG)
 }
 
 fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {

@@ -401,7 +401,7 @@ fn lines_are_where_what_a_ray_meets_changes_and_nowhere_twice() {
 
 /// Letters sunk into a plate or standing on it, as prisms and as relief: `floor` is what lies under the letters.
 fn lettered(words: &str, sunk: bool) -> (Vec<Prism>, Relief) {
-    let letters = visible::filled(&crate::shape::font::outlines(words, 8.0, true)).contours();
+    let letters = visible::filled(&crate::shape::runs(&crate::shape::font::outlines(words, 8.0, true), SAG)).contours();
     let plate = rectangle([-3.0, 30.0], [-5.0, 12.0]);
     let reversed = |o: &Vec<[f64; 2]>| o.iter().rev().copied().collect::<Vec<_>>();
     let (region, upper, [surface, end]) = if sunk {
