@@ -2,11 +2,12 @@
 //! frame and the title block.
 
 use super::style::{CLEAR, Pen};
-use super::{Group, Mark, Point, Sheet, Text, arrow_corners};
+use super::{Group, Mark, Point, Sheet, Text};
+use kurbo::{BezPath, ParamCurve};
 
 /// How far views and dimensions keep from the frame, mm.
 const BESIDE_FRAME: f64 = 1.5;
-/// How far the chords that stand for an arc stray from it, mm.
+/// How far the chords that stand for an arc stray from it, mm; so the whole and a part of it are judged alike.
 const SAG: f64 = 0.005;
 
 /// Two things that overlap, or one that leaves the frame, by the ids of their groups.
@@ -141,40 +142,12 @@ fn turn_back(axis: Point, p: Point) -> Point {
 
 /// Everything drawn in a group but its lettering, as straight runs.
 pub(super) fn segments(group: &Group) -> Vec<[Point; 2]> {
+    let ruled = group.marks.iter().filter(|m| !matches!(m, Mark::Text(_) | Mark::Path { pen: Pen::None, .. }));
     let mut all = Vec::new();
-    for mark in &group.marks {
-        match mark {
-            Mark::Line { from, to, .. } => all.push([*from, *to]),
-            Mark::Path { contours, closed, pen, .. } => {
-                if *pen == Pen::None {
-                    continue;
-                }
-                for c in contours {
-                    all.extend(c.windows(2).map(|w| [w[0], w[1]]));
-                    if let (true, Some(first), Some(last)) = (*closed, c.first(), c.last()) {
-                        all.push([*last, *first]);
-                    }
-                }
-            }
-            Mark::Circle { centre, radius, .. } => all.extend(arc(*centre, *radius, [0.0, std::f64::consts::TAU])),
-            Mark::Arc { centre, radius, angles, .. } => all.extend(arc(*centre, *radius, *angles)),
-            Mark::Arrow { tip, toward } => {
-                let [tip, a, b] = arrow_corners(*tip, *toward);
-                all.extend([[tip, a], [tip, b]]);
-            }
-            Mark::Text(_) => {}
-        }
+    for mark in ruled {
+        let mut straight = BezPath::new();
+        kurbo::flatten(mark.path(), SAG, |element| straight.push(element));
+        all.extend(straight.segments().map(|s| [s.start(), s.end()].map(|p| [p.x, p.y])));
     }
     all
-}
-
-/// Chords no further from the arc than [`SAG`], so that the whole and a part of it are judged alike.
-fn arc(centre: Point, radius: f64, [from, to]: [f64; 2]) -> Vec<[Point; 2]> {
-    let step = 2.0 * (1.0 - SAG / radius.max(SAG)).acos();
-    let parts = ((to - from).abs() / step).ceil().max(48.0) as usize;
-    let at = |i: usize| {
-        let (sin, cos) = (from + (to - from) * i as f64 / parts as f64).sin_cos();
-        [centre[0] + radius * cos, centre[1] + radius * sin]
-    };
-    (0..parts).map(|i| [at(i), at(i + 1)]).collect()
 }

@@ -5,15 +5,13 @@
 //! bytes.
 
 use std::error::Error;
-use std::f64::consts::TAU;
 
-use kurbo::{BezPath, PathEl};
 use png::{BitDepth, ColorType, Compression, Encoder, PixelDimensions, Unit};
-use tiny_skia::{Color, FillRule, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, StrokeDash, Transform};
+use tiny_skia::{Color, FillRule, LineJoin, Paint, PathBuilder, Pixmap, Stroke, StrokeDash, Transform};
 
-use super::pdf::curves;
-use crate::drawing::style::{Fill, Pen};
-use crate::drawing::{Mark, Point, Sheet, arrow_corners};
+use super::traced;
+use crate::drawing::style::Pen;
+use crate::drawing::{Mark, Point, Sheet};
 
 /// Most pixels along a side.
 pub const MOST_PIXELS: u32 = 16_384;
@@ -108,35 +106,15 @@ impl Canvas {
     }
 
     fn draw(&mut self, mark: &Mark) {
-        match mark {
-            Mark::Line { from, to, pen } => self.stroke(runs(&[vec![*from, *to]], false), *pen),
-            Mark::Path { contours, closed, pen, fill } => {
-                let path = runs(contours, *closed);
-                self.fill(path.as_ref(), *fill, FillRule::EvenOdd);
-                self.stroke(path, *pen);
-            }
-            Mark::Circle { centre, radius, pen, fill } => {
-                let path = arc(*centre, *radius, [0.0, TAU]);
-                self.fill(path.as_ref(), *fill, FillRule::EvenOdd);
-                self.stroke(path, *pen);
-            }
-            Mark::Arc { centre, radius, angles, pen } => self.stroke(arc(*centre, *radius, *angles), *pen),
-            Mark::Arrow { tip, toward } => {
-                let corners = arrow_corners(*tip, *toward).to_vec();
-                self.fill(runs(&[corners], true).as_ref(), Fill::Ink, FillRule::EvenOdd);
-            }
-            Mark::Text(text) => self.fill(drawn(&text.outlines()).as_ref(), Fill::Ink, FillRule::Winding),
+        let Some(path) = traced!(PathBuilder, mark.path(), |v| v as f32) else { return };
+        if let Some(colour) = mark.fill().colour() {
+            let rule = if matches!(mark, Mark::Text(_)) { FillRule::Winding } else { FillRule::EvenOdd };
+            self.pixmap.fill_path(&path, &paint(colour), rule, self.place, None);
         }
-    }
-
-    fn fill(&mut self, path: Option<&Path>, fill: Fill, rule: FillRule) {
-        if let (Some(path), Some(colour)) = (path, fill.colour()) {
-            self.pixmap.fill_path(path, &paint(colour), rule, self.place, None);
+        let pen = mark.pen();
+        if pen == Pen::None {
+            return;
         }
-    }
-
-    fn stroke(&mut self, path: Option<Path>, pen: Pen) {
-        let Some(path) = path.filter(|_| pen != Pen::None) else { return };
         let stroke = Stroke {
             width: pen.width() as f32,
             line_join: LineJoin::Round,
@@ -154,56 +132,12 @@ fn paint([r, g, b]: [u8; 3]) -> Paint<'static> {
     paint
 }
 
-fn drawn(outline: &BezPath) -> Option<Path> {
-    let mut path = PathBuilder::new();
-    for element in outline {
-        match element {
-            PathEl::MoveTo(p) => path.move_to(p.x as f32, p.y as f32),
-            PathEl::LineTo(p) => path.line_to(p.x as f32, p.y as f32),
-            PathEl::QuadTo(a, p) => path.quad_to(a.x as f32, a.y as f32, p.x as f32, p.y as f32),
-            PathEl::CurveTo(a, b, p) => {
-                path.cubic_to(a.x as f32, a.y as f32, b.x as f32, b.y as f32, p.x as f32, p.y as f32);
-            }
-            PathEl::ClosePath => path.close(),
-        }
-    }
-    path.finish()
-}
-
-fn runs(contours: &[Vec<Point>], closed: bool) -> Option<Path> {
-    let mut path = PathBuilder::new();
-    for contour in contours {
-        for (i, [x, y]) in contour.iter().map(|p| p.map(|v| v as f32)).enumerate() {
-            if i == 0 { path.move_to(x, y) } else { path.line_to(x, y) }
-        }
-        if closed {
-            path.close();
-        }
-    }
-    path.finish()
-}
-
-fn arc(centre: Point, radius: f64, angles: [f64; 2]) -> Option<Path> {
-    let mut path = PathBuilder::new();
-    for [from, a, b, to] in curves(centre, radius, angles).into_iter().map(|c| c.map(|p| p.map(|v| v as f32))) {
-        if path.is_empty() {
-            path.move_to(from[0], from[1]);
-        }
-        path.cubic_to(a[0], a[1], b[0], b[1], to[0], to[1]);
-    }
-    if (angles[1] - angles[0]).abs() >= TAU {
-        path.close();
-    }
-    path.finish()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawing::Anchor;
-    use crate::drawing::Group;
-    use crate::drawing::Text;
     use crate::drawing::paper::Paper;
+    use crate::drawing::style::Fill;
+    use crate::drawing::{Anchor, Group, Point, Text};
     use crate::terms::SheetSize;
 
     fn sheet(draw: impl FnOnce(&mut Group)) -> Sheet {

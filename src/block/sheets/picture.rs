@@ -8,6 +8,7 @@ use crate::drawing::{Group, Point, Sheet};
 use crate::shape::polygon::Outline;
 use crate::shape::stack::{Slab, Stack};
 use crate::terms::SheetSize;
+use kurbo::Affine;
 
 /// From where a block is seen best: from the near edge, a little from the right and from above.
 pub const USUAL: Direction = Direction { azimuth: 30.0, elevation: 40.0 };
@@ -37,7 +38,7 @@ impl Picture {
         let [low, high] = self.area;
         let [low, size] = [low.map(|v| v + MARGIN), [0, 1].map(|i| high[i] - low[i] - 2.0 * MARGIN)];
         let scale = (room[0] / size[0]).min(room[1] / size[1]);
-        let groups = self.sheet.groups.iter().map(|g| g.clone().moved(low.map(|v| -v)).scaled(scale));
+        let groups = self.sheet.groups.iter().map(|g| g.clone().moved(low.map(|v| -v)).placed(Affine::scale(scale)));
         (groups.collect(), size.map(|v| scale * v))
     }
 }

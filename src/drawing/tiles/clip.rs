@@ -2,9 +2,11 @@
 
 use std::f64::consts::TAU;
 
-use super::{Rect, spread};
+use super::Rect;
+use super::spread::SAG;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::{Mark, Point, clash};
+use crate::shape;
 
 /// What of `mark` lies in `window`: lines, areas and arcs are cut, an arrow is whole or not there, lettering never is
 /// (it belongs to one tile, whole).
@@ -122,7 +124,7 @@ fn circle(whole: &Mark, centre: Point, radius: f64, pen: Pen, fill: Fill, window
     }
     let mut parts = Vec::new();
     if fill != Fill::None {
-        parts.extend(area(&[spread::arc(centre, radius, [0.0, TAU])], fill, window));
+        parts.extend(area(&shape::runs(&whole.path(), SAG), fill, window));
     }
     // From one crossing all the way round to it, so that no arc is cut where angles begin.
     let start = crossings(centre, radius, window).into_iter().next().unwrap_or(0.0);

@@ -87,7 +87,7 @@ impl Tile<'_> {
 
     /// What a test or a reader needs to put the tiles together again.
     fn window(&self, drawing: &FullSize, offset: Point) -> Group {
-        let view = spread::view(self.grid);
+        let origin = spread::view(self.grid).translation();
         let [x, y] = self.grid.factor;
         let window = self.grid.window(self.tile).map(|[u, v]| {
             let [u, v] = [u / x, v / y];
@@ -103,8 +103,8 @@ impl Tile<'_> {
             .with("turn", spread::turn(self.grid))
             .with("scale-x", x)
             .with("scale-y", y)
-            .with("origin-x", view.origin[0] + offset[0])
-            .with("origin-y", view.origin[1] + offset[1])
+            .with("origin-x", origin.x + offset[0])
+            .with("origin-y", origin.y + offset[1])
     }
 
     /// What this tile shows of a group.
@@ -113,8 +113,8 @@ impl Tile<'_> {
             Mark::Text(text) if owner(text, self.grid) == self.tile => vec![mark.clone()],
             _ => clip::mark(mark, window),
         };
-        let marks: Vec<Mark> = group.marks.iter().flat_map(own).map(|m| moved(m, offset)).collect();
-        (!marks.is_empty()).then(|| Group { marks, ..group.clone() })
+        let marks: Vec<Mark> = group.marks.iter().flat_map(own).collect();
+        (!marks.is_empty()).then(|| Group { marks, ..group.clone() }.moved(offset))
     }
 
     fn match_lines(&self, window: Rect, offset: Point) -> Vec<Group> {
@@ -189,21 +189,6 @@ fn scaled_for(grid: &Grid) -> Option<String> {
     (grid.printed_bar != [100.0, 100.0]).then(|| {
         format!("Scaled for 100 mm bars that measured {} along, {} across.", short(along, 2), short(across, 2))
     })
-}
-
-fn moved(mark: Mark, by: Point) -> Mark {
-    let to = |p: Point| [p[0] + by[0], p[1] + by[1]];
-    match mark {
-        Mark::Line { from, to: end, pen } => Mark::Line { from: to(from), to: to(end), pen },
-        Mark::Path { contours, closed, pen, fill } => {
-            let contours = contours.into_iter().map(|c| c.into_iter().map(to).collect()).collect();
-            Mark::Path { contours, closed, pen, fill }
-        }
-        Mark::Circle { centre, radius, pen, fill } => Mark::Circle { centre: to(centre), radius, pen, fill },
-        Mark::Arc { centre, radius, angles, pen } => Mark::Arc { centre: to(centre), radius, angles, pen },
-        Mark::Arrow { tip, toward } => Mark::Arrow { tip: to(tip), toward },
-        Mark::Text(text) => Mark::Text(Text { at: to(text.at), ..text }),
-    }
 }
 
 fn framed(paper: Paper) -> Vec<Group> {
