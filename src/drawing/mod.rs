@@ -28,8 +28,9 @@ pub mod table;
 pub mod tiles;
 pub mod view;
 
-use crate::shape::font;
 use kurbo::{Affine, Arc, BezPath, Circle, PathEl, Shape};
+
+use crate::shape::font;
 use paper::Paper;
 use style::{ARROW, ARROW_HALF, Fill, Pen};
 

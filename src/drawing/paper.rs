@@ -1,5 +1,7 @@
 //! Sheets and scales.
 
+use kurbo::{Insets, Rect};
+
 use crate::terms::SheetSize;
 
 /// Margin for filing, at the left, mm (ISO 5457).
@@ -57,12 +59,17 @@ impl Paper {
         if self.landscape { [long, short] } else { [short, long] }
     }
 
-    /// The frame: upper left and lower right corner, mm.
-    pub fn frame(self) -> [[f64; 2]; 2] {
+    /// All of it, mm.
+    pub fn area(self) -> Rect {
         let [w, h] = self.extent();
+        Rect::new(0.0, 0.0, w, h)
+    }
+
+    /// The frame, mm.
+    pub fn frame(self) -> Rect {
         match self.size {
-            Size::Sheet(_) => [[FILING_MARGIN, MARGIN], [w - MARGIN, h - MARGIN]],
-            Size::A5 | Size::HalfLetter | Size::Index => [[SMALL_MARGIN; 2], [w - SMALL_MARGIN, h - SMALL_MARGIN]],
+            Size::Sheet(_) => self.area() - Insets::new(FILING_MARGIN, MARGIN, MARGIN, MARGIN),
+            Size::A5 | Size::HalfLetter | Size::Index => self.area() - Insets::uniform(SMALL_MARGIN),
         }
     }
 

@@ -5,11 +5,8 @@
 
 use std::sync::OnceLock;
 
-use kurbo::BezPath;
+use kurbo::{BezPath, Rect};
 use ttf_parser::{Face, GlyphId, OutlineBuilder};
-
-/// A point, mm.
-type Point = [f64; 2];
 
 /// Names of fonts to letter with, best first.
 pub const FAMILY: &str = "DejaVu Sans Condensed, DejaVu Sans, Verdana, sans-serif";
@@ -81,8 +78,8 @@ pub fn outlines(words: &str, height: f64, bold: bool) -> BezPath {
 pub struct Sign {
     /// Its width with the space beside it.
     pub advance: f64,
-    /// Lower left and upper right corner of its outline, the beginning of its baseline at zero; none of a space.
-    pub extent: Option<[Point; 2]>,
+    /// The box around its outline, the beginning of its baseline at zero and `y` up; none of a space.
+    pub extent: Option<Rect>,
 }
 
 /// The measures of a sign; `None` where the font lacks it.
@@ -93,7 +90,7 @@ pub fn sign(sign: char, bold: bool) -> Option<Sign> {
     let mm = |units: i16| f64::from(units) * scale;
     Some(Sign {
         advance: f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0)) * scale,
-        extent: m.face.glyph_bounding_box(glyph).map(|r| [[mm(r.x_min), mm(r.y_min)], [mm(r.x_max), mm(r.y_max)]]),
+        extent: m.face.glyph_bounding_box(glyph).map(|r| Rect::new(mm(r.x_min), mm(r.y_min), mm(r.x_max), mm(r.y_max))),
     })
 }
 

@@ -14,6 +14,7 @@ use i_overlay::float::single::SingleFloatOverlay;
 use i_overlay::i_float::int::point::IntPoint;
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
+use kurbo::Rect;
 
 use super::font::{self, Sign};
 use super::polygon::{Region, microns};
@@ -80,10 +81,10 @@ fn ring(height: f64, nozzle: f64) -> Region {
 pub fn sign(sign: char, height: f64, nozzle: f64) -> Option<Sign> {
     if sign == DEGREE {
         let width = 2.0 * ring_radius(height, nozzle);
-        return Some(Sign { advance: width, extent: Some([[0.0, height - width], [width, height]]) });
+        return Some(Sign { advance: width, extent: Some(Rect::new(0.0, height - width, width, height)) });
     }
     let Sign { advance, extent } = font::sign(sign, true)?;
-    Some(Sign { advance: advance * height, extent: extent.map(|e| e.map(|p| p.map(|v| v * height))) })
+    Some(Sign { advance: advance * height, extent: extent.map(|e| e.scale_from_origin(height)) })
 }
 
 /// [`prints`], remembered: the answer depends on its three numbers alone, and is asked again for every block.
@@ -158,16 +159,14 @@ mod tests {
     #[test]
     fn a_stroke_as_wide_as_the_nozzle_prints_and_a_thinner_one_does_not() {
         // The thinnest stroke of a capital I is its stem.
-        let stem = |height: f64| {
-            let [low, high] = font::sign('I', true).and_then(|s| s.extent).expect("the font has an I");
-            (high[0] - low[0]) * height
-        };
+        let stem =
+            |height: f64| font::sign('I', true).and_then(|s| s.extent).expect("the font has an I").width() * height;
         let height = 3.0;
         assert!(prints('I', height, stem(height) - 0.01));
         assert!(!prints('I', height, stem(height) + 0.01));
         // So it is for a gap: the counter of a capital H cannot be wider than the sign less its stems.
-        let [low, high] = font::sign('H', true).and_then(|s| s.extent).expect("the font has an H");
-        assert!(!prints('H', height, (high[0] - low[0]) * height - 2.0 * stem(height) + 0.05));
+        let wide = font::sign('H', true).and_then(|s| s.extent).expect("the font has an H").width();
+        assert!(!prints('H', height, wide * height - 2.0 * stem(height) + 0.05));
     }
 
     #[test]

@@ -14,17 +14,21 @@ mod visible;
 #[cfg(test)]
 mod tests;
 
+use kurbo::{Affine, Rect};
+
 pub use relief::Relief;
 
 use super::style::{Fill, Pen};
-use super::{Group, Point, Text};
+use super::{Group, Point, Text, clash};
 use crate::shape::runs;
 use faces::{Scene, Side};
-use kurbo::Affine;
 use visible::{Area, Shown};
 
 /// How far straight runs may leave the curves of lettering, mm of the model.
 const SAG: f64 = 0.01;
+
+/// A place on the sheet and a depth toward the viewer, mm of paper.
+type Corner = [f64; 3];
 
 /// From where a solid is seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -68,18 +72,16 @@ impl Axonometry {
         [x, y]
     }
 
-    /// Upper left and lower right corner of a picture on the sheet, mm; without bodies they are infinite.
-    pub fn extent(&self, bodies: &[Body]) -> [Point; 2] {
+    /// The box around a picture on the sheet, mm.
+    pub fn extent(&self, bodies: &[Body]) -> Rect {
         let prisms = bodies.iter().flat_map(|b| &b.prisms);
         let corners =
             prisms.flat_map(|p| p.region.iter().flatten().flat_map(|[x, y]| p.z.map(|z| self.at([*x, *y, z]))));
-        corners.fold([[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]], |[low, high], p| {
-            [[low[0].min(p[0]), low[1].min(p[1])], [high[0].max(p[0]), high[1].max(p[1])]]
-        })
+        clash::around(corners)
     }
 
     /// A point as its place on the sheet and its depth toward the viewer, mm of paper.
-    fn turned(&self, p: [f64; 3]) -> [f64; 3] {
+    fn turned(&self, p: [f64; 3]) -> Corner {
         let [x, y, depth] = self.direction.axes().map(|axis| self.scale * dot(axis, p));
         [self.origin[0] + x, self.origin[1] + y, depth]
     }

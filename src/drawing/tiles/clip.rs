@@ -2,6 +2,8 @@
 
 use std::f64::consts::TAU;
 
+use kurbo::{Circle, Shape};
+
 use super::Rect;
 use super::spread::SAG;
 use crate::drawing::style::{Fill, Pen};
@@ -30,12 +32,13 @@ pub fn mark(mark: &Mark, window: Rect) -> Vec<Mark> {
     }
 }
 
-fn inside(p: Point, [low, high]: Rect) -> bool {
-    (0..2).all(|i| low[i] <= p[i] && p[i] <= high[i])
+fn inside(p: Point, window: Rect) -> bool {
+    window.contains_rect(clash::around([p]))
 }
 
 /// The part of a line in the window; what lies on the window's edge counts (Liang and Barsky).
-pub fn line([a, b]: [Point; 2], [low, high]: Rect) -> Option<[Point; 2]> {
+pub fn line([a, b]: [Point; 2], window: Rect) -> Option<[Point; 2]> {
+    let (low, high) = ([window.x0, window.y0], [window.x1, window.y1]);
     let (mut enter, mut leave) = (0f64, 1f64);
     for i in 0..2 {
         let d = b[i] - a[i];
@@ -91,11 +94,13 @@ fn runs(contour: &[Point], closed: bool, window: Rect) -> Vec<Vec<Point>> {
 
 /// A filled area without its outline, cut side by side (Sutherland and Hodgman). Where an area falls apart, its parts
 /// stay joined along the window's edge, which has no width and is not drawn.
-fn area(contours: &[Vec<Point>], fill: Fill, [low, high]: Rect) -> Option<Mark> {
+fn area(contours: &[Vec<Point>], fill: Fill, window: Rect) -> Option<Mark> {
     let mut kept = Vec::new();
     for contour in contours {
         let mut corners = contour.clone();
-        for (axis, level, sign) in [(0, low[0], 1.0), (0, high[0], -1.0), (1, low[1], 1.0), (1, high[1], -1.0)] {
+        for (axis, level, sign) in
+            [(0, window.x0, 1.0), (0, window.x1, -1.0), (1, window.y0, 1.0), (1, window.y1, -1.0)]
+        {
             let depth = |p: Point| sign * (p[axis] - level);
             let mut next = Vec::new();
             for (i, &b) in corners.iter().enumerate() {
@@ -119,7 +124,7 @@ fn area(contours: &[Vec<Point>], fill: Fill, [low, high]: Rect) -> Option<Mark> 
 }
 
 fn circle(whole: &Mark, centre: Point, radius: f64, pen: Pen, fill: Fill, window: Rect) -> Vec<Mark> {
-    if [-radius, radius].iter().all(|r| inside([centre[0] + r, centre[1] + r], window)) {
+    if window.contains_rect(Circle::new((centre[0], centre[1]), radius).bounding_box()) {
         return vec![whole.clone()];
     }
     let mut parts = Vec::new();
@@ -135,12 +140,12 @@ fn circle(whole: &Mark, centre: Point, radius: f64, pen: Pen, fill: Fill, window
 /// Where a circle meets the lines of the window's sides, radians.
 fn crossings(centre: Point, radius: f64, window: Rect) -> Vec<f64> {
     let mut angles = Vec::new();
-    for corner in window {
-        let across = (corner[0] - centre[0]) / radius;
+    for (x, y) in [(window.x0, window.y0), (window.x1, window.y1)] {
+        let across = (x - centre[0]) / radius;
         if across.abs() <= 1.0 {
             angles.extend([across.acos(), -across.acos()]);
         }
-        let down = (corner[1] - centre[1]) / radius;
+        let down = (y - centre[1]) / radius;
         if down.abs() <= 1.0 {
             angles.extend([down.asin(), std::f64::consts::PI - down.asin()]);
         }
@@ -177,7 +182,7 @@ fn arc(centre: Point, radius: f64, angles: [f64; 2], pen: Pen, window: Rect) -> 
 mod tests {
     use super::*;
 
-    const WINDOW: Rect = [[0.0, 0.0], [10.0, 10.0]];
+    const WINDOW: Rect = Rect::new(0.0, 0.0, 10.0, 10.0);
 
     fn lengths(marks: &[Mark]) -> f64 {
         let run = |c: &[Point]| c.windows(2).map(|w| (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1])).sum::<f64>();
