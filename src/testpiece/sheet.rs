@@ -127,12 +127,13 @@ fn dimension(number: usize, distance: &Distance, all: &[Distance], view: &View) 
     let level = STEP * (1.0 + nearer as f64);
     // Where the wall begins above the outer side of its arm.
     let from_side = if short_one(distance) { BAR } else { 0.0 };
+    let inside = view.at([0.0, 0.0]);
     let (wall, along, through) = match distance.axis {
-        Axis::X => ([distance.length, from_side], [1.0, 0.0], [view.origin[0], view.origin[1] + level]),
-        Axis::Y => ([from_side, distance.length], [0.0, 1.0], [view.origin[0] - level, view.origin[1]]),
+        Axis::X => ([distance.length, from_side], [1.0, 0.0], [inside[0], inside[1] + level]),
+        Axis::Y => ([from_side, distance.length], [0.0, 1.0], [inside[0] - level, inside[1]]),
     };
     let linear = Linear {
-        ends: [view.origin, view.at(wall)],
+        ends: [inside, view.at(wall)],
         through,
         along,
         words: format!("{number}: {}", short(distance.length, 2)),
