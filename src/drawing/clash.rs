@@ -1,13 +1,15 @@
 //! Whether anything overlaps anything: lettering against lettering, lines and arrows, and everything against the
 //! frame and the title block.
 
-use kurbo::{BezPath, ParamCurve, Rect};
+use kurbo::{Affine, BezPath, ParamCurve, Rect};
 
 use super::style::{CLEAR, Pen};
-use super::{Group, Mark, Point, Sheet, Text};
+use super::{Group, Mark, Point, Sheet, Text, mapped};
 
 /// How far views and dimensions keep from the frame, mm.
 const BESIDE_FRAME: f64 = 1.5;
+/// Lines that reach into a box by less only touch it, mm.
+const TOUCH: f64 = 1e-9;
 /// How far the chords that stand for an arc stray from it, mm; so the whole and a part of it are judged alike.
 const SAG: f64 = 0.005;
 
@@ -84,7 +86,8 @@ fn outside(sheet: &Sheet, texts: &[(usize, Lettering)], segments: &[(usize, [Poi
 pub(super) struct Lettering {
     /// Its corners, without the clear space.
     pub(super) corners: [Point; 4],
-    axis: Point,
+    /// Turns the sheet so that the lettering lies level.
+    back: Affine,
     /// The box with its clear space, turned back to lie level.
     level: Rect,
 }
@@ -93,9 +96,8 @@ impl Lettering {
     /// The box of `text`.
     pub(super) fn new(text: &Text) -> Self {
         let corners = text.corners();
-        let (sin, cos) = text.turn.to_radians().sin_cos();
-        let axis = [cos, sin];
-        Self { corners, axis, level: around(corners.map(|p| turn_back(axis, p))).inset(CLEAR) }
+        let back = Affine::rotate(-text.turn.to_radians());
+        Self { corners, back, level: around(corners.map(|p| mapped(back, p))).inset(CLEAR) }
     }
 
     /// The box with `by` mm more space around it.
@@ -104,38 +106,39 @@ impl Lettering {
         self
     }
 
-    /// Whether a line runs through the box (clipping after Liang and Barsky).
+    /// Whether a line runs through the box; one that only touches it does not.
     pub(super) fn meets(&self, segment: [Point; 2]) -> bool {
-        let [a, b] = segment.map(|p| turn_back(self.axis, p));
-        let (low, high) = ([self.level.x0, self.level.y0], [self.level.x1, self.level.y1]);
-        let (mut enter, mut leave) = (0f64, 1f64);
-        for i in 0..2 {
-            let d = b[i] - a[i];
-            if d.abs() < 1e-12 {
-                if a[i] <= low[i] || a[i] >= high[i] {
-                    return false;
-                }
-                continue;
-            }
-            let (t0, t1) = ((low[i] - a[i]) / d, (high[i] - a[i]) / d);
-            enter = enter.max(t0.min(t1));
-            leave = leave.min(t0.max(t1));
-        }
-        enter < leave
+        clipped(segment.map(|p| mapped(self.back, p)), self.level.inset(-TOUCH)).is_some()
     }
 
     /// Whether two boxes overlap (separating axes).
     pub(super) fn overlaps(&self, other: &Lettering) -> bool {
         let parted = |a: &Lettering, b: &Lettering| {
-            let local = around(b.corners.map(|p| turn_back(a.axis, p)));
+            let local = around(b.corners.map(|p| mapped(a.back, p)));
             local.intersect(a.level).is_zero_area()
         };
         !parted(self, other) && !parted(other, self)
     }
 }
 
-fn turn_back(axis: Point, p: Point) -> Point {
-    [p[0] * axis[0] + p[1] * axis[1], -p[0] * axis[1] + p[1] * axis[0]]
+/// The part of a line in a rectangle; what lies on its edge counts (Liang and Barsky).
+pub(super) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
+    let (low, high) = ([by.x0, by.y0], [by.x1, by.y1]);
+    let (mut enter, mut leave) = (0f64, 1f64);
+    for i in 0..2 {
+        let d = b[i] - a[i];
+        if d == 0.0 {
+            if a[i] < low[i] || a[i] > high[i] {
+                return None;
+            }
+            continue;
+        }
+        let (t0, t1) = ((low[i] - a[i]) / d, (high[i] - a[i]) / d);
+        enter = enter.max(t0.min(t1));
+        leave = leave.min(t0.max(t1));
+    }
+    let at = |t: f64| [0, 1].map(|i| if t == 1.0 { b[i] } else { a[i] + t * (b[i] - a[i]) });
+    (enter < leave).then(|| [at(enter), at(leave)])
 }
 
 /// Everything drawn in a group but its lettering, as straight runs.

@@ -6,8 +6,9 @@ use kurbo::{Circle, Shape};
 
 use super::Rect;
 use super::spread::SAG;
+use crate::drawing::clash::{self, clipped};
 use crate::drawing::style::{Fill, Pen};
-use crate::drawing::{Mark, Point, clash};
+use crate::drawing::{Mark, Point};
 use crate::shape;
 
 /// What of `mark` lies in `window`: lines, areas and arcs are cut, an arrow is whole or not there, lettering never is
@@ -15,7 +16,7 @@ use crate::shape;
 pub fn mark(mark: &Mark, window: Rect) -> Vec<Mark> {
     match mark {
         Mark::Line { from, to, pen } => {
-            line([*from, *to], window).map(|[from, to]| Mark::Line { from, to, pen: *pen }).into_iter().collect()
+            clipped([*from, *to], window).map(|[from, to]| Mark::Line { from, to, pen: *pen }).into_iter().collect()
         }
         Mark::Path { contours, closed, pen, fill } => path(mark, contours, *closed, *pen, *fill, window),
         Mark::Circle { centre, radius, pen, fill } => circle(mark, *centre, *radius, *pen, *fill, window),
@@ -34,26 +35,6 @@ pub fn mark(mark: &Mark, window: Rect) -> Vec<Mark> {
 
 fn inside(p: Point, window: Rect) -> bool {
     window.contains_rect(clash::around([p]))
-}
-
-/// The part of a line in the window; what lies on the window's edge counts (Liang and Barsky).
-pub fn line([a, b]: [Point; 2], window: Rect) -> Option<[Point; 2]> {
-    let (low, high) = ([window.x0, window.y0], [window.x1, window.y1]);
-    let (mut enter, mut leave) = (0f64, 1f64);
-    for i in 0..2 {
-        let d = b[i] - a[i];
-        if d == 0.0 {
-            if a[i] < low[i] || a[i] > high[i] {
-                return None;
-            }
-            continue;
-        }
-        let (t0, t1) = ((low[i] - a[i]) / d, (high[i] - a[i]) / d);
-        enter = enter.max(t0.min(t1));
-        leave = leave.min(t0.max(t1));
-    }
-    let at = |t: f64| [0, 1].map(|i| if t == 1.0 { b[i] } else { a[i] + t * (b[i] - a[i]) });
-    (enter < leave).then(|| [at(enter), at(leave)])
 }
 
 fn path(whole: &Mark, contours: &[Vec<Point>], closed: bool, pen: Pen, fill: Fill, window: Rect) -> Vec<Mark> {
@@ -76,7 +57,7 @@ fn runs(contour: &[Point], closed: bool, window: Rect) -> Vec<Vec<Point>> {
     let sides = if closed { contour.len() } else { contour.len().saturating_sub(1) };
     let mut runs: Vec<Vec<Point>> = Vec::new();
     for i in 0..sides {
-        let Some([from, to]) = line([contour[i], contour[(i + 1) % contour.len()]], window) else { continue };
+        let Some([from, to]) = clipped([contour[i], contour[(i + 1) % contour.len()]], window) else { continue };
         match runs.last_mut() {
             Some(run) if run.last() == Some(&from) => run.push(to),
             _ => runs.push(vec![from, to]),
@@ -199,9 +180,9 @@ mod tests {
 
     #[test]
     fn lines_are_cut_and_those_on_the_edge_stay() {
-        assert_eq!(line([[-5.0, 5.0], [15.0, 5.0]], WINDOW), Some([[0.0, 5.0], [10.0, 5.0]]));
-        assert_eq!(line([[0.0, -5.0], [0.0, 15.0]], WINDOW), Some([[0.0, 0.0], [0.0, 10.0]]));
-        assert_eq!(line([[-5.0, 4.0], [4.0, -5.0]], WINDOW), None);
+        assert_eq!(clipped([[-5.0, 5.0], [15.0, 5.0]], WINDOW), Some([[0.0, 5.0], [10.0, 5.0]]));
+        assert_eq!(clipped([[0.0, -5.0], [0.0, 15.0]], WINDOW), Some([[0.0, 0.0], [0.0, 10.0]]));
+        assert_eq!(clipped([[-5.0, 4.0], [4.0, -5.0]], WINDOW), None);
     }
 
     #[test]

@@ -3,8 +3,8 @@
 use kurbo::{Circle, Insets, Shape};
 
 use super::grid::{Grid, name};
-use super::{FullSize, Rect, Untileable, clip, span};
-use crate::drawing::clash::{Lettering, around, segments};
+use super::{FullSize, Rect, Untileable, span};
+use crate::drawing::clash::{Lettering, around, clipped, segments};
 use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::{Group, Mark, Point, Text};
@@ -123,7 +123,7 @@ pub fn registers(spread: &FullSize, grid: &Grid) -> Vec<Register> {
         let corners = outline(square);
         let sides = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)].map(|(i, j)| [corners[i], corners[j]]);
         !sides.into_iter().any(|s| texts.iter().any(|t| t.meets(s)))
-            && !lines.iter().any(|l| clip::line(*l, square).is_some())
+            && !lines.iter().any(|l| clipped(*l, square).is_some())
     };
     let mut registers = Vec::new();
     for (tiles, axis) in grid.neighbours() {
