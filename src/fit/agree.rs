@@ -10,6 +10,8 @@
 //! Where leaving out some other equation would clear the worst one just as well, the two cannot be told apart: then all
 //! such are named and none is left out. With one equation more than unknowns that is always so.
 
+use statrs::distribution::{ContinuousCDF, Normal};
+
 use super::least_squares::Solution;
 use super::model::Source;
 use super::{Equation, State};
@@ -105,14 +107,8 @@ fn clears(solution: &Solution, other: (usize, f64), worst: (usize, f64), critica
 }
 
 /// The size that a standard normal variable exceeds with the probability `risk`, either way.
-fn quantile(risk: f64) -> f64 {
-    // erfc(q/√2) = risk, by halving: erfc falls, and beyond 40 it is zero in doubles.
-    let (mut low, mut high) = (0.0, 40.0);
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if libm::erfc(middle / 2f64.sqrt()) > risk { low = middle } else { high = middle }
-    }
-    0.5 * (low + high)
+pub fn quantile(risk: f64) -> f64 {
+    -Normal::standard().inverse_cdf(risk / 2.0)
 }
 
 #[cfg(test)]

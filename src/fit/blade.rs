@@ -5,13 +5,33 @@
 
 use std::collections::HashMap;
 
-use super::model::Unknown;
 use super::settings::{Pair, Settings};
 use crate::input::length::{Angle, Length};
 use crate::terms::{Locates, SeatName};
 
 /// Most blades and roller levels whose errors are unknowns of their own.
 pub const MOST_SHARED: usize = 32;
+
+/// An unknown: lengths in mm, tapers in radians.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Unknown {
+    /// Roller diameter D.
+    Diameter,
+    /// Height h of a seat (its place in [`Settings::seats`]).
+    Height(usize),
+    /// Reach e.
+    Reach,
+    /// Error common to what one caliper measured, within the half-width.
+    Instrument(f64),
+    /// Error of a blade's thickness.
+    Thickness(f64),
+    /// Error of a blade's taper.
+    Taper(f64),
+    /// Error of a blade's lands.
+    Land(f64),
+    /// Error of a roller level.
+    Level(f64),
+}
 
 /// A blade in a seat with the roller at a level: what a projection belongs to beside the angle.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -11,29 +11,10 @@ use crate::solve::section::Section;
 use crate::solve::uncertainty::rectangular;
 use crate::terms::{Locates, SeatName};
 
+pub use super::blade::Unknown;
+
 /// Least standard uncertainty of an equation, mm: what is stated as exact counts as known to a nanometre.
 const LEAST_SIGMA: f64 = 1e-6;
-
-/// An unknown: lengths in mm, tapers in radians.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Unknown {
-    /// Roller diameter D.
-    Diameter,
-    /// Height h of a seat (its place in [`Settings::seats`]).
-    Height(usize),
-    /// Reach e.
-    Reach,
-    /// Error common to what one caliper measured, within the half-width.
-    Instrument(f64),
-    /// Error of a blade's thickness.
-    Thickness(f64),
-    /// Error of a blade's taper.
-    Taper(f64),
-    /// Error of a blade's lands.
-    Land(f64),
-    /// Error of a roller level.
-    Level(f64),
-}
 
 /// The range that a length of the guide usually lies in, mm; `None` for errors. Assumed, from the spread of the
 /// built-in guides; it serves predictions where equations are wanting.

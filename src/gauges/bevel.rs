@@ -26,7 +26,7 @@
 
 use std::f64::consts::TAU;
 
-use super::plate::{Lettering, Plate, Shape, half_turn, ink_width};
+use super::plate::{Lettering, Plate, half_turn, ink_width};
 use super::{Refused, Wanted, name};
 use crate::shape::lines;
 use crate::shape::polygon::{Corner, Outline, microns};
@@ -211,7 +211,7 @@ struct Row {
 /// # Errors
 /// [`Refused`] where an angle, the tolerance or the thickness is out of range, where too little of a bevel would show,
 /// or where a notch is too deep for bed and paper.
-pub fn plates(wanted: &Wanted) -> Result<Vec<Plate>, Refused> {
+pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Bevel>>, Refused> {
     let mut angles = wanted.angles.clone();
     angles.sort_by(f64::total_cmp);
     angles.dedup();
@@ -340,7 +340,7 @@ impl Frame<'_> {
         (rows as f64 * self.row_height() + between).ceil()
     }
 
-    fn plate(&self, rows: Vec<Row>, wanted: &Wanted, name: String) -> Plate {
+    fn plate(&self, rows: Vec<Row>, wanted: &Wanted, name: String) -> Plate<Bevel> {
         let noted = self.note.iter().map(|n| ink_width(n, self.height, self.nozzle)).fold(0.0, f64::max) + WALL;
         let width = rows.iter().map(|r| r.width).fold(noted, f64::max).ceil();
         let size = [width, self.plate_height(rows.len())];
@@ -371,7 +371,7 @@ impl Frame<'_> {
         let lower = sides.get(1).cloned().unwrap_or_default();
         let upper = sides.into_iter().next().unwrap_or_default();
         let outline = [vec![[0, 0]], lower, vec![[w, 0], [w, h]], upper, vec![[0, h]]].concat();
-        let shape = Shape::Bevel(Bevel { notches, tolerance: wanted.tolerance, thickness: wanted.thickness });
+        let shape = Bevel { notches, tolerance: wanted.tolerance, thickness: wanted.thickness };
         Plate { name, shape, size, outline, stock: None, marks: Vec::new(), lettering }
     }
 

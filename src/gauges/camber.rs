@@ -4,7 +4,7 @@
 //! grid takes nothing of the height; a run leaves the arc by a quarter of a micrometre or less, and by what rounding a
 //! corner sideways costs on a steep part: [`CHORD`] in all.
 
-use super::plate::{Lettering, Plate, Shape, ink_width};
+use super::plate::{Lettering, Plate, ink_width};
 use super::{Refused, Wanted, name};
 use crate::shape::lines;
 use crate::shape::polygon::{Corner, Outline, microns, rectangle};
@@ -50,7 +50,7 @@ impl Camber {
 ///
 /// # Errors
 /// [`Refused`] where a curve is out of range or wider than bed and paper take.
-pub fn plates(wanted: &Wanted) -> Result<Vec<Plate>, Refused> {
+pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Camber>>, Refused> {
     let mut reasons = Vec::new();
     let room = wanted.room();
     for (of, curve) in &wanted.cambers {
@@ -98,7 +98,7 @@ fn words(wanted: &Wanted, own: &str, curve: Curve) -> Vec<String> {
     vec![size, own.to_string()]
 }
 
-fn plate(wanted: &Wanted, own: &str, curve: Curve, name: String) -> Plate {
+fn plate(wanted: &Wanted, own: &str, curve: Curve, name: String) -> Plate<Camber> {
     let nozzle = wanted.print.nozzle;
     let (lines, height) = lines::printable_lines(&words(wanted, own, curve), nozzle);
     let width = (curve.width + 2.0 * BESIDE).ceil();
@@ -117,7 +117,7 @@ fn plate(wanted: &Wanted, own: &str, curve: Curve, name: String) -> Plate {
     let outline: Outline = [vec![[0, 0], [w, 0]], arc(&camber, width)].concat();
     let top = outline.iter().map(|c| c[1]).max().unwrap_or_default();
     let size = [width, f64::from(top) / 1000.0];
-    Plate { name, marks: marks(&camber, nozzle), shape: Shape::Camber(camber), size, outline, stock: None, lettering }
+    Plate { name, marks: marks(&camber, nozzle), shape: camber, size, outline, stock: None, lettering }
 }
 
 /// The middle and the corners of the blade, marked below the arc.

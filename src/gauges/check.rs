@@ -4,9 +4,10 @@
 
 use super::bevel::Notch;
 use super::camber::{CHORD, Camber};
-use super::plate::{Plate, STOCK_RISE, Shape, THICKNESS};
+use super::plate::{STOCK_RISE, THICKNESS};
 use super::section::{Section, Toward};
 use super::square::{LEG, RELIEF, STOCK, Square};
+use super::{Plate, Shape};
 
 /// An angle may be this far from where it was meant in a file, degrees.
 pub const ALLOWED_ANGLE: f64 = 0.01;

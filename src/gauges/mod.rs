@@ -19,7 +19,10 @@ pub mod sheets;
 pub mod square;
 
 pub use of_job::{of_job, possible};
-pub use plate::{Plate, Shape};
+
+use bevel::Bevel;
+use camber::Camber;
+use square::Square;
 
 use crate::job::PrintOptions;
 use crate::stones::camber::curve::Curve;
@@ -30,6 +33,31 @@ use crate::units::{Units, short};
 const AROUND: f64 = 5.0;
 /// Largest plate, mm: drawn at full size it goes on an upright sheet of A4 or Letter with its dimensions.
 const LARGEST: [f64; 2] = [155.0, 150.0];
+
+/// What a plate is for, and its measures.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Shape {
+    /// Notches for bevels.
+    Bevel(Bevel),
+    /// The counterpart of a cambered edge.
+    Camber(Camber),
+    /// A square.
+    Square(Square),
+}
+
+impl Shape {
+    /// What it is, in a few words.
+    pub fn words(&self) -> &'static str {
+        match self {
+            Shape::Bevel(_) => "bevel gauge",
+            Shape::Camber(_) => "camber gauge",
+            Shape::Square(_) => "square",
+        }
+    }
+}
+
+/// A gauge of any shape in its plan.
+pub type Plate = plate::Plate<Shape>;
 
 /// The gauges that are wanted.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,7 +114,11 @@ pub struct Refused(pub Vec<String>);
 pub fn plan(wanted: &Wanted) -> Result<Vec<Plate>, Refused> {
     let mut plates = Vec::new();
     let mut reasons = Vec::new();
-    for planned in [bevel::plates(wanted), camber::plates(wanted), square::plates(wanted)] {
+    for planned in [
+        bevel::plates(wanted).map(|plates| among(plates, Shape::Bevel)),
+        camber::plates(wanted).map(|plates| among(plates, Shape::Camber)),
+        square::plates(wanted).map(|plates| among(plates, Shape::Square)),
+    ] {
         match planned {
             Ok(more) => plates.extend(more),
             Err(Refused(more)) => reasons.extend(more),
@@ -96,6 +128,10 @@ pub fn plan(wanted: &Wanted) -> Result<Vec<Plate>, Refused> {
         reasons.push("nothing is asked for: give angles, a camber or the square".into());
     }
     if reasons.is_empty() { Ok(plates) } else { Err(Refused(reasons)) }
+}
+
+fn among<S>(plates: Vec<plate::Plate<S>>, shapes: fn(S) -> Shape) -> Vec<Plate> {
+    plates.into_iter().map(|plate| plate.among(shapes)).collect()
 }
 
 /// `gauge-KIND`, with a number where there are several.

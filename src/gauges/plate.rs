@@ -3,9 +3,6 @@
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 
-use super::bevel::Bevel;
-use super::camber::Camber;
-use super::square::Square;
 use crate::block::labels::DEPTH;
 use crate::lane::FRONT_RELIEF;
 use crate::shape::lines::{self, Line};
@@ -17,31 +14,9 @@ pub const THICKNESS: f64 = 3.0;
 /// How far the stock of a square stands above its plate, mm.
 pub const STOCK_RISE: f64 = 4.0;
 
-/// What a plate is for, and its measures.
+/// A gauge in its plan, lower left corner at the origin; `Shape` is what it is for, and its measures.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Shape {
-    /// Notches for bevels.
-    Bevel(Bevel),
-    /// The counterpart of a cambered edge.
-    Camber(Camber),
-    /// A square.
-    Square(Square),
-}
-
-impl Shape {
-    /// What it is, in a few words.
-    pub fn words(&self) -> &'static str {
-        match self {
-            Shape::Bevel(_) => "bevel gauge",
-            Shape::Camber(_) => "camber gauge",
-            Shape::Square(_) => "square",
-        }
-    }
-}
-
-/// A gauge in its plan, lower left corner at the origin.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Plate {
+pub struct Plate<Shape> {
     /// Name of its files.
     pub name: String,
     /// What it is for.
@@ -106,7 +81,13 @@ pub(super) fn half_turn(region: &[Outline], size: [f64; 2]) -> Region {
     region.iter().map(|o| o.iter().map(|c| [w - c[0], h - c[1]]).collect()).collect()
 }
 
-impl Plate {
+impl<Shape> Plate<Shape> {
+    /// The same with its shape as one of several.
+    pub(super) fn among<Of>(self, shapes: impl FnOnce(Shape) -> Of) -> Plate<Of> {
+        let Self { name, shape, size, outline, stock, marks, lettering } = self;
+        Plate { name, shape: shapes(shape), size, outline, stock, marks, lettering }
+    }
+
     /// Its slabs, from the bed up: the foot inside the relief along the bottom edges, the plate, its lettering, its
     /// stock.
     pub fn stack(&self) -> Stack {

@@ -4,7 +4,7 @@
 //! shows at a glance whether the edge runs along it; held against the light, whether a gap opens. The inner corner is
 //! relieved, so that a blade's corner finds room and no nozzle rounds it.
 
-use super::plate::{Lettering, Plate, Shape, ink_width};
+use super::plate::{Lettering, Plate, ink_width};
 use super::{Refused, Wanted, name};
 use crate::shape::lines;
 use crate::shape::polygon::{Corner, Outline, microns};
@@ -49,7 +49,7 @@ impl Square {
 ///
 /// # Errors
 /// [`Refused`] where the width is out of range or the bed and paper too small.
-pub fn plates(wanted: &Wanted) -> Result<Vec<Plate>, Refused> {
+pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Square>>, Refused> {
     let Some(width) = wanted.square_width else { return Ok(Vec::new()) };
     let room = wanted.room();
     let widest = room[0] - STOCK - PAST;
@@ -66,7 +66,7 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate>, Refused> {
     Ok(vec![plate(wanted, Square { width, leg, face })])
 }
 
-fn plate(wanted: &Wanted, square: Square) -> Plate {
+fn plate(wanted: &Wanted, square: Square) -> Plate<Square> {
     let [x, y] = square.corner();
     let [right, top] = [x + square.leg, y + square.face];
     let corner = |x: f64, y: f64| [microns(x), microns(y)];
@@ -98,13 +98,5 @@ fn plate(wanted: &Wanted, square: Square) -> Plate {
         lettering.centred(line, [middle, (y - height) / 2.0], nozzle);
     }
     let name = name("square", 0, 1);
-    Plate {
-        name,
-        shape: Shape::Square(square),
-        size: [right, top],
-        outline,
-        stock: Some(stock),
-        marks: Vec::new(),
-        lettering,
-    }
+    Plate { name, shape: square, size: [right, top], outline, stock: Some(stock), marks: Vec::new(), lettering }
 }

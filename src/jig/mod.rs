@@ -4,7 +4,7 @@
 //! between the fences here is two rows of strips instead of an island.
 //!
 //! 1. [`board`] chooses the board's thickness among common stock, which the lanes are solved for.
-//! 2. [`fences`] lays strips and their screws; [`cleat`] the cleat below them.
+//! 2. [`fence_stock`] chooses what the fence strips are cut from; [`fences`] lays them and their screws; [`cleat`] the cleat below them.
 //! 3. [`movement`] says how far the fences drift over the year.
 //! 4. [`parts`] lists what is to be cut and bought; [`cutting`] how it comes out of stock; [`work`] in which order the
 //!    work is done.
@@ -12,6 +12,7 @@
 pub mod board;
 pub mod cleat;
 pub mod cutting;
+pub mod fence_stock;
 pub mod fences;
 pub mod files;
 pub mod movement;
@@ -25,14 +26,15 @@ use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
 use crate::lanes::LaneSet;
 use crate::layout::edges::{self, Item, Shared};
-use crate::layout::order::{self, Strip};
+use crate::layout::order;
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused};
 use crate::terms::EdgeFile;
 use crate::units::{InchFraction, MM_PER_INCH, Written, fixed};
 use board::Board;
 use cleat::Cleat;
 use cutting::Cutting;
-use fences::{Fence, FenceStock};
+use fence_stock::FenceStock;
+use fences::Fence;
 use movement::Movement;
 use parts::{Hardware, Part};
 
@@ -170,7 +172,7 @@ impl Jig {
 /// [`Refused`] with every refusal of every lane and of the jig.
 pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
     let mut refusals = crate::layout::refusals(&set.lanes);
-    let stock = fences::stock(&job.wood, &set.lanes, set.edge.thickness, &mut refusals);
+    let stock = fence_stock::stock(&job.wood, &set.lanes, set.edge.thickness, &mut refusals);
     if !refusals.is_empty() {
         return Err(Refused(refusals));
     }
@@ -233,12 +235,6 @@ fn share(job: &Job, set: &LaneSet, lane_width: impl Fn(f64) -> f64, step: f64) -
     };
     let shared = edges::share(&set.lanes, &job.block, face, LONG);
     Shared { near: widen(shared.near), far: widen(shared.far) }
-}
-
-/// A lane's strip of the plan, if it is a lane's.
-fn lane_strips(plan: &order::Plan) -> impl Iterator<Item = (EdgeFile, &Strip)> {
-    let near = plan.near.iter().map(|s| (EdgeFile::Near, s));
-    near.chain(plan.far.iter().map(|s| (EdgeFile::Far, s))).filter(|(_, s)| s.lane.is_some())
 }
 
 fn findings(job: &Job, jig: &Jig) -> Vec<Finding> {

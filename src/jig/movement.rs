@@ -4,7 +4,7 @@
 //! the line and the fence the strip does, the other way. A facing is too thin to count.
 
 use super::board::Board;
-use super::fences::FenceStock;
+use super::fence_stock::FenceStock;
 use crate::job::wood::WoodOptions;
 use crate::layout::Placed;
 use crate::terms::GrainFile;

@@ -3,7 +3,8 @@
 use super::Jig;
 use super::board::{Board, words};
 use super::cleat::Cleat;
-use super::fences::{Fence, FenceStock};
+use super::fence_stock::FenceStock;
+use super::fences::Fence;
 
 /// A part, or several of one size.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,7 +3,7 @@
 //! The tolerances of guide and blade are no part of it: an interval is of the blade as it was measured. How far the
 //! blade's thickness alone may put an angle off is told beside it ([`Ask::doubt`]).
 
-use std::ops::Range;
+use rayon::iter::{Either, IndexedParallelIterator, IntoParallelIterator, ParallelIterator};
 
 use super::advice::Advice;
 use super::{Kit, KitBlade};
@@ -125,45 +125,33 @@ pub fn bevels(advice: &Advice) -> impl Iterator<Item = (Bevel, f64)> {
     std::iter::once((Bevel::Primary, primary)).chain(second)
 }
 
-/// Fewer blades than this are done sooner than a thread is begun.
-const WORTH_A_THREAD: usize = 500;
+/// Fewer blades than this are done sooner than they are shared out.
+const WORTH_SHARING: usize = 500;
 
 /// All bevels of a kit; those of a large one on all cores.
 pub fn of_kit(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> (Vec<Ask>, Vec<Unserved>) {
-    let count = kit.blades.len();
-    let cores = std::thread::available_parallelism().map_or(1, |n| n.get());
-    let threads = (count / WORTH_A_THREAD).clamp(1, cores);
-    if threads == 1 {
-        return of_some(kit, advice, bench, 0..count);
-    }
-    let part = |i: usize| i * count / threads..(i + 1) * count / threads;
-    let (mut asks, mut unserved) = (Vec::with_capacity(2 * count), Vec::new());
-    std::thread::scope(|scope| {
-        let parts: Vec<_> = (0..threads).map(|i| scope.spawn(move || of_some(kit, advice, bench, part(i)))).collect();
-        for part in parts {
-            let (more, fewer) = part.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
-            asks.extend(more);
-            unserved.extend(fewer);
-        }
-    });
-    (asks, unserved)
+    let of_blade = |index: usize| of_blade(&kit.blades[index], index, &advice[index], bench);
+    // In the order of the blades, whoever does them.
+    let each = (0..kit.blades.len()).into_par_iter().with_min_len(WORTH_SHARING).flat_map_iter(of_blade);
+    each.partition_map(|found| match found {
+        Ok(ask) => Either::Left(ask),
+        Err(unserved) => Either::Right(unserved),
+    })
 }
 
-fn of_some(kit: &Kit, advice: &[Advice], bench: &Bench<'_>, blades: Range<usize>) -> (Vec<Ask>, Vec<Unserved>) {
-    let (mut asks, mut unserved) = (Vec::with_capacity(2 * blades.len()), Vec::new());
-    for index in blades {
-        let (blade, advice) = (&kit.blades[index], &advice[index]);
-        for (bevel, angle) in bevels(advice) {
-            match of(blade, index, bevel, angle, advice, bench) {
-                Some(ask) => asks.push(ask),
-                None => {
-                    let cause = cause(blade, bevel, angle, advice, bench);
-                    unserved.push(Unserved { blade: index, bevel, angle, cause });
-                }
-            }
-        }
-    }
-    (asks, unserved)
+/// The bevels of one blade.
+fn of_blade<'a>(
+    blade: &'a KitBlade,
+    index: usize,
+    advice: &'a Advice,
+    bench: &'a Bench<'_>,
+) -> impl Iterator<Item = Result<Ask, Unserved>> + 'a {
+    bevels(advice).map(move |(bevel, angle)| {
+        of(blade, index, bevel, angle, advice, bench).ok_or_else(|| {
+            let cause = cause(blade, bevel, angle, advice, bench);
+            Unserved { blade: index, bevel, angle, cause }
+        })
+    })
 }
 
 /// Angles that differ by less are the same, degrees.

@@ -49,7 +49,7 @@ pub struct Read<T> {
 /// # Errors
 /// The fault of a text that is no JSON. Faults of fields come out of [`Read::finish`], together with those that the
 /// rules between fields find.
-pub fn read<T: JsonSchema + DeserializeOwned>(source: &str, bytes: &[u8]) -> Result<Read<T>, Faults> {
+pub fn read<T: JsonSchema + DeserializeOwned + Send>(source: &str, bytes: &[u8]) -> Result<Read<T>, Faults> {
     let (schema, text) = (schema_of::<T>(), Document::text_of(source, bytes)?);
     if let Some(value) = sound(text, &schema) {
         let document = Document::of_json(source, text);
@@ -72,20 +72,17 @@ pub fn read<T: JsonSchema + DeserializeOwned>(source: &str, bytes: &[u8]) -> Res
     }
 }
 
-/// Texts shorter than this, bytes, are read sooner than a thread is begun.
-const WORTH_A_THREAD: usize = 100_000;
+/// Texts shorter than this, bytes, are read sooner than they are handed to another core.
+const WORTH_SHARING: usize = 100_000;
 
 /// The value of a text that is surely sound; a long one is checked beside its reading.
-fn sound<T: DeserializeOwned>(text: &str, schema: &serde_json::Value) -> Option<T> {
+fn sound<T: DeserializeOwned + Send>(text: &str, schema: &serde_json::Value) -> Option<T> {
     let is_sound = || quick::is_sound(text, schema);
-    if text.len() < WORTH_A_THREAD {
+    if text.len() < WORTH_SHARING {
         return if is_sound() { serde_json::from_str(text).ok() } else { None };
     }
-    std::thread::scope(|scope| {
-        let checked = scope.spawn(is_sound);
-        let value = serde_json::from_str(text).ok();
-        if checked.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)) { value } else { None }
-    })
+    let (value, is_sound) = rayon::join(|| serde_json::from_str(text).ok(), is_sound);
+    value.filter(|_| is_sound)
 }
 
 impl<T> Read<T> {

@@ -3,6 +3,8 @@
 //! The test of the first-order propagation, and, where a user asks, a 95 % interval of its own. Draws are seeded and
 //! come out the same on every machine and with any number of threads.
 
+use rayon::iter::{IntoParallelIterator, ParallelIterator};
+
 use super::contact::{self, EdgeShape};
 use super::measured::Measured;
 use super::projection;
@@ -61,16 +63,8 @@ fn trial(
             .filter(|v| v.is_finite())
             .collect()
     };
-    let runs: Vec<(usize, usize)> = (0..draws.div_ceil(RUN)).map(|i| (i, RUN.min(draws - i * RUN))).collect();
-    let threads = std::thread::available_parallelism().map_or(1, |n| n.get()).min(runs.len().max(1));
-    let mut all: Vec<f64> = std::thread::scope(|scope| {
-        let share = runs.len().div_ceil(threads).max(1);
-        let workers: Vec<_> = runs
-            .chunks(share)
-            .map(|part| scope.spawn(|| part.iter().flat_map(|&(i, n)| run(i, n)).collect::<Vec<f64>>()))
-            .collect();
-        workers.into_iter().flat_map(|w| w.join().unwrap_or_default()).collect()
-    });
+    let runs = draws.div_ceil(RUN);
+    let mut all: Vec<f64> = (0..runs).into_par_iter().flat_map_iter(|i| run(i, RUN.min(draws - i * RUN))).collect();
     summary(&mut all)
 }
 

@@ -18,11 +18,10 @@
 
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
-use statrs::distribution::{ContinuousCDF, Normal};
 
 use super::readings::{Readings, Size};
 use super::{Axis, Kind};
-use crate::fit::agree::{self, RISK};
+use crate::fit::agree::{self, RISK, quantile};
 use crate::fit::least_squares::{self, Deficient, Refine, Solution};
 use crate::profile::job::ScaleFile;
 use crate::solve::uncertainty::{COVERAGE, rectangular};
@@ -242,11 +241,6 @@ fn advise(axes: &[AxisFound; 2], agree: bool) -> (Advice, Option<ScaleFile>) {
     (Advice::Scale, Some(ScaleFile { x, y, within: Some(rounded(within)) }))
 }
 
-/// The size that a standard normal variable exceeds with the probability `risk`, either way.
-fn quantile(risk: f64) -> f64 {
-    Normal::standard().inverse_cdf(1.0 - risk / 2.0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -303,11 +297,5 @@ mod tests {
         let judged = judge(&readings).expect("determined");
         assert!((judged.axes[1].scale - 0.998).abs() < 1e-12 && judged.degrees_of_freedom == 0);
         assert!(judged.sizes.iter().all(|s| s.standardised.is_none()));
-    }
-
-    #[test]
-    fn quantiles_of_the_normal_distribution() {
-        // The two-sided 5 % point of the usual tables.
-        assert!((quantile(0.05) - 1.959_963_985).abs() < 1e-8);
     }
 }

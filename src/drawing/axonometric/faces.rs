@@ -2,8 +2,8 @@
 
 use kurbo::Rect;
 
-use super::index::{Index, around};
-use super::{Axonometry, Body, Corner, Prism, dot};
+use super::index::{Corner, Index, around};
+use super::{Axonometry, Body, Prism, dot};
 use crate::drawing::Point;
 
 /// Surfaces closer than this touch, mm of paper: below any printer's dot, above any rounding.

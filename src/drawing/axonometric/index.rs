@@ -2,8 +2,10 @@
 
 use kurbo::{Point, Rect, Size};
 
-use super::Corner;
 use crate::drawing::clash;
+
+/// A place on the sheet and a depth toward the viewer, mm of paper.
+pub type Corner = [f64; 3];
 
 /// The box around the places of corners on the sheet.
 pub fn around<'a>(corners: impl IntoIterator<Item = &'a Corner>) -> Rect {

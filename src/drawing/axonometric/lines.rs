@@ -6,10 +6,10 @@
 
 use std::collections::BTreeMap;
 
+use super::dot;
 use super::faces::{Face, Scene, TOUCH, between, sides};
-use super::index::{Index, around};
+use super::index::{Corner, Index, around};
 use super::visible::Shown;
-use super::{Corner, dot};
 use crate::drawing::Point;
 use crate::drawing::style::Pen;
 

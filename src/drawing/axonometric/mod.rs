@@ -22,13 +22,11 @@ use super::style::{Fill, Pen};
 use super::{Group, Point, Text, clash};
 use crate::shape::runs;
 use faces::{Scene, Side};
+use index::Corner;
 use visible::{Area, Shown};
 
 /// How far straight runs may leave the curves of lettering, mm of the model.
 const SAG: f64 = 0.01;
-
-/// A place on the sheet and a depth toward the viewer, mm of paper.
-type Corner = [f64; 3];
 
 /// From where a solid is seen.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -6,8 +6,8 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
 use kurbo::Rect;
 
-use super::Corner;
 use super::faces::{Face, Scene, Side, sides};
+use super::index::Corner;
 use crate::drawing::Point;
 
 /// The grid that areas are cut on, mm of paper: the last decimal of a written drawing.

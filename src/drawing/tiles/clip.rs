@@ -5,11 +5,13 @@ use std::f64::consts::TAU;
 use kurbo::{Circle, Shape};
 
 use super::Rect;
-use super::spread::SAG;
 use crate::drawing::clash::{self, clipped};
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::{Mark, Point};
 use crate::shape;
+
+/// How far a chord may stray from its arc, mm.
+pub const SAG: f64 = 0.001;
 
 /// What of `mark` lies in `window`: lines, areas and arcs are cut, an arrow is whole or not there, lettering never is
 /// (it belongs to one tile, whole).

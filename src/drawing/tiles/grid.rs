@@ -1,10 +1,17 @@
 //! How many tiles, how they lie, and where the match lines run.
 
-use super::{FullSize, Rect, Tiling, page, place, span};
+use super::margins::usable;
+use super::{FullSize, Rect, Tiling, span};
 use crate::drawing::clash::{extent, segments};
 use crate::drawing::paper::Paper;
 use crate::drawing::{Group, Mark, Point};
 
+/// How far lettering keeps from a match line, mm.
+pub const BESIDE_JOINT: f64 = 1.0;
+/// Half the length of a register mark's lines, mm.
+pub const ARM: f64 = 4.0;
+/// Half the space a register mark needs, mm.
+pub const REGISTER: f64 = ARM + 1.0;
 /// How far a match line keeps from lines along it, mm: they stay out of the usual overlap.
 const BESIDE: f64 = 8.0;
 /// What a cut through lettering counts for, in mm of detour, and through anything else.
@@ -118,7 +125,7 @@ pub fn name([column, row]: [usize; 2]) -> String {
 
 /// Room for the drawing on a tile, mm.
 fn room(paper: Paper) -> Point {
-    let usable = page::usable(paper);
+    let usable = usable(paper);
     [usable.width(), usable.height()]
 }
 
@@ -146,8 +153,8 @@ fn spans(spread: &FullSize, axis: usize) -> Vec<Span> {
     for mark in spread.groups.iter().flat_map(|g| &g.marks) {
         match mark {
             Mark::Text(_) => {
-                add(&alone(mark.clone()), place::BESIDE_JOINT, CUTS[0]);
-                add(&alone(mark.clone()), place::REGISTER, CUTS[1]);
+                add(&alone(mark.clone()), BESIDE_JOINT, CUTS[0]);
+                add(&alone(mark.clone()), REGISTER, CUTS[1]);
             }
             Mark::Circle { .. } | Mark::Arc { .. } => add(&alone(mark.clone()), BESIDE, CUTS[1]),
             Mark::Line { pen, .. } | Mark::Path { pen, .. } => {

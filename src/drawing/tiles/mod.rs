@@ -16,6 +16,7 @@
 
 mod clip;
 mod grid;
+mod margins;
 mod page;
 mod place;
 mod plan;

@@ -3,36 +3,22 @@
 //! Around the room for the drawing runs a rim, in which the bars and the names of the neighbours stand.
 
 use super::grid::{Grid, name};
+use super::margins::{RIM, STRIP, frame, usable};
 use super::place::{Register, owner};
 use super::{FullSize, Rect, TileTitle, clip, plan, spread};
 use crate::drawing::frame::{field_row, outline};
-use crate::drawing::paper::{MARGIN, Paper};
+use crate::drawing::paper::Paper;
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Mark, Point, Sheet, Text};
 use crate::shape::font;
 use crate::units::{MM_PER_INCH, short};
 
-/// Width of the rim, mm.
-pub const RIM: f64 = 6.0;
-/// Height of the title strip, mm.
-const STRIP: f64 = 11.0;
 /// From a window's edge to the baseline of lettering of [`VALUE`] height beyond it, mm.
 const BEYOND: f64 = VALUE + 0.9;
 /// How far the baseline of the bars' words lies below their middle, mm: descenders stay in the rim.
 const WORDS_DOWN: f64 = 1.3;
 /// Space between the words beside a bar, mm.
 const GAP: f64 = 2.5;
-
-/// The frame: 10 mm from all edges, which any printer reaches.
-fn frame(paper: Paper) -> Rect {
-    paper.area().inset(-MARGIN)
-}
-
-/// The room for the drawing.
-pub fn usable(paper: Paper) -> Rect {
-    let frame = frame(paper).inset(-RIM);
-    Rect { y1: frame.y1 - STRIP, ..frame }
-}
 
 /// A tile to be drawn.
 pub struct Tile<'a> {

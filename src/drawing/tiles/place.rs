@@ -2,25 +2,19 @@
 
 use kurbo::{Circle, Insets, Shape};
 
-use super::grid::{Grid, name};
+use super::grid::{ARM, BESIDE_JOINT, Grid, REGISTER, name};
 use super::{FullSize, Rect, Untileable, span};
 use crate::drawing::clash::{Lettering, around, clipped, segments};
 use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::{Group, Mark, Point, Text};
 
-/// How far lettering keeps from a match line, mm.
-pub const BESIDE_JOINT: f64 = 1.0;
 /// How far lettering is moved at the most, mm.
 const REACH: i32 = 120;
-/// Half the length of a register mark's lines, mm.
-const ARM: f64 = 4.0;
-/// Radius of its circle, mm.
+/// Radius of a register mark's circle, mm.
 const RING: f64 = 2.5;
 /// A match line this long gets two of them, mm.
 const LONG: f64 = 60.0;
-/// Half the space it needs, mm.
-pub const REGISTER: f64 = ARM + 1.0;
 
 /// The tile whose own part holds the middle of `text`.
 pub fn owner(text: &Text, grid: &Grid) -> [usize; 2] {

@@ -3,13 +3,11 @@
 use kurbo::Affine;
 
 use super::FullSize;
+use super::clip::SAG;
 use super::grid::Grid;
 use crate::drawing::dimension::reading_turn;
 use crate::drawing::{Anchor, Group, Mark, Text};
 use crate::shape::runs;
-
-/// How far a chord may stray from its arc, mm.
-pub const SAG: f64 = 0.001;
 
 /// Where the drawing lies when it is spread out.
 pub fn view(grid: &Grid) -> Affine {

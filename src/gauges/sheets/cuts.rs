@@ -1,7 +1,7 @@
 //! The plates for machines that cut: a layer for the cut, one for what is marked, one for where a stock is glued on.
 
 use crate::drawing::layers::{Layer, LayerName, Shape};
-use crate::gauges::plate::Plate;
+use crate::gauges::Plate;
 use crate::shape::polygon::Outline;
 
 /// Space between plates, mm.

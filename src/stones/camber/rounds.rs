@@ -2,8 +2,6 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::strokes::Fit;
-
 /// Most strokes at a place in one round.
 const MOST: u32 = 20;
 
@@ -40,9 +38,9 @@ impl Rounds {
 }
 
 /// The rounds that make the arc as well as any, or nearly, with the fewest strokes: of all counts up to [`MOST`], in
-/// fives where the best plan has a place with as many strokes as [`MOST`], else in ones.
-pub(super) fn choose(table: &DMatrix<f64>, wanted: &DVector<f64>, best: &Fit) -> Rounds {
-    let fives = best.strokes.iter().any(|s| *s >= f64::from(MOST));
+/// fives where the best plan, strokes at each place, has as many as [`MOST`] at one, else in ones.
+pub(super) fn choose(table: &DMatrix<f64>, wanted: &DVector<f64>, best: [f64; 4]) -> Rounds {
+    let fives = best.iter().any(|s| *s >= f64::from(MOST));
     let counts: Vec<u32> = if fives { (0..=MOST).step_by(FIVES as usize).collect() } else { (0..=MOST / 2).collect() };
     let trial = Trial::new(table, wanted);
     let mut found: Vec<(f64, Rounds)> = Vec::new();
@@ -111,8 +109,7 @@ mod tests {
     fn counts_that_make_the_arc_are_found() {
         let table = DMatrix::from_fn(16, 4, |i, j| ((i as f64 + 1.0) / 16.0).powi(4 - j as i32));
         let wanted = &table * DVector::from_row_slice(&[60.0, 30.0, 0.0, 0.0]);
-        let best = Fit { strokes: [60.0, 30.0, 0.0, 0.0], even: 0.0, rms: 0.0, largest: 0.0 };
-        let rounds = choose(&table, &wanted, &best);
+        let rounds = choose(&table, &wanted, [60.0, 30.0, 0.0, 0.0]);
         assert_eq!(rounds.strokes()[0] / rounds.strokes()[1], 2.0, "{rounds:?}");
         let off = &table * DVector::from_row_slice(&rounds.strokes()) - &wanted;
         assert!(off.amax() < 0.02 * wanted.amax(), "{rounds:?}");

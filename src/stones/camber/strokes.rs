@@ -144,7 +144,7 @@ impl Bench {
     pub fn plan(&self) -> Result<Plan, NoPlan> {
         let fitting = self.fitting()?;
         let best = fitting.best()?;
-        let rounds = rounds::choose(&fitting.table, &fitting.wanted, &best);
+        let rounds = rounds::choose(&fitting.table, &fitting.wanted, best.strokes);
         let rounded = fitting.of(rounds.strokes());
         let (rule, rule_rounds) = fitting.scaled(TRADE_RULE)?;
         let round = DVector::from_iterator(4, rounds.counts.iter().map(|c| f64::from(*c)));

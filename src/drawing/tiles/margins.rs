@@ -1,0 +1,20 @@
+//! What of a sheet is the drawing's: inside the frame a rim runs around it, below it the title strip.
+
+use super::Rect;
+use crate::drawing::paper::{MARGIN, Paper};
+
+/// Width of the rim, mm.
+pub const RIM: f64 = 6.0;
+/// Height of the title strip, mm.
+pub const STRIP: f64 = 11.0;
+
+/// The frame: 10 mm from all edges, which any printer reaches.
+pub fn frame(paper: Paper) -> Rect {
+    paper.area().inset(-MARGIN)
+}
+
+/// The room for the drawing.
+pub fn usable(paper: Paper) -> Rect {
+    let frame = frame(paper).inset(-RIM);
+    Rect { y1: frame.y1 - STRIP, ..frame }
+}
