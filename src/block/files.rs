@@ -126,8 +126,7 @@ pub fn picture(stack: &Stack, title: &str, from: Direction) -> Result<[Vec<u8>; 
 
 /// A picture as SVG and as PNG.
 fn written(picture: &Picture) -> Result<[Vec<u8>; 2], NotWritten> {
-    let [upper, lower] = picture.area;
-    let frame = Frame { area: picture.area, per_mm: PIXELS / (lower[0] - upper[0]).max(lower[1] - upper[1]) };
+    let frame = Frame { area: picture.area, per_mm: PIXELS / picture.area.width().max(picture.area.height()) };
     let png = png::write(&picture.sheet, &frame).map_err(NotWritten::of("picture.png"))?;
     Ok([svg::write_part(&picture.sheet, picture.area), png])
 }

@@ -1,8 +1,9 @@
 //! Where the screw holes go: through the island, near its ends, clear of what is lettered.
 
+use kurbo::{Circle, Rect, Shape};
+
 use super::SCREW_HOLE;
 use crate::layout::order::LanePlan;
-use crate::shape::lines::{Rectangle, overlap};
 
 /// Least wall around a screw hole, mm.
 const WALL: f64 = 3.0;
@@ -13,14 +14,14 @@ pub const HEAD: f64 = 4.5;
 const STEP: f64 = 0.5;
 
 /// Up to two places, as near to the ends as the island's thickness, a wall and the lettering allow.
-pub fn places(plan: &LanePlan, lettered: &[Rectangle]) -> Vec<[f64; 2]> {
+pub fn places(plan: &LanePlan, lettered: &[Rect]) -> Vec<[f64; 2]> {
     let clear = SCREW_HOLE / 2.0 + WALL;
     let at = |x: f64| -> Option<[f64; 2]> {
         let [low, high] = plan.island_between([x - clear, x + clear]);
         let (low, high) = (low + clear, high - clear);
         let free = |y: &f64| {
-            let head = [[x - HEAD, y - HEAD], [x + HEAD, y + HEAD]];
-            lettered.iter().all(|r| !overlap(r, &head))
+            let head = Circle::new((x, *y), HEAD).bounding_box();
+            lettered.iter().all(|r| r.intersect(head).is_zero_area())
         };
         // From the middle outward.
         let middle = (low + high) / 2.0;

@@ -4,14 +4,14 @@
 //! guide, takes a free place. All labels have one height, the largest at which all of them are whole; strokes and gaps
 //! are never thinner than the nozzle ([`letters`](crate::shape::letters)). What finds no room is shortened, then left out, and said.
 
+use kurbo::{Circle, Point, Rect, Shape};
+
 use super::holes::{self, HEAD};
 use super::{SEAM_NOTCH, mm};
 use crate::layout::Placed;
 use crate::layout::order::LanePlan;
 use crate::shape::font::{self};
-use crate::shape::lines::{
-    Label, Line, PITCH, Polygons, Rectangle, STEP, Spaced, first_height, half_gap, printable, wall,
-};
+use crate::shape::lines::{Label, Line, PITCH, Polygons, STEP, Spaced, first_height, half_gap, printable, wall};
 use crate::shape::polygon::Region;
 use crate::terms::Edge;
 
@@ -128,7 +128,7 @@ impl Trial {
             says.push(found.as_ref().map_or(0, |(said, _)| *said));
             labels.extend(found.map(|(_, label)| label));
         }
-        let taken: Vec<Rectangle> = labels.iter().map(|l| l.extent).collect();
+        let taken: Vec<Rect> = labels.iter().map(|l| l.extent).collect();
         let holes = if screw_holes { holes::places(room.plan, &taken) } else { Vec::new() };
         let mark = room.mark(&words.mark, &taken, &holes);
         let marked = mark.is_some();
@@ -201,13 +201,13 @@ impl Room<'_> {
         }
         let turned = placed.edge == Edge::Far;
         let y = if turned { [high - wall - h, high - wall] } else { [low + wall, low + wall + h] };
-        Some(stack.label(Some(placed.lane.request.id.clone()), [[x[0], y[0]], [x[1], y[1]]], turned))
+        Some(stack.label(Some(placed.lane.request.id.clone()), Rect::new(x[0], y[0], x[1], y[1]), turned))
     }
 
     /// The block's mark at a free place: in the size of the labels or smaller, on as few lines as go.
-    fn mark(&self, words: &[String; 2], taken: &[Rectangle], holes: &[[f64; 2]]) -> Option<Label> {
-        let heads = holes.iter().map(|[x, y]| [[x - HEAD, y - HEAD], [x + HEAD, y + HEAD]]);
-        let taken: Vec<Rectangle> = taken.iter().copied().chain(heads).collect();
+    fn mark(&self, words: &[String; 2], taken: &[Rect], holes: &[[f64; 2]]) -> Option<Label> {
+        let heads = holes.iter().map(|[x, y]| Circle::new((*x, *y), HEAD).bounding_box());
+        let taken: Vec<Rect> = taken.iter().copied().chain(heads).collect();
         // Well clear of other lettering if there is such a place, else as clear as it must be.
         let least = 2.0 * half_gap(self.nozzle);
         [6.0, 4.0, 2.5, 0.0].into_iter().find_map(|gap| {
@@ -234,13 +234,13 @@ impl Room<'_> {
 
     /// A free rectangle of the island that keeps `gap` mm from other lettering, as near to the block's middle as one is
     /// found at the corners of what is there.
-    fn free(&self, [w, h]: [f64; 2], taken: &[Rectangle], gap: f64) -> Option<Rectangle> {
+    fn free(&self, [w, h]: [f64; 2], taken: &[Rect], gap: f64) -> Option<Rect> {
         let wall = wall(self.nozzle).max(gap / 2.0);
         let [first, last] = self.ends();
         let strips = self.plan.near.iter().chain(&self.plan.far);
         let mut xs: Vec<f64> = strips
             .flat_map(|s| [s.x[0] + wall, s.x[1] - wall - w, (s.x[0] + s.x[1] - w) / 2.0])
-            .chain(taken.iter().flat_map(|r| [r[0][0] - gap - w, r[1][0] + gap]))
+            .chain(taken.iter().flat_map(|r| [r.x0 - gap - w, r.x1 + gap]))
             .chain([(self.plan.length - w) / 2.0])
             .filter(|x| *x >= first + wall - 1e-9 && x + w <= last - wall + 1e-9)
             .collect();
@@ -248,17 +248,17 @@ impl Room<'_> {
         xs.sort_by(|a, b| off(a).total_cmp(&off(b)).then(a.total_cmp(b)));
         xs.into_iter().find_map(|x| {
             let [low, high] = self.plan.island_between([x - wall, x + w + wall]);
-            let beside: Vec<&Rectangle> =
-                taken.iter().filter(|r| r[0][0] < x + w + gap - 1e-9 && r[1][0] > x - gap + 1e-9).collect();
+            let beside: Vec<&Rect> =
+                taken.iter().filter(|r| r.x0 < x + w + gap - 1e-9 && r.x1 > x - gap + 1e-9).collect();
             let fits = |y: &f64| {
                 *y >= low + wall - 1e-9
                     && y + h <= high - wall + 1e-9
-                    && beside.iter().all(|r| r[0][1] >= y + h + gap - 1e-9 || r[1][1] <= y - gap + 1e-9)
+                    && beside.iter().all(|r| r.y0 >= y + h + gap - 1e-9 || r.y1 <= y - gap + 1e-9)
             };
             let middle = (low + high - h) / 2.0;
-            let ys = beside.iter().flat_map(|r| [r[0][1] - gap - h, r[1][1] + gap]);
+            let ys = beside.iter().flat_map(|r| [r.y0 - gap - h, r.y1 + gap]);
             let all = [middle].into_iter().chain(ys).chain([low + wall, high - wall - h]);
-            all.into_iter().find(fits).map(|y| [[x, y], [x + w, y + h]])
+            all.into_iter().find(fits).map(|y| Rect::new(x, y, x + w, y + h))
         })
     }
 }
@@ -288,8 +288,8 @@ impl LineStack {
         Self { size: [width, down - under.unwrap_or(0.0)], height, lines: placed }
     }
 
-    fn label(self, lane: Option<String>, extent: Rectangle, turned: bool) -> Label {
-        let [cx, cy] = [0, 1].map(|i| (extent[0][i] + extent[1][i]) / 2.0);
+    fn label(self, lane: Option<String>, extent: Rect, turned: bool) -> Label {
+        let Point { x: cx, y: cy } = extent.center();
         let lines = self.lines.into_iter().map(|(line, down)| {
             let from_middle = [-(line.right + line.left) / 2.0, self.size[1] / 2.0 - down];
             let sign = if turned { -1.0 } else { 1.0 };

@@ -3,7 +3,7 @@
 //! Lettering is as large as the paper takes with room for dates below; on small paper a card goes on over several.
 
 use super::{Camber, Card, Reshape};
-use crate::drawing::frame::rectangle;
+use crate::drawing::frame::{outline, rectangle};
 use crate::drawing::paper::{self, Paper};
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
@@ -62,8 +62,8 @@ impl About<'_> {
 /// The card of one blade: a page, or on small paper as many as it takes.
 pub fn blade(card: &Card, about: &About<'_>) -> Vec<Sheet> {
     let paper = about.paper();
-    let [upper, lower] = paper.frame();
-    let area = [lower[0] - upper[0] - 2.0 * MARGIN, lower[1] - upper[1] - 2.0 * MARGIN];
+    let bounds = paper.frame();
+    let area = [bounds.width() - 2.0 * MARGIN, bounds.height() - 2.0 * MARGIN];
     let lines = lines(card, about);
     // The largest lettering that leaves room for dates, else the smallest.
     let room = area[1] - FEWEST_LINES as f64 * LINE - 8.0;
@@ -86,7 +86,7 @@ pub fn blade(card: &Card, about: &About<'_>) -> Vec<Sheet> {
     let of = pages.len();
     let sheet = |(i, page): (usize, CardStack)| {
         let mut groups = vec![frame(paper)];
-        let origin = [upper[0] + MARGIN, upper[1] + MARGIN];
+        let origin = [bounds.x0 + MARGIN, bounds.y0 + MARGIN];
         let used = page.height;
         groups.extend(page.groups.into_iter().map(|g| g.moved(origin)));
         if i + 1 == of {
@@ -101,9 +101,9 @@ pub fn blade(card: &Card, about: &About<'_>) -> Vec<Sheet> {
 /// Pages with all blades: their lanes, camber, and honings between regrinds.
 pub fn kit(cards: &[Card], about: &About<'_>) -> Vec<Sheet> {
     let paper = about.paper();
-    let [upper, lower] = paper.frame();
-    let area = [lower[0] - upper[0] - 2.0 * MARGIN, lower[1] - upper[1] - 2.0 * MARGIN];
-    let origin = [upper[0] + MARGIN, upper[1] + MARGIN];
+    let bounds = paper.frame();
+    let area = [bounds.width() - 2.0 * MARGIN, bounds.height() - 2.0 * MARGIN];
+    let origin = [bounds.x0 + MARGIN, bounds.y0 + MARGIN];
     let (foot, foot_height) = paragraph("caution", CAUTION, SMALL, 0.0, area[0]);
     let head = 2.0 * VALUE + 3.0 + SMALL + GAP;
     let table = kit_table(cards, about).within(area[0]);
@@ -155,9 +155,9 @@ fn kit_table(cards: &[Card], about: &About<'_>) -> Table {
 
 /// A card's frame, along which it may be cut.
 fn frame(paper: Paper) -> Group {
-    let [upper, lower] = paper.frame();
+    let bounds = paper.frame();
     let mut frame = Group::new("frame", "frame");
-    frame.path(vec![rectangle(upper, lower)], true, Pen::Narrow, Fill::None);
+    frame.path(vec![outline(bounds)], true, Pen::Narrow, Fill::None);
     frame
 }
 

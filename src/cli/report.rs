@@ -126,7 +126,8 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
             "id": p.lane.request.id, "edge": p.edge, "x": p.x, "centre": p.centre, "blade_width": p.blade_width,
         })).collect::<Vec<_>>(),
         "labels": layout.lettering.labels.iter().map(|l| json!({
-            "lane": l.lane, "height": l.height, "extent": l.extent,
+            "lane": l.lane, "height": l.height,
+            "extent": [[l.extent.x0, l.extent.y0], [l.extent.x1, l.extent.y1]],
             "lines": l.lines.iter().map(|line| &line.words).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "readings": printed.readings.iter().map(|r| json!({

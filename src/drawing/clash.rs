@@ -1,12 +1,16 @@
 //! Whether anything overlaps anything: lettering against lettering, lines and arrows, and everything against the
 //! frame and the title block.
 
+use kurbo::{Affine, BezPath, ParamCurve, Rect};
+
 use super::style::{CLEAR, Pen};
-use super::{Group, Mark, Point, Sheet, Text, arrow_corners};
+use super::{Group, Mark, Point, Sheet, Text, mapped};
 
 /// How far views and dimensions keep from the frame, mm.
 const BESIDE_FRAME: f64 = 1.5;
-/// How far the chords that stand for an arc stray from it, mm.
+/// Lines that reach into a box by less only touch it, mm.
+const TOUCH: f64 = 1e-9;
+/// How far the chords that stand for an arc stray from it, mm; so the whole and a part of it are judged alike.
 const SAG: f64 = 0.005;
 
 /// Two things that overlap, or one that leaves the frame, by the ids of their groups.
@@ -42,28 +46,32 @@ pub fn find(sheet: &Sheet) -> Vec<Clash> {
     found
 }
 
-/// Upper left and lower right corner of all that is drawn.
-pub fn extent(groups: &[Group]) -> [Point; 2] {
+/// The box around all that is drawn.
+pub fn extent(groups: &[Group]) -> Rect {
     let texts = groups.iter().flat_map(|g| &g.marks).filter_map(|m| if let Mark::Text(t) = m { Some(t) } else { None });
     let points = texts.flat_map(Text::corners).chain(groups.iter().flat_map(segments).flatten());
-    points.fold([[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]], |[low, high], p| {
-        [[low[0].min(p[0]), low[1].min(p[1])], [high[0].max(p[0]), high[1].max(p[1])]]
-    })
+    around(points)
+}
+
+/// The box around points; around none it is inside out.
+pub fn around(points: impl IntoIterator<Item = Point>) -> Rect {
+    let none = Rect::new(f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY);
+    points.into_iter().fold(none, |all, [x, y]| all.union_pt((x, y)))
 }
 
 /// What leaves the frame or runs into the title block, wherever the sheet has them.
 fn outside(sheet: &Sheet, texts: &[(usize, Lettering)], segments: &[(usize, [Point; 2])]) -> Vec<Clash> {
     let drawn = |id: &str| sheet.groups.iter().find(|g| g.id == id).map(|g| extent(std::slice::from_ref(g)));
-    let [upper, lower] = drawn("frame").unwrap_or(sheet.paper.frame());
-    let block = drawn("title-block").map_or(lower, |[corner, _]| corner);
+    let frame = drawn("frame").unwrap_or(sheet.paper.frame());
+    let block = drawn("title-block").map_or((frame.x1, frame.y1), |block| (block.x0, block.y0));
     let is_frame = |i: usize| sheet.groups[i].class == "frame";
     // Views and dimensions keep a little away from the frame; tables and notes may be ruled by it.
     let clear =
         |i: usize| if ["figure", "feature", "dimension"].contains(&sheet.groups[i].class) { BESIDE_FRAME } else { 0.0 };
     let bad = |i: usize, p: &Point| {
         let c = clear(i);
-        let out = p[0] < upper[0] + c || p[1] < upper[1] + c || p[0] > lower[0] - c || p[1] > lower[1] - c;
-        out || (p[0] > block[0] - c && p[1] > block[1] - c)
+        let out = !frame.inset(-c).contains_rect(around([*p]));
+        out || (p[0] > block.0 - c && p[1] > block.1 - c)
     };
     let corners = texts.iter().filter(|(i, _)| !is_frame(*i)).map(|(i, t)| (*i, t.corners.to_vec()));
     let ends = segments.iter().filter(|(i, _)| !is_frame(*i)).map(|(i, s)| (*i, s.to_vec()));
@@ -78,103 +86,69 @@ fn outside(sheet: &Sheet, texts: &[(usize, Lettering)], segments: &[(usize, [Poi
 pub(super) struct Lettering {
     /// Its corners, without the clear space.
     pub(super) corners: [Point; 4],
-    axis: Point,
-    low: Point,
-    high: Point,
+    /// Turns the sheet so that the lettering lies level.
+    back: Affine,
+    /// The box with its clear space, turned back to lie level.
+    level: Rect,
 }
 
 impl Lettering {
     /// The box of `text`.
     pub(super) fn new(text: &Text) -> Self {
         let corners = text.corners();
-        let (sin, cos) = text.turn.to_radians().sin_cos();
-        let axis = [cos, sin];
-        let local: Vec<Point> = corners.iter().map(|p| turn_back(axis, *p)).collect();
-        let bound = |i: usize, f: fn(f64, f64) -> f64| local.iter().map(|p| p[i]).reduce(f).unwrap_or(0.0);
-        Self {
-            corners,
-            axis,
-            low: [bound(0, f64::min) - CLEAR, bound(1, f64::min) - CLEAR],
-            high: [bound(0, f64::max) + CLEAR, bound(1, f64::max) + CLEAR],
-        }
+        let back = Affine::rotate(-text.turn.to_radians());
+        Self { corners, back, level: around(corners.map(|p| mapped(back, p))).inset(CLEAR) }
     }
 
     /// The box with `by` mm more space around it.
     pub(super) fn grown(mut self, by: f64) -> Self {
-        self.low = self.low.map(|x| x - by);
-        self.high = self.high.map(|x| x + by);
+        self.level = self.level.inset(by);
         self
     }
 
-    /// Whether a line runs through the box (clipping after Liang and Barsky).
+    /// Whether a line runs through the box; one that only touches it does not.
     pub(super) fn meets(&self, segment: [Point; 2]) -> bool {
-        let [a, b] = segment.map(|p| turn_back(self.axis, p));
-        let (mut enter, mut leave) = (0f64, 1f64);
-        for i in 0..2 {
-            let d = b[i] - a[i];
-            if d.abs() < 1e-12 {
-                if a[i] <= self.low[i] || a[i] >= self.high[i] {
-                    return false;
-                }
-                continue;
-            }
-            let (t0, t1) = ((self.low[i] - a[i]) / d, (self.high[i] - a[i]) / d);
-            enter = enter.max(t0.min(t1));
-            leave = leave.min(t0.max(t1));
-        }
-        enter < leave
+        clipped(segment.map(|p| mapped(self.back, p)), self.level.inset(-TOUCH)).is_some()
     }
 
     /// Whether two boxes overlap (separating axes).
     pub(super) fn overlaps(&self, other: &Lettering) -> bool {
         let parted = |a: &Lettering, b: &Lettering| {
-            let local: Vec<Point> = b.corners.iter().map(|p| turn_back(a.axis, *p)).collect();
-            (0..2).any(|i| local.iter().all(|p| p[i] <= a.low[i]) || local.iter().all(|p| p[i] >= a.high[i]))
+            let local = around(b.corners.map(|p| mapped(a.back, p)));
+            local.intersect(a.level).is_zero_area()
         };
         !parted(self, other) && !parted(other, self)
     }
 }
 
-fn turn_back(axis: Point, p: Point) -> Point {
-    [p[0] * axis[0] + p[1] * axis[1], -p[0] * axis[1] + p[1] * axis[0]]
+/// The part of a line in a rectangle; what lies on its edge counts (Liang and Barsky).
+pub(super) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
+    let (low, high) = ([by.x0, by.y0], [by.x1, by.y1]);
+    let (mut enter, mut leave) = (0f64, 1f64);
+    for i in 0..2 {
+        let d = b[i] - a[i];
+        if d == 0.0 {
+            if a[i] < low[i] || a[i] > high[i] {
+                return None;
+            }
+            continue;
+        }
+        let (t0, t1) = ((low[i] - a[i]) / d, (high[i] - a[i]) / d);
+        enter = enter.max(t0.min(t1));
+        leave = leave.min(t0.max(t1));
+    }
+    let at = |t: f64| [0, 1].map(|i| if t == 1.0 { b[i] } else { a[i] + t * (b[i] - a[i]) });
+    (enter < leave).then(|| [at(enter), at(leave)])
 }
 
 /// Everything drawn in a group but its lettering, as straight runs.
 pub(super) fn segments(group: &Group) -> Vec<[Point; 2]> {
+    let ruled = group.marks.iter().filter(|m| !matches!(m, Mark::Text(_) | Mark::Path { pen: Pen::None, .. }));
     let mut all = Vec::new();
-    for mark in &group.marks {
-        match mark {
-            Mark::Line { from, to, .. } => all.push([*from, *to]),
-            Mark::Path { contours, closed, pen, .. } => {
-                if *pen == Pen::None {
-                    continue;
-                }
-                for c in contours {
-                    all.extend(c.windows(2).map(|w| [w[0], w[1]]));
-                    if let (true, Some(first), Some(last)) = (*closed, c.first(), c.last()) {
-                        all.push([*last, *first]);
-                    }
-                }
-            }
-            Mark::Circle { centre, radius, .. } => all.extend(arc(*centre, *radius, [0.0, std::f64::consts::TAU])),
-            Mark::Arc { centre, radius, angles, .. } => all.extend(arc(*centre, *radius, *angles)),
-            Mark::Arrow { tip, toward } => {
-                let [tip, a, b] = arrow_corners(*tip, *toward);
-                all.extend([[tip, a], [tip, b]]);
-            }
-            Mark::Text(_) => {}
-        }
+    for mark in ruled {
+        let mut straight = BezPath::new();
+        kurbo::flatten(mark.path(), SAG, |element| straight.push(element));
+        all.extend(straight.segments().map(|s| [s.start(), s.end()].map(|p| [p.x, p.y])));
     }
     all
-}
-
-/// Chords no further from the arc than [`SAG`], so that the whole and a part of it are judged alike.
-fn arc(centre: Point, radius: f64, [from, to]: [f64; 2]) -> Vec<[Point; 2]> {
-    let step = 2.0 * (1.0 - SAG / radius.max(SAG)).acos();
-    let parts = ((to - from).abs() / step).ceil().max(48.0) as usize;
-    let at = |i: usize| {
-        let (sin, cos) = (from + (to - from) * i as f64 / parts as f64).sin_cos();
-        [centre[0] + radius * cos, centre[1] + radius * sin]
-    };
-    (0..parts).map(|i| [at(i), at(i + 1)]).collect()
 }

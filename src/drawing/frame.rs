@@ -1,5 +1,7 @@
 //! Frame, title block, projection symbol, check bars and notes: what every sheet bears.
 
+use kurbo::Rect;
+
 use super::paper::{Paper, Scale};
 use super::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use super::{Anchor, Group, Mark, Point, Text};
@@ -32,13 +34,13 @@ pub struct Title {
 
 /// Frame and title block of a sheet.
 pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
-    let [upper, lower] = paper.frame();
+    let bounds = paper.frame();
     let mut frame = Group::new("frame", "frame");
-    frame.path(vec![rectangle(upper, lower)], true, Pen::Wide, Fill::None);
+    frame.path(vec![outline(bounds)], true, Pen::Wide, Fill::None);
     let mut block = Group::new("title-block", "frame").with("scale", title.scale.name);
     let [w, h] = TITLE_BLOCK;
-    let at = [lower[0] - w, lower[1] - h];
-    block.path(vec![rectangle(at, lower)], true, Pen::Wide, Fill::Paper);
+    let at = [bounds.x1 - w, bounds.y1 - h];
+    block.path(vec![rectangle(at, [bounds.x1, bounds.y1])], true, Pen::Wide, Fill::Paper);
     // Two rows of fields; the projection symbol closes the lower one.
     let upper_row = [("title", 92.0, title.title.as_str(), LARGE), ("guide", 88.0, title.guide.as_str(), VALUE)];
     let symbol = 24.0;
@@ -63,10 +65,10 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
     ];
     field_row(&mut block, at, 14.0, &upper_row);
     field_row(&mut block, [at[0], at[1] + 14.0], 14.0, &lower_row);
-    block.line([at[0], at[1] + 14.0], [lower[0], at[1] + 14.0], Pen::Narrow);
+    block.line([at[0], at[1] + 14.0], [bounds.x1, at[1] + 14.0], Pen::Narrow);
     let mut mark =
         Group::new("projection-symbol", "frame").with("projection", format!("{:?}", title.projection).to_lowercase());
-    projection_symbol(&mut mark, [lower[0] - symbol / 2.0, lower[1] - 7.0], title.projection);
+    projection_symbol(&mut mark, [bounds.x1 - symbol / 2.0, bounds.y1 - 7.0], title.projection);
     vec![frame, block, mark]
 }
 
@@ -172,6 +174,11 @@ impl Notes {
 }
 
 /// Corners of a rectangle.
+pub fn outline(r: Rect) -> Vec<Point> {
+    rectangle([r.x0, r.y0], [r.x1, r.y1])
+}
+
+/// Corners of a rectangle, by two opposite ones.
 pub fn rectangle(a: Point, b: Point) -> Vec<Point> {
     vec![a, [b[0], a[1]], b, [a[0], b[1]]]
 }

@@ -23,6 +23,8 @@ pub mod table;
 pub mod tiles;
 pub mod view;
 
+use kurbo::{Affine, Arc, BezPath, Circle, PathEl, Shape};
+
 use crate::shape::font;
 use paper::Paper;
 use style::{ARROW, ARROW_HALF, Fill, Pen};
@@ -79,38 +81,13 @@ impl Group {
     }
 
     /// The same, moved by `by` mm.
-    pub fn moved(mut self, by: Point) -> Self {
-        let shift = |p: &mut Point| *p = [p[0] + by[0], p[1] + by[1]];
-        for mark in &mut self.marks {
-            match mark {
-                Mark::Line { from, to, .. } => [from, to].into_iter().for_each(shift),
-                Mark::Path { contours, .. } => contours.iter_mut().flatten().for_each(shift),
-                Mark::Circle { centre, .. } | Mark::Arc { centre, .. } => shift(centre),
-                Mark::Arrow { tip, .. } => shift(tip),
-                Mark::Text(text) => shift(&mut text.at),
-            }
-        }
-        self
+    pub fn moved(self, by: Point) -> Self {
+        self.placed(Affine::translate((by[0], by[1])))
     }
 
-    /// The same, `k` times as large about the origin; lines keep their widths, lettering grows.
-    pub fn scaled(mut self, k: f64) -> Self {
-        let grow = |p: &mut Point| *p = p.map(|v| k * v);
-        for mark in &mut self.marks {
-            match mark {
-                Mark::Line { from, to, .. } => [from, to].into_iter().for_each(grow),
-                Mark::Path { contours, .. } => contours.iter_mut().flatten().for_each(grow),
-                Mark::Circle { centre, radius, .. } | Mark::Arc { centre, radius, .. } => {
-                    grow(centre);
-                    *radius *= k;
-                }
-                Mark::Arrow { tip, .. } => grow(tip),
-                Mark::Text(text) => {
-                    grow(&mut text.at);
-                    text.height *= k;
-                }
-            }
-        }
+    /// The same, moved, turned and made larger; lines keep their widths, lettering grows.
+    pub fn placed(mut self, by: Affine) -> Self {
+        self.marks = self.marks.into_iter().map(|mark| mark.placed(by)).collect();
         self
     }
 
@@ -176,6 +153,92 @@ pub enum Mark {
     Text(Text),
 }
 
+/// How far curves may leave a circle, mm: the last decimal of a written drawing.
+const ROUND: f64 = 1e-4;
+
+impl Mark {
+    /// Its outline, also that of lettering.
+    pub fn path(&self) -> BezPath {
+        match self {
+            Mark::Line { from, to, .. } => straight(&[vec![*from, *to]], false),
+            Mark::Path { contours, closed, .. } => straight(contours, *closed),
+            Mark::Circle { centre: [x, y], radius, .. } => Circle::new((*x, *y), *radius).to_path(ROUND),
+            Mark::Arc { centre: [x, y], radius, angles: [from, to], .. } => {
+                Arc::new((*x, *y), (*radius, *radius), *from, to - from, 0.0).to_path(ROUND)
+            }
+            Mark::Arrow { tip, toward } => straight(&[arrow_corners(*tip, *toward).to_vec()], true),
+            Mark::Text(text) => text.outlines(),
+        }
+    }
+
+    /// Width and kind of its lines.
+    pub fn pen(&self) -> Pen {
+        match self {
+            Mark::Line { pen, .. } | Mark::Path { pen, .. } | Mark::Circle { pen, .. } | Mark::Arc { pen, .. } => *pen,
+            Mark::Arrow { .. } | Mark::Text(_) => Pen::None,
+        }
+    }
+
+    /// What fills its outline.
+    pub fn fill(&self) -> Fill {
+        match self {
+            Mark::Path { fill, .. } | Mark::Circle { fill, .. } => *fill,
+            Mark::Line { .. } | Mark::Arc { .. } => Fill::None,
+            Mark::Arrow { .. } | Mark::Text(_) => Fill::Ink,
+        }
+    }
+
+    /// The same, moved, turned and made larger; lines keep their widths, lettering grows.
+    pub fn placed(mut self, by: Affine) -> Self {
+        let place = |p: &mut Point| *p = mapped(by, *p);
+        let (turn, growth) = turn_and_growth(by);
+        match &mut self {
+            Mark::Line { from, to, .. } => [from, to].into_iter().for_each(place),
+            Mark::Path { contours, .. } => contours.iter_mut().flatten().for_each(place),
+            Mark::Circle { centre, radius, .. } => {
+                place(centre);
+                *radius *= growth;
+            }
+            Mark::Arc { centre, radius, angles, .. } => {
+                place(centre);
+                *radius *= growth;
+                *angles = angles.map(|angle| angle + turn);
+            }
+            Mark::Arrow { tip, toward } => {
+                place(tip);
+                *toward = mapped(Affine::rotate(turn), *toward);
+            }
+            Mark::Text(text) => *text = text.clone().placed(by),
+        }
+        self
+    }
+}
+
+/// Where a map takes a point.
+pub fn mapped(map: Affine, [x, y]: Point) -> Point {
+    let p = map * kurbo::Point::new(x, y);
+    [p.x, p.y]
+}
+
+/// How far a map turns, radians clockwise on the sheet, and how much larger it makes.
+fn turn_and_growth(map: Affine) -> (f64, f64) {
+    let [along, down, ..] = map.as_coeffs();
+    (down.atan2(along), map.determinant().abs().sqrt())
+}
+
+fn straight(contours: &[Vec<Point>], closed: bool) -> BezPath {
+    let mut path = BezPath::new();
+    for contour in contours.iter().filter(|contour| !contour.is_empty()) {
+        for (i, [x, y]) in contour.iter().enumerate() {
+            path.push(if i == 0 { PathEl::MoveTo((*x, *y).into()) } else { PathEl::LineTo((*x, *y).into()) });
+        }
+        if closed {
+            path.close_path();
+        }
+    }
+    path
+}
+
 /// Corners of an arrowhead, its tip first.
 pub fn arrow_corners(tip: Point, toward: Point) -> [Point; 3] {
     let base = [tip[0] - ARROW * toward[0], tip[1] - ARROW * toward[1]];
@@ -217,6 +280,15 @@ impl Text {
         Self { at, height, anchor, turn: 0.0, words: words.into(), bold: false }
     }
 
+    /// The same, moved, turned and made larger.
+    pub fn placed(mut self, by: Affine) -> Self {
+        let (turn, growth) = turn_and_growth(by);
+        self.at = mapped(by, self.at);
+        self.height *= growth;
+        self.turn += turn.to_degrees();
+        self
+    }
+
     /// The same, turned clockwise by `degrees`.
     pub fn turned(mut self, degrees: f64) -> Self {
         self.turn = degrees;
@@ -234,20 +306,20 @@ impl Text {
         font::width(&self.words, self.height, self.bold)
     }
 
-    /// Its outlines at their place, filled where they wind at all.
-    pub fn outlines(&self) -> Vec<Vec<Point>> {
+    /// Its own frame on the sheet: `x` from its beginning along the baseline, `y` down from it.
+    fn frame(&self) -> Affine {
         let start = match self.anchor {
             Anchor::Start => 0.0,
             Anchor::Middle => -self.width() / 2.0,
             Anchor::End => -self.width(),
         };
-        let (sin, cos) = self.turn.to_radians().sin_cos();
-        let place = |[x, y]: Point| {
-            let x = x + start;
-            [self.at[0] + x * cos + y * sin, self.at[1] + x * sin - y * cos]
-        };
-        let outlines = font::outlines(&self.words, self.height, self.bold);
-        outlines.into_iter().map(|o| o.into_iter().map(place).collect()).collect()
+        let [x, y] = self.at;
+        Affine::translate((x, y)) * Affine::rotate(self.turn.to_radians()) * Affine::translate((start, 0.0))
+    }
+
+    /// Its outlines at their place, filled where they wind at all.
+    pub fn outlines(&self) -> BezPath {
+        self.frame() * Affine::FLIP_Y * font::outlines(&self.words, self.height, self.bold)
     }
 
     /// How far it reaches below its baseline, mm.
@@ -258,15 +330,26 @@ impl Text {
 
     /// Corners of the box around capitals and digits, with room for descenders where there are any.
     pub fn corners(&self) -> [Point; 4] {
-        let w = self.width();
-        let left = match self.anchor {
-            Anchor::Start => 0.0,
-            Anchor::Middle => -w / 2.0,
-            Anchor::End => -w,
-        };
-        let below = self.descent();
-        let (sin, cos) = self.turn.to_radians().sin_cos();
-        [[left, -self.height], [left + w, -self.height], [left + w, below], [left, below]]
-            .map(|[x, y]| [self.at[0] + x * cos - y * sin, self.at[1] + x * sin + y * cos])
+        let (frame, width, below) = (self.frame(), self.width(), self.descent());
+        [[0.0, -self.height], [width, -self.height], [width, below], [0.0, below]].map(|p| mapped(frame, p))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shape::runs;
+    use std::f64::consts::TAU;
+
+    #[test]
+    fn arcs_run_on_their_circle_from_angle_to_angle() {
+        for angles in [[0.0, TAU], [1.0, 0.2], [-3.0, 2.0]] {
+            let arc = Mark::Arc { centre: [3.0, -2.0], radius: 40.0, angles, pen: Pen::Wide };
+            let run = runs(&arc.path(), 1e-3).concat();
+            assert!(run.iter().all(|[x, y]| ((x - 3.0).hypot(y + 2.0) - 40.0).abs() < 3.0 * ROUND));
+            for ([x, y], angle) in [run[0], run[run.len() - 1]].into_iter().zip(angles) {
+                assert!((x - 3.0 - 40.0 * angle.cos()).hypot(y + 2.0 - 40.0 * angle.sin()) < 1e-9);
+            }
+        }
     }
 }

@@ -94,18 +94,18 @@ pub struct Pages<'a> {
 impl Pages<'_> {
     /// Width and height of what a page holds, mm.
     pub fn area(&self) -> Point {
-        let [upper, lower] = self.paper.frame();
-        [lower[0] - upper[0] - 2.0 * MARGIN, self.foot_top() - upper[1] - MARGIN - OVER_FOOT]
+        let bounds = self.paper.frame();
+        [bounds.width() - 2.0 * MARGIN, self.foot_top() - bounds.y0 - MARGIN - OVER_FOOT]
     }
 
     fn foot(&self) -> Notes {
-        let [upper, lower] = self.paper.frame();
-        Notes::new(self.foot, lower[0] - upper[0] - 2.0 * MARGIN)
+        let bounds = self.paper.frame();
+        Notes::new(self.foot, bounds.width() - 2.0 * MARGIN)
     }
 
     fn foot_top(&self) -> f64 {
-        let [_, lower] = self.paper.frame();
-        lower[1] - TITLE_BLOCK[1] - 2.0 - self.foot().height()
+        let bounds = self.paper.frame();
+        bounds.y1 - TITLE_BLOCK[1] - 2.0 - self.foot().height()
     }
 
     /// The blocks on pages; a block taller than a page stands alone on one.
@@ -143,10 +143,10 @@ impl Pages<'_> {
     }
 
     fn sheet(&self, content: Vec<Group>) -> Sheet {
-        let [upper, _] = self.paper.frame();
+        let bounds = self.paper.frame();
         let mut groups = frame(self.paper, &self.title_block);
-        groups.extend(content.into_iter().map(|g| g.moved([upper[0] + MARGIN, upper[1] + MARGIN])));
-        let mut notes = self.foot().draw([upper[0] + MARGIN, self.foot_top()]);
+        groups.extend(content.into_iter().map(|g| g.moved([bounds.x0 + MARGIN, bounds.y0 + MARGIN])));
+        let mut notes = self.foot().draw([bounds.x0 + MARGIN, self.foot_top()]);
         notes.id = "cautions".into();
         groups.push(notes);
         Sheet { title: self.title.clone(), paper: self.paper, scale: self.title_block.scale.name.into(), groups }

@@ -1,5 +1,7 @@
 //! Sheets and scales.
 
+use kurbo::{Insets, Rect};
+
 use crate::terms::PaperSize;
 
 /// Margin for filing, at the left, mm (ISO 5457).
@@ -38,13 +40,18 @@ impl Paper {
         if self.landscape { [long, short] } else { [short, long] }
     }
 
-    /// The frame: upper left and lower right corner, mm.
-    pub fn frame(self) -> [[f64; 2]; 2] {
+    /// All of it, mm.
+    pub fn area(self) -> Rect {
         let [w, h] = self.extent();
+        Rect::new(0.0, 0.0, w, h)
+    }
+
+    /// The frame, mm.
+    pub fn frame(self) -> Rect {
         if self.size.takes_drawings() {
-            [[FILING_MARGIN, MARGIN], [w - MARGIN, h - MARGIN]]
+            self.area() - Insets::new(FILING_MARGIN, MARGIN, MARGIN, MARGIN)
         } else {
-            [[SMALL_MARGIN; 2], [w - SMALL_MARGIN, h - SMALL_MARGIN]]
+            self.area() - Insets::uniform(SMALL_MARGIN)
         }
     }
 

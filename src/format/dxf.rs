@@ -7,6 +7,8 @@
 
 use std::collections::BTreeSet;
 
+use kurbo::{Circle, Rect, Shape as _};
+
 use crate::drawing::layers::{Layer, Point, Shape};
 use crate::units::fixed;
 
@@ -66,13 +68,13 @@ impl File {
     }
 }
 
-fn header(file: &mut File, [low, high]: [Point; 2]) {
+fn header(file: &mut File, extents: Rect) {
     file.section("HEADER");
     file.word(9, "$ACADVER").word(1, "AC1009");
     file.word(9, "$INSUNITS").whole(70, 4);
     file.word(9, "$MEASUREMENT").whole(70, 1);
-    file.word(9, "$EXTMIN").point(10, low);
-    file.word(9, "$EXTMAX").point(10, high);
+    file.word(9, "$EXTMIN").point(10, [extents.x0, extents.y0]);
+    file.word(9, "$EXTMAX").point(10, [extents.x1, extents.y1]);
     file.word(0, "ENDSEC");
 }
 
@@ -158,12 +160,12 @@ fn slot([a, b]: [Point; 2], radius: f64) -> Vec<(Point, f64)> {
     if length > 0.0 { halves.to_vec() } else { vec![halves[0], (halves[1].0, 1.0)] }
 }
 
-/// Least and greatest coordinates of all shapes, of lettering its place alone.
-fn extents(layers: &[Layer]) -> [Point; 2] {
-    let mut reach: Option<[Point; 2]> = None;
+/// The box around all shapes, of lettering around its place alone.
+fn extents(layers: &[Layer]) -> Rect {
+    let mut reach: Option<Rect> = None;
     let mut take = |[x, y]: Point, r: f64| {
-        let [low, high] = reach.unwrap_or([[x, y]; 2]);
-        reach = Some([[low[0].min(x - r), low[1].min(y - r)], [high[0].max(x + r), high[1].max(y + r)]]);
+        let around = Circle::new((x, y), r).bounding_box();
+        reach = Some(reach.map_or(around, |reach| reach.union(around)));
     };
     for shape in layers.iter().flat_map(|layer| &layer.shapes) {
         match shape {

@@ -5,13 +5,12 @@
 //! Numbers are 32 bits wide, which is less than 0.0001 mm off on any sheet.
 
 use std::error::Error;
-use std::f64::consts::{FRAC_PI_4, TAU};
 use std::ops::Range;
 
 use krilla::Document;
 use krilla::color::rgb::Color;
 use krilla::destination::XyzDestination;
-use krilla::geom::{Path, PathBuilder, Point as PdfPoint, Transform};
+use krilla::geom::{PathBuilder, Point as PdfPoint, Transform};
 use krilla::metadata::Metadata;
 use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
@@ -19,8 +18,9 @@ use krilla::paint::{Fill as PdfFill, FillRule, LineJoin, Stroke, StrokeDash};
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 
+use super::traced;
 use crate::drawing::style::{Fill, Pen};
-use crate::drawing::{Anchor, Mark, Point, Sheet, Text, arrow_corners};
+use crate::drawing::{Anchor, Mark, Sheet, Text};
 use crate::shape::font;
 use crate::units::MM_PER_INCH;
 
@@ -95,29 +95,15 @@ fn pt(mm: f64) -> f32 {
 }
 
 fn draw(mark: &Mark, fonts: &Fonts, surface: &mut Surface) {
-    match mark {
-        Mark::Line { from, to, pen } => paint(runs(&[vec![*from, *to]], false), *pen, fill(Fill::None), surface),
-        Mark::Path { contours, closed, pen, fill: area } => {
-            paint(runs(contours, *closed), *pen, fill(*area), surface);
-        }
-        Mark::Circle { centre, radius, pen, fill: area } => {
-            paint(arc(*centre, *radius, [0.0, TAU]), *pen, fill(*area), surface);
-        }
-        Mark::Arc { centre, radius, angles, pen } => {
-            paint(arc(*centre, *radius, *angles), *pen, fill(Fill::None), surface);
-        }
-        Mark::Arrow { tip, toward } => {
-            paint(runs(&[arrow_corners(*tip, *toward).to_vec()], true), Pen::None, Some(PdfFill::default()), surface);
-        }
-        Mark::Text(text) => letter(text, fonts, surface),
+    if let Mark::Text(text) = mark {
+        return letter(text, fonts, surface);
     }
-}
-
-/// Strokes and fills a path; the library would take neither for black.
-fn paint(path: Option<Path>, pen: Pen, fill: Option<PdfFill>, surface: &mut Surface) {
-    let Some(path) = path else { return };
-    let stroke = stroke(pen);
-    if fill.is_some() || stroke.is_some() {
+    let (fill, stroke) = (fill(mark.fill()), stroke(mark.pen()));
+    // The library would take neither for black.
+    if fill.is_none() && stroke.is_none() {
+        return;
+    }
+    if let Some(path) = traced!(PathBuilder, mark.path(), pt) {
         surface.set_fill(fill);
         surface.set_stroke(stroke);
         surface.draw_path(&path);
@@ -138,50 +124,6 @@ fn stroke(pen: Pen) -> Option<Stroke> {
 fn fill(fill: Fill) -> Option<PdfFill> {
     let [r, g, b] = fill.colour()?;
     Some(PdfFill { paint: Color::new(r, g, b).into(), rule: FillRule::EvenOdd, ..PdfFill::default() })
-}
-
-fn runs(contours: &[Vec<Point>], closed: bool) -> Option<Path> {
-    let mut path = PathBuilder::new();
-    for contour in contours {
-        for (i, [x, y]) in contour.iter().map(|p| p.map(pt)).enumerate() {
-            if i == 0 { path.move_to(x, y) } else { path.line_to(x, y) }
-        }
-        if closed {
-            path.close();
-        }
-    }
-    path.finish()
-}
-
-fn arc(centre: Point, radius: f64, angles: [f64; 2]) -> Option<Path> {
-    let mut path = PathBuilder::new();
-    for (i, [from, a, b, to]) in curves(centre, radius, angles).into_iter().map(|c| c.map(|p| p.map(pt))).enumerate() {
-        if i == 0 {
-            path.move_to(from[0], from[1]);
-        }
-        path.cubic_to(a[0], a[1], b[0], b[1], to[0], to[1]);
-    }
-    if (angles[1] - angles[0]).abs() >= TAU {
-        path.close();
-    }
-    path.finish()
-}
-
-/// An arc as cubic curves of at most 45°, which leave the circle by less than 5 millionths of its radius.
-pub(super) fn curves(centre: Point, radius: f64, [from, to]: [f64; 2]) -> Vec<[Point; 4]> {
-    let parts = ((to - from).abs() / FRAC_PI_4).ceil().max(1.0);
-    let step = (to - from) / parts;
-    // Handles of this length, in radii, put the middle of each curve on the circle.
-    let handle = 4.0 / 3.0 * (step / 4.0).tan();
-    let at = |angle: f64, along: f64| {
-        let (sin, cos) = angle.sin_cos();
-        [centre[0] + radius * (cos - along * sin), centre[1] + radius * (sin + along * cos)]
-    };
-    let curve = |part: usize| {
-        let [first, last] = [part, part + 1].map(|i| from + step * i as f64);
-        [at(first, 0.0), at(first, handle), at(last, -handle), at(last, 0.0)]
-    };
-    (0..parts as usize).map(curve).collect()
 }
 
 fn letter(text: &Text, fonts: &Fonts, surface: &mut Surface) {
@@ -258,22 +200,5 @@ mod tests {
         let written = || write(&sheets, &ABOUT).expect("a PDF");
         assert_eq!(written(), written());
         assert!(matches!(write(&[], &ABOUT), Err(NotPdf::NoSheet)));
-    }
-
-    #[test]
-    fn curves_stay_on_their_arc() {
-        for angles in [[0.0, TAU], [1.0, 0.2], [-3.0, 2.0], [0.5, 0.5]] {
-            let curves = curves([3.0, -2.0], 40.0, angles);
-            for [a, b, c, d] in &curves {
-                for t in (0..=20).map(|i| f64::from(i) / 20.0) {
-                    let s = 1.0 - t;
-                    let [x, y] = [0, 1]
-                        .map(|k| s * s * s * a[k] + 3.0 * s * s * t * b[k] + 3.0 * s * t * t * c[k] + t * t * t * d[k]);
-                    assert!(((x - 3.0).hypot(y + 2.0) - 40.0).abs() < 5e-6 * 40.0);
-                }
-            }
-            let end = curves.last().expect("a curve")[3];
-            assert!((end[0] - 3.0 - 40.0 * angles[1].cos()).abs() < 1e-12 * 40.0);
-        }
     }
 }

@@ -5,14 +5,14 @@
 //! bytes.
 
 use std::error::Error;
-use std::f64::consts::TAU;
 
+use kurbo::Rect;
 use png::{BitDepth, ColorType, Compression, Encoder, PixelDimensions, Unit};
-use tiny_skia::{Color, FillRule, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, StrokeDash, Transform};
+use tiny_skia::{Color, FillRule, LineJoin, Paint, PathBuilder, Pixmap, Stroke, StrokeDash, Transform};
 
-use super::pdf::curves;
-use crate::drawing::style::{Fill, Pen};
-use crate::drawing::{Mark, Point, Sheet, arrow_corners};
+use super::traced;
+use crate::drawing::style::Pen;
+use crate::drawing::{Mark, Sheet};
 
 /// Most pixels along a side.
 pub const MOST_PIXELS: u32 = 16_384;
@@ -20,8 +20,8 @@ pub const MOST_PIXELS: u32 = 16_384;
 /// What part of a sheet is shown, and how finely.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Frame {
-    /// Upper left and lower right corner, mm of the sheet.
-    pub area: [Point; 2],
+    /// The part, mm of the sheet.
+    pub area: Rect,
     /// Pixels for one mm.
     pub per_mm: f64,
 }
@@ -29,14 +29,13 @@ pub struct Frame {
 impl Frame {
     /// All of `sheet`, so many `pixels` wide.
     pub fn whole(sheet: &Sheet, pixels: u32) -> Self {
-        let extent = sheet.paper.extent();
-        Self { area: [[0.0; 2], extent], per_mm: f64::from(pixels) / extent[0] }
+        let area = sheet.paper.area();
+        Self { area, per_mm: f64::from(pixels) / area.width() }
     }
 
     /// Width and height, pixels, where they are possible.
     fn pixels(&self) -> Result<[u32; 2], NotPng> {
-        let side = |i: usize| ((self.area[1][i] - self.area[0][i]) * self.per_mm).round();
-        let [width, height] = [side(0), side(1)];
+        let [width, height] = [self.area.width(), self.area.height()].map(|side| (side * self.per_mm).round());
         let possible = 1.0..=f64::from(MOST_PIXELS);
         if possible.contains(&width) && possible.contains(&height) {
             Ok([width as u32, height as u32])
@@ -102,40 +101,20 @@ impl Canvas {
         let mut pixmap = Pixmap::new(width, height)?;
         pixmap.fill(Color::WHITE);
         let scale = frame.per_mm as f32;
-        let [left, top] = frame.area[0].map(|v| (-v * frame.per_mm) as f32);
+        let [left, top] = [frame.area.x0, frame.area.y0].map(|v| (-v * frame.per_mm) as f32);
         Some(Self { pixmap, place: Transform::from_row(scale, 0.0, 0.0, scale, left, top) })
     }
 
     fn draw(&mut self, mark: &Mark) {
-        match mark {
-            Mark::Line { from, to, pen } => self.stroke(runs(&[vec![*from, *to]], false), *pen),
-            Mark::Path { contours, closed, pen, fill } => {
-                let path = runs(contours, *closed);
-                self.fill(path.as_ref(), *fill, FillRule::EvenOdd);
-                self.stroke(path, *pen);
-            }
-            Mark::Circle { centre, radius, pen, fill } => {
-                let path = arc(*centre, *radius, [0.0, TAU]);
-                self.fill(path.as_ref(), *fill, FillRule::EvenOdd);
-                self.stroke(path, *pen);
-            }
-            Mark::Arc { centre, radius, angles, pen } => self.stroke(arc(*centre, *radius, *angles), *pen),
-            Mark::Arrow { tip, toward } => {
-                let corners = arrow_corners(*tip, *toward).to_vec();
-                self.fill(runs(&[corners], true).as_ref(), Fill::Ink, FillRule::EvenOdd);
-            }
-            Mark::Text(text) => self.fill(runs(&text.outlines(), true).as_ref(), Fill::Ink, FillRule::Winding),
+        let Some(path) = traced!(PathBuilder, mark.path(), |v| v as f32) else { return };
+        if let Some(colour) = mark.fill().colour() {
+            let rule = if matches!(mark, Mark::Text(_)) { FillRule::Winding } else { FillRule::EvenOdd };
+            self.pixmap.fill_path(&path, &paint(colour), rule, self.place, None);
         }
-    }
-
-    fn fill(&mut self, path: Option<&Path>, fill: Fill, rule: FillRule) {
-        if let (Some(path), Some(colour)) = (path, fill.colour()) {
-            self.pixmap.fill_path(path, &paint(colour), rule, self.place, None);
+        let pen = mark.pen();
+        if pen == Pen::None {
+            return;
         }
-    }
-
-    fn stroke(&mut self, path: Option<Path>, pen: Pen) {
-        let Some(path) = path.filter(|_| pen != Pen::None) else { return };
         let stroke = Stroke {
             width: pen.width() as f32,
             line_join: LineJoin::Round,
@@ -153,40 +132,12 @@ fn paint([r, g, b]: [u8; 3]) -> Paint<'static> {
     paint
 }
 
-fn runs(contours: &[Vec<Point>], closed: bool) -> Option<Path> {
-    let mut path = PathBuilder::new();
-    for contour in contours {
-        for (i, [x, y]) in contour.iter().map(|p| p.map(|v| v as f32)).enumerate() {
-            if i == 0 { path.move_to(x, y) } else { path.line_to(x, y) }
-        }
-        if closed {
-            path.close();
-        }
-    }
-    path.finish()
-}
-
-fn arc(centre: Point, radius: f64, angles: [f64; 2]) -> Option<Path> {
-    let mut path = PathBuilder::new();
-    for [from, a, b, to] in curves(centre, radius, angles).into_iter().map(|c| c.map(|p| p.map(|v| v as f32))) {
-        if path.is_empty() {
-            path.move_to(from[0], from[1]);
-        }
-        path.cubic_to(a[0], a[1], b[0], b[1], to[0], to[1]);
-    }
-    if (angles[1] - angles[0]).abs() >= TAU {
-        path.close();
-    }
-    path.finish()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawing::Anchor;
-    use crate::drawing::Group;
-    use crate::drawing::Text;
     use crate::drawing::paper::Paper;
+    use crate::drawing::style::Fill;
+    use crate::drawing::{Anchor, Group, Point, Text};
     use crate::terms::PaperSize;
 
     fn sheet(draw: impl FnOnce(&mut Group)) -> Sheet {
@@ -207,10 +158,10 @@ mod tests {
     }
 
     /// Ten pixels a mm around a place, and what is seen `at` mm of the sheet.
-    fn shown(sheet: &Sheet, area: [Point; 2], at: &[Point]) -> Vec<[u8; 3]> {
+    fn shown(sheet: &Sheet, area: Rect, at: &[Point]) -> Vec<[u8; 3]> {
         let (width, pixels, _) = decoded(&write(sheet, &Frame { area, per_mm: 10.0 }).expect("a picture"));
         let pixel = |p: &Point| {
-            let [x, y] = [0, 1].map(|i| ((p[i] - area[0][i]) * 10.0) as usize);
+            let [x, y] = [p[0] - area.x0, p[1] - area.y0].map(|v| (v * 10.0) as usize);
             pixels[y * width + x]
         };
         at.iter().map(pixel).collect()
@@ -241,7 +192,7 @@ mod tests {
             g.marks.push(Mark::Circle { centre: [80.0, 20.0], radius: 5.0, pen: Pen::Narrow, fill: Fill::Tint });
             g.marks.push(Mark::Arrow { tip: [95.0, 20.0], toward: [1.0, 0.0] });
         });
-        let see = |at: &[Point]| shown(&sheet, [[5.0, 5.0], [100.0, 40.0]], at);
+        let see = |at: &[Point]| shown(&sheet, Rect::new(5.0, 5.0, 100.0, 40.0), at);
         // Half a wide line, 0.25 mm, lies on either side; a pixel is 0.1 mm.
         assert_eq!(see(&[[20.05, 19.85], [20.05, 20.15]]), [BLACK; 2]);
         assert_eq!(see(&[[20.05, 19.65], [20.05, 20.35], [9.8, 20.0], [30.2, 20.0]]), [WHITE; 4]);
@@ -260,7 +211,7 @@ mod tests {
             g.text(Text::new([20.0, 30.0], 10.0, Anchor::Middle, "I").bold());
             g.text(Text::new([50.0, 30.0], 10.0, Anchor::Middle, "I").turned(-90.0).bold());
         });
-        let see = |at: &[Point]| shown(&sheet, [[0.0; 2], [60.0, 40.0]], at);
+        let see = |at: &[Point]| shown(&sheet, Rect::new(0.0, 0.0, 60.0, 40.0), at);
         assert_eq!(see(&[[20.0, 20.5], [20.0, 25.0], [20.0, 29.5]]), [BLACK; 3]);
         assert_eq!(see(&[[20.0, 19.5], [20.0, 30.5], [17.0, 25.0], [23.0, 25.0]]), [WHITE; 4]);
         assert_eq!(see(&[[40.5, 30.0], [49.5, 30.0]]), [BLACK; 2]);

@@ -3,6 +3,7 @@
 //! Every group keeps its id and its values as `data-` attributes with full digits. Coordinates have four decimals of a
 //! millimetre. All lettering is text, with its width, so that a viewer without the font keeps the space.
 
+use kurbo::Rect;
 use svg::node::element::{Circle, Group as SvgGroup, Line, Path, Rectangle, Text as SvgText, Title};
 use svg::{Document, Node};
 
@@ -20,12 +21,12 @@ fn n(value: f64) -> String {
 
 /// The sheet as an SVG file.
 pub fn write(sheet: &Sheet) -> Vec<u8> {
-    write_part(sheet, [[0.0; 2], sheet.paper.extent()])
+    write_part(sheet, sheet.paper.area())
 }
 
-/// A part of the sheet, by its upper left and lower right corner in mm, as an SVG file of the part's size.
-pub fn write_part(sheet: &Sheet, [[x, y], [right, bottom]]: [Point; 2]) -> Vec<u8> {
-    let [w, h] = [right - x, bottom - y];
+/// A part of the sheet, in mm, as an SVG file of the part's size.
+pub fn write_part(sheet: &Sheet, part: Rect) -> Vec<u8> {
+    let [x, y, w, h] = [part.x0, part.y0, part.width(), part.height()];
     let ground = sheet.paper.extent().map(n);
     let mut document = Document::new()
         .set("width", format!("{}mm", n(w)))

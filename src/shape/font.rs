@@ -5,10 +5,8 @@
 
 use std::sync::OnceLock;
 
+use kurbo::{BezPath, Rect};
 use ttf_parser::{Face, GlyphId, OutlineBuilder};
-
-/// A point, mm.
-type Point = [f64; 2];
 
 /// Names of fonts to letter with, best first.
 pub const FAMILY: &str = "DejaVu Sans Condensed, DejaVu Sans, Verdana, sans-serif";
@@ -61,22 +59,18 @@ pub fn glyph(sign: char, bold: bool) -> (u16, f64) {
     (glyph.0, f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0)) / m.per_em)
 }
 
-/// How far runs may leave a curve where nothing else is said, as a part of the height of capitals.
-const CHORD: f64 = 1.0 / 600.0;
-
 /// The outlines of `words` with capitals `height` mm high: `x` to the right from their beginning, `y` up from the
 /// baseline, mm. They are filled where they wind at all.
-pub fn outlines(words: &str, height: f64, bold: bool) -> Vec<Vec<Point>> {
+pub fn outlines(words: &str, height: f64, bold: bool) -> BezPath {
     let m = metrics(bold);
-    let scale = size_for(height) / m.per_em;
-    let mut tracer = Tracer { outlines: Vec::new(), start: 0.0, chord: CHORD * height / scale };
+    let mut tracer = Tracer { path: BezPath::new(), start: 0.0, scale: size_for(height) / m.per_em };
     for c in words.chars() {
         let glyph = m.glyph(c);
         // A sign without an outline, such as a space, only takes its width.
         let _ = m.face.outline_glyph(glyph, &mut tracer);
         tracer.start += f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0));
     }
-    tracer.scaled(scale)
+    tracer.path
 }
 
 /// A sign with capitals 1 mm high, mm.
@@ -84,8 +78,8 @@ pub fn outlines(words: &str, height: f64, bold: bool) -> Vec<Vec<Point>> {
 pub struct Sign {
     /// Its width with the space beside it.
     pub advance: f64,
-    /// Lower left and upper right corner of its outline, the beginning of its baseline at zero; none of a space.
-    pub extent: Option<[Point; 2]>,
+    /// The box around its outline, the beginning of its baseline at zero and `y` up; none of a space.
+    pub extent: Option<Rect>,
 }
 
 /// The measures of a sign; `None` where the font lacks it.
@@ -96,86 +90,45 @@ pub fn sign(sign: char, bold: bool) -> Option<Sign> {
     let mm = |units: i16| f64::from(units) * scale;
     Some(Sign {
         advance: f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0)) * scale,
-        extent: m.face.glyph_bounding_box(glyph).map(|r| [[mm(r.x_min), mm(r.y_min)], [mm(r.x_max), mm(r.y_max)]]),
+        extent: m.face.glyph_bounding_box(glyph).map(|r| Rect::new(mm(r.x_min), mm(r.y_min), mm(r.x_max), mm(r.y_max))),
     })
 }
 
-/// The outlines of one sign with capitals `height` mm high, in runs that leave its curves by `chord` mm at most.
-pub fn outlines_of(sign: char, height: f64, bold: bool, chord: f64) -> Vec<Vec<Point>> {
-    let m = metrics(bold);
-    let scale = size_for(height) / m.per_em;
-    let mut tracer = Tracer { outlines: Vec::new(), start: 0.0, chord: chord / scale };
-    let _ = m.face.outline_glyph(m.glyph(sign), &mut tracer);
-    tracer.scaled(scale)
-}
-
-/// Takes the outlines of glyphs, all in units of the font.
+/// Takes the outlines of glyphs, which are in units of the font.
 struct Tracer {
-    outlines: Vec<Vec<Point>>,
+    path: BezPath,
     /// Where the glyph begins.
     start: f64,
-    /// How far a run may leave its curve.
-    chord: f64,
+    /// A unit in mm.
+    scale: f64,
 }
 
 impl Tracer {
-    fn place(&self, x: f32, y: f32) -> Point {
-        [self.start + f64::from(x), y.into()]
-    }
-
-    fn put(&mut self, p: Point) {
-        self.outlines.last_mut().into_iter().for_each(|o| o.push(p));
-    }
-
-    fn last(&self) -> Point {
-        self.outlines.last().and_then(|o| o.last()).copied().unwrap_or_default()
-    }
-
-    /// A Bézier curve of any degree, by repeated interpolation (de Casteljau), in equal steps.
-    fn curve<const N: usize>(&mut self, controls: [Point; N]) {
-        // A curve leaves its chord by no more than its second differences allow; n steps divide that by n².
-        let bend = |i: usize| {
-            let [a, b, c] = [controls[i], controls[i + 1], controls[i + 2]];
-            (a[0] - 2.0 * b[0] + c[0]).hypot(a[1] - 2.0 * b[1] + c[1])
-        };
-        let degree = N - 1;
-        let most = (0..N - 2).map(bend).fold(0.0, f64::max) * (degree * (degree - 1)) as f64 / 8.0;
-        let steps = (most / self.chord).sqrt().ceil().clamp(1.0, 64.0) as usize;
-        for i in 1..=steps {
-            let t = i as f64 / steps as f64;
-            let mut points = controls;
-            for level in (1..N).rev() {
-                for k in 0..level {
-                    points[k] = [0, 1].map(|j| points[k][j] + t * (points[k + 1][j] - points[k][j]));
-                }
-            }
-            self.put(points[0]);
-        }
-    }
-
-    fn scaled(self, scale: f64) -> Vec<Vec<Point>> {
-        self.outlines.into_iter().map(|o| o.into_iter().map(|p| p.map(|v| v * scale)).collect()).collect()
+    fn place(&self, x: f32, y: f32) -> (f64, f64) {
+        ((self.start + f64::from(x)) * self.scale, f64::from(y) * self.scale)
     }
 }
 
 impl OutlineBuilder for Tracer {
     fn move_to(&mut self, x: f32, y: f32) {
-        self.outlines.push(vec![self.place(x, y)]);
+        self.path.move_to(self.place(x, y));
     }
 
     fn line_to(&mut self, x: f32, y: f32) {
-        self.put(self.place(x, y));
+        self.path.line_to(self.place(x, y));
     }
 
     fn quad_to(&mut self, x1: f32, y1: f32, x: f32, y: f32) {
-        self.curve([self.last(), self.place(x1, y1), self.place(x, y)]);
+        self.path.quad_to(self.place(x1, y1), self.place(x, y));
     }
 
     fn curve_to(&mut self, x1: f32, y1: f32, x2: f32, y2: f32, x: f32, y: f32) {
-        self.curve([self.last(), self.place(x1, y1), self.place(x2, y2), self.place(x, y)]);
+        self.path.curve_to(self.place(x1, y1), self.place(x2, y2), self.place(x, y));
     }
 
-    fn close(&mut self) {}
+    fn close(&mut self) {
+        self.path.close_path();
+    }
 }
 
 /// `words` broken into lines no wider than `most` mm; a word longer than that stands alone.
@@ -212,6 +165,7 @@ pub fn fit(words: &str, height: f64, most: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::shape::runs;
 
     #[test]
     fn every_sign_the_drawings_use_has_a_glyph() {
@@ -224,12 +178,12 @@ mod tests {
     #[test]
     fn outlines_have_the_height_and_width_that_are_said() {
         for bold in [false, true] {
-            let points = outlines("HI", 7.0, bold).concat();
+            let points = runs(&outlines("HI", 7.0, bold), 0.001).concat();
             let most = |i: usize| points.iter().map(|p| p[i]).fold(0.0, f64::max);
             assert!((most(1) - 7.0).abs() < 1e-9, "{}", most(1));
             assert!(most(0) < width("HI", 7.0, bold) && most(0) > width("H", 7.0, bold));
         }
-        assert!(outlines(" ", 7.0, false).is_empty());
+        assert!(outlines(" ", 7.0, false).elements().is_empty());
     }
 
     #[test]

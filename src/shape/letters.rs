@@ -14,12 +14,12 @@ use i_overlay::float::single::SingleFloatOverlay;
 use i_overlay::i_float::int::point::IntPoint;
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
+use kurbo::Rect;
 
 use super::font::{self, Sign};
 use super::polygon::{Region, microns};
+use super::runs;
 
-/// How far the straight runs of a sign leave its curves at most, mm: far below what a nozzle can draw.
-const CHORD: f64 = 0.03;
 /// Corners are rounded by a nozzle, which leaves this many squares of its width at most in the corner of a sign; more
 /// is a stroke or gap of its own.
 const CORNER: f64 = 1.5;
@@ -27,6 +27,9 @@ const CORNER: f64 = 1.5;
 const EXACT: f64 = 0.999;
 /// Angle between the runs of a rounded join, radians.
 const ROUND: f64 = 0.5;
+
+/// How far the straight runs of a sign leave its curves at most, mm: far below what a nozzle can draw.
+const SAG: f64 = 0.03;
 
 type Shapes = Vec<Vec<Vec<[f64; 2]>>>;
 
@@ -41,7 +44,7 @@ pub fn region(sign: char, height: f64, nozzle: f64) -> Region {
     if sign == DEGREE {
         return ring(height, nozzle);
     }
-    let traced = font::outlines_of(sign, height, true, CHORD);
+    let traced = runs(&font::outlines(&sign.to_string(), height, true), SAG);
     let paths: Vec<Vec<IntPoint<i32>>> =
         traced.iter().map(|o| o.iter().map(|p| IntPoint::new(microns(p[0]), microns(p[1]))).collect()).collect();
     Overlay::from_subj(&paths)
@@ -78,10 +81,10 @@ fn ring(height: f64, nozzle: f64) -> Region {
 pub fn sign(sign: char, height: f64, nozzle: f64) -> Option<Sign> {
     if sign == DEGREE {
         let width = 2.0 * ring_radius(height, nozzle);
-        return Some(Sign { advance: width, extent: Some([[0.0, height - width], [width, height]]) });
+        return Some(Sign { advance: width, extent: Some(Rect::new(0.0, height - width, width, height)) });
     }
     let Sign { advance, extent } = font::sign(sign, true)?;
-    Some(Sign { advance: advance * height, extent: extent.map(|e| e.map(|p| p.map(|v| v * height))) })
+    Some(Sign { advance: advance * height, extent: extent.map(|e| e.scale_from_origin(height)) })
 }
 
 /// [`prints`], remembered: the answer depends on its three numbers alone, and is asked again for every block.
@@ -156,16 +159,14 @@ mod tests {
     #[test]
     fn a_stroke_as_wide_as_the_nozzle_prints_and_a_thinner_one_does_not() {
         // The thinnest stroke of a capital I is its stem.
-        let stem = |height: f64| {
-            let [low, high] = font::sign('I', true).and_then(|s| s.extent).expect("the font has an I");
-            (high[0] - low[0]) * height
-        };
+        let stem =
+            |height: f64| font::sign('I', true).and_then(|s| s.extent).expect("the font has an I").width() * height;
         let height = 3.0;
         assert!(prints('I', height, stem(height) - 0.01));
         assert!(!prints('I', height, stem(height) + 0.01));
         // So it is for a gap: the counter of a capital H cannot be wider than the sign less its stems.
-        let [low, high] = font::sign('H', true).and_then(|s| s.extent).expect("the font has an H");
-        assert!(!prints('H', height, (high[0] - low[0]) * height - 2.0 * stem(height) + 0.05));
+        let wide = font::sign('H', true).and_then(|s| s.extent).expect("the font has an H").width();
+        assert!(!prints('H', height, wide * height - 2.0 * stem(height) + 0.05));
     }
 
     #[test]

@@ -2,15 +2,13 @@
 
 use std::collections::HashMap;
 
+use kurbo::Rect;
 use unicode_normalization::UnicodeNormalization;
 
 use super::font::Sign;
 use super::letters;
 use super::polygon::{Corner, Region, microns};
 use crate::units::fixed;
-
-/// Lower left and upper right corner, mm.
-pub type Rectangle = [[f64; 2]; 2];
 
 /// What rounding to the grid may take of a gap, mm.
 const GRID: f64 = 0.002;
@@ -39,7 +37,7 @@ pub struct Label {
     /// Its lines.
     pub lines: Vec<Line>,
     /// What it covers, mm.
-    pub extent: Rectangle,
+    pub extent: Rect,
 }
 
 /// Width that labels keep from the island's sides, mm: a wall of two and a half lines.
@@ -117,7 +115,7 @@ pub fn ink(words: &str, height: f64, nozzle: f64) -> [f64; 2] {
 
 /// The polygons of a line with capitals `height` mm high.
 pub fn polygons(line: &Line, height: f64, nozzle: f64) -> Region {
-    let label = Label { lane: None, height, lines: vec![line.clone()], extent: [[0.0; 2]; 2] };
+    let label = Label { lane: None, height, lines: vec![line.clone()], extent: Rect::ZERO };
     Polygons::default().region_of(&label, nozzle)
 }
 
@@ -145,16 +143,16 @@ impl Spaced {
         let mut x = 0.0;
         for c in words.chars() {
             let Some(Sign { advance, extent }) = letters::sign(c, height, nozzle) else { continue };
-            if let Some([low, high]) = extent {
+            if let Some(extent) = extent {
                 if line.signs.is_empty() {
-                    line.left = low[0];
+                    line.left = extent.x0;
                 } else {
-                    x += (nozzle + GRID - (x + low[0] - line.right)).max(0.0);
+                    x += (nozzle + GRID - (x + extent.x0 - line.right)).max(0.0);
                 }
                 line.signs.push((c, x));
-                line.right = x + high[0];
-                line.low = line.low.min(low[1]);
-                line.high = line.high.max(high[1]);
+                line.right = x + extent.x1;
+                line.low = line.low.min(extent.y0);
+                line.high = line.high.max(extent.y1);
             }
             x += advance;
         }
@@ -187,11 +185,6 @@ impl Polygons {
         }
         region
     }
-}
-
-/// Whether two rectangles share an area.
-pub fn overlap(a: &Rectangle, b: &Rectangle) -> bool {
-    (0..2).all(|i| a[0][i] < b[1][i] && b[0][i] < a[1][i])
 }
 
 /// Smaller capitals are hard to read at arm's length, mm.

@@ -1,6 +1,7 @@
 //! Shapes on a grid of 1 µm, and the font's letters as such shapes: what solids are built of and drawings draw.
 //!
 //! * [`polygon`]: outlines and regions; [`stack`]: slabs of them, one upon the other.
+//! * [`runs`]: curves as straight runs.
 //! * [`font`]: the font's widths and outlines; [`letters`]: its signs as polygons that a nozzle can print; [`lines`]:
 //!   lines of them.
 
@@ -9,3 +10,18 @@ pub mod letters;
 pub mod lines;
 pub mod polygon;
 pub mod stack;
+
+use kurbo::{BezPath, PathEl};
+
+/// The contours of `path` by the corners of straight runs that leave its curves by `sag` mm at most. A closed one does
+/// not name its first corner again.
+pub fn runs(path: &BezPath, sag: f64) -> Vec<Vec<[f64; 2]>> {
+    let mut contours: Vec<Vec<[f64; 2]>> = Vec::new();
+    kurbo::flatten(path, sag, |element| match (element, contours.last_mut()) {
+        (PathEl::MoveTo(p), _) => contours.push(vec![[p.x, p.y]]),
+        (PathEl::LineTo(p), Some(contour)) => contour.push([p.x, p.y]),
+        (PathEl::ClosePath, Some(contour)) if contour.first() == contour.last() => drop(contour.pop()),
+        _ => {}
+    });
+    contours
+}

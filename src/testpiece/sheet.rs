@@ -6,7 +6,7 @@
 use super::piece::{BAR, BAR_HEIGHT, Distance, NEAR, Piece, WALL_HEIGHT};
 use super::{Axis, LengthKind};
 use crate::drawing::dimension::{End, Linear, drawn};
-use crate::drawing::frame::{Notes, TITLE_BLOCK, field_row, rectangle};
+use crate::drawing::frame::{Notes, TITLE_BLOCK, field_row, outline, rectangle};
 use crate::drawing::paper::{FULL, HALF, Paper};
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
@@ -49,33 +49,33 @@ const NOTES: [&str; 7] = [
 /// The sheet for `piece`, readings to be in `units`.
 pub fn sheet(piece: &Piece, size: PaperSize, units: Units) -> Sheet {
     let paper = Paper::sheet(size, false);
-    let [upper, lower] = paper.frame();
+    let bounds = paper.frame();
     let distances = piece.distances();
     let mut groups = frame(paper, units);
     let depth = HALF.factor * piece.size()[1];
-    let origin = [upper[0] + 4.0 * STEP + SPACE + 3.0, upper[1] + SPACE + 6.0 + depth];
+    let origin = [bounds.x0 + 4.0 * STEP + SPACE + 3.0, bounds.y0 + SPACE + 6.0 + depth];
     groups.extend(plan(piece, &distances, origin));
-    let column = [lower[0] - VIEWS - SPACE, upper[1] + SPACE];
+    let column = [bounds.x1 - VIEWS - SPACE, bounds.y0 + SPACE];
     let views = side_views(&distances, column);
-    let [_, views_end] = clash::extent(&views);
+    let views_end = clash::extent(&views).y1;
     groups.extend(views);
     let table = table(&distances, units);
-    let table_at = [upper[0] + SPACE, (origin[1] + 4.0 * STEP + 2.0).max(views_end[1]) + SPACE];
+    let table_at = [bounds.x0 + SPACE, (origin[1] + 4.0 * STEP + 2.0).max(views_end) + SPACE];
     groups.extend(table.draw(table_at, 1));
-    let notes = Notes::new(&NOTES.map(String::from), lower[0] - upper[0] - 2.0 * SPACE);
-    let notes_at = lower[1] - TITLE_BLOCK[1] - 2.0 - notes.height();
-    groups.push(notes.draw([upper[0] + SPACE, notes_at]));
+    let notes = Notes::new(&NOTES.map(String::from), bounds.width() - 2.0 * SPACE);
+    let notes_at = bounds.y1 - TITLE_BLOCK[1] - 2.0 - notes.height();
+    groups.push(notes.draw([bounds.x0 + SPACE, notes_at]));
     Sheet { title: TITLE.into(), paper, scale: HALF.name.into(), groups }
 }
 
 /// Frame and title block, with blanks for printer, filament, calipers and date.
 fn frame(paper: Paper, units: Units) -> Vec<Group> {
-    let [upper, lower] = paper.frame();
+    let bounds = paper.frame();
     let mut frame = Group::new("frame", "frame");
-    frame.path(vec![rectangle(upper, lower)], true, Pen::Wide, Fill::None);
+    frame.path(vec![outline(bounds)], true, Pen::Wide, Fill::None);
     let mut block = Group::new("title-block", "frame").with("scale", HALF.name);
-    let at = [lower[0] - TITLE_BLOCK[0], lower[1] - TITLE_BLOCK[1]];
-    block.path(vec![rectangle(at, lower)], true, Pen::Wide, Fill::Paper);
+    let at = [bounds.x1 - TITLE_BLOCK[0], bounds.y1 - TITLE_BLOCK[1]];
+    block.path(vec![rectangle(at, [bounds.x1, bounds.y1])], true, Pen::Wide, Fill::Paper);
     let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
     let half = TITLE_BLOCK[1] / 2.0;
     let rows: [&[(&str, f64, &str, f64)]; 2] = [
@@ -91,7 +91,7 @@ fn frame(paper: Paper, units: Units) -> Vec<Group> {
     ];
     field_row(&mut block, at, half, rows[0]);
     field_row(&mut block, [at[0], at[1] + half], half, rows[1]);
-    block.line([at[0], at[1] + half], [lower[0], at[1] + half], Pen::Narrow);
+    block.line([at[0], at[1] + half], [bounds.x1, at[1] + half], Pen::Narrow);
     vec![frame, block]
 }
 
@@ -127,12 +127,13 @@ fn dimension(number: usize, distance: &Distance, all: &[Distance], view: &View) 
     let level = STEP * (1.0 + nearer as f64);
     // Where the wall begins above the outer side of its arm.
     let from_side = if short_one(distance) { BAR } else { 0.0 };
+    let inside = view.at([0.0, 0.0]);
     let (wall, along, through) = match distance.axis {
-        Axis::X => ([distance.length, from_side], [1.0, 0.0], [view.origin[0], view.origin[1] + level]),
-        Axis::Y => ([from_side, distance.length], [0.0, 1.0], [view.origin[0] - level, view.origin[1]]),
+        Axis::X => ([distance.length, from_side], [1.0, 0.0], [inside[0], inside[1] + level]),
+        Axis::Y => ([from_side, distance.length], [0.0, 1.0], [inside[0] - level, inside[1]]),
     };
     let linear = Linear {
-        ends: [view.origin, view.at(wall)],
+        ends: [inside, view.at(wall)],
         through,
         along,
         words: format!("{number}: {}", short(distance.length, 2)),

@@ -128,15 +128,15 @@ const SPACE: f64 = 4.0;
 impl Drawing<'_, '_> {
     /// The sheet on this paper, if its parts go on it.
     fn on(&self, paper: Paper, scale: Scale, parts: usize) -> Option<Sheet> {
-        let [upper, lower] = paper.frame();
-        let area = [lower[0] - upper[0] - 2.0 * SPACE, lower[1] - upper[1] - SPACE];
+        let bounds = paper.frame();
+        let area = [bounds.width() - 2.0 * SPACE, bounds.height() - SPACE];
         let (views, plan_at, section_at) = self.views(scale.factor);
         let table = self.table.as_ref().map_or([0.0; 2], |t| t.size(parts));
         let bars = scale.factor == 1.0;
         // Bars stand beside the title block where the paper is wide enough, else above it.
         let bars_beside = area[0] - TITLE_BLOCK[0] >= BARS_WIDTH;
         let foot = TITLE_BLOCK[1] + SPACE + if bars && !bars_beside { BARS_HEIGHT + SPACE } else { 0.0 };
-        let from = [upper[0] + SPACE, upper[1] + SPACE];
+        let from = [bounds.x0 + SPACE, bounds.y0 + SPACE];
         let place = |notes_width: f64, table_at: Point, notes_at: Point| (table_at, notes_at, notes_width);
         let beside = area[0] - views[0] - 2.0 * SPACE;
         let clear_of_title = views[0] <= area[0] - TITLE_BLOCK[0] - SPACE && !(bars && bars_beside);
@@ -157,7 +157,7 @@ impl Drawing<'_, '_> {
         };
         let notes = Notes::new(&(self.assembly.notes)(self.style, scale), notes_width);
         let bottom = (table_at[1] + table[1]).max(notes_at[1] + notes.height());
-        if bottom > lower[1] - foot {
+        if bottom > bounds.y1 - foot {
             return None;
         }
         let mut groups = frame(paper, &(self.assembly.title_block)(scale));
@@ -168,7 +168,7 @@ impl Drawing<'_, '_> {
         groups.extend(self.table.iter().flat_map(|t| t.draw(table_at, parts)));
         groups.push(notes.draw(notes_at));
         if bars {
-            let y = if bars_beside { lower[1] - BARS_HEIGHT } else { lower[1] - TITLE_BLOCK[1] - BARS_HEIGHT };
+            let y = if bars_beside { bounds.y1 - BARS_HEIGHT } else { bounds.y1 - TITLE_BLOCK[1] - BARS_HEIGHT };
             groups.extend(check_bars([from[0] + 2.0, y]));
         }
         Some(Sheet { title: self.assembly.title.clone(), paper, scale: scale.name.into(), groups })

@@ -153,7 +153,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let t = self.body.thickness;
         // The guide's own frame: from its edge inward, up from the apron.
         let guide_view = if self.far() {
-            View { origin: view.at([self.body.depth, t]), scale, first: [-1.0, 0.0], second: [0.0, -1.0] }
+            View::from_far(view.at([self.body.depth, t]), scale)
         } else {
             View::upright(view.at([0.0, t]), scale)
         };

@@ -89,7 +89,7 @@ fn sheets_have_their_standard_sizes() {
     let [w, h] = extent(PaperSize::Letter, false);
     assert!((w - 8.5 * 25.4).abs() < 1e-9 && (h - 11.0 * 25.4).abs() < 1e-9);
     // ISO 5457: 20 mm filing margin, 10 mm elsewhere.
-    assert_eq!(Paper::sheet(PaperSize::A4, false).frame(), [[20.0, 10.0], [200.0, 287.0]]);
+    assert_eq!(Paper::sheet(PaperSize::A4, false).frame(), kurbo::Rect::new(20.0, 10.0, 200.0, 287.0));
 }
 
 #[test]

@@ -20,10 +20,10 @@ use stopwright::gauges::{self, Plate, Shape, Wanted, files};
 use stopwright::job::PrintOptions;
 use stopwright::profile::job::ScaleFile;
 use stopwright::shape::polygon::doubled_area;
+use stopwright::solid;
 use stopwright::stones::camber::curve::Curve;
 use stopwright::terms::PaperSize;
 use stopwright::units::Units;
-use stopwright::{make, solid};
 
 fn wanted(angles: &[f64], tolerance: f64, thickness: f64) -> Wanted {
     Wanted {

@@ -5,13 +5,14 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
+use kurbo::Rect;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
 use super::support::{any_job, job_of, laid_out, parsed};
 use stopwright::block::{self, Layout, regions, slabs};
 use stopwright::lanes;
-use stopwright::shape::lines::{Label, overlap, wall};
+use stopwright::shape::lines::{Label, wall};
 use stopwright::shape::polygon::{Outline, Region};
 use stopwright::terms::{Edge, Labels};
 
@@ -58,10 +59,10 @@ proptest! {
         // What shares its place with nothing else.
         let labels = &layout.lettering.labels;
         for (i, label) in labels.iter().enumerate() {
-            prop_assert!(labels[i + 1..].iter().all(|other| !overlap(&label.extent, &other.extent)));
+            let meets = |r: Rect| !label.extent.intersect(r).is_zero_area();
+            prop_assert!(!labels[i + 1..].iter().any(|other| meets(other.extent)));
             for [x, y] in &layout.screw_holes {
-                let head = [[x - 4.0, y - 4.0], [x + 4.0, y + 4.0]];
-                prop_assert!(!overlap(&label.extent, &head), "a screw's head covers {label:?}");
+                prop_assert!(!meets(Rect::new(x - 4.0, y - 4.0, x + 4.0, y + 4.0)), "a screw's head covers {label:?}");
             }
         }
         // Gaps between all signs stay open and strokes whole: as many pieces and holes, half a nozzle thinner or
@@ -95,20 +96,19 @@ fn each_lane_says_its_tool_angle_and_projection_toward_its_own_edge() {
         );
         assert_eq!(words(label), expected);
         // It stands next to its fence and is read from its edge: the first line is the farther one.
-        let [low, high] = label.extent;
         let first = label.lines[0].at[1];
         let last = label.lines[label.lines.len() - 1].at[1];
         match placed.edge {
             Edge::Near => {
-                assert!((low[1] - placed.lane.fence() - wall(0.4)).abs() < 1e-6);
+                assert!((label.extent.y0 - placed.lane.fence() - wall(0.4)).abs() < 1e-6);
                 assert!(first > last && label.lines.iter().all(|l| !l.turned));
             }
             Edge::Far => {
-                assert!((layout.depth - high[1] - placed.lane.fence() - wall(0.4)).abs() < 1e-6);
+                assert!((layout.depth - label.extent.y1 - placed.lane.fence() - wall(0.4)).abs() < 1e-6);
                 assert!(first < last && label.lines.iter().all(|l| l.turned));
             }
         }
-        assert!(((low[0] + high[0]) / 2.0 - placed.centre).abs() < 1e-6, "in the middle of its lane");
+        assert!((label.extent.center().x - placed.centre).abs() < 1e-6, "in the middle of its lane");
     }
     let mark = layout.lettering.labels.iter().find(|l| l.lane.is_none()).unwrap();
     assert!(words(mark).replace(' ', "").contains("NARROW-SIDE-CLAMP"), "{}", words(mark));

@@ -83,7 +83,7 @@ fn the_picture_is_drawn_from_every_side_and_is_not_empty() {
             assert_eq!(clash::find(&picture.sheet), []);
             let text = String::from_utf8(svg::write_part(&picture.sheet, picture.area)).unwrap();
             assert!(text.contains("id=\"block-faces\"") && text.contains("&lt;tools&gt;"));
-            let [width, height] = [0, 1].map(|i| picture.area[1][i] - picture.area[0][i]);
+            let [width, height] = [picture.area.width(), picture.area.height()];
             let frame = png::Frame { area: picture.area, per_mm: 400.0 / width };
             let bytes = png::write(&picture.sheet, &frame).unwrap();
             assert_eq!(bytes, png::write(&picture.sheet, &frame).unwrap());

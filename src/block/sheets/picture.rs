@@ -1,6 +1,8 @@
 //! How a printed block looks, from any side: drawn from the very slabs that it is built of, but for the relief along its
 //! bottom edges, which is so small that its lines would run into one.
 
+use kurbo::{Affine, Rect};
+
 use crate::drawing::axonometric::{self, Axonometry, Body, Direction, Prism, Relief};
 use crate::drawing::paper::{self, Paper};
 use crate::drawing::style::WIDE;
@@ -26,18 +28,18 @@ const CLASS: &str = "picture";
 pub struct Picture {
     /// The sheet.
     pub sheet: Sheet,
-    /// The part of it that the picture takes with its margin: upper left and lower right corner, mm.
-    pub area: [Point; 2],
+    /// The part of it that the picture takes with its margin, mm.
+    pub area: Rect,
 }
 
 impl Picture {
     /// The same picture as large as `room`, mm of paper, takes it, its upper left corner at the origin, and its size.
     /// Lines keep their widths.
     pub fn within(&self, room: [f64; 2]) -> (Vec<Group>, [f64; 2]) {
-        let [low, high] = self.area;
-        let [low, size] = [low.map(|v| v + MARGIN), [0, 1].map(|i| high[i] - low[i] - 2.0 * MARGIN)];
+        let size = [self.area.width() - 2.0 * MARGIN, self.area.height() - 2.0 * MARGIN];
+        let to_origin = [-(self.area.x0 + MARGIN), -(self.area.y0 + MARGIN)];
         let scale = (room[0] / size[0]).min(room[1] / size[1]);
-        let groups = self.sheet.groups.iter().map(|g| g.clone().moved(low.map(|v| -v)).scaled(scale));
+        let groups = self.sheet.groups.iter().map(|g| g.clone().moved(to_origin).placed(Affine::scale(scale)));
         (groups.collect(), size.map(|v| scale * v))
     }
 }
@@ -48,25 +50,26 @@ const MARGIN: f64 = 2.0 * WIDE;
 /// The picture of `stack` as large as a sheet takes it.
 pub fn picture(stack: &Stack, title: &str, direction: Direction) -> Picture {
     let paper = Paper::sheet(PaperSize::A4, true);
-    let [upper, lower] = paper.frame();
-    let room = [lower[0] - upper[0] - 2.0 * MARGIN, lower[1] - upper[1] - 2.0 * MARGIN];
+    let bounds = paper.frame();
+    let room = [bounds.width() - 2.0 * MARGIN, bounds.height() - 2.0 * MARGIN];
     let (groups, size) = fitted(stack, direction, room);
-    let groups = groups.into_iter().map(|g| g.moved(upper.map(|v| v + MARGIN))).collect();
-    let area = [upper, [0, 1].map(|i| upper[i] + size[i] + 2.0 * MARGIN)];
+    let groups = groups.into_iter().map(|g| g.moved([bounds.x0 + MARGIN, bounds.y0 + MARGIN])).collect();
+    let end = (bounds.x0 + size[0] + 2.0 * MARGIN, bounds.y0 + size[1] + 2.0 * MARGIN);
+    let area = Rect::from_points(bounds.origin(), end);
     Picture { sheet: Sheet { title: title.into(), paper, scale: paper::NONE.name.into(), groups }, area }
 }
 
 /// The picture as large as `room`, mm of paper, takes it, its upper left corner at the origin, and its size.
 pub fn fitted(stack: &Stack, direction: Direction, room: [f64; 2]) -> (Vec<Group>, [f64; 2]) {
     let view = |scale: f64, origin: Point| Axonometry { origin, scale, direction };
-    let [low, high] = extent(stack, &view(1.0, [0.0; 2]));
-    let size = [high[0] - low[0], high[1] - low[1]];
-    let scale = (room[0] / size[0]).min(room[1] / size[1]);
-    (draw(stack, &view(scale, low.map(|v| -scale * v))), size.map(|v| scale * v))
+    let drawn = extent(stack, &view(1.0, [0.0; 2]));
+    let scale = (room[0] / drawn.width()).min(room[1] / drawn.height());
+    let groups = draw(stack, &view(scale, [-scale * drawn.x0, -scale * drawn.y0]));
+    (groups, [scale * drawn.width(), scale * drawn.height()])
 }
 
-/// Upper left and lower right corner of the picture on the sheet, mm.
-pub fn extent(stack: &Stack, view: &Axonometry) -> [Point; 2] {
+/// The box around the picture on the sheet, mm.
+pub fn extent(stack: &Stack, view: &Axonometry) -> Rect {
     let (slabs, _) = parted(stack);
     let prisms = slabs.iter().chain(stack.slabs.last()).map(prism).collect();
     view.extent(&[Body { id: String::new(), prisms }])
@@ -194,12 +197,10 @@ mod tests {
             for azimuth in [-180.0, -90.0, -37.5, 0.0, 30.0, 45.0, 90.0, 135.0, 180.0] {
                 for elevation in [-90.0, -45.0, -3.0, 0.0, 3.0, 40.0, 90.0] {
                     let picture = picture(&stack(lettering), "A block", Direction { azimuth, elevation });
-                    let [low, high] = clash::extent(&picture.sheet.groups);
-                    let drawn = picture.sheet.groups.iter().flat_map(|g| &g.marks).count();
-                    assert!(drawn > 1, "{azimuth} {elevation}");
-                    for i in 0..2 {
-                        assert!(low[i] >= picture.area[0][i] && high[i] <= picture.area[1][i], "{azimuth} {elevation}");
-                    }
+                    let drawn = clash::extent(&picture.sheet.groups);
+                    let marks = picture.sheet.groups.iter().flat_map(|g| &g.marks).count();
+                    assert!(marks > 1, "{azimuth} {elevation}");
+                    assert!(picture.area.contains_rect(drawn), "{azimuth} {elevation}");
                     assert_eq!(clash::find(&picture.sheet), [], "{azimuth} {elevation}");
                 }
             }
@@ -232,10 +233,9 @@ mod tests {
     #[test]
     fn a_fitted_picture_fills_its_room() {
         let (groups, size) = fitted(&stack(Some(true)), USUAL, [100.0, 500.0]);
-        let [low, high] = clash::extent(&groups);
+        let drawn = clash::extent(&groups);
         assert!((size[0] - 100.0).abs() < 1e-9 && size[1] < 500.0);
-        for i in 0..2 {
-            assert!(low[i].abs() < 1e-3 && (high[i] - size[i]).abs() < 1e-3);
-        }
+        assert!(drawn.x0.abs() < 1e-3 && (drawn.x1 - size[0]).abs() < 1e-3);
+        assert!(drawn.y0.abs() < 1e-3 && (drawn.y1 - size[1]).abs() < 1e-3);
     }
 }

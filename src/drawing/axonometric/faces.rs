@@ -1,6 +1,8 @@
 //! The faces that look toward the viewer, and pieces of them small enough to be found by their boxes.
 
-use super::index::{Bounds, Corner, Index};
+use kurbo::Rect;
+
+use super::index::{Corner, Index, around};
 use super::{Axonometry, Body, Prism, dot};
 use crate::drawing::Point;
 
@@ -35,7 +37,7 @@ pub struct Face {
     /// Its outlines: anticlockwise around the face as the viewer sees it.
     pub contours: Vec<Vec<Corner>>,
     /// The box around it.
-    pub bounds: Bounds,
+    pub bounds: Rect,
     /// Distance of its plane from the origin.
     offset: f64,
 }
@@ -63,7 +65,7 @@ pub struct Piece {
 
 impl Piece {
     /// The part of it that lies before a window and in front of a face's plane.
-    pub fn in_front_of(&self, face: &Face, window: &Bounds) -> Vec<Vec<Corner>> {
+    pub fn in_front_of(&self, face: &Face, window: Rect) -> Vec<Vec<Corner>> {
         let clearance = |p: &Corner| {
             let c = face.clearance(*p);
             if c.abs() <= TOUCH { 0.0 } else { c }
@@ -114,14 +116,15 @@ impl Scene {
         for (i, face) in faces.iter().enumerate() {
             divide(i, face.contours.clone(), &mut pieces);
         }
-        let index = Index::new(pieces.iter().map(|p| Bounds::around(p.contours.iter().flatten())).collect());
+        let index = Index::new(pieces.iter().map(|p| around(p.contours.iter().flatten())).collect());
         Self { faces, pieces, index }
     }
 
     /// The face that is seen at a place of the sheet.
     pub fn seen_at(&self, place: Point) -> Option<usize> {
         let mut best: Option<(usize, f64)> = None;
-        for i in self.index.over(Bounds { low: place, high: place }) {
+        let [x, y] = place;
+        for i in self.index.over(Rect::new(x, y, x, y)) {
             let piece = &self.pieces[i];
             let depth = self.faces[piece.face].depth(place);
             if best.is_none_or(|(_, d)| depth > d) && piece.covers(place) {
@@ -147,7 +150,7 @@ fn of_prism<'a>(prism: &'a Prism, view: &'a Axonometry, body: usize, index: usiz
     let make = move |side: Side, outward: [f64; 3], contours: Vec<Vec<Corner>>| {
         let normal = axes.map(|axis| dot(axis, outward));
         let start = *contours.first()?.first()?;
-        let bounds = Bounds::around(contours.iter().flatten());
+        let bounds = around(contours.iter().flatten());
         let offset = dot(normal, start);
         (normal[2] > EDGE_ON).then_some(Face { body, prism: index, side, normal, contours, bounds, offset })
     };
@@ -169,26 +172,24 @@ fn of_prism<'a>(prism: &'a Prism, view: &'a Axonometry, body: usize, index: usiz
 
 /// Cuts a face in halves until every piece has few corners.
 fn divide(face: usize, contours: Vec<Vec<Corner>>, pieces: &mut Vec<Piece>) {
-    let bounds = Bounds::around(contours.iter().flatten());
-    let size = [bounds.high[0] - bounds.low[0], bounds.high[1] - bounds.low[1]];
-    let along = usize::from(size[1] > size[0]);
-    if contours.iter().map(Vec::len).sum::<usize>() <= MOST_CORNERS || size[along] < SMALLEST_PIECE {
+    let bounds = around(contours.iter().flatten());
+    let upright = bounds.height() > bounds.width();
+    let (along, low, size) = if upright { (1, bounds.y0, bounds.height()) } else { (0, bounds.x0, bounds.width()) };
+    if contours.iter().map(Vec::len).sum::<usize>() <= MOST_CORNERS || size < SMALLEST_PIECE {
         pieces.push(Piece { face, contours });
         return;
     }
-    let middle = bounds.low[along] + size[along] / 2.0;
+    let middle = low + size / 2.0;
     divide(face, cut(&contours, |p| middle - p[along]), pieces);
     divide(face, cut(&contours, |p| p[along] - middle), pieces);
 }
 
 /// The part of an area before a window.
-fn framed(contours: &[Vec<Corner>], window: &Bounds) -> Vec<Vec<Corner>> {
-    let mut left = contours.to_vec();
-    for i in 0..2 {
-        left = cut(&left, |p| p[i] - window.low[i]);
-        left = cut(&left, |p| window.high[i] - p[i]);
-    }
-    left
+fn framed(contours: &[Vec<Corner>], window: Rect) -> Vec<Vec<Corner>> {
+    let left = cut(contours, |p| p[0] - window.x0);
+    let left = cut(&left, |p| window.x1 - p[0]);
+    let left = cut(&left, |p| p[1] - window.y0);
+    cut(&left, |p| window.y1 - p[1])
 }
 
 /// The part of an area where `keep` is not negative, outline by outline (after Sutherland and Hodgman). Where it falls

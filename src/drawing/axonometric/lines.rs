@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use super::dot;
 use super::faces::{Face, Scene, TOUCH, between, sides};
-use super::index::{Bounds, Corner, Index};
+use super::index::{Corner, Index, around};
 use super::visible::Shown;
 use crate::drawing::Point;
 use crate::drawing::style::Pen;
@@ -65,7 +65,7 @@ pub fn lines_of(scene: &Scene, shown: &Shown, bodies: usize) -> Vec<Vec<Run>> {
     // What is seen changes only where it ends.
     let open = scene.faces.iter().enumerate().filter(|(i, _)| !shown[*i].is_empty());
     let edges: Vec<Edge> = open.flat_map(of_face).collect();
-    let index = Index::new(edges.iter().map(|e| Bounds::around(&e.ends)).collect());
+    let index = Index::new(edges.iter().map(|e| around(&e.ends)).collect());
     let mut stretches: BTreeMap<(usize, bool), Vec<[Point; 2]>> = BTreeMap::new();
     for edge in edges.iter().filter(|e| length(e) > BESIDE) {
         for (pen, stretch) in seen(scene, &edges, &index, edge) {
@@ -90,7 +90,7 @@ fn length(edge: &Edge) -> f64 {
 fn seen(scene: &Scene, edges: &[Edge], index: &Index, edge: &Edge) -> Vec<(Pen, [Point; 2])> {
     let mut cuts = vec![0.0, 1.0];
     let mut shared = Vec::new();
-    for i in index.over(Bounds::around(&edge.ends)) {
+    for i in index.over(around(&edge.ends)) {
         meet(edge, &edges[i], &mut cuts, &mut shared);
     }
     cuts.sort_by(f64::total_cmp);

@@ -14,12 +14,19 @@ mod visible;
 #[cfg(test)]
 mod tests;
 
+use kurbo::{Affine, Rect};
+
 pub use relief::Relief;
 
 use super::style::{Fill, Pen};
-use super::{Group, Point, Text};
+use super::{Group, Point, Text, clash};
+use crate::shape::runs;
 use faces::{Scene, Side};
+use index::Corner;
 use visible::{Area, Shown};
+
+/// How far straight runs may leave the curves of lettering, mm of the model.
+const SAG: f64 = 0.01;
 
 /// From where a solid is seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -63,18 +70,16 @@ impl Axonometry {
         [x, y]
     }
 
-    /// Upper left and lower right corner of a picture on the sheet, mm; without bodies they are infinite.
-    pub fn extent(&self, bodies: &[Body]) -> [Point; 2] {
+    /// The box around a picture on the sheet, mm.
+    pub fn extent(&self, bodies: &[Body]) -> Rect {
         let prisms = bodies.iter().flat_map(|b| &b.prisms);
         let corners =
             prisms.flat_map(|p| p.region.iter().flatten().flat_map(|[x, y]| p.z.map(|z| self.at([*x, *y, z]))));
-        corners.fold([[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]], |[low, high], p| {
-            [[low[0].min(p[0]), low[1].min(p[1])], [high[0].max(p[0]), high[1].max(p[1])]]
-        })
+        clash::around(corners)
     }
 
     /// A point as its place on the sheet and its depth toward the viewer, mm of paper.
-    fn turned(&self, p: [f64; 3]) -> [f64; 3] {
+    fn turned(&self, p: [f64; 3]) -> Corner {
         let [x, y, depth] = self.direction.axes().map(|axis| self.scale * dot(axis, p));
         [self.origin[0] + x, self.origin[1] + y, depth]
     }
@@ -161,9 +166,8 @@ fn letter(group: &mut Group, scene: &Scene, shown: &Shown, body: usize, bodies: 
 
 /// The outlines of lettering at its place in a plan, whose `y` grows upward.
 fn in_plan(text: &Text) -> Vec<Vec<Point>> {
-    let mut outlines = text.outlines();
-    outlines.iter_mut().flatten().for_each(|p| p[1] = 2.0 * text.at[1] - p[1]);
-    outlines
+    let turned_over = Affine::FLIP_Y.then_translate((0.0, 2.0 * text.at[1]).into());
+    runs(&(turned_over * text.outlines()), SAG)
 }
 
 fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {

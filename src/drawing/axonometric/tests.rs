@@ -110,8 +110,8 @@ fn a_cube_in_isometric_view_is_a_regular_hexagon() {
     let [Mark::Path { contours, .. }] = wide[..] else { panic!("one outline") };
     assert_eq!(contours[0].len(), 6);
     assert!(contours[0].iter().all(|p| (distance(*p, centre) - edge).abs() < 1e-9));
-    let [low, high] = v.extent(&cube);
-    assert!((high[1] - low[1] - 2.0 * edge).abs() < 1e-9 && (high[0] - low[0] - 200f64.sqrt()).abs() < 1e-9);
+    let drawn = v.extent(&cube);
+    assert!((drawn.height() - 2.0 * edge).abs() < 1e-9 && (drawn.width() - 200f64.sqrt()).abs() < 1e-9);
 }
 
 #[test]
@@ -292,10 +292,10 @@ fn random_things(rng: &mut fastrand::Rng) -> Vec<Body> {
 fn disagreements(things: &[Body], v: &Axonometry, scene: &Scene, shown: &Shown, rng: &mut fastrand::Rng) -> [usize; 2] {
     let areas: Vec<Vec<Vec<Point>>> = shown.iter().map(Area::contours).collect();
     let axes = v.direction.axes();
-    let [low, high] = v.extent(things);
+    let drawn = v.extent(things);
     let (mut wrong, mut compared) = (0, 0);
     for _ in 0..400 {
-        let p = [random(rng, low[0], high[0]), random(rng, low[1], high[1])];
+        let p = [random(rng, drawn.x0, drawn.x1), random(rng, drawn.y0, drawn.y1)];
         let truth = first_hit(things, v, p);
         // Beside an edge the grid decides.
         let around = [[3e-3, 0.0], [-3e-3, 0.0], [0.0, 3e-3], [0.0, -3e-3]];
@@ -401,7 +401,7 @@ fn lines_are_where_what_a_ray_meets_changes_and_nowhere_twice() {
 
 /// Letters sunk into a plate or standing on it, as prisms and as relief: `floor` is what lies under the letters.
 fn lettered(words: &str, sunk: bool) -> (Vec<Prism>, Relief) {
-    let letters = visible::filled(&crate::shape::font::outlines(words, 8.0, true)).contours();
+    let letters = visible::filled(&crate::shape::runs(&crate::shape::font::outlines(words, 8.0, true), SAG)).contours();
     let plate = rectangle([-3.0, 30.0], [-5.0, 12.0]);
     let reversed = |o: &Vec<[f64; 2]>| o.iter().rev().copied().collect::<Vec<_>>();
     let (region, upper, [surface, end]) = if sunk {

@@ -4,9 +4,10 @@ use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::Overlay;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
+use kurbo::Rect;
 
 use super::faces::{Face, Scene, Side, sides};
-use super::index::{Bounds, Corner};
+use super::index::Corner;
 use crate::drawing::Point;
 
 /// The grid that areas are cut on, mm of paper: the last decimal of a written drawing.
@@ -43,13 +44,13 @@ pub fn seen(scene: &Scene) -> Shown {
 
 fn of_face(scene: &Scene, index: usize, face: &Face) -> Area {
     // A little larger, so that corners which arise where covers leave it lie off the face.
-    let window = face.bounds.grown(10.0 * GRID);
+    let window = face.bounds.inset(10.0 * GRID);
     let mut covers = Outlines::new();
     // A little smaller, so that faces which only touch it are no covers.
-    let inner = face.bounds.grown(-GRID);
+    let inner = face.bounds.inset(-GRID);
     for piece in scene.index.over(inner).map(|k| &scene.pieces[k]).filter(|p| p.face != index) {
-        let cover = piece.in_front_of(face, &window);
-        if fills(&cover, &window) {
+        let cover = piece.in_front_of(face, window);
+        if fills(&cover, window) {
             return Area::default();
         }
         if !is_beside(&cover, face) {
@@ -61,7 +62,7 @@ fn of_face(scene: &Scene, index: usize, face: &Face) -> Area {
 }
 
 /// Whether a cover hides all that is in the window.
-fn fills(cover: &[Vec<Corner>], window: &Bounds) -> bool {
+fn fills(cover: &[Vec<Corner>], window: Rect) -> bool {
     let cross = |(a, b): (Corner, Corner)| a[0] * b[1] - b[0] * a[1];
     let doubled: f64 = cover.iter().flat_map(|o| sides(o)).map(cross).sum();
     doubled.abs() >= 2.0 * window.area() - GRID * GRID

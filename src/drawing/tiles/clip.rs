@@ -2,19 +2,23 @@
 
 use std::f64::consts::TAU;
 
+use kurbo::{Circle, Shape};
+
 use super::Rect;
+use crate::drawing::clash::{self, clipped};
 use crate::drawing::style::{Fill, Pen};
-use crate::drawing::{Mark, Point, clash};
+use crate::drawing::{Mark, Point};
+use crate::shape;
 
 /// How far a chord may stray from its arc, mm.
-const SAG: f64 = 0.001;
+pub const SAG: f64 = 0.001;
 
 /// What of `mark` lies in `window`: lines, areas and arcs are cut, an arrow is whole or not there, lettering never is
 /// (it belongs to one tile, whole).
 pub fn mark(mark: &Mark, window: Rect) -> Vec<Mark> {
     match mark {
         Mark::Line { from, to, pen } => {
-            line([*from, *to], window).map(|[from, to]| Mark::Line { from, to, pen: *pen }).into_iter().collect()
+            clipped([*from, *to], window).map(|[from, to]| Mark::Line { from, to, pen: *pen }).into_iter().collect()
         }
         Mark::Path { contours, closed, pen, fill } => path(mark, contours, *closed, *pen, *fill, window),
         Mark::Circle { centre, radius, pen, fill } => circle(mark, *centre, *radius, *pen, *fill, window),
@@ -31,27 +35,8 @@ pub fn mark(mark: &Mark, window: Rect) -> Vec<Mark> {
     }
 }
 
-fn inside(p: Point, [low, high]: Rect) -> bool {
-    (0..2).all(|i| low[i] <= p[i] && p[i] <= high[i])
-}
-
-/// The part of a line in the window; what lies on the window's edge counts (Liang and Barsky).
-pub fn line([a, b]: [Point; 2], [low, high]: Rect) -> Option<[Point; 2]> {
-    let (mut enter, mut leave) = (0f64, 1f64);
-    for i in 0..2 {
-        let d = b[i] - a[i];
-        if d == 0.0 {
-            if a[i] < low[i] || a[i] > high[i] {
-                return None;
-            }
-            continue;
-        }
-        let (t0, t1) = ((low[i] - a[i]) / d, (high[i] - a[i]) / d);
-        enter = enter.max(t0.min(t1));
-        leave = leave.min(t0.max(t1));
-    }
-    let at = |t: f64| [0, 1].map(|i| if t == 1.0 { b[i] } else { a[i] + t * (b[i] - a[i]) });
-    (enter < leave).then(|| [at(enter), at(leave)])
+fn inside(p: Point, window: Rect) -> bool {
+    window.contains_rect(clash::around([p]))
 }
 
 fn path(whole: &Mark, contours: &[Vec<Point>], closed: bool, pen: Pen, fill: Fill, window: Rect) -> Vec<Mark> {
@@ -74,7 +59,7 @@ fn runs(contour: &[Point], closed: bool, window: Rect) -> Vec<Vec<Point>> {
     let sides = if closed { contour.len() } else { contour.len().saturating_sub(1) };
     let mut runs: Vec<Vec<Point>> = Vec::new();
     for i in 0..sides {
-        let Some([from, to]) = line([contour[i], contour[(i + 1) % contour.len()]], window) else { continue };
+        let Some([from, to]) = clipped([contour[i], contour[(i + 1) % contour.len()]], window) else { continue };
         match runs.last_mut() {
             Some(run) if run.last() == Some(&from) => run.push(to),
             _ => runs.push(vec![from, to]),
@@ -92,11 +77,13 @@ fn runs(contour: &[Point], closed: bool, window: Rect) -> Vec<Vec<Point>> {
 
 /// A filled area without its outline, cut side by side (Sutherland and Hodgman). Where an area falls apart, its parts
 /// stay joined along the window's edge, which has no width and is not drawn.
-fn area(contours: &[Vec<Point>], fill: Fill, [low, high]: Rect) -> Option<Mark> {
+fn area(contours: &[Vec<Point>], fill: Fill, window: Rect) -> Option<Mark> {
     let mut kept = Vec::new();
     for contour in contours {
         let mut corners = contour.clone();
-        for (axis, level, sign) in [(0, low[0], 1.0), (0, high[0], -1.0), (1, low[1], 1.0), (1, high[1], -1.0)] {
+        for (axis, level, sign) in
+            [(0, window.x0, 1.0), (0, window.x1, -1.0), (1, window.y0, 1.0), (1, window.y1, -1.0)]
+        {
             let depth = |p: Point| sign * (p[axis] - level);
             let mut next = Vec::new();
             for (i, &b) in corners.iter().enumerate() {
@@ -120,12 +107,12 @@ fn area(contours: &[Vec<Point>], fill: Fill, [low, high]: Rect) -> Option<Mark> 
 }
 
 fn circle(whole: &Mark, centre: Point, radius: f64, pen: Pen, fill: Fill, window: Rect) -> Vec<Mark> {
-    if [-radius, radius].iter().all(|r| inside([centre[0] + r, centre[1] + r], window)) {
+    if window.contains_rect(Circle::new((centre[0], centre[1]), radius).bounding_box()) {
         return vec![whole.clone()];
     }
     let mut parts = Vec::new();
     if fill != Fill::None {
-        parts.extend(area(&[chords(centre, radius, [0.0, TAU])], fill, window));
+        parts.extend(area(&shape::runs(&whole.path(), SAG), fill, window));
     }
     // From one crossing all the way round to it, so that no arc is cut where angles begin.
     let start = crossings(centre, radius, window).into_iter().next().unwrap_or(0.0);
@@ -133,27 +120,15 @@ fn circle(whole: &Mark, centre: Point, radius: f64, pen: Pen, fill: Fill, window
     parts
 }
 
-/// Points on an arc, close enough that its chords are as good; a printer that is off differently along and across
-/// needs an ellipse.
-pub fn chords(centre: Point, radius: f64, [from, to]: [f64; 2]) -> Vec<Point> {
-    let step = 2.0 * (1.0 - SAG / radius.max(1.0)).acos();
-    let parts = ((to - from).abs() / step).ceil().max(1.0) as usize;
-    let at = |i: usize| {
-        let (sin, cos) = (from + (to - from) * i as f64 / parts as f64).sin_cos();
-        [centre[0] + radius * cos, centre[1] + radius * sin]
-    };
-    (0..=parts).map(at).collect()
-}
-
 /// Where a circle meets the lines of the window's sides, radians.
 fn crossings(centre: Point, radius: f64, window: Rect) -> Vec<f64> {
     let mut angles = Vec::new();
-    for corner in window {
-        let across = (corner[0] - centre[0]) / radius;
+    for (x, y) in [(window.x0, window.y0), (window.x1, window.y1)] {
+        let across = (x - centre[0]) / radius;
         if across.abs() <= 1.0 {
             angles.extend([across.acos(), -across.acos()]);
         }
-        let down = (corner[1] - centre[1]) / radius;
+        let down = (y - centre[1]) / radius;
         if down.abs() <= 1.0 {
             angles.extend([down.asin(), std::f64::consts::PI - down.asin()]);
         }
@@ -190,7 +165,7 @@ fn arc(centre: Point, radius: f64, angles: [f64; 2], pen: Pen, window: Rect) -> 
 mod tests {
     use super::*;
 
-    const WINDOW: Rect = [[0.0, 0.0], [10.0, 10.0]];
+    const WINDOW: Rect = Rect::new(0.0, 0.0, 10.0, 10.0);
 
     fn lengths(marks: &[Mark]) -> f64 {
         let run = |c: &[Point]| c.windows(2).map(|w| (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1])).sum::<f64>();
@@ -207,9 +182,9 @@ mod tests {
 
     #[test]
     fn lines_are_cut_and_those_on_the_edge_stay() {
-        assert_eq!(line([[-5.0, 5.0], [15.0, 5.0]], WINDOW), Some([[0.0, 5.0], [10.0, 5.0]]));
-        assert_eq!(line([[0.0, -5.0], [0.0, 15.0]], WINDOW), Some([[0.0, 0.0], [0.0, 10.0]]));
-        assert_eq!(line([[-5.0, 4.0], [4.0, -5.0]], WINDOW), None);
+        assert_eq!(clipped([[-5.0, 5.0], [15.0, 5.0]], WINDOW), Some([[0.0, 5.0], [10.0, 5.0]]));
+        assert_eq!(clipped([[0.0, -5.0], [0.0, 15.0]], WINDOW), Some([[0.0, 0.0], [0.0, 10.0]]));
+        assert_eq!(clipped([[-5.0, 4.0], [4.0, -5.0]], WINDOW), None);
     }
 
     #[test]

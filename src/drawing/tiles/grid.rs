@@ -1,7 +1,7 @@
 //! How many tiles, how they lie, and where the match lines run.
 
 use super::margins::usable;
-use super::{FullSize, Rect, Tiling};
+use super::{FullSize, Rect, Tiling, span};
 use crate::drawing::clash::{extent, segments};
 use crate::drawing::paper::Paper;
 use crate::drawing::{Group, Mark, Point};
@@ -77,17 +77,14 @@ impl Grid {
             let low = tile[i].checked_sub(1).map_or(0.0, |before| joints[before]);
             [low, joints.get(tile[i]).copied().unwrap_or(self.size[i])]
         };
-        let [x, y] = [side(0), side(1)];
-        [[x[0], y[0]], [x[1], y[1]]]
+        let ([x0, x1], [y0, y1]) = (side(0), side(1));
+        Rect::new(x0, y0, x1, y1)
     }
 
     /// What a tile shows: its own part and its share of the overlaps.
     pub fn window(&self, tile: [usize; 2]) -> Rect {
-        let [low, high] = self.cell(tile);
-        let grown =
-            |i: usize| [(low[i] - self.overlap[i] / 2.0).max(0.0), (high[i] + self.overlap[i] / 2.0).min(self.size[i])];
-        let [x, y] = [grown(0), grown(1)];
-        [[x[0], y[0]], [x[1], y[1]]]
+        let [w, h] = self.size;
+        self.cell(tile).inflate(self.overlap[0] / 2.0, self.overlap[1] / 2.0).intersect(Rect::new(0.0, 0.0, w, h))
     }
 
     /// Pairs of tiles that a match line joins, and the axis across which they lie.
@@ -128,8 +125,8 @@ pub fn name([column, row]: [usize; 2]) -> String {
 
 /// Room for the drawing on a tile, mm.
 fn room(paper: Paper) -> Point {
-    let [low, high] = usable(paper);
-    [high[0] - low[0], high[1] - low[1]]
+    let usable = usable(paper);
+    [usable.width(), usable.height()]
 }
 
 /// Match lines that share `size` evenly among the fewest parts no longer than `most` with their overlaps.
@@ -147,7 +144,7 @@ type Span = ([f64; 2], f64);
 fn spans(spread: &FullSize, axis: usize) -> Vec<Span> {
     let mut spans = Vec::new();
     let mut add = |group: &Group, beside: f64, worth: f64| {
-        let [low, high] = extent(std::slice::from_ref(group)).map(|p| p[axis]);
+        let [low, high] = span(extent(std::slice::from_ref(group)), axis);
         if worth == CUTS[0] || high - low < LITTLE {
             spans.push(([low - beside, high + beside], worth));
         }

@@ -10,12 +10,11 @@ pub const STRIP: f64 = 11.0;
 
 /// The frame: 10 mm from all edges, which any printer reaches.
 pub fn frame(paper: Paper) -> Rect {
-    let [w, h] = paper.extent();
-    [[MARGIN, MARGIN], [w - MARGIN, h - MARGIN]]
+    paper.area().inset(-MARGIN)
 }
 
 /// The room for the drawing.
 pub fn usable(paper: Paper) -> Rect {
-    let [low, high] = frame(paper);
-    [[low[0] + RIM, low[1] + RIM], [high[0] - RIM, high[1] - STRIP - RIM]]
+    let frame = frame(paper).inset(-RIM);
+    Rect { y1: frame.y1 - STRIP, ..frame }
 }

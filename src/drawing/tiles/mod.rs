@@ -22,7 +22,9 @@ mod place;
 mod plan;
 mod spread;
 
-use super::{Group, Point, Sheet, clash};
+use kurbo::Rect;
+
+use super::{Group, Sheet, clash};
 use crate::terms::PaperSize;
 use grid::Grid;
 use page::Tile;
@@ -86,8 +88,10 @@ pub enum Untileable {
     Overlapping(String, String),
 }
 
-/// A rectangle by its upper left and lower right corner.
-type Rect = [Point; 2];
+/// From where to where a rectangle reaches along an axis.
+fn span(r: Rect, axis: usize) -> [f64; 2] {
+    [[r.x0, r.x1], [r.y0, r.y1]][axis]
+}
 
 /// Cuts `drawing` into sheets: the tiles row by row, before them a plan of the tiles if none has room for it.
 ///

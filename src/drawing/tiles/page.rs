@@ -6,7 +6,7 @@ use super::grid::{Grid, name};
 use super::margins::{RIM, STRIP, frame, usable};
 use super::place::{Register, owner};
 use super::{FullSize, Rect, TileTitle, clip, plan, spread};
-use crate::drawing::frame::{field_row, rectangle};
+use crate::drawing::frame::{field_row, outline};
 use crate::drawing::paper::Paper;
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Mark, Point, Sheet, Text};
@@ -33,15 +33,13 @@ pub struct Tile<'a> {
 impl Tile<'_> {
     /// The window on the sheet.
     fn shown(&self) -> Rect {
-        let [low, high] = self.grid.window(self.tile);
-        let at = usable(self.grid.paper)[0];
-        [at, [at[0] + high[0] - low[0], at[1] + high[1] - low[1]]]
+        self.grid.window(self.tile).with_origin(usable(self.grid.paper).origin())
     }
 
     /// What the drawing leaves free, below it and at its right.
     pub fn free(&self) -> [Rect; 2] {
-        let ([low, high], [_, end]) = (usable(self.grid.paper), self.shown());
-        [[[low[0], end[1] + RIM + 1.5], high], [[end[0] + RIM + 1.5, low[1]], high]]
+        let (usable, shown) = (usable(self.grid.paper), self.shown());
+        [Rect { y0: shown.y1 + RIM + 1.5, ..usable }, Rect { x0: shown.x1 + RIM + 1.5, ..usable }]
     }
 
     /// The sheet, which is page `page[0]` of `page[1]`.
@@ -49,7 +47,7 @@ impl Tile<'_> {
         let grid = self.grid;
         let window = grid.window(self.tile);
         let shown = self.shown();
-        let offset = [0, 1].map(|i| shown[0][i] - window[0][i]);
+        let offset = [shown.x0 - window.x0, shown.y0 - window.y0];
         let mut groups = framed(grid.paper);
         groups.extend(self.title_strip(page));
         groups.push(self.window(drawing, offset));
@@ -60,9 +58,10 @@ impl Tile<'_> {
         let (bars, ends) = bars(grid);
         groups.extend(bars);
         let words = self.standing_words();
-        let note_end = usable(grid.paper)[0][0] + font::width(&words, SMALL, false);
+        let usable = usable(grid.paper);
+        let note_end = usable.x0 + font::width(&words, SMALL, false);
         let mut note = Group::new("tile-note", "note");
-        let at = [usable(grid.paper)[0][0], usable(grid.paper)[0][1] - RIM + 4.2];
+        let at = [usable.x0, usable.y0 - RIM + 4.2];
         note.text(Text::new(at, SMALL, Anchor::Start, words));
         groups.push(note);
         groups.extend(self.joins(shown, ends, note_end));
@@ -72,24 +71,22 @@ impl Tile<'_> {
 
     /// What a test or a reader needs to put the tiles together again.
     fn window(&self, drawing: &FullSize, offset: Point) -> Group {
-        let view = spread::view(self.grid);
+        let origin = spread::view(self.grid).translation();
         let [x, y] = self.grid.factor;
-        let window = self.grid.window(self.tile).map(|[u, v]| {
-            let [u, v] = [u / x, v / y];
-            if self.grid.turned { [drawing.size[0] - v, u] } else { [u, v] }
-        });
-        let bound = |i: usize, pick: fn(f64, f64) -> f64| pick(window[0][i], window[1][i]);
+        let window = self.grid.window(self.tile);
+        let corner = |u: f64, v: f64| if self.grid.turned { (drawing.size[0] - v / y, u / x) } else { (u / x, v / y) };
+        let part = Rect::from_points(corner(window.x0, window.y0), corner(window.x1, window.y1));
         Group::new("tile-window", "tile-window")
             .with("tile", name(self.tile))
-            .with("x0", bound(0, f64::min))
-            .with("y0", bound(1, f64::min))
-            .with("x1", bound(0, f64::max))
-            .with("y1", bound(1, f64::max))
+            .with("x0", part.x0)
+            .with("y0", part.y0)
+            .with("x1", part.x1)
+            .with("y1", part.y1)
             .with("turn", spread::turn(self.grid))
             .with("scale-x", x)
             .with("scale-y", y)
-            .with("origin-x", view.origin[0] + offset[0])
-            .with("origin-y", view.origin[1] + offset[1])
+            .with("origin-x", origin.x + offset[0])
+            .with("origin-y", origin.y + offset[1])
     }
 
     /// What this tile shows of a group.
@@ -98,13 +95,13 @@ impl Tile<'_> {
             Mark::Text(text) if owner(text, self.grid) == self.tile => vec![mark.clone()],
             _ => clip::mark(mark, window),
         };
-        let marks: Vec<Mark> = group.marks.iter().flat_map(own).map(|m| moved(m, offset)).collect();
-        (!marks.is_empty()).then(|| Group { marks, ..group.clone() })
+        let marks: Vec<Mark> = group.marks.iter().flat_map(own).collect();
+        (!marks.is_empty()).then(|| Group { marks, ..group.clone() }.moved(offset))
     }
 
     fn match_lines(&self, window: Rect, offset: Point) -> Vec<Group> {
         let line = |axis: usize, joint: f64, other: [usize; 2]| {
-            let ends = window.map(|p| {
+            let ends = [[window.x0, window.y0], [window.x1, window.y1]].map(|p| {
                 let mut at = [p[0] + offset[0], p[1] + offset[1]];
                 at[axis] = joint + offset[axis];
                 at
@@ -131,19 +128,18 @@ impl Tile<'_> {
     /// The names of the neighbours, each outside the window at its side: at the left above the upright bar, at the top
     /// beside the note, below the window beside the level bar.
     fn joins(&self, shown: Rect, [level, upright]: [f64; 2], note_end: f64) -> Vec<Group> {
-        let [low, high] = usable(self.grid.paper);
+        let usable = usable(self.grid.paper);
         let middle = |a: f64, b: f64| (a + b) / 2.0;
-        let below =
-            if shown[1][1] + RIM <= high[1] { middle(shown[0][0], shown[1][0]) } else { middle(level, high[0]) };
-        let above = if shown[1][0] - note_end > 40.0 { shown[1][0] } else { high[0] };
+        let below = if shown.y1 + RIM <= usable.y1 { shown.center().x } else { middle(level, usable.x1) };
+        let above = if shown.x1 - note_end > 40.0 { shown.x1 } else { usable.x1 };
         let draw = |(other, axis): ([usize; 2], usize)| {
             let words = format!("joins {}", name(other));
             let after = other[axis] > self.tile[axis];
             let (at, turn, room) = match (axis, after) {
-                (0, true) => ([shown[1][0] + BEYOND, middle(shown[0][1], shown[1][1])], -90.0, f64::MAX),
-                (0, false) => ([low[0] - RIM + BEYOND, middle(low[1], upright)], -90.0, upright - low[1]),
-                (_, true) => ([below, shown[1][1] + BEYOND], 0.0, f64::MAX),
-                (_, false) => ([middle(note_end, above), low[1] - RIM + BEYOND], 0.0, f64::MAX),
+                (0, true) => ([shown.x1 + BEYOND, shown.center().y], -90.0, f64::MAX),
+                (0, false) => ([usable.x0 - RIM + BEYOND, middle(usable.y0, upright)], -90.0, upright - usable.y0),
+                (_, true) => ([below, shown.y1 + BEYOND], 0.0, f64::MAX),
+                (_, false) => ([middle(note_end, above), usable.y0 - RIM + BEYOND], 0.0, f64::MAX),
             };
             let height = if font::width(&words, VALUE, false) + 1.0 < room { VALUE } else { SMALL };
             let mut group = Group::new(format!("tile-joins-{}", name(other)), "tile-joins");
@@ -176,37 +172,21 @@ fn scaled_for(grid: &Grid) -> Option<String> {
     })
 }
 
-fn moved(mark: Mark, by: Point) -> Mark {
-    let to = |p: Point| [p[0] + by[0], p[1] + by[1]];
-    match mark {
-        Mark::Line { from, to: end, pen } => Mark::Line { from: to(from), to: to(end), pen },
-        Mark::Path { contours, closed, pen, fill } => {
-            let contours = contours.into_iter().map(|c| c.into_iter().map(to).collect()).collect();
-            Mark::Path { contours, closed, pen, fill }
-        }
-        Mark::Circle { centre, radius, pen, fill } => Mark::Circle { centre: to(centre), radius, pen, fill },
-        Mark::Arc { centre, radius, angles, pen } => Mark::Arc { centre: to(centre), radius, angles, pen },
-        Mark::Arrow { tip, toward } => Mark::Arrow { tip: to(tip), toward },
-        Mark::Text(text) => Mark::Text(Text { at: to(text.at), ..text }),
-    }
-}
-
 fn framed(paper: Paper) -> Vec<Group> {
-    let [low, high] = frame(paper);
     let mut group = Group::new("frame", "frame");
-    group.path(vec![rectangle(low, high)], true, Pen::Narrow, Fill::None);
+    group.path(vec![outline(frame(paper))], true, Pen::Narrow, Fill::None);
     vec![group]
 }
 
 /// The title strip: the tile's name, title and guide, its place among the tiles, scale, sheet and maker.
 fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page, pages]: [usize; 2]) -> Vec<Group> {
-    let [low, high] = frame(paper);
-    let at = [low[0], high[1] - STRIP];
+    let frame = frame(paper);
+    let at = [frame.x0, frame.y1 - STRIP];
     let mut group = Group::new("title-block", "frame").with("scale", scale);
-    group.path(vec![rectangle(at, high)], true, Pen::Narrow, Fill::Paper);
+    group.path(vec![outline(Rect { y0: at[1], ..frame })], true, Pen::Narrow, Fill::Paper);
     let first = font::width(name, LARGE, true).max(9.0) + 4.0;
     group.text(Text::new([at[0] + first / 2.0, at[1] + (STRIP + LARGE) / 2.0], LARGE, Anchor::Middle, name).bold());
-    group.line([at[0] + first, at[1]], [at[0] + first, high[1]], Pen::Narrow);
+    group.line([at[0] + first, at[1]], [at[0] + first, frame.y1], Pen::Narrow);
     let sheet = format!("{}, {page} of {pages}", paper.name());
     let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
     let row =
@@ -214,13 +194,13 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
             let width = font::width(name, SMALL, false).max(font::width(words, VALUE, false)) + 3.4;
             (name, width, words, VALUE)
         });
-    let second = high[0] - row.iter().map(|field| field.1).sum::<f64>();
+    let second = frame.x1 - row.iter().map(|field| field.1).sum::<f64>();
     let room = second - at[0] - first - 2.4;
     for (words, height, down) in [(&title.title, VALUE, 4.6), (&title.guide, SMALL, 9.3)] {
         let words = font::fit(words, height, room);
         group.text(Text::new([at[0] + first + 1.2, at[1] + down], height, Anchor::Start, words));
     }
-    group.line([second, at[1]], [second, high[1]], Pen::Narrow);
+    group.line([second, at[1]], [second, frame.y1], Pen::Narrow);
     field_row(&mut group, [second, at[1]], STRIP, &row);
     vec![group]
 }
@@ -228,11 +208,11 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
 /// Bars of 100 mm and 4 in, level and upright, made up for the printer like the drawing; and where their words end:
 /// along the sheet's width and height.
 fn bars(grid: &Grid) -> (Vec<Group>, [f64; 2]) {
-    let [low, high] = usable(grid.paper);
+    let usable = usable(grid.paper);
     let ways = if grid.paper.landscape { ["along", "across"] } else { ["across", "along"] };
-    let level = bar(["", ways[0]], [low[0], high[1] + RIM / 2.0], [1.0, 0.0], grid.factor[0]);
-    let upright = bar(["-upright", ways[1]], [low[0] - RIM / 2.0, high[1]], [0.0, -1.0], grid.factor[1]);
-    let ends = [low[0] + level.1, high[1] - upright.1];
+    let level = bar(["", ways[0]], [usable.x0, usable.y1 + RIM / 2.0], [1.0, 0.0], grid.factor[0]);
+    let upright = bar(["-upright", ways[1]], [usable.x0 - RIM / 2.0, usable.y1], [0.0, -1.0], grid.factor[1]);
+    let ends = [usable.x0 + level.1, usable.y1 - upright.1];
     (level.0.into_iter().chain(upright.0).collect(), ends)
 }
 
@@ -265,12 +245,14 @@ fn bar([suffix, way]: [&str; 2], at: Point, along: Point, factor: f64) -> (Vec<G
 
 /// The page that shows how the tiles lie, where no tile has room for it.
 pub fn plan(grid: &Grid, spread: &FullSize, title: &TileTitle, page: [usize; 2]) -> Sheet {
-    let [low, high] = usable(grid.paper);
+    let usable = usable(grid.paper);
     let mut groups = framed(grid.paper);
     let [columns, rows] = grid.count();
     let place = format!("all of {rows} × {columns}");
     let (name, what) = if columns * rows > 1 { ("Plan", "plan of the tiles") } else { ("Notes", "notes") };
     groups.extend(strip(grid.paper, title, [name, &place, "–"], page));
-    groups.extend(plan::draw(grid, spread, title, None, [low, [high[0], high[1] + RIM / 2.0]]).unwrap_or_default());
+    groups.extend(
+        plan::draw(grid, spread, title, None, Rect { y1: usable.y1 + RIM / 2.0, ..usable }).unwrap_or_default(),
+    );
     Sheet { title: format!("{}, {what}", title.title), paper: grid.paper, scale: "–".into(), groups }
 }

@@ -1,9 +1,11 @@
 //! Where lettering and register marks stand clear of everything.
 
+use kurbo::{Circle, Insets, Shape};
+
 use super::grid::{ARM, BESIDE_JOINT, Grid, REGISTER, name};
-use super::{FullSize, Rect, Untileable, clip};
-use crate::drawing::clash::{Lettering, segments};
-use crate::drawing::frame::rectangle;
+use super::{FullSize, Rect, Untileable, span};
+use crate::drawing::clash::{Lettering, around, clipped, segments};
+use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::{Group, Mark, Point, Text};
 
@@ -26,8 +28,8 @@ fn spaced(text: &Text) -> Lettering {
 }
 
 /// Whether all of a text lies in a rectangle.
-fn within(text: &Lettering, [low, high]: Rect) -> bool {
-    text.corners.iter().all(|p| (0..2).all(|i| low[i] <= p[i] && p[i] <= high[i]))
+fn within(text: &Lettering, area: Rect) -> bool {
+    area.contains_rect(around(text.corners))
 }
 
 /// The text moved to the nearest place in `area` that `clear` allows; along its line it moves more readily than off it.
@@ -57,12 +59,10 @@ pub fn settle(spread: &mut FullSize, grid: &Grid) -> Result<usize, Untileable> {
         .collect();
     let own = |text: &Text| {
         let tile = owner(text, grid);
-        let [mut low, mut high] = grid.cell(tile);
-        for i in 0..2 {
-            low[i] += if tile[i] > 0 { BESIDE_JOINT } else { 0.0 };
-            high[i] -= if tile[i] < grid.joints[i].len() { BESIDE_JOINT } else { 0.0 };
-        }
-        [low, high]
+        let beside = |joint: bool| if joint { BESIDE_JOINT } else { 0.0 };
+        let [first, last] =
+            [[0, 1].map(|i| beside(tile[i] > 0)), [0, 1].map(|i| beside(tile[i] < grid.joints[i].len()))];
+        grid.cell(tile) - Insets::new(first[0], first[1], last[0], last[1])
     };
     let mut letters: Vec<Lettering> = texts.iter().map(|t| spaced(t)).collect();
     let clear = |i: usize, text: &Lettering, all: &[Lettering]| {
@@ -113,17 +113,15 @@ pub fn registers(spread: &FullSize, grid: &Grid) -> Vec<Register> {
         texts.filter_map(|m| if let Mark::Text(t) = m { Some(Lettering::new(t)) } else { None }).collect();
     let lines: Vec<[Point; 2]> = spread.groups.iter().flat_map(segments).collect();
     let free = |at: Point, lines: &[[Point; 2]]| {
-        let square = [-1.0, 1.0].map(|sign| at.map(|x| x + sign * REGISTER));
-        let [low, high] = square;
-        let diagonals = [[low, high], [[low[0], high[1]], [high[0], low[1]]]];
-        let sides = rectangle(low, high);
-        let sides = (0..4).map(|i| [sides[i], sides[(i + 1) % 4]]).chain(diagonals);
+        let square = Circle::new((at[0], at[1]), REGISTER).bounding_box();
+        let corners = outline(square);
+        let sides = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)].map(|(i, j)| [corners[i], corners[j]]);
         !sides.into_iter().any(|s| texts.iter().any(|t| t.meets(s)))
-            && !lines.iter().any(|l| clip::line(*l, square).is_some())
+            && !lines.iter().any(|l| clipped(*l, square).is_some())
     };
     let mut registers = Vec::new();
     for (tiles, axis) in grid.neighbours() {
-        let [low, high] = grid.cell(tiles[0]).map(|p| p[1 - axis]);
+        let [low, high] = span(grid.cell(tiles[0]), 1 - axis);
         let joint = grid.joints[axis][tiles[0][axis]];
         let on_joint = |v: f64| if axis == 0 { [joint, v] } else { [v, joint] };
         let middle = (low + high) / 2.0;

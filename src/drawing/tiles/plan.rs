@@ -2,7 +2,7 @@
 
 use super::grid::{Grid, name};
 use super::place::nearest;
-use super::{FullSize, Rect, TileTitle};
+use super::{FullSize, Rect, TileTitle, span};
 use crate::drawing::clash::segments;
 use crate::drawing::frame::{Notes, rectangle};
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
@@ -27,8 +27,7 @@ pub fn draw(
     on: Option<[usize; 2]>,
     area: Rect,
 ) -> Option<Vec<Group>> {
-    let [low, high] = area;
-    let [width, height] = [high[0] - low[0], high[1] - low[1]];
+    let (low, width, height) = ([area.x0, area.y0], area.width(), area.height());
     let notes = |width: f64| (width >= NOTES).then(|| Notes::new(&words(grid, title), width.min(WIDEST)));
     if grid.tiles().count() == 1 {
         let notes = notes(width)?;
@@ -36,12 +35,12 @@ pub fn draw(
     }
     let beside = || {
         let notes = notes(width - BESIDE - SPACE).filter(|n| n.height() <= height)?;
-        let (map, _) = picture(grid, spread, on, [low, [low[0] + BESIDE, high[1]]])?;
+        let (map, _) = picture(grid, spread, on, Rect { x1: low[0] + BESIDE, ..area })?;
         Some((map, notes.draw([low[0] + BESIDE + SPACE, low[1]])))
     };
     let above = || {
         let notes = notes(width)?;
-        let room = [low, [high[0], high[1] - notes.height() - SPACE]];
+        let room = Rect { y1: area.y1 - notes.height() - SPACE, ..area };
         let (map, bottom) = picture(grid, spread, on, room)?;
         Some((map, notes.draw([low[0], bottom + SPACE])))
     };
@@ -74,21 +73,23 @@ fn words(grid: &Grid, title: &TileTitle) -> Vec<String> {
 
 /// The tiles as they lie, with the drawing's wide lines, and where the picture ends below. It is to scale, unless its
 /// tiles would be too narrow for their names.
-fn picture(grid: &Grid, spread: &FullSize, on: Option<[usize; 2]>, [low, high]: Rect) -> Option<(Group, f64)> {
+fn picture(grid: &Grid, spread: &FullSize, on: Option<[usize; 2]>, area: Rect) -> Option<(Group, f64)> {
     let cells: Vec<([usize; 2], Rect)> = grid.tiles().map(|t| (t, grid.cell(t))).collect();
-    let even = (0..2).map(|i| (high[i] - low[i]) / grid.size[i]).fold(f64::INFINITY, f64::min);
+    let (low, room) = ([area.x0, area.y0], [area.width(), area.height()]);
+    let even = (0..2).map(|i| room[i] / grid.size[i]).fold(f64::INFINITY, f64::min);
     let scale = [0, 1].map(|i| {
-        let narrowest = cells.iter().map(|(_, [a, b])| b[i] - a[i]).fold(f64::INFINITY, f64::min);
+        let narrowest =
+            cells.iter().map(|(_, cell)| span(*cell, i)).map(|[from, to]| to - from).fold(f64::INFINITY, f64::min);
         even.max(LEAST[i] / narrowest)
     });
-    if (0..2).any(|i| scale[i] * grid.size[i] > high[i] - low[i] + 1e-9) {
+    if (0..2).any(|i| scale[i] * grid.size[i] > room[i] + 1e-9) {
         return None;
     }
     let at = |p: Point| [low[0] + scale[0] * p[0], low[1] + scale[1] * p[1]];
     let map = |lines: &[[Point; 2]]| {
         let mut map = Group::new("tile-map", "tile-map");
-        for (_, [a, b]) in cells.iter().filter(|(tile, _)| on == Some(*tile)) {
-            map.path(vec![rectangle(at(*a), at(*b))], true, Pen::None, Fill::Tint);
+        for (_, cell) in cells.iter().filter(|(tile, _)| on == Some(*tile)) {
+            map.path(vec![rectangle(at([cell.x0, cell.y0]), at([cell.x1, cell.y1]))], true, Pen::None, Fill::Tint);
         }
         for [a, b] in lines {
             map.line(at(*a), at(*b), Pen::Narrow);
@@ -112,12 +113,13 @@ fn picture(grid: &Grid, spread: &FullSize, on: Option<[usize; 2]>, [low, high]: 
 
 /// The names of the tiles, clear of `lines`.
 fn names(cells: &[([usize; 2], Rect)], at: impl Fn(Point) -> Point, lines: &[[Point; 2]]) -> Option<Vec<Text>> {
-    let place = |(tile, [a, b]): &([usize; 2], Rect)| {
-        let [a, b] = [at(*a), at(*b)];
+    let place = |(tile, cell): &([usize; 2], Rect)| {
+        let [a, b] = [at([cell.x0, cell.y0]), at([cell.x1, cell.y1])];
+        let cell = Rect::new(a[0], a[1], b[0], b[1]);
         let sized = |height: f64| {
-            let middle = [(a[0] + b[0]) / 2.0, (a[1] + b[1] + height) / 2.0];
+            let middle = [cell.center().x, (cell.y0 + cell.y1 + height) / 2.0];
             let text = Text::new(middle, height, Anchor::Middle, name(*tile)).bold();
-            nearest(&text, [a, b], |letters| !lines.iter().any(|l| letters.meets(*l)))
+            nearest(&text, cell, |letters| !lines.iter().any(|l| letters.meets(*l)))
         };
         sized(VALUE).or_else(|| sized(SMALL))
     };

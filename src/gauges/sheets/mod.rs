@@ -10,7 +10,7 @@ mod words;
 use super::bevel::{Bevel, End as Flank, Limit};
 use super::{Plate, Shape, Wanted};
 use crate::drawing::dimension::{End, Linear, drawn};
-use crate::drawing::frame::{BARS_HEIGHT, Notes, TITLE_BLOCK, check_bars, field_row, rectangle};
+use crate::drawing::frame::{BARS_HEIGHT, Notes, TITLE_BLOCK, check_bars, field_row, outline, rectangle};
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::paper::{FULL, Paper};
 use crate::drawing::style::{Fill, LARGE, Pen, VALUE};
@@ -78,8 +78,8 @@ struct Maker<'a> {
 impl Maker<'_> {
     /// Width that a sheet offers, mm.
     fn width(&self) -> f64 {
-        let [upper, lower] = self.paper.frame();
-        lower[0] - upper[0] - 2.0 * MARGIN
+        let bounds = self.paper.frame();
+        bounds.width() - 2.0 * MARGIN
     }
 
     /// A length without its unit.
@@ -112,7 +112,7 @@ impl Maker<'_> {
             blocks.push(self.plate(plate));
         }
         let used = in_use::figures(&plates[0].shape);
-        let high = clash::extent(&used)[1][1];
+        let high = clash::extent(&used).y1;
         let mut heading = Block::heading("in-use-heading", "What you see against the light");
         heading.above = 3.0;
         blocks.extend([heading, Block::figure(used, high)]);
@@ -219,10 +219,10 @@ impl Maker<'_> {
 
     /// Blocks one below the other on as many sheets as they need.
     fn flow(&self, blocks: Vec<Block>) -> Vec<Sheet> {
-        let [upper, lower] = self.paper.frame();
+        let bounds = self.paper.frame();
         let cautions = Notes::new(&words::cautions(), self.width());
-        let foot = lower[1] - TITLE_BLOCK[1] - 2.0 - cautions.height();
-        let room = foot - upper[1] - MARGIN - 2.0;
+        let foot = bounds.y1 - TITLE_BLOCK[1] - 2.0 - cautions.height();
+        let room = foot - bounds.y0 - MARGIN - 2.0;
         let mut pages: Vec<Vec<Group>> = vec![Vec::new()];
         let mut y = 0.0;
         let mut blocks = blocks.into_iter().peekable();
@@ -235,7 +235,7 @@ impl Maker<'_> {
             } else {
                 y += above;
             }
-            let at = [upper[0] + MARGIN, upper[1] + MARGIN + y];
+            let at = [bounds.x0 + MARGIN, bounds.y0 + MARGIN + y];
             pages.last_mut().into_iter().for_each(|p| p.extend(block.groups.iter().cloned().map(|g| g.moved(at))));
             y += block.height;
         }
@@ -243,7 +243,7 @@ impl Maker<'_> {
         let sheet = |(i, content): (usize, Vec<Group>)| {
             let mut groups = self.frame([i + 1, of]);
             groups.extend(content);
-            let mut notes = cautions.draw([upper[0] + MARGIN, foot]);
+            let mut notes = cautions.draw([bounds.x0 + MARGIN, foot]);
             notes.id = "cautions".into();
             groups.push(notes);
             let title = format!("{}: {}", self.wanted.title, self.kind);
@@ -254,12 +254,12 @@ impl Maker<'_> {
 
     /// Frame and title block.
     fn frame(&self, [page, of]: [usize; 2]) -> Vec<Group> {
-        let [upper, lower] = self.paper.frame();
+        let bounds = self.paper.frame();
         let mut frame = Group::new("frame", "frame");
-        frame.path(vec![rectangle(upper, lower)], true, Pen::Wide, Fill::None);
+        frame.path(vec![outline(bounds)], true, Pen::Wide, Fill::None);
         let mut block = Group::new("title-block", "frame").with("scale", FULL.name);
-        let at = [lower[0] - TITLE_BLOCK[0], lower[1] - TITLE_BLOCK[1]];
-        block.path(vec![rectangle(at, lower)], true, Pen::Wide, Fill::Paper);
+        let at = [bounds.x1 - TITLE_BLOCK[0], bounds.y1 - TITLE_BLOCK[1]];
+        block.path(vec![rectangle(at, [bounds.x1, bounds.y1])], true, Pen::Wide, Fill::Paper);
         let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
         let half = TITLE_BLOCK[1] / 2.0;
         let paper = if of == 1 { self.paper.name().to_string() } else { format!("{} {page}/{of}", self.paper.name()) };
@@ -274,7 +274,7 @@ impl Maker<'_> {
         ];
         field_row(&mut block, at, half, &upper_row);
         field_row(&mut block, [at[0], at[1] + half], half, &lower_row);
-        block.line([at[0], at[1] + half], [lower[0], at[1] + half], Pen::Narrow);
+        block.line([at[0], at[1] + half], [bounds.x1, at[1] + half], Pen::Narrow);
         vec![frame, block]
     }
 }

@@ -173,9 +173,9 @@ fn under(part: &Part, words: &[String], groups: Vec<Group>, most: f64) -> Figure
     let mut all = vec![name];
     let mut size = [widest, y];
     if !groups.is_empty() {
-        let [low, high] = extent(&groups);
-        let by = [-low[0], y + 2.0 - low[1]];
-        size = [widest.max(high[0] - low[0]), y + 2.0 + high[1] - low[1]];
+        let drawn = extent(&groups);
+        let by = [-drawn.x0, y + 2.0 - drawn.y0];
+        size = [widest.max(drawn.width()), y + 2.0 + drawn.y1 - drawn.y0];
         all.extend(groups.into_iter().map(|g| g.moved(by)));
     }
     Figure { groups: all, size }

@@ -97,12 +97,11 @@ fn picture(jig: &Jig, width: f64, tallest: f64) -> (Vec<Group>, f64) {
     let bodies = bodies(jig);
     let direction = Direction { azimuth: 30.0, elevation: 40.0 };
     let view = |scale: f64, origin: Point| Axonometry { origin, scale, direction };
-    let [low, high] = view(1.0, [0.0, 0.0]).extent(&bodies);
-    let size = [high[0] - low[0], high[1] - low[1]];
-    let scale = (width / size[0]).min(tallest / size[1]);
-    let left = (width - scale * size[0]) / 2.0;
-    let groups = axonometric::draw(&bodies, &view(scale, [left - scale * low[0], -scale * low[1]]), "picture");
-    (groups, scale * size[1])
+    let drawn = view(1.0, [0.0, 0.0]).extent(&bodies);
+    let scale = (width / drawn.width()).min(tallest / drawn.height());
+    let left = (width - scale * drawn.width()) / 2.0;
+    let groups = axonometric::draw(&bodies, &view(scale, [left - scale * drawn.x0, -scale * drawn.y0]), "picture");
+    (groups, scale * drawn.height())
 }
 
 /// The section with the guide in use, at the largest scale that goes on the page.
@@ -114,11 +113,10 @@ fn section(drawer: &Drawer, width: f64) -> Block {
         let body = super::plan::body(drawer, cut, scale.name);
         let section = SectionView::new(&body, cut);
         let groups = section.draw([0.0, 0.0], scale.factor);
-        let [low, high] = extent(&groups);
-        let size = [high[0] - low[0], high[1] - low[1]];
-        let fits = size[0] <= width && size[1] <= TALLEST_SECTION;
-        let groups = groups.into_iter().map(|g| g.moved([(width - size[0]) / 2.0 - low[0], -low[1]])).collect();
-        fits.then(|| Block::figure(groups, size[1]))
+        let drawn = extent(&groups);
+        let fits = drawn.width() <= width && drawn.height() <= TALLEST_SECTION;
+        let by = [(width - drawn.width()) / 2.0 - drawn.x0, -drawn.y0];
+        fits.then(|| Block::figure(groups.into_iter().map(|g| g.moved(by)).collect(), drawn.height()))
     });
     drawn.unwrap_or_default()
 }

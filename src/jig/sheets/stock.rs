@@ -1,11 +1,13 @@
 //! The cut list, how it comes out of stock, and what is to be bought.
 
+use kurbo::Affine;
+
 use super::{Draft, Drawer};
+use crate::drawing::frame::rectangle;
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::style::{Fill, Pen, VALUE};
 use crate::drawing::table::{Cell, Table};
-use crate::drawing::view::View;
-use crate::drawing::{Anchor, Group, Text};
+use crate::drawing::{Anchor, Group, Text, mapped};
 use crate::jig::cutting::Cut;
 use crate::shape::font::width;
 use crate::units::fixed;
@@ -105,8 +107,8 @@ fn picture(cut: &Cut, board: &Board, id: &str, most: f64, longest: f64) -> Block
     let tall = (cut.width * k).max(LOWEST);
     let stretch = tall / (cut.width * k);
     // Down the paper is across the board, from its near edge.
-    let view = View { origin: [0.0, 0.0], scale: k, first: [1.0, 0.0], second: [0.0, stretch] };
-    let rectangle = |a: &Area| view.all(&[[a.x[0], a.y[0]], [a.x[1], a.y[0]], [a.x[1], a.y[1]], [a.x[0], a.y[1]]]);
+    let at = |p: [f64; 2]| mapped(Affine::scale_non_uniform(k, k * stretch), p);
+    let rectangle = |a: &Area| rectangle(at([a.x[0], a.y[0]]), at([a.x[1], a.y[1]]));
     let mut outline = Group::new(id, "figure").with("length", board.length).with("width", cut.width);
     let whole = Area { x: [0.0, board.length], y: [0.0, cut.width] };
     outline.path(vec![rectangle(&whole)], true, Pen::Narrow, Fill::Pale);
@@ -119,7 +121,7 @@ fn picture(cut: &Cut, board: &Board, id: &str, most: f64, longest: f64) -> Block
             .with("x", format!("{} {}", a.x[0], a.x[1]))
             .with("y", format!("{} {}", a.y[0], a.y[1]));
         group.path(vec![rectangle(&a)], true, Pen::Wide, Fill::Tint);
-        let [x, y] = view.at([(a.x[0] + a.x[1]) / 2.0, (a.y[0] + a.y[1]) / 2.0]);
+        let [x, y] = at([(a.x[0] + a.x[1]) / 2.0, (a.y[0] + a.y[1]) / 2.0]);
         if width(&piece.name, VALUE, false) + 2.0 < (a.x[1] - a.x[0]) * k {
             group.text(Text::new([x, y + VALUE / 2.0], VALUE, Anchor::Middle, piece.name.as_str()));
         }

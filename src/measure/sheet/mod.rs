@@ -9,7 +9,7 @@ mod form;
 mod seats;
 mod views;
 
-use crate::drawing::frame::{Notes, TITLE_BLOCK, field_row, rectangle};
+use crate::drawing::frame::{Notes, TITLE_BLOCK, field_row, outline, rectangle};
 use crate::drawing::paper::Paper;
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Point, Sheet, Text};
@@ -35,29 +35,29 @@ const NOTES: [&str; 4] = [
 /// The sheet, upright on A4 or Letter (A3 has room to spare and serves as well).
 pub fn sheet(size: PaperSize) -> Sheet {
     let paper = Paper::sheet(size, false);
-    let [upper, lower] = paper.frame();
+    let bounds = paper.frame();
     let mut groups = frame(paper);
-    let width = lower[0] - upper[0];
-    let right = lower[0] - SMALL_VIEWS;
-    groups.extend(views::side([upper[0] + 48.0, upper[1] + 49.0]));
-    groups.extend(views::across([right, upper[1] + SPACE], SMALL_VIEWS));
-    groups.extend(seats::draw([right, upper[1] + 47.6], SMALL_VIEWS));
+    let width = bounds.width();
+    let right = bounds.x1 - SMALL_VIEWS;
+    groups.extend(views::side([bounds.x0 + 48.0, bounds.y0 + 49.0]));
+    groups.extend(views::across([right, bounds.y0 + SPACE], SMALL_VIEWS));
+    groups.extend(seats::draw([right, bounds.y0 + 47.6], SMALL_VIEWS));
     let notes = Notes::new(&NOTES.map(String::from), width - 2.0 * SPACE);
-    let notes_at = lower[1] - TITLE_BLOCK[1] - SPACE - notes.height();
-    let table = [[upper[0], upper[1] + VIEWS], [lower[0], notes_at - SPACE]];
+    let notes_at = bounds.y1 - TITLE_BLOCK[1] - SPACE - notes.height();
+    let table = [[bounds.x0, bounds.y0 + VIEWS], [bounds.x1, notes_at - SPACE]];
     groups.extend(form::draw(table));
-    groups.push(notes.draw([upper[0] + SPACE, notes_at]));
+    groups.push(notes.draw([bounds.x0 + SPACE, notes_at]));
     Sheet { title: TITLE.into(), paper, scale: "none".into(), groups }
 }
 
 /// Frame and title block with blanks for the guide, the date and the caliper.
 fn frame(paper: Paper) -> Vec<Group> {
-    let [upper, lower] = paper.frame();
+    let bounds = paper.frame();
     let mut frame = Group::new("frame", "frame");
-    frame.path(vec![rectangle(upper, lower)], true, Pen::Wide, Fill::None);
+    frame.path(vec![outline(bounds)], true, Pen::Wide, Fill::None);
     let mut block = Group::new("title-block", "frame");
-    let at = [lower[0] - TITLE_BLOCK[0], lower[1] - TITLE_BLOCK[1]];
-    block.path(vec![rectangle(at, lower)], true, Pen::Wide, Fill::Paper);
+    let at = [bounds.x1 - TITLE_BLOCK[0], bounds.y1 - TITLE_BLOCK[1]];
+    block.path(vec![rectangle(at, [bounds.x1, bounds.y1])], true, Pen::Wide, Fill::Paper);
     let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
     let rows: [&[(&str, f64, &str, f64)]; 2] = [
         &[("title", 92.0, TITLE, LARGE), ("guide", 88.0, "", VALUE)],
@@ -72,8 +72,8 @@ fn frame(paper: Paper) -> Vec<Group> {
     let half = TITLE_BLOCK[1] / 2.0;
     field_row(&mut block, at, half, rows[0]);
     field_row(&mut block, [at[0], at[1] + half], half, rows[1]);
-    block.line([at[0], at[1] + half], [lower[0], at[1] + half], Pen::Narrow);
-    tick_boxes(&mut block, [at[0] + 88.0, lower[1] - 2.2], VALUE, &["mm", "in"]);
+    block.line([at[0], at[1] + half], [bounds.x1, at[1] + half], Pen::Narrow);
+    tick_boxes(&mut block, [at[0] + 88.0, bounds.y1 - 2.2], VALUE, &["mm", "in"]);
     vec![frame, block]
 }
 

@@ -147,16 +147,18 @@ impl Drawn<'_> {
         let mut groups = frame(self.paper, &title);
         // Drawn once to see how much room it takes, then in the middle of the space above the title block.
         let loose = self.figure_and_dimensions(&View::upright([0.0, 0.0], self.scale.factor), &figure);
-        let [low, high] = clash::extent(&loose);
-        let [upper, lower] = self.paper.frame();
+        let extent = clash::extent(&loose);
+        let bounds = self.paper.frame();
         let bars = self.scale.factor == 1.0;
         let foot = TITLE_BLOCK[1] + if bars { BARS_HEIGHT } else { 0.0 };
-        let middle = [upper[0] + lower[0], upper[1] + lower[1] - foot];
-        let origin = [0, 1].map(|i| (middle[i] - low[i] - high[i]) / 2.0);
+        let origin = [
+            (bounds.x0 + bounds.x1 - extent.x0 - extent.x1) / 2.0,
+            (bounds.y0 + bounds.y1 - foot - extent.y0 - extent.y1) / 2.0,
+        ];
         groups.extend(self.figure_and_dimensions(&View::upright(origin, self.scale.factor), &figure));
         groups.extend(self.lower_left());
         if bars {
-            groups.extend(check_bars([upper[0] + 6.0, lower[1] - foot]));
+            groups.extend(check_bars([bounds.x0 + 6.0, bounds.y1 - foot]));
         }
         Sheet { title: format!("{kind}: {}", title.title), paper: self.paper, scale: self.scale.name.into(), groups }
     }
@@ -206,9 +208,9 @@ impl Drawn<'_> {
 
     /// The notes, beside the title block.
     fn lower_left(&self) -> Vec<Group> {
-        let [upper, lower] = self.paper.frame();
-        let space = lower[0] - TITLE_BLOCK[0] - upper[0] - 4.0;
-        let top = lower[1] - TITLE_BLOCK[1] + 1.5;
+        let bounds = self.paper.frame();
+        let space = bounds.x1 - TITLE_BLOCK[0] - bounds.x0 - 4.0;
+        let top = bounds.y1 - TITLE_BLOCK[1] + 1.5;
         let mut notes: Vec<String> = match self.stand {
             Stand::Stone => vec![
                 "Full lines are measured or computed, dashed ones are not.".into(),
@@ -224,6 +226,6 @@ impl Drawn<'_> {
             ],
         };
         notes.push("Edges cut. Follow your tools' makers' instructions.".into());
-        vec![Notes::new(&notes, space).draw([upper[0] + 2.0, top])]
+        vec![Notes::new(&notes, space).draw([bounds.x0 + 2.0, top])]
     }
 }
