@@ -2,21 +2,19 @@
 //!
 //! `cargo run --example side_view > side.svg`
 
-use stopwright::format::svg;
-use stopwright::guide::named::NoFiles;
-use stopwright::job::Job;
 use stopwright::lanes;
+use stopwright::prelude::*;
 use stopwright::terms::ProjectionAngle;
 use stopwright::views::side_view::{self, Stand};
 
-/// Draws the first lane of the demo on the stone.
+/// Draws a plane iron at 30° on the stone.
 ///
 /// # Errors
-/// None with the demo; the signature is that of the library's calls.
+/// None with the built-in guide; the signature is that of the library's calls.
 pub fn main() -> Result<(), Box<dyn std::error::Error>> {
-    let job = Job::parse("tool-chest.json", include_bytes!("tool-chest.json"), &NoFiles)?;
-    let lanes = lanes::of_job(&job).map_err(|failed| failed[0].clone())?;
-    let sheet = side_view::sheet(&job.guide, &lanes.lanes[0], Stand::Stone, None, ProjectionAngle::Third);
-    println!("{}", String::from_utf8(svg::write(&sheet))?);
+    let job = Job::new(Guide::named("narrow-side-clamp")?).lanes("plane-iron", [30.0])?;
+    let set = lanes::of_job(&job).map_err(|failed| failed[0].clone())?;
+    let sheet = side_view::sheet(&job.guide, &set.lanes[0], Stand::Stone, None, ProjectionAngle::Third);
+    println!("{}", String::from_utf8(sheet.svg())?);
     Ok(())
 }

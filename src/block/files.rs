@@ -84,7 +84,7 @@ pub fn make(
     };
     layout.findings.extend(print::findings(job, &layout, &block.stack));
     stages.end("solid");
-    let factors = crate::job::print::factors(&job.print, layout.turned);
+    let factors = job.print.factors(layout.turned);
     let title = layout.named();
     let as_stl = |mesh: &Mesh| stl::write(&mesh.scaled(factors), &title).map_err(NotWritten::of("block.stl"));
     let stl = as_stl(&block.mesh)?;

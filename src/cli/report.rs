@@ -62,7 +62,7 @@ fn size(job: &Job, printed: &Printed) -> String {
         fixed(layout.depth, 1),
         fixed(stack.height(), 1),
         fixed(volume / 1000.0, 1),
-        fixed(crate::job::print::mass(&job.print, volume), 0),
+        fixed(job.print.mass(volume), 0),
         job.print.filament.name(),
     )
 }
@@ -113,7 +113,7 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
         "block": {
             "length": layout.length, "depth": layout.depth, "height": stack.height(),
             "thickness": layout.thickness, "fence_height": layout.fence_height, "island": layout.island,
-            "volume": volume, "mass": crate::job::print::mass(&job.print, volume), "turned": layout.turned,
+            "volume": volume, "mass": job.print.mass(volume), "turned": layout.turned,
             "hang_depth": layout.hang_depth, "overhang": layout.overhang,
             "screw_holes": layout.screw_holes, "seam_notches": layout.seam_notches,
             "slabs": stack.slabs.iter().map(|s| json!({
@@ -121,7 +121,7 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
                 "area": crate::shape::polygon::area(&s.region),
             })).collect::<Vec<_>>(),
         },
-        "file_scale": crate::job::print::factors(&job.print, layout.turned),
+        "file_scale": job.print.factors(layout.turned),
         "places": layout.lanes.iter().map(|p| json!({
             "id": p.lane.request.id, "edge": p.edge, "x": p.x, "centre": p.centre, "blade_width": p.blade_width,
         })).collect::<Vec<_>>(),

@@ -48,6 +48,13 @@ pub fn write_part(sheet: &Sheet, part: Rect) -> Vec<u8> {
     text.into_bytes()
 }
 
+impl Sheet {
+    /// The sheet as SVG, sized in mm.
+    pub fn svg(&self) -> Vec<u8> {
+        write(self)
+    }
+}
+
 fn node(group: &Group) -> SvgGroup {
     let mut out = SvgGroup::new().set("id", xml_id(&group.id)).set("class", group.class);
     for (name, value) in &group.data {

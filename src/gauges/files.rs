@@ -49,7 +49,7 @@ pub enum NotMade {
 pub fn gauges(wanted: &Wanted, stages: &dyn Stages) -> Result<Gauges, NotMade> {
     let plates = super::plan(wanted)?;
     stages.end("plan");
-    let factors = crate::job::print::factors(&wanted.print, false);
+    let factors = wanted.print.factors(false);
     let mut blocks = Vec::new();
     let mut readings = Vec::new();
     let mut artifacts = Vec::new();

@@ -16,7 +16,7 @@ pub fn text(wanted: &Wanted, made: &Gauges) -> String {
     let mut text = String::new();
     for (plate, block) in made.plates.iter().zip(&made.blocks) {
         let [w, h] = plate.size;
-        let mass = crate::job::print::mass(&wanted.print, block.stack.volume());
+        let mass = wanted.print.mass(block.stack.volume());
         let sizes = [w, h, plate.height()].map(|mm| fixed(mm, 1)).join(" × ");
         text +=
             &format!("{}: {sizes} mm, {} g of solid {}\n", plate.name, fixed(mass, 0), wanted.print.filament.name());
@@ -102,14 +102,14 @@ pub fn json(wanted: &Wanted, made: &Gauges, folder: &Path, paths: &[PathBuf]) ->
             "size": plate.size,
             "height": plate.height(),
             "volume": block.stack.volume(),
-            "mass": crate::job::print::mass(&wanted.print, block.stack.volume()),
+            "mass": wanted.print.mass(block.stack.volume()),
             "measures": measures(&plate.shape),
         })
     };
     json!({
         "folder": folder.display().to_string(),
         "files": paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>(),
-        "file_scale": crate::job::print::factors(&wanted.print, false),
+        "file_scale": wanted.print.factors(false),
         "plates": made.plates.iter().zip(&made.blocks).map(plate).collect::<Vec<_>>(),
         "dxf_origins": crate::gauges::sheets::cuts::origins(&made.plates),
         "readings": made.readings,

@@ -8,7 +8,7 @@ pub mod fields;
 pub mod named;
 mod tool;
 
-pub use blade::Blade;
+pub use blade::{Blade, Seated};
 pub use tool::ToolClass;
 
 use crate::input::fault::Faults;

@@ -1,6 +1,6 @@
 //! A tool class with its units resolved.
 
-use super::Seat;
+use super::{Blade, Seat};
 use crate::input::fault::Faults;
 use crate::input::length::{Angle, Length};
 use crate::profile;
@@ -56,6 +56,11 @@ impl ToolClass {
             primary: file.primary,
             angles: file.angles.clone(),
         })
+    }
+
+    /// A blade of the class.
+    pub fn blade(&self) -> Blade {
+        Blade { thickness: self.thickness, taper: self.taper, land: self.land }
     }
 
     /// The primary bevel a blade of the class is taken to have, degrees: the smallest advised angle.

@@ -1,6 +1,6 @@
 //! A job with everything it refers to: guide, tool classes, settings and sizes, units resolved and defaults filled in.
 
-pub mod print;
+mod print;
 pub mod wood;
 
 pub use print::PrintOptions;
@@ -8,7 +8,7 @@ pub use wood::WoodOptions;
 
 use crate::guide::fields::SizeForms;
 use crate::guide::named::{self, ProfileKind, Sources};
-use crate::guide::{Blade, Guide};
+use crate::guide::{Blade, Guide, ToolClass};
 use crate::input::document::Document;
 use crate::input::fault::Faults;
 use crate::input::length::{Length, LengthForm};
@@ -74,6 +74,25 @@ pub struct JobSetting {
     pub roller_level: Length,
     /// The edge asked for.
     pub edge: Option<Edge>,
+}
+
+impl JobSetting {
+    /// The blades of a class at some angles, degrees, with all that the class tells.
+    pub fn of_class(class: &ToolClass, guide: &Guide, angles: Vec<f64>, roller_level: Length) -> Self {
+        let (seat_name, seat) = guide.seat_for(class.seat);
+        Self {
+            id: class.name.clone(),
+            tool: class.name.clone(),
+            seat: seat_name,
+            angles,
+            blade: class.blade(),
+            width: class.widest_in(seat),
+            primary: None,
+            usual_primary: class.usual_primary(),
+            roller_level,
+            edge: None,
+        }
+    }
 }
 
 impl Job {
@@ -203,19 +222,10 @@ impl Resolver<'_> {
             }
             self.land_on_blade(at, blade.land.filter(|_| file.land.is_some()), blade.thickness);
         }
-        let widest = stated_width.map_or_else(|| tool.widest_in(seat), |w| w.mm);
-        Some(JobSetting {
-            id: file.id.clone().unwrap_or_else(|| tool.name.clone()),
-            usual_primary: tool.usual_primary(),
-            tool: tool.name,
-            seat: seat_name,
-            angles: file.angles.clone(),
-            blade,
-            width: widest,
-            primary: file.primary,
-            roller_level: level,
-            edge: file.edge,
-        })
+        let mut setting = JobSetting::of_class(&tool, guide?, file.angles.clone(), level);
+        setting.id = file.id.clone().unwrap_or(setting.id);
+        setting.width = stated_width.map_or(setting.width, |w| w.mm);
+        Some(JobSetting { blade, primary: file.primary, edge: file.edge, ..setting })
     }
 
     fn unique_lanes(&mut self, settings: &[JobSetting]) {

@@ -36,16 +36,19 @@ impl Default for PrintOptions {
     }
 }
 
-/// What the block's own axes are multiplied by in its file, so that the print comes out as meant.
-pub fn factors(print: &PrintOptions, turned: bool) -> [f64; 3] {
-    match print.scale {
-        None => [1.0; 3],
-        Some(scale) if turned => [1.0 / scale.y, 1.0 / scale.x, 1.0],
-        Some(scale) => [1.0 / scale.x, 1.0 / scale.y, 1.0],
+impl PrintOptions {
+    /// What the block's own axes are multiplied by in its file, so that the print comes out as meant; `turned` says
+    /// that it lies a quarter turned on the bed.
+    pub fn factors(&self, turned: bool) -> [f64; 3] {
+        match self.scale {
+            None => [1.0; 3],
+            Some(scale) if turned => [1.0 / scale.y, 1.0 / scale.x, 1.0],
+            Some(scale) => [1.0 / scale.x, 1.0 / scale.y, 1.0],
+        }
     }
-}
 
-/// Mass of a volume (mm³) printed solid, g. With infill it is less.
-pub fn mass(print: &PrintOptions, volume: f64) -> f64 {
-    volume / 1000.0 * print.density
+    /// Mass of a volume (mm³) printed solid, g. With infill it is less.
+    pub fn mass(&self, volume: f64) -> f64 {
+        volume / 1000.0 * self.density
+    }
 }

@@ -4,7 +4,8 @@
 //! one length, and "19,02" may be one with a decimal comma, which is refused with that hint.
 
 use super::answers::{Answers, Given, Value};
-use super::question::{AnswerKind, Field, Question, Range};
+use super::field::Field;
+use super::question::{AnswerKind, Question, Range};
 use super::spread::{self, LARGEST_SPREAD};
 use crate::guide::named::{GUIDES, TOOLS};
 use crate::input::length::{self, Amount, LengthForm};
@@ -207,7 +208,7 @@ fn pair(text: &str, range: Range, answers: &Answers) -> Result<[Value; 2], Strin
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::question::Part;
+    use crate::measure::field::Part;
     use crate::measure::table::find;
     use crate::terms::SeatName;
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::question::Field;
+use super::field::Field;
 use crate::input::length::Amount;
 use crate::terms::SeatName;
 use crate::units::Units;

@@ -4,7 +4,8 @@ use serde_json::Value as Json;
 
 use super::answer::rounded;
 use super::answers::{Answers, Value};
-use super::question::{AnswerKind, Field, Part};
+use super::field::{Field, Part};
+use super::question::AnswerKind;
 use super::table::QUESTIONS;
 use crate::input::length::LengthForm;
 use crate::profile::guide::{FaceProfile, GuideProfile, RollerProfile, SeatProfile, SeatsProfile};

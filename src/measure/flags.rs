@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use super::answer::{self, Refused};
 use super::answers::{Answers, Given};
-use super::question::{Field, Need};
+use super::field::Field;
+use super::question::Need;
 use super::table::QUESTIONS;
 use crate::input::fault::Faults;
 use crate::terms::SeatName;

@@ -9,6 +9,7 @@
 pub mod answer;
 pub mod answers;
 pub mod build;
+pub mod field;
 pub mod flags;
 pub mod question;
 mod seat_questions;
@@ -19,5 +20,6 @@ pub mod table;
 pub mod words;
 
 pub use answers::Answers;
-pub use question::{Field, Question};
+pub use field::Field;
+pub use question::Question;
 pub use session::{Session, State};

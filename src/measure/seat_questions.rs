@@ -1,8 +1,8 @@
 //! The questions about one seat. Where the jaws go depends on what it locates, and on whether a parallel is in it.
 
 use super::answers::Answers;
-use super::question::{AnswerKind, Field, Need, Part, Question};
-use super::table::range;
+use super::field::{Field, Part};
+use super::question::{AnswerKind, Need, Question, Range};
 use crate::terms::SeatName;
 
 type Relevant = fn(&Answers) -> bool;
@@ -37,7 +37,7 @@ pub(super) const fn parallel(seat: SeatName, relevant: Relevant) -> Question {
         symbol: "g",
         what: "thickness of the flat parallel clamped in the seat",
         how,
-        kind: AnswerKind::Length(range([2.0, 12.0], [0.5, 30.0])),
+        kind: AnswerKind::Length(Range::new([2.0, 12.0], [0.5, 30.0])),
         need,
         relevant,
     }
@@ -78,7 +78,7 @@ pub(super) const fn over_roller(seat: SeatName, relevant: Relevant) -> Question 
         symbol: "M",
         what: "from the roller's stone side to the seat, square to the seat",
         how,
-        kind: AnswerKind::Length(range([15.0, 60.0], [-60.0, 180.0])),
+        kind: AnswerKind::Length(Range::new([15.0, 60.0], [-60.0, 180.0])),
         need: |_| Need::Required("the seat's level decides every projection"),
         relevant,
     }
@@ -109,7 +109,7 @@ pub(super) const fn blade_width(seat: SeatName, relevant: Relevant) -> Question 
         symbol: "w",
         what: "narrowest and widest blade the seat holds",
         how: |_| "Open and close the clamp and measure the opening, or blades that just go in. Smallest; largest, as in 35; 67",
-        kind: AnswerKind::Pair(range([3.0, 70.0], [0.5, 150.0])),
+        kind: AnswerKind::Pair(Range::new([3.0, 70.0], [0.5, 150.0])),
         need: |_| Need::Optional("whether the seat holds a blade is then not checked"),
         relevant,
     }
@@ -122,7 +122,7 @@ pub(super) const fn blade_thickness(seat: SeatName, relevant: Relevant) -> Quest
         symbol: "t",
         what: "thinnest and thickest blade the seat holds",
         how: |_| "As for the widths. Smallest; largest, as in 1.5; 5",
-        kind: AnswerKind::Pair(range([1.5, 8.0], [0.2, 25.0])),
+        kind: AnswerKind::Pair(Range::new([1.5, 8.0], [0.2, 25.0])),
         need: |_| Need::Optional("whether the seat holds a blade is then not checked"),
         relevant,
     }

@@ -5,7 +5,8 @@
 
 use super::answer::{self, SEPARATOR};
 use super::answers::{Answers, Given, Value};
-use super::question::{AnswerKind, Field, Need, Question, Range};
+use super::field::Field;
+use super::question::{AnswerKind, Need, Question, Range};
 use super::table::QUESTIONS;
 use super::words::{self, COMMANDS, toleranced, wrapped, written};
 

@@ -5,13 +5,10 @@
 //! allowed ranges are those of the guide profile's schema (a test compares them).
 
 use super::answers::Answers;
-use super::question::{AnswerKind, Field, Need, Question, Range};
+use super::field::Field;
+use super::question::{AnswerKind, Need, Question, Range};
 use super::seat_questions::{blade_thickness, blade_width, locates, over_roller, parallel};
 use crate::terms::SeatName;
-
-pub(super) const fn range(usual: [f64; 2], allowed: [f64; 2]) -> Range {
-    Range { usual, allowed }
-}
 
 fn always(_: &Answers) -> bool {
     true
@@ -54,7 +51,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "",
         what: "smallest step your caliper shows",
         how: |_| "The last digit of the display, or one division of the vernier or dial. No reading can be closer than half a step.",
-        kind: AnswerKind::Single(range([0.01, 0.2], [0.0, 1.0])),
+        kind: AnswerKind::Single(Range::new([0.01, 0.2], [0.0, 1.0])),
         need: |_| Need::Optional("the last written place of each reading is taken instead (for fractions, 1/64 in)"),
         relevant: always,
     },
@@ -63,7 +60,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "",
         what: "error of your caliper, plus or minus",
         how: |_| "What its maker states, or what it shows on something of known size. It is taken to be alike in all lengths. Wipe the jaws, close them and see that it reads zero.",
-        kind: AnswerKind::Single(range([0.01, 0.05], [0.0, 1.0])),
+        kind: AnswerKind::Single(Range::new([0.01, 0.05], [0.0, 1.0])),
         need: |_| Need::Optional("the caliper is then taken to be true"),
         relevant: always,
     },
@@ -72,7 +69,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "D",
         what: "roller diameter",
         how: |_| "Take out any blade. Jaws across the roller, square to its axle; turn it by a third and read again, three times in all. The axle cannot be touched, so M, N and B go over the roller and half of D comes off.",
-        kind: AnswerKind::Length(range([12.0, 50.0], [4.0, 120.0])),
+        kind: AnswerKind::Length(Range::new([12.0, 50.0], [4.0, 120.0])),
         need: |_| Need::Required("every other length is taken over the roller"),
         relevant: always,
     },
@@ -93,7 +90,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "R",
         what: "width of the roller's tread",
         how: |_| "Jaws on the roller's two flat ends, along the axle; of a pair, one roller.",
-        kind: AnswerKind::Length(range([6.0, 60.0], [1.0, 150.0])),
+        kind: AnswerKind::Length(Range::new([6.0, 60.0], [1.0, 150.0])),
         need: |_| Need::Optional("it is not in the setting"),
         relevant: always,
     },
@@ -102,7 +99,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "P",
         what: "clear width between the rollers of a pair",
         how: |_| "Inside jaws between the rollers' inner ends.",
-        kind: AnswerKind::Length(range([30.0, 90.0], [1.0, 200.0])),
+        kind: AnswerKind::Length(Range::new([30.0, 90.0], [1.0, 200.0])),
         need: |_| Need::Required("a blade must pass between the rollers of a pair"),
         relevant: is_pair,
     },
@@ -111,7 +108,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "N",
         what: "from the roller's rear to the face, along the seat",
         how: |_| "One jaw against the roller's rear (away from the cutting edge), the other flat on the face, the beam along the seat. Take the face where it will bear on the block.",
-        kind: AnswerKind::Length(range([15.0, 70.0], [0.0, 210.0])),
+        kind: AnswerKind::Length(Range::new([15.0, 70.0], [0.0, 210.0])),
         need: |_| Need::Required("the projection counts from the face, and the face is known by nothing else"),
         relevant: always,
     },
@@ -120,7 +117,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "B",
         what: "from the roller's stone side to the face's lower end, square to the seat",
         how: |_| "One jaw under the roller, where it touches the stone; the other at the face's lower end; the beam square to the seat.",
-        kind: AnswerKind::Length(range([5.0, 30.0], [-60.0, 160.0])),
+        kind: AnswerKind::Length(Range::new([5.0, 30.0], [-60.0, 160.0])),
         need: |_| Need::Optional("clearance over the stone and the face's bearing on the block are then not checked"),
         relevant: always,
     },
@@ -129,7 +126,7 @@ pub static QUESTIONS: &[Question] = &[
         symbol: "F",
         what: "width of the face across the blade",
         how: |_| "Jaws on the two ends of the flat that bears on the block.",
-        kind: AnswerKind::Length(range([40.0, 80.0], [5.0, 200.0])),
+        kind: AnswerKind::Length(Range::new([40.0, 80.0], [5.0, 200.0])),
         need: |_| Need::Optional("end lanes then get no margin for the face"),
         relevant: always,
     },

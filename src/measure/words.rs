@@ -2,7 +2,8 @@
 
 use super::answer::SEPARATOR;
 use super::answers::{Answers, Given, Value};
-use super::question::{AnswerKind, Field};
+use super::field::Field;
+use super::question::AnswerKind;
 use super::table::QUESTIONS;
 use crate::units::{Units, short};
 

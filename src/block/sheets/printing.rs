@@ -111,7 +111,7 @@ fn weights(job: &Job, parts: &[(&str, &Stack)]) -> Table {
     let heading = [["part", ""], ["volume", "cm³"], ["mass", "g"]];
     let row = |(name, stack): &(&str, &Stack)| {
         let volume = stack.volume();
-        let mass = crate::job::print::mass(&job.print, volume);
+        let mass = job.print.mass(volume);
         vec![
             Cell::words(*name),
             Cell { words: fixed(volume / 1000.0, 1), value: Some((format!("{name}-volume"), volume)) },

@@ -10,7 +10,7 @@ use crate::cli::failure::Failure;
 use crate::cli::files;
 use crate::input::fault::{Fault, Faults};
 use crate::measure::answers::Given;
-use crate::measure::question::Field;
+use crate::measure::field::Field;
 use crate::measure::session::{Session, State};
 use crate::measure::{Answers, answer, table, words};
 

@@ -1,0 +1,70 @@
+//! The library's front door: settings, jobs and guides built in code, by the same rules as files.
+
+use approx::assert_relative_eq;
+use serde_json::{Value, json};
+use stopwright::guide::named::GUIDES;
+use stopwright::lane::NoFence;
+use stopwright::prelude::*;
+
+use super::support::parsed;
+
+/// The design's reference table: case A, a plane iron on the narrow side-clamp, mm.
+#[test]
+fn a_setting_is_that_of_the_reference_table() {
+    let guide = Guide::named("narrow-side-clamp").unwrap();
+    for (angle, projection) in [(20.0, 69.1237), (25.0, 51.2847), (30.0, 39.2267), (35.0, 30.4682), (40.0, 23.7679)] {
+        let setting = guide.setting(Blade::iron(2.4), angle).unwrap();
+        assert_relative_eq!(setting.projection, projection, epsilon = 5e-5);
+    }
+}
+
+#[test]
+fn a_setting_without_an_answer_says_why() {
+    let guide = Guide::named("narrow-side-clamp").unwrap();
+    assert!(matches!(guide.setting(Blade::iron(2.4), 80.0), Err(NoFence::Unsolved(_))));
+    let without_land = Seated { seat: SeatName::Chisel, ..Blade::iron(3.2) };
+    assert!(matches!(guide.setting(without_land, 30.0), Err(NoFence::Land(_))));
+    let unknown = Guide::named("nobody").unwrap_err().to_string();
+    assert!(unknown.contains("nobody") && unknown.contains("narrow-side-clamp"), "{unknown}");
+}
+
+/// A profile that was built in code is the guide of its file.
+#[test]
+fn a_profile_in_code_and_its_file_give_the_same_guide() {
+    for builtin in GUIDES {
+        let profile: GuideProfile = serde_json::from_str(builtin.text).unwrap();
+        assert_eq!(Guide::try_from(profile).unwrap(), Guide::named(builtin.name).unwrap(), "{}", builtin.name);
+    }
+    let mut value: Value = serde_json::from_str(GUIDES[0].text).unwrap();
+    value["roller"]["gap"] = json!(5);
+    let faults = Guide::try_from(serde_json::from_value::<GuideProfile>(value).unwrap()).unwrap_err().to_string();
+    assert!(faults.contains("roller.gap"), "{faults}");
+}
+
+#[test]
+fn a_job_in_code_makes_the_same_block_as_its_file() {
+    let guide = Guide::named("narrow-side-clamp").unwrap();
+    let job = Job::new(guide).lanes("plane-iron", [25.0, 30.0]).unwrap().lanes("bench-chisel", [30.0]).unwrap();
+    let file = parsed(&json!({
+        "format": 1, "title": "narrow-side-clamp", "guide": "narrow-side-clamp",
+        "settings": [{ "tool": "plane-iron", "angles": [25, 30] }, { "tool": "bench-chisel", "angles": [30] }]
+    }));
+    assert_eq!(job, file);
+    let block = job.block().unwrap();
+    assert_eq!(block.layout.lanes.len(), 3);
+    let made = make(&file, Wanted::block(), &()).unwrap();
+    let kept = |name: &str| &made.artifacts.iter().find(|a| a.name == name).unwrap().bytes;
+    assert_eq!(&block.stl().unwrap(), kept("block.stl"));
+    assert_eq!(&block.drawing().unwrap().svg(), kept("block.svg"));
+}
+
+#[test]
+fn a_lane_twice_and_an_unknown_class_are_faults() {
+    let job = Job::new(Guide::named("narrow-side-clamp").unwrap());
+    let twice =
+        job.clone().lanes("plane-iron", [30.0]).unwrap().lanes("plane-iron", [25.0, 30.0]).unwrap_err().to_string();
+    assert!(twice.contains("plane-iron at 30°"), "{twice}");
+    assert!(job.clone().lanes("plane-irn", [30.0]).unwrap_err().to_string().contains("plane-irn"));
+    let steep = job.lanes("plane-iron", [50.0]).unwrap();
+    assert!(matches!(steep.block(), Err(NoBlock::Refused(_))));
+}

@@ -1,0 +1,172 @@
+//! The order of the rooms: the only place where it is written.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::Path;
+
+use super::support::home;
+
+/// The rooms from the ground up: each may use those of the rows above its own, none of its own row or below.
+const ORDER: [&[&str]; 24] = [
+    &["error", "stages", "terms", "units"],
+    &["shape"],
+    &["solid"],
+    &["drawing"],
+    &["format"],
+    &["wood"],
+    &["input"],
+    &["profile"],
+    &["guide"],
+    &["solve"],
+    &["measure", "fit"],
+    &["lane"],
+    &["layout"],
+    &["views"],
+    &["stones"],
+    &["kit"],
+    &["job", "log"],
+    &["lanes"],
+    &["block", "jig", "gauges", "testpiece", "card"],
+    &["verify"],
+    &["make"],
+    &["front"],
+    &["cli"],
+    &["main"],
+];
+
+/// What the library leaves to who calls it: files, clock, signals, threads, the terminal.
+const AT_THE_RIM: [&str; 9] = [
+    "std::fs",
+    "std::env",
+    "std::thread",
+    "Instant",
+    "SystemTime",
+    "now_utc",
+    "println!",
+    "signal_hook",
+    "std::process",
+];
+
+/// Every file of the library: its path below `src` and its code, without comments and without its unit tests.
+fn files() -> Vec<(String, String)> {
+    fn walk(folder: &Path, found: &mut Vec<(String, String)>) {
+        for entry in fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()) {
+            if entry.is_dir() {
+                walk(&entry, found);
+            } else if !entry.ends_with("lib.rs") && !entry.ends_with("axonometric/tests.rs") {
+                let text = fs::read_to_string(&entry).unwrap();
+                let code = text.split("#[cfg(test)]\nmod tests {").next().unwrap();
+                let lines = code.lines().filter(|l| !l.trim_start().starts_with("//"));
+                let path = entry.strip_prefix(home().join("src")).unwrap().with_extension("");
+                found.push((path.to_str().unwrap().replace('\\', "/"), lines.collect::<Vec<_>>().join("\n")));
+            }
+        }
+    }
+    let mut found = Vec::new();
+    walk(&home().join("src"), &mut found);
+    assert!(found.len() > 200, "only {} files", found.len());
+    found
+}
+
+fn room(path: &str) -> &str {
+    path.split('/').next().unwrap()
+}
+
+/// The paths that `text` names after `crate::` or as imports: `crate::a::{b, c::d}` gives `a/b` and `a/c/d`.
+fn named(text: &str) -> Vec<String> {
+    let mut all = Vec::new();
+    for part in text.split("crate::").skip(1) {
+        let end = if part.contains('{') && part.find('{') < part.find(';') {
+            part.find(';')
+        } else {
+            part.find([' ', ';', '(', ',', '>', ')'])
+        };
+        expand("", &part[..end.unwrap_or(part.len())], &mut all);
+    }
+    all
+}
+
+fn expand(before: &str, path: &str, all: &mut Vec<String>) {
+    match path.split_once('{') {
+        None => all.push(format!("{before}{}", path.trim().replace("::", "/"))),
+        Some((head, inner)) => {
+            let before = format!("{before}{}", head.trim().replace("::", "/"));
+            let (mut depth, mut item) = (0, String::new());
+            for c in inner[..inner.rfind('}').unwrap_or(inner.len())].chars().chain([',']) {
+                depth += i32::from(c == '{') - i32::from(c == '}');
+                if c == ',' && depth == 0 {
+                    expand(&before, item.trim(), all);
+                    item.clear();
+                } else {
+                    item.push(c);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn no_room_uses_one_of_its_own_row_or_above() {
+    let floor: BTreeMap<&str, usize> =
+        ORDER.iter().enumerate().flat_map(|(i, row)| row.iter().map(move |room| (*room, i))).collect();
+    let mut wrong = BTreeSet::new();
+    for (path, code) in files() {
+        let own = room(&path);
+        let here = *floor.get(own).unwrap_or_else(|| panic!("{own} is in no row"));
+        for used in named(&code) {
+            let used = room(&used).to_string();
+            if used != own && floor.get(used.as_str()).is_some_and(|there| *there >= here) {
+                wrong.insert(format!("{path} uses {used}"));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+/// A folder's `mod.rs` and the files that it declares count as one where they share types; files beside one another
+/// never form a circle.
+#[test]
+fn files_of_a_room_form_no_circle() {
+    let files = files();
+    let is_file = |path: &str| files.iter().any(|(p, _)| p == path);
+    let mut uses: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for (path, code) in &files {
+        let parent = path.rsplit_once('/').map_or("", |(parent, _)| parent);
+        for line in code.replace("super::", &format!("crate::{}::", parent.replace('/', "::"))).split(';') {
+            for name in named(&format!("{line};")) {
+                let steps: Vec<&str> = name.split('/').collect();
+                let file = (1..=steps.len()).rev().map(|n| steps[..n].join("/")).find(|p| is_file(p));
+                if let Some(file) = file.filter(|f| f != path && !path.ends_with("/mod") && !f.ends_with("/mod")) {
+                    uses.entry(path.clone()).or_default().insert(file);
+                }
+            }
+        }
+    }
+    assert!(uses.len() > 100, "only {} files use others", uses.len());
+    // What uses nothing that is left is taken away, again and again; a circle stays.
+    while let Some(free) = uses.keys().find(|k| uses[*k].iter().all(|used| !uses.contains_key(used))).cloned() {
+        uses.remove(&free);
+    }
+    assert!(uses.is_empty(), "in circles, or above one: {uses:#?}");
+}
+
+#[test]
+fn no_room_holds_more_than_a_tenth_of_the_code() {
+    let mut lines: BTreeMap<String, usize> = BTreeMap::new();
+    for (path, _) in files() {
+        let text = fs::read_to_string(home().join("src").join(&path).with_extension("rs")).unwrap();
+        *lines.entry(room(&path).to_string()).or_default() += text.lines().count();
+    }
+    let all: usize = lines.values().sum();
+    let (largest, most) = lines.iter().max_by_key(|(_, n)| **n).unwrap();
+    assert!(most * 10 <= all, "{largest} holds {most} of {all} lines");
+}
+
+#[test]
+fn files_clock_signals_and_threads_are_the_command_lines() {
+    let at_rim = |(path, _): &&(String, String)| room(path) != "cli" && room(path) != "main";
+    for (path, code) in files().iter().filter(at_rim) {
+        let found = AT_THE_RIM.iter().find(|word| code.contains(**word));
+        assert_eq!(found, None, "{path}");
+    }
+}
