@@ -15,8 +15,6 @@ use crate::shape::lines::{Label, Line, PITCH, Polygons, STEP, Spaced, first_heig
 use crate::shape::polygon::Region;
 use crate::terms::Edge;
 
-/// How deep labels are sunk or how high they are raised, mm: three common layers.
-pub const DEPTH: f64 = 0.6;
 /// Heights of capitals that are tried, mm.
 const LARGEST: f64 = 6.0;
 

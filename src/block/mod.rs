@@ -26,6 +26,7 @@ use crate::layout::edges::{self, Shared};
 use crate::layout::order::{self, LanePlan, Strip};
 use crate::layout::split::{self, Room};
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused, fence_height, placed, refusals};
+use crate::shape::lines::RELIEF_DEPTH;
 use crate::terms::Labels;
 use crate::units::{Units, fixed};
 use labels::{Lettering, Rank, Words};
@@ -166,7 +167,7 @@ pub fn lay_out_shared(
         screw_holes,
         turned: !fits([plan.length, plan.depth], bed) && fits([plan.depth, plan.length], bed),
         labels: job.block.labels,
-        label_depth: whole_layers(labels::DEPTH, job.print.layer),
+        label_depth: whole_layers(RELIEF_DEPTH, job.print.layer),
         lettering,
         seam_notches: job.print.seam_notch.then(|| seam_notches(&plan)).flatten(),
         lanes,

@@ -4,18 +4,13 @@
 
 use super::{Layout, SCREW_HOLE, SEAM_NOTCH};
 use crate::layout::Placed;
+use crate::layout::marks::{MARK_CLEAR, mark_lines};
 use crate::layout::order::Strip;
 use crate::shape::polygon::{Outline, Region, microns, rectangle, reversed, round_hole, without_idle_corners};
 use crate::terms::{Edge, Labels};
 
-/// How far marks keep from the edge and from the fence's foot, mm.
-const MARK_CLEAR: [f64; 2] = [3.0, 2.5];
 /// Width of a mark, mm: two lines of a common nozzle.
 const MARK_WIDTH: f64 = 0.8;
-/// Shortest mark worth making, mm.
-const SHORTEST_MARK: f64 = 2.0;
-/// Below this blade width only the centre is marked, mm.
-const NARROW: f64 = 12.0;
 /// A foot groove ends this far before its lane does, mm, so that grooves of neighbouring lanes never touch.
 const GROOVE_CLEAR: f64 = 1.0;
 
@@ -120,16 +115,6 @@ fn marks(layout: &Layout, placed: &Placed) -> Vec<Outline> {
         .into_iter()
         .map(|(x, span)| lane_rectangle(layout, placed.edge, [x - MARK_WIDTH / 2.0, x + MARK_WIDTH / 2.0], span))
         .collect()
-}
-
-/// Centre and square lines of a lane: where each lies along the edge, and its extent from the edge, mm.
-pub fn mark_lines(fence: f64, centre: f64, blade_width: f64) -> Vec<(f64, [f64; 2])> {
-    let span = [MARK_CLEAR[0], fence - MARK_CLEAR[1]];
-    if span[1] - span[0] < SHORTEST_MARK {
-        return Vec::new();
-    }
-    let offsets = if blade_width < NARROW { vec![0.0] } else { vec![-blade_width / 4.0, 0.0, blade_width / 4.0] };
-    offsets.into_iter().map(|dx| (centre + dx, span)).collect()
 }
 
 /// The island: along the near fences to the right, back along the far fences.

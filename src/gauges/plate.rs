@@ -3,9 +3,8 @@
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 
-use crate::block::labels::DEPTH;
 use crate::lane::FRONT_RELIEF;
-use crate::shape::lines::{self, Line};
+use crate::shape::lines::{self, Line, RELIEF_DEPTH};
 use crate::shape::polygon::{Outline, Region, doubled_area, microns};
 use crate::shape::stack::{Slab, Stack};
 
@@ -96,7 +95,7 @@ impl<Shape> Plate<Shape> {
         let sunk = self.marks.iter().chain(&self.lettering.region);
         lettered.extend(sunk.map(|o| o.iter().rev().copied().collect::<Outline>()));
         let foot = inset(&self.outline, FRONT_RELIEF[0]);
-        let levels = [0.0, FRONT_RELIEF[1], THICKNESS - DEPTH, THICKNESS, THICKNESS + STOCK_RISE].map(microns);
+        let levels = [0.0, FRONT_RELIEF[1], THICKNESS - RELIEF_DEPTH, THICKNESS, THICKNESS + STOCK_RISE].map(microns);
         let regions = [Some(foot), Some(plate), Some(lettered), self.stock.clone().map(|o| vec![o])];
         let slabs = regions.into_iter().zip(levels.windows(2));
         Stack { slabs: slabs.filter_map(|(region, z)| Some(Slab { z: [z[0], z[1]], region: region? })).collect() }

@@ -1,6 +1,6 @@
 //! The wooden jig: a board, fence strips that are set one by one, and a cleat, with all that is needed to make them.
 //!
-//! Plan frame: as [`crate::block`]. Lanes are shared out, ordered and proved as for the printed block; what stands
+//! Plan frame: as [`crate::layout`]. Lanes are shared out, ordered and proved as for the printed block; what stands
 //! between the fences here is two rows of strips instead of an island.
 //!
 //! 1. [`board`] chooses the board's thickness among common stock, which the lanes are solved for.
@@ -21,11 +21,11 @@ pub mod report;
 pub mod sheets;
 pub mod work;
 
-use crate::block::regions;
 use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
 use crate::lanes::LaneSet;
 use crate::layout::edges::{self, Item, Shared};
+use crate::layout::marks::mark_lines;
 use crate::layout::order;
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused};
 use crate::terms::Edge;
@@ -140,7 +140,7 @@ impl Jig {
             Edge::Near => [x, from_edge],
             Edge::Far => [x, self.depth - from_edge],
         };
-        let lines = regions::mark_lines(placed.lane.fence(), placed.centre, placed.blade_width);
+        let lines = mark_lines(placed.lane.fence(), placed.centre, placed.blade_width);
         lines.into_iter().map(|(x, [from, to])| [at(x, from), at(x, to)]).collect()
     }
 

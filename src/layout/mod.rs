@@ -1,10 +1,12 @@
 //! Lanes in their places: shared out over the two edges and over blocks, and put in order.
 //!
-//! LanePlan frame: `x` along the edges, `y` from the near edge (0) to the far edge, mm.
+//! Plan frame: `x` along the edges, `y` from the near edge (0) to the far edge, mm.
 //!
 //! 1. [`edges`] shares the lanes out between the two edges.
 //! 2. [`order`] puts them in the order that needs the least depth, and proves it.
 //! 3. [`split`] shares lanes that are too many for the printer's bed out over several blocks.
+//!
+//! [`marks`] says where lines are marked on a lane's apron.
 
 use crate::lane::checks::Gravity;
 use crate::lane::{BlockOptions, Lane, mm};
@@ -13,6 +15,7 @@ use crate::units::fixed;
 use order::Strip;
 
 pub mod edges;
+pub mod marks;
 pub mod order;
 pub mod split;
 

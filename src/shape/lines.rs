@@ -13,6 +13,9 @@ use crate::units::fixed;
 /// What rounding to the grid may take of a gap, mm.
 const GRID: f64 = 0.002;
 
+/// How deep lettering is sunk or how high it is raised, mm: three common layers (our choice).
+pub const RELIEF_DEPTH: f64 = 0.6;
+
 /// Baselines of neighbouring lines are this many heights of capitals apart at least.
 pub const PITCH: f64 = 1.5;
 

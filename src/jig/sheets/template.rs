@@ -2,7 +2,6 @@
 
 use super::plan::Hole;
 use super::{CAUTIONS, Drawer};
-use crate::block::regions::mark_lines;
 use crate::drawing::layers::{Layer, LayerName, Shape};
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::tiles::{self, FullSize, TileTitle, Tiling, Untileable};
@@ -10,6 +9,7 @@ use crate::drawing::{Anchor, Group, Mark, Sheet, Text};
 use crate::jig::Jig;
 use crate::jig::fences::Fence;
 use crate::layout::Placed;
+use crate::layout::marks::mark_lines;
 use crate::shape::font::{fit, width};
 use crate::terms::{Edge, PaperSize};
 
