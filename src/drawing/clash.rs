@@ -121,7 +121,7 @@ impl Lettering {
     }
 }
 
-/// The part of a line in a rectangle; what lies on its edge counts (Liang and Barsky).
+/// The part of a line in a rectangle; what lies on its edge counts, a mere point does not (Liang and Barsky).
 pub(super) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
     let (low, high) = ([by.x0, by.y0], [by.x1, by.y1]);
     let (mut enter, mut leave) = (0f64, 1f64);
@@ -138,7 +138,7 @@ pub(super) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
         leave = leave.min(t0.max(t1));
     }
     let at = |t: f64| [0, 1].map(|i| if t == 1.0 { b[i] } else { a[i] + t * (b[i] - a[i]) });
-    (enter < leave).then(|| [at(enter), at(leave)])
+    (enter < leave).then(|| [at(enter), at(leave)]).filter(|[from, to]| from != to)
 }
 
 /// Everything drawn in a group but its lettering, as straight runs.

@@ -5,7 +5,7 @@
 
 use std::collections::HashMap;
 
-use truck_modeling::{Edge, Face, Point3, Shell, Vertex, Wire, builder};
+use truck_modeling::{Edge, Face, InnerSpace, Plane, Point3, Shell, Vector3, Vertex, Wire, builder};
 use truck_topology::shell::ShellCondition;
 
 use super::NotSound;
@@ -99,13 +99,26 @@ impl Parts {
                 self.wire(&spots)
             })
             .collect();
-        builder::try_attach_plane(&wires).map_err(|_| NotSound::NotFlat)
+        let (x, y) = (Vector3::unit_x(), Vector3::unit_y());
+        face(wires, if looks_up { [x, y] } else { [y, x] })
     }
 
     /// The wall over one side of an outline; material is on the left of the side, so the wall looks to its right.
     fn wall(&mut self, low: Vec<Spot>, high: Vec<Spot>) -> Result<Face, NotSound> {
+        let along = match low[..] {
+            [from, .., to] => Vector3::new(f64::from(to[0] - from[0]), f64::from(to[1] - from[1]), 0.0).normalize(),
+            _ => return Err(NotSound::NotFlat),
+        };
         let spots: Vec<Spot> = low.into_iter().chain(high.into_iter().rev()).collect();
         let wire = self.wire(&spots);
-        builder::try_attach_plane(&[wire]).map_err(|_| NotSound::NotFlat)
+        face(vec![wire], [along, Vector3::unit_z()])
     }
+}
+
+/// A face in the plane through its first corner along two unit vectors. The plane is known: sought through the corners,
+/// as truck would, it is not found where they are but some micrometres apart.
+fn face(wires: Vec<Wire>, [along, across]: [Vector3; 2]) -> Result<Face, NotSound> {
+    let origin = wires.first().and_then(Wire::front_vertex).ok_or(NotSound::NotFlat)?.point();
+    let plane = Plane::new(origin, origin + along, origin + across);
+    Face::try_new(wires, plane.into()).map_err(|_| NotSound::NotFlat)
 }

@@ -187,6 +187,17 @@ mod tests {
         assert_eq!(clipped([[-5.0, 4.0], [4.0, -5.0]], WINDOW), None);
     }
 
+    /// Lines that pass a corner of the window so closely that rounding decides.
+    #[test]
+    fn a_line_that_touches_a_corner_leaves_no_mere_point() {
+        let mut dice = fastrand::Rng::with_seed(7);
+        for _ in 0..100_000 {
+            let [dx, dy, at] = [0; 3].map(|_| dice.f64() * 20.0);
+            let line = [[10.0 - dx, 10.0 + dy], [10.0 + dx * at, 10.0 - dy * at]];
+            assert!(clipped(line, WINDOW).is_none_or(|[from, to]| from != to), "{line:?}");
+        }
+    }
+
     #[test]
     fn a_contour_that_begins_inside_is_one_run() {
         let square = vec![vec![[5.0, 5.0], [15.0, 5.0], [15.0, 8.0], [5.0, 8.0]]];
