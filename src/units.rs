@@ -38,6 +38,78 @@ impl Units {
             Units::Inch => "in",
         }
     }
+
+    /// `mm` millimetres in this unit.
+    pub fn of(self, mm: f64) -> f64 {
+        mm / self.mm()
+    }
+
+    /// `mm` as people see it, with all of as many `decimals` of a millimetre or of an inch.
+    pub fn fixed(self, mm: f64, decimals: [usize; 2]) -> Shown {
+        Number { digits: fixed(self.of(mm), self.choose(decimals)), unit: self }.into()
+    }
+
+    /// The same without trailing zeros.
+    pub fn short(self, mm: f64, decimals: [usize; 2]) -> Shown {
+        Number { digits: short(self.of(mm), self.choose(decimals)), unit: self }.into()
+    }
+
+    /// The first choice for millimetres, the second for inches.
+    fn choose<T>(self, [metric, imperial]: [T; 2]) -> T {
+        match self {
+            Units::Mm => metric,
+            Units::Inch => imperial,
+        }
+    }
+}
+
+/// Decimals of small lengths: hundredths of a millimetre, thousandths of an inch.
+const FINE: [usize; 2] = [2, 3];
+
+/// A length as people see it: in millimetres or inches, or in one with the other beside it; without units where it is
+/// printed as it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Shown {
+    first: Number,
+    also: Option<Number>,
+}
+
+/// A number and the unit it is in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Number {
+    digits: String,
+    unit: Units,
+}
+
+impl Number {
+    /// Of inches, as a fraction.
+    fn fraction(mm: f64, denominator: u32) -> Self {
+        Self { digits: InchFraction::nearest(mm, denominator).to_string(), unit: Units::Inch }
+    }
+}
+
+impl From<Number> for Shown {
+    fn from(first: Number) -> Self {
+        Self { first, also: None }
+    }
+}
+
+impl std::fmt::Display for Shown {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.first.digits)?;
+        self.also.iter().try_for_each(|also| write!(f, " ({})", also.digits))
+    }
+}
+
+impl Shown {
+    /// The same with units: `51.28 mm`, `51.28 mm (2 1/64 in)`.
+    pub fn said(&self) -> String {
+        let said = |n: &Number| format!("{} {}", n.digits, n.unit.symbol());
+        match &self.also {
+            None => said(&self.first),
+            Some(also) => format!("{} ({})", said(&self.first), said(also)),
+        }
+    }
 }
 
 /// An inch dimension rounded to a binary fraction, as a rule or a caliper is marked.
@@ -82,7 +154,8 @@ impl std::fmt::Display for InchFraction {
     }
 }
 
-/// How a shop reads lengths: in millimetres, in fractions of an inch, or in both side by side.
+/// How a shop reads lengths: in millimetres, in fractions of an inch, or in both side by side; small ones in decimals of
+/// either.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Written {
     /// Millimetres are written.
@@ -94,53 +167,62 @@ pub struct Written {
 }
 
 impl Written {
+    /// `mm` as the shop reads it: to as many decimals of a millimetre, and to the fraction of an inch.
+    fn shown(self, mm: f64, decimals: usize) -> Shown {
+        let metric = Number { digits: short(mm, decimals), unit: Units::Mm };
+        let fraction = Number::fraction(mm, self.denominator);
+        match (self.mm, self.inches) {
+            (true, true) => Shown { first: metric, also: Some(fraction) },
+            (false, true) => fraction.into(),
+            _ => metric.into(),
+        }
+    }
+
     /// `mm` without units, to as many decimals of a millimetre: `51.28`, `2 1/64`, `51.28 (2 1/64)`.
     pub fn bare(self, mm: f64, decimals: usize) -> String {
-        let metric = short(mm, decimals);
-        let fraction = InchFraction::nearest(mm, self.denominator).to_string();
-        match (self.mm, self.inches) {
-            (true, true) => format!("{metric} ({fraction})"),
-            (false, true) => fraction,
-            _ => metric,
-        }
+        self.shown(mm, decimals).to_string()
     }
 
     /// `mm` with units: `51.28 mm`, `2 1/64 in`, `51.28 mm (2 1/64 in)`.
     pub fn said(self, mm: f64, decimals: usize) -> String {
-        let metric = format!("{} mm", short(mm, decimals));
-        let fraction = format!("{} in", InchFraction::nearest(mm, self.denominator));
-        match (self.mm, self.inches) {
-            (true, true) => format!("{metric} ({fraction})"),
-            (false, true) => fraction,
-            _ => metric,
+        self.shown(mm, decimals).said()
+    }
+
+    /// A size that tools and screws have: in the unit that is written first, inches to 1/64.
+    pub fn native(self, mm: f64) -> Shown {
+        match self.first() {
+            Units::Mm => Units::Mm.short(mm, [1, 1]),
+            Units::Inch => Number::fraction(mm, 64).into(),
         }
     }
 
-    /// A size that tools and screws have, without its unit: in the unit that is written first, inches to 1/64.
-    pub fn native(self, mm: f64) -> String {
-        if self.mm { short(mm, 1) } else { InchFraction::nearest(mm, 64).to_string() }
+    /// A small length, in decimals of the unit that is written first: `0.2`, `0.008`.
+    pub fn fine(self, mm: f64) -> Shown {
+        match self.first() {
+            Units::Mm => Units::Mm.short(mm, FINE),
+            Units::Inch => Units::Inch.fixed(mm, FINE),
+        }
     }
 
-    /// The same with its unit.
-    pub fn native_said(self, mm: f64) -> String {
-        format!("{} {}", self.native(mm), self.first_unit())
-    }
-
-    /// A small length with its unit, in decimals of either: `0.2 mm`, `0.008 in`.
-    pub fn fine(self, mm: f64) -> String {
-        if self.mm { format!("{} mm", short(mm, 2)) } else { format!("{} in", fixed(mm / MM_PER_INCH, 3)) }
+    /// A limit of a length without its unit, in hundredths of a millimetre or thousandths of an inch.
+    pub fn limit(self, mm: f64) -> String {
+        self.first().fixed(mm, FINE).to_string()
     }
 
     /// A signed change of length without its unit, in decimals: `+0.12`, `-0.005`.
     pub fn change(self, mm: f64) -> String {
         let sign = if mm > 0.0 { "+" } else { "" };
-        let digits = if self.mm { fixed(mm, 2) } else { fixed(mm / MM_PER_INCH, 3) };
-        format!("{sign}{digits}")
+        format!("{sign}{}", self.limit(mm))
     }
 
     /// The unit that is written first.
+    pub fn first(self) -> Units {
+        if self.mm { Units::Mm } else { Units::Inch }
+    }
+
+    /// Its sign.
     pub fn first_unit(self) -> &'static str {
-        if self.mm { "mm" } else { "in" }
+        self.first().symbol()
     }
 
     /// The unit, for headings and title blocks.

@@ -272,9 +272,9 @@ fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>
 
 /// What the block says of its lanes and of itself.
 fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
-    let projection = |p: &Placed| match job.units {
-        Units::Mm => fixed(p.lane.setting.projection, 1),
-        Units::Inch => format!("{}\"", fixed(p.lane.setting.projection / 25.4, 3)),
+    let projection = |p: &Placed| {
+        let sign = if job.units == Units::Inch { "\"" } else { "" };
+        format!("{}{sign}", job.units.fixed(p.lane.setting.projection, [1, 3]))
     };
     let said = |p: &Placed| {
         let request = &p.lane.request;

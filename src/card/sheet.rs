@@ -52,10 +52,7 @@ impl About<'_> {
     }
 
     fn said(&self, mm: f64, decimals: usize) -> String {
-        match self.units {
-            Units::Mm => format!("{} mm", fixed(mm, decimals)),
-            Units::Inch => format!("{} in", fixed(mm / Units::Inch.mm(), decimals + 2)),
-        }
+        self.units.fixed(mm, [decimals, decimals + 2]).said()
     }
 }
 
@@ -137,10 +134,8 @@ fn kit_table(cards: &[Card], about: &About<'_>) -> Table {
                 value: Some((format!("kit-{}-{}", i + 1, bevel.name()), s.set)),
             })
         };
-        let camber = card.camber.as_ref().map_or(String::new(), |c| match about.units {
-            Units::Mm => fixed(c.curve.depth, 2),
-            Units::Inch => fixed(c.curve.depth / Units::Inch.mm(), 3),
-        });
+        let camber =
+            card.camber.as_ref().map_or(String::new(), |c| about.units.fixed(c.curve.depth, [2, 3]).to_string());
         let due = card.regrind.map_or(String::new(), |r| r.honings.to_string());
         vec![
             Cell::words(card.blade.as_str()),
@@ -247,10 +242,7 @@ fn lanes(card: &Card, about: &About<'_>) -> Table {
     let unit = about.units.symbol();
     let heading = [["bevel", ""], ["lane", ""], ["angle", "°"], ["lane sets", "°"], ["stands out", unit]];
     let row = |s: &crate::card::Setting| {
-        let length = match about.units {
-            Units::Mm => fixed(s.projection, 1),
-            Units::Inch => fixed(s.projection / Units::Inch.mm(), 3),
-        };
+        let length = about.units.fixed(s.projection, [1, 3]).to_string();
         let id = |what: &str| format!("{}-{what}", s.bevel.name());
         vec![
             Cell::words(s.bevel.name()),

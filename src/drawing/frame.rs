@@ -7,6 +7,7 @@ use super::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use super::{Anchor, Group, Mark, Point, Text};
 use crate::shape::font::{fit, wrap};
 use crate::terms::ProjectionAngle;
+use crate::units::MM_PER_INCH;
 
 /// Width and height of the title block, mm (180 mm is the most that ISO 7200 allows).
 pub const TITLE_BLOCK: [f64; 2] = [180.0, 28.0];
@@ -113,11 +114,11 @@ fn projection_symbol(group: &mut Group, centre: Point, projection: ProjectionAng
 /// Height that the check bars need, mm.
 pub const BARS_HEIGHT: f64 = 15.0;
 /// Width that they need, mm.
-pub const BARS_WIDTH: f64 = 4.0 * 25.4 + 24.0;
+pub const BARS_WIDTH: f64 = 4.0 * MM_PER_INCH + 24.0;
 
 /// Bars of 100 mm and 4 in, upper left corner at `at`.
 pub fn check_bars(at: Point) -> Vec<Group> {
-    [("check-bar-mm", 100.0, "100 mm", 10, 3.0), ("check-bar-in", 101.6, "4 in", 4, 10.5)]
+    [("check-bar-mm", 100.0, "100 mm", 10, 3.0), ("check-bar-in", 4.0 * MM_PER_INCH, "4 in", 4, 10.5)]
         .into_iter()
         .map(|(id, length, words, parts, down)| {
             let mut bar = Group::new(id, "check-bar").with("value", length);

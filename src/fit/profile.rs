@@ -84,7 +84,7 @@ fn length(units: Units, fitted: &Fitted, column: usize) -> Option<LengthForm> {
     let [low, high] = allowed(fitted.model.unknowns[column])?;
     let sound = fitted.determined.unknown(column) && COVERAGE * u <= MOST_UNCERTAIN && (low..=high).contains(&value);
     // A nanometre is far below anything that matters and makes readable numbers.
-    let short = |mm: f64| fixed(mm / units.mm(), 6).parse::<f64>().ok().map(Amount::Number);
+    let short = |mm: f64| fixed(units.of(mm), 6).parse::<f64>().ok().map(Amount::Number);
     sound.then(|| Some(LengthForm::Toleranced { value: short(value)?, within: short(3f64.sqrt() * u)? })).flatten()
 }
 

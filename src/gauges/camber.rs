@@ -9,7 +9,7 @@ use super::{Refused, Wanted, name};
 use crate::shape::lines;
 use crate::shape::polygon::{Corner, Outline, microns, rectangle};
 use crate::stones::camber::curve::Curve;
-use crate::units::{Units, short};
+use crate::units::short;
 
 /// How far the runs may leave the arc, mm.
 pub const CHORD: f64 = 0.001;
@@ -88,14 +88,8 @@ fn deepest(width: f64) -> f64 {
 
 /// What the plate says: width and depth, and whose curve it is where there is room for that.
 fn words(wanted: &Wanted, own: &str, curve: Curve) -> Vec<String> {
-    let size = match wanted.units {
-        Units::Mm => format!("{} × {} mm", short(curve.width, 2), short(curve.depth, 3)),
-        Units::Inch => {
-            let [width, depth] = [curve.width, curve.depth].map(|mm| short(mm / wanted.units.mm(), 4));
-            format!("{width} × {depth} in")
-        }
-    };
-    vec![size, own.to_string()]
+    let [width, depth] = [(curve.width, [2, 4]), (curve.depth, [3, 4])].map(|(mm, d)| wanted.units.short(mm, d));
+    vec![format!("{width} × {}", depth.said()), own.to_string()]
 }
 
 fn plate(wanted: &Wanted, own: &str, curve: Curve, name: String) -> Plate<Camber> {

@@ -28,7 +28,7 @@ use square::Square;
 use crate::job::PrintOptions;
 use crate::stones::camber::curve::Curve;
 use crate::terms::PaperSize;
-use crate::units::{Units, short};
+use crate::units::Units;
 
 /// Free bed around a plate, mm: room for a skirt (common practice, no source).
 const AROUND: f64 = 5.0;
@@ -96,10 +96,7 @@ impl Wanted {
 
     /// A length as plates and sheets state it.
     pub(crate) fn said(&self, mm: f64) -> String {
-        match self.units {
-            Units::Mm => format!("{} mm", short(mm, 2)),
-            Units::Inch => format!("{} in", short(mm / self.units.mm(), 3)),
-        }
+        self.units.short(mm, [2, 3]).said()
     }
 }
 

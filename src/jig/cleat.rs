@@ -4,7 +4,7 @@
 use super::fences::{Fence, Screw};
 use super::movement::Movement;
 use crate::layout::order::LanePlan;
-use crate::units::Written;
+use crate::units::{MM_PER_INCH, Written};
 
 /// What a vise grips, mm.
 const GRIP: f64 = 35.0;
@@ -57,7 +57,7 @@ pub fn cleat_below(
     slide: Option<&Movement>,
 ) -> Cleat {
     let thickness = written.choose(30.0, 31.75);
-    let step = written.choose(5.0, 25.4 / 4.0);
+    let step = written.choose(5.0, MM_PER_INCH / 4.0);
     let height = ((GRIP + OVER_JAWS + (hang_depth - board).max(0.0)) / step).ceil() * step;
     let grid = super::step(written);
     let down = |mm: f64| (mm / grid).floor() * grid;

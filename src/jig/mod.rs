@@ -29,7 +29,7 @@ use crate::layout::marks::mark_lines;
 use crate::layout::order;
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused};
 use crate::terms::Edge;
-use crate::units::{InchFraction, MM_PER_INCH, Written, fixed};
+use crate::units::{InchFraction, MM_PER_INCH, Written};
 use board::Board;
 use cleat::Cleat;
 use cutting::Cutting;
@@ -130,8 +130,7 @@ impl Jig {
 
     /// That, in words: hundredths of a millimetre, or thousandths of an inch.
     pub fn limit_words(&self, placed: &Placed) -> String {
-        let limit = self.limit(placed);
-        if self.written.mm { fixed(limit, 2) } else { fixed(limit / MM_PER_INCH, 3) }
+        self.written.limit(self.limit(placed))
     }
 
     /// Centre and square lines of a lane's apron, as for the printed block; ends in the plan, mm.

@@ -118,14 +118,14 @@ fn advise(
         .filter(|(_, other)| worst(other) < worst(drift))
         .map(|(name, other)| {
             let passes = if other.passes { "within" } else { "still beyond" };
-            format!("{name}: {}, {passes} its limits", written.fine(worst(&other)))
+            format!("{name}: {}, {passes} its limits", written.fine(worst(&other)).said())
         })
         .collect();
     format!(
         "{count} lane(s) drift out of their limits over the year, {} the most, by up to {} where ±{} is allowed. Better: {}",
         lane.request.id,
-        written.fine(worst(drift)),
-        written.fine(lane.fence_tolerance()),
+        written.fine(worst(drift)).said(),
+        written.fine(lane.fence_tolerance()).said(),
         if better.is_empty() { "a steadier climate, or a wider tolerance".into() } else { better.join("; ") }
     )
 }

@@ -107,7 +107,7 @@ pub fn cut_list(
 
 /// Screws, washers, pins and the rest.
 pub fn hardware(jig: &Jig) -> Vec<Hardware> {
-    let said = |mm: f64| jig.written.native_said(mm);
+    let said = |mm: f64| jig.written.native(mm).said();
     let fixing = jig.stock.fixing;
     let screws: usize = jig.fences.iter().map(|f| f.screws.len()).sum();
     let pins: usize = jig.fences.iter().map(|f| f.pins.len()).sum();

@@ -28,7 +28,7 @@ fn coarse(jig: &Jig) -> String {
     let largest = jig.parts.iter().flat_map(|p| p.size).fold(0.0, f64::max);
     let needed = COARSE.iter().skip(1).scan(false, |done, (to, within)| {
         let stop = std::mem::replace(done, *to >= largest);
-        (!stop).then(|| format!("to {} within ±{}", jig.written.said(*to, 0), jig.written.fine(*within)))
+        (!stop).then(|| format!("to {} within ±{}", jig.written.said(*to, 0), jig.written.fine(*within).said()))
     });
     format!("Sizes {}", needed.collect::<Vec<_>>().join(", "))
 }
@@ -51,7 +51,7 @@ pub fn before(jig: &Jig) -> Vec<Step> {
     );
     edges += &format!(
         "Ease their bottom arrises by no more than {}; leave the top ones crisp.",
-        jig.written.fine(BOTTOM_EASED)
+        jig.written.fine(BOTTOM_EASED).said()
     );
     if jig.board.slides() {
         edges += " They are end grain: plane from both ends, and seal them with thin shellac.";
@@ -90,7 +90,7 @@ pub fn before(jig: &Jig) -> Vec<Step> {
         format!(
             "Bore their holes Ø {}. Plane the front faces true. Ease their arrises {} at both ends and along the foot.",
             jig.written.native(fixing.clearance),
-            jig.written.native_said(EASED)
+            jig.written.native(EASED).said()
         ),
         "A straightedge on each front shows no light; a square from the bottom shows none.",
     ));
@@ -103,7 +103,7 @@ pub fn before(jig: &Jig) -> Vec<Step> {
         ),
         format!(
             "Both sides are within the limits of the table, and differ by no more than {}; a square from the edge lies along the centre line.",
-            jig.written.fine(jig.fence_within)
+            jig.written.fine(jig.fence_within).said()
         ),
     ));
     steps

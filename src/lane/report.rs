@@ -7,7 +7,7 @@ use super::budget::BudgetLine;
 use super::checks::Gravity;
 use crate::format::columns::aligned;
 use crate::terms::SeatName;
-use crate::units::{InchFraction, MM_PER_INCH, fixed, short};
+use crate::units::{InchFraction, Units, fixed, short};
 
 /// The offsets of a guide.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -167,7 +167,7 @@ fn row(lane: &Lane) -> Vec<String> {
         fixed(request.blade.thickness.mm, 2),
         fixed(setting.projection, 2),
         fixed(lane.fence(), 2),
-        fixed(lane.fence() / MM_PER_INCH, 3),
+        Units::Inch.fixed(lane.fence(), [2, 3]).to_string(),
         fraction.to_string(),
         known(gives, 2),
         fixed(setting.mm_per_degree, 2),

@@ -9,7 +9,6 @@ use crate::profile;
 use crate::profile::fields::Fields;
 use crate::profile::log::{EntryFile, LogFile};
 use crate::terms::Done;
-use crate::units::Units;
 
 /// One thing done to one blade.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,10 +85,7 @@ impl Log {
 
     /// Adds an entry; what was written before stays as it is.
     pub fn add(&mut self, entry: Entry) {
-        let width = entry.micro_width.map(|mm| match self.file.units {
-            Units::Mm => mm,
-            Units::Inch => mm / Units::Inch.mm(),
-        });
+        let width = entry.micro_width.map(|mm| self.file.units.of(mm));
         self.file.entries.push(EntryFile {
             date: entry.day.to_string(),
             blade: entry.blade.clone(),

@@ -9,7 +9,7 @@ use super::question::{AnswerKind, Question, Range};
 use super::spread::{self, LARGEST_SPREAD};
 use crate::guide::named::{GUIDES, TOOLS};
 use crate::input::length::{self, Amount, LengthForm};
-use crate::units::{Units, short};
+use crate::units::Units;
 
 /// What separates readings.
 pub const SEPARATOR: char = ';';
@@ -97,7 +97,7 @@ fn in_range(text: &str, mm: f64, range: Range, units: Units) -> Result<(), Strin
     if (low..=high).contains(&mm) {
         return Ok(());
     }
-    Err(format!("\"{}\", which is {} {}", text.trim(), short(mm / units.mm(), 4), units.symbol()))
+    Err(format!("\"{}\", which is {}", text.trim(), units.short(mm, [4, 4]).said()))
 }
 
 /// One length as written.
@@ -127,7 +127,7 @@ fn as_written(text: &str, mm: f64, units: Units) -> Amount {
 /// A computed length in `units`, to a tenth of a micrometre.
 pub(super) fn rounded(mm: f64, units: Units) -> Amount {
     let places = if units == Units::Mm { 1e4 } else { 1e6 };
-    Amount::Number((mm / units.mm() * places).round() / places)
+    Amount::Number((units.of(mm) * places).round() / places)
 }
 
 /// Half the caliper's step, else half the step that the reading shows.
@@ -174,7 +174,7 @@ fn several(text: &str, range: Range, answers: &Answers) -> Result<Value, String>
     let all: Vec<f64> = read.iter().map(|l| l.mm).collect();
     let apart = all.iter().fold(f64::NEG_INFINITY, |a, b| a.max(*b)) - all.iter().fold(f64::INFINITY, |a, b| a.min(*b));
     if apart > LARGEST_SPREAD {
-        let (apart, most) = (short(apart / units.mm(), 3), short(LARGEST_SPREAD / units.mm(), 3));
+        let [apart, most] = [apart, LARGEST_SPREAD].map(|mm| units.short(mm, [3, 3]));
         let sign = units.symbol();
         return Err(format!("readings {apart} {sign} apart: more than {most} {sign} is a slip, not scatter"));
     }

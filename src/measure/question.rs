@@ -3,7 +3,7 @@
 use super::answers::Answers;
 use super::field::Field;
 use crate::terms::SeatName;
-use crate::units::{Units, short};
+use crate::units::Units;
 
 /// What an answer may be.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,8 +39,8 @@ impl Range {
 
     /// `12 to 50 mm`, in `units`.
     pub fn words([low, high]: [f64; 2], units: Units) -> String {
-        let number = |mm: f64| short(mm / units.mm(), if units == Units::Mm { 2 } else { 3 });
-        format!("{} to {} {}", number(low), number(high), units.symbol())
+        let [low, high] = [low, high].map(|mm| units.short(mm, [2, 3]));
+        format!("{low} to {}", high.said())
     }
 }
 

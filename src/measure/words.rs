@@ -5,7 +5,7 @@ use super::answers::{Answers, Given, Value};
 use super::field::Field;
 use super::question::AnswerKind;
 use super::table::QUESTIONS;
-use crate::units::{Units, short};
+use crate::units::Units;
 
 /// What may be typed instead of an answer.
 pub const COMMANDS: &str = "back (or <) goes back one question, skip leaves out what you cannot reach, help says again \
@@ -39,9 +39,8 @@ pub(super) fn written(given: &Given) -> String {
 
 /// `19.0233 ± 0.0088 mm`
 pub(super) fn toleranced(value: &Value, units: Units) -> String {
-    let places = if units == Units::Mm { 4 } else { 5 };
-    let number = |mm: f64| short(mm / units.mm(), places);
-    format!("{} ± {} {}", number(value.mm), number(value.within), units.symbol())
+    let [mm, within] = [value.mm, value.within].map(|mm| units.short(mm, [4, 5]));
+    format!("{mm} ± {}", within.said())
 }
 
 /// What is said before the first question.

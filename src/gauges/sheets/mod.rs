@@ -18,7 +18,7 @@ use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::drawing::{Group, Point, Sheet, clash};
 use crate::shape::polygon::Outline;
-use crate::units::{Units, fixed, short};
+use crate::units::{fixed, short};
 
 /// Space between the frame and what stands on a sheet, mm.
 const MARGIN: f64 = 4.0;
@@ -84,10 +84,7 @@ impl Maker<'_> {
 
     /// A length without its unit.
     fn bare(&self, mm: f64) -> String {
-        match self.wanted.units {
-            Units::Mm => short(mm, 3),
-            Units::Inch => short(mm / self.wanted.units.mm(), 4),
-        }
+        self.wanted.units.short(mm, [3, 4]).to_string()
     }
 
     fn unit(&self) -> &'static str {
@@ -154,10 +151,7 @@ impl Maker<'_> {
         let origin = view.at([0.0, 0.0]);
         let dimension = |what: &str, value: f64, ends, through, along| {
             // What is gauged is stated elsewhere: these are for finding the plate on the bed.
-            let words = match self.wanted.units {
-                Units::Mm => short(value, 1),
-                Units::Inch => short(value / self.wanted.units.mm(), 2),
-            };
+            let words = self.wanted.units.short(value, [1, 2]).to_string();
             let linear =
                 Linear { ends, through, along, words, extended: true, outside: End::Second, always_outside: false };
             drawn(&format!("{}-{what}", plate.name), "size", value, &linear)

@@ -129,7 +129,7 @@ impl Drawer<'_> {
 
     /// A size that a tool or a screw has, in the unit it is sold in.
     fn tool(&self, mm: f64) -> String {
-        self.jig.written.native(mm)
+        self.jig.written.native(mm).to_string()
     }
 
     /// A length as the shop reads it, for dimensions.

@@ -52,7 +52,7 @@ fn notes(drawer: &Drawer) -> Vec<String> {
     let facing = drawer.jig.stock.facing;
     let mut notes = vec![format!(
         "Fences: arrises of the front face at both ends and along its foot eased {0} × {0}, so that an edge meets the fence alone and chips have somewhere to go. Their pins are drilled through strip and board when the fence is right.",
-        drawer.jig.written.native_said(EASED)
+        drawer.jig.written.native(EASED).said()
     )];
     if facing > 0.0 {
         notes.push("Facings are glued to the front of their strips before those are set, and eased with them.".into());

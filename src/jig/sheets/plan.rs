@@ -231,8 +231,8 @@ fn about(jig: &Jig) -> Vec<String> {
     let mut notes = vec![
         format!(
             "Registering edges straight and square to the board's top, fences parallel to them within {} over a blade's width; bottom arris of the edges eased by no more than {}, top arris crisp.",
-            jig.written.fine(jig.fence_within),
-            jig.written.fine(BOTTOM_EASED)
+            jig.written.fine(jig.fence_within).said(),
+            jig.written.fine(BOTTOM_EASED).said()
         ),
         format!(
             "Board: {}, grain {}. Strips on {} screws in holes Ø {}, pushed to their line, measured, then {}.",

@@ -5,7 +5,7 @@ use crate::drawing::page::{Block, Pages, RUNNING};
 use crate::drawing::table::{Cell, Table};
 use crate::jig::THOUSANDTH;
 use crate::jig::work::{self, Setting, Step};
-use crate::units::{MM_PER_INCH, fixed, short};
+use crate::units::{fixed, short};
 
 pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
     drawer.text("Order of work", |pages| {
@@ -45,7 +45,7 @@ fn settings(drawer: &Drawer, step: usize) -> Table {
     if written.inches {
         heading.push(["gauge", "in"]);
     }
-    heading.extend([["from", ""], ["to", if written.mm { "mm" } else { "in" }], ["sets", "°"]]);
+    heading.extend([["from", ""], ["to", written.first_unit()], ["sets", "°"]]);
     let row = |(i, setting): (usize, Setting)| {
         let placed = &jig.lanes[setting.lane];
         let lane = &placed.lane;
@@ -55,7 +55,7 @@ fn settings(drawer: &Drawer, step: usize) -> Table {
         // Thousandths of an inch are rounded inward, so that the printed bounds keep the limits.
         let inward = |mm: f64, sense: f64| sense * (sense * mm / THOUSANDTH - 1e-6).ceil() * THOUSANDTH;
         let bound = |what: &str, mm: f64, sense: f64| Cell {
-            words: if written.mm { fixed(mm, 2) } else { fixed(inward(mm, sense) / MM_PER_INCH, 3) },
+            words: written.limit(if written.mm { mm } else { inward(mm, sense) }),
             value: value(what, mm),
         };
         let mut cells = vec![
