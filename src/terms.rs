@@ -90,7 +90,7 @@ impl Edge {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Labels {
-    /// Sunk into the top of the island.
+    /// Sunk into the top of the raised middle.
     #[default]
     Sunk,
     /// Raised above it.
@@ -338,10 +338,10 @@ pub enum BoardMaterial {
 #[serde(rename_all = "lowercase")]
 #[schemars(rename = "GrainFile")]
 pub enum Grain {
-    /// Along the registering edges: fence distances lie across it.
+    /// Along the reference edges: fence distances lie across it.
     #[default]
     Along,
-    /// From edge to edge: fence distances lie along it, and the registering edges are end grain.
+    /// From edge to edge: fence distances lie along it, and the reference edges are end grain.
     Across,
 }
 

@@ -1,6 +1,6 @@
 //! Measures a written STL: the fence distance of every lane, by rays through the mesh that a printer will get.
 //!
-//! In each lane, at both sides of the widest blade, one ray at half the board's height finds the registering edge
+//! In each lane, at both sides of the widest blade, one ray at half the board's height finds the reference edge
 //! and one at the height of the cutting edge finds the fence; both start outside the block and run square to the edge.
 //! The file is read once, triangle by triangle, and each is tried only with the rays over its own extent in `x`.
 

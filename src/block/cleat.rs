@@ -35,7 +35,7 @@ pub struct Cleat {
 /// Why there is none, in words: no two holes, or an edge with lanes that would not overhang far enough.
 pub fn cleat_of(layout: &Layout) -> Result<Cleat, String> {
     let [first, .., last] = layout.screw_holes[..] else {
-        return Err("no cleat: the island has no room for two screw holes".into());
+        return Err("no cleat: the raised middle has no room for two screw holes".into());
     };
     let [x, y] = [0, 1].map(|i| [first[i].min(last[i]) - AROUND, first[i].max(last[i]) + AROUND]);
     let overhangs = [("near", &layout.near, y[0]), ("far", &layout.far, layout.depth - y[1])];

@@ -1,4 +1,4 @@
-//! Where the screw holes go: through the island, near its ends, clear of what is lettered.
+//! Where the screw holes go: through the raised middle, near its ends, clear of what is lettered.
 
 use kurbo::{Circle, Rect, Shape};
 
@@ -13,11 +13,11 @@ pub const HEAD: f64 = 4.5;
 /// Steps in which a place is looked for, mm.
 const STEP: f64 = 0.5;
 
-/// Up to two places, as near to the ends as the island's thickness, a wall and the lettering allow.
+/// Up to two places, as near to the ends as the middle's thickness, a wall and the lettering allow.
 pub fn places(plan: &LanePlan, lettered: &[Rect]) -> Vec<[f64; 2]> {
     let clear = SCREW_HOLE / 2.0 + WALL;
     let at = |x: f64| -> Option<[f64; 2]> {
-        let [low, high] = plan.island_between([x - clear, x + clear]);
+        let [low, high] = plan.middle_between([x - clear, x + clear]);
         let (low, high) = (low + clear, high - clear);
         let free = |y: &f64| {
             let head = Circle::new((x, *y), HEAD).bounding_box();

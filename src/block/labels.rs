@@ -1,8 +1,9 @@
 //! The lettering of a block: what each lane is, readable from its own edge, and whose block it is.
 //!
-//! A lane's label stands on the island next to its fence: tool, angle and projection. The block's mark, its title and
-//! guide, takes a free place. All labels have one height, the largest at which all of them are whole; strokes and gaps
-//! are never thinner than the nozzle ([`letters`](crate::shape::letters)). What finds no room is shortened, then left out, and said.
+//! A lane's label stands on the raised middle next to its fence: tool, angle and projection. The block's mark, its
+//! title and guide, takes a free place. All labels have one height, the largest at which all of them are whole; strokes
+//! and gaps are never thinner than the nozzle ([`letters`](crate::shape::letters)). What finds no room is shortened,
+//! then left out, and said.
 
 use kurbo::{Circle, Point, Rect, Shape};
 
@@ -60,8 +61,8 @@ impl Rank {
     }
 }
 
-/// Thickness of an island with room for two lines on each of `sides` sides, mm.
-pub fn island(nozzle: f64, sides: usize) -> f64 {
+/// Thickness of a middle with room for two lines on each of `sides` sides, mm.
+pub fn middle(nozzle: f64, sides: usize) -> f64 {
     (sides as f64 * ((1.0 + PITCH) * first_height(nozzle) + wall(nozzle) + half_gap(nozzle))).ceil()
 }
 
@@ -170,7 +171,7 @@ impl Trial {
 }
 
 impl Room<'_> {
-    /// Where the island begins and ends behind the notches for the seam.
+    /// Where the middle begins and ends behind the notches for the seam.
     fn ends(&self) -> [f64; 2] {
         [SEAM_NOTCH, self.plan.length - SEAM_NOTCH]
     }
@@ -187,7 +188,7 @@ impl Room<'_> {
             return None;
         }
         let around = [x[0] - wall, x[1] + wall];
-        let [low, high] = self.plan.island_between(around);
+        let [low, high] = self.plan.middle_between(around);
         let other = match placed.edge {
             Edge::Near => &self.plan.far,
             Edge::Far => &self.plan.near,
@@ -230,8 +231,8 @@ impl Room<'_> {
         forms.iter().map(|lines| LineStack::new(lines, height, self.nozzle)).collect()
     }
 
-    /// A free rectangle of the island that keeps `gap` mm from other lettering, as near to the block's middle as one is
-    /// found at the corners of what is there.
+    /// A free rectangle of the raised middle that keeps `gap` mm from other lettering, as near to the block's centre as
+    /// one is found at the corners of what is there.
     fn free(&self, [w, h]: [f64; 2], taken: &[Rect], gap: f64) -> Option<Rect> {
         let wall = wall(self.nozzle).max(gap / 2.0);
         let [first, last] = self.ends();
@@ -245,7 +246,7 @@ impl Room<'_> {
         let off = |x: &f64| (x + w / 2.0 - self.plan.length / 2.0).abs();
         xs.sort_by(|a, b| off(a).total_cmp(&off(b)).then(a.total_cmp(b)));
         xs.into_iter().find_map(|x| {
-            let [low, high] = self.plan.island_between([x - wall, x + w + wall]);
+            let [low, high] = self.plan.middle_between([x - wall, x + w + wall]);
             let beside: Vec<&Rect> =
                 taken.iter().filter(|r| r.x0 < x + w + gap - 1e-9 && r.x1 > x - gap + 1e-9).collect();
             let fits = |y: &f64| {

@@ -1,9 +1,9 @@
-//! The plan of the block: lanes on both edges over one island.
+//! The plan of the block: lanes on both edges over one raised middle.
 //!
 //! Plan frame: `x` along the edges, `y` from the near edge (0) to the far edge (`depth`), mm.
 //!
 //! 1. [`layout`](crate::layout) shares the lanes out over blocks and edges and puts them in order.
-//! 2. [`labels`] letters the island; [`holes`] finds room for the screws.
+//! 2. [`labels`] letters the raised middle; [`holes`] finds room for the screws.
 //! 3. [`regions`] turns the plan into polygons on a 1 µm grid, for the solid and the drawing alike; [`slabs`] stacks them.
 //! 4. [`cleat`] is the part that hangs on the bench's edge; [`mod@print`] finds what the printer may not print well.
 //! 5. [`sheets`] draws the block; [`files`] makes all that is written, and [`check`] measures the written STL.
@@ -33,9 +33,9 @@ use labels::{Lettering, Rank, Words};
 
 /// Diameter of the screw holes, mm: clears a No. 8 wood screw (0.060 + 8 × 0.013 in = 4.17 mm; ASME B18.6.1, from memory).
 pub const SCREW_HOLE: f64 = 4.5;
-/// Thickness of the island where none is stated and lettering needs no more, mm.
-const ISLAND: f64 = 12.0;
-/// How much thicker the island is made for its lettering, mm, and how often.
+/// Thickness of the middle where none is stated and lettering needs no more, mm.
+const MIDDLE: f64 = 12.0;
+/// How much thicker the middle is made for its lettering, mm, and how often.
 const WIDER: f64 = 3.0;
 const WIDENED: i32 = 6;
 /// Depth of the notch for the seam, mm; it opens twice as wide, at a right angle.
@@ -56,21 +56,21 @@ pub struct Layout {
     pub depth: f64,
     /// Thickness of the board, mm.
     pub thickness: f64,
-    /// Height of the fences above the apron, mm.
+    /// Height of the fences above the table, mm.
     pub fence_height: f64,
-    /// Least thickness of the island, mm.
-    pub island: f64,
+    /// Least thickness of the middle, mm.
+    pub middle: f64,
     /// Width and height of the rebate along the bottom edges, mm.
     pub front_relief: Option<[f64; 2]>,
     /// Width and depth of the groove at each fence's foot, mm.
     pub foot_relief: Option<[f64; 2]>,
-    /// Whether aprons bear centre and square lines.
+    /// Whether tables bear centre and square lines.
     pub marks: bool,
     /// Centres of the screw holes, mm.
     pub screw_holes: Vec<[f64; 2]>,
     /// Whether it fits the printer's bed only turned by a quarter.
     pub turned: bool,
-    /// How the island is lettered.
+    /// How the middle is lettered.
     pub labels: Labels,
     /// How deep labels are sunk or how high they are raised, mm.
     pub label_depth: f64,
@@ -84,8 +84,8 @@ pub struct Layout {
     pub near: Vec<Strip>,
     /// The far edge's.
     pub far: Vec<Strip>,
-    /// How far the roller reaches below the apron at most, mm.
-    pub hang_depth: f64,
+    /// How far the roller reaches below the table at most, mm.
+    pub roller_below_table: f64,
     /// How far the block must overhang the bench, mm.
     pub overhang: f64,
     /// ± degrees the job allows.
@@ -108,15 +108,15 @@ impl Layout {
     /// How the block is to be held so that the guide can hang at its edge, in words.
     pub fn hold_down(&self) -> String {
         let held = if self.screw_holes.is_empty() { "clamped down" } else { "clamped or screwed down" };
-        if self.hang_depth <= self.thickness {
+        if self.roller_below_table <= self.thickness {
             return format!(
-                "The roller hangs {} below the apron, less than the block is thick: it stands free on the bench, {held}.",
-                mm(self.hang_depth)
+                "The roller reaches {} below the table, less than the block is thick: it stands free on the bench, {held}.",
+                mm(self.roller_below_table)
             );
         }
         format!(
-            "The roller hangs {} below the apron and the block is {} thick: let it overhang the bench's edge by {} or more, {held}.",
-            mm(self.hang_depth),
+            "The roller reaches {} below the table and the block is {} thick: let it overhang the bench's edge by {} or more, {held}.",
+            mm(self.roller_below_table),
             mm(self.thickness),
             mm(self.overhang)
         )
@@ -149,7 +149,7 @@ pub fn lay_out_shared(
         return Err(Refused(refusals));
     }
     let Composed { plan, lanes, lettering, screw_holes } = compose(job, set, shared, number);
-    let hang_depth = lanes.iter().map(|p| p.lane.hang_depth).fold(0.0, f64::max);
+    let roller_below_table = lanes.iter().map(|p| p.lane.roller_below_table).fold(0.0, f64::max);
     let overhang = lanes.iter().map(|p| p.lane.overhang).fold(0.0, f64::max) + OVERHANG_MARGIN;
     let bed = job.print.bed;
     let mut layout = Layout {
@@ -160,7 +160,7 @@ pub fn lay_out_shared(
         depth: plan.depth,
         thickness: set.edge.thickness,
         fence_height,
-        island: plan.island,
+        middle: plan.middle,
         front_relief: job.block.front_relief.then_some(FRONT_RELIEF),
         foot_relief: job.block.foot_relief.then_some(FOOT_RELIEF),
         marks: job.block.marks,
@@ -173,7 +173,7 @@ pub fn lay_out_shared(
         lanes,
         near: plan.near,
         far: plan.far,
-        hang_depth,
+        roller_below_table,
         overhang,
         tolerance: job.tolerance,
         fence_within: job.block.fence_within,
@@ -206,7 +206,7 @@ impl std::fmt::Display for Fewest {
 /// # Errors
 /// [`Refused`], as [`lay_out`].
 pub fn lay_out_all(job: &Job, set: &LaneSet) -> Result<(Vec<Layout>, Fewest), Refused> {
-    let room = Room { bed: job.print.bed, margin: 0.0, island: usual_island(job, 2) };
+    let room = Room { bed: job.print.bed, margin: 0.0, middle: usual_middle(job, 2) };
     let face_width = job.guide.face.width.map(|w| w.mm);
     let split = split::split(&set.lanes, &job.block, face_width, &room);
     let count = split.blocks.len();
@@ -216,7 +216,7 @@ pub fn lay_out_all(job: &Job, set: &LaneSet) -> Result<(Vec<Layout>, Fewest), Re
     Ok((layouts, Fewest { bound: split.bound, proven: split.proven() }))
 }
 
-/// The plan and what stands on its island.
+/// The plan and what stands on its middle.
 struct Composed {
     plan: LanePlan,
     lanes: Vec<Placed>,
@@ -224,20 +224,20 @@ struct Composed {
     screw_holes: Vec<[f64; 2]>,
 }
 
-/// Thickness of the island where none is stated and its lettering finds room, mm: for lanes on so many sides.
-fn usual_island(job: &Job, sides: usize) -> f64 {
-    match (job.block.island, job.block.labels) {
+/// Thickness of the middle where none is stated and its lettering finds room, mm: for lanes on so many sides.
+fn usual_middle(job: &Job, sides: usize) -> f64 {
+    match (job.block.middle, job.block.labels) {
         (Some(stated), _) => stated,
-        (None, Labels::None) => ISLAND,
-        (None, _) => labels::island(job.print.nozzle, sides).max(ISLAND),
+        (None, Labels::None) => MIDDLE,
+        (None, _) => labels::middle(job.print.nozzle, sides).max(MIDDLE),
     }
 }
 
-/// Plans the island as thick as its lettering needs and the bed takes, unless the job states how thick it is.
+/// Plans the middle as thick as its lettering needs and the bed takes, unless the job states how thick it is.
 fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>) -> Composed {
     let lettered = job.block.labels != Labels::None;
-    let on = |island: f64| {
-        let plan = order::plan(shared, island, order::STEP);
+    let on = |middle: f64| {
+        let plan = order::plan(shared, middle, order::STEP);
         let lanes = placed(&plan, &set.lanes);
         let (lettering, screw_holes) = if lettered {
             let words = words(job, &lanes, number);
@@ -249,9 +249,9 @@ fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>
         Composed { plan, lanes, lettering, screw_holes }
     };
     let sides = [&shared.near, &shared.far].into_iter().filter(|s| !s.is_empty()).count();
-    let usual = usual_island(job, sides);
+    let usual = usual_middle(job, sides);
     let mut best = on(usual);
-    if job.block.island.is_some() || !lettered {
+    if job.block.middle.is_some() || !lettered {
         return best;
     }
     let wanted = Rank::best(best.lanes.len(), job.block.screw_holes);
@@ -300,10 +300,10 @@ fn whole_layers(height: f64, layer: f64) -> f64 {
     (height / layer).round().max(1.0) * layer
 }
 
-/// The middles of the island's two ends, where it is thick enough there to keep a notch away from its fences.
+/// The middle of either end of the raised middle, where it is thick enough there to keep a notch away from its fences.
 fn seam_notches(plan: &LanePlan) -> Option<[f64; 2]> {
     let end = |x: [f64; 2]| -> Option<f64> {
-        let [low, high] = plan.island_between(x);
+        let [low, high] = plan.middle_between(x);
         (high - low >= 6.0 * SEAM_NOTCH).then_some((low + high) / 2.0)
     };
     Some([end([0.0, SEAM_NOTCH])?, end([plan.length - SEAM_NOTCH, plan.length])?])
@@ -334,7 +334,7 @@ fn findings(job: &Job, layout: &Layout) -> Vec<Finding> {
         found.push(Finding::warning(
             Rule::Block,
             format!(
-                "the island has room for {} screw hole(s) of the 2 wanted: hold the block with a clamp",
+                "the raised middle has room for {} screw hole(s) of the 2 wanted: hold the block with a clamp",
                 layout.screw_holes.len()
             ),
         ));

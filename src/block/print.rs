@@ -67,10 +67,10 @@ pub fn findings(job: &Job, layout: &Layout, stack: &Stack) -> Vec<Finding> {
             mm(print.layer)
         ));
     }
-    if layout.island < LINES * print.nozzle {
+    if layout.middle < LINES * print.nozzle {
         warn(format!(
-            "the island is {} thick at its thinnest, less than four lines of {}: it bends",
-            mm(layout.island),
+            "the raised middle is {} thick at its thinnest, less than four lines of {}: it bends",
+            mm(layout.middle),
             mm(print.nozzle)
         ));
     }

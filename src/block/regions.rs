@@ -23,9 +23,9 @@ pub struct Regions {
     pub foot: Region,
     /// The board at the level of grooves and marks.
     pub grooved: Region,
-    /// The island.
-    pub island: Region,
-    /// The island where labels are sunk into it.
+    /// The raised middle.
+    pub middle: Region,
+    /// The middle where labels are sunk into it.
     pub lettered: Option<Region>,
     /// Labels that stand on it.
     pub raised: Option<Region>,
@@ -53,16 +53,16 @@ pub fn regions_of(layout: &Layout) -> Regions {
     let board = with_holes(vec![board(layout, 0.0)], 0.0);
     let mut grooved = board.clone();
     grooved.extend(grooves.iter().chain(&marks).map(reversed));
-    let island = with_holes(vec![island(layout)], 0.0);
+    let middle = with_holes(vec![middle(layout)], 0.0);
     let letters = layout.lettering.region.clone();
     let lettered = (layout.labels == Labels::Sunk && !letters.is_empty())
-        .then(|| island.iter().cloned().chain(letters.iter().map(reversed)).collect());
+        .then(|| middle.iter().cloned().chain(letters.iter().map(reversed)).collect());
     let raised = (layout.labels == Labels::Raised && !letters.is_empty()).then(|| letters.clone());
     Regions {
         foot: with_holes(vec![self::board(layout, inset)], inset),
         board,
         grooved,
-        island,
+        middle,
         lettered,
         raised,
         letters,
@@ -102,7 +102,7 @@ fn lane_rectangle(layout: &Layout, edge: Edge, x: [f64; 2], from_edge: [f64; 2])
     }
 }
 
-/// The groove at a fence's foot; none in a lane too small to hold one clear of its sides and of the registering edge.
+/// The groove at a fence's foot; none in a lane too small to hold one clear of its sides and of the reference edge.
 fn groove(layout: &Layout, placed: &Placed, width: f64) -> Option<Outline> {
     let fence = placed.lane.fence();
     let x = [placed.x[0] + GROOVE_CLEAR, placed.x[1] - GROOVE_CLEAR];
@@ -117,8 +117,8 @@ fn marks(layout: &Layout, placed: &Placed) -> Vec<Outline> {
         .collect()
 }
 
-/// The island: along the near fences to the right, back along the far fences.
-fn island(layout: &Layout) -> Outline {
+/// The middle: along the near fences to the right, back along the far fences.
+fn middle(layout: &Layout) -> Outline {
     let mut corners = Vec::new();
     for Strip { x, fence, .. } in &layout.near {
         corners.extend([[x[0], *fence], [x[1], *fence]]);

@@ -1,8 +1,8 @@
 //! The stack of horizontal slabs that makes up the block, `z = 0` on the printer's bed.
 //!
-//! From below: the foot inside the front relief, the board, the level of grooves and marks, the island, and its labels,
-//! sunk into it or standing on it. Every slab lies within the one below it but for the front relief, which overhangs by
-//! 0.4 mm: nothing needs a support.
+//! From below: the foot inside the front relief, the board, the level of grooves and marks, the raised middle, and its
+//! labels, sunk into it or standing on it. Every slab lies within the one below it but for the front relief, which
+//! overhangs by 0.4 mm: nothing needs a support.
 
 use super::{Layout, regions};
 use crate::shape::polygon::microns;
@@ -25,7 +25,7 @@ pub fn stack_of(layout: &Layout) -> Stack {
         Some(regions.foot),
         Some(regions.board),
         Some(regions.grooved),
-        Some(regions.island),
+        Some(regions.middle),
         regions.lettered,
         regions.raised,
     ];

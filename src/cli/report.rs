@@ -112,9 +112,9 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
         "name": printed.name,
         "block": {
             "length": layout.length, "depth": layout.depth, "height": stack.height(),
-            "thickness": layout.thickness, "fence_height": layout.fence_height, "island": layout.island,
+            "thickness": layout.thickness, "fence_height": layout.fence_height, "middle": layout.middle,
             "volume": volume, "mass": job.print.mass(volume), "turned": layout.turned,
-            "hang_depth": layout.hang_depth, "overhang": layout.overhang,
+            "roller_below_table": layout.roller_below_table, "overhang": layout.overhang,
             "screw_holes": layout.screw_holes, "seam_notches": layout.seam_notches,
             "slabs": stack.slabs.iter().map(|s| json!({
                 "bottom": f64::from(s.z[0]) / 1000.0, "top": f64::from(s.z[1]) / 1000.0,

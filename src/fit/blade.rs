@@ -19,8 +19,8 @@ pub enum Unknown {
     Diameter,
     /// Height h of a seat (its place in [`Settings::seats`]).
     Height(usize),
-    /// Reach e.
-    Reach,
+    /// Axle to face e.
+    AxleToFace,
     /// Error common to what one caliper measured, within the half-width.
     Instrument(f64),
     /// Error of a blade's thickness.

@@ -22,7 +22,7 @@ pub fn usual(unknown: Unknown) -> Option<[f64; 2]> {
     match unknown {
         Unknown::Diameter => Some([10.0, 50.0]),
         Unknown::Height(_) => Some([-5.0, 30.0]),
-        Unknown::Reach => Some([-10.0, 50.0]),
+        Unknown::AxleToFace => Some([-10.0, 50.0]),
         _ => None,
     }
 }
@@ -74,7 +74,7 @@ impl Model {
     pub fn new(settings: &Settings) -> Self {
         let mut unknowns = vec![Unknown::Diameter];
         unknowns.extend((0..settings.seats.len()).map(Unknown::Height));
-        unknowns.push(Unknown::Reach);
+        unknowns.push(Unknown::AxleToFace);
         let lengths = unknowns.len();
         let instrument = settings.instrument.filter(|w| *w > 0.0).map(|w| {
             unknowns.push(Unknown::Instrument(w));
@@ -92,8 +92,8 @@ impl Model {
         1 + seat
     }
 
-    /// Column of the reach.
-    fn reach(&self) -> usize {
+    /// Column of the length from axle to face.
+    fn axle_to_face(&self) -> usize {
         self.lengths - 1
     }
 
@@ -105,7 +105,7 @@ impl Model {
             roller_radius: x[0] * 0.5,
             roller_level: blade.level.mm + error(3),
             seat_height: x[self.height(blade.seat)],
-            reach: x[self.reach()],
+            axle_to_face: x[self.axle_to_face()],
             face_bottom: None,
             square_error: 0.0,
             thickness: blade.thickness.map_or(0.0, |t| t.mm + caliper) + error(0),
@@ -128,7 +128,7 @@ impl Model {
         let mut row = vec![0.0; self.unknowns.len()];
         row[0] = 0.5 * csc;
         row[self.height(blade.seat)] = cot;
-        row[self.reach()] = -1.0;
+        row[self.axle_to_face()] = -1.0;
         let by_blade = match blade.locates {
             Locates::Underside => [cot, projection::slope(&section, beta), 0.0, csc],
             Locates::Back => [0.0, 0.0, 0.0, csc],
@@ -213,11 +213,13 @@ impl Model {
                 }
             }
         }
-        match settings.reach {
+        match settings.axle_to_face {
             None => {}
-            Some(Taken::Direct(e)) => add(&[(self.reach(), 1.0)], 1.0, e.mm, sigma(e), "face.reach".into()),
+            Some(Taken::Direct(e)) => {
+                add(&[(self.axle_to_face(), 1.0)], 1.0, e.mm, sigma(e), "face.axle_to_face".into())
+            }
             Some(Taken::OverRoller(n)) => {
-                add(&[(self.reach(), 1.0), (0, 0.5)], 1.0, n.mm, sigma(n), "face.over_roller".into());
+                add(&[(self.axle_to_face(), 1.0), (0, 0.5)], 1.0, n.mm, sigma(n), "face.over_roller".into());
             }
         }
         all
@@ -237,7 +239,7 @@ impl Model {
         let measured = |unknown: Unknown| match unknown {
             Unknown::Diameter => settings.diameter.is_some(),
             Unknown::Height(seat) => settings.seats[seat].height.is_some(),
-            _ => settings.reach.is_some(),
+            _ => settings.axle_to_face.is_some(),
         };
         let lengths = self.unknowns.iter().enumerate().filter(|(_, u)| !measured(**u));
         lengths
@@ -264,7 +266,7 @@ impl Model {
         let within = |unknown: &Unknown| match *unknown {
             Unknown::Diameter => [4.0, 120.0],
             Unknown::Height(_) => [-60.0, 180.0],
-            Unknown::Reach => [-60.0, 210.0],
+            Unknown::AxleToFace => [-60.0, 210.0],
             Unknown::Taper(w) => [-w.min(least_dip / 2.0), w],
             Unknown::Instrument(w) | Unknown::Thickness(w) | Unknown::Land(w) | Unknown::Level(w) => [-w, w],
         };
@@ -286,7 +288,7 @@ impl Model {
         match unknown {
             Unknown::Diameter => "roller.diameter".into(),
             Unknown::Height(seat) => format!("seats.{}.height", self.seats[seat]),
-            Unknown::Reach => "face.reach".into(),
+            Unknown::AxleToFace => "face.axle_to_face".into(),
             Unknown::Instrument(_) => "instrument".into(),
             Unknown::Thickness(_) => "thickness".into(),
             Unknown::Taper(_) => "taper".into(),

@@ -60,8 +60,8 @@ pub fn profile(settings: &Settings, fitted: &Fitted) -> (Profile, Vec<String>) {
                     lacks.push(format!("seats.{}.locates", seat.name));
                 }
             }
-            Unknown::Reach => {
-                face.reach = form;
+            Unknown::AxleToFace => {
+                face.axle_to_face = form;
                 face.over_roller = None;
             }
             _ => {}

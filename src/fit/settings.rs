@@ -28,8 +28,8 @@ pub struct Settings {
     pub instrument: Option<f64>,
     /// Roller diameter D, if measured.
     pub diameter: Option<Length>,
-    /// Reach e, if measured.
-    pub reach: Option<Taken>,
+    /// Axle to face e, if measured.
+    pub axle_to_face: Option<Taken>,
     /// The seats of the pairs and of what was measured.
     pub seats: Vec<KnownSeat>,
     /// The known pairs.
@@ -91,7 +91,7 @@ impl Resolver<'_> {
         let (roller, face) = (measured.roller.clone().unwrap_or_default(), measured.face.clone().unwrap_or_default());
         let diameter = self.reading(&["measured", "roller", "diameter"], roller.diameter.as_ref());
         self.roller(&roller);
-        let reach = self.face(&face);
+        let axle_to_face = self.face(&face);
         let seats = self.seats(file, &measured);
         let pairs = file.known.iter().enumerate().map(|(i, k)| self.known(i, k, &seats)).collect();
         let instrument = self.mm(&["measured", "instrument"], measured.instrument.as_ref());
@@ -102,7 +102,7 @@ impl Resolver<'_> {
             units: file.units,
             instrument,
             diameter,
-            reach,
+            axle_to_face,
             seats,
             pairs,
             measured,
@@ -147,7 +147,7 @@ impl Resolver<'_> {
         let at = ["measured", "face"];
         let bottoms = [face.bottom.as_ref(), face.bottom_over_roller.as_ref()];
         self.taken(&at, ["bottom", "bottom_over_roller"], bottoms);
-        self.taken(&at, ["reach", "over_roller"], [face.reach.as_ref(), face.over_roller.as_ref()])
+        self.taken(&at, ["axle_to_face", "over_roller"], [face.axle_to_face.as_ref(), face.over_roller.as_ref()])
     }
 
     fn seats(&mut self, file: &FitFile, measured: &DirectFile) -> Vec<KnownSeat> {

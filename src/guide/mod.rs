@@ -1,7 +1,7 @@
 //! The guide model: a profile with units resolved, gaps decided and cross-field rules checked.
 //!
-//! What can no longer occur here: a seat with neither or both of its height forms, a face with no reach, a pair of
-//! rollers without a gap, a guide without a seat, limits in the wrong order.
+//! What can no longer occur here: a seat with neither or both of its height forms, a face whose distance from the axle
+//! is not given, a pair of rollers without a gap, a guide without a seat, limits in the wrong order.
 
 mod blade;
 pub mod fields;
@@ -58,7 +58,7 @@ pub struct Roller {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Face {
     /// Where it stands along the seat.
-    pub reach: Taken,
+    pub axle_to_face: Taken,
     /// Level of its lower end, n_b.
     pub bottom: Option<Taken>,
     /// Its width across the blade.
@@ -204,10 +204,15 @@ impl Resolver<'_> {
 
     fn face(&mut self, face: &FaceProfile) -> Face {
         let none = Taken::Direct(Length::exact(0.0));
-        let reach =
-            self.taken(&["face"], ["reach", "over_roller"], face.reach.as_ref(), face.over_roller.as_ref(), true);
+        let axle_to_face = self.taken(
+            &["face"],
+            ["axle_to_face", "over_roller"],
+            face.axle_to_face.as_ref(),
+            face.over_roller.as_ref(),
+            true,
+        );
         Face {
-            reach: reach.unwrap_or(none),
+            axle_to_face: axle_to_face.unwrap_or(none),
             bottom: self.taken(
                 &["face"],
                 ["bottom", "bottom_over_roller"],

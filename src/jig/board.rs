@@ -75,7 +75,7 @@ pub fn board_of(options: &WoodOptions, thickness: f64) -> Board {
 /// Every lane that cannot be solved.
 pub fn lanes(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
     let solve = |thickness: f64| {
-        // The bottom arris of a registering edge is eased, which takes no more than the printed block's relief.
+        // The bottom arris of a reference edge is eased, which takes no more than the printed block's relief.
         let options = crate::lane::BlockOptions { thickness: Some(thickness), front_relief: true, ..job.block.clone() };
         lanes::for_block(job, &options, Some(job.wood.fence_within))
     };

@@ -53,12 +53,12 @@ pub fn cleat_below(
     plan: &LanePlan,
     board: f64,
     fences: &[Fence],
-    hang_depth: f64,
+    roller_below_table: f64,
     slide: Option<&Movement>,
 ) -> Cleat {
     let thickness = written.choose(30.0, 31.75);
     let step = written.choose(5.0, MM_PER_INCH / 4.0);
-    let height = ((GRIP + OVER_JAWS + (hang_depth - board).max(0.0)) / step).ceil() * step;
+    let height = ((GRIP + OVER_JAWS + (roller_below_table - board).max(0.0)) / step).ceil() * step;
     let grid = super::step(written);
     let down = |mm: f64| (mm / grid).floor() * grid;
     let inset = down(plan.length / 8.0).min(written.choose(10.0, 12.7));
@@ -89,7 +89,7 @@ pub fn cleat_below(
         y,
         thickness,
         height,
-        grip: (height - OVER_JAWS - (hang_depth - board).max(0.0)).floor(),
+        grip: (height - OVER_JAWS - (roller_below_table - board).max(0.0)).floor(),
         screws,
         clearance: written.choose(4.5, 4.7625),
         pilot: written.choose(3.0, 3.175),

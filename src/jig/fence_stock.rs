@@ -51,7 +51,7 @@ pub struct FenceStock {
     pub cut: Cut,
     /// Width on the board, facing included, mm.
     pub width: f64,
-    /// Height above the apron, mm.
+    /// Height above the table, mm.
     pub height: f64,
     /// Thickness of the hard facing, mm; 0 for none.
     pub facing: f64,

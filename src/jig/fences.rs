@@ -22,7 +22,7 @@ const PIN_FROM_END: f64 = 5.0;
 /// Chamfer of the ends and of the foot of a fence, mm: no edge meets a corner, and chips have somewhere to go.
 pub const EASED: f64 = 1.0;
 
-/// How far the bottom arris of a registering edge may be eased, mm: less than the lanes allow for.
+/// How far the bottom arris of a reference edge may be eased, mm: less than the lanes allow for.
 pub const BOTTOM_EASED: f64 = 0.5;
 
 /// Below this length in the board a strip is to be glued as well, mm.

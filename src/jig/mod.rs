@@ -1,7 +1,7 @@
 //! The wooden jig: a board, fence strips that are set one by one, and a cleat, with all that is needed to make them.
 //!
 //! Plan frame: as [`crate::layout`]. Lanes are shared out, ordered and proved as for the printed block; what stands
-//! between the fences here is two rows of strips instead of an island.
+//! between the fences here is two rows of strips instead of a raised middle.
 //!
 //! 1. [`board`] chooses the board's thickness among common stock, which the lanes are solved for.
 //! 2. [`fence_stock`] chooses what the fence strips are cut from; [`fences`] lays them and their screws; [`cleat`] the cleat below them.
@@ -55,7 +55,7 @@ pub struct Jig {
     pub guide: String,
     /// How lengths are written.
     pub written: Written,
-    /// Size along the registering edges, mm.
+    /// Size along the reference edges, mm.
     pub length: f64,
     /// Size from near to far edge, mm.
     pub depth: f64,
@@ -69,8 +69,8 @@ pub struct Jig {
     pub lanes: Vec<Placed>,
     /// The cleat.
     pub cleat: Option<Cleat>,
-    /// How far the roller reaches below the apron at most, mm.
-    pub hang_depth: f64,
+    /// How far the roller reaches below the table at most, mm.
+    pub roller_below_table: f64,
     /// How far the edge in use must stand out from a bench, mm.
     pub overhang: f64,
     /// ± degrees the job allows.
@@ -90,7 +90,7 @@ pub struct Jig {
 }
 
 impl Jig {
-    /// From the registering edge in use to the face of the bench, mm: where the cleat hangs on its edge, else as far
+    /// From the reference edge in use to the face of the bench, mm: where the cleat hangs on its edge, else as far
     /// as the roller needs.
     pub fn bench(&self) -> f64 {
         self.cleat.as_ref().map_or(self.overhang, |c| (self.depth + c.thickness) / 2.0)
@@ -133,7 +133,7 @@ impl Jig {
         self.written.limit(self.limit(placed))
     }
 
-    /// Centre and square lines of a lane's apron, as for the printed block; ends in the plan, mm.
+    /// Centre and square lines of a lane's table, as for the printed block; ends in the plan, mm.
     pub fn mark_lines(&self, placed: &Placed) -> Vec<[[f64; 2]; 2]> {
         let at = |x: f64, from_edge: f64| match placed.edge {
             Edge::Near => [x, from_edge],
@@ -148,17 +148,17 @@ impl Jig {
         let said = |mm: f64| self.written.said(mm, 1);
         match &self.cleat {
             Some(cleat) => format!(
-                "The roller hangs {} below the apron. Hang the cleat against the front of the bench and clamp the board's back, or grip the lowest {} of the cleat in a vise.",
-                said(self.hang_depth),
+                "The roller reaches {} below the table. Hang the cleat against the front of the bench and clamp the board's back, or grip the lowest {} of the cleat in a vise.",
+                said(self.roller_below_table),
                 said(cleat.grip)
             ),
-            None if self.hang_depth <= self.board.thickness => format!(
-                "The roller hangs {} below the apron, less than the board is thick: clamp it down anywhere.",
-                said(self.hang_depth)
+            None if self.roller_below_table <= self.board.thickness => format!(
+                "The roller reaches {} below the table, less than the board is thick: clamp it down anywhere.",
+                said(self.roller_below_table)
             ),
             None => format!(
-                "The roller hangs {} below the apron: clamp the board so that it stands out from the bench by {} or more.",
-                said(self.hang_depth),
+                "The roller reaches {} below the table: clamp the board so that it stands out from the bench by {} or more.",
+                said(self.roller_below_table),
                 said(self.overhang)
             ),
         }
@@ -181,7 +181,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
     let plan = order::plan(&shared, 2.0 * stock.width + BACK_TO_BACK, step);
     let lanes = crate::layout::placed(&plan, &set.lanes);
     let board = board::board_of(&job.wood, set.edge.thickness);
-    let hang_depth = set.lanes.iter().map(|l| l.hang_depth).fold(0.0, f64::max);
+    let roller_below_table = set.lanes.iter().map(|l| l.roller_below_table).fold(0.0, f64::max);
     let overhang = set.lanes.iter().map(|l| l.overhang).fold(0.0, f64::max) + OVERHANG_MARGIN;
     let movement = movement::movement_of(&job.wood, &board, &stock, &lanes);
     let slide = board.slides().then_some(&movement);
@@ -189,7 +189,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
     let cleat = job
         .wood
         .cleat
-        .then(|| cleat::cleat_below(job.wood.written, &plan, board.thickness, &fences, hang_depth, slide));
+        .then(|| cleat::cleat_below(job.wood.written, &plan, board.thickness, &fences, roller_below_table, slide));
     let parts = parts::cut_list([plan.length, plan.depth], &board, &stock, &mut fences, cleat.as_ref());
     let mut jig = Jig {
         title: job.title.clone(),
@@ -204,7 +204,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
         fences,
         lanes,
         cleat,
-        hang_depth,
+        roller_below_table,
         overhang,
         tolerance: job.tolerance,
         fence_within: job.wood.fence_within,

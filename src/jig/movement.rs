@@ -1,6 +1,6 @@
 //! How far the fences drift over the year.
 //!
-//! A strip is held on its fixing line, its middle: between the registering edge and that line the board moves, between
+//! A strip is held on its fixing line, its middle: between the reference edge and that line the board moves, between
 //! the line and the fence the strip does, the other way. A facing is too thin to count.
 
 use super::board::Board;

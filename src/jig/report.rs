@@ -52,7 +52,7 @@ pub fn json(jig: &Jig) -> Value {
                 "id": p.lane.request.id, "fence": d.fence, "angle": d.angle, "passes": d.passes,
             })).collect::<Vec<_>>(),
         },
-        "hang_depth": jig.hang_depth,
+        "roller_below_table": jig.roller_below_table,
         "hold_down": jig.hold_down(),
         "warnings": jig.findings.iter().map(|f| f.message.as_str()).collect::<Vec<_>>(),
     })
@@ -69,7 +69,7 @@ pub fn text(jig: &Jig) -> String {
         jig.written.bare(jig.depth, 1),
         jig.written.bare(jig.board.thickness, 1)
     );
-    let mut rows = vec![["part", "material", "off", "length", "width", "thick"].map(String::from).to_vec()];
+    let mut rows = vec![["part", "material", "quantity", "length", "width", "thick"].map(String::from).to_vec()];
     rows.extend(jig.parts.iter().map(|p| {
         let mut row = vec![format!("{} {}", p.letter, p.kind.name()), p.material.clone(), p.count.to_string()];
         row.extend(p.size.map(|mm| jig.written.bare(mm, 1)));

@@ -63,7 +63,7 @@ pub fn before(jig: &Jig) -> Vec<Step> {
     ));
     steps.push(step(
         "Lay out",
-        "Put the template on with a dry adhesive, its edge lines on the board's edges, or gauge the lines of the table below and knife the centre and square lines with a square from the registering edge. A template is for laying out only.",
+        "Put the template on with a dry adhesive, its edge lines on the board's edges, or gauge the lines of the table below and knife the centre and square lines with a square from the reference edge. A template is for laying out only.",
         "The distances between lines on the wood, not on the paper, are those of the table: calipers decide.",
     ));
     if let Some(cleat) = &jig.cleat {
@@ -129,7 +129,7 @@ pub fn after(jig: &Jig) -> Vec<Step> {
     steps.push(step("Make it fast", fast, "Measure every lane once more: driving and glue move things."));
     steps.push(step(
         "Letter and finish",
-        "Letter each lane with tool and angle, to be read from its edge. A thin coat of shellac or oil, all faces alike; keep wax and thick varnish off registering edges and fences.",
+        "Letter each lane with tool and angle, to be read from its edge. A thin coat of shellac or oil, all faces alike; keep wax and thick varnish off reference edges and fences.",
         "Edges and fences are bare of drips.",
     ));
     steps.push(step(

@@ -275,7 +275,7 @@ impl Resolver<'_> {
         let mut mm = |name: &str, form: &Option<LengthForm>| self.mm(&["block", name], form.as_ref());
         options.thickness = mm("thickness", &file.thickness);
         options.fence_height = mm("fence_height", &file.fence_height);
-        options.island = mm("island", &file.island);
+        options.middle = mm("middle", &file.middle);
         options.clearance = mm("clearance", &file.clearance).unwrap_or(options.clearance);
         options.fence_within = mm("fence_within", &file.fence_within).unwrap_or(options.fence_within);
         options.foot_relief = file.foot_relief.unwrap_or(options.foot_relief);

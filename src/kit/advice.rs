@@ -173,7 +173,7 @@ pub const LEAST_HOLD: f64 = 10.0;
 
 /// Whether a blade that stands out by `projection` mm is too short for `guide` to hold.
 pub fn too_short(blade: &KitBlade, guide: &Guide, projection: f64) -> Option<Flag> {
-    let hold = guide.face.reach.measured().mm.max(LEAST_HOLD);
+    let hold = guide.face.axle_to_face.measured().mm.max(LEAST_HOLD);
     let needed = projection + hold;
     let length = blade.length.filter(|length| *length < needed)?;
     let message = format!(

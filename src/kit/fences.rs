@@ -29,7 +29,7 @@ pub struct FencePlan {
 /// A fence.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fence {
-    /// Its distance from the block's registering edge, mm.
+    /// Its distance from the block's reference edge, mm.
     pub distance: f64,
     /// The distances that serve all its bevels, mm.
     pub common: [f64; 2],

@@ -20,7 +20,7 @@ use crate::solve::section::Section;
 use crate::solve::{self, NoSetting, Setting, projection};
 use crate::terms::{Edge, SeatName};
 use crate::units::{fixed, short};
-use checks::{Finding, apron_support, face_bearing};
+use checks::{Finding, face_bearing, table_support};
 
 /// What is asked of a lane.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,12 +75,12 @@ pub struct Lane {
     pub edge_shape: EdgeShape,
     /// Smallest and largest fence distance within the angle tolerance, mm.
     pub limits: [f64; 2],
-    /// Length of apron under the blade between its heel and the face, mm.
-    pub apron_support: f64,
+    /// Length of table under the blade between its heel and the face, mm.
+    pub table_support: f64,
     /// Height over which face and edge bear on each other, mm; `None` where the face's lower end is not known.
     pub face_bearing: Option<f64>,
-    /// How far the roller reaches below the apron, mm.
-    pub hang_depth: f64,
+    /// How far the roller reaches below the table, mm.
+    pub roller_below_table: f64,
     /// How far the block must overhang a bench for the roller to pass its edge, mm, without a margin.
     pub overhang: f64,
     /// Thickest block the roller does not strike, mm.
@@ -96,7 +96,7 @@ pub struct Lane {
 }
 
 impl Lane {
-    /// Distance from the registering edge at which the fence is to be made, mm: the solved one and the correction.
+    /// Distance from the reference edge at which the fence is to be made, mm: the solved one and the correction.
     pub fn fence(&self) -> f64 {
         self.setting.fence_distance + self.correction
     }
@@ -167,7 +167,7 @@ pub struct BlockEdge {
 }
 
 impl BlockEdge {
-    /// The registering surface below the apron.
+    /// The reference surface below the table.
     pub fn shape(&self) -> EdgeShape {
         EdgeShape { bearing_height: self.thickness - self.relief }
     }
@@ -245,9 +245,9 @@ pub fn build(guide: &Guide, request: &Request, edge: BlockEdge, tolerance: f64) 
     };
     let mut lane = Lane {
         limits: [fence_at(request.angle + tolerance), fence_at(request.angle - tolerance)],
-        apron_support: apron_support::length(&section, setting.fence_distance, request.primary()),
+        table_support: table_support::length(&section, setting.fence_distance, request.primary()),
         face_bearing: face_bearing::height(&section, p, shape),
-        hang_depth: contact::hang_depth(&section, p, shape),
+        roller_below_table: contact::roller_below_table(&section, p, shape),
         overhang: contact::overhang(&section, p, shape),
         thickness_limit: contact::thickness_limit(&section, p, shape),
         request: request.clone(),

@@ -10,23 +10,23 @@ pub const DEFAULT_FENCE_WITHIN: f64 = 0.1;
 pub struct BlockOptions {
     /// Thickness at the edge; `None`: 12 mm, or less where a roller would strike it.
     pub thickness: Option<f64>,
-    /// Height of the fences above the apron; `None`: from the thickest blade.
+    /// Height of the fences above the table; `None`: from the thickest blade.
     pub fence_height: Option<f64>,
-    /// Least thickness of the island; `None`: 12 mm, or what its lettering needs.
-    pub island: Option<f64>,
+    /// Least thickness of the raised middle; `None`: 12 mm, or what its lettering needs.
+    pub middle: Option<f64>,
     /// Free width beside the widest blade, each side.
     pub clearance: f64,
     /// A groove at the foot of each fence.
     pub foot_relief: bool,
     /// A rebate along the bottom edges.
     pub front_relief: bool,
-    /// Centre and square lines in the aprons.
+    /// Centre and square lines in the tables.
     pub marks: bool,
-    /// Screw holes through the island.
+    /// Screw holes through the raised middle.
     pub screw_holes: bool,
     /// A printed cleat beside the block.
     pub cleat: bool,
-    /// Lettering on the island.
+    /// Lettering on the raised middle.
     pub labels: Labels,
     /// How well a fence can be placed, ±.
     pub fence_within: f64,
@@ -37,7 +37,7 @@ impl Default for BlockOptions {
         Self {
             thickness: None,
             fence_height: None,
-            island: None,
+            middle: None,
             clearance: 2.0,
             foot_relief: true,
             front_relief: true,

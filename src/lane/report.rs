@@ -35,7 +35,7 @@ pub struct OffsetLane {
     pub taper: f64,
     /// From the face to the edge, along the seat.
     pub projection: f64,
-    /// From the block's registering edge to the fence.
+    /// From the block's reference edge to the fence.
     pub fence_distance: f64,
     /// Change of the fence distance with the angle.
     pub mm_per_degree: f64,
@@ -43,12 +43,12 @@ pub struct OffsetLane {
     pub projection_uncertainty: Option<f64>,
     /// Expanded (k = 2), degrees: that, and the making of the fence; null where nothing at all was stated.
     pub angle_uncertainty: Option<f64>,
-    /// Blade on the apron behind its heel.
-    pub apron_support: f64,
+    /// Blade on the table behind its heel.
+    pub table_support: f64,
     /// Height over which face and edge bear; null where the face's lower end is not known.
     pub face_bearing: Option<f64>,
-    /// How far the roller reaches below the apron.
-    pub hang_depth: f64,
+    /// How far the roller reaches below the table.
+    pub roller_below_table: f64,
     /// What a block could not serve, what will not work well, what could not be checked.
     pub warnings: Vec<String>,
     /// What the fence is moved by in a corrected block, mm, positive away from the edge; left out where it is not.
@@ -82,9 +82,9 @@ fn offset_lane(lane: &Lane) -> OffsetLane {
         mm_per_degree: setting.mm_per_degree,
         projection_uncertainty: setting.uncertainty.projection,
         angle_uncertainty: setting.uncertainty.angle,
-        apron_support: lane.apron_support,
+        table_support: lane.table_support,
         face_bearing: lane.face_bearing,
-        hang_depth: lane.hang_depth,
+        roller_below_table: lane.roller_below_table,
         warnings: lane.findings.iter().map(warning).collect(),
         correction: (lane.correction != 0.0).then_some(lane.correction),
         budget: None,
@@ -125,7 +125,7 @@ pub fn table(guide: &str, lanes: &[&Lane]) -> String {
         "mm per",
         "U(p)",
         "U(angle)",
-        "hangs",
+        "roller below",
     ];
     let unit = ["", "", "°", "mm", "mm", "mm", "in", "in, 1/64", "°", "degree", "mm", "°", "mm"];
     let mut rows: Vec<Vec<String>> = vec![head.map(String::from).to_vec(), unit.map(String::from).to_vec()];
@@ -133,7 +133,7 @@ pub fn table(guide: &str, lanes: &[&Lane]) -> String {
         rows.push(row(lane));
     }
     let mut text =
-        format!("Guide {guide}; fence distances are from the block's registering edge, U is expanded (k = 2).\n\n");
+        format!("Guide {guide}; fence distances are from the block's reference edge, U is expanded (k = 2).\n\n");
     text += &aligned(&rows, 2);
     let mut said = false;
     for lane in lanes.iter().filter(|l| l.correction != 0.0) {
@@ -173,6 +173,6 @@ fn row(lane: &Lane) -> Vec<String> {
         fixed(setting.mm_per_degree, 2),
         known(setting.uncertainty.projection, 2),
         known(setting.uncertainty.angle, 2),
-        fixed(lane.hang_depth, 1),
+        fixed(lane.roller_below_table, 1),
     ]
 }

@@ -76,9 +76,9 @@ fn of_fence(
     let mut lane = chosen.lane.clone();
     let all = || served.iter().map(|s| &s.lane);
     lane.limits = fence.common;
-    lane.apron_support = all().map(|l| l.apron_support).fold(f64::INFINITY, f64::min);
+    lane.table_support = all().map(|l| l.table_support).fold(f64::INFINITY, f64::min);
     lane.face_bearing = all().filter_map(|l| l.face_bearing).reduce(f64::min);
-    lane.hang_depth = all().map(|l| l.hang_depth).fold(0.0, f64::max);
+    lane.roller_below_table = all().map(|l| l.roller_below_table).fold(0.0, f64::max);
     lane.overhang = all().map(|l| l.overhang).fold(0.0, f64::max);
     lane.thickness_limit = all().map(|l| l.thickness_limit).fold(f64::INFINITY, f64::min);
     lane.findings = findings(&served);

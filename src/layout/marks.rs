@@ -1,4 +1,4 @@
-//! Where lines are marked on a lane's apron, for block and jig alike.
+//! Where lines are marked on a lane's table, for block and jig alike.
 
 /// How far marks keep from the edge and from the fence's foot, mm.
 pub const MARK_CLEAR: [f64; 2] = [3.0, 2.5];

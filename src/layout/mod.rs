@@ -6,7 +6,7 @@
 //! 2. [`order`] puts them in the order that needs the least depth, and proves it.
 //! 3. [`split`] shares lanes that are too many for the printer's bed out over several blocks.
 //!
-//! [`marks`] says where lines are marked on a lane's apron.
+//! [`marks`] says where lines are marked on a lane's table.
 
 use crate::lane::checks::Gravity;
 use crate::lane::{BlockOptions, Lane, mm};
@@ -25,7 +25,7 @@ pub const FENCE_OVER_BLADE: f64 = 2.0;
 /// Added to the overhang that lets a roller pass the bench's edge, mm.
 pub const OVERHANG_MARGIN: f64 = 5.0;
 
-/// An island beside the lanes keeps this far from a registering edge, mm, so that only the board's edge registers.
+/// A raised middle beside the lanes keeps this far from a reference edge, mm, so that only the board's edge registers.
 pub const SETBACK: f64 = 2.0;
 
 /// A lane in its place.

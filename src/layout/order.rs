@@ -1,14 +1,14 @@
 //! The order of the lanes along each edge, and the depth it needs.
 //!
-//! Two strips on opposite edges that come nearer than the island's thickness `m` along the edge must leave `m` between
-//! their fences: `depth ≥ F_near + F_far + m`. Near edge by falling, far edge by rising fence distance, with any
-//! unused length of an edge at its short end, needs the least depth of all orders. For take the near lanes with a
+//! Two strips on opposite edges that come nearer than the raised middle's thickness `m` along the edge must leave `m`
+//! between their fences: `depth ≥ F_near + F_far + m`. Near edge by falling, far edge by rising fence distance, with
+//! any unused length of an edge at its short end, needs the least depth of all orders. For take the near lanes with a
 //! fence beyond some value: they cover some length ℓ of the edge, and, wherever they stand, at least ℓ + m of the far
 //! edge is within `m` of them (or all of it). A far lane that the rule brings within reach of them is there because
 //! the lanes shorter than it, and the unused length, do not fill ℓ + m; so in every order some far lane as long or
 //! longer comes within reach of these near lanes. Margins at the ends count as width of the end lane.
 //!
-//! The island is then at least `m` thick everywhere: between two fences by the depth; between a step of one edge and a
+//! The middle is then at least `m` thick everywhere: between two fences by the depth; between a step of one edge and a
 //! step of the other since strips less than `m` apart count as opposite; along an edge because no filler is narrower.
 
 use std::cmp::Ordering;
@@ -48,8 +48,8 @@ pub struct LanePlan {
     pub length: f64,
     /// Size from edge to edge, mm, a whole number of steps.
     pub depth: f64,
-    /// Least thickness of the island, mm.
-    pub island: f64,
+    /// Least thickness of the middle, mm.
+    pub middle: f64,
     /// The near edge from left to right: fence distances fall.
     pub near: Vec<Strip>,
     /// The far edge from left to right: fence distances rise.
@@ -57,8 +57,8 @@ pub struct LanePlan {
 }
 
 impl LanePlan {
-    /// Lowest and highest `y` that the island has everywhere between `x[0]` and `x[1]`.
-    pub fn island_between(&self, x: [f64; 2]) -> [f64; 2] {
+    /// Lowest and highest `y` that the middle has everywhere between `x[0]` and `x[1]`.
+    pub fn middle_between(&self, x: [f64; 2]) -> [f64; 2] {
         // Strips are in order of x: near fences fall, far ones rise.
         let near = self.near.iter().skip(self.near.partition_point(|s| s.x[1] <= x[0]));
         let far = self.far[..self.far.partition_point(|s| s.x[0] < x[1])].iter().rev();
@@ -68,15 +68,15 @@ impl LanePlan {
     }
 }
 
-/// Orders the lanes and finds length and depth; `island` is the least thickness of the island, mm, and `step` what the
+/// Orders the lanes and finds length and depth; `middle` is the least thickness of the middle, mm, and `step` what the
 /// depth is a multiple of, mm.
-pub fn plan(shared: &Shared, island: f64, step: f64) -> LanePlan {
+pub fn plan(shared: &Shared, middle: f64, step: f64) -> LanePlan {
     let (mut near, mut far) = (shared.near.clone(), shared.far.clone());
     near.sort_by(near_order);
     far.sort_by(far_order);
     let mut rows = Rows::default();
-    let [length, depth] = rows.size([&near, &far], island, step);
-    LanePlan { length, depth, island, near: rows.near, far: rows.far }
+    let [length, depth] = rows.size([&near, &far], middle, step);
+    LanePlan { length, depth, middle, near: rows.near, far: rows.far }
 }
 
 /// Order of the lanes along the near edge, from left to right.
@@ -98,16 +98,16 @@ pub struct Rows {
 
 impl Rows {
     /// Length and depth, mm, of the plan of near and far lanes that are in their order already.
-    pub fn size(&mut self, [near, far]: [&[Item]; 2], island: f64, step: f64) -> [f64; 2] {
+    pub fn size(&mut self, [near, far]: [&[Item]; 2], middle: f64, step: f64) -> [f64; 2] {
         let length = needed(near).max(needed(far));
-        strips(&mut self.near, near, length, island, Unused::Right);
-        strips(&mut self.far, far, length, island, Unused::Left);
-        let depth = depth(&self.near, &self.far, island);
+        strips(&mut self.near, near, length, middle, Unused::Right);
+        strips(&mut self.far, far, length, middle, Unused::Left);
+        let depth = depth(&self.near, &self.far, middle);
         [length, (depth / step - 1e-9).ceil() * step]
     }
 }
 
-/// Depth, mm, that the strips need for an island `m` mm thick.
+/// Depth, mm, that the strips need for a middle `m` mm thick.
 pub fn depth(near: &[Strip], far: &[Strip], m: f64) -> f64 {
     let mut depth = 0f64;
     // Both lists are in order of x: walk the pairs that come within m of each other.
@@ -136,16 +136,16 @@ enum Unused {
     Right,
 }
 
-fn strips(all: &mut Vec<Strip>, items: &[Item], length: f64, island: f64, unused: Unused) {
+fn strips(all: &mut Vec<Strip>, items: &[Item], length: f64, middle: f64, unused: Unused) {
     all.clear();
     if items.is_empty() {
-        // No lane registers on this edge, so the island may be flush with it.
+        // No lane registers on this edge, so the middle may be flush with it.
         all.push(Strip { x: [0.0, length], fence: 0.0, lane: None });
         return;
     }
     let spare = length - needed(items);
-    // A filler narrower than the island may be would be a thin tongue: the end lane takes that length.
-    let filler = if spare >= island { spare } else { 0.0 };
+    // A filler narrower than the middle may be would be a thin tongue: the end lane takes that length.
+    let filler = if spare >= middle { spare } else { 0.0 };
     let (mut left, mut right) = (items[0].margin, items[items.len() - 1].margin);
     match unused {
         Unused::Left => left += spare - filler,

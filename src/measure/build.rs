@@ -45,8 +45,8 @@ pub fn profile(answers: &Answers) -> Result<GuideProfile, Missing> {
             gap: length(Field::Gap),
         },
         face: FaceProfile {
-            reach: None,
-            over_roller: Some(needed(Field::Reach)?),
+            axle_to_face: None,
+            over_roller: Some(needed(Field::AxleToFace)?),
             bottom: None,
             bottom_over_roller: length(Field::FaceBottom),
             width: length(Field::FaceWidth),

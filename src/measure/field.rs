@@ -24,7 +24,7 @@ pub enum Field {
     /// `roller.gap`
     Gap,
     /// `face.over_roller`
-    Reach,
+    AxleToFace,
     /// `face.bottom_over_roller`
     FaceBottom,
     /// `face.width`
@@ -73,7 +73,7 @@ impl fmt::Display for Field {
             Field::Arrangement => "roller.arrangement",
             Field::RollerWidth => "roller.width",
             Field::Gap => "roller.gap",
-            Field::Reach => "face.over_roller",
+            Field::AxleToFace => "face.over_roller",
             Field::FaceBottom => "face.bottom_over_roller",
             Field::FaceWidth => "face.width",
             Field::Seats => "seats",

@@ -104,7 +104,7 @@ pub static QUESTIONS: &[Question] = &[
         relevant: is_pair,
     },
     Question {
-        field: Field::Reach,
+        field: Field::AxleToFace,
         symbol: "N",
         what: "from the roller's rear to the face, along the seat",
         how: |_| "One jaw against the roller's rear (away from the cutting edge), the other flat on the face, the beam along the seat. Take the face where it will bear on the block.",

@@ -64,7 +64,7 @@ pub struct FaceProfile {
     /// Distance along the seat from the axle's centre to the face, e. Give this or over_roller.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [-60.0, 150.0]))]
-    pub reach: Option<LengthForm>,
+    pub axle_to_face: Option<LengthForm>,
     /// The same measured over the roller, N: from the roller's rear to the face (e = N − D/2).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [0.0, 210.0]))]

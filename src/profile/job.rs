@@ -110,14 +110,14 @@ pub struct BlockFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [4.0, 80.0]))]
     pub thickness: Option<LengthForm>,
-    /// Height of the fences above the apron. Default: the thickest blade and 4 mm, at least 8 mm.
+    /// Height of the fences above the table. Default: the thickest blade and 4 mm, at least 8 mm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [2.0, 60.0]))]
     pub fence_height: Option<LengthForm>,
-    /// Least thickness of the island, everywhere. Default 12 mm, or what its lettering needs.
+    /// Least thickness of the raised middle, everywhere. Default 12 mm, or what its lettering needs.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [3.0, 60.0]))]
-    pub island: Option<LengthForm>,
+    pub middle: Option<LengthForm>,
     /// Free width beside the widest blade, each side. Default 2 mm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [0.2, 20.0]))]
@@ -128,16 +128,16 @@ pub struct BlockFile {
     /// A rebate of 0.4 × 0.6 mm along the bottom edges, for the spread of a first layer. Default true.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub front_relief: Option<bool>,
-    /// Centre and square lines sunk in each apron. Default true.
+    /// Centre and square lines sunk in each table. Default true.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub marks: Option<bool>,
-    /// Two screw holes of 4.5 mm through the island, for a cleat below or to fix the block. Default true.
+    /// Two screw holes of 4.5 mm through the raised middle, for a cleat below or to fix the block. Default true.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub screw_holes: Option<bool>,
     /// A cleat to print beside the block and to screw under it, which hangs on the bench's edge. Default false.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cleat: Option<bool>,
-    /// Lettering on the island: tool, angle and projection of every lane, title and guide. Default sunk.
+    /// Lettering on the raised middle: tool, angle and projection of every lane, title and guide. Default sunk.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub labels: Option<Labels>,
     /// How well a fence can be placed, ±. Default 0.1 mm.

@@ -47,7 +47,7 @@ pub struct MeasuredLane {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 5, max = 60))]
     pub angle: Option<f64>,
-    /// Distance from the registering edge to the fence: one length, or [left, right] at the sides of the widest blade,
+    /// Distance from the reference edge to the fence: one length, or [left, right] at the sides of the widest blade,
     /// seen from the edge. Default tolerance ±0.05 mm.
     #[schemars(extend("x-mm-or-pair" = [0.1, 300.0]))]
     pub measured: OneOrTwo,
@@ -130,7 +130,7 @@ pub struct CorrectionLine {
     /// Id of the lane.
     #[schemars(length(min = 1, max = 80))]
     pub id: String,
-    /// What the fence is moved by, mm, positive away from the registering edge.
+    /// What the fence is moved by, mm, positive away from the reference edge.
     #[schemars(range(min = -20, max = 20))]
     pub correction: f64,
 }

@@ -56,7 +56,7 @@ pub struct BoardFile {
     /// Flat-sawn (the default) or quarter-sawn timber.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cut: Option<Cut>,
-    /// Grain of timber along the registering edges (the default), or across from edge to edge.
+    /// Grain of timber along the reference edges (the default), or across from edge to edge.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grain: Option<Grain>,
     /// Its thickness. Default: the thickest common stock, up to 12 mm or 1/2 in, that no roller strikes.

@@ -43,7 +43,7 @@ pub struct Label {
     pub extent: Rect,
 }
 
-/// Width that labels keep from the island's sides, mm: a wall of two and a half lines.
+/// Width that labels keep from the raised middle's sides, mm: a wall of two and a half lines.
 pub fn wall(nozzle: f64) -> f64 {
     (2.5 * nozzle).max(1.0)
 }

@@ -1,30 +1,30 @@
-//! The guide on the block: where face and registering edge touch, and what hangs below.
+//! The guide on the block: where face and reference edge touch, and how far the roller reaches below the table.
 //!
-//! Block frame: `x` from the registering edge inward, `y` up from the apron. The blade's underside lies on the apron,
+//! Block frame: `x` from the reference edge inward, `y` up from the table. The blade's underside lies on the table,
 //! so the edge, which is on the back, is at `(F, t)`, and the guide is turned by its tilt against the block. The block
-//! fills `x ≥ 0` from the apron down to where its front relief begins. The fence distance `F` is the one at which the
-//! face just touches it. As the face is straight, contact is at the apron's arris, at the face's lower end, or, for a
+//! fills `x ≥ 0` from the table down to where its front relief begins. The fence distance `F` is the one at which the
+//! face just touches it. As the face is straight, contact is at the table's arris, at the face's lower end, or, for a
 //! face that reaches further down, where the relief begins.
 
 use num_dual::{Dual64, DualNum};
 
 use super::section::Section;
 
-/// The registering edge of a block, as far as a guide can feel it.
+/// The reference edge of a block, as far as a guide can feel it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct EdgeShape {
-    /// Height of the upright registering surface below the apron, mm: thickness less front relief.
+    /// Height of the upright reference surface below the table, mm: thickness less front relief.
     pub bearing_height: f64,
 }
 
 /// A point of the guide in the block frame, relative to the cutting edge at `(0, t)`.
 fn relative<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, s: D, n: D) -> (D, D) {
     let (sin, cos) = section.tilt().sin_cos();
-    let (ds, dn) = (s - section.reach - p, n - section.edge_level());
+    let (ds, dn) = (s - section.axle_to_face - p, n - section.edge_level());
     (ds * cos - dn * sin, ds * sin + dn * cos + section.thickness)
 }
 
-/// Level on the face (guide frame) that lies at the height `y` above the apron.
+/// Level on the face (guide frame) that lies at the height `y` above the table.
 fn face_level_at<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, y: D) -> D {
     // On the face s is linear in n, so y is too: two points give the line.
     let at = |n: D| relative(section, p, section.face_at(n), n).1;
@@ -32,7 +32,7 @@ fn face_level_at<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D,
     (y - zero) / (one - zero)
 }
 
-/// Fence distances, mm, at which the face would touch at the apron's arris and at its low end, each taken alone.
+/// Fence distances, mm, at which the face would touch at the table's arris and at its low end, each taken alone.
 fn contacts<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, edge: EdgeShape) -> [D; 2] {
     let x_at = |n: D| relative(section, p, section.face_at(n), n).0;
     let zero = p * 0.0;
@@ -45,7 +45,7 @@ fn contacts<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, edge
     [-x_at(face_level_at(section, p, zero)), -x_at(low)]
 }
 
-/// Distance from the registering edge to the fence, mm, for the projection `p` mm.
+/// Distance from the reference edge to the fence, mm, for the projection `p` mm.
 pub fn fence_distance<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, edge: EdgeShape) -> D {
     let [arris, low] = contacts(section, p, edge);
     if low.re() < arris.re() { low } else { arris }
@@ -98,8 +98,8 @@ pub fn on_block(section: &Section<f64>, p: f64, edge: EdgeShape, s: f64, n: f64)
     (x + fence_distance(section, p, edge), y)
 }
 
-/// How far the roller reaches below the apron, mm.
-pub fn hang_depth(section: &Section<f64>, p: f64, edge: EdgeShape) -> f64 {
+/// How far the roller reaches below the table, mm.
+pub fn roller_below_table(section: &Section<f64>, p: f64, edge: EdgeShape) -> f64 {
     section.roller_radius - axle_on_block(section, p, edge).1
 }
 
@@ -110,7 +110,7 @@ pub fn thickness_limit(section: &Section<f64>, p: f64, edge: EdgeShape) -> f64 {
     if x + r <= 0.0 {
         return f64::INFINITY;
     }
-    // The roller's highest point at or inside the registering edge.
+    // The roller's highest point at or inside the reference edge.
     let top = if x < 0.0 { y + (r * r - x * x).sqrt() } else { y + r };
     -top
 }

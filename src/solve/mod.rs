@@ -3,7 +3,7 @@
 //! 1. [`measured`] gathers what was measured for one seat and blade, with its tolerances.
 //! 2. [`section`] is the same as side-view lengths (guide frame), in plain or dual numbers.
 //! 3. [`projection`] has the closed form of the angle relation and its inverse.
-//! 4. [`contact`] places the guide on the block: fence distance, roller, hang depth.
+//! 4. [`contact`] places the guide on the block: fence distance, and how far the roller reaches below the table.
 //! 5. [`uncertainty`] propagates the tolerances; [`trial`] draws from them instead.
 
 pub mod contact;
@@ -28,7 +28,7 @@ pub struct Setting {
     pub angle: f64,
     /// Projection from the face to the cutting edge along the seat, mm.
     pub projection: f64,
-    /// Distance from the block's registering edge to the fence, mm.
+    /// Distance from the block's reference edge to the fence, mm.
     pub fence_distance: f64,
     /// Change of the fence distance with the bevel angle, mm per degree; always negative.
     pub mm_per_degree: f64,
@@ -89,7 +89,7 @@ pub enum NoSetting {
 
 /// Solves for the setting that hones `angle` degrees.
 ///
-/// `edge` is the block's registering edge; it matters only where the guide tilts against it. `fence_within` is the
+/// `edge` is the block's reference edge; it matters only where the guide tilts against it. `fence_within` is the
 /// half-width of the tolerance a fence is made to, mm; `None` when nothing was stated.
 ///
 /// # Errors
@@ -120,7 +120,7 @@ pub fn angle_of_fence(section: &Section<f64>, fence: f64, edge: EdgeShape) -> Re
     }
     let angle = projection::angle(section, projection).ok_or_else(|| NoSetting::OutOfReach {
         fence,
-        reach: (projection + section.reach).hypot(section.edge_level()),
+        reach: (projection + section.axle_to_face).hypot(section.edge_level()),
         axle: section.axle_height(),
     })?;
     projection::projection_checked(section, angle)?;

@@ -20,7 +20,7 @@ use super::{ANGLE_RANGE, NoSetting};
 /// Projection in mm for the bevel angle `beta`, without the checks of [`projection_checked`].
 pub fn projection<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, beta: D) -> D {
     let (sin, cos) = section.dip(beta).sin_cos();
-    (section.axle_height() + section.edge_level() * cos) / sin - section.reach
+    (section.axle_height() + section.edge_level() * cos) / sin - section.axle_to_face
 }
 
 /// Projection in mm for a bevel of `degrees`.
@@ -57,7 +57,7 @@ pub fn slope(section: &Section<f64>, beta: f64) -> f64 {
 
 /// Bevel angle in degrees for the projection `p` mm; `None` where the edge cannot come down to the stone.
 pub fn angle(section: &Section<f64>, p: f64) -> Option<f64> {
-    let (a, level, out) = (section.axle_height(), section.edge_level(), p + section.reach);
+    let (a, level, out) = (section.axle_height(), section.edge_level(), p + section.axle_to_face);
     let ratio = a / out.hypot(level);
     if !(-1.0..=1.0).contains(&ratio) {
         return None;
@@ -82,7 +82,7 @@ mod tests {
             roller_radius: d / 2.0,
             roller_level: z,
             seat_height: h,
-            reach: e,
+            axle_to_face: e,
             face_bottom: None,
             square_error: 0.0,
             thickness: t,
@@ -113,7 +113,7 @@ mod tests {
             roller_radius: 16.0,
             roller_level: 0.0,
             seat_height: -15.0,
-            reach: -60.0,
+            axle_to_face: -60.0,
             face_bottom: None,
             square_error: 0.0,
             thickness: 3.0,
@@ -124,7 +124,7 @@ mod tests {
         assert!(matches!(projection_checked(&section, 30.0), Err(NoSetting::WrongBranch { .. })));
         assert!(matches!(projection_checked(&section, 4.9), Err(NoSetting::AngleOutOfRange { .. })));
         assert!(projection_checked(&section, 15.0).is_ok());
-        let behind = Section { reach: 80.0, seat_height: 5.0, ..section };
+        let behind = Section { axle_to_face: 80.0, seat_height: 5.0, ..section };
         assert!(matches!(projection_checked(&behind, 30.0), Err(NoSetting::BehindFace { .. })));
     }
 }

@@ -18,7 +18,7 @@ pub struct Section<D> {
     /// Level of the seat (of a groove, its centre line), h.
     pub seat_height: D,
     /// Distance of the face along the seat, e.
-    pub reach: D,
+    pub axle_to_face: D,
     /// Level of the face's lower end, n_b; `None` when it was not measured.
     pub face_bottom: Option<D>,
     /// Out of square of the face, positive when the lower end stands forward.
@@ -40,7 +40,7 @@ impl Section<f64> {
             roller_radius: f(self.roller_radius),
             roller_level: f(self.roller_level),
             seat_height: f(self.seat_height),
-            reach: f(self.reach),
+            axle_to_face: f(self.axle_to_face),
             face_bottom: self.face_bottom.map(&f),
             square_error: f(self.square_error),
             thickness: f(self.thickness),
@@ -83,7 +83,7 @@ impl<D: DualNum<Primitive = f64> + Copy> Section<D> {
     }
 
     /// How far the seat is turned against the blade's underside: what the guide tilts by when the blade lies flat on
-    /// the apron (radians, positive when the seat rises toward the edge).
+    /// the table (radians, positive when the seat rises toward the edge).
     pub fn tilt(&self) -> D {
         match self.locates {
             Locates::Underside => self.taper * 0.0,
@@ -93,6 +93,6 @@ impl<D: DualNum<Primitive = f64> + Copy> Section<D> {
 
     /// Distance of the face along the seat at the level `n`.
     pub fn face_at(&self, n: D) -> D {
-        self.reach + (self.seat_height - n) * self.square_error.tan()
+        self.axle_to_face + (self.seat_height - n) * self.square_error.tan()
     }
 }

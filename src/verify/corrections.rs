@@ -25,8 +25,8 @@ pub enum NoCorrection {
         by: f64,
     },
     /// The blade's bevel would hang over the edge.
-    #[error("lane {id}: moved by {}, the fence leaves {} of apron behind the blade's heel; it must be more than 0", mm(*.by), mm(*.left))]
-    NoApron {
+    #[error("lane {id}: moved by {}, the fence leaves {} of table behind the blade's heel; it must be more than 0", mm(*.by), mm(*.left))]
+    NoTable {
         /// The lane.
         id: String,
         /// mm.
@@ -38,11 +38,11 @@ pub enum NoCorrection {
 
 /// Whether the fence of `lane` may be moved by `by` mm.
 fn may_move(lane: &Lane, by: f64) -> Result<(), NoCorrection> {
-    let (id, left) = (lane.request.id.clone(), lane.apron_support + by);
+    let (id, left) = (lane.request.id.clone(), lane.table_support + by);
     if by.abs() > MOST {
         return Err(NoCorrection::TooFar { id, by });
     }
-    if left > 0.0 { Ok(()) } else { Err(NoCorrection::NoApron { id, by, left }) }
+    if left > 0.0 { Ok(()) } else { Err(NoCorrection::NoTable { id, by, left }) }
 }
 
 /// The corrections that a block's measurements call for: each measured fence back to where it was wanted, and, where

@@ -33,7 +33,7 @@ impl Figure {
         Self { section, projection, angle, primary, axle: [0.0, section.axle_height()], turn }
     }
 
-    /// On the block: the registering edge is `x = 0`, the apron `y = 0`, the fence at `x > 0`. Angles in degrees.
+    /// On the block: the reference edge is `x = 0`, the table `y = 0`, the fence at `x > 0`. Angles in degrees.
     pub fn on_block(section: Section<f64>, projection: f64, angle: f64, primary: f64, axle: (f64, f64)) -> Self {
         Self { section, projection, angle, primary, axle: [axle.0, axle.1], turn: section.tilt() }
     }
@@ -51,13 +51,13 @@ impl Figure {
 
     /// The cutting edge in the guide frame.
     pub fn edge(&self) -> [f64; 2] {
-        [self.section.reach + self.projection, self.section.edge_level()]
+        [self.section.axle_to_face + self.projection, self.section.edge_level()]
     }
 
     /// Rearmost point of the drawn body along the seat.
     pub fn rear(&self) -> f64 {
         let r = self.section.roller_radius;
-        (-0.95 * r).min(self.section.reach - 2.2 * r)
+        (-0.95 * r).min(self.section.axle_to_face - 2.2 * r)
     }
 
     /// Level of the drawn body's top.
@@ -137,7 +137,7 @@ impl Figure {
         let pen = if s.locates == Locates::Sides { Pen::Chain } else { Pen::Wide };
         seat.line(ends[0], ends[1], pen);
 
-        let mut face = Group::new(id("face"), "figure").with("reach", s.reach);
+        let mut face = Group::new(id("face"), "figure").with("axle-to-face", s.axle_to_face);
         let ends = self.outline(view, &[front(low), front(top)]);
         face.line(ends[0], ends[1], Pen::Wide);
         vec![body, roller, blade, seat, face]

@@ -41,7 +41,7 @@ pub struct Top<'a> {
     pub depth: f64,
     /// The lanes: near edge from left to right, then far edge.
     pub lanes: &'a [Placed],
-    /// Whether aprons bear centre and square lines.
+    /// Whether tables bear centre and square lines.
     pub marks: bool,
     /// Draws its features.
     pub features: Drawn<'a>,

@@ -28,9 +28,9 @@ pub struct Body<'a> {
     pub depth: f64,
     /// Thickness of the board, mm.
     pub thickness: f64,
-    /// Height of the fences above the apron, mm.
+    /// Height of the fences above the table, mm.
     pub fence_height: f64,
-    /// From the registering edge in use to the face of the bench, mm.
+    /// From the reference edge in use to the face of the bench, mm.
     pub bench: f64,
     /// How far anything reaches below the bed, mm.
     pub below: f64,
@@ -116,11 +116,11 @@ impl<'p, 'a> SectionView<'p, 'a> {
         self.placed.edge == Edge::Far
     }
 
-    /// Extent of the guide beyond its edge, above the apron and below it, mm of the model.
+    /// Extent of the guide beyond its edge, above the table and below it, mm of the model.
     fn guide_extent(&self) -> [f64; 3] {
         let f = &self.figure;
         let mut points: Vec<[f64; 2]> = f.blade().iter().map(|[s, n]| f.at(*s, *n)).collect();
-        points.extend([f.at(f.rear(), f.top()), f.at(f.section().reach, f.top())]);
+        points.extend([f.at(f.rear(), f.top()), f.at(f.section().axle_to_face, f.top())]);
         let axle = f.at(0.0, 0.0);
         let r = f.section().roller_radius;
         points.extend([[axle[0] - r, axle[1]], [axle[0], axle[1] - r]]);
@@ -140,7 +140,8 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let [out, up, down] = self.guide_extent();
         let guide = scale * out + COLUMN + 3.0;
         let heights = 2.0 * COLUMN + 4.0;
-        // Heights too small for their words have them below the bed; the roller's reach has them above the apron.
+        // Heights too small for their words have them below the bed; how far the roller reaches below the table has
+        // them above it.
         let below = (scale * (down - self.body.thickness) + 2.5).max(WORDS);
         let fence = scale * self.body.fence_height;
         let above = (scale * up).max(WORDS).max(fence + TITLE + VALUE) - fence + 1.0;
@@ -151,7 +152,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
     pub fn draw(&self, origin: Point, scale: f64) -> Vec<Group> {
         let view = View::upright(origin, scale);
         let t = self.body.thickness;
-        // The guide's own frame: from its edge inward, up from the apron.
+        // The guide's own frame: from its edge inward, up from the table.
         let guide_view = if self.far() {
             View::from_far(view.at([self.body.depth, t]), scale)
         } else {
@@ -217,7 +218,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
         // Heights on the side away from the guide.
         let away = if self.far() { 0.0 } else { body.depth };
         let sign = if self.far() { -1.0 } else { 1.0 };
-        let island = body.top_ends(self.far());
+        let middle = body.top_ends(self.far());
         let edge_x = view.at([away, 0.0])[0];
         let past_bench = sign * 3.5;
         put(
@@ -232,20 +233,20 @@ impl<'p, 'a> SectionView<'p, 'a> {
             height,
             [
                 [edge_x + past_bench - sign * 0.8, view.at([0.0, 0.0])[1]],
-                [view.at([island, 0.0])[0], view.at([0.0, height])[1]],
+                [view.at([middle, 0.0])[0], view.at([0.0, height])[1]],
             ],
             edge_x + sign * (2.0 * COLUMN - 0.5),
             End::Second,
         );
-        // The roller's reach on the guide's side.
+        // How far the roller reaches below the table, on the guide's side.
         let [out, ..] = self.guide_extent();
-        let hang = self.placed.lane.hang_depth;
+        let roller_below = self.placed.lane.roller_below_table;
         let axle = self.figure.at(0.0, 0.0);
         let x = guide_view.at([-out, 0.0])[0] - sign * (COLUMN - 4.0);
         put(
-            "hang-depth",
-            hang,
-            [guide_view.at([axle[0], -hang]), guide_view.at([-1.0 / view.scale, 0.0])],
+            "roller-below-table",
+            roller_below,
+            [guide_view.at([axle[0], -roller_below]), guide_view.at([-1.0 / view.scale, 0.0])],
             x,
             End::Second,
         );

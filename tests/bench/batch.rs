@@ -20,7 +20,7 @@ fn job(i: usize) -> serde_json::Value {
     }
     json!({ "format": 1, "title": format!("job {i}"), "guide": guide, "settings": settings,
         "roller_level": if guide == "bench-roller" { -12 } else { 0 },
-        "block": { "island": 10 + i % 9, "marks": i.is_multiple_of(2), "foot_relief": !i.is_multiple_of(4) } })
+        "block": { "middle": 10 + i % 9, "marks": i.is_multiple_of(2), "foot_relief": !i.is_multiple_of(4) } })
 }
 
 fn main() {

@@ -72,7 +72,7 @@ fn c_split(bencher: Bencher, lanes: usize) {
     let job = job(lanes.min(60));
     let set = lanes::of_job(&job).expect("all lanes have settings");
     let lanes: Vec<lane::Lane> = set.lanes.iter().cycle().take(lanes).cloned().collect();
-    let room = Room { bed: job.print.bed, margin: 0.0, island: 20.0 };
+    let room = Room { bed: job.print.bed, margin: 0.0, middle: 20.0 };
     let face_width = job.guide.face.width.map(|w| w.mm);
     bencher.bench(|| split::split(black_box(&lanes), &job.block, face_width, &room));
 }

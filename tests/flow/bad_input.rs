@@ -81,7 +81,7 @@ fn fields_that_are_wrong() {
         (&|j| j["settings"][0]["angles"] = json!([30, 30]), "settings[0].angles[1]", "each lane once"),
         (&|j| j["settings"][1]["land"] = json!(9), "settings[1].land", "at most the blade's thickness"),
         (&|j| j["tolerance"] = json!(0), "tolerance", "0.05 to 5"),
-        (&|j| j["block"] = json!({ "island": 1 }), "block.island", "3 to 60 mm"),
+        (&|j| j["block"] = json!({ "middle": 1 }), "block.middle", "3 to 60 mm"),
         (&|j| j["print"] = json!({ "bed": [220] }), "print.bed", "a list of 2"),
         (&|j| j["sheet"] = json!({ "size": "B5" }), "sheet.size", "A4"),
         (&|j| j["format"] = json!(2), "format", "1"),
@@ -165,11 +165,11 @@ fn a_file_full_of_faults_is_refused_at_once() {
 #[test]
 fn guides_that_contradict_themselves() {
     let folder = tempfile::tempdir().unwrap();
-    let sound = json!({ "format": 1, "name": "g", "roller": { "diameter": 19 }, "face": { "reach": 15.8 },
+    let sound = json!({ "format": 1, "name": "g", "roller": { "diameter": 19 }, "face": { "axle_to_face": 15.8 },
         "seats": { "iron": { "height": 18.4, "locates": "underside" } } });
     for (change, field) in [
         (&(|g: &mut Value| g["face"]["over_roller"] = json!(25)) as &dyn Fn(&mut Value), "face.over_roller"),
-        (&|g| g["face"] = json!({}), "face.reach"),
+        (&|g| g["face"] = json!({}), "face.axle_to_face"),
         (&|g| g["roller"]["arrangement"] = json!("pair"), "roller.gap"),
         (&|g| g["roller"]["gap"] = json!(70), "roller.gap"),
         (&|g| g["seats"] = json!({}), "seats"),
@@ -229,7 +229,7 @@ fn arguments_that_are_wrong() {
 fn geometry_without_an_answer_is_refused_not_guessed() {
     let folder = tempfile::tempdir().unwrap();
     // Seat so far below the axle that the other branch is met: a·cos α + H ≤ 0.
-    let guide = json!({ "format": 1, "name": "deep", "roller": { "diameter": 20 }, "face": { "reach": -50 },
+    let guide = json!({ "format": 1, "name": "deep", "roller": { "diameter": 20 }, "face": { "axle_to_face": -50 },
         "seats": { "iron": { "height": -12, "locates": "back" } } });
     let path = file(folder.path(), "deep.json", &guide);
     let said = refusal(&["offsets", &path, "--thickness", "3", "--angles", "30,40"]);

@@ -71,12 +71,12 @@ fn sound_block(made: &Made, printed: &Printed) -> Result<(), TestCaseError> {
         let words = fixed(offset.fence_distance, 2);
         prop_assert!(svg.contains(&words), "{}", words);
     }
-    // The island keeps its thickness, and no lane overlaps another.
+    // The raised middle keeps its thickness, and no lane overlaps another.
     for edge in [&layout.near, &layout.far] {
         prop_assert!(edge.windows(2).all(|w| (w[0].x[1] - w[1].x[0]).abs() < 1e-9));
         prop_assert!((edge[0].x[0].abs() + (edge[edge.len() - 1].x[1] - layout.length).abs()) < 1e-9);
     }
-    prop_assert!(layout.depth + 1e-9 >= order::depth(&layout.near, &layout.far, layout.island));
+    prop_assert!(layout.depth + 1e-9 >= order::depth(&layout.near, &layout.far, layout.middle));
     Ok(())
 }
 
@@ -137,7 +137,7 @@ fn the_usual_thickness_gives_way_to_a_roller() {
         let mut value = job_of(1, 0);
         value["block"] = json!({ "thickness": thickness });
         let mut job = parsed(&value);
-        job.guide.face.reach = stopwright::guide::Taken::Direct(stopwright::input::length::Length::exact(6.0));
+        job.guide.face.axle_to_face = stopwright::guide::Taken::Direct(stopwright::input::length::Length::exact(6.0));
         job
     };
     // n_u − √(r² − e²) = 18.4 − √(9.5² − 6²) = 11.034 mm; half a millimetre clear and rounded down: 10.5 mm.
@@ -151,7 +151,7 @@ fn the_usual_thickness_gives_way_to_a_roller() {
 
 /// A plain plate's volume by hand: no reliefs, marks, holes, labels or notches.
 #[test]
-fn the_volume_of_a_plain_block_is_board_and_island() {
+fn the_volume_of_a_plain_block_is_board_and_middle() {
     let mut value = job_of(1, 0);
     value["block"] =
         json!({ "foot_relief": false, "front_relief": false, "marks": false, "screw_holes": false, "labels": "none" });
@@ -200,7 +200,7 @@ fn the_stl_has_the_formats_layout() {
 fn regions_wind_the_right_way() {
     let (_, layout) = laid_out(&job_of(4, 3));
     let r = regions::regions_of(&layout);
-    for region in [&r.board, &r.foot, &r.grooved, &r.island] {
+    for region in [&r.board, &r.foot, &r.grooved, &r.middle] {
         assert!(doubled_area(&region[0]) > 0);
         assert!(region[1..].iter().all(|hole| doubled_area(hole) < 0));
     }

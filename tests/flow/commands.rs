@@ -18,7 +18,7 @@ fn make_leaves_everything_in_one_folder_and_says_so() {
         assert!(out.join(name).is_file(), "{name}");
         assert!(said.contains(name), "{name} is not in the summary");
     }
-    assert!(said.contains("hangs 27.90 mm") && said.contains("not tried at a bench"), "{said}");
+    assert!(said.contains("reaches 27.90 mm") && said.contains("not tried at a bench"), "{said}");
     let left: Vec<String> = fs::read_dir(&out)
         .unwrap()
         .map(|e| e.unwrap().file_name().into_string().unwrap())
@@ -53,9 +53,9 @@ fn make_and_offsets_agree_and_machines_can_read_both() {
         "mm_per_degree",
         "projection_uncertainty",
         "angle_uncertainty",
-        "apron_support",
+        "table_support",
         "face_bearing",
-        "hang_depth",
+        "roller_below_table",
         "warnings",
     ];
     contract.sort_unstable();
@@ -93,7 +93,7 @@ fn offsets_of_a_guide_are_the_reference_tables() {
 #[test]
 fn an_uncertainty_is_null_only_where_nothing_was_stated() {
     let folder = tempfile::tempdir().unwrap();
-    let guide = serde_json::json!({ "format": 1, "name": "bare", "roller": { "diameter": 19 }, "face": { "reach": 15.8 },
+    let guide = serde_json::json!({ "format": 1, "name": "bare", "roller": { "diameter": 19 }, "face": { "axle_to_face": 15.8 },
         "seats": { "iron": { "height": 18.4, "locates": "underside" } } });
     let path = file(folder.path(), "bare.json", &guide);
     let lane = |extra: &[&str]| -> Value {
@@ -158,7 +158,7 @@ fn show_draws_both_views() {
     for id in [
         "dim-projection",
         "dim-bevel-angle",
-        "dim-reach",
+        "dim-axle-to-face",
         "dim-seat-height",
         "dim-face-bottom",
         "dim-roller-diameter",
@@ -168,9 +168,15 @@ fn show_draws_both_views() {
         assert!(honing.contains(&format!("id=\"{id}\"")), "{id}");
     }
     let setting = fs::read_to_string(folder.path().join("plane-iron-30-block.svg")).unwrap();
-    for id in
-        ["dim-fence_distance", "dim-hang-depth", "dim-thickness", "dim-fence-height", "dim-overhang", "bench", "block"]
-    {
+    for id in [
+        "dim-fence_distance",
+        "dim-roller-below-table",
+        "dim-thickness",
+        "dim-fence-height",
+        "dim-overhang",
+        "bench",
+        "block",
+    ] {
         assert!(setting.contains(&format!("id=\"{id}\"")), "{id}");
     }
     assert!(!setting.contains("id=\"stone\""));

@@ -160,17 +160,17 @@ fn sound(jig: &Jig) {
 
 /// A blade beside a longer fence than its own has its lane free: the strips of other lanes stay out of it.
 #[test]
-fn every_apron_is_free_over_its_blade() {
+fn every_table_is_free_over_its_blade() {
     let (_, jig) = jig_of(&wooden(6, 6, json!({})));
     for placed in &jig.lanes {
         let half = placed.blade_width / 2.0 + 1.0;
-        let apron = match placed.edge {
+        let table_top = match placed.edge {
             Edge::Near => [0.0, placed.lane.fence()],
             Edge::Far => [jig.depth - placed.lane.fence(), jig.depth],
         };
         for fence in &jig.fences {
             let beside = fence.x[1] <= placed.centre - half || fence.x[0] >= placed.centre + half;
-            let behind = fence.y[1] <= apron[0] + 1e-9 || fence.y[0] >= apron[1] - 1e-9;
+            let behind = fence.y[1] <= table_top[0] + 1e-9 || fence.y[0] >= table_top[1] - 1e-9;
             assert!(beside || behind, "{}", placed.lane.request.id);
         }
     }

@@ -36,7 +36,7 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 80, max_global_rejects: 4000, ..ProptestConfig::default() })]
 
     #[test]
-    fn lettering_stands_clear_on_the_island_and_is_printable(
+    fn lettering_stands_clear_on_the_middle_and_is_printable(
         value in any_job(),
         nozzle in prop::sample::select(vec![0.25, 0.4, 0.6, 0.8]),
         raised in any::<bool>(),
@@ -50,12 +50,12 @@ proptest! {
         let Ok(set) = lanes::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
         let Ok(layout) = block::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
         let regions = regions::regions_of(&layout);
-        // On the island, a wall away from its sides.
-        let (letters, island) = (shapes(&regions.letters), shapes(&regions.island));
+        // On the raised middle, a wall away from its sides.
+        let (letters, middle) = (shapes(&regions.letters), shapes(&regions.middle));
         // Around the tip of a notch a distance is an arc; a mitre would ask for more.
-        let inner: Shapes = island.outline(&OutlineStyle::new(0.01 - wall(nozzle)).line_join(LineJoin::Round(0.1)));
+        let inner: Shapes = middle.outline(&OutlineStyle::new(0.01 - wall(nozzle)).line_join(LineJoin::Round(0.1)));
         let outside = letters.overlay(&inner, OverlayRule::Difference, FillRule::EvenOdd);
-        prop_assert!(outside.is_empty(), "letters stand too near to a side of the island");
+        prop_assert!(outside.is_empty(), "letters stand too near to a side of the raised middle");
         // What shares its place with nothing else.
         let labels = &layout.lettering.labels;
         for (i, label) in labels.iter().enumerate() {
@@ -131,7 +131,7 @@ fn a_wider_nozzle_letters_larger() {
         let mut value = job_of(2, 0);
         value["settings"][0]["width"] = json!(66);
         value["print"] = json!({ "nozzle": nozzle, "layer": 0.1, "bed": [400, 400] });
-        value["block"] = json!({ "island": 60 });
+        value["block"] = json!({ "middle": 60 });
         let (_, layout) = laid_out(&value);
         assert!(layout.lettering.notes.is_empty(), "{:?}", layout.lettering.notes);
         layout.lettering.labels[0].height
@@ -142,9 +142,9 @@ fn a_wider_nozzle_letters_larger() {
 
 #[test]
 fn what_finds_no_room_is_shortened_or_left_out_and_said() {
-    let thin = |island: Value| {
+    let thin = |middle: Value| {
         let mut value = job_of(3, 3);
-        value["block"] = json!({ "island": island });
+        value["block"] = json!({ "middle": middle });
         laid_out(&value).1
     };
     let layout = thin(json!(5));
@@ -152,7 +152,7 @@ fn what_finds_no_room_is_shortened_or_left_out_and_said() {
     assert!(notes.contains("no room") && notes.contains("is left out"), "{notes}");
     assert!(layout.findings.iter().any(|f| notes.contains(&f.message)));
     assert!(slabs::build(&layout).is_ok());
-    // Left to itself the island is as thick as it must be.
+    // Left to itself the middle is as thick as it must be.
     assert!(thin(json!(null)).lettering.notes.is_empty());
 }
 
@@ -168,7 +168,7 @@ fn signs_that_do_not_print_are_said() {
 }
 
 #[test]
-fn without_labels_nothing_is_lettered_and_the_island_is_thinner() {
+fn without_labels_nothing_is_lettered_and_the_middle_is_thinner() {
     let mut value = job_of(3, 3);
     let (_, with) = laid_out(&value);
     value["block"] = json!({ "labels": "none" });

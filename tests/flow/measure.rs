@@ -84,7 +84,7 @@ fn empty(folder: &Path) -> bool {
     fs::read_dir(folder).unwrap().next().is_none()
 }
 
-/// Seat height h and reach e, mm, as the solver sees them.
+/// Seat height h and axle to face e, mm, as the solver sees them.
 fn from_axle(guide: &Guide, seat: SeatName) -> [f64; 2] {
     let blade = Blade {
         thickness: Length::exact(2.4),
@@ -93,7 +93,7 @@ fn from_axle(guide: &Guide, seat: SeatName) -> [f64; 2] {
     };
     let measured = Measured::new(guide, guide.seat_for(seat).1, blade, Length::exact(0.0)).unwrap();
     let section = measured.section(&measured.values());
-    [section.seat_height, section.reach]
+    [section.seat_height, section.axle_to_face]
 }
 
 fn close(a: f64, b: f64) -> bool {
@@ -114,7 +114,7 @@ fn a_guide_in_mm_by_piped_answers() {
     }
     // √3·s/√n: readings 0.02 apart have s = 0.02, 0.01 apart s = 0.01; one reading has half of the 0.01 step.
     assert!(close(guide.roller.diameter.within.unwrap(), 0.02));
-    assert!(close(guide.face.reach.measured().within.unwrap(), 0.01));
+    assert!(close(guide.face.axle_to_face.measured().within.unwrap(), 0.01));
     let (_, seat) = guide.seat_for(SeatName::Iron);
     assert!(close(seat.height.measured().within.unwrap(), 0.005));
     assert!(close(guide.face.bottom.unwrap().measured().within.unwrap(), 0.1));
@@ -122,7 +122,7 @@ fn a_guide_in_mm_by_piped_answers() {
     assert_eq!((guide.instrument, guide.roller.width), (Some(0.02), None));
     assert!(guide.notes.unwrap().starts_with("invented for a test\nReadings: D 18.98, 19.00, 19.02; N"));
     let view = fs::read_to_string(out.join("own-guide-side-iron.svg")).unwrap();
-    assert!(view.contains("dim-reach") && !out.join("own-guide-side-chisel.svg").exists());
+    assert!(view.contains("dim-axle-to-face") && !out.join("own-guide-side-chisel.svg").exists());
     assert!(said.contains("Read once only: g (iron), M (iron)"), "{said}");
     // The profile is one like any other, and the table is what `offsets` prints of it.
     let path = out.join("own-guide.json").display().to_string();
@@ -205,7 +205,7 @@ fn an_inch_guide_with_fractions_back_skip_help_and_wrong_answers() {
     let [h, _] = from_axle(&guide, SeatName::Chisel);
     assert!(close(h, (0.875 - 0.09375 - 0.375) * 25.4), "{h}");
     assert_eq!(guide.seat_for(SeatName::Iron).1.locates, Locates::Back);
-    assert!(matches!(guide.face.reach, Taken::OverRoller(l) if close(l.within.unwrap(), 0.0508)));
+    assert!(matches!(guide.face.axle_to_face, Taken::OverRoller(l) if close(l.within.unwrap(), 0.0508)));
     let text = fs::read_to_string(folder.path().join("here/inch guide.json")).unwrap();
     assert!(text.contains("\"1 3/8 in\"") && text.contains("\"units\": \"in\""), "{text}");
     assert!(folder.path().join("here/inch guide-side-chisel.svg").is_file());

@@ -32,9 +32,9 @@ const CLOSE: f64 = 1e-9;
 /// Agreement asked of angles (degrees) and lengths (mm).
 const SAME: f64 = 1e-9;
 
-/// Reaches of all kinds of guides, and of those whose roller stands out past the face.
-const ANY_REACH: std::ops::Range<f64> = -20.0..60.0;
-const SHORT_REACH: std::ops::Range<f64> = -15.0..20.0;
+/// Axle to face of all kinds of guides, and of those whose roller stands out past the face.
+const ANY_AXLE_TO_FACE: std::ops::Range<f64> = -20.0..60.0;
+const SHORT_AXLE_TO_FACE: std::ops::Range<f64> = -15.0..20.0;
 
 /// A margin that leaves the face out of a simulation.
 const NO_FACE: f64 = -1e4;
@@ -75,7 +75,7 @@ pub fn seen(section: &Section<f64>, edge: BlockEdge, primary: f64, fence: f64) -
         roller_level: section.roller_level,
         pair: false,
         seat: section.seat_height,
-        reach: section.reach,
+        axle_to_face: section.axle_to_face,
         bottom: section.face_bottom,
         square_error: section.square_error.to_degrees(),
         locates: section.locates,
@@ -103,7 +103,7 @@ fn honed(rig: &Rig, projection: f64) -> Option<f64> {
 fn the_edge_comes_down_at_the_angle_asked_for() {
     const ROLLER: usize = Part::Face as usize + 1;
     let tally = Tally::new();
-    each(rigs(ANY_REACH), 14_000, |rig| {
+    each(rigs(ANY_AXLE_TO_FACE), 14_000, |rig| {
         let Some((lane, guide)) = placed(rig) else { return Ok(()) };
         let alone = guide.lower(rig.axle_height(), NO_FACE, true).expect("the edge comes down");
         prop_assert!(close(alone.bevel, rig.angle, SAME), "{}°", alone.bevel);
@@ -136,7 +136,7 @@ fn the_edge_comes_down_at_the_angle_asked_for() {
 #[test]
 fn where_no_setting_is_found_no_projection_hones_so_steep() {
     let tally = Tally::new();
-    each(rigs(ANY_REACH), 8_000, |rig| {
+    each(rigs(ANY_AXLE_TO_FACE), 8_000, |rig| {
         let Err(NoLane::Unsolved { cause, .. }) = rig.lane() else { return Ok(()) };
         // From a hundredth of a millimetre to some metres.
         let tried = (0..32).map(|i| 0.01 * 1.5f64.powi(i));
@@ -155,7 +155,7 @@ fn where_no_setting_is_found_no_projection_hones_so_steep() {
 #[test]
 fn a_guide_within_half_a_millimetre_of_the_stone_is_refused() {
     let tally = Tally::new();
-    each(rigs(ANY_REACH), 8_000, |rig| {
+    each(rigs(ANY_AXLE_TO_FACE), 8_000, |rig| {
         let Some((lane, guide)) = placed(rig).filter(|_| rig.bottom.is_some()) else { return Ok(()) };
         let face_first =
             |margin: f64| guide.lower(rig.axle_height(), margin, true).is_some_and(|touch| touch.part == Part::Face);
@@ -172,7 +172,7 @@ fn a_guide_within_half_a_millimetre_of_the_stone_is_refused() {
 #[test]
 fn a_roller_within_half_a_millimetre_of_the_blade_is_refused() {
     let tally = Tally::new();
-    each(rigs(ANY_REACH), 6_000, |rig| {
+    each(rigs(ANY_AXLE_TO_FACE), 6_000, |rig| {
         let Some((lane, guide)) = placed(rig) else { return Ok(()) };
         if rig.pair {
             return Ok(());
@@ -199,7 +199,7 @@ fn a_roller_within_half_a_millimetre_of_the_blade_is_refused() {
 #[test]
 fn the_fence_stands_where_face_and_block_touch() {
     let tally = Tally::new();
-    each(rigs(ANY_REACH), 8_000, |rig| {
+    each(rigs(ANY_AXLE_TO_FACE), 8_000, |rig| {
         let Some((lane, guide)) = placed(rig) else { return Ok(()) };
         let Some((set, corner)) = against_edge(&guide, &board(rig.block, rig.relief)) else {
             prop_assert!(refused(&lane, Rule::FaceBearing), "the face passes over the block");
@@ -208,7 +208,7 @@ fn the_fence_stands_where_face_and_block_touch() {
         };
         let fence = set.blade[bench::EDGE].x;
         prop_assert!(close(lane.setting.fence_distance, fence, SAME), "{} {fence}", lane.setting.fence_distance);
-        prop_assert!(close(lane.apron_support, fence - set.heel_to_edge(), SAME));
+        prop_assert!(close(lane.table_support, fence - set.heel_to_edge(), SAME));
         if let Some(said) = lane.face_bearing {
             let bearing = f64::min(-set.plate[bench::FACE_LOWER_END].y, rig.block - rig.relief);
             prop_assert!(close(said, bearing, SAME), "{said} {bearing}");
@@ -232,16 +232,16 @@ fn the_fence_stands_where_face_and_block_touch() {
 #[test]
 fn a_roller_that_strikes_the_block_is_refused_with_its_limit() {
     let tally = Tally::new();
-    each(rigs(SHORT_REACH), 8_000, |rig| {
+    each(rigs(SHORT_AXLE_TO_FACE), 8_000, |rig| {
         let Some((lane, guide)) = placed(rig) else { return Ok(()) };
         let Some((set, _)) = against_edge(&guide, &board(rig.block, rig.relief)) else { return Ok(()) };
         let (axle, r) = (set.axle, rig.radius);
-        prop_assert!(close(lane.hang_depth, r - axle.y, SAME));
+        prop_assert!(close(lane.roller_below_table, r - axle.y, SAME));
         prop_assert!(close(lane.overhang, f64::max(0.0, axle.x + r), SAME));
         let said = refused(&lane, Rule::RollerStrikes);
         let strikes = |thickness: f64, relief: f64| distance(axle, &board(thickness, relief)).0 < r;
         prop_assert!(said || !strikes(rig.block - CLOSE, rig.relief));
-        // Grazing the edge's plane, the limit hangs on the last digits; above the apron it is none of the board's.
+        // Grazing the edge's plane, the limit hangs on the last digits; above the table it is none of the board's.
         if (axle.x + r).abs() < 1e-3 || axle.y > 0.0 {
             return Ok(());
         }
@@ -267,7 +267,7 @@ fn a_roller_that_strikes_the_block_is_refused_with_its_limit() {
 #[test]
 fn a_planted_fence_gives_the_angle_it_was_seen_to_set() {
     let tally = Tally::new();
-    each(rigs(ANY_REACH), 8_000, |rig| {
+    each(rigs(ANY_AXLE_TO_FACE), 8_000, |rig| {
         let Some(projection) = set_by_fence(rig, &board(rig.block, rig.relief), rig.fence) else { return Ok(()) };
         let found = solve::angle_of_fence(&rig.section(), rig.fence, rig.edge().shape());
         let [least, most] = solve::ANGLE_RANGE;
@@ -298,7 +298,7 @@ fn a_planted_fence_gives_the_angle_it_was_seen_to_set() {
 #[test]
 fn limits_and_slope_of_a_fence_are_what_moving_it_shows() {
     let tally = Tally::new();
-    each(rigs(ANY_REACH), 4_000, |rig| {
+    each(rigs(ANY_AXLE_TO_FACE), 4_000, |rig| {
         let Some((lane, _)) = placed(rig) else { return Ok(()) };
         let board = board(rig.block, rig.relief);
         let set = |fence: f64| {

@@ -38,12 +38,12 @@ fn split(lanes: &[Lane], face: Option<f64>, room: &Room) -> Split {
 }
 
 fn square(side: f64) -> Room {
-    Room { bed: [side; 2], margin: 0.0, island: 12.0 }
+    Room { bed: [side; 2], margin: 0.0, middle: 12.0 }
 }
 
 /// Whether a block so shared out lies on the bed: reckoned here, not by the rule under test.
 fn fits(shared: &Shared, room: &Room) -> bool {
-    let plan = order::plan(shared, room.island, 1.0);
+    let plan = order::plan(shared, room.middle, 1.0);
     let [a, b] = [plan.length, plan.depth].map(|side| side + 2.0 * room.margin - 1e-6);
     (a <= room.bed[0] && b <= room.bed[1]) || (b <= room.bed[0] && a <= room.bed[1])
 }
@@ -166,7 +166,7 @@ fn any_case(n: std::ops::RangeInclusive<usize>) -> impl Strategy<Value = (Vec<Wa
         (round(12, 50), round(12, 50), Just(0.0), Just(10.0)),
         (60.0..260.0f64, 60.0..260.0f64, 0.0..5.0f64, 3.0..25.0f64)
     ];
-    let room = room.prop_map(|(width, depth, margin, island)| Room { bed: [width, depth], margin, island });
+    let room = room.prop_map(|(width, depth, margin, middle)| Room { bed: [width, depth], margin, middle });
     (prop_oneof![settings, single], prop::option::of(30.0..75.0f64), room)
 }
 
@@ -256,7 +256,7 @@ fn blocks_of_a_split_job_are_laid_out_on_the_bed_with_all_their_lanes() {
     job.print.bed = [200.0, 200.0];
     let set = lanes::of_job(&job).unwrap();
     let face = job.guide.face.width.map(|w| w.mm);
-    let room = Room { bed: job.print.bed, margin: 0.0, island: 12.0 };
+    let room = Room { bed: job.print.bed, margin: 0.0, middle: 12.0 };
     let split = split::split(&set.lanes, &job.block, face, &room);
     assert!(split.blocks.len() > 1 && split.oversize.is_empty());
     for block in &split.blocks {

@@ -93,8 +93,8 @@ pub fn any_job() -> impl Strategy<Value = Value> {
             json!({ "tool": tool, "angles": angles, "thickness": thickness, "edge": edge, "width": if tool == "bench-chisel" { 30 } else { 42 } })
         });
     let block = (any::<bool>(), any::<bool>(), any::<bool>(), any::<bool>(), 5.0..30.0f64, prop::option::of(6.0..18.0f64))
-        .prop_map(|(foot, front, marks, holes, island, thickness)| {
-            json!({ "foot_relief": foot, "front_relief": front, "marks": marks, "screw_holes": holes, "island": island, "thickness": thickness })
+        .prop_map(|(foot, front, marks, holes, middle, thickness)| {
+            json!({ "foot_relief": foot, "front_relief": front, "marks": marks, "screw_holes": holes, "middle": middle, "thickness": thickness })
         });
     (guide, prop::collection::vec(setting, 1..4), block).prop_map(|(guide, settings, block)| {
         let level = if guide == "bench-roller" { -12 } else { 0 };

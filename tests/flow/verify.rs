@@ -93,7 +93,7 @@ fn the_json_keeps_to_the_contract() {
     assert_eq!(verdicts["not_measured"].as_array().unwrap().len(), 5);
 }
 
-/// What `verify` writes, `make` reads; a slip becomes no correction, and none takes the apron from under the blade.
+/// What `verify` writes, `make` reads; a slip becomes no correction, and none takes the table from under the blade.
 #[test]
 fn a_fence_is_not_moved_further_than_a_block_allows() {
     let folder = tempfile::tempdir().unwrap();
@@ -106,8 +106,8 @@ fn a_fence_is_not_moved_further_than_a_block_allows() {
     let lines = json!([{ "id": "plane-iron-30", "correction": -20 }, { "id": "bench-chisel-35", "correction": -20 }]);
     let far = file(folder.path(), "far.json", &json!({ "format": 1, "job": title, "corrections": lines }));
     let said = refusal(&["make", &demo, "--corrections", &far]);
-    // 21.61 mm less the bevel's 3.2 mm / tan 25° = 6.86 mm is 14.75 mm of apron.
-    assert!(said.contains("field corrections[1].correction") && said.contains("leaves -5.25 mm of apron"), "{said}");
+    // 21.61 mm less the bevel's 3.2 mm / tan 25° = 6.86 mm is 14.75 mm of table.
+    assert!(said.contains("field corrections[1].correction") && said.contains("leaves -5.25 mm of table"), "{said}");
     assert!(!said.contains("corrections[0]"), "{said}");
 }
 
@@ -224,7 +224,7 @@ fn one_rectangle_alone_is_a_over_root_three() {
     job["guide"] = json!("bare.json");
     job["settings"] = json!([{ "tool": "plane-iron", "angles": [30], "thickness": { "value": 2.4, "within": 0.3 }, "taper": 0, "width": 51 }]);
     let folder = tempfile::tempdir().unwrap();
-    let guide = json!({ "format": 1, "name": "bare", "roller": { "diameter": 19, "arrangement": "centre" }, "face": { "reach": 15.8, "bottom": 3.5 },
+    let guide = json!({ "format": 1, "name": "bare", "roller": { "diameter": 19, "arrangement": "centre" }, "face": { "axle_to_face": 15.8, "bottom": 3.5 },
         "seats": { "iron": { "height": 18.4, "locates": "underside" } } });
     file(folder.path(), "bare.json", &guide);
     let path = file(folder.path(), "job.json", &job);

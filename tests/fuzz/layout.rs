@@ -43,7 +43,7 @@ struct Plan {
 #[derive(Arbitrary, Debug)]
 enum Guide {
     BuiltIn(u8),
-    Own { roller: Share, reach: Share, face: Option<Share>, bottom: Option<Share>, seats: [Option<Seat>; 2] },
+    Own { roller: Share, axle_to_face: Share, face: Option<Share>, bottom: Option<Share>, seats: [Option<Seat>; 2] },
 }
 
 #[derive(Arbitrary, Debug)]
@@ -77,7 +77,7 @@ struct Setting {
 struct Block {
     thickness: Option<Share>,
     fence_height: Option<Share>,
-    island: Option<Share>,
+    middle: Option<Share>,
     clearance: Option<Share>,
     switches: [Option<bool>; 5],
     labels: Option<u8>,
@@ -104,7 +104,7 @@ fuzz_target!(|plan: Plan| {
 
 fn block_is_sound(job: &Job, layout: &Layout, text: &str) {
     strips_fill_both_edges(layout);
-    island_is_thick(layout, job.block.island.unwrap_or(layout.island));
+    middle_is_thick(layout, job.block.middle.unwrap_or(layout.middle));
     let block = slabs::build(layout).unwrap_or_else(|e| panic!("{e}\n{text}"));
     let raised = if layout.labels == Labels::Raised { layout.label_depth } else { 0.0 };
     let size = [layout.length, layout.depth, layout.thickness + layout.fence_height + raised];
@@ -152,7 +152,7 @@ fn strips_fill_both_edges(layout: &Layout) {
 }
 
 /// No fence of one edge is nearer than `least` mm to one of the other, steps between fences included.
-fn island_is_thick(layout: &Layout, least: f64) {
+fn middle_is_thick(layout: &Layout, least: f64) {
     for near in &layout.near {
         for far in &layout.far {
             let beside = (near.x[0] - far.x[1]).max(far.x[0] - near.x[1]).max(0.0);
@@ -173,7 +173,7 @@ impl Sources for Beside {
 
 impl Plan {
     fn guide(&self) -> Value {
-        let Guide::Own { roller, reach, face, bottom, seats } = &self.guide else { return Value::Null };
+        let Guide::Own { roller, axle_to_face, face, bottom, seats } = &self.guide else { return Value::Null };
         let diameter = roller.of(6.0, 60.0);
         let seat = |seat: &Option<Seat>| {
             let height = |s: &Seat| diameter / 2.0 + s.height.of(-2.0, 30.0);
@@ -181,7 +181,7 @@ impl Plan {
         };
         json!({
             "format": 1, "name": "own", "roller": { "diameter": diameter },
-            "face": { "reach": reach.of(-10.0, 60.0), "width": face.map(|f| f.of(5.0, 150.0)),
+            "face": { "axle_to_face": axle_to_face.of(-10.0, 60.0), "width": face.map(|f| f.of(5.0, 150.0)),
                 "bottom": bottom.map(|b| b.of(-30.0, 20.0)) },
             "seats": { "iron": seat(&seats[0]), "chisel": seat(&seats[1]) },
         })
@@ -213,7 +213,7 @@ impl Plan {
             "block": {
                 "thickness": block.thickness.map(|t| t.of(4.0, 40.0)),
                 "fence_height": block.fence_height.map(|h| h.of(2.0, 40.0)),
-                "island": block.island.map(|m| m.of(3.0, 60.0)),
+                "middle": block.middle.map(|m| m.of(3.0, 60.0)),
                 "clearance": block.clearance.map(|c| c.of(0.2, 20.0)),
                 "foot_relief": foot, "front_relief": front, "marks": marks, "screw_holes": holes,
                 "cleat": cleat.map(|c| c && holes != Some(false)),

@@ -47,7 +47,7 @@ fn guide(text: &[u8]) {
     let written = written_again::<GuideProfile>(text);
     let Some(guide) = sound(Guide::parse("x", text)) else { return };
     ranged(guide.roller.diameter, [4.0, 120.0]);
-    ranged(guide.face.reach.measured(), [-60.0, 210.0]);
+    ranged(guide.face.axle_to_face.measured(), [-60.0, 210.0]);
     angle(guide.face.square_error, [-5.0, 5.0]);
     assert!(guide.seats().count() > 0);
     for (_, seat) in guide.seats() {
@@ -92,7 +92,7 @@ fn job(text: &[u8]) {
         assert!(setting.angles.iter().all(|a| (5.0..=60.0).contains(a)));
     }
     assert!(job.block.thickness.is_none_or(|t| (4.0..=80.0).contains(&t)));
-    assert!(job.block.island.is_none_or(|i| (3.0..=60.0).contains(&i)) && (0.2..=20.0).contains(&job.block.clearance));
+    assert!(job.block.middle.is_none_or(|i| (3.0..=60.0).contains(&i)) && (0.2..=20.0).contains(&job.block.clearance));
     assert!(job.print.bed.iter().all(|b| (50.0..=2000.0).contains(b)) && job.print.layer <= job.print.nozzle);
     assert!(job.wood.printed_bar.iter().all(|b| (97.0..=103.0).contains(b)));
     assert!(0.0 <= job.wood.season.dry && job.wood.season.dry <= job.wood.season.damp);
@@ -104,7 +104,7 @@ fn job(text: &[u8]) {
 }
 
 fn finite(lane: &lane::Lane) {
-    let numbers = [lane.fence(), lane.setting.projection, lane.hang_depth, lane.overhang, lane.apron_support];
+    let numbers = [lane.fence(), lane.setting.projection, lane.roller_below_table, lane.overhang, lane.table_support];
     assert!(numbers.iter().all(|n| n.is_finite()), "{}: {numbers:?}", lane.request.id);
     assert!(lane.limits[0] <= lane.limits[1], "{}: {:?}", lane.request.id, lane.limits);
     assert!(lane.findings.iter().all(|f| plain(&f.message)));

@@ -115,7 +115,7 @@ TWICE = ("demo", "two-across", "six-soft", "twelve-soft")
 
 @dataclass
 class Jig(Made):
-    """All that came of a job's wooden jig, seen as a block whose registering edges are the board's."""
+    """All that came of a job's wooden jig, seen as a block whose reference edges are the board's."""
 
     again: dict = None
     arguments: tuple = ()

@@ -16,7 +16,7 @@ from dimensions import written
 from sheet import even_odd
 
 GROUPS = {
-    "drawing outlines": "shapely: board, island, holes and section as drawn, over the scale = the block (1e-3 mm)",
+    "drawing outlines": "shapely: board, middle, holes and section as drawn, over the scale = the block (1e-3 mm)",
     "drawing lanes": "each lane has its label and one fence dimension from edge to fence, or its number and row",
     "drawing tables": "every cell's text = its value = offsets.json or numeric turning; inches to the nearest 1/64",
     "drawing views": "the section stands as the projection symbol says (ISO 5456-2, third or first angle)",
@@ -74,19 +74,20 @@ def outlines(made, sheet, expected):
     def to_block(shape):
         return in_block(sheet, shape)
 
-    island, holes = plan.island(made), sheet.by_id["plan-screw-holes"]
+    middle, holes = plan.middle(made), sheet.by_id["plan-screw-holes"]
     for centre, radius in holes.circles:
         expected.near(2 * radius * k, holes.number("diameter"), within, "diameter of a screw hole")
-        inside = island.contains(to_block(Point(centre).buffer(radius)))
-        expected.expect(inside, f"the screw hole at {centre} is not in the island")
+        inside = middle.contains(to_block(Point(centre).buffer(radius)))
+        expected.expect(inside, f"the screw hole at {centre} is not in the raised middle")
     missing = len(holes.circles) * plan.hole_area()
-    for name, wanted in (("board", plan.board(made)), ("island", island)):
+    for name, wanted in (("board", plan.board(made)), ("middle", middle)):
         group = sheet.by_id[f"plan-{name}"]
         odd = to_block(Polygon(group.runs[0])).symmetric_difference(wanted).area
         expected.near(odd, 0.0, within * wanted.length, f"area off the {name}'s outline")
         expected.near(group.number("area"), wanted.area - missing, 1e-3 * wanted.length, f"data-area of the {name}")
     named = {slab.name: (slab.area.area, stated["area"]) for slab, stated in zip(plan.slabs(made), made.block["slabs"])}
-    expected.near(sheet.by_id["plan-island"].number("area"), named["island"][1], 1e-6, "data-area of the island's slab")
+    drawn = sheet.by_id["plan-middle"].number("area")
+    expected.near(drawn, named["middle"][1], 1e-6, "data-area of the raised middle's slab")
     pieces = {
         "grooves": list(plan.grooves(made).values()),
         "marks": [mark for own in plan.marks(made).values() for mark in own],
@@ -178,7 +179,7 @@ def lane_by_lane(made, lanes, sheet, report):
     tabular = is_tabular(sheet)
     fences = [g for g in sheet.of_kind("dimension") if g.data["kind"] == "fence_distance"]
     expected.equal(len(fences), 0 if tabular else len(lanes), "fence dimensions")
-    island = Polygon(sheet.by_id["plan-island"].runs[0]).exterior
+    rim = Polygon(sheet.by_id["plan-middle"].runs[0]).exterior
     west, north, east, _ = board_of(sheet)
     for number, lane in enumerate(plan.lanes(made), 1):
         situation, _, angle = lanes[lane.id]
@@ -196,12 +197,12 @@ def lane_by_lane(made, lanes, sheet, report):
             edge, wall = Point(group.point("from")), Point(group.point("to"))
             expected.near(edge.x, west if lane.edge == "near" else east, DRAWN, f"{lane.id}: from the {lane.edge} edge")
             expected.near(
-                wall.distance(island), 0.0, DRAWN, f"{lane.id}: mm of paper from the arrow to the fence drawn"
+                wall.distance(rim), 0.0, DRAWN, f"{lane.id}: mm of paper from the arrow to the fence drawn"
             )
             dimensions.fence_limits(made, group, situation, angle, report)
     wanted = {kind: made.block[kind] for kind in ("depth", "length", "thickness")}
     wanted["height"] = plan.size(made)[3]
-    wanted["hang-depth"] = made.offsets[sheet.by_id["section-cut"].data["lane"]]["hang_depth"]
+    wanted["roller-below-table"] = made.offsets[sheet.by_id["section-cut"].data["lane"]]["roller_below_table"]
     for kind, value in wanted.items():
         values.equal(sheet.by_id[f"dim-{kind}"].number("value"), value, kind)
 
@@ -257,7 +258,7 @@ def notes(made, sheet, expected):
     said = " ".join(t.words for t in sheet.by_id["notes"].texts if t.words != "–")
     numbers = {
         r"within ±(\d+\.?\d*)° of the angle": made.job.get("tolerance") or dimensions.TOLERANCE,
-        r"hangs (\d+\.\d+) mm below the apron": made.block["hang_depth"],
+        r"reaches (\d+\.\d+) mm below the table": made.block["roller_below_table"],
         r"overhang [^.]*?by (\d+\.\d+) mm": made.block["overhang"],
     }
     for pattern, value in numbers.items():

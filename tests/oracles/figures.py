@@ -18,14 +18,15 @@ TOUCH = 2e-3
 
 
 def on_block(sheet, prefix, edge, inward, lane, expected):
-    """Guide and blade on a block whose registering edge meets its apron at `edge`."""
+    """Guide and blade on a block whose reference edge meets its table at `edge`."""
     within, k, about = 2 * written(sheet.scale), sheet.scale, f"{sheet.name}: {lane['id']}"
     tip = sheet.by_id[f"{prefix}blade"].runs[0][0]
     out = (tip[0] - edge[0]) * inward / k
     expected.near(out, lane["fence_distance"], within, f"{about}: the blade's edge from the block's")
-    expected.near((edge[1] - tip[1]) / k, lane["thickness"], within, f"{about}: its height over the apron")
+    expected.near((edge[1] - tip[1]) / k, lane["thickness"], within, f"{about}: its height over the table")
     ((centre, radius),) = sheet.by_id[f"{prefix}roller"].circles
-    expected.near((centre[1] + radius - edge[1]) / k, lane["hang_depth"], within, f"{about}: the roller's reach")
+    below = (centre[1] + radius - edge[1]) / k
+    expected.near(below, lane["roller_below_table"], within, f"{about}: the roller below the table")
 
 
 def bench(sheet, id, edge, inward, overhang, expected):
@@ -66,7 +67,7 @@ def at_block(made, lanes, sheet, report):
     made = next(block for block in made.each() if lane["id"] in [place["id"] for place in block.places])
     wanted = {
         "fence_distance": lane["fence_distance"],
-        "hang-depth": lane["hang_depth"],
+        "roller-below-table": lane["roller_below_table"],
         "thickness": made.block["thickness"],
         "fence-height": made.block["fence_height"],
         "overhang": made.block["overhang"],
@@ -103,7 +104,7 @@ def on_stone(situation, angle, sheet, report):
     values, expected = report.of("drawing values"), report.of("drawing figures")
     projection = situation.projection(angle)
     wanted = {
-        "reach": situation.values["reach"],
+        "axle-to-face": situation.values["axle_to_face"],
         "projection": projection,
         "seat-height": situation.values["seat"],
         "face-bottom": situation.values["bottom"],
@@ -124,7 +125,7 @@ def on_stone(situation, angle, sheet, report):
     level = (stone - centre[1] - radius) / k
     expected.near(level, situation.values["level"], within, f"{sheet.name}: the roller over the stone")
     # The edge is as far from the axle in any turn of the guide.
-    apart = math.hypot(situation.reach + projection, situation.edge)
+    apart = math.hypot(situation.axle_to_face + projection, situation.edge)
     along = math.sqrt(apart**2 - situation.axle**2)
     expected.near((edge[0] - centre[0]) / k, along, within, f"{sheet.name}: the edge from below the axle")
     dip = math.degrees(math.atan2(edge[1] - end[1], edge[0] - end[0]))

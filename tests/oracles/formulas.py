@@ -9,7 +9,7 @@ GROUPS = {
     "formulas settings": "projection and fence distance by numeric turning and contact, to 1e-9 mm",
     "formulas inverse": "the stated fence distance sets the stated angle, to 1e-9 degrees of it",
     "formulas slope": "mm per degree by central difference, to 1e-6 of it",
-    "formulas checks": "apron support, face bearing and hang depth from the design's words",
+    "formulas checks": "table support, face bearing and roller below the table from the design's words",
     "formulas uncertainty": "U, k = 2, by numeric derivatives where there are any (JCGM 100:2008, 4.3.7, 5.1.2, 5.2)",
 }
 
@@ -52,12 +52,12 @@ def check(made, report):
 
 
 def rules(made, id, lane, situation, setting, report):
-    """Support, bearing and hang depth."""
+    """Support, bearing and the roller below the table."""
     tool = made.tools[setting["tool"]]
     primary = setting.get("primary") or min([lane["angle"], tool["primary"], *(a["angle"] for a in tool["angles"])])
     if situation.taper == 0.0:
         support = lane["fence_distance"] - situation.thickness / math.tan(math.radians(primary))
-        report.near("formulas checks", lane["apron_support"], support, LENGTH_WITHIN, f"{id}: apron support")
+        report.near("formulas checks", lane["table_support"], support, LENGTH_WITHIN, f"{id}: table support")
     upright = situation.underside == 0.0 and situation.square_error == 0.0
     if upright and situation.has_bottom:
         face = min(situation.edge - situation.thickness - situation.bottom, guide.bearing(made))
@@ -65,7 +65,8 @@ def rules(made, id, lane, situation, setting, report):
             face = min(situation.seat - situation.bottom, guide.bearing(made))
         report.near("formulas checks", lane["face_bearing"], face, LENGTH_WITHIN, f"{id}: face bearing")
     _, axle = situation.on_block(0.0, 0.0, lane["projection"])
-    report.near("formulas checks", lane["hang_depth"], situation.radius - axle, LENGTH_WITHIN, f"{id}: hang depth")
+    below = situation.radius - axle
+    report.near("formulas checks", lane["roller_below_table"], below, LENGTH_WITHIN, f"{id}: roller below the table")
 
 
 def uncertainty(made, id, lane, situation, projection, slope, report):

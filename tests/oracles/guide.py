@@ -1,7 +1,8 @@
 """A guide and a blade from the side, turned by numbers alone: no closed form of the angle relation is used here.
 
 Guide frame: origin on the axle, `s` along the seat toward the edge, `n` square to it, away from the stone. What the
-lengths mean is fixed in the project's design: seat height, reach, level of the face's lower end, what a seat locates.
+lengths mean is fixed in the project's design: seat height, axle to face, level of the face's lower end, what a seat
+locates.
 """
 
 import math
@@ -11,7 +12,7 @@ from shapely.geometry import LineString, box
 import plan
 import quantities
 
-LENGTHS = ("diameter", "seat", "gauge", "reach", "bottom", "thickness", "land")
+LENGTHS = ("diameter", "seat", "gauge", "axle_to_face", "bottom", "thickness", "land")
 """What is measured with one caliper, whose own error all of them share."""
 
 FAR = 500.0
@@ -38,13 +39,13 @@ class Situation:
     def _work_out(self):
         v = {k: x + (self.values["instrument"] if k in LENGTHS else 0.0) for k, x in self.values.items()}
         r = v["diameter"] / 2
-        over = {k: v[k] - (r if self.kinds[k] == "over roller" else 0.0) for k in ("seat", "reach", "bottom")}
+        over = {k: v[k] - (r if self.kinds[k] == "over roller" else 0.0) for k in ("seat", "axle_to_face", "bottom")}
         # A parallel clamped in the seat: its upper side was measured, the seat lies on, in the middle of, or below it.
         gauge = {"back": 0.0, "sides": v["gauge"] / 2, "underside": v["gauge"]}[self.locates]
         if "gauge" not in self.kinds:
             gauge = 0.0
         self.radius, self.axle = r, r + v["level"]
-        self.seat, self.reach, self.bottom = over["seat"] - gauge, over["reach"], over["bottom"]
+        self.seat, self.axle_to_face, self.bottom = over["seat"] - gauge, over["axle_to_face"], over["bottom"]
         self.thickness, self.taper, self.square_error = v["thickness"], v["taper"], v["square_error"]
         # The edge is on the back.
         self.edge = self.seat + {"underside": v["thickness"], "back": 0.0, "sides": v["land"] / 2}[self.locates]
@@ -61,7 +62,7 @@ class Situation:
         """Degrees of the bevel honed at a projection: the guide is turned until the edge is on the stone."""
 
         def is_down(turn):
-            return self.axle - (self.reach + projection) * math.sin(turn) + self.edge * math.cos(turn) <= 0.0
+            return self.axle - (self.axle_to_face + projection) * math.sin(turn) + self.edge * math.cos(turn) <= 0.0
 
         return math.degrees(bisect(is_down, 0.0, math.pi / 2) - self.back)
 
@@ -70,17 +71,17 @@ class Situation:
         return bisect(lambda p: self.bevel(p) <= angle, 0.0, FAR)
 
     def on_block(self, s, n, projection):
-        """A point of the guide with the blade's underside flat on the apron: from the edge, and above the apron."""
+        """A point of the guide with the blade's underside flat on the table: from the edge, and above the table."""
         cos, sin = math.cos(-self.underside), math.sin(-self.underside)
-        ds, dn = s - self.reach - projection, n - self.edge
+        ds, dn = s - self.axle_to_face - projection, n - self.edge
         return ds * cos - dn * sin, ds * sin + dn * cos + self.thickness
 
     def face(self, n):
         """Where the face is along the seat; its square error is measured from the seat's level down."""
-        return self.reach + (self.seat - n) * math.tan(self.square_error)
+        return self.axle_to_face + (self.seat - n) * math.tan(self.square_error)
 
     def fence(self, projection, bearing):
-        """Distance from registering edge to fence: the face touches an edge `bearing` mm high below the apron."""
+        """Distance from reference edge to fence: the face touches an edge `bearing` mm high below the table."""
         low = self.bottom if self.has_bottom else -FAR
         line = LineString([self.on_block(self.face(n), n, projection) for n in (low, FAR)])
         touching = line.intersection(box(-FAR * 2, -bearing, FAR * 2, 0.0))
@@ -115,7 +116,7 @@ def situation(made, setting, seat_name):
     seat = guide["seats"][seat_name]
     put("diameter", quantities.length(guide["roller"]["diameter"], own))
     either("seat", seat, "height", "over_roller")
-    either("reach", guide["face"], "reach", "over_roller")
+    either("axle_to_face", guide["face"], "axle_to_face", "over_roller")
     either("bottom", guide["face"], "bottom", "bottom_over_roller")
     put("gauge", quantities.length(seat.get("gauge", 0.0), own))
     if "gauge" in seat:
@@ -146,5 +147,5 @@ def lanes(made):
 
 
 def bearing(made):
-    """Height of the registering edge below the apron, above the front relief."""
+    """Height of the reference edge below the table, above the front relief."""
     return made.block["thickness"] - (plan.FRONT_RELIEF[1] if made.option("front_relief") else 0.0)

@@ -150,7 +150,7 @@ def random_job(rng, guide, count, folder, name):
     if rng.random() < 0.3:
         block["thickness"] = length(rng, 7.0, 16.0, inches)
     if rng.random() < 0.3:
-        block["island"] = length(rng, 6.0, 25.0, inches)
+        block["middle"] = length(rng, 6.0, 25.0, inches)
     if rng.random() < 0.3:
         block["clearance"] = length(rng, 0.5, 5.0, inches)
     if rng.random() < 0.2:
@@ -269,7 +269,7 @@ def coverage(all_made, listed, report):
     covers("projections", (s.get("projection") for s in sheets), (None, "third", "first"))
     for option in OPTIONS:
         covers(option, (b.get(option, True) for b in blocks), (True, False))
-    for size in ("thickness", "island", "clearance"):
+    for size in ("thickness", "middle", "clearance"):
         covers(f"own {size}", (size in b for b in blocks), (True, False))
     scales = {
         data.split(b'data-scale="')[1].split(b'"')[0]

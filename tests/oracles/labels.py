@@ -136,10 +136,10 @@ def place(made, letters, expected):
     """Where labels are; returns every label with its pieces, in the frame of one who reads it."""
     nozzle = made.printer("nozzle", plan.NOZZLE)
     wall = max(1.0, 2.5 * nozzle)
-    upper = plan.island(made)
+    upper = plan.middle(made)
     expected.expect(
         upper.buffer(PLACED - wall, join_style="mitre").contains(letters),
-        f"lettering nearer than {wall} mm to the island's sides",
+        f"lettering nearer than {wall} mm to the raised middle's sides",
     )
     for centre in made.block["screw_holes"]:
         free = letters.distance(shapely.Point(centre))
@@ -169,9 +169,9 @@ def place(made, letters, expected):
         inside = lane.x[0] + wall <= bounds[0] + PLACED and bounds[2] - PLACED <= lane.x[1] - wall
         expected.expect(inside, f"{about}: {bounds[0]} to {bounds[2]} in a lane of {lane.x}")
         depth = plan.size(made)[1]
-        aprons = {edge: plan.aprons(made, edge) for edge in ("near", "far")}
-        fence = lane.apron(depth)
-        other = aprons["far" if lane.edge == "near" else "near"]
+        tables = {edge: plan.tables(made, edge) for edge in ("near", "far")}
+        fence = lane.table(depth)
+        other = tables["far" if lane.edge == "near" else "near"]
         nearer = extent.distance(fence) <= (extent.distance(other) if not other.is_empty else math.inf) + PLACED
         expected.expect(nearer, f"{about}: nearer to the other edge's fence")
     heights = {label["height"] for label in labels if label["lane"] is not None}

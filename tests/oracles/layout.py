@@ -1,4 +1,4 @@
-"""The plan of the block, held against the design's rules for lanes, fences and island."""
+"""The plan of the block, held against the design's rules for lanes, fences and raised middle."""
 
 from shapely.geometry import LineString
 
@@ -8,11 +8,11 @@ import quantities
 
 GROUPS = {
     "plan lanes": "lanes hold blade and clearance and do not overlap, the whole face bears (the design's rules)",
-    "plan notches": "a notch for the seam in the middle of each end, if it was asked for and the island has the room",
-    "plan island": "shapely: the island is nowhere too thin, fences stand 2 mm over all blades (the design's rules)",
+    "plan notches": "a notch for the seam halfway across each end, if asked for and if the raised middle has the room",
+    "plan middle": "shapely: the raised middle is nowhere thin, fences stand 2 mm over all blades (the design's rules)",
 }
 
-CLEARANCE, ISLAND = 2.0, 12.0
+CLEARANCE, MIDDLE = 2.0, 12.0
 """What a job that does not say otherwise gets, mm (the program's own defaults)."""
 
 FENCE_OVER_BLADE = 2.0
@@ -49,20 +49,20 @@ def check(made, report):
         report.expect("plan lanes", apart, f"lanes of the {edge} edge overlap: {own}")
 
     sides = [LineString([(0, 0), (length, 0)]), LineString([(0, depth), (length, depth)])]
-    near, far = (plan.aprons(made, edge) for edge in ("near", "far"))
+    near, far = (plan.tables(made, edge) for edge in ("near", "far"))
     thinnest = (sides[0] if near.is_empty else near).distance(sides[1] if far.is_empty else far)
-    wanted = option(made, "island", ISLAND)
-    report.expect("plan island", thinnest >= wanted - 2e-3, f"{thinnest} mm thin, {wanted} mm wanted")
-    report.expect("plan island", thinnest >= made.block["island"] - 2e-3, f"{thinnest} mm thin, otherwise stated")
+    wanted = option(made, "middle", MIDDLE)
+    report.expect("plan middle", thinnest >= wanted - 2e-3, f"{thinnest} mm thin, {wanted} mm wanted")
+    report.expect("plan middle", thinnest >= made.block["middle"] - 2e-3, f"{thinnest} mm thin, otherwise stated")
     stated = made.block["seam_notches"]
     report.equal("plan notches", stated is not None, plan.has_notches(made), "notches for the seam")
     for y, (low, high) in zip(stated or [], plan.ends(made)):
         report.near("plan notches", y, (low + high) / 2, 1e-3, "middle of a notch")
         report.expect("plan notches", low + plan.NOTCH <= y <= high - plan.NOTCH, f"a notch at {y} opens into a fence")
-    report.equal("plan island", plan.island(made).geom_type, "Polygon", "island in one piece")
+    report.equal("plan middle", plan.middle(made).geom_type, "Polygon", "raised middle in one piece")
     thickest = max(s.values["thickness"] + (s.withins["thickness"] or 0.0) for s, _, _ in settings.values())
     over = made.block["fence_height"] - thickest
-    report.expect("plan island", over >= FENCE_OVER_BLADE - WITHIN, f"fences {over} mm over the thickest blade")
+    report.expect("plan middle", over >= FENCE_OVER_BLADE - WITHIN, f"fences {over} mm over the thickest blade")
 
 
 def option(made, name, default):

@@ -13,7 +13,7 @@ from shapely.ops import unary_union
 import quantities
 
 SETBACK = 2.0
-"""How far the island keeps from an edge with lanes where there is none, mm (the program's own rule)."""
+"""How far the raised middle keeps from an edge with lanes where there is none, mm (the program's own rule)."""
 
 FRONT_RELIEF = (0.4, 0.6)
 """Width and height of the rebate along the bottom edges, mm (the program's own rule, stated on its drawings)."""
@@ -26,7 +26,7 @@ SCREW_HOLE, HOLE_CORNERS = 4.5, 32
 """Diameter free for a screw, mm, and corners of the solid's polygon around it (the program's own rule)."""
 
 NOTCH, NOTCH_ENDS = 1.0, 6.0
-"""Depth of the notch for the seam in each end, which opens twice as wide, and the least island that gets one, mm (the
+"""Depth of the notch for the seam in each end, which opens twice as wide, and the least middle that gets one, mm (the
 program's own rule)."""
 
 MARK = {"edge": 3.0, "fence": 2.5, "width": 0.8, "shortest": 2.0, "narrow": 12.0}
@@ -65,7 +65,7 @@ class Lane:
 
     @property
     def inward(self):
-        """Sense of y from the registering edge to the fence."""
+        """Sense of y from the reference edge to the fence."""
         return 1.0 if self.edge == "near" else -1.0
 
     def across(self, x, from_edge, depth):
@@ -73,8 +73,8 @@ class Lane:
         low, high = from_edge if self.edge == "near" else (depth - from_edge[1], depth - from_edge[0])
         return box(grid(x[0]), grid(low), grid(x[1]), grid(high))
 
-    def apron(self, depth):
-        """From the registering edge to the fence."""
+    def table(self, depth):
+        """From the reference edge to the fence."""
         return strip(self.edge, self.x, self.fence, depth)
 
 
@@ -95,7 +95,7 @@ def lanes(made):
 
 
 def size(made):
-    """Length, depth, thickness, and height of the island, of the block on the grid."""
+    """Length, depth, thickness, and height of the middle, of the block on the grid."""
     length, depth, thickness, fence = (grid(made.block[k]) for k in ("length", "depth", "thickness", "fence_height"))
     return length, depth, thickness, grid(thickness + fence)
 
@@ -112,17 +112,17 @@ def on_grid(area):
 
 
 def has_notches(made):
-    """Whether the job asks for notches for the seam and the island's ends have room for them."""
+    """Whether the job asks for notches for the seam and the middle's ends have room for them."""
     wanted = ((made.job.get("print") or {}).get("seam_notch")) is not False
     return wanted and all(high - low >= NOTCH_ENDS for low, high in ends(made))
 
 
 def ends(made):
-    """From where to where the island reaches everywhere along the first and the last millimetre of the block."""
+    """From where to where the middle reaches everywhere along the first and the last millimetre of the block."""
     length, depth = made.block["length"], made.block["depth"]
 
     def reach(edge, start):
-        """How far an edge's aprons reach at most, to the last digit: the middle is rounded once only."""
+        """How far an edge's tables reach at most, to the last digit: the middle is rounded once only."""
         own = [(lane.x, lane.fence) for lane in lanes(made) if lane.edge == edge]
         own += [(gap, SETBACK) for gap in gaps(made, edge)]
         return max((fence for x, fence in own if x[0] < start + NOTCH and x[1] > start), default=0.0)
@@ -157,16 +157,16 @@ def gaps(made, edge):
     return [gap for gap in zip(ends[::2], ends[1::2]) if own and grid(gap[1]) > grid(gap[0])]
 
 
-def aprons(made, edge):
-    """All of an edge's aprons, and the setback beside them; empty for an edge without lanes."""
+def tables(made, edge):
+    """All of an edge's tables, and the setback beside them; empty for an edge without lanes."""
     depth = size(made)[1]
-    own = [lane.apron(depth) for lane in lanes(made) if lane.edge == edge]
+    own = [lane.table(depth) for lane in lanes(made) if lane.edge == edge]
     return unary_union(own + [strip(edge, gap, SETBACK, depth) for gap in gaps(made, edge)])
 
 
-def island(made):
-    """The island: the board without the aprons of both edges."""
-    return board(made).difference(aprons(made, "near")).difference(aprons(made, "far"))
+def middle(made):
+    """The middle: the board without the tables of both edges."""
+    return board(made).difference(tables(made, "near")).difference(tables(made, "far"))
 
 
 def grooves(made):
@@ -220,7 +220,7 @@ def bed(made):
 
 
 def slabs(made):
-    """The block from below: foot, board, the board's grooved top, island, letters; areas without letters."""
+    """The block from below: foot, board, the board's grooved top, middle, letters; areas without letters."""
     _, _, thickness, fences = size(made)
     centres = made.block["screw_holes"]
     relief, inset = (FRONT_RELIEF[1], FRONT_RELIEF[0]) if made.option("front_relief") else (0.0, 0.0)
@@ -229,12 +229,12 @@ def slabs(made):
     floor = thickness if cut.is_empty else grid(thickness - FOOT_RELIEF[1])
     sunk, raised = (letters_deep(made) if is_lettered(made) and made.labels == how else 0 for how in ("sunk", "raised"))
     low, high = grid(fences - sunk), grid(fences + raised)
-    upper = island(made).difference(whole)
+    upper = middle(made).difference(whole)
     stack = [
         Slab("foot", 0.0, relief, foot(made).difference(foot_holes)),
         Slab("board", relief, floor, board(made).difference(whole)),
         Slab("grooved", floor, thickness, board(made).difference(whole).difference(cut)),
-        Slab("island", thickness, low, upper),
+        Slab("middle", thickness, low, upper),
         Slab("sunk", low, fences, upper),
         Slab("raised", fences, high, upper),
     ]
@@ -242,7 +242,7 @@ def slabs(made):
 
 
 def is_lettered(made):
-    """Whether anything is written on the island."""
+    """Whether anything is written on the middle."""
     return made.labels != "none" and bool(made.part["labels"])
 
 
@@ -277,7 +277,7 @@ def prisms(made):
     """The block without grooves, marks, holes and letters, from below: outline, bottom and top."""
     _, _, thickness, height = size(made)
     relief = FRONT_RELIEF[1] if made.option("front_relief") else 0.0
-    stack = [(foot(made), 0.0, relief), (board(made), relief, thickness), (island(made), thickness, height)]
+    stack = [(foot(made), 0.0, relief), (board(made), relief, thickness), (middle(made), thickness, height)]
     return [(outline, bottom, top) for outline, bottom, top in stack if top > bottom]
 
 

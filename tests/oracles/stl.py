@@ -156,7 +156,7 @@ def solid(made, mesh, report):
 
 
 def letters_of(slabs, sections):
-    """The letters' area as the mesh has it: what is missing in the island, or stands on it."""
+    """The letters' area as the mesh has it: what is missing in the raised middle, or stands on it."""
     named = {slab.name: section for slab, section in zip(slabs, sections)}
     if "raised" in named:
         return straight(named["raised"])
@@ -268,7 +268,7 @@ def cuts(made, slabs, sections, report):
     wanted = [plan.FRONT_RELIEF[1]] if made.option("front_relief") else []
     report.equal("stl cuts", relief, wanted, "height of the front relief")
 
-    upper = named["island"][1]
+    upper = named["middle"][1]
     holes = [shapely.Polygon(ring) for part in parts(upper) for ring in part.interiors]
     sides = shapely.union_all([part.exterior for part in parts(upper)])
     report.expect("stl cuts", len(holes) <= (2 if made.option("screw_holes") else 0), f"{len(holes)} screw holes")
@@ -302,12 +302,12 @@ def cuts(made, slabs, sections, report):
         )
     placed = plan.lanes(made)
     for pocket in pockets:
-        homes = [lane for lane in placed if lane.apron(depth).buffer(1e-3).contains(pocket)]
-        report.equal("stl cuts", len(homes), 1, f"aprons that hold the pocket {pocket.bounds}")
+        homes = [lane for lane in placed if lane.table(depth).buffer(1e-3).contains(pocket)]
+        report.equal("stl cuts", len(homes), 1, f"tables that hold the pocket {pocket.bounds}")
         edges = shapely.MultiLineString([[(0, 0), (length, 0)], [(0, depth), (length, depth)]])
         report.expect("stl cuts", pocket.distance(edges) > 1.0, f"a pocket {pocket.distance(edges)} mm from an edge")
     for lane in placed:
-        own = [p for p in pockets if lane.apron(depth).buffer(1e-3).contains(p)]
+        own = [p for p in pockets if lane.table(depth).buffer(1e-3).contains(p)]
         wall = lane.fence if lane.edge == "near" else depth - lane.fence
         at_fence = [p for p in own if abs(p.bounds[3 if lane.edge == "near" else 1] - wall) < 2e-3]
         report.equal("stl cuts", len(at_fence), int(made.option("foot_relief")), f"{lane.id}: grooves at the fence")
@@ -336,12 +336,12 @@ def fences(made, mesh, report):
         # Just inside the blade's sides; the middle a little off, so that no ray runs along a facet's side.
         xs = [lane.centre - 0.4987 * lane.blade_width, lane.centre + 0.0137, lane.centre + 0.4987 * lane.blade_width]
         heights = {
-            "registering edge": thickness / 2,
+            "reference edge": thickness / 2,
             "fence at edge height": thickness + lane.thickness,
             "fence at its foot": thickness + 0.05,
         }
         hits = {what: [first_wall(mesh, x, outside, lane.inward, z) for x in xs] for what, z in heights.items()}
-        edges = hits.pop("registering edge")
+        edges = hits.pop("reference edge")
         for what, walls in hits.items():
             for place, edge, wall in zip(("one side", "middle", "other side"), edges, walls):
                 distance = (wall - edge) * lane.inward

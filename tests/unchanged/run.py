@@ -142,7 +142,7 @@ def random_guide(dice, name):
     seats = {"iron": seat}
     if dice.random() < 0.5:
         seats["chisel"] = {**seat, "height": round(diameter / 2 + dice.uniform(2, 8), 2), "locates": "sides"}
-    face = {"reach" if OLD_WORDS else "axle_to_face": {"value": round(dice.uniform(diameter / 2, 26), 2), "within": 0.1},
+    face = {"axle_to_face": {"value": round(dice.uniform(diameter / 2, 26), 2), "within": 0.1},
             "bottom": round(dice.uniform(0.5, 6), 2), "width": dice.randint(40, 70)}
     if dice.random() < 0.3:
         face["square_error"] = {"value": round(dice.uniform(-1, 1), 2), "within": 0.1}
@@ -209,10 +209,6 @@ def random_job(dice, number):
         job["sheet"] = {"size": dice.choice(["A4", "A3", "Letter"]), "projection": dice.choice(["first", "third"])}
     files["job.json"] = job
     return files, [["make", "job.json"], ["offsets", "job.json", "--json", "--budget"], ["cutsheet", "job.json", "--out", "jig"]]
-
-
-# The field's name in profiles; the older one until the words are changed.
-OLD_WORDS = True
 
 
 def cases():

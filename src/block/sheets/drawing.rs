@@ -85,8 +85,8 @@ fn features(layout: &Layout, regions: &Regions, view: &View) -> Vec<Group> {
         let middle = |p: [f64; 2], q: [f64; 2]| view.at([(p[0] + q[0]) / 2.0, (p[1] + q[1]) / 2.0]);
         marks.line(middle(a, b), middle(c, d), Pen::Narrow);
     }
-    let mut island = Group::new("plan-island", "feature").with("area", area(&regions.island));
-    island.path(vec![corners(&regions.island[0])], true, Pen::Wide, Fill::Tint);
+    let mut middle = Group::new("plan-middle", "feature").with("area", area(&regions.middle));
+    middle.path(vec![corners(&regions.middle[0])], true, Pen::Wide, Fill::Tint);
     let mut letters = Group::new("plan-labels", "feature").with("area", area(&regions.letters));
     if !regions.letters.is_empty() {
         letters.path(regions.letters.iter().map(corners).collect(), true, Pen::None, Fill::Ink);
@@ -100,7 +100,7 @@ fn features(layout: &Layout, regions: &Regions, view: &View) -> Vec<Group> {
         holes.line([centre[0] - arm, centre[1]], [centre[0] + arm, centre[1]], Pen::Chain);
         holes.line([centre[0], centre[1] - arm], [centre[0], centre[1] + arm], Pen::Chain);
     }
-    vec![board, cuts, marks, island, letters, holes]
+    vec![board, cuts, marks, middle, letters, holes]
 }
 
 /// The table of offsets; with tabular dimensioning lanes are numbered and what the drawing can spare is left out.
@@ -167,11 +167,11 @@ fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
 fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<String> {
     let mut notes = vec![
         format!(
-            "Fence distances are from their own registering edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
+            "Fence distances are from their own reference edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
             short(l.tolerance, 3)
         ),
         format!(
-            "Every fence parallel to its edge, every registering edge straight and square to the apron, within {} mm.",
+            "Every fence parallel to its edge, every reference edge straight and square to the table, within {} mm.",
             short(l.fence_within, 3)
         ),
     ];
@@ -192,14 +192,14 @@ fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<Strin
         notes.push(reliefs.join(" "));
     }
     notes.push(l.hold_down());
-    notes.push("Face flat on the edge, blade flat on the apron, in line with the marks. Ease the blade up to the fence, burr off first. Turn the block round for the far edge.".into());
+    notes.push("Face flat on the edge, blade flat on the table, in line with the marks. Ease the blade up to the fence, burr off first. Turn the block round for the far edge.".into());
     notes.push("Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane.".into());
     notes.push(
         "Sharp edges cut: keep fingers behind the edge. Follow your tools' makers' instructions and local rules."
             .into(),
     );
     if style == Style::Tabular {
-        notes.push("Dimensions by lane number in the table (ISO 129-1, tabular dimensioning).".into());
+        notes.push("Dimensions by lane number in the table of lanes (ISO 129-1, tabular dimensioning).".into());
     }
     if scale.factor == 1.0 {
         notes.push("Measure the check bars before you trust a print of this sheet.".into());

@@ -146,9 +146,9 @@ mod tests {
         outline.into_iter().rev().collect()
     }
 
-    /// A board, an island on it, and a letter: two strokes, one with a counter.
+    /// A board, a raised middle on it, and a letter: two strokes, one with a counter.
     fn stack(lettering: Option<bool>) -> Stack {
-        let island = rectangle([0, 60_000], [20_000, 40_000]);
+        let middle = rectangle([0, 60_000], [20_000, 40_000]);
         let letter = vec![
             rectangle([10_000, 18_000], [25_000, 35_000]),
             reversed(rectangle([12_000, 16_000], [27_000, 33_000])),
@@ -157,11 +157,11 @@ mod tests {
         let mut slabs = vec![
             Slab { z: [0, 600], region: vec![rectangle([400, 59_600], [400, 59_600])] },
             Slab { z: [600, 10_000], region: vec![rectangle([0, 60_000], [0, 60_000])] },
-            Slab { z: [10_000, 18_000], region: vec![island.clone()] },
+            Slab { z: [10_000, 18_000], region: vec![middle.clone()] },
         ];
         if let Some(is_sunk) = lettering {
             let cut = letter.iter().cloned().map(reversed);
-            let top = if is_sunk { std::iter::once(island).chain(cut).collect() } else { letter };
+            let top = if is_sunk { std::iter::once(middle).chain(cut).collect() } else { letter };
             slabs.push(Slab { z: [18_000, 18_600], region: top });
         }
         Stack { slabs }
@@ -173,7 +173,7 @@ mod tests {
     }
 
     #[test]
-    fn lettering_is_told_from_the_island_by_its_height() {
+    fn lettering_is_told_from_the_middle_by_its_height() {
         for (lettering, sunk) in [(Some(true), true), (Some(false), false)] {
             let (slabs, relief) = parted(&stack(lettering));
             let relief = relief.expect("lettering");

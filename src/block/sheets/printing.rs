@@ -80,7 +80,7 @@ fn blocks(
     if let Some(cleat) = cleat {
         let [short, long] = cleat.screws.map(|s| fixed(s, 0));
         let words = format!(
-            "Screw the cleat under the block with two No. 8 wood screws, {short} to {long} mm long, through the holes of the island; its sides then hang on the bench's edge, for the near edge as for the far one."
+            "Screw the cleat under the block with two No. 8 wood screws, {short} to {long} mm long, through the holes of the raised middle; its sides then hang on the bench's edge, for the near edge as for the far one."
         );
         blocks.push(Block::paragraph("cleat", "", &words, RUNNING, width));
     }
@@ -140,7 +140,7 @@ fn on_the_bed(job: &Job, layout: &Layout) -> (Vec<Group>, [f64; 2]) {
     let regions = regions::regions_of(layout);
     let mut block = Group::new("bed-block", "figure").with("turned", layout.turned);
     block.path(vec![drawn(&regions.board[0])], true, Pen::Narrow, Fill::Lit);
-    block.path(vec![drawn(&regions.island[0])], true, Pen::Narrow, Fill::Half);
+    block.path(vec![drawn(&regions.middle[0])], true, Pen::Narrow, Fill::Half);
     let mut words = Group::new("bed-words", "note");
     let say = |y: f64, words: String| Text::new([size[0] + 6.0, y], SMALL, Anchor::Start, words);
     words.text(say(SMALL + 2.0, format!("bed {} × {} mm", fixed(width, 0), fixed(depth, 0))));

@@ -77,7 +77,7 @@ fn of_setting(args: &AngleArgs, fence: Option<Length>, p: Option<Length>, mut re
             let fence = contact::fence_distance(&section, p.mm, edge);
             let angle = projection::angle(&section, p.mm).ok_or(NoSetting::OutOfReach {
                 fence,
-                reach: (p.mm + section.reach).hypot(section.edge_level()),
+                reach: (p.mm + section.axle_to_face).hypot(section.edge_level()),
                 axle: section.axle_height(),
             })?;
             projection::projection_checked(&section, angle)?;

@@ -131,7 +131,7 @@ fn reach(args: &CamberArgs, guide: &Guide, angle: f64) -> Result<f64, Failure> {
     let measured = Measured::new(guide, guide.seat_for(request.seat).1, request.blade, request.roller_level)
         .map_err(|e| Failure::Program(e.into()))?;
     let section = measured.section(&measured.values());
-    let out = projection::projection_checked(&section, angle)? + section.reach;
+    let out = projection::projection_checked(&section, angle)? + section.axle_to_face;
     let (level, axle): (f64, f64) = (section.edge_level(), section.axle_height());
     Ok((out * out + level * level - axle * axle).max(0.0).sqrt())
 }

@@ -93,7 +93,7 @@ fn figure(drawer: &Drawer, part: &Part, scale: Scale, most: f64) -> Option<Figur
     };
     let drawn_at = if groups.is_empty() { String::new() } else { format!(", {}", scale.name) };
     let mut words = vec![
-        format!("{}  {}, {} off{}", part.letter, part.kind.name(), part.count, drawn_at),
+        format!("{}  {}, quantity {}{}", part.letter, part.kind.name(), part.count, drawn_at),
         format!("{}, grain {}", part.material, part.grain),
     ];
     words.extend(remarks(drawer, part));

@@ -129,7 +129,7 @@ fn detail(drawer: &Drawer) -> (Vec<Group>, f64) {
     let washer = [fixing.washer / 2.0, 1.0];
     let head = 2.2;
     let above = h + washer[1] + head;
-    // The board from left to right around the strip, whose front is at 0; z from the apron.
+    // The board from left to right around the strip, whose front is at 0; z from the table.
     let (left, right) = (-12.0, stock.width + 5.0);
     let view = View::upright([4.0 - DETAIL * left, DETAIL * above + 2.0], DETAIL);
     let shape = |points: &[[f64; 2]]| view.all(points);

@@ -155,11 +155,11 @@ impl Hole {
 pub(super) fn body<'a>(drawer: &'a Drawer, placed: &Placed, scale: &str) -> Body<'a> {
     let jig = drawer.jig;
     let thickness = jig.board.thickness;
-    let (bed, apron, top) = (0, microns(thickness), microns(thickness + jig.stock.height));
+    let (bed, table_top, top) = (0, microns(thickness), microns(thickness + jig.stock.height));
     let span = |y: [f64; 2]| y.map(microns);
-    let mut parts = vec![CutPart { boxes: vec![[span([0.0, jig.depth]), [bed, apron]]], lean: Lean::Right }];
+    let mut parts = vec![CutPart { boxes: vec![[span([0.0, jig.depth]), [bed, table_top]]], lean: Lean::Right }];
     for fence in jig.fences.iter().filter(|f| f.x[0] <= placed.centre && placed.centre <= f.x[1]) {
-        parts.push(CutPart { boxes: vec![[span(fence.y), [apron, top]]], lean: Lean::Left });
+        parts.push(CutPart { boxes: vec![[span(fence.y), [table_top, top]]], lean: Lean::Left });
     }
     if let Some(cleat) = &jig.cleat {
         parts.push(CutPart { boxes: vec![[span(cleat.y), [-microns(cleat.height), bed]]], lean: Lean::Left });
@@ -230,7 +230,7 @@ fn row(jig: &Jig, index: usize, placed: &Placed, numbered: bool) -> Vec<Cell> {
 fn about(jig: &Jig) -> Vec<String> {
     let mut notes = vec![
         format!(
-            "Registering edges straight and square to the board's top, fences parallel to them within {} over a blade's width; bottom arris of the edges eased by no more than {}, top arris crisp.",
+            "Reference edges straight and square to the board's top, fences parallel to them within {} over a blade's width; bottom arris of the edges eased by no more than {}, top arris crisp.",
             jig.written.fine(jig.fence_within).said(),
             jig.written.fine(BOTTOM_EASED).said()
         ),
@@ -256,7 +256,7 @@ fn about(jig: &Jig) -> Vec<String> {
 
 fn notes(jig: &Jig, style: Style, scale: Scale, all: bool) -> Vec<String> {
     let mut notes = vec![format!(
-        "Fence distances are from their own registering edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
+        "Fence distances are from their own reference edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
         short(jig.tolerance, 3)
     )];
     if all {
@@ -264,7 +264,7 @@ fn notes(jig: &Jig, style: Style, scale: Scale, all: bool) -> Vec<String> {
     }
     notes.push("Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane.".into());
     if style == Style::Tabular {
-        notes.push("Dimensions by lane number in the table (ISO 129-1, tabular dimensioning).".into());
+        notes.push("Dimensions by lane number in the table of lanes (ISO 129-1, tabular dimensioning).".into());
     }
     if scale.name == "1:1" {
         notes.push("Measure the check bars before you trust a print of this sheet.".into());

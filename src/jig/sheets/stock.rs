@@ -57,7 +57,7 @@ fn materials(drawer: &Drawer) -> Vec<String> {
 
 fn cut_list(drawer: &Drawer) -> Table {
     let unit = drawer.jig.written.unit();
-    let heading = [["part", ""], ["off", ""], ["length", unit], ["width", unit], ["thickness", unit]];
+    let heading = [["part", ""], ["quantity", ""], ["length", unit], ["width", unit], ["thickness", unit]];
     let row = |part: &crate::jig::parts::Part| {
         let size = |i: usize, what: &str| Cell {
             words: drawer.bare(part.size[i]),
@@ -78,7 +78,7 @@ fn stock(drawer: &Drawer, number: usize, cut: &Cut, most: f64) -> Vec<Block> {
     let boards = &cut.plan.boards;
     let length = boards.iter().map(|b| b.length).fold(0.0, f64::max);
     let mut words = format!(
-        "{}, {} × {} × {}: {} off; saw cut {}, {} % left over.",
+        "{}, {} × {} × {}: quantity {}; saw cut {}, {} % left over.",
         cut.what,
         drawer.said(length),
         drawer.said(cut.width),

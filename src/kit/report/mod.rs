@@ -120,7 +120,7 @@ pub struct FlagReport {
 pub struct FenceReport<'a> {
     /// Letter of its lane.
     pub lane: String,
-    /// From the block's registering edge.
+    /// From the block's reference edge.
     pub distance: f64,
     /// Smallest and largest distance that serves all its bevels.
     pub common: [f64; 2],

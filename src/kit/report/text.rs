@@ -7,7 +7,7 @@ use crate::units::{fixed, short};
 /// The report as text: blade by blade, then the fences and their proof.
 pub fn text(report: &Report<'_>) -> String {
     let mut text = format!(
-        "{}: {} blades in the guide {}, ±{}°; fence distances are from the block's registering edge.\n\n",
+        "{}: {} blades in the guide {}, ±{}°; fence distances are from the block's reference edge.\n\n",
         report.kit,
         report.blades.len(),
         report.guide,

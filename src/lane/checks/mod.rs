@@ -1,12 +1,12 @@
 //! The rules a lane must keep, one a file, each with its limit in numbers.
 
-pub(super) mod apron_support;
 mod blade_fit;
 pub(super) mod face_bearing;
 mod heel_first;
 mod roller_strikes;
 mod roller_under_blade;
 mod stone_clearance;
+pub(super) mod table_support;
 
 use super::{BlockEdge, Lane};
 use crate::guide::{Guide, Seat};
@@ -27,8 +27,8 @@ pub enum Gravity {
 /// The rules.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Rule {
-    /// The blade lies on the apron behind its heel.
-    ApronSupport,
+    /// The blade lies on the table behind its heel.
+    TableSupport,
     /// The blade is one that the seat holds.
     BladeFit,
     /// Face and edge bear on each other.
@@ -80,7 +80,7 @@ impl Finding {
 pub fn all(guide: &Guide, seat: &Seat, lane: &Lane, edge: BlockEdge) -> Vec<Finding> {
     [
         heel_first::check(lane),
-        apron_support::check(lane),
+        table_support::check(lane),
         face_bearing::check(lane),
         stone_clearance::check(lane),
         roller_under_blade::check(guide, lane),
@@ -116,7 +116,7 @@ impl Standing<'_> {
     /// thousands of blades. The roller that strikes the block is left to [`all`], as the block is made thinner for it.
     pub fn is_sound(&self, angle: f64, projection: f64, fence: f64) -> bool {
         self.primary <= angle
-            && apron_support::length(self.section, fence, self.primary) > 0.0
+            && table_support::length(self.section, fence, self.primary) > 0.0
             && !self
                 .bearing
                 .or_else(|| Self::bearing(self.section, projection, self.edge))

@@ -25,12 +25,12 @@ mod tests {
         let mut g = guide();
         assert_eq!(found(&g, &request(30.0), EDGE, Rule::RollerStrikes), None);
         // r = 9.5, e = 6: the limit is 18.4 − √(9.5² − 6²) = 11.03 mm.
-        g.face.reach = Taken::Direct(Length::exact(6.0));
+        g.face.axle_to_face = Taken::Direct(Length::exact(6.0));
         assert_eq!(found(&g, &request(30.0), EDGE, Rule::RollerStrikes), Some(Refusal));
         let thinner = BlockEdge { thickness: 11.0, ..EDGE };
         assert_eq!(found(&g, &request(30.0), thinner, Rule::RollerStrikes), None);
         // With the axle inside the edge (e < 0) the limit is 18.4 − 9.5 = 8.9 mm.
-        g.face.reach = Taken::Direct(Length::exact(-1.0));
+        g.face.axle_to_face = Taken::Direct(Length::exact(-1.0));
         assert_eq!(
             found(&g, &request(30.0), BlockEdge { thickness: 8.95, ..EDGE }, Rule::RollerStrikes),
             Some(Refusal)

@@ -55,7 +55,7 @@ pub(super) fn refused(guide: &Guide, section: &Section<f64>, projection: f64, wi
 /// against the seat, so that over the axle its underside is not at the level it has at the edge.
 fn clearance(section: &Section<f64>, projection: f64) -> f64 {
     let (sin, cos) = section.tilt().sin_cos();
-    let edge = section.reach + projection;
+    let edge = section.axle_to_face + projection;
     section.underside_level() + edge * sin - section.edge_level() * (1.0 - cos) - section.roller_radius
 }
 
@@ -86,7 +86,7 @@ mod tests {
         let mut g = guide();
         g.roller.arrangement = Some(Arrangement::Pair);
         g.roller.gap = Some(Length::exact(50.5));
-        g.face.reach = Taken::Direct(Length::exact(15.8));
+        g.face.axle_to_face = Taken::Direct(Length::exact(15.8));
         assert_eq!(found(&g, &request(30.0), EDGE, Rule::RollerUnderBlade), None);
         g.roller.gap = Some(Length::exact(50.0));
         assert_eq!(found(&g, &request(30.0), EDGE, Rule::RollerUnderBlade), Some(Refusal));

@@ -1,6 +1,6 @@
 //! A number of blocks that no division goes below.
 //!
-//! Take the blocks that lie on the bed in one turn: at most `B` long and `D` deep, with an island of `m`. For two
+//! Take the blocks that lie on the bed in one turn: at most `B` long and `D` deep, with a raised middle of `m`. For two
 //! strips on opposite edges that come within `m` of each other along the edge, both fences and `m` must not exceed
 //! `D`. Let *tall* lanes be those with a fence of at least `s`, *medium* ones those with a fence beyond `D − m − s`,
 //! for an `s` so large that tall lanes are medium too. Then there is no medium lane opposite a tall one, and the medium
@@ -56,7 +56,7 @@ struct Weights {
 fn weights(search: &Search, set: &[usize], [length, depth]: [f64; 2]) -> Vec<Weights> {
     let items: Vec<&Item> = set.iter().map(|&lane| &search.items[lane]).collect();
     // What two opposite fences may be together.
-    let both = ((depth + ROUNDING) / order::STEP).floor() * order::STEP - search.room.island;
+    let both = ((depth + ROUNDING) / order::STEP).floor() * order::STEP - search.room.middle;
     let fits = |i: &Item| order::needed(std::slice::from_ref(i)) <= length + ROUNDING && i.fence <= both + DOUBT;
     let margin = items.iter().map(|i| i.margin).fold(f64::INFINITY, f64::min);
     let in_a_row = |k: usize, item: &Item| match k as f64 {

@@ -12,9 +12,9 @@
 //! Of equally few blocks those are taken that keep settings together, then seats, then differ least in how many lanes
 //! they have, then hold lanes that follow each other in the job.
 //!
-//! A lane that does not fit alone fits in no company: every block that has it is as deep as its fence and the island,
-//! and as long as it needs with its margins (taking away an end lane never makes an edge longer, for a lane and its
-//! margin take at least half of the face and the next one's margin takes less). It gets a block of its own.
+//! A lane that does not fit alone fits in no company: every block that has it is as deep as its fence and the raised
+//! middle, and as long as it needs with its margins (taking away an end lane never makes an edge longer, for a lane and
+//! its margin take at least half of the face and the next one's margin takes less). It gets a block of its own.
 
 mod bound;
 mod exact;
@@ -37,8 +37,8 @@ pub struct Room {
     pub bed: [f64; 2],
     /// What is kept free of it on every side of the block, mm.
     pub margin: f64,
-    /// Least thickness of the island, mm.
-    pub island: f64,
+    /// Least thickness of the middle, mm.
+    pub middle: f64,
 }
 
 impl Room {
@@ -115,11 +115,11 @@ type Cost = [usize; 5];
 impl Search<'_> {
     /// Whether a block of near and far lanes, in their order along the edges, fits.
     fn fits(&mut self, halves: [&[Item]; 2]) -> bool {
-        let island = self.room.island;
+        let middle = self.room.middle;
         let length = halves.map(order::needed).into_iter().fold(0.0, f64::max);
         // Most of what does not fit is found so, without a plan: the longest fence is the first near or the last far.
         let longest = [halves[0].first(), halves[1].last()].into_iter().flatten().map(|i| i.fence).fold(0.0, f64::max);
-        self.room.takes([length, longest + island]) && self.room.takes(self.rows.size(halves, island, order::STEP))
+        self.room.takes([length, longest + middle]) && self.room.takes(self.rows.size(halves, middle, order::STEP))
     }
 
     /// Lanes in the order of the job as [`edges`] shares them out.
@@ -131,7 +131,7 @@ impl Search<'_> {
     /// The same, if the block fits then.
     fn by_own_rule(&self, set: &[usize]) -> Option<Shared> {
         let shared = self.own_rule(set);
-        let plan = order::plan(&shared, self.room.island, order::STEP);
+        let plan = order::plan(&shared, self.room.middle, order::STEP);
         self.room.takes([plan.length, plan.depth]).then_some(shared)
     }
 
@@ -208,7 +208,7 @@ mod tests {
             margin in 0.0..3.0f64,
         ) {
             let lanes = lanes(&wanted);
-            let room = Room { bed: bed.map(|side| f64::from(side) * 5.0), margin: margin.floor(), island: 10.0 };
+            let room = Room { bed: bed.map(|side| f64::from(side) * 5.0), margin: margin.floor(), middle: 10.0 };
             let items = edges::items(&lanes, &BlockOptions::default(), face);
             let mut search = Search { lanes: &lanes, room: &room, items, rows: Rows::default() };
             let set: Vec<usize> = (0..lanes.len()).filter(|&lane| search.by_own_rule(&[lane]).is_some()).collect();
@@ -226,7 +226,7 @@ mod tests {
     #[test]
     fn lanes_of_a_block_that_fits_need_not_fit_without_the_others() {
         let wanted = [(51.0, 70.0, None), (66.0, 35.0, None), (61.0, 60.0, None), (51.0, 50.0, None)];
-        let room = Room { bed: [115.0, 180.0], margin: 0.0, island: 12.0 };
+        let room = Room { bed: [115.0, 180.0], margin: 0.0, middle: 12.0 };
         let blocks = |n: usize| split(&lanes(&wanted[..n]), &BlockOptions::default(), None, &room).blocks.len();
         assert_eq!([blocks(4), blocks(3)], [1, 2]);
     }

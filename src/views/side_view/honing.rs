@@ -58,18 +58,18 @@ impl Drawn<'_> {
         let k = view.scale;
         let edge = figure.edge();
         let mut groups = Vec::new();
-        // A chain along the seat, above the body: reach (as it was measured), then projection.
+        // A chain along the seat, above the body: axle to face (as it was measured), then projection.
         let chain = view.at(figure.at(0.0, figure.top() + STEP / k));
-        let start = if matches!(self.guide.face.reach, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
-        let reach = s.reach - start;
-        let ends = [figure.at(start, 0.0), figure.at(s.reach, figure.top())];
-        let mut linear = self.linear(view, ends, chain, along, reach, fixed(reach, 2));
+        let start = if matches!(self.guide.face.axle_to_face, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
+        let axle_to_face = s.axle_to_face - start;
+        let ends = [figure.at(start, 0.0), figure.at(s.axle_to_face, figure.top())];
+        let mut linear = self.linear(view, ends, chain, along, axle_to_face, fixed(axle_to_face, 2));
         if start < 0.0 {
             linear.words = format!("N {}", linear.words);
         }
-        groups.push(drawn("reach", "reach", reach, &linear));
+        groups.push(drawn("axle-to-face", "axle-to-face", axle_to_face, &linear));
         let p = self.lane.setting.projection;
-        let ends = [figure.at(s.reach, figure.top()), figure.at(edge[0], edge[1])];
+        let ends = [figure.at(s.axle_to_face, figure.top()), figure.at(edge[0], edge[1])];
         let mut linear = self.linear(view, ends, chain, along, p, fixed(p, 2));
         linear.outside = End::Second;
         groups.push(drawn("projection", "projection", p, &linear));

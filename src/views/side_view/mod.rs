@@ -26,7 +26,7 @@ pub enum Stand {
     Block {
         /// The block's edge.
         edge: BlockEdge,
-        /// Height of the fence above the apron, mm.
+        /// Height of the fence above the table, mm.
         fence_height: f64,
         /// Overhang over the bench, mm.
         overhang: f64,
@@ -221,7 +221,7 @@ impl Drawn<'_> {
                     "Let the block overhang the bench by {} mm or more, held down.",
                     fixed(overhang.max(OVERHANG_MARGIN), 1)
                 ),
-                "Face flat on the edge, blade flat on the apron; ease the blade up to the fence, burr off first."
+                "Face flat on the edge, blade flat on the table; ease the blade up to the fence, burr off first."
                     .into(),
             ],
         };

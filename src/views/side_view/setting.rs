@@ -62,17 +62,18 @@ impl Drawn<'_> {
         let [upright, level] = [[0.0, -1.0], [1.0, 0.0]];
         let k = view.scale;
         let mut groups = Vec::new();
-        let top =
-            figure.at(0.0, figure.top())[1].max(figure.at(figure.section().reach, figure.top())[1]).max(fence_height);
+        let top = figure.at(0.0, figure.top())[1]
+            .max(figure.at(figure.section().axle_to_face, figure.top())[1])
+            .max(fence_height);
         let words = format!("{} ±{}", fixed(fence, 2), fixed(self.lane.fence_tolerance(), 2));
         let through = view.at([0.0, top + STEP / k]);
         let linear = self.linear(view, [[0.0, top], [fence, fence_height]], through, level, fence, words);
         groups.push(drawn("fence_distance", "fence_distance", fence, &linear));
         let axle = figure.at(0.0, 0.0);
-        let low = -self.lane.hang_depth;
+        let low = -self.lane.roller_below_table;
         let left = view.at(figure.at(figure.rear() - 14.0, 0.0))[0] - STEP * 0.8;
         let linear = self.linear(view, [[axle[0], low], [-1.0, 0.0]], [left, 0.0], upright, -low, fixed(-low, 2));
-        groups.push(drawn("hang-depth", "hang-depth", -low, &linear));
+        groups.push(drawn("roller-below-table", "roller-below-table", -low, &linear));
         let right = view.at([fence + 18.0, 0.0])[0] + STEP * 0.7;
         let t = edge.thickness;
         let mut linear = self.linear(view, [[fence + 18.0, -t], [fence, 0.0]], [right, 0.0], upright, t, fixed(t, 2));

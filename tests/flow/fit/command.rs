@@ -54,7 +54,7 @@ fn the_report_holds_everything() {
     let r = report(&known(&CASE_A, Some(0.05), roller()), &["--angles", "22.5,35"]);
     assert_eq!(r["whole"], true);
     assert_eq!(r["lacks"], json!([]));
-    assert_eq!(r["covariance"]["parameters"], json!(["roller.diameter", "seats.iron.height", "face.reach"]));
+    assert_eq!(r["covariance"]["parameters"], json!(["roller.diameter", "seats.iron.height", "face.axle_to_face"]));
     assert_eq!(r["covariance"]["matrix"].as_array().unwrap().len(), 3);
     assert_eq!(r["covariance"]["matrix"][0][1], r["covariance"]["matrix"][1][0]);
     assert_eq!(r["residuals"].as_array().unwrap().len(), CASE_A.len());
@@ -112,12 +112,12 @@ fn too_few_data_say_what_is_missing_and_what_can_be_predicted() {
     assert_eq!(r["missing"], json!([]), "a diameter and two pairs are enough");
     let r = report(&known(&CASE_A[1..3], Some(0.05), json!({})), &["--angles", "25,35"]);
     let missing = r["missing"][0].as_str().unwrap();
-    assert!(missing.starts_with("one more of: roller.diameter, seats.iron.height, face.reach"), "{missing}");
+    assert!(missing.starts_with("one more of: roller.diameter, seats.iron.height, face.axle_to_face"), "{missing}");
     assert_eq!(r["covariance"]["parameters"], json!([]));
     assert_eq!(r["predicted"][0]["determined"], true, "25° is one of the pairs");
     assert_eq!(r["predicted"][1]["determined"], false);
     assert!((r["predicted"][1]["projection"].as_f64().unwrap() - 30.4682).abs() < 0.3);
-    assert_eq!(names(&r["parameters"], "name"), ["roller.diameter", "seats.iron.height", "face.reach"]);
+    assert_eq!(names(&r["parameters"], "name"), ["roller.diameter", "seats.iron.height", "face.axle_to_face"]);
     assert!(r["parameters"].as_array().unwrap().iter().all(|p| p["value"].is_null()));
     assert!(r["residuals"].as_array().unwrap().iter().all(|p| p["standardised"].is_null()));
     let one = report(&known(&CASE_A[2..3], Some(0.05), json!({})), &["--angles", "30,35"]);
@@ -161,7 +161,7 @@ fn bad_input_is_refused_with_its_place() {
     bad["known"][0]["angle"] = json!(61);
     bad["known"][1]["projection"] = json!("1/0 in");
     bad["known"][1]["thickness"] = Value::Null;
-    bad["measured"] = json!({ "roller": { "gap": 60 }, "face": { "reach": 15, "over_roller": 25 },
+    bad["measured"] = json!({ "roller": { "gap": 60 }, "face": { "axle_to_face": 15, "over_roller": 25 },
         "seats": { "chisel": { "height": 13, "gauge": 4 }, "iron": { "blade_width": [60, 30] } } });
     bad["knwon"] = json!([]);
     let path = file(folder.path(), "known.json", &bad);

@@ -89,7 +89,7 @@ fn default_tolerances_are_half_the_last_digit() {
     let s = Settings::parse("known.json", text.as_bytes()).unwrap();
     let close = |a: Option<f64>, b: f64| assert!((a.unwrap() - b).abs() < 1e-12, "{a:?} {b}");
     close(s.diameter.unwrap().within, 0.005 * 25.4);
-    close(s.reach.unwrap().measured().within, 25.4 / 128.0);
+    close(s.axle_to_face.unwrap().measured().within, 25.4 / 128.0);
     for (i, (angle, projection)) in
         [(0.05, 0.127), (0.0, 0.005), (0.005, 25.4 / 16.0), (0.25, 0.1)].into_iter().enumerate()
     {

@@ -98,7 +98,7 @@ impl Trial {
             units: Default::default(),
             instrument: None,
             diameter: Some(Length::within(self.lengths[0] + errors[2 * n], self.withins[2])),
-            reach: None::<Taken>,
+            axle_to_face: None::<Taken>,
             seats: vec![KnownSeat {
                 name: SeatName::Iron,
                 locates,

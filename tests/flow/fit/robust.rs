@@ -115,7 +115,7 @@ fn many_pairs_at_one_angle() {
 fn a_common_error_of_the_caliper_does_not_average_out() {
     let measured = |instrument: f64| {
         json!({ "instrument": instrument, "roller": { "diameter": { "value": 19, "within": 0.01 } },
-            "face": { "reach": { "value": 15.8, "within": 0.01 } }, "seats": { "iron": { "height": { "value": 18.4, "within": 0.01 }, "locates": "underside" } } })
+            "face": { "axle_to_face": { "value": 15.8, "within": 0.01 } }, "seats": { "iron": { "height": { "value": 18.4, "within": 0.01 }, "locates": "underside" } } })
     };
     let u = |instrument: f64| {
         fitted(&file(&CASE_A[2..3], Some(5.0), measured(instrument)), &[35.0]).predictions[0].uncertainty

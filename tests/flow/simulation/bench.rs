@@ -16,7 +16,7 @@ pub const FACE_LOWER_END: usize = 0;
 /// Level of a face's lower end that no profile states: below everything.
 const DEEP: f64 = -300.0;
 
-/// Height of the face above the seat: more than any tapered blade lets the apron rise, which is all that matters.
+/// Height of the face above the seat: more than any tapered blade lets the table rise, which is all that matters.
 const TALL: f64 = 150.0;
 
 /// Corners of the board.
@@ -77,7 +77,7 @@ fn located(rig: &Rig, blade: &[Point; 4]) -> (Point, Point) {
 fn plate(rig: &Rig) -> [Point; 3] {
     let lower_end = rig.bottom.unwrap_or(DEEP);
     let down = at(0.0, -1.0).turned(rig.square_error.to_radians());
-    let foot = at(rig.reach, rig.seat);
+    let foot = at(rig.axle_to_face, rig.seat);
     let face = |level: f64| foot.plus(down.times((rig.seat - level) / -down.y));
     let (low, high) = (face(lower_end), face(f64::max(rig.seat, lower_end) + TALL));
     [low, high, low.plus(high).times(0.5).plus(at(-1.0, 0.0))]
@@ -89,7 +89,7 @@ impl Assembly {
         let blade = blade(rig);
         let (point, way) = located(rig, &blade);
         let turn = |p: Point| p.turned(-way.angle());
-        let shift = at(rig.reach + projection - turn(blade[EDGE]).x, rig.seat - turn(point).y);
+        let shift = at(rig.axle_to_face + projection - turn(blade[EDGE]).x, rig.seat - turn(point).y);
         Self { blade: blade.map(|p| turn(p).plus(shift)), plate: plate(rig), axle: at(0.0, 0.0) }
     }
 
@@ -97,8 +97,8 @@ impl Assembly {
         Self { blade: self.blade.map(&f), plate: self.plate.map(&f), axle: f(self.axle) }
     }
 
-    /// Turned so that the underside lies along the apron (y = 0), with the edge at `x`.
-    pub fn on_apron(&self, x: f64) -> Self {
+    /// Turned so that the underside lies along the table (y = 0), with the edge at `x`.
+    pub fn on_table(&self, x: f64) -> Self {
         let tilt = self.blade[HEEL].minus(self.blade[UNDERSIDE_END]).angle();
         let flat = self.map(|p| p.turned(-tilt));
         let shift = at(x - flat.blade[EDGE].x, -flat.blade[HEEL].y);
@@ -179,27 +179,27 @@ pub fn board(thickness: f64, relief: f64) -> Vec<Point> {
     corners
 }
 
-/// Slides guide and blade along the apron until face and board touch; the edge then is where the fence must stand.
+/// Slides guide and blade along the table until face and board touch; the edge then is where the fence must stand.
 /// `None` where the face passes over the board.
 pub fn against_edge(guide: &Assembly, board: &[Point]) -> Option<(Assembly, Corner)> {
-    let far = guide.on_apron(-5000.0);
+    let far = guide.on_table(-5000.0);
     let way = at(1.0, 0.0);
     let (run, corner) = slide(&far.plate, board, way)?;
     Some((far.map(|p| p.plus(way.times(run))), corner))
 }
 
-/// Pushes a blade on the apron against a fence at `fence` mm and slides the guide along the blade until its face
+/// Pushes a blade on the table against a fence at `fence` mm and slides the guide along the blade until its face
 /// touches the board: what a user does. Gives the projection.
 pub fn set_by_fence(rig: &Rig, board: &[Point], fence: f64) -> Option<f64> {
     const OUT: f64 = 5000.0;
     let drawn_back = Assembly::new(rig, OUT);
     let seat = at(1.0, 0.0).turned(-drawn_back.blade[HEEL].minus(drawn_back.blade[UNDERSIDE_END]).angle());
-    let lying = drawn_back.on_apron(-1.0);
-    let island = [at(fence, 0.0), at(fence, 30.0), at(fence + 20.0, 30.0), at(fence + 20.0, 0.0)];
-    let (push, _) = slide(&lying.blade, &island, at(1.0, 0.0))?;
+    let lying = drawn_back.on_table(-1.0);
+    let middle = [at(fence, 0.0), at(fence, 30.0), at(fence + 20.0, 30.0), at(fence + 20.0, 0.0)];
+    let (push, _) = slide(&lying.blade, &middle, at(1.0, 0.0))?;
     let pushed = lying.map(|p| p.plus(at(push, 0.0)));
     let (run, _) = slide(&pushed.plate, board, seat)?;
-    // A face that ends above the apron rides onto the block or over it, which sets nothing.
+    // A face that ends above the table rides onto the block or over it, which sets nothing.
     let lower_end = pushed.plate[FACE_LOWER_END].plus(seat.times(run));
     (lower_end.y < -1e-6).then_some(OUT - run)
 }

@@ -28,7 +28,7 @@ pub struct Rig {
     /// Two rollers beside the blade, not one under it.
     pub pair: bool,
     pub seat: f64,
-    pub reach: f64,
+    pub axle_to_face: f64,
     /// Level of the face's lower end, where the profile states it.
     pub bottom: Option<f64>,
     pub square_error: f64,
@@ -48,11 +48,15 @@ pub struct Rig {
 
 pub const TOLERANCE: f64 = 0.5;
 
-/// The reach's range decides which rigs come up: a face behind the axle lets the roller out under the block.
-pub fn rigs(reach: std::ops::Range<f64>) -> impl Strategy<Value = Rig> {
+/// The range of the length from axle to face decides which rigs come up: a face behind the axle lets the roller out
+/// under the block.
+pub fn rigs(axle_to_face: std::ops::Range<f64>) -> impl Strategy<Value = Rig> {
     let roller = (4.0..30.0, prop_oneof![Just(0.0), -1.0..1.0], any::<bool>());
-    let face =
-        (reach, prop_oneof![1 => Just(None), 8 => (0.5..30.0).prop_map(Some)], prop_oneof![Just(0.0), -5.0..5.0]);
+    let face = (
+        axle_to_face,
+        prop_oneof![1 => Just(None), 8 => (0.5..30.0).prop_map(Some)],
+        prop_oneof![Just(0.0), -5.0..5.0],
+    );
     let locates = prop_oneof![Just(Locates::Underside), Just(Locates::Back), Just(Locates::Sides)];
     let form = prop_oneof![
         Just(Form::Direct),
@@ -65,16 +69,16 @@ pub fn rigs(reach: std::ops::Range<f64>) -> impl Strategy<Value = Rig> {
     let bevel = (8.0..59.0, prop_oneof![Just(None), (-12.0..4.0).prop_map(Some)]);
     let block = (4.0..60.0, prop_oneof![Just(0.0), Just(0.6)], 2.0..120.0);
     (roller, (-10.0..40.0, locates, form), face, blade, bevel, block).prop_map(
-        |((radius, lift, pair), (seat, locates, form), (reach, drop, square_error), blade, bevel, block)| Rig {
+        |((radius, lift, pair), (seat, locates, form), (axle_to_face, drop, square_error), blade, bevel, block)| Rig {
             radius,
             // The axle stays 3 mm or more above the stone.
             roller_level: if lift < 0.0 { lift * (radius - 3.0) } else { lift * 20.0 },
             pair,
             seat,
-            reach,
+            axle_to_face,
             // Not so deep that turning the guide down would lift the face's lower end off the stone again: then more
             // than one pose would be a first touch.
-            bottom: drop.map(|drop: f64| f64::max(seat - drop, -0.4 * f64::max(reach, 0.0))),
+            bottom: drop.map(|drop: f64| f64::max(seat - drop, -0.4 * f64::max(axle_to_face, 0.0))),
             square_error,
             locates,
             form,
@@ -125,11 +129,11 @@ impl Rig {
         } else {
             r#""arrangement": "centre""#.to_string()
         };
-        let [reach, bottom, seat] = self.lengths(length);
+        let [axle_to_face, bottom, seat] = self.lengths(length);
         format!(
             r#"{{ "format": 1, "name": "rig", "units": "{units}",
                 "roller": {{ "diameter": {}, {roller} }},
-                "face": {{ {reach}, {bottom}"square_error": {} }},
+                "face": {{ {axle_to_face}, {bottom}"square_error": {} }},
                 "seats": {{ "iron": {{ {seat}, "locates": "{}" }} }} }}"#,
             length(2.0 * self.radius),
             self.square_error,
@@ -137,20 +141,20 @@ impl Rig {
         )
     }
 
-    /// The fields of reach, lower end and seat, from the axle or as calipers take them over the roller.
+    /// The fields of axle to face, lower end and seat, from the axle or as calipers take them over the roller.
     fn lengths(&self, length: impl Fn(f64) -> String) -> [String; 3] {
         let r = self.radius;
         let Form::OverRoller { parallel } = self.form else {
             return [
-                format!(r#""reach": {}"#, length(self.reach)),
+                format!(r#""axle_to_face": {}"#, length(self.axle_to_face)),
                 self.bottom.map_or(String::new(), |b| format!(r#""bottom": {}, "#, length(b))),
                 format!(r#""height": {}"#, length(self.seat)),
             ];
         };
         // No calipers close on less than nothing.
-        let reach = match self.reach + r {
+        let axle_to_face = match self.axle_to_face + r {
             over if over > 0.0 => format!(r#""over_roller": {}"#, length(over)),
-            _ => format!(r#""reach": {}"#, length(self.reach)),
+            _ => format!(r#""axle_to_face": {}"#, length(self.axle_to_face)),
         };
         // How much of the parallel's thickness lies above the seat line.
         let above = match self.locates {
@@ -163,7 +167,7 @@ impl Rig {
             None => format!(r#""over_roller": {}"#, length(self.seat + r)),
         };
         let bottom = self.bottom.map_or(String::new(), |b| format!(r#""bottom_over_roller": {}, "#, length(b + r)));
-        [reach, bottom, seat]
+        [axle_to_face, bottom, seat]
     }
 
     fn blade(&self) -> Blade {

@@ -114,7 +114,7 @@ fn geometry(name: SeatName, seat: &Seat, lane: &Lane) -> String {
         "{name} seat, {}: from the axle h = {how} = {} mm, e = N − D/2 = {} mm{bottom}\n",
         seat.locates.name(),
         fixed(section.seat_height, 3),
-        fixed(section.reach, 3),
+        fixed(section.axle_to_face, 3),
     )
 }
 

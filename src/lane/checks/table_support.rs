@@ -1,4 +1,4 @@
-//! The blade must lie on the apron behind its heel, or it tips into the bevel's hollow.
+//! The blade must lie on the table behind its heel, or it tips into the bevel's hollow.
 
 use super::{Finding, Lane, Rule};
 use crate::lane::mm;
@@ -7,23 +7,23 @@ use crate::solve::section::Section;
 /// Below this the blade rocks under a finger's pressure, mm.
 const ENOUGH: f64 = 8.0;
 
-/// Length of blade on the apron behind the heel of a primary bevel of `primary` degrees, mm.
+/// Length of blade on the table behind the heel of a primary bevel of `primary` degrees, mm.
 pub(in crate::lane) fn length(section: &Section<f64>, fence: f64, primary: f64) -> f64 {
     fence - section.thickness / (primary.to_radians() + section.taper).tan()
 }
 
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
-    let support = lane.apron_support;
+    let support = lane.table_support;
     let what = format!(
-        "the apron carries {} of blade behind the heel of its {}° primary bevel",
+        "the table carries {} of blade behind the heel of its {}° primary bevel",
         mm(support),
         lane.request.primary()
     );
     if support <= 0.0 {
-        Some(Finding::refusal(Rule::ApronSupport, format!("{what}; it must be more than 0")))
+        Some(Finding::refusal(Rule::TableSupport, format!("{what}; it must be more than 0")))
     } else if support < ENOUGH {
         Some(Finding::warning(
-            Rule::ApronSupport,
+            Rule::TableSupport,
             format!("{what}; below {ENOUGH} mm it rocks easily: press it down flat"),
         ))
     } else {
@@ -42,12 +42,12 @@ mod tests {
     #[test]
     fn sound_then_broken() {
         let mut r = request(35.0);
-        assert_eq!(found(&guide(), &r, EDGE, Rule::ApronSupport), None);
+        assert_eq!(found(&guide(), &r, EDGE, Rule::TableSupport), None);
         // F = p = 33.5 mm; t·cot 10° of a 4.5 mm blade reaches 25.5 mm of it, t·cot 7° 36.6 mm.
         r.blade.thickness = Length::exact(4.5);
         r.primary = Some(10.0);
-        assert_eq!(found(&guide(), &r, EDGE, Rule::ApronSupport), Some(Warning));
+        assert_eq!(found(&guide(), &r, EDGE, Rule::TableSupport), Some(Warning));
         r.primary = Some(7.0);
-        assert_eq!(found(&guide(), &r, EDGE, Rule::ApronSupport), Some(Refusal));
+        assert_eq!(found(&guide(), &r, EDGE, Rule::TableSupport), Some(Refusal));
     }
 }
