@@ -9,5 +9,6 @@ pub mod document;
 pub mod fault;
 mod form;
 pub mod length;
+mod renamed;
 pub mod schema;
 mod tree;

@@ -21,6 +21,7 @@ use super::document::{Document, Value};
 use super::fault::Faults;
 use super::form::{Form, Kind};
 use super::length::{Amount, AngleForm, LENGTH_FORMS, LengthForm, TaperForm};
+use super::renamed;
 use super::tree::{Name, OfTree, Tree};
 use crate::units::{Units, short};
 
@@ -361,11 +362,19 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
         for i in 0.. {
             let Some(Name(name)) = members.next_key()? else { break };
             let known = fields.iter().position(|f| f.name == name);
-            let twice = match known {
+            // Under a name of before, the value is held against the field of today.
+            let today = known.or_else(|| renamed::today(&name, fields));
+            let twice = match today {
                 Some(at) => std::mem::replace(&mut seen[at], true),
                 None => !strangers.insert(name.clone()),
             };
-            let value = walk.within(i, |walk| match known {
+            let renamed = today.filter(|_| known.is_none()).map(|at| fields[at].name.as_str());
+            if let Some(new) = renamed {
+                walk.within(i, |walk| walk.fault(Of::Name, "an unknown field", renamed::allowed(new)));
+                walk.on()?;
+                walk.spoiled.push(walk.document.place(&walk.path).field(Some(new)));
+            }
+            let value = walk.within(i, |walk| match today {
                 Some(at) if !twice => {
                     let step = Step { walk: &mut *walk, form: &fields[at].form };
                     if at_root && name == "units" && !step.walk.mends {
@@ -376,9 +385,9 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
                 }
                 _ => {
                     members.next_value::<IgnoredAny>()?;
-                    if twice {
+                    if twice && renamed.is_none() {
                         walk.fault(Of::Name, "the same field a second time", "each field once".into());
-                    } else {
+                    } else if renamed.is_none() {
                         let names: Vec<&str> = fields.iter().map(|f| f.name.as_str()).collect();
                         walk.fault(Of::Name, "an unknown field", format!("the fields {}", names.join(", ")));
                     }
@@ -386,7 +395,7 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
                 }
             })?;
             if let (Some(value), true) = (value, walk.mends) {
-                mended.insert(name.into(), value);
+                mended.insert(renamed.map_or(name.into(), str::to_string), value);
             }
         }
         for field in required.iter().filter(|at| !seen[**at]).map(|at| &fields[*at]) {

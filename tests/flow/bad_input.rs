@@ -7,7 +7,7 @@ use std::process::Stdio;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
-use super::support::{demo, file, job_of, program, refusal};
+use super::support::{demo, file, home, job_of, program, refusal};
 use stopwright::guide::named::{GUIDES, NoFiles, TOOLS};
 use stopwright::guide::{Guide, ToolClass};
 use stopwright::input::length;
@@ -96,6 +96,45 @@ fn fields_that_are_wrong() {
     assert!(refused(twice.as_bytes()).contains("a second time"));
     let huge = job_of(1, 1).to_string().replacen("\"width\":51", "\"width\":1e999", 1);
     assert!(refused(huge.as_bytes()).contains("line 1"));
+}
+
+/// A file with a field's old name is told the new one, and nothing that only follows from it; what else is wrong is told
+/// as well.
+#[test]
+fn renamed_fields_are_told_by_their_names_of_today() {
+    let folder = tempfile::tempdir().unwrap();
+    let told = |said: &str, field: &str, new: &str| {
+        let whole = format!("field {field}: found an unknown field; allowed: \"{new}\", as it is called now");
+        assert!(said.contains(&whole), "{said}");
+    };
+    let text = job_of(1, 1).to_string().replacen('{', "{\n \"block\": {\n  \"island\": 14 },\n", 1);
+    let said = refused(text.as_bytes());
+    told(&said, "block.island", "middle");
+    assert!(said.contains("job.json, line 3, column 3, ") && said.lines().count() == 1, "{said}");
+    let said = with(|j| j["block"] = json!({ "island": 1, "marks": 3 }));
+    told(&said, "block.island", "middle");
+    assert!(said.contains("3 to 60 mm") && said.contains("field block.marks:") && said.lines().count() == 3, "{said}");
+
+    let guide = json!({ "format": 1, "name": "g", "roller": { "diameter": 19 }, "face": { "reach": 15.8 },
+        "seats": { "iron": { "height": 18.4, "locates": "underside" } } });
+    let said = refusal(&["offsets", &file(folder.path(), "g.json", &guide), "--thickness", "2.4", "--angles", "30"]);
+    told(&said, "face.reach", "axle_to_face");
+    assert_eq!(said.lines().count(), 1, "{said}");
+
+    let known = fs::read_to_string(home().join("examples/known-settings.json")).unwrap();
+    let mut known: Value = serde_json::from_str(&known).unwrap();
+    known["measured"]["face"] = json!({ "reach": 15.8 });
+    let said = refusal(&["fit", &file(folder.path(), "known.json", &known)]);
+    told(&said, "measured.face.reach", "axle_to_face");
+    assert_eq!(said.lines().count(), 1, "{said}");
+
+    // Both names, in either order, and a name that means nothing where it stands.
+    for both in [r#"{ "island": 14, "middle": 14 }"#, r#"{ "middle": 14, "island": 14 }"#] {
+        let text = job_of(1, 1).to_string().replacen('{', &format!("{{\"block\": {both}, "), 1);
+        told(&refused(text.as_bytes()), "block.island", "middle");
+    }
+    let said = with(|j| j["reach"] = json!(15.8));
+    assert!(said.contains("field reach: found an unknown field; allowed: the fields format"), "{said}");
 }
 
 /// JSON Schema counts 1.0 as an integer.
