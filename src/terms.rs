@@ -357,3 +357,19 @@ pub enum LengthsShown {
     /// Both, millimetres first.
     Both,
 }
+
+/// The letter of the fence or part at `index`: A to Z, then AA, AB and so on.
+pub fn letter(index: usize) -> String {
+    let last = char::from(b'A' + (index % 26) as u8);
+    if index < 26 { last.to_string() } else { letter(index / 26 - 1) + &last.to_string() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_go_on_after_z() {
+        assert_eq!([0, 25, 26, 51, 52, 701, 702].map(letter), ["A", "Z", "AA", "AZ", "BA", "ZZ", "AAA"]);
+    }
+}

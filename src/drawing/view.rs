@@ -3,6 +3,7 @@
 use kurbo::Affine;
 
 use super::{Point, mapped};
+use crate::shape::polygon::{Corner, millimetres};
 
 /// A map from model mm to sheet mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,6 +32,11 @@ impl View {
     /// A point of the model on the sheet.
     pub fn at(&self, point: [f64; 2]) -> Point {
         mapped(self.map, point)
+    }
+
+    /// An outline of the model's grid on the sheet.
+    pub fn outline(&self, corners: &[Corner]) -> Vec<Point> {
+        corners.iter().map(|c| self.at(millimetres(*c))).collect()
     }
 
     /// Points of the model on the sheet.

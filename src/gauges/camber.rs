@@ -155,7 +155,7 @@ mod tests {
 
     /// The largest distance in height of runs and arc, tried at many places of every run.
     fn off(camber: &Camber, corners: &[Corner]) -> f64 {
-        let mm: Vec<[f64; 2]> = corners.iter().map(|c| c.map(|v| f64::from(v) / 1000.0)).collect();
+        let mm: Vec<[f64; 2]> = corners.iter().copied().map(crate::shape::polygon::millimetres).collect();
         let mut most = 0.0f64;
         for run in mm.windows(2) {
             for i in 0..=40 {

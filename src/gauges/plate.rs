@@ -5,7 +5,7 @@ use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 
 use crate::lane::FRONT_RELIEF;
 use crate::shape::lines::{self, Line, RELIEF_DEPTH};
-use crate::shape::polygon::{Outline, Region, doubled_area, microns};
+use crate::shape::polygon::{Outline, Region, doubled_area, microns, millimetres};
 use crate::shape::stack::{Slab, Stack};
 
 /// Thickness of a plate, mm.
@@ -109,7 +109,7 @@ impl<Shape> Plate<Shape> {
 
 /// A counter-clockwise outline moved inward by `by` mm.
 fn inset(outline: &Outline, by: f64) -> Region {
-    let mm: Vec<Vec<[f64; 2]>> = vec![outline.iter().map(|c| c.map(|v| f64::from(v) / 1000.0)).collect()];
+    let mm: Vec<Vec<[f64; 2]>> = vec![outline.iter().copied().map(millimetres).collect()];
     let shapes = mm.outline(&OutlineStyle::new(-by).line_join(LineJoin::Miter(0.5)));
     let whole = |contour: Vec<[f64; 2]>| -> Outline {
         let mut corners: Outline = contour.into_iter().map(|c| c.map(microns)).collect();

@@ -5,6 +5,7 @@ use super::board::{Board, words};
 use super::cleat::Cleat;
 use super::fence_stock::FenceStock;
 use super::fences::Fence;
+use crate::terms;
 
 /// A part, or several of one size.
 #[derive(Debug, Clone, PartialEq)]
@@ -65,7 +66,7 @@ pub fn cut_list(
     fences: &mut [Fence],
     cleat: Option<&Cleat>,
 ) -> Vec<Part> {
-    let mut letters = ('A'..='Z').map(String::from).chain((1..).map(|i| format!("Z{i}")));
+    let mut letters = (0..).map(terms::letter);
     let mut letter = || letters.next().unwrap_or_default();
     let part = |letter, kind, count, size, material: String, grain| Part { letter, kind, count, size, material, grain };
     let mut parts = vec![part(

@@ -9,11 +9,12 @@ use std::borrow::Cow;
 use super::KitBlade;
 use crate::guide::Guide;
 use crate::solve::ANGLE_RANGE;
+use crate::stones::camber::wanted::USUAL_BED;
 use crate::terms::{Steel, Use};
 use crate::units::{fixed, short};
 
 /// Bed of a plane where none is stated, degrees: bevel down, bevel up (common practice, no source).
-pub const USUAL_BED: [f64; 2] = [45.0, 12.0];
+pub const USUAL_BEDS: [f64; 2] = [USUAL_BED, 12.0];
 /// Least clearance behind an edge, degrees: below it the wood springs back against the blade (common practice, no
 /// source).
 pub const LEAST_CLEARANCE: f64 = 10.0;
@@ -196,7 +197,7 @@ struct Bed {
 impl Bed {
     fn of_blade(blade: &KitBlade) -> Option<Self> {
         let up = blade.bevel_up.unwrap_or(false);
-        let angle = blade.bed.unwrap_or(USUAL_BED[usize::from(up)]);
+        let angle = blade.bed.unwrap_or(USUAL_BEDS[usize::from(up)]);
         blade.is_plane_iron().then_some(Self { angle, stated: blade.bed.is_some(), up })
     }
 

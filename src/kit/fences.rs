@@ -232,20 +232,9 @@ fn balance(common: [f64; 2], close: f64, extremes: impl Fn(f64) -> [f64; 2]) -> 
     (low + high) / 2.0
 }
 
-/// The letter of a fence: A to Z, then AA, AB and so on.
-pub fn letter(index: usize) -> String {
-    let last = char::from(b'A' + (index % 26) as u8);
-    if index < 26 { last.to_string() } else { letter(index / 26 - 1) + &last.to_string() }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn letters_go_on_after_z() {
-        assert_eq!([0, 25, 26, 51, 52, 701, 702].map(letter), ["A", "Z", "AA", "AZ", "BA", "ZZ", "AAA"]);
-    }
 
     #[test]
     fn points_go_to_right_ends_and_touching_intervals_share() {

@@ -3,11 +3,12 @@
 use super::LaneSet;
 use crate::job::Job;
 use crate::kit::advice::Advice;
-use crate::kit::fences::{self, Fence, FencePlan};
+use crate::kit::fences::{Fence, FencePlan};
 use crate::kit::interval::{self, Ask, Bench};
 use crate::kit::{Kit, KitBlade, PlannedKit};
 use crate::lane::checks::{Finding, Rule};
 use crate::lane::{self, BlockEdge, Lane, Member, NoLane};
+use crate::terms;
 
 /// The lanes of a job's kit on a block with the given edge.
 ///
@@ -85,7 +86,7 @@ fn of_fence(
     lane.findings.extend(little_room(fence, bench));
     lane.members = served.iter().map(member).collect();
     let request = &mut lane.request;
-    let letter = fences::letter(index);
+    let letter = terms::letter(index);
     request.tool = common(served.iter().map(|s| s.blade.tool())).map(str::to_string);
     request.label = request.tool.as_ref().map_or_else(|| letter.clone(), |tool| format!("{letter} {tool}"));
     request.id = letter;

@@ -8,16 +8,14 @@ use std::collections::BTreeMap;
 use std::sync::Mutex;
 
 use i_overlay::core::fill_rule::FillRule;
-use i_overlay::core::overlay::Overlay;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
-use i_overlay::i_float::int::point::IntPoint;
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 use kurbo::Rect;
 
 use super::font::{self, Sign};
-use super::polygon::{Region, microns};
+use super::polygon::{Outline, Region, microns, millimetres, united};
 use super::runs;
 
 /// Corners are rounded by a nozzle, which leaves this many squares of its width at most in the corner of a sign; more
@@ -45,14 +43,8 @@ pub fn region(sign: char, height: f64, nozzle: f64) -> Region {
         return ring(height, nozzle);
     }
     let traced = runs(&font::outlines(&sign.to_string(), height, true), SAG);
-    let paths: Vec<Vec<IntPoint<i32>>> =
-        traced.iter().map(|o| o.iter().map(|p| IntPoint::new(microns(p[0]), microns(p[1]))).collect()).collect();
-    Overlay::from_subj(&paths)
-        .overlay(OverlayRule::Subject, FillRule::NonZero)
-        .into_iter()
-        .flatten()
-        .map(|contour| contour.into_iter().map(|p| [p.x, p.y]).collect())
-        .collect()
+    let outlines: Vec<Outline> = traced.iter().map(|o| o.iter().map(|p| p.map(microns)).collect()).collect();
+    united(&outlines)
 }
 
 /// The sign whose outline is not the font's.
@@ -104,9 +96,8 @@ pub fn known_to_print(sign: char, height: f64, nozzle: f64) -> bool {
 
 /// Whether all strokes and gaps of `sign` are at least `nozzle` mm wide with capitals `height` mm high.
 pub fn prints(sign: char, height: f64, nozzle: f64) -> bool {
-    let mm = |c: &[i32; 2]| c.map(|v| f64::from(v) / 1000.0);
     let contours: Vec<Vec<[f64; 2]>> =
-        region(sign, height, nozzle).iter().map(|o| o.iter().map(mm).collect()).collect();
+        region(sign, height, nozzle).iter().map(|o| o.iter().map(|c| millimetres(*c)).collect()).collect();
     let none: Shapes = Vec::new();
     let shapes: Shapes = contours.overlay(&none, OverlayRule::Subject, FillRule::EvenOdd);
     if shapes.is_empty() {

@@ -2,6 +2,11 @@
 //!
 //! All corners are whole micrometres, so that neighbouring parts share them exactly.
 
+use i_overlay::core::fill_rule::FillRule;
+use i_overlay::core::overlay::Overlay;
+use i_overlay::core::overlay_rule::OverlayRule;
+use i_overlay::i_float::int::point::IntPoint;
+
 /// A corner, µm.
 pub type Corner = [i32; 2];
 
@@ -17,6 +22,11 @@ const HOLE_CORNERS: usize = 32;
 /// Micrometres of a length in mm, rounded.
 pub fn microns(mm: f64) -> i32 {
     (mm * 1000.0).round() as i32
+}
+
+/// A corner in mm.
+pub fn millimetres(corner: Corner) -> [f64; 2] {
+    corner.map(|v| f64::from(v) / 1000.0)
 }
 
 /// Counter-clockwise rectangle, mm.
@@ -63,6 +73,22 @@ pub fn doubled_area(outline: &[Corner]) -> i64 {
             i64::from(a[0]) * i64::from(b[1]) - i64::from(b[0]) * i64::from(a[1])
         })
         .sum()
+}
+
+/// The areas that outlines cover together, by a rule of what lies inside; each without overlaps.
+pub fn areas(outlines: &[Outline], inside: FillRule) -> Vec<Region> {
+    let point = |c: &Corner| IntPoint::new(c[0], c[1]);
+    let paths: Vec<Vec<IntPoint<i32>>> = outlines.iter().map(|o| o.iter().map(point).collect()).collect();
+    Overlay::from_subj(&paths)
+        .overlay(OverlayRule::Subject, inside)
+        .into_iter()
+        .map(|shape| shape.into_iter().map(|contour| contour.into_iter().map(|p| [p.x, p.y]).collect()).collect())
+        .collect()
+}
+
+/// All that outlines enclose, holes left out, as one region without overlaps.
+pub fn united(outlines: &[Outline]) -> Region {
+    areas(outlines, FillRule::NonZero).concat()
 }
 
 /// Area of a region, mm².

@@ -7,11 +7,8 @@
 //! elsewhere a crossing would be no whole micrometre, and the checks of the finished solid refuse it.
 
 use i_overlay::core::fill_rule::FillRule;
-use i_overlay::core::overlay::Overlay;
-use i_overlay::core::overlay_rule::OverlayRule;
-use i_overlay::i_float::int::point::IntPoint;
 
-use crate::shape::polygon::{Corner, Outline, Region, doubled_area};
+use crate::shape::polygon::{Corner, Outline, Region, areas, doubled_area};
 use crate::shape::stack::Stack;
 
 /// A flat area whose sides are split: an outer outline and its holes, each as places in the level's corners.
@@ -129,16 +126,6 @@ fn apart(a: &Region, b: &Region) -> Vec<Outline> {
 
 fn doubled(regions: &[Region]) -> i64 {
     regions.iter().flatten().map(|o| doubled_area(o)).sum()
-}
-
-fn areas(outlines: &[Outline], fill: FillRule) -> Vec<Region> {
-    let point = |c: &Corner| IntPoint::new(c[0], c[1]);
-    let paths: Vec<Vec<IntPoint<i32>>> = outlines.iter().map(|o| o.iter().map(point).collect()).collect();
-    Overlay::from_subj(&paths)
-        .overlay(OverlayRule::Subject, fill)
-        .into_iter()
-        .map(|shape| shape.into_iter().map(|contour| contour.into_iter().map(|p| [p.x, p.y]).collect()).collect())
-        .collect()
 }
 
 fn cross(a: Corner, b: Corner, c: Corner) -> i64 {

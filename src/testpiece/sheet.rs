@@ -98,8 +98,7 @@ fn frame(paper: Paper, units: Units) -> Vec<Group> {
 /// The plan, the L's corner at `origin`, with every length as a numbered dimension.
 fn plan(piece: &Piece, distances: &[Distance], origin: Point) -> Vec<Group> {
     let view = View::upright(origin, HALF.factor);
-    let corners = |o: &Outline| -> Vec<Point> { o.iter().map(|c| view.at(c.map(|v| f64::from(v) / 1000.0))).collect() };
-    let all = |outlines: &[Outline]| outlines.iter().map(corners).collect::<Vec<_>>();
+    let all = |outlines: &[Outline]| outlines.iter().map(|o| view.outline(o)).collect::<Vec<_>>();
     let mut bars = Group::new("plan-bars", "feature");
     bars.path(all(&[piece.outline()]), true, Pen::Wide, Fill::Paper);
     let mut walls = Group::new("plan-walls", "feature");

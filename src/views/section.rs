@@ -1,17 +1,12 @@
 //! The section through a block or jig at a lane, with the guide in use and the bench below.
 
-use i_overlay::core::fill_rule::FillRule;
-use i_overlay::core::overlay::Overlay;
-use i_overlay::core::overlay_rule::OverlayRule;
-use i_overlay::i_float::int::point::IntPoint;
-
 use super::figure::Figure;
 use crate::drawing::dimension::{End, Linear, drawn};
 use crate::drawing::style::{Fill, NARROW, Pen, VALUE};
 use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Point, Text};
 use crate::layout::Placed;
-use crate::shape::polygon::{Region, microns};
+use crate::shape::polygon::{Region, microns, united};
 use crate::solve::contact;
 use crate::terms::Edge;
 
@@ -272,19 +267,9 @@ pub fn crossings(region: &Region, x: f64) -> Vec<[i32; 2]> {
     ys.chunks_exact(2).map(|c| [c[0].round() as i32, c[1].round() as i32]).collect()
 }
 
-fn union(boxes: &[[[i32; 2]; 2]]) -> Vec<Vec<[i32; 2]>> {
-    let paths: Vec<Vec<IntPoint<i32>>> = boxes
-        .iter()
-        .map(|[y, z]| {
-            [[y[0], z[0]], [y[1], z[0]], [y[1], z[1]], [y[0], z[1]]].map(|c| IntPoint::new(c[0], c[1])).to_vec()
-        })
-        .collect();
-    Overlay::from_subj(&paths)
-        .overlay(OverlayRule::Subject, FillRule::NonZero)
-        .into_iter()
-        .flatten()
-        .map(|contour| contour.into_iter().map(|p| [p.x, p.y]).collect())
-        .collect()
+fn union(boxes: &[[[i32; 2]; 2]]) -> Region {
+    let outline = |[y, z]: &[[i32; 2]; 2]| vec![[y[0], z[0]], [y[1], z[0]], [y[1], z[1]], [y[0], z[1]]];
+    united(&boxes.iter().map(outline).collect::<Vec<_>>())
 }
 
 /// Lines at 45° over a rectangle of the sheet, in step with those of its neighbours.

@@ -7,11 +7,11 @@ use crate::drawing::paper::Scale;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
-use crate::drawing::{Group, Mark, Point, Sheet};
+use crate::drawing::{Group, Mark, Sheet};
 use crate::job::Job;
 use crate::lane::report::inches;
 use crate::layout::Placed;
-use crate::shape::polygon::{self, Outline, Region};
+use crate::shape::polygon::{self, Outline, Region, millimetres};
 use crate::shape::stack::Stack;
 use crate::units::{fixed, short};
 use crate::views::assembly::{Assembly, TooLarge, candidates};
@@ -69,9 +69,7 @@ fn fence_words(placed: &Placed) -> String {
 }
 
 fn features(layout: &Layout, regions: &Regions, view: &View) -> Vec<Group> {
-    let corners = |o: &Outline| -> Vec<Point> {
-        o.iter().map(|c| view.at([f64::from(c[0]) / 1000.0, f64::from(c[1]) / 1000.0])).collect()
-    };
+    let corners = |o: &Outline| view.outline(o);
     let area = |r: &Region| polygon::area(r);
     let mut board = Group::new("plan-board", "feature").with("area", area(&regions.board));
     board.path(vec![corners(&regions.board[0])], true, Pen::Wide, Fill::None);
@@ -81,7 +79,7 @@ fn features(layout: &Layout, regions: &Regions, view: &View) -> Vec<Group> {
     }
     let mut marks = Group::new("plan-marks", "feature");
     for mark in &regions.marks {
-        let [a, b, c, d] = [mark[0], mark[1], mark[2], mark[3]].map(|c| c.map(|v| f64::from(v) / 1000.0));
+        let [a, b, c, d] = [mark[0], mark[1], mark[2], mark[3]].map(millimetres);
         let middle = |p: [f64; 2], q: [f64; 2]| view.at([(p[0] + q[0]) / 2.0, (p[1] + q[1]) / 2.0]);
         marks.line(middle(a, b), middle(c, d), Pen::Narrow);
     }

@@ -10,7 +10,7 @@ use crate::drawing::style::{Fill, Pen, SMALL};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::{Anchor, Group, Point, Sheet, Text};
 use crate::job::Job;
-use crate::shape::polygon::Outline;
+use crate::shape::polygon::{Outline, millimetres};
 use crate::shape::stack::Stack;
 use crate::units::fixed;
 
@@ -136,7 +136,7 @@ fn on_the_bed(job: &Job, layout: &Layout) -> (Vec<Group>, [f64; 2]) {
         let [x, y] = if layout.turned { [layout.depth - y, x] } else { [x, y] };
         [(corner[0] + x) * k, size[1] - (corner[1] + y) * k]
     };
-    let drawn = |o: &Outline| -> Vec<Point> { o.iter().map(|c| at(c.map(|v| f64::from(v) / 1000.0))).collect() };
+    let drawn = |o: &Outline| -> Vec<Point> { o.iter().map(|c| at(millimetres(*c))).collect() };
     let regions = regions::regions_of(layout);
     let mut block = Group::new("bed-block", "figure").with("turned", layout.turned);
     block.path(vec![drawn(&regions.board[0])], true, Pen::Narrow, Fill::Lit);

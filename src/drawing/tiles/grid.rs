@@ -5,6 +5,7 @@ use super::{FullSize, Rect, Tiling, span};
 use crate::drawing::clash::{extent, segments};
 use crate::drawing::paper::Paper;
 use crate::drawing::{Group, Mark, Point};
+use crate::terms;
 
 /// How far lettering keeps from a match line, mm.
 pub const BESIDE_JOINT: f64 = 1.0;
@@ -118,9 +119,9 @@ impl Grid {
     }
 }
 
-/// A tile's name: a letter for its row, a number for its column. (The largest drawing has fewer rows than there are letters.)
+/// A tile's name: a letter for its row, a number for its column.
 pub fn name([column, row]: [usize; 2]) -> String {
-    format!("{}{}", char::from(b'A' + row as u8), column + 1)
+    format!("{}{}", terms::letter(row), column + 1)
 }
 
 /// Room for the drawing on a tile, mm.

@@ -2,7 +2,7 @@
 
 use crate::drawing::layers::{Layer, LayerName, Shape};
 use crate::gauges::Plate;
-use crate::shape::polygon::Outline;
+use crate::shape::polygon::{Outline, millimetres};
 
 /// Space between plates, mm.
 const APART: f64 = 10.0;
@@ -32,7 +32,7 @@ pub fn layers(plates: &[Plate]) -> Vec<Layer> {
 fn of_plate(plate: &Plate, origin: [f64; 2]) -> Vec<Layer> {
     let moved = |[x, y]: [f64; 2]| [origin[0] + x, origin[1] + y];
     let closed = |outline: &Outline| Shape::Polyline {
-        points: outline.iter().map(|c| moved(c.map(|v| f64::from(v) / 1000.0))).collect(),
+        points: outline.iter().map(|c| moved(millimetres(*c))).collect(),
         closed: true,
     };
     let text = |line: &crate::shape::lines::Line| Shape::Text {

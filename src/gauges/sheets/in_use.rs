@@ -7,6 +7,7 @@ use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Point, Text};
 use crate::gauges::Shape;
 use crate::gauges::bevel::{self, End, Limit, Notch};
+use crate::shape::polygon::millimetres;
 use crate::stones::camber::curve::Curve;
 
 /// Paper mm of a mm in the figures of notches.
@@ -65,7 +66,7 @@ fn notch(limit: Limit, x: f64) -> Vec<Group> {
     let [left, right, low] = [-8.0, flank * sin + 8.0, -5.5];
     let view = View::upright([x + 1.5 - SCALE * left, HEADING + SCALE * (depth + 6.0)], SCALE);
     let mut plate = Group::new(format!("in-use-{id}-plate"), "figure");
-    let cut = bevel::corners(&slot).into_iter().map(|c| c.map(|v| f64::from(v) / 1000.0));
+    let cut = bevel::corners(&slot).into_iter().map(millimetres);
     let corners = [[left, depth], [left, low], [right, low], [right, depth]].into_iter().chain(cut);
     plate.path(vec![corners.map(|c| view.at(c)).collect()], true, Pen::Wide, Fill::Tint);
     let rest = bevel::rest(angle, relief, beta, thick);

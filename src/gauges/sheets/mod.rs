@@ -16,7 +16,7 @@ use crate::drawing::paper::{FULL, Paper};
 use crate::drawing::style::{Fill, LARGE, Pen, VALUE};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
-use crate::drawing::{Group, Point, Sheet, clash};
+use crate::drawing::{Group, Sheet, clash};
 use crate::shape::polygon::Outline;
 use crate::units::{fixed, short};
 
@@ -133,9 +133,7 @@ impl Maker<'_> {
     fn plate(&self, plate: &Plate) -> Block {
         let [w, h] = plate.size;
         let view = View::upright([BESIDE[0], h], FULL.factor);
-        let corners =
-            |o: &Outline| -> Vec<Point> { o.iter().map(|c| view.at(c.map(|v| f64::from(v) / 1000.0))).collect() };
-        let all = |region: &[Outline]| region.iter().map(corners).collect::<Vec<_>>();
+        let all = |region: &[Outline]| region.iter().map(|o| view.outline(o)).collect::<Vec<_>>();
         let mut outline = Group::new(outline_id(plate), "feature").with("width", w).with("height", h);
         outline.path(all(std::slice::from_ref(&plate.outline)), true, Pen::Narrow, Fill::Lit);
         let mut groups = vec![outline];

@@ -7,12 +7,12 @@ pub use text::text;
 use serde::Serialize;
 
 use super::advice::{self, Advice, Advised, FlagKind};
-use super::fences::{FencePlan, letter};
+use super::fences::FencePlan;
 use super::interval::Bench;
 use super::{Kit, KitBlade};
 use crate::kit::PlannedKit;
 use crate::lane::Bevel;
-use crate::terms::SeatName;
+use crate::terms::{SeatName, letter};
 
 /// The report; mm and degrees, full digits.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -1,6 +1,6 @@
 //! The guide on the stone, with its measured lengths, projection and bevel angle dimensioned.
 
-use super::{BevelWords, Drawn, RollerWords, STEP};
+use super::{BevelWords, Drawn, RollerWords, STEP, drawn_between};
 use crate::drawing::dimension::{End, angular, drawn, leader};
 use crate::drawing::style::{Fill, Pen, VALUE};
 use crate::drawing::view::View;
@@ -63,14 +63,14 @@ impl Drawn<'_> {
         let start = if matches!(self.guide.face.axle_to_face, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
         let axle_to_face = s.axle_to_face - start;
         let ends = [figure.at(start, 0.0), figure.at(s.axle_to_face, figure.top())];
-        let mut linear = self.linear(view, ends, chain, along, axle_to_face, fixed(axle_to_face, 2));
+        let mut linear = drawn_between(view, ends, chain, along, fixed(axle_to_face, 2));
         if start < 0.0 {
             linear.words = format!("N {}", linear.words);
         }
         groups.push(drawn("axle-to-face", "axle-to-face", axle_to_face, &linear));
         let p = self.lane.setting.projection;
         let ends = [figure.at(s.axle_to_face, figure.top()), figure.at(edge[0], edge[1])];
-        let mut linear = self.linear(view, ends, chain, along, p, fixed(p, 2));
+        let mut linear = drawn_between(view, ends, chain, along, fixed(p, 2));
         linear.outside = End::Second;
         groups.push(drawn("projection", "projection", p, &linear));
         // Behind the body, square to the seat: the face's lower end, then the seat.
@@ -81,7 +81,7 @@ impl Drawn<'_> {
             let through = view.at(figure.at(behind - steps * STEP / k, 0.0));
             let words = if low < 0.0 { format!("{sign}{}", fixed(value, 2)) } else { fixed(value, 2) };
             let ends = [figure.at(0.0, low), figure.at(from_s, level)];
-            let mut linear = self.linear(view, ends, through, up, value, words);
+            let mut linear = drawn_between(view, ends, through, up, words);
             linear.outside = outside;
             groups.push(drawn(id, id, value, &linear));
         };
@@ -95,7 +95,7 @@ impl Drawn<'_> {
         if s.roller_level != 0.0 {
             let x = view.at([-1.6 * s.roller_radius, 0.0])[0] - 4.0;
             let ends = [[-1.6 * s.roller_radius, s.roller_level], [1.15 * s.roller_radius, 0.0]];
-            let linear = self.linear(view, ends, [x, 0.0], [0.0, 1.0], s.roller_level, fixed(s.roller_level.abs(), 2));
+            let linear = drawn_between(view, ends, [x, 0.0], [0.0, 1.0], fixed(s.roller_level.abs(), 2));
             groups.push(drawn("roller-level", "roller-level", s.roller_level.abs(), &linear));
         }
         groups

@@ -184,28 +184,6 @@ impl Drawn<'_> {
         groups
     }
 
-    /// A dimension of two points of the model, drawn through a point of the sheet.
-    fn linear(
-        &self,
-        view: &View,
-        ends: [[f64; 2]; 2],
-        through: Point,
-        along: Point,
-        value: f64,
-        words: String,
-    ) -> Linear {
-        debug_assert!(value.is_finite());
-        Linear {
-            ends: ends.map(|e| view.at(e)),
-            through,
-            along,
-            words,
-            extended: true,
-            outside: End::First,
-            always_outside: false,
-        }
-    }
-
     /// The notes, beside the title block.
     fn lower_left(&self) -> Vec<Group> {
         let bounds = self.paper.frame();
@@ -227,5 +205,18 @@ impl Drawn<'_> {
         };
         notes.push("Edges cut. Follow your tools' makers' instructions.".into());
         vec![Notes::new(&notes, space).draw([bounds.x0 + 2.0, top])]
+    }
+}
+
+/// A dimension of two points of the model, drawn through a point of the sheet.
+fn drawn_between(view: &View, ends: [[f64; 2]; 2], through: Point, along: Point, words: String) -> Linear {
+    Linear {
+        ends: ends.map(|e| view.at(e)),
+        through,
+        along,
+        words,
+        extended: true,
+        outside: End::First,
+        always_outside: false,
     }
 }

@@ -1,6 +1,6 @@
 //! The guide at the block's edge, with the block, the bench and what hangs over it.
 
-use super::{BENCH, Drawn, STEP};
+use super::{BENCH, Drawn, STEP, drawn_between};
 use crate::drawing::Group;
 use crate::drawing::dimension::{End, drawn};
 use crate::drawing::style::{Fill, Pen};
@@ -67,24 +67,23 @@ impl Drawn<'_> {
             .max(fence_height);
         let words = format!("{} ±{}", fixed(fence, 2), fixed(self.lane.fence_tolerance(), 2));
         let through = view.at([0.0, top + STEP / k]);
-        let linear = self.linear(view, [[0.0, top], [fence, fence_height]], through, level, fence, words);
+        let linear = drawn_between(view, [[0.0, top], [fence, fence_height]], through, level, words);
         groups.push(drawn("fence_distance", "fence_distance", fence, &linear));
         let axle = figure.at(0.0, 0.0);
         let low = -self.lane.roller_below_table;
         let left = view.at(figure.at(figure.rear() - 14.0, 0.0))[0] - STEP * 0.8;
-        let linear = self.linear(view, [[axle[0], low], [-1.0, 0.0]], [left, 0.0], upright, -low, fixed(-low, 2));
+        let linear = drawn_between(view, [[axle[0], low], [-1.0, 0.0]], [left, 0.0], upright, fixed(-low, 2));
         groups.push(drawn("roller-below-table", "roller-below-table", -low, &linear));
         let right = view.at([fence + 18.0, 0.0])[0] + STEP * 0.7;
         let t = edge.thickness;
-        let mut linear = self.linear(view, [[fence + 18.0, -t], [fence, 0.0]], [right, 0.0], upright, t, fixed(t, 2));
+        let mut linear = drawn_between(view, [[fence + 18.0, -t], [fence, 0.0]], [right, 0.0], upright, fixed(t, 2));
         linear.ends[1] = view.at([fence + 12.0, 0.0]);
         groups.push(drawn("thickness", "thickness", t, &linear));
-        let mut linear = self.linear(
+        let mut linear = drawn_between(
             view,
             [[fence + 12.0, 0.0], [fence + 12.0, fence_height]],
             [right, 0.0],
             upright,
-            fence_height,
             fixed(fence_height, 2),
         );
         linear.outside = End::Second;
@@ -97,7 +96,7 @@ impl Drawn<'_> {
         let below = -edge.thickness - BENCH / view.scale;
         let through = [0.0, view.at([0.0, below])[1] + 6.0];
         let ends = [[0.0, -edge.thickness], [overhang, below]];
-        let mut linear = self.linear(view, ends, through, [1.0, 0.0], overhang, format!("≥ {}", fixed(overhang, 2)));
+        let mut linear = drawn_between(view, ends, through, [1.0, 0.0], format!("≥ {}", fixed(overhang, 2)));
         linear.outside = End::Second;
         drawn("overhang", "overhang", overhang, &linear)
     }
