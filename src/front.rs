@@ -90,8 +90,8 @@ impl Job {
         let there = self.settings.iter().filter(|s| s.id == setting.id).flat_map(|s| &s.angles);
         let mut all: Vec<f64> = there.chain(&setting.angles).copied().collect();
         all.sort_by(f64::total_cmp);
-        if let Some([twice, _]) = all.array_windows().find(|[a, b]| a == b) {
-            return Err(Faults::argument("angles", format!("{tool} at {twice}° a second time"), "each lane once"));
+        if let Some(twice) = all.windows(2).find(|w| w[0] == w[1]) {
+            return Err(Faults::argument("angles", format!("{tool} at {}° a second time", twice[0]), "each lane once"));
         }
         self.settings.push(setting);
         Ok(self)

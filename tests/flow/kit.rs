@@ -15,7 +15,7 @@ use stopwright::input::length::Length;
 use stopwright::job::Job;
 use stopwright::kit::advice::{self, Advice, SteeperBy};
 use stopwright::kit::interval::Bench;
-use stopwright::kit::{Kit, fences};
+use stopwright::kit::Kit;
 use stopwright::lane::BlockEdge;
 use stopwright::make;
 use stopwright::verify::{corrections, readings, verdict};
@@ -167,7 +167,7 @@ fn a_kits_lanes_are_laid_out_verified_and_corrected_like_any_other() {
     let job = demo_job();
     let mut set = lanes::of_job(&job).unwrap();
     let ids: Vec<&str> = set.lanes.iter().map(|l| l.request.id.as_str()).collect();
-    assert_eq!(ids, (0..ids.len()).map(fences::letter).collect::<Vec<_>>());
+    assert_eq!(ids, (0..ids.len()).map(stopwright::terms::letter).collect::<Vec<_>>());
     assert!(set.lanes.windows(2).all(|w| w[0].fence() > w[1].fence()), "the farthest first");
     for lane in &set.lanes {
         let worst = lane.worst_at(lane.fence()).unwrap();
