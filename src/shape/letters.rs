@@ -15,7 +15,7 @@ use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 use kurbo::Rect;
 
 use super::font::{self, Sign};
-use super::polygon::{Outline, Region, microns, millimetres, united};
+use super::polygon::{Outline, Region, microns, millimetres, united, without_slight_corners};
 use super::runs;
 
 /// Corners are rounded by a nozzle, which leaves this many squares of its width at most in the corner of a sign; more
@@ -44,8 +44,12 @@ pub fn region(sign: char, height: f64, nozzle: f64) -> Region {
     }
     let traced = runs(&font::outlines(&sign.to_string(), height, true), SAG);
     let outlines: Vec<Outline> = traced.iter().map(|o| o.iter().map(|p| p.map(microns)).collect()).collect();
-    united(&outlines)
+    united(&outlines).iter().map(|outline| without_slight_corners(outline, SLIGHT)).collect()
 }
+
+/// Corners of a sign that lie nearer to the line through their neighbours are left out, µm: a sixth of what a chord may
+/// stray from its curve.
+const SLIGHT: f64 = 5.0;
 
 /// The sign whose outline is not the font's.
 const DEGREE: char = '°';

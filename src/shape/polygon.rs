@@ -64,6 +64,19 @@ pub fn without_idle_corners(mut corners: Outline) -> Outline {
     (0..n).filter(|&i| turns(i)).map(|i| corners[i]).collect()
 }
 
+/// Drops corners that lie less than `least` µm beside the line through their neighbours: they show in no print, and make
+/// facets so thin that readers of models take them for none.
+pub fn without_slight_corners(outline: &[Corner], least: f64) -> Outline {
+    let n = outline.len();
+    let beside = |a: Corner, b: Corner, c: Corner| {
+        let [u, v] = [[b[0] - a[0], b[1] - a[1]], [c[0] - a[0], c[1] - a[1]]].map(|d| d.map(f64::from));
+        (u[0] * v[1] - u[1] * v[0]).abs() / v[0].hypot(v[1])
+    };
+    let shows = |i: usize| beside(outline[(i + n - 1) % n], outline[i], outline[(i + 1) % n]) >= least;
+    let kept: Outline = (0..n).filter(|&i| shows(i)).map(|i| outline[i]).collect();
+    if kept.len() < 3 { outline.to_vec() } else { kept }
+}
+
 /// Twice the signed area of an outline, µm²; positive when counter-clockwise.
 pub fn doubled_area(outline: &[Corner]) -> i64 {
     let n = outline.len();

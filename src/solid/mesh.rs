@@ -107,7 +107,9 @@ impl Caps {
             IntPoint::new(x, y)
         };
         let shape: Vec<Vec<IntPoint<i32>>> = cap.iter().map(|outline| outline.iter().map(point).collect()).collect();
-        // No simplification: it would drop the corners at which straight sides are split.
+        // No simplification: it would drop the corners at which straight sides are split. Delaunay: no facet is so thin
+        // that readers of models take it for none, where another one would do.
+        self.triangulator.delaunay = true;
         self.triangulator.uncheck_triangulate_shape_into(&shape, &mut self.found);
         let corners: Vec<Corner> = self.found.points.iter().map(|p| [p.x, p.y]).collect();
         let places: Vec<u32> = floor.level.places(&corners).into_iter().map(|place| floor.first + place).collect();

@@ -163,9 +163,9 @@ proptest! {
     }
 }
 
-/// Cells of a micrometre, in whose corners alone truck finds no plane (found by the test above).
+/// A leg under a plate whose hole in the plate's underside touches its outline in a corner (found by the test above).
 #[test]
-fn the_smallest_cells_have_a_shell() {
+fn wires_of_a_face_may_touch_in_a_corner() {
     let cuts = [vec![0, 1, 2, 3, 4, 5, 6, 7], vec![0, 1, 2, 3, 4, 5], vec![0, 1, 2, 3]];
     let low = [[1, 2, 0], [1, 2, 1]];
     let top = [[0, 0], [0, 1], [0, 2], [0, 3], [1, 0], [1, 1], [1, 2], [1, 3], [2, 0], [2, 1], [2, 2]];
