@@ -12,3 +12,8 @@ pub fn chain(error: &dyn Error) -> String {
     }
     text
 }
+
+/// Several errors with their causes, a line each.
+pub fn lines<E: Error>(errors: &[E]) -> String {
+    errors.iter().map(|error| chain(error)).collect::<Vec<_>>().join("\n")
+}

@@ -2,12 +2,11 @@
 //!
 //! Everything here is short for calls of the rooms behind it, which give more choice.
 
-use std::error::Error;
-
 use crate::block::check;
 use crate::block::sheets::drawing;
 use crate::block::{self, Layout};
 use crate::drawing::Sheet;
+use crate::error;
 use crate::format::{NotWritten, stl};
 use crate::guide::named::{self, NoFiles};
 use crate::guide::{Guide, Seated};
@@ -145,7 +144,7 @@ impl Block<'_> {
 #[derive(Debug, thiserror::Error)]
 pub enum NoBlock {
     /// Lanes without a setting.
-    #[error("some lanes have no setting")]
+    #[error("{}", error::lines(.0))]
     NoLanes(Vec<NoLane>),
     /// The rules refuse it.
     #[error(transparent)]
@@ -159,11 +158,4 @@ pub enum NoBlock {
     /// It could not be written.
     #[error(transparent)]
     NotWritten(#[from] NotWritten),
-}
-
-impl NoBlock {
-    /// The error and its causes, in words.
-    pub fn told(&self) -> String {
-        crate::error::chain(self as &dyn Error)
-    }
 }

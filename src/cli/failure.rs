@@ -34,7 +34,7 @@ pub enum Failure {
     #[error(transparent)]
     NoPlan(#[from] NoPlan),
     /// Some lanes have no setting.
-    #[error("{}", lines(.0))]
+    #[error("{}", error::lines(.0))]
     NoLanes(Vec<NoLane>),
     /// The block cannot be made as asked.
     #[error("no block can be made as asked")]
@@ -93,10 +93,6 @@ pub enum Failure {
     /// Something that the program did wrong.
     #[error("fault of the program, nothing was written")]
     Program(#[source] Box<dyn Error + Send + Sync>),
-}
-
-fn lines(all: &[NoLane]) -> String {
-    all.iter().map(|lane| error::chain(lane)).collect::<Vec<_>>().join("\n")
 }
 
 impl Failure {

@@ -2,6 +2,7 @@
 
 use super::sheets::{self, NotDrawn, template};
 use super::{Jig, board, report};
+use crate::error;
 use crate::format::pdf::{self, About};
 use crate::format::{Artifact, NotWritten, dxf, svg};
 use crate::job::Job;
@@ -23,7 +24,7 @@ pub struct CutSheet {
 #[derive(Debug, thiserror::Error)]
 pub enum NotMade {
     /// Lanes without a setting.
-    #[error("some lanes have no setting")]
+    #[error("{}", error::lines(.0))]
     NoLanes(Vec<NoLane>),
     /// The jig cannot be made as asked.
     #[error(transparent)]

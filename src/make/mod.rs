@@ -8,6 +8,7 @@ pub use kit::Sharpening;
 use crate::block::files::Printed;
 use crate::block::{self, Fewest};
 use crate::drawing::Sheet;
+use crate::error;
 use crate::format::{Artifact, ArtifactKind, NotWritten, Wanted, svg};
 use crate::jig::{self, Jig};
 use crate::job::Job;
@@ -43,7 +44,7 @@ pub struct Made {
 #[derive(Debug, thiserror::Error)]
 pub enum NotMade {
     /// Lanes without a setting.
-    #[error("some lanes have no setting")]
+    #[error("{}", error::lines(.0))]
     NoLanes(Vec<NoLane>),
     /// No block was made.
     #[error(transparent)]

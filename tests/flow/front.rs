@@ -67,4 +67,7 @@ fn a_lane_twice_and_an_unknown_class_are_faults() {
     assert!(job.clone().lanes("plane-irn", [30.0]).unwrap_err().to_string().contains("plane-irn"));
     let steep = job.lanes("plane-iron", [50.0]).unwrap();
     assert!(matches!(steep.block(), Err(NoBlock::Refused(_))));
+    let none = Job::new(Guide::named("narrow-side-clamp").unwrap()).lanes("plane-iron", [80.0]).unwrap();
+    let told = none.block().map(|_| ()).unwrap_err().to_string();
+    assert!(told.starts_with("plane-iron-80: ") && told.len() > 20, "{told}");
 }
