@@ -38,7 +38,9 @@ pub(super) fn hold() -> Hold {
 
 impl Drop for Hold {
     fn drop(&mut self) {
-        AT_ONCE.store(self.at_once_before, SeqCst);
+        // After the first interrupt the rest are remembered only: one more must not end the program while it says
+        // what was made.
+        AT_ONCE.store(self.at_once_before && caught().is_none(), SeqCst);
     }
 }
 
