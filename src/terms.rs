@@ -5,6 +5,16 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::units::Units;
+
+/// Thinnest and thickest blade, and lowest and highest side land, that any reader takes, mm: beyond the plane irons,
+/// knives and mortise chisels that a guide clamps (common practice, no source).
+pub const BLADE_THICKNESS: [f64; 2] = [0.2, 25.0];
+
+/// Least and greatest angle of a blade's back against its underside that any reader takes, degrees; positive where the
+/// blade is thicker at the edge (common practice, no source).
+pub const BLADE_TAPER: [f64; 2] = [-5.0, 5.0];
+
 /// Which of a guide's seats a blade goes in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
@@ -180,6 +190,14 @@ pub enum PaperSize {
 }
 
 impl PaperSize {
+    /// What a printer at home takes where lengths are in `units`: Letter for inches, else A4.
+    pub fn at_home(units: Units) -> Self {
+        match units {
+            Units::Mm => PaperSize::A4,
+            Units::Inch => PaperSize::Letter,
+        }
+    }
+
     /// Whether a drawing goes on it, with a margin to file it by; the smaller ones take cards.
     pub fn takes_drawings(self) -> bool {
         match self {

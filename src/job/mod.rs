@@ -98,7 +98,7 @@ impl JobSetting {
 impl Job {
     /// The paper that a printer at home takes, by the job's units: Letter where they are inches, else A4.
     pub fn home_paper(&self) -> PaperSize {
-        if self.units == Units::Inch { PaperSize::Letter } else { PaperSize::A4 }
+        PaperSize::at_home(self.units)
     }
 
     /// Reads a job and all it refers to.

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::guide::FaceProfile;
 use crate::input::length::{AngleForm, LengthForm, TaperForm};
-use crate::terms::{Arrangement, Locates, SeatName};
+use crate::terms::{Arrangement, BLADE_TAPER, BLADE_THICKNESS, Locates, SeatName};
 use crate::units::Units;
 
 /// Known settings of one guide, and whatever of it was measured directly.
@@ -42,15 +42,15 @@ pub struct KnownFile {
     pub seat: SeatName,
     /// Thickness at the edge; must be given for a seat that locates the underside.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
     pub thickness: Option<LengthForm>,
     /// Taper. Default: 0, parallel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-taper" = [-5.0, 5.0]))]
+    #[schemars(extend("x-taper" = BLADE_TAPER))]
     pub taper: Option<TaperForm>,
     /// Height of the side lands; must be given for a seat that grips the sides.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
     pub land: Option<LengthForm>,
     /// How far the roller's track lay above the honing surface (negative: below it). Default 0.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -143,6 +143,6 @@ pub struct SeatPart {
     pub blade_width: Option<[LengthForm; 2]>,
     /// Thinnest and thickest blade the seat holds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-each-mm" = [0.2, 25.0]))]
+    #[schemars(extend("x-each-mm" = BLADE_THICKNESS))]
     pub blade_thickness: Option<[LengthForm; 2]>,
 }

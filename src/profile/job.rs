@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::wood::WoodFile;
 use crate::input::length::{LengthForm, TaperForm};
-use crate::terms::{Edge, Filament, Labels, PaperSize, ProjectionAngle};
+use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, Edge, Filament, Labels, PaperSize, ProjectionAngle};
 use crate::units::Units;
 
 /// What is to be made.
@@ -71,15 +71,15 @@ pub struct SettingFile {
     pub angles: Vec<f64>,
     /// Thickness at the edge. Default: the class's, with its range as tolerance.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
     pub thickness: Option<LengthForm>,
     /// Taper. Default: the class's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-taper" = [-5.0, 5.0]))]
+    #[schemars(extend("x-taper" = BLADE_TAPER))]
     pub taper: Option<TaperForm>,
     /// Height of the side lands. Default: the class's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
     pub land: Option<LengthForm>,
     /// Width of the widest blade. Default: the class's widest, as far as the seat takes it.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::input::length::{LengthForm, TaperForm};
-use crate::terms::{BevelSide, PlaneKind, Steel, Use};
+use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BevelSide, PlaneKind, Steel, Use};
 use crate::units::Units;
 
 /// The blades of one shop.
@@ -54,15 +54,15 @@ pub struct KitBladeFile {
     pub width: Option<LengthForm>,
     /// Thickness at the edge. Default: the class's, with its range as tolerance.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
     pub thickness: Option<LengthForm>,
     /// Taper. Default: the class's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-taper" = [-5.0, 5.0]))]
+    #[schemars(extend("x-taper" = BLADE_TAPER))]
     pub taper: Option<TaperForm>,
     /// Height of the side lands. Default: the class's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
     pub land: Option<LengthForm>,
     /// What is left of the blade, from the edge to its end (of a chisel: to the bolster).
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::input::length::{AngleForm, LengthForm};
+use crate::terms::BLADE_THICKNESS;
 use crate::units::Units;
 
 /// What was measured on a finished block, of any material.
@@ -95,7 +96,7 @@ pub struct MeasuredBevel {
     pub angle: Option<f64>,
     /// Thickness of the test blade at the edge. Default: the lane's blade. Default tolerance ±0.05 mm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
     pub thickness: Option<LengthForm>,
     /// Length of the single flat bevel from edge to heel. Default tolerance ±0.2 mm. Give this or angle_read.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::input::length::{LengthForm, TaperForm};
-use crate::terms::SeatName;
+use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, SeatName};
 use crate::units::Units;
 
 /// What is common to the blades of one kind, with the ranges they come in.
@@ -31,15 +31,15 @@ pub struct ToolProfile {
     #[schemars(extend("x-each-mm" = [0.5, 150.0]))]
     pub width: [LengthForm; 2],
     /// Thickness at the edge, with the class's range as its tolerance.
-    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
     pub thickness: LengthForm,
     /// Angle of the back against the underside, positive when thicker at the edge, with its range. Default 0.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-taper" = [-5.0, 5.0]))]
+    #[schemars(extend("x-taper" = BLADE_TAPER))]
     pub taper: Option<TaperForm>,
     /// Height of the side lands down from the back, where a groove may grip them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [0.2, 25.0]))]
+    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
     pub land: Option<LengthForm>,
     /// Primary bevel usual for the class, degrees.
     #[schemars(range(min = 5, max = 60))]

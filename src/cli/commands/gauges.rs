@@ -90,7 +90,7 @@ fn of_nothing(units: Units) -> Wanted {
         print: PrintOptions::default(),
         title: "Gauges".into(),
         units,
-        paper: if units == Units::Inch { PaperSize::Letter } else { PaperSize::A4 },
+        paper: PaperSize::at_home(units),
     }
 }
 

@@ -42,7 +42,7 @@ fn made(args: &TestpieceArgs) -> Result<Said, Failure> {
         let why = format!("{} mm each way or more, for lengths {APART} mm apart", short(least, 1));
         Failure::Input(Faults::argument("--bed", e.to_string(), why))
     })?;
-    let usual = if units == Units::Inch { PaperSize::Letter } else { PaperSize::A4 };
+    let usual = PaperSize::at_home(units);
     let clock = Clock::start();
     let made = crate::testpiece::files::test_piece(&piece, args.paper.unwrap_or(usual), units, &clock)?;
     let timings = clock.timings();

@@ -16,12 +16,7 @@ pub use change::{Change, Progress};
 pub use micro::{Habit, Regrind};
 
 use crate::solve::ANGLE_RANGE;
-
-/// Thicknesses of a blade that are worked with, mm.
-pub const THICKNESS_RANGE: [f64; 2] = [0.2, 25.0];
-
-/// Tapers of a blade that are worked with, degrees.
-pub const TAPER_RANGE: [f64; 2] = [-5.0, 5.0];
+use crate::terms::{BLADE_TAPER, BLADE_THICKNESS};
 
 /// Least angle of a bevel against the underside, degrees: below it there is no heel to speak of.
 pub const LEAST_AT_HEEL: f64 = 1.0;
@@ -35,14 +30,14 @@ pub enum NoBevel {
         /// Degrees.
         angle: f64,
     },
-    /// A thickness outside [`THICKNESS_RANGE`].
-    #[error("a blade {mm} mm thick is outside {low} mm to {high} mm", low = THICKNESS_RANGE[0], high = THICKNESS_RANGE[1])]
+    /// A thickness outside [`BLADE_THICKNESS`].
+    #[error("a blade {mm} mm thick is outside {low} mm to {high} mm", low = BLADE_THICKNESS[0], high = BLADE_THICKNESS[1])]
     Thickness {
         /// mm.
         mm: f64,
     },
-    /// A taper outside [`TAPER_RANGE`].
-    #[error("a taper of {degrees}° is outside {low}° to {high}°", low = TAPER_RANGE[0], high = TAPER_RANGE[1])]
+    /// A taper outside [`BLADE_TAPER`].
+    #[error("a taper of {degrees}° is outside {low}° to {high}°", low = BLADE_TAPER[0], high = BLADE_TAPER[1])]
     Taper {
         /// Degrees.
         degrees: f64,
@@ -108,10 +103,10 @@ impl Blade {
     /// # Errors
     /// [`NoBevel::Thickness`] and [`NoBevel::Taper`].
     pub fn new(thickness: f64, taper: f64) -> Result<Self, NoBevel> {
-        if !(THICKNESS_RANGE[0]..=THICKNESS_RANGE[1]).contains(&thickness) {
+        if !(BLADE_THICKNESS[0]..=BLADE_THICKNESS[1]).contains(&thickness) {
             return Err(NoBevel::Thickness { mm: thickness });
         }
-        if !(TAPER_RANGE[0]..=TAPER_RANGE[1]).contains(&taper) {
+        if !(BLADE_TAPER[0]..=BLADE_TAPER[1]).contains(&taper) {
             return Err(NoBevel::Taper { degrees: taper });
         }
         Ok(Self { thickness, taper })

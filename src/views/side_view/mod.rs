@@ -15,7 +15,7 @@ use crate::lane::{BlockEdge, Lane};
 use crate::layout::OVERHANG_MARGIN;
 use crate::solve::contact;
 use crate::terms::{PaperSize, ProjectionAngle};
-use crate::units::{Units, fixed};
+use crate::units::fixed;
 
 /// What a side view shows the guide on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -37,7 +37,7 @@ pub enum Stand {
 
 /// Draws the side view of `lane`.
 pub fn sheet(guide: &Guide, lane: &Lane, stand: Stand, size: Option<PaperSize>, projection: ProjectionAngle) -> Sheet {
-    let size = size.unwrap_or(if guide.units == Units::Inch { PaperSize::Letter } else { PaperSize::A4 });
+    let size = size.unwrap_or(PaperSize::at_home(guide.units));
     let paper = Paper::sheet(size, true);
     let mut best: Option<(usize, Sheet)> = None;
     for scale in [TWICE, FULL, HALF, FIFTH] {
