@@ -19,7 +19,7 @@ use serde_json::Value as Json;
 
 use super::document::{Document, Value};
 use super::fault::Faults;
-use super::form::{Form, Kind};
+use super::form::{Field, Form, Kind};
 use super::length::{Amount, AngleForm, LENGTH_FORMS, LengthForm, TaperForm};
 use super::renamed;
 use super::tree::{Name, OfTree, Tree};
@@ -78,6 +78,8 @@ struct Walk<'a> {
     spoiled: Vec<String>,
     /// Where the walk is: places among the members and items around.
     path: Vec<usize>,
+    /// Of each object around, from the outermost in: which of its fields came already.
+    seen: Vec<bool>,
 }
 
 /// What a fault is of.
@@ -92,8 +94,8 @@ enum Of<'n> {
 
 impl<'a> Walk<'a> {
     fn new(document: &'a Document, units: Units, mends: bool) -> Self {
-        let (faults, spoiled, path) = (Faults::default(), Vec::new(), Vec::new());
-        Self { document, units, mends, measured: false, count: 0, faults, spoiled, path }
+        let (faults, spoiled, path, seen) = (Faults::default(), Vec::new(), Vec::new(), Vec::new());
+        Self { document, units, mends, measured: false, count: 0, faults, spoiled, path, seen }
     }
 
     /// Walks the whole document; its mended value, if the walk mends.
@@ -357,16 +359,20 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
 
     fn visit_map<A: MapAccess<'de>>(self, mut members: A) -> Result<Json, A::Error> {
         let Kind::Object { fields, required } = &self.form.kind else { return self.leaf(OfTree.visit_map(members)) };
-        let (walk, mut mended, mut seen) = (self.walk, serde_json::Map::new(), vec![false; fields.len()]);
-        let (mut strangers, at_root) = (HashSet::new(), walk.path.is_empty());
+        let (walk, mut mended) = (self.walk, serde_json::Map::new());
+        let (at_root, seen_from) = (walk.path.is_empty(), walk.seen.len());
+        walk.seen.resize(seen_from + fields.len(), false);
+        let (mut strangers, mut next) = (None, 0);
         for i in 0.. {
             let Some(Name(name)) = members.next_key()? else { break };
-            let known = fields.iter().position(|f| f.name == name);
+            // Most files have their fields in the order of the schema.
+            let known = (next..fields.len()).chain(0..next).find(|at| fields[*at].name == name);
+            next = known.map_or(next, |at| at + 1);
             // Under a name of before, the value is held against the field of today.
             let today = known.or_else(|| renamed::today(&name, fields));
             let twice = match today {
-                Some(at) => std::mem::replace(&mut seen[at], true),
-                None => !strangers.insert(name.clone()),
+                Some(at) => std::mem::replace(&mut walk.seen[seen_from + at], true),
+                None => !strangers.get_or_insert_with(HashSet::new).insert(name.clone()),
             };
             let renamed = today.filter(|_| known.is_none()).map(|at| fields[at].name.as_str());
             if let Some(new) = renamed {
@@ -398,7 +404,10 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
                 mended.insert(renamed.map_or(name.into(), str::to_string), value);
             }
         }
-        for field in required.iter().filter(|at| !seen[**at]).map(|at| &fields[*at]) {
+        let lacks = |at: &&usize| !walk.seen[seen_from + **at];
+        let missing: Vec<&Field> = required.iter().filter(lacks).map(|at| &fields[*at]).collect();
+        walk.seen.truncate(seen_from);
+        for field in missing {
             let about = field.about.as_ref();
             let allowed = about.map_or_else(|| "this field must be given".into(), |d| format!("it must be given: {d}"));
             walk.fault(Of::Missing(&field.name), "no such field", allowed);
