@@ -74,7 +74,7 @@ pub mod views;
 pub mod stones;
 
 pub mod kit;
-pub mod log;
+mod log;
 
 pub mod job;
 pub mod lanes;

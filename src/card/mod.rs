@@ -2,7 +2,7 @@
 //! primary bevel is due.
 
 pub mod files;
-pub mod sheet;
+pub(crate) mod sheet;
 
 use crate::guide::Guide;
 use crate::kit::advice::{self, Advice, FlagKind};

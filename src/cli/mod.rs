@@ -2,14 +2,14 @@
 //!
 //! Only [`files`] touches the disk, only [`run`] and the questions of `measure` write to the terminal.
 
-pub mod args;
+mod args;
 mod batch;
 mod clock;
 mod commands;
 pub mod failure;
 pub mod files;
 mod interrupt;
-pub mod report;
+mod report;
 
 use std::io::Write;
 use std::process::ExitCode;

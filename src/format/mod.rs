@@ -1,7 +1,7 @@
 //! Emitters: each turns one model into the bytes of one kind of file.
 
 mod artifact;
-pub mod columns;
+pub(crate) mod columns;
 pub mod dxf;
 pub mod pdf;
 pub mod png;

@@ -4,7 +4,7 @@
 //! is not given, a pair of rollers without a gap, a guide without a seat, limits in the wrong order.
 
 mod blade;
-pub mod fields;
+pub(crate) mod fields;
 pub mod named;
 mod tool;
 

@@ -1,7 +1,7 @@
 //! A job with everything it refers to: guide, tool classes, settings and sizes, units resolved and defaults filled in.
 
 mod print;
-pub mod wood;
+pub(crate) mod wood;
 
 pub use print::PrintOptions;
 pub use wood::WoodOptions;

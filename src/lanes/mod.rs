@@ -5,7 +5,7 @@ use crate::job::Job;
 use crate::kit::PlannedKit;
 use crate::lane::{BlockEdge, BlockOptions, FRONT_RELIEF, Lane, NoLane, Request, USUAL_THICKNESS, build, id_of};
 
-pub mod of_kit;
+pub(crate) mod of_kit;
 
 /// Solves all lanes for one block: its thickness is the one stated, else the usual one or as much as no roller strikes.
 ///

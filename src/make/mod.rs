@@ -1,7 +1,7 @@
 //! From a job to its artifacts, all in memory: the whole flow in one place.
 
-pub mod index;
-pub mod kit;
+pub(crate) mod index;
+pub(crate) mod kit;
 
 pub use kit::Sharpening;
 

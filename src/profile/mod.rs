@@ -11,7 +11,7 @@ pub mod log;
 pub mod measured;
 pub mod testpiece;
 pub mod tool;
-pub mod wood;
+pub(crate) mod wood;
 
 pub use fit::FitFile;
 pub use guide::GuideProfile;
