@@ -7,8 +7,9 @@ use std::path::Path;
 use super::support::home;
 
 /// The rooms from the ground up: each may use those of the rows above its own, none of its own row or below.
-const ORDER: [&[&str]; 24] = [
-    &["error", "stages", "terms", "units"],
+const ORDER: [&[&str]; 25] = [
+    &["error", "stages", "units"],
+    &["terms"],
     &["shape"],
     &["solid"],
     &["drawing"],
