@@ -12,6 +12,8 @@ use stopwright::block::files::Printed;
 use stopwright::block::{self, check, files, regions, slabs};
 use stopwright::format::Wanted;
 use stopwright::format::stl;
+use stopwright::guide::Taken;
+use stopwright::input::length::Length;
 use stopwright::lanes;
 use stopwright::layout::order;
 use stopwright::make::{self, Made, NotMade};
@@ -113,7 +115,7 @@ fn each_refusal_of_the_block_says_its_limit() {
     assert!(thick.contains("it holds 1.50 mm to 5.00 mm"), "{thick}");
     let wide = refused(&|v| v["settings"][0]["width"] = json!(70));
     assert!(wide.contains("it holds 35.00 mm to 67.00 mm"), "{wide}");
-    let steep = refused(&|v| v["settings"][0]["angles"] = json!([50]));
+    let steep = refused(&|v| v["settings"][0]["angles"] = json!([60]));
     assert!(steep.contains("more than 0.5 mm is needed"), "{steep}");
     let heel = refused(&|v| v["settings"][0]["primary"] = json!(30));
     assert!(heel.contains("the primary must be 22° or less"), "{heel}");
@@ -137,16 +139,17 @@ fn the_usual_thickness_gives_way_to_a_roller() {
         let mut value = job_of(1, 0);
         value["block"] = json!({ "thickness": thickness });
         let mut job = parsed(&value);
-        job.guide.face.axle_to_face = stopwright::guide::Taken::Direct(stopwright::input::length::Length::exact(6.0));
+        job.guide.roller.diameter = Length::exact(24.0);
+        job.guide.face.axle_to_face = Taken::Direct(Length::exact(6.0));
         job
     };
-    // n_u − √(r² − e²) = 18.4 − √(9.5² − 6²) = 11.034 mm; half a millimetre clear and rounded down: 10.5 mm.
+    // n_u − √(r² − e²) = 21.9 − √(12² − 6²) = 11.508 mm; half a millimetre clear and rounded down: 11 mm.
     let set = lanes::of_job(&job(json!(null))).unwrap();
-    assert_eq!(set.edge.thickness, 10.5);
+    assert_eq!(set.edge.thickness, 11.0);
     assert!(block::lay_out(&job(json!(null)), &set).is_ok());
     let stated = job(json!(12));
     let refused = block::lay_out(&stated, &lanes::of_job(&stated).unwrap()).unwrap_err().to_string();
-    assert!(refused.contains("at most 11.03 mm"), "{refused}");
+    assert!(refused.contains("at most 11.51 mm"), "{refused}");
 }
 
 /// A plain plate's volume by hand: no reliefs, marks, holes, labels or notches.

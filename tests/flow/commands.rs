@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::Value;
 
-use super::support::{demo, file, job_of, program, refusal, run, stdout};
+use super::support::{demo, file, job_of, program, reference_guide, refusal, run, stdout};
 
 #[test]
 fn make_leaves_everything_in_one_folder_and_says_so() {
@@ -18,7 +18,7 @@ fn make_leaves_everything_in_one_folder_and_says_so() {
         assert!(out.join(name).is_file(), "{name}");
         assert!(said.contains(name), "{name} is not in the summary");
     }
-    assert!(said.contains("reaches 27.90 mm") && said.contains("not tried at a bench"), "{said}");
+    assert!(said.contains("reaches 29.90 mm") && said.contains("not tried at a bench"), "{said}");
     let left: Vec<String> = fs::read_dir(&out)
         .unwrap()
         .map(|e| e.unwrap().file_name().into_string().unwrap())
@@ -64,9 +64,10 @@ fn make_and_offsets_agree_and_machines_can_read_both() {
 
 #[test]
 fn offsets_of_a_guide_are_the_reference_tables() {
+    let folder = tempfile::tempdir().unwrap();
     let text = stdout(&[
         "offsets",
-        "narrow-side-clamp",
+        &file(folder.path(), "reference.json", &reference_guide()),
         "--seat",
         "iron",
         "--thickness",
@@ -118,13 +119,13 @@ fn an_uncertainty_is_null_only_where_nothing_was_stated() {
 fn offsets_prints_lanes_that_make_refuses() {
     let folder = tempfile::tempdir().unwrap();
     let mut job = job_of(1, 1);
-    job["settings"][0]["angles"] = serde_json::json!([50]);
+    job["settings"][0]["angles"] = serde_json::json!([60]);
     let path = file(folder.path(), "steep.json", &job);
     let table = stdout(&["offsets", &path]);
-    assert!(table.contains("NO BLOCK: plane-iron-50"), "{table}");
+    assert!(table.contains("NO BLOCK: plane-iron-60"), "{table}");
     let out = folder.path().join("out").display().to_string();
     let refused = refusal(&["make", &path, "--out", &out]);
-    assert!(refused.contains("plane-iron-50") && refused.contains("more than 0.5 mm"), "{refused}");
+    assert!(refused.contains("plane-iron-60") && refused.contains("more than 0.5 mm"), "{refused}");
     assert!(!folder.path().join("out").exists());
 }
 
@@ -138,9 +139,9 @@ fn angle_answers_from_fence_projection_and_bevel() {
     };
     let seat = ["narrow-side-clamp", "--seat", "iron", "--thickness", "2.4"];
     let with = |extra: &[&'static str]| degrees(&[&seat[..], extra].concat());
-    assert!((with(&["--fence", "39.2267"]) - 30.0).abs() < 1e-4);
-    assert!((with(&["--projection", "51.2847"]) - 25.0).abs() < 1e-4);
-    assert!((with(&["--fence", "1 35/64 in"]) - 29.97).abs() < 5e-3);
+    assert!((with(&["--fence", "47.0890"]) - 30.0).abs() < 1e-4);
+    assert!((with(&["--projection", "60.0410"]) - 25.0).abs() < 1e-4);
+    assert!((with(&["--fence", "1 55/64 in"]) - 29.94).abs() < 5e-3);
     // Sine rule: t / L = 1/2 is 30°.
     assert!((degrees(&["--thickness", "3.1", "--bevel-length", "6.2"]) - 30.0).abs() < 1e-9);
 }

@@ -113,7 +113,9 @@ fn lines_and_lettering_keep_to_the_standards() {
 #[test]
 fn check_bars_stand_on_full_size_sheets_only() {
     let bars = |sheet: &Sheet| sheet.groups.iter().filter(|g| g.class == "check-bar").count();
-    let full = sheet_of(&job_of(1, 0));
+    let mut small = job_of(1, 0);
+    small["settings"][0]["angles"] = json!([35]);
+    let full = sheet_of(&small);
     assert_eq!((full.scale.as_str(), bars(&full)), ("1:1", 2));
     let half = sheet_of(&job_of(3, 3));
     assert_eq!((half.scale.as_str(), bars(&half)), ("1:2", 0));
@@ -125,7 +127,7 @@ fn the_clash_test_sees() {
     let mut sheet = sheet_of(&job_of(3, 3));
     let moved = sheet.groups.iter_mut().find(|g| g.class == "lane-label").unwrap();
     if let Mark::Text(text) = &mut moved.marks[0] {
-        text.at[1] += 8.0;
+        text.at[1] += 16.0;
     }
     assert!(!clash::find(&sheet).is_empty());
 }

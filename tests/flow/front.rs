@@ -6,12 +6,13 @@ use stopwright::guide::named::GUIDES;
 use stopwright::lane::NoFence;
 use stopwright::prelude::*;
 
-use super::support::parsed;
+use super::support::{parsed, reference_guide};
 
-/// The design's reference table: case A, a plane iron on the narrow side-clamp, mm.
+/// The design's reference table: case A, a plane iron on its underside, mm.
 #[test]
 fn a_setting_is_that_of_the_reference_table() {
-    let guide = Guide::named("narrow-side-clamp").unwrap();
+    let profile: GuideProfile = serde_json::from_value(reference_guide()).unwrap();
+    let guide = Guide::try_from(profile).unwrap();
     for (angle, projection) in [(20.0, 69.1237), (25.0, 51.2847), (30.0, 39.2267), (35.0, 30.4682), (40.0, 23.7679)] {
         let setting = guide.setting(Blade::iron(2.4), angle).unwrap();
         assert_relative_eq!(setting.projection, projection, epsilon = 5e-5);
@@ -65,9 +66,43 @@ fn a_lane_twice_and_an_unknown_class_are_faults() {
         job.clone().lanes("plane-iron", [30.0]).unwrap().lanes("plane-iron", [25.0, 30.0]).unwrap_err().to_string();
     assert!(twice.contains("plane-iron at 30°"), "{twice}");
     assert!(job.clone().lanes("plane-irn", [30.0]).unwrap_err().to_string().contains("plane-irn"));
-    let steep = job.lanes("plane-iron", [50.0]).unwrap();
+    let steep = job.lanes("plane-iron", [60.0]).unwrap();
     assert!(matches!(steep.block(), Err(NoBlock::Refused(_))));
     let none = Job::new(Guide::named("narrow-side-clamp").unwrap()).lanes("plane-iron", [80.0]).unwrap();
     let told = none.block().map(|_| ()).unwrap_err().to_string();
     assert!(told.starts_with("plane-iron-80: ") && told.len() > 20, "{told}");
+}
+
+/// Worked out by hand from p = (a + H cos α) / sin α − e, mm.
+#[test]
+fn the_demo_guide_sets_what_its_dimensions_say() {
+    let guide = Guide::named("narrow-side-clamp").unwrap();
+    let set = |blade: Seated| [25.0, 30.0, 35.0].map(|angle| guide.setting(blade, angle).unwrap().projection);
+    for (projections, expected) in
+        [(set(Blade::iron(2.4)), [60.04, 47.09, 37.65]), (set(Blade::chisel(3.2, 1.3)), [45.99, 35.74, 28.30])]
+    {
+        for (projection, expected) in projections.into_iter().zip(expected) {
+            assert_relative_eq!(projection, expected, epsilon = 5e-3);
+        }
+    }
+}
+
+/// No built-in guide can be taken for another: in each seat their settings differ by 3 mm at an angle at least.
+#[test]
+fn built_in_guides_stand_apart() {
+    for blade in [Blade::iron(2.4), Blade::chisel(3.2, 1.3)] {
+        let curves: Vec<(&str, [f64; 3])> = GUIDES
+            .iter()
+            .map(|builtin| {
+                let guide = Guide::named(builtin.name).unwrap();
+                (builtin.name, [25.0, 30.0, 35.0].map(|angle| guide.setting(blade, angle).unwrap().projection))
+            })
+            .collect();
+        for (i, (one, p)) in curves.iter().enumerate() {
+            for (other, q) in &curves[i + 1..] {
+                let apart = p.iter().zip(q).map(|(p, q)| (p - q).abs()).fold(0.0, f64::max);
+                assert!(apart >= 3.0, "{one} and {other}: {apart:.2} mm");
+            }
+        }
+    }
 }

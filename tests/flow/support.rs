@@ -7,7 +7,7 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 
 use stopwright::block::{self, Layout};
-use stopwright::guide::named::NoFiles;
+use stopwright::guide::named::{GUIDES, NoFiles};
 use stopwright::job::Job;
 use stopwright::lanes;
 
@@ -53,6 +53,18 @@ pub fn file(folder: &Path, name: &str, value: &Value) -> String {
     let path = folder.join(name);
     std::fs::write(&path, value.to_string()).unwrap();
     path.display().to_string()
+}
+
+/// The profile of cases A and F of the design's reference table.
+pub fn reference_guide() -> Value {
+    let mut guide: Value = serde_json::from_str(GUIDES[0].text).unwrap();
+    assert_eq!(guide["name"], "narrow-side-clamp");
+    guide["name"] = json!("reference");
+    guide["roller"]["diameter"]["value"] = json!(19.0);
+    guide["face"]["axle_to_face"]["value"] = json!(15.8);
+    guide["seats"]["iron"]["height"]["value"] = json!(18.4);
+    guide["seats"]["chisel"]["height"]["value"] = json!(13.2);
+    guide
 }
 
 /// A job on the narrow side-clamp with `irons` and `chisels` lanes.

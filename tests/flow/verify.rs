@@ -71,7 +71,7 @@ fn a_block_with_known_errors_is_judged_with_those_very_errors() {
 #[test]
 fn the_json_keeps_to_the_contract() {
     let (_, verdicts) =
-        verify(&json!({ "format": 1, "lanes": [{ "tool": "plane-iron", "angle": 30, "measured": 39.2 }] }), &[]);
+        verify(&json!({ "format": 1, "lanes": [{ "tool": "plane-iron", "angle": 30, "measured": 47.1 }] }), &[]);
     let mut fields: Vec<&String> = verdicts["lanes"][0].as_object().unwrap().keys().collect();
     fields.sort();
     let contract = [
@@ -98,16 +98,19 @@ fn the_json_keeps_to_the_contract() {
 fn a_fence_is_not_moved_further_than_a_block_allows() {
     let folder = tempfile::tempdir().unwrap();
     let demo = demo().display().to_string();
-    let slip = json!({ "format": 1, "lanes": [{ "id": "plane-iron-30", "measured": 65 }] });
+    let slip = json!({ "format": 1, "lanes": [{ "id": "plane-iron-30", "measured": 75 }] });
     let (slip, to) = (file(folder.path(), "slip.json", &slip), folder.path().join("c.json").display().to_string());
     let said = refusal(&["verify", &demo, &slip, "--write-corrections", &to]);
-    assert!(said.contains("plane-iron-30: its fence would be moved by -25.77 mm; at most 20.00 mm"), "{said}");
+    assert!(said.contains("plane-iron-30: its fence would be moved by -27.91 mm; at most 20.00 mm"), "{said}");
     let title = demo_job()["title"].clone();
-    let lines = json!([{ "id": "plane-iron-30", "correction": -20 }, { "id": "bench-chisel-35", "correction": -20 }]);
+    let mut steep = demo_job();
+    steep["settings"][1]["angles"] = json!([40]);
+    let steep = file(folder.path(), "steep.json", &steep);
+    let lines = json!([{ "id": "plane-iron-30", "correction": -20 }, { "id": "bench-chisel-40", "correction": -20 }]);
     let far = file(folder.path(), "far.json", &json!({ "format": 1, "job": title, "corrections": lines }));
-    let said = refusal(&["make", &demo, "--corrections", &far]);
-    // 21.61 mm less the bevel's 3.2 mm / tan 25° = 6.86 mm is 14.75 mm of table.
-    assert!(said.contains("field corrections[1].correction") && said.contains("leaves -5.25 mm of table"), "{said}");
+    let said = refusal(&["make", &steep, "--corrections", &far]);
+    // 22.60 mm less the bevel's 3.2 mm / tan 25° = 6.86 mm is 15.74 mm of table.
+    assert!(said.contains("field corrections[1].correction") && said.contains("leaves -4.26 mm of table"), "{said}");
     assert!(!said.contains("corrections[0]"), "{said}");
 }
 
@@ -245,13 +248,13 @@ fn one_rectangle_alone_is_a_over_root_three() {
 fn a_guide_measured_again_is_judged_against_the_block() {
     let folder = tempfile::tempdir().unwrap();
     let mut worn: Value = serde_json::from_str(&stdout(&["profiles", "narrow-side-clamp"])).unwrap();
-    worn["roller"]["diameter"] = json!(18.7);
+    worn["roller"]["diameter"] = json!(15.7);
     let path = file(folder.path(), "worn.json", &worn);
     let demo = demo().display().to_string();
     let now: Value = serde_json::from_str(&stdout(&["verify", &demo, "--guide", &path, "--json"])).unwrap();
     assert_eq!(now["pass"], json!(true));
     let limit = now["roller_diameter_limit"].as_f64().unwrap();
-    assert!(limit < 18.7 && limit > 18.0);
+    assert!(limit < 15.7 && limit > 15.0);
     for (l, (id, fence)) in now["lanes"].as_array().unwrap().iter().zip(fences()) {
         assert_eq!(l["id"], json!(id));
         assert!(l["error"].as_f64().unwrap() < 0.0);
@@ -325,7 +328,7 @@ fn the_examples_measurements_are_judged() {
 fn the_coarseness_of_bevels_is_said_first() {
     let folder = tempfile::tempdir().unwrap();
     let path =
-        file(folder.path(), "m.json", &json!({ "format": 1, "lanes": [{ "id": "plane-iron-30", "measured": 39.2 }] }));
+        file(folder.path(), "m.json", &json!({ "format": 1, "lanes": [{ "id": "plane-iron-30", "measured": 47.1 }] }));
     let said = stdout(&["verify", &demo().display().to_string(), &path]);
     assert!(said.contains("single flat bevel") && said.contains("ink") && said.contains("mm of projection"), "{said}");
 }

@@ -135,18 +135,27 @@ pub(crate) fn is_held(seat: &Seat, thickness: f64, width: f64) -> bool {
 pub(crate) mod testing {
     //! A sound lane to break one thing of.
 
+    use serde_json::{Value, json};
+
     use super::*;
     use crate::guide::Blade;
     use crate::guide::named;
-    use crate::guide::named::NoFiles;
     use crate::input::length::Angle;
     use crate::input::length::Length;
     use crate::lane::Request;
     use crate::lane::build;
+    use crate::profile::GuideProfile;
     use crate::terms::SeatName;
 
+    /// Cases A and F of the design's reference table.
     pub fn guide() -> Guide {
-        named::guide("narrow-side-clamp", &NoFiles).expect("built in")
+        let mut profile: Value = serde_json::from_str(named::GUIDES[0].text).expect("built in");
+        profile["roller"]["diameter"] = json!({ "value": 19.0, "within": 0.05 });
+        profile["face"]["axle_to_face"] = json!({ "value": 15.8, "within": 0.1 });
+        profile["seats"]["iron"]["height"] = json!({ "value": 18.4, "within": 0.1 });
+        profile["seats"]["chisel"]["height"] = json!({ "value": 13.2, "within": 0.1 });
+        let profile: GuideProfile = serde_json::from_value(profile).expect("a profile");
+        Guide::try_from(profile).expect("a sound profile")
     }
 
     pub fn request(angle: f64) -> Request {
