@@ -285,6 +285,9 @@ pub struct BladeArgs {
     /// Height of the side lands, for seats that grip the sides [default: the tool's]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub land: Option<String>,
+    /// Taper of the side lands, degrees, positive where the land is higher at the edge [default: the tool's]
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
+    pub land_taper: Option<String>,
     /// Width of the widest blade
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub width: Option<String>,

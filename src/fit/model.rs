@@ -111,6 +111,7 @@ impl Model {
             thickness: blade.thickness.map_or(0.0, |t| t.mm + caliper) + error(0),
             taper: blade.taper.degrees.to_radians() + error(1),
             land: blade.land.map_or(0.0, |l| l.mm + caliper) + error(2),
+            land_taper: 0.0,
             locates: blade.locates,
         }
     }

@@ -12,19 +12,32 @@ pub struct Blade {
     pub taper: Angle,
     /// Height of the side lands down from the back; used by seats that grip the sides.
     pub land: Option<Length>,
+    /// Taper of the side lands, positive where the land is higher at the edge; used by seats that grip the sides.
+    pub land_taper: Angle,
+    /// Whether the height of the lands is only what is usual for the class, and nobody measured it.
+    pub land_assumed: bool,
 }
 
 impl Blade {
+    /// A blade of even thickness, mm, without side lands.
+    pub(crate) fn even(thickness: f64) -> Self {
+        Self {
+            thickness: Length::exact(thickness),
+            taper: Angle::exact(0.0),
+            land: None,
+            land_taper: Angle::exact(0.0),
+            land_assumed: false,
+        }
+    }
+
     /// A plane iron of even thickness, mm, in the seat for irons.
     pub fn iron(thickness: f64) -> Seated {
-        let blade = Self { thickness: Length::exact(thickness), taper: Angle::exact(0.0), land: None };
-        Seated { seat: SeatName::Iron, blade }
+        Seated { seat: SeatName::Iron, blade: Self::even(thickness) }
     }
 
     /// A chisel of even thickness, in the seat for chisels; `land` is the height of its side lands, mm.
     pub fn chisel(thickness: f64, land: f64) -> Seated {
-        let land = Some(Length::exact(land));
-        let blade = Self { thickness: Length::exact(thickness), taper: Angle::exact(0.0), land };
+        let blade = Self { land: Some(Length::exact(land)), ..Self::even(thickness) };
         Seated { seat: SeatName::Chisel, blade }
     }
 }

@@ -10,6 +10,7 @@ pub(crate) struct SizeForms<'a> {
     pub thickness: Option<&'a LengthForm>,
     pub taper: Option<&'a TaperForm>,
     pub land: Option<&'a LengthForm>,
+    pub land_taper: Option<&'a TaperForm>,
 }
 
 impl<T> Fields<'_, T> {
@@ -29,7 +30,8 @@ impl<T> Fields<'_, T> {
     pub fn blade(&mut self, [list, index]: [&str; 2], forms: &SizeForms<'_>, tool: &ToolClass) -> Blade {
         let thickness = self.optional(&[list, index, "thickness"], forms.thickness).unwrap_or(tool.thickness);
         let taper = self.taper(&[list, index, "taper"], forms.taper).unwrap_or(tool.taper);
-        let land = self.optional(&[list, index, "land"], forms.land).or(tool.land);
-        Blade { thickness, taper, land }
+        let land = self.optional(&[list, index, "land"], forms.land);
+        let land_taper = self.taper(&[list, index, "land_taper"], forms.land_taper);
+        tool.blade_of(thickness, taper, land, land_taper)
     }
 }

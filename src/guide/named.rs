@@ -32,7 +32,7 @@ pub const GUIDES: &[Builtin] = builtins!("guides":
 /// and a guide that holds the blade straight does not lay the whole edge on the stone. The side view that everything
 /// here is computed from does not describe that.
 pub const TOOLS: &[Builtin] = builtins!("tools":
-    "bench-chisel", "paring-chisel", "mortise-chisel", "plane-iron", "thick-plane-iron", "block-plane-iron",
+    "bench-chisel", "firmer-chisel", "paring-chisel", "mortise-chisel", "plane-iron", "thick-plane-iron", "block-plane-iron",
     "spokeshave-iron");
 
 /// The two kinds of profile that are referred to by name.

@@ -25,6 +25,10 @@ pub struct ToolClass {
     pub taper: Angle,
     /// Height of the side lands.
     pub land: Option<Length>,
+    /// Whether the lands are the whole sides: as high as the blade is thick.
+    pub whole_side: bool,
+    /// Taper of the side lands, positive where the land is higher at the edge.
+    pub land_taper: Angle,
     /// Usual primary bevel, degrees.
     pub primary: f64,
     /// Advised angles with their reasons.
@@ -44,6 +48,10 @@ impl ToolClass {
         let thickness = fields.length(&["thickness"], &file.thickness);
         let land = fields.optional(&["land"], file.land.as_ref());
         let taper = fields.taper(&["taper"], file.taper.as_ref()).unwrap_or(Angle::exact(0.0));
+        let land_taper = fields.taper(&["land_taper"], file.land_taper.as_ref()).unwrap_or(Angle::exact(0.0));
+        if file.whole_side && file.land.is_some() {
+            fields.fault(&["land"], "lands, although they are the whole sides", "no land with \"whole_side\"");
+        }
         fields.finish()?;
         Ok(Self {
             name: file.name.clone(),
@@ -53,6 +61,8 @@ impl ToolClass {
             thickness,
             taper,
             land,
+            whole_side: file.whole_side,
+            land_taper,
             primary: file.primary,
             angles: file.angles.clone(),
         })
@@ -60,7 +70,20 @@ impl ToolClass {
 
     /// A blade of the class.
     pub fn blade(&self) -> Blade {
-        Blade { thickness: self.thickness, taper: self.taper, land: self.land }
+        self.blade_of(self.thickness, self.taper, None, None)
+    }
+
+    /// A blade of the class of this thickness and taper, with the lands and their taper that were stated, else with
+    /// those of its class.
+    pub fn blade_of(&self, thickness: Length, taper: Angle, land: Option<Length>, land_taper: Option<Angle>) -> Blade {
+        let whole_side = self.whole_side.then_some(thickness);
+        Blade {
+            thickness,
+            taper,
+            land: land.or(whole_side).or(self.land),
+            land_taper: land_taper.unwrap_or(self.land_taper),
+            land_assumed: land.or(whole_side).is_none() && self.land.is_some(),
+        }
     }
 
     /// The primary bevel a blade of the class is taken to have, degrees: the smallest advised angle.

@@ -206,8 +206,12 @@ impl Resolver<'_> {
         let path = |field: &'static str| ["settings", index.as_str(), field];
         let tool = self.tool(&path("tool"), &file.tool, sources)?;
         let at = ["settings", index.as_str()];
-        let forms =
-            SizeForms { thickness: file.thickness.as_ref(), taper: file.taper.as_ref(), land: file.land.as_ref() };
+        let forms = SizeForms {
+            thickness: file.thickness.as_ref(),
+            taper: file.taper.as_ref(),
+            land: file.land.as_ref(),
+            land_taper: file.land_taper.as_ref(),
+        };
         let blade = self.blade(at, &forms, &tool);
         let stated_width = self.optional(&path("width"), file.width.as_ref());
         let level = self.optional(&path("roller_level"), file.roller_level.as_ref()).unwrap_or(job_level);

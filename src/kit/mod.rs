@@ -217,8 +217,12 @@ impl<'a> Resolver<'a> {
             }
         }?;
         let at = ["blades", index];
-        let forms =
-            SizeForms { thickness: file.thickness.as_ref(), taper: file.taper.as_ref(), land: file.land.as_ref() };
+        let forms = SizeForms {
+            thickness: file.thickness.as_ref(),
+            taper: file.taper.as_ref(),
+            land: file.land.as_ref(),
+            land_taper: file.land_taper.as_ref(),
+        };
         let blade = self.fields.blade(at, &forms, &class);
         self.fields.land_on_blade(at, blade.land.filter(|_| file.land.is_some()), blade.thickness);
         let width = self.fields.mm(&["blades", index, "width"], file.width.as_ref());

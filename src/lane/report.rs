@@ -4,9 +4,9 @@ use serde::Serialize;
 
 use super::Lane;
 use super::budget::BudgetLine;
-use super::checks::Gravity;
+use super::checks::{Finding, Gravity, Rule};
 use crate::format::columns::aligned;
-use crate::terms::SeatName;
+use crate::terms::{Locates, SeatName};
 use crate::units::{InchFraction, Units, fixed, short};
 
 /// The offsets of a guide.
@@ -33,6 +33,9 @@ pub struct OffsetLane {
     pub thickness: f64,
     /// Taper, positive when thicker at the edge.
     pub taper: f64,
+    /// Height of the side lands, where the seat grips them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub land: Option<f64>,
     /// From the face to the edge, along the seat.
     pub projection: f64,
     /// From the block's reference edge to the fence.
@@ -77,6 +80,7 @@ fn offset_lane(lane: &Lane) -> OffsetLane {
         angle: request.angle,
         thickness: request.blade.thickness.mm,
         taper: request.blade.taper.degrees,
+        land: gripped(lane),
         projection: setting.projection,
         fence_distance: setting.fence_distance,
         mm_per_degree: setting.mm_per_degree,
@@ -116,7 +120,7 @@ pub fn table(guide: &str, lanes: &[&Lane]) -> String {
         "lane",
         "seat",
         "angle",
-        "thick",
+        "blade",
         "projection",
         "fence",
         "",
@@ -132,28 +136,46 @@ pub fn table(guide: &str, lanes: &[&Lane]) -> String {
     for lane in lanes {
         rows.push(row(lane));
     }
-    let mut text =
-        format!("Guide {guide}; fence distances are from the block's reference edge, U is expanded (k = 2).\n\n");
+    // What makes the whole table doubtful stands above it.
+    let mut text = String::new();
+    for lane in lanes {
+        for finding in lane.findings.iter().filter(|f| f.rule == Rule::LandAssumed) {
+            text += &told(lane, finding);
+        }
+    }
+    if !text.is_empty() {
+        text.push('\n');
+    }
+    text += &format!("Guide {guide}; fence distances are from the block's reference edge, U is expanded (k = 2).\n\n");
     text += &aligned(&rows, 2);
     let mut said = false;
     for lane in lanes.iter().filter(|l| l.correction != 0.0) {
         text += &format!("corrected: {}: fence moved by {} mm\n", lane.request.id, fixed(lane.correction, 3));
     }
     for lane in lanes {
-        for finding in &lane.findings {
+        for finding in lane.findings.iter().filter(|f| f.rule != Rule::LandAssumed) {
             if !said {
                 text.push('\n');
                 said = true;
             }
-            let sign = match finding.gravity {
-                Gravity::Refusal => "NO BLOCK",
-                Gravity::Warning => "warning",
-                Gravity::NotChecked => "note",
-            };
-            text += &format!("{sign}: {}: {}\n", lane.request.id, finding.message);
+            text += &told(lane, finding);
         }
     }
     text
+}
+
+fn told(lane: &Lane, finding: &Finding) -> String {
+    let sign = match finding.gravity {
+        Gravity::Refusal => "NO BLOCK",
+        Gravity::Warning => "warning",
+        Gravity::NotChecked => "note",
+    };
+    format!("{sign}: {}: {}\n", lane.request.id, finding.message)
+}
+
+/// Height of the side lands, mm, where the seat grips them: then they set the edge's level, and the thickness does not.
+fn gripped(lane: &Lane) -> Option<f64> {
+    lane.request.blade.land.filter(|_| lane.setting.section.locates == Locates::Sides).map(|land| land.mm)
 }
 
 fn row(lane: &Lane) -> Vec<String> {
@@ -164,7 +186,7 @@ fn row(lane: &Lane) -> Vec<String> {
         request.id.clone(),
         request.seat.to_string(),
         short(request.angle, 3),
-        fixed(request.blade.thickness.mm, 2),
+        gripped(lane).map_or_else(|| fixed(request.blade.thickness.mm, 2), |land| format!("land {}", fixed(land, 2))),
         fixed(setting.projection, 2),
         fixed(lane.fence(), 2),
         Units::Inch.fixed(lane.fence(), [2, 3]).to_string(),

@@ -81,6 +81,11 @@ pub struct SettingFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = BLADE_THICKNESS))]
     pub land: Option<LengthForm>,
+    /// Taper of the side lands: the angle of their lower edge against the back, positive where the land is higher at the
+    /// edge, as on most forged chisels. Default: the class's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-taper" = BLADE_TAPER))]
+    pub land_taper: Option<TaperForm>,
     /// Width of the widest blade. Default: the class's widest, as far as the seat takes it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [0.5, 150.0]))]

@@ -64,6 +64,11 @@ pub struct KitBladeFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = BLADE_THICKNESS))]
     pub land: Option<LengthForm>,
+    /// Taper of the side lands: the angle of their lower edge against the back, positive where the land is higher at the
+    /// edge, as on most forged chisels. Default: the class's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-taper" = BLADE_TAPER))]
+    pub land_taper: Option<TaperForm>,
     /// What is left of the blade, from the edge to its end (of a chisel: to the bolster).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [5.0, 600.0]))]

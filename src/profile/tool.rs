@@ -41,6 +41,13 @@ pub struct ToolProfile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = BLADE_THICKNESS))]
     pub land: Option<LengthForm>,
+    /// Whether the lands are the whole sides, as a firmer's are: as high as the blade is thick. Then no `land` is stated.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub whole_side: bool,
+    /// Taper of the side lands, positive where the land is higher at the edge, with its range. Default 0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-taper" = BLADE_TAPER))]
+    pub land_taper: Option<TaperForm>,
     /// Primary bevel usual for the class, degrees.
     #[schemars(range(min = 5, max = 60))]
     pub primary: f64,

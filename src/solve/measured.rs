@@ -29,6 +29,8 @@ pub enum Quantity {
     Taper,
     /// Side lands L.
     Land,
+    /// Taper of the side lands λ.
+    LandTaper,
     /// Level of the roller's track z.
     RollerLevel,
     /// Error common to all lengths taken with one caliper.
@@ -50,6 +52,7 @@ impl Quantity {
         Quantity::Thickness,
         Quantity::Taper,
         Quantity::Land,
+        Quantity::LandTaper,
         Quantity::RollerLevel,
         Quantity::Instrument,
     ];
@@ -66,6 +69,7 @@ impl Quantity {
             Quantity::Thickness => "blade thickness",
             Quantity::Taper => "taper",
             Quantity::Land => "side lands",
+            Quantity::LandTaper => "taper of the side lands",
             Quantity::RollerLevel => "roller level",
             Quantity::Instrument => "caliper",
         }
@@ -73,7 +77,7 @@ impl Quantity {
 
     /// Whether it is an angle (degrees at the rim, radians in formulas) and not a length.
     pub fn is_angle(self) -> bool {
-        matches!(self, Quantity::SquareError | Quantity::Taper)
+        matches!(self, Quantity::SquareError | Quantity::Taper | Quantity::LandTaper)
     }
 }
 
@@ -133,6 +137,7 @@ impl Measured {
             self.blade.thickness.mm,
             self.blade.taper.degrees.to_radians(),
             mm(self.blade.land),
+            self.blade.land_taper.degrees.to_radians(),
             self.roller_level.mm,
             0.0,
         ]
@@ -151,6 +156,7 @@ impl Measured {
             self.blade.thickness.within,
             self.blade.taper.within.map(f64::to_radians),
             within(self.blade.land),
+            self.blade.land_taper.within.map(f64::to_radians),
             self.roller_level.within,
             self.instrument,
         ]
@@ -187,6 +193,7 @@ impl Measured {
                 Some(_) => length(Quantity::Land),
                 None => radius * 0.0,
             },
+            land_taper: x[Quantity::LandTaper as usize],
             locates: self.locates,
         }
     }

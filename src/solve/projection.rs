@@ -88,6 +88,7 @@ mod tests {
             thickness: t,
             taper: taper.to_radians(),
             land,
+            land_taper: 0.0,
             locates,
         };
         let table = [
@@ -119,6 +120,7 @@ mod tests {
             thickness: 3.0,
             taper: 0.0,
             land: 0.0,
+            land_taper: 0.0,
             locates: Locates::Back,
         };
         assert!(matches!(projection_checked(&section, 30.0), Err(NoSetting::WrongBranch { .. })));

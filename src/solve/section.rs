@@ -29,6 +29,8 @@ pub struct Section<D> {
     pub taper: D,
     /// Height of the side lands down from the back, L.
     pub land: D,
+    /// Taper λ of the side lands: their lower edge against the back, positive where the land is higher at the edge.
+    pub land_taper: D,
     /// What of the blade the seat locates.
     pub locates: Locates,
 }
@@ -46,6 +48,7 @@ impl Section<f64> {
             thickness: f(self.thickness),
             taper: f(self.taper),
             land: f(self.land),
+            land_taper: f(self.land_taper),
             locates: self.locates,
         }
     }
@@ -62,7 +65,7 @@ impl<D: DualNum<Primitive = f64> + Copy> Section<D> {
         match self.locates {
             Locates::Underside => self.seat_height + self.thickness,
             Locates::Back => self.seat_height,
-            Locates::Sides => self.seat_height + self.land * 0.5,
+            Locates::Sides => self.seat_height + self.land * 0.5 * (self.land_taper * 0.5).cos(),
         }
     }
 
@@ -78,7 +81,9 @@ impl<D: DualNum<Primitive = f64> + Copy> Section<D> {
     pub fn dip(&self, beta: D) -> D {
         match self.locates {
             Locates::Underside => beta + self.taper,
-            Locates::Back | Locates::Sides => beta,
+            Locates::Back => beta,
+            // A groove lies along the middle of the lands, which falls from the back by half their taper.
+            Locates::Sides => beta + self.land_taper * 0.5,
         }
     }
 
@@ -87,7 +92,8 @@ impl<D: DualNum<Primitive = f64> + Copy> Section<D> {
     pub fn tilt(&self) -> D {
         match self.locates {
             Locates::Underside => self.taper * 0.0,
-            Locates::Back | Locates::Sides => self.taper,
+            Locates::Back => self.taper,
+            Locates::Sides => self.taper - self.land_taper * 0.5,
         }
     }
 

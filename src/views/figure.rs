@@ -74,7 +74,11 @@ impl Figure {
     fn blade_turns(&self) -> [f64; 2] {
         match self.section.locates {
             Locates::Underside => [self.section.taper, 0.0],
-            Locates::Back | Locates::Sides => [0.0, -self.section.taper],
+            Locates::Back => [0.0, -self.section.taper],
+            Locates::Sides => {
+                let back = self.section.land_taper / 2.0;
+                [back, back - self.section.taper]
+            }
         }
     }
 

@@ -91,6 +91,45 @@ fn offsets_of_a_guide_are_the_reference_tables() {
     assert!((table["lanes"][0]["mm_per_degree"].as_f64().unwrap() + 2.87).abs() < 0.01);
 }
 
+/// A bevel-edged chisel whose lands nobody measured: the class's usual ones, with what they may cost, above the table.
+#[test]
+fn lands_that_nobody_measured_are_warned_of_first() {
+    let lane = |extra: &[&str]| {
+        let base = ["offsets", "narrow-side-clamp", "--tool", "bench-chisel", "--thickness", "3.2", "--angles", "35"];
+        let all = [&base[..], extra].concat();
+        let table: Value = serde_json::from_str(&stdout(&[&all[..], &["--json"]].concat())).unwrap();
+        (stdout(&all), table["lanes"][0].clone())
+    };
+    let (guessed, assumed) = lane(&[]);
+    assert!(guessed.starts_with("warning: bench-chisel-35: nobody measured the blade's side lands"), "{guessed}");
+    assert!(guessed.contains("1.5 ± 1.0 mm") && guessed.contains("land 1.50"), "{guessed}");
+    assert_eq!(assumed["land"], 1.5);
+    let (known, measured) = lane(&["--land", "1.3", "--land-taper", "0"]);
+    assert!(!known.contains("side lands") && known.contains("land 1.30"), "{known}");
+    // p = (8 + (17.1 + 0.65) cos 35°) / sin 35° − 11, by hand.
+    assert!((measured["projection"].as_f64().unwrap() - 28.30).abs() < 5e-3);
+    // Half the lands' taper turns the bevel: what 0.8° costs is 0.4° at the same projection.
+    let (_, tapered) = lane(&["--land", "1.3", "--land-taper", "0.8"]);
+    let more = |lane: &Value| lane["projection"].as_f64().unwrap();
+    let by_slope = measured["mm_per_degree"].as_f64().unwrap() * 0.4;
+    assert!((more(&tapered) - more(&measured) - by_slope).abs() < 0.01, "{tapered}");
+    // A firmer's land is its whole side.
+    let table: Value = serde_json::from_str(&stdout(&[
+        "offsets",
+        "narrow-side-clamp",
+        "--tool",
+        "firmer-chisel",
+        "--thickness",
+        "4.1",
+        "--angles",
+        "30",
+        "--json",
+    ]))
+    .unwrap();
+    assert_eq!(table["lanes"][0]["land"], 4.1);
+    assert!(!table["lanes"][0]["warnings"].to_string().contains("side lands"));
+}
+
 #[test]
 fn an_uncertainty_is_null_only_where_nothing_was_stated() {
     let folder = tempfile::tempdir().unwrap();

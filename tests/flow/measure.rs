@@ -86,12 +86,8 @@ fn empty(folder: &Path) -> bool {
 
 /// Seat height h and axle to face e, mm, as the solver sees them.
 fn from_axle(guide: &Guide, seat: SeatName) -> [f64; 2] {
-    let blade = Blade {
-        thickness: Length::exact(2.4),
-        taper: stopwright::input::length::Angle::exact(0.0),
-        land: Some(Length::exact(2.0)),
-    };
-    let measured = Measured::new(guide, guide.seat_for(seat).1, blade, Length::exact(0.0)).unwrap();
+    let chisel = Blade::chisel(2.4, 2.0).blade;
+    let measured = Measured::new(guide, guide.seat_for(seat).1, chisel, Length::exact(0.0)).unwrap();
     let section = measured.section(&measured.values());
     [section.seat_height, section.axle_to_face]
 }

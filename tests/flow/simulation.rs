@@ -83,6 +83,7 @@ pub fn seen(section: &Section<f64>, edge: BlockEdge, primary: f64, fence: f64) -
         thickness: section.thickness,
         taper: section.taper.to_degrees(),
         land: section.land,
+        land_taper: section.land_taper.to_degrees(),
         angle: primary,
         primary: Some(primary),
         block: edge.thickness,

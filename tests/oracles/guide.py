@@ -48,9 +48,10 @@ class Situation:
         self.seat, self.axle_to_face, self.bottom = over["seat"] - gauge, over["axle_to_face"], over["bottom"]
         self.thickness, self.taper, self.square_error = v["thickness"], v["taper"], v["square_error"]
         # The edge is on the back.
-        self.edge = self.seat + {"underside": v["thickness"], "back": 0.0, "sides": v["land"] / 2}[self.locates]
-        # Directions of back and underside against the seat; the blade is thicker at the edge by its taper.
-        self.back = self.taper if self.locates == "underside" else 0.0
+        self.edge = self.seat + {"underside": v["thickness"], "back": 0.0, "sides": v["land"] / 2 * math.cos(v["land_taper"] / 2)}[self.locates]
+        # Directions of back and underside against the seat; the blade is thicker at the edge by its taper. A groove
+        # lies along the middle of the lands.
+        self.back = {"underside": self.taper, "back": 0.0, "sides": v["land_taper"] / 2}[self.locates]
         self.underside = self.back - self.taper
 
     def moved(self, name, by):
@@ -122,12 +123,14 @@ def situation(made, setting, seat_name):
     if "gauge" in seat:
         kinds["gauge"] = "direct"
     put("thickness", quantities.length(*chosen("thickness", None)))
-    put("land", quantities.length(*chosen("land", 0.0)))
+    whole_side = tool.get("whole_side") and setting.get("land") is None
+    put("land", quantities.length(*chosen("thickness" if whole_side else "land", 0.0)))
     level = setting.get("roller_level", job.get("roller_level", 0.0))
     put("level", quantities.length(level, job.get("units", "mm")))
     put("instrument", (0.0, quantities.length(guide["instrument"], own)[0] if "instrument" in guide else None))
     for name, (value, within) in {
         "taper": quantities.taper(*chosen("taper", 0.0)),
+        "land_taper": quantities.taper(*chosen("land_taper", 0.0)),
         "square_error": quantities.angle(guide["face"].get("square_error", 0.0)),
     }.items():
         put(name, (math.radians(value), None if within is None else math.radians(within)))

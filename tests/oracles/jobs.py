@@ -202,6 +202,8 @@ def settings(rng, count, inches):
             setting["land"] = length(rng, 1.4, 2.1, inches)
         if rng.random() < 0.3:
             setting["taper"] = rng.choice([-0.8, -0.3, 0.4, {"value": 0.5, "within": 0.1}])
+        elif "chisel" in tool and rng.random() < 0.3:
+            setting["land_taper"] = rng.choice([0.8, -0.4, {"value": 0.6, "within": 0.2}])
         if "iron" in tool:
             setting["width"] = length(rng, 36.0, 60.0, inches)
         elif rng.random() < 0.6:

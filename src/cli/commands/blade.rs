@@ -7,7 +7,7 @@ use crate::input::fault::{Fault, Faults};
 use crate::input::length::{self, Angle, LENGTH_FORMS, Length};
 use crate::lane::{Request, id_of};
 use crate::solve::ANGLE_RANGE;
-use crate::terms::{Locates, SeatName};
+use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, Locates, SeatName};
 use crate::units::{Units, short};
 
 /// Collects the faults of all arguments, so that one run shows them all.
@@ -94,7 +94,7 @@ impl Asked {
             let names: Vec<&str> = guide.seats().map(|(name, _)| name.name()).collect();
             reader.fault("--seat", format!("no {wanted} seat on {}", guide.name), names.join(" or "));
         }
-        let thickness = reader.length("--thickness", args.thickness.as_ref(), [0.2, 25.0]);
+        let thickness = reader.length("--thickness", args.thickness.as_ref(), BLADE_THICKNESS);
         if thickness.is_none() && args.thickness.is_none() && args.tool.is_none() {
             reader.fault(
                 "--thickness",
@@ -102,9 +102,19 @@ impl Asked {
                 "the blade's thickness at the edge, or --tool with a class that has one",
             );
         }
-        let taper = reader.degrees("--taper", args.taper.as_ref(), [-5.0, 5.0]).map(Angle::exact);
-        let land = reader.length("--land", args.land.as_ref(), [0.2, 25.0]).or(tool.as_ref().and_then(|t| t.land));
-        if seat.locates == Locates::Sides && land.is_none() && args.land.is_none() {
+        let taper = reader.degrees("--taper", args.taper.as_ref(), BLADE_TAPER).map(Angle::exact);
+        let thickness = thickness.or(tool.as_ref().map(|t| t.thickness)).unwrap_or(Length::exact(1.0));
+        let taper = taper.or(tool.as_ref().map(|t| t.taper)).unwrap_or(Angle::exact(0.0));
+        let land = reader.length("--land", args.land.as_ref(), BLADE_THICKNESS);
+        let land_taper = reader.degrees("--land-taper", args.land_taper.as_ref(), BLADE_TAPER).map(Angle::exact);
+        let blade = match &tool {
+            Some(tool) => tool.blade_of(thickness, taper, land, land_taper),
+            None => {
+                let land_taper = land_taper.unwrap_or(Angle::exact(0.0));
+                Blade { thickness, taper, land, land_taper, land_assumed: false }
+            }
+        };
+        if seat.locates == Locates::Sides && blade.land.is_none() && args.land.is_none() {
             reader.fault(
                 "--land",
                 "nothing, and this seat grips the blade's sides",
@@ -123,11 +133,7 @@ impl Asked {
             seat: seat_name,
             angle: 0.0,
             asked: None,
-            blade: Blade {
-                thickness: thickness.or(tool.as_ref().map(|t| t.thickness)).unwrap_or(Length::exact(1.0)),
-                taper: taper.or(tool.as_ref().map(|t| t.taper)).unwrap_or(Angle::exact(0.0)),
-                land,
-            },
+            blade,
             width: width.or(usual_width),
             primary: reader.degrees("--primary", args.primary.as_ref(), ANGLE_RANGE),
             usual_primary,
@@ -156,6 +162,7 @@ pub(super) fn given(args: &BladeArgs) -> Vec<&'static str> {
     see("--thickness", args.thickness.is_some());
     see("--taper", args.taper.is_some());
     see("--land", args.land.is_some());
+    see("--land-taper", args.land_taper.is_some());
     see("--width", args.width.is_some());
     see("--primary", args.primary.is_some());
     see("--roller-level", args.roller_level.is_some());

@@ -3,6 +3,7 @@
 mod blade_fit;
 pub(super) mod face_bearing;
 mod heel_first;
+mod land_assumed;
 mod roller_strikes;
 mod roller_under_blade;
 mod stone_clearance;
@@ -43,6 +44,8 @@ pub enum Rule {
     StoneClearance,
     /// The blades that share a fence leave room for making it.
     Sharing,
+    /// The height of the lands that the seat grips was measured.
+    LandAssumed,
     /// Sizes of the block as a whole.
     Block,
 }
@@ -79,6 +82,7 @@ impl Finding {
 /// Applies every rule to a lane.
 pub fn all(guide: &Guide, seat: &Seat, lane: &Lane, edge: BlockEdge) -> Vec<Finding> {
     [
+        land_assumed::check(lane),
         heel_first::check(lane),
         table_support::check(lane),
         face_bearing::check(lane),
@@ -140,7 +144,6 @@ pub(crate) mod testing {
     use super::*;
     use crate::guide::Blade;
     use crate::guide::named;
-    use crate::input::length::Angle;
     use crate::input::length::Length;
     use crate::lane::Request;
     use crate::lane::build;
@@ -166,7 +169,7 @@ pub(crate) mod testing {
             seat: SeatName::Iron,
             angle,
             asked: None,
-            blade: Blade { thickness: Length::exact(2.4), taper: Angle::exact(0.0), land: None },
+            blade: Blade::even(2.4),
             width: Some(50.0),
             primary: Some(25.0),
             usual_primary: None,

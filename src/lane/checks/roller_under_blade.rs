@@ -97,7 +97,7 @@ mod tests {
         // n_u = 13.2 + 2.8/2 − 4 = 10.6 mm at the edge, 44.29 mm ahead of the axle: 1.1 mm less 44.29·sin 0.8° = 0.48 mm.
         let mut r = request(30.0);
         r.seat = SeatName::Chisel;
-        r.blade = Blade { thickness: Length::exact(4.0), taper: Angle::exact(-0.7), land: Some(Length::exact(2.8)) };
+        r.blade = Blade { taper: Angle::exact(-0.7), land: Some(Length::exact(2.8)), ..Blade::even(4.0) };
         assert_eq!(found(&guide(), &r, EDGE, Rule::RollerUnderBlade), None);
         r.blade.taper = Angle::exact(-0.8);
         assert_eq!(found(&guide(), &r, EDGE, Rule::RollerUnderBlade), Some(Refusal));

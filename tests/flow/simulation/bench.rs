@@ -69,7 +69,11 @@ fn located(rig: &Rig, blade: &[Point; 4]) -> (Point, Point) {
     match rig.locates {
         Locates::Underside => (blade[HEEL], blade[HEEL].minus(blade[UNDERSIDE_END]).unit()),
         Locates::Back => (blade[EDGE], to_edge),
-        Locates::Sides => (blade[EDGE].plus(down.times(0.5 * rig.land)), to_edge),
+        // The middle of lands that are higher at the edge falls away from the back toward it.
+        Locates::Sides => {
+            let middle = to_edge.turned(-0.5 * rig.land_taper.to_radians());
+            (blade[EDGE].plus(down.times(0.5 * rig.land)), middle)
+        }
     }
 }
 

@@ -37,6 +37,7 @@ pub struct Rig {
     pub thickness: f64,
     pub taper: f64,
     pub land: f64,
+    pub land_taper: f64,
     pub angle: f64,
     /// `None`: one bevel only, at the angle asked for.
     pub primary: Option<f64>,
@@ -65,7 +66,7 @@ pub fn rigs(axle_to_face: std::ops::Range<f64>) -> impl Strategy<Value = Rig> {
         Just(Form::Inches),
         Just(Form::Text),
     ];
-    let blade = (0.5..10.0, prop_oneof![Just(0.0), -1.0..1.0, -5.0..5.0], 0.2..1.0);
+    let blade = (0.5..10.0, prop_oneof![Just(0.0), -1.0..1.0, -5.0..5.0], 0.2..1.0, prop_oneof![Just(0.0), -2.0..2.0]);
     let bevel = (8.0..59.0, prop_oneof![Just(None), (-12.0..4.0).prop_map(Some)]);
     let block = (4.0..60.0, prop_oneof![Just(0.0), Just(0.6)], 2.0..120.0);
     (roller, (-10.0..40.0, locates, form), face, blade, bevel, block).prop_map(
@@ -85,6 +86,7 @@ pub fn rigs(axle_to_face: std::ops::Range<f64>) -> impl Strategy<Value = Rig> {
             thickness: blade.0,
             taper: blade.1,
             land: blade.0 * blade.2,
+            land_taper: blade.3,
             angle: bevel.0,
             primary: bevel.1.map(|off: f64| (bevel.0 + off).clamp(7.0, 60.0)),
             block: block.0,
@@ -175,6 +177,8 @@ impl Rig {
             thickness: Length::exact(self.thickness),
             taper: Angle::exact(self.taper),
             land: Some(Length::exact(self.land)),
+            land_taper: Angle::exact(self.land_taper),
+            land_assumed: false,
         }
     }
 

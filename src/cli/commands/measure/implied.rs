@@ -70,6 +70,7 @@ fn usual_blade(guide: &Guide, name: SeatName, seat: &Seat) -> Result<(Asked, Str
         thickness: None,
         taper: None,
         land: None,
+        land_taper: None,
         width: None,
         primary: None,
         roller_level: None,

@@ -1,0 +1,81 @@
+//! A groove holds a bevel-edged chisel by its side lands: how high they are moves the edge, and few know it.
+
+use super::{Finding, Lane, Rule};
+use crate::solve::{projection, section::Section};
+use crate::terms::Locates;
+use crate::units::fixed;
+
+/// Warns where the height of the lands is only what is usual for the class, with what that may cost in degrees.
+pub(super) fn check(lane: &Lane) -> Option<Finding> {
+    let land = lane.request.blade.land.filter(|_| lane.request.blade.land_assumed)?;
+    if lane.setting.section.locates != Locates::Sides {
+        return None;
+    }
+    let within = land.within.unwrap_or(0.0);
+    let cost = cost(&lane.setting.section, lane.setting.projection, within)
+        .map_or_else(String::new, |degrees| format!("; the bevel may be off by {}°", fixed(degrees, 1)));
+    Some(Finding::warning(
+        Rule::LandAssumed,
+        format!(
+            "nobody measured the blade's side lands, so they are taken as {} ± {} mm high{cost}. Measure the land at the \
+             edge, and state it as \"land\"",
+            fixed(land.mm, 1),
+            fixed(within, 1)
+        ),
+    ))
+}
+
+/// How far the bevel is off at the same projection where the lands are `within` mm lower or higher, degrees; the
+/// larger of both.
+fn cost(section: &Section<f64>, projection: f64, within: f64) -> Option<f64> {
+    let angle = |land: f64| projection::angle(&Section { land, ..*section }, projection);
+    let stated = angle(section.land)?;
+    let off = |by: f64| angle((section.land + by).max(0.0)).map(|a| (a - stated).abs());
+    Some(off(-within)?.max(off(within)?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::guide::Blade;
+    use crate::input::length::Length;
+    use crate::lane::checks::Gravity::Warning;
+    use crate::lane::checks::testing::*;
+    use crate::terms::SeatName;
+
+    #[test]
+    fn only_lands_that_nobody_measured_in_a_groove_are_warned_of() {
+        let land = Some(Length { mm: 1.5, within: Some(1.0) });
+        let mut r = request(30.0);
+        r.blade = Blade { land, land_assumed: true, ..Blade::even(3.2) };
+        assert_eq!(found(&guide(), &r, EDGE, Rule::LandAssumed), None);
+        r.seat = SeatName::Chisel;
+        assert_eq!(found(&guide(), &r, EDGE, Rule::LandAssumed), Some(Warning));
+        r.blade.land_assumed = false;
+        assert_eq!(found(&guide(), &r, EDGE, Rule::LandAssumed), None);
+    }
+
+    /// Half the land's error is a height error of the edge: δβ ≈ δH cos β / |dp/dβ · sin β|, worked out by hand.
+    #[test]
+    fn the_cost_is_what_the_slope_says() {
+        let section = Section {
+            roller_radius: 8.0,
+            roller_level: 0.0,
+            seat_height: 17.1,
+            axle_to_face: 11.0,
+            face_bottom: None,
+            square_error: 0.0,
+            thickness: 3.2,
+            taper: 0.0,
+            land: 1.5,
+            land_taper: 0.0,
+            locates: Locates::Sides,
+        };
+        let beta = 30f64.to_radians();
+        let p = projection::projection(&section, beta);
+        // H = 17.85: dp/dβ = −(8 cos 30° + 17.85) / sin² 30° = −99.1 mm per radian; δp = 0.5 cot 30° = 0.866 mm.
+        let by_hand = (0.5 * beta.cos() / beta.sin() / ((8.0 * beta.cos() + 17.85) / beta.sin().powi(2))).to_degrees();
+        let found = cost(&section, p, 1.0).unwrap_or(f64::NAN);
+        assert!((found - by_hand).abs() < 0.02, "{found} {by_hand}");
+    }
+}
