@@ -18,6 +18,8 @@ pub mod regions;
 pub mod sheets;
 pub mod slabs;
 
+use kurbo::Point;
+
 use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
 use crate::lane::{FOOT_RELIEF, FRONT_RELIEF, mm};
@@ -67,7 +69,7 @@ pub struct Layout {
     /// Whether tables bear centre and square lines.
     pub marks: bool,
     /// Centres of the screw holes, mm.
-    pub screw_holes: Vec<[f64; 2]>,
+    pub screw_holes: Vec<Point>,
     /// Whether it fits the printer's bed only turned by a quarter.
     pub turned: bool,
     /// How the middle is lettered.
@@ -221,7 +223,7 @@ struct Composed {
     plan: LanePlan,
     lanes: Vec<Placed>,
     lettering: Lettering,
-    screw_holes: Vec<[f64; 2]>,
+    screw_holes: Vec<Point>,
 }
 
 /// Thickness of the middle where none is stated and its lettering finds room, mm: for lanes on so many sides.

@@ -4,6 +4,8 @@
 //! that it can be pushed to its line, measured, and pushed again. When it is right it is pinned, or glued. Where the
 //! board's grain runs across the strip, only its middle is fixed; its other screws stand in slots.
 
+use kurbo::Point;
+
 use super::fence_stock::FenceStock;
 use super::movement::Movement;
 use crate::layout::Placed;
@@ -32,7 +34,7 @@ pub const WEAK_HOLD: f64 = 5.0;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Screw {
     /// Where, in the plan, mm.
-    pub at: [f64; 2],
+    pub at: Point,
     /// How much longer than wide its hole is, along the edges, mm; 0 for a round one.
     pub slot: f64,
 }
@@ -53,7 +55,7 @@ pub struct Fence {
     /// Its screws.
     pub screws: Vec<Screw>,
     /// Its pins.
-    pub pins: Vec<[f64; 2]>,
+    pub pins: Vec<Point>,
 }
 
 impl Fence {
@@ -133,12 +135,12 @@ fn fix(fence: &mut Fence, stock: &FenceStock, slide: Option<&Movement>) {
     let middle = (a + b) / 2.0;
     let ends = [a + SCREW_FROM_END, b - SCREW_FROM_END];
     let slot = slide.map_or(0.0, |m| m.travel(ends[1] - middle));
-    let screw = |x: f64, slot: f64| Screw { at: [x, y], slot };
+    let screw = |x: f64, slot: f64| Screw { at: Point::new(x, y), slot };
     fence.screws = vec![screw(ends[0], slot), screw(ends[1], slot)];
     if slide.is_some() || fence.length() > LONG {
         fence.screws.insert(1, screw(middle, 0.0));
     }
     if slide.is_none() {
-        fence.pins = vec![[a + PIN_FROM_END, y], [b - PIN_FROM_END, y]];
+        fence.pins = vec![Point::new(a + PIN_FROM_END, y), Point::new(b - PIN_FROM_END, y)];
     }
 }

@@ -19,8 +19,8 @@ pub fn json(jig: &Jig) -> Value {
         "fences": jig.fences.iter().map(|f| json!({
             "part": f.letter, "edge": f.edge, "x": f.x, "y": f.y,
             "lanes": f.lanes.iter().map(|i| jig.lanes[*i].lane.request.id.as_str()).collect::<Vec<_>>(),
-            "screws": f.screws.iter().map(|s| json!({ "at": s.at, "slot": s.slot })).collect::<Vec<_>>(),
-            "pins": f.pins,
+            "screws": f.screws.iter().map(|s| json!({ "at": <(f64, f64)>::from(s.at), "slot": s.slot })).collect::<Vec<_>>(),
+            "pins": f.pins.iter().map(|pin| <(f64, f64)>::from(*pin)).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "fence": {
             "width": jig.stock.width, "height": jig.stock.height, "facing": jig.stock.facing,
@@ -28,7 +28,7 @@ pub fn json(jig: &Jig) -> Value {
         },
         "cleat": jig.cleat.as_ref().map(|c| json!({
             "x": c.x, "y": c.y, "height": c.height,
-            "screws": c.screws.iter().map(|s| json!({ "at": s.at, "slot": s.slot })).collect::<Vec<_>>(),
+            "screws": c.screws.iter().map(|s| json!({ "at": <(f64, f64)>::from(s.at), "slot": s.slot })).collect::<Vec<_>>(),
             "clearance": c.clearance,
         })),
         "places": jig.lanes.iter().map(|p| json!({

@@ -1,5 +1,6 @@
 //! The wooden jig: its sheets are clear, its numbers agree with each other, and it is sound as a piece of joinery.
 
+use kurbo::Point;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -144,8 +145,8 @@ fn sound(jig: &Jig) {
         }
         for screw in &fence.screws {
             let reach = (jig.stock.fixing.clearance + screw.slot) / 2.0;
-            assert!(screw.at[0] - reach >= fence.x[0] + 3.0 && screw.at[0] + reach <= fence.x[1] - 3.0);
-            let wood = (screw.at[1] - fence.y[0]).min(fence.y[1] - screw.at[1]);
+            assert!(screw.at.x - reach >= fence.x[0] + 3.0 && screw.at.x + reach <= fence.x[1] - 3.0);
+            let wood = (screw.at.y - fence.y[0]).min(fence.y[1] - screw.at.y);
             assert!(wood >= jig.stock.fixing.washer / 2.0, "washers lie on their strip");
         }
     }
@@ -282,8 +283,8 @@ fn the_template_for_machines_is_the_plan() {
     assert_eq!(on("FENCES").len(), 6);
     for (fence, shape) in jig.fences.iter().zip(on("FENCES")) {
         let Shape::Polyline { points, closed: true } = shape else { panic!("{shape:?}") };
-        assert_eq!(points[0], [fence.x[0], fence.y[0]]);
-        assert_eq!(points[2], [fence.x[1], fence.y[1]]);
+        assert_eq!(points[0], Point::new(fence.x[0], fence.y[0]));
+        assert_eq!(points[2], Point::new(fence.x[1], fence.y[1]));
     }
     assert_eq!(on("PILOTS").len(), jig.fences.iter().map(|f| f.screws.len()).sum::<usize>());
 }
