@@ -21,10 +21,8 @@ const BITE: f64 = 12.0;
 /// The cleat of a block.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cleat {
-    /// Its extent in the block's plan, mm.
-    pub x: [f64; 2],
-    /// Its extent from the near edge, mm.
-    pub y: [f64; 2],
+    /// Where it lies in the block's plan, mm.
+    pub area: Rect,
     /// Its slabs, lying as it is printed, its corner at the origin.
     pub stack: Stack,
     /// Shortest and longest screws that hold it, mm.
@@ -64,5 +62,5 @@ pub fn cleat_of(layout: &Layout) -> Result<Cleat, String> {
         slabs: slabs.filter(|(_, z)| z[0] < z[1]).map(|(region, z)| Slab { z: [z[0], z[1]], region }).collect(),
     };
     let through = layout.thickness + layout.fence_height;
-    Ok(Cleat { x: [area.x0, area.x1], y: [area.y0, area.y1], stack, screws: [through + BITE, through + HEIGHT - 1.0] })
+    Ok(Cleat { area, stack, screws: [through + BITE, through + HEIGHT - 1.0] })
 }

@@ -4,7 +4,7 @@
 //! that it can be pushed to its line, measured, and pushed again. When it is right it is pinned, or glued. Where the
 //! board's grain runs across the strip, only its middle is fixed; its other screws stand in slots.
 
-use kurbo::Point;
+use kurbo::{Axis, Point, Rect};
 
 use super::fence_stock::FenceStock;
 use super::movement::Movement;
@@ -46,10 +46,8 @@ pub struct Fence {
     pub letter: String,
     /// The edge its distance is from.
     pub edge: Edge,
-    /// Extent along the edge, mm.
-    pub x: [f64; 2],
-    /// Extent from the near edge, mm.
-    pub y: [f64; 2],
+    /// Where it lies in the plan, mm.
+    pub area: Rect,
     /// Its lanes, as indices into the jig's.
     pub lanes: Vec<usize>,
     /// Its screws.
@@ -61,7 +59,7 @@ pub struct Fence {
 impl Fence {
     /// Length of the strip, mm.
     pub fn length(&self) -> f64 {
-        self.x[1] - self.x[0]
+        self.area.width()
     }
 }
 
@@ -89,26 +87,25 @@ pub fn strips(
     for (i, (edge, _)) in lane_strips(plan).enumerate() {
         // An end lane's margin is for the guide's face, not for a fence.
         let half = (width(lanes[i].blade_width) - APART) / 2.0;
-        let x = [lanes[i].centre - half, lanes[i].centre + half];
+        let centre = lanes[i].centre;
         let hundredths = |p: &Placed| (p.lane.fence() * 100.0).round() as i64;
         match all.last_mut() {
             Some(last)
                 if last.edge == edge && last.lanes.iter().all(|k| hundredths(&lanes[*k]) == hundredths(&lanes[i])) =>
             {
-                last.x[1] = x[1];
+                last.area.x1 = centre + half;
                 last.lanes.push(i);
             }
             _ => {
                 let fence = lanes[i].lane.fence();
-                let y = match edge {
+                let [y0, y1] = match edge {
                     Edge::Near => [fence, fence + stock.width],
                     Edge::Far => [plan.depth - fence - stock.width, plan.depth - fence],
                 };
                 all.push(Fence {
                     letter: String::new(),
                     edge,
-                    x,
-                    y,
+                    area: Rect { x0: centre - half, y0, x1: centre + half, y1 },
                     lanes: vec![i],
                     screws: Vec::new(),
                     pins: Vec::new(),
@@ -124,11 +121,11 @@ pub fn strips(
 
 /// Places a strip's screws and pins on its middle line.
 fn fix(fence: &mut Fence, stock: &FenceStock, slide: Option<&Movement>) {
-    let [a, b] = fence.x;
+    let (a, b) = fence.area.get_coords(Axis::Horizontal);
     // The middle of the wood; a facing in front of it is not screwed.
     let back = match fence.edge {
-        Edge::Near => fence.y[1],
-        Edge::Far => fence.y[0],
+        Edge::Near => fence.area.y1,
+        Edge::Far => fence.area.y0,
     };
     let inward = if fence.edge == Edge::Near { -1.0 } else { 1.0 };
     let y = back + inward * (stock.width - stock.facing) / 2.0;

@@ -21,7 +21,7 @@ pub mod report;
 pub mod sheets;
 pub mod work;
 
-use kurbo::Point;
+use kurbo::{Point, Rect};
 
 use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
@@ -133,6 +133,11 @@ impl Jig {
     /// That, in words: hundredths of a millimetre, or thousandths of an inch.
     pub fn limit_words(&self, placed: &Placed) -> String {
         self.written.limit(self.limit(placed))
+    }
+
+    /// The board in the plan, mm.
+    pub fn area(&self) -> Rect {
+        Rect::new(0.0, 0.0, self.length, self.depth)
     }
 
     /// Centre and square lines of a lane's table, as for the printed block; ends in the plan, mm.

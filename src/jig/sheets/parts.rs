@@ -329,7 +329,7 @@ fn fence(drawer: &Drawer, part: &Part, fence: &Fence, k: f64) -> Vec<Group> {
     let mut top = Group::new(format!("part-{}-top", part.letter), "feature");
     let corners = [(EASED, 0.0), (length - EASED, 0.0), (length, EASED), (length, width), (0.0, width), (0.0, EASED)];
     top.path([view.all(corners)], true, Pen::Wide, Fill::Tint);
-    let place = |at: Point| Point::new(at.x - fence.x[0], width / 2.0);
+    let place = |at: Point| Point::new(at.x - fence.area.x0, width / 2.0);
     for screw in &fence.screws {
         let round = Hole { at: place(screw.at), radius: fixing.clearance / 2.0, slot: screw.slot };
         hole(&mut top, &view, &round, Pen::Wide);
@@ -365,9 +365,9 @@ fn cleat(drawer: &Drawer, part: &Part, cleat: &Cleat, k: f64) -> Vec<Group> {
     let top = View::upright((0.0, 0.0), k);
     let mut groups = vec![face(&mut dimensions, &top, (length, thickness), ["length", "thickness"])];
     let mut holes = Group::new(format!("part-{}-holes", part.letter), "feature");
-    let place = |x: f64| x - cleat.x[0];
+    let place = |x: f64| x - cleat.area.x0;
     for screw in &cleat.screws {
-        let at = screw.at - (cleat.x[0], cleat.y[0]);
+        let at = screw.at - cleat.area.origin().to_vec2();
         let pilot = Hole { at, radius: cleat.pilot / 2.0, slot: 0.0 };
         hole(&mut holes, &top, &pilot, Pen::Wide);
     }

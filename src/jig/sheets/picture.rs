@@ -1,6 +1,6 @@
 //! How the jig looks, and how a fence is fixed.
 
-use kurbo::{Point, Rect};
+use kurbo::Point;
 
 use super::plan::Hole;
 use super::{Draft, Drawer};
@@ -55,25 +55,24 @@ pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
 
 /// The jig's bodies, the board's bed at `z = 0`.
 pub(super) fn bodies(jig: &Jig) -> Vec<Body> {
-    let rectangle = |x: [f64; 2], y: [f64; 2]| outline(Rect::new(x[0], y[0], x[1], y[1])).to_vec();
     let prism = |region, z, lettering| Prism { region, z, lettering };
     let t = jig.board.thickness;
     let mut all = vec![Body {
         id: "picture-board".into(),
-        prisms: vec![prism(vec![rectangle([0.0, jig.length], [0.0, jig.depth])], [0.0, t], lettering(jig))],
+        prisms: vec![prism(vec![outline(jig.area()).to_vec()], [0.0, t], lettering(jig))],
     }];
     for (i, fence) in jig.fences.iter().enumerate() {
         let hole = |s: &crate::jig::fences::Screw| {
             let hole = Hole { at: s.at, radius: jig.stock.fixing.clearance / 2.0, slot: s.slot };
             hole.outline().into_iter().rev().collect::<Vec<_>>()
         };
-        let mut region = vec![rectangle(fence.x, fence.y)];
+        let mut region = vec![outline(fence.area).to_vec()];
         region.extend(fence.screws.iter().map(hole));
         let prisms = vec![prism(region, [t, t + jig.stock.height], Vec::new())];
         all.push(Body { id: format!("picture-fence-{}", i + 1), prisms });
     }
     if let Some(cleat) = &jig.cleat {
-        let prisms = vec![prism(vec![rectangle(cleat.x, cleat.y)], [-cleat.height, 0.0], Vec::new())];
+        let prisms = vec![prism(vec![outline(cleat.area).to_vec()], [-cleat.height, 0.0], Vec::new())];
         all.push(Body { id: "picture-cleat".into(), prisms });
     }
     all

@@ -99,12 +99,11 @@ fn fence_words(jig: &Jig, placed: &Placed) -> String {
 }
 
 fn features(jig: &Jig, view: &View) -> Vec<Group> {
-    let rectangle = |x: [f64; 2], y: [f64; 2]| view.all(outline(Rect::new(x[0], y[0], x[1], y[1])));
     let mut board = Group::new("plan-board", "feature").with("area", jig.length * jig.depth);
-    board.path([rectangle([0.0, jig.length], [0.0, jig.depth])], true, Pen::Wide, Fill::None);
+    board.path([view.all(outline(jig.area()))], true, Pen::Wide, Fill::None);
     let mut below = Group::new("plan-cleat", "feature");
     if let Some(cleat) = &jig.cleat {
-        below.path([rectangle(cleat.x, cleat.y)], true, Pen::Dashed, Fill::None);
+        below.path([view.all(outline(cleat.area))], true, Pen::Dashed, Fill::None);
     }
     let mut groups = vec![board, below];
     let mut marks = Group::new("plan-marks", "feature");
@@ -116,7 +115,7 @@ fn features(jig: &Jig, view: &View) -> Vec<Group> {
     groups.push(marks);
     for (i, fence) in jig.fences.iter().enumerate() {
         let mut strip = Group::new(format!("plan-fence-{}", i + 1), "feature").with("part", &fence.letter);
-        strip.path([rectangle(fence.x, fence.y)], true, Pen::Wide, Fill::Tint);
+        strip.path([view.all(outline(fence.area))], true, Pen::Wide, Fill::Tint);
         let k = view.scale;
         for screw in &fence.screws {
             let hole = Hole { at: screw.at, radius: jig.stock.fixing.clearance / 2.0, slot: screw.slot };
@@ -159,13 +158,13 @@ pub(super) fn body<'a>(drawer: &'a Drawer, placed: &Placed, scale: &str) -> Body
     let jig = drawer.jig;
     let thickness = jig.board.thickness;
     let (bed, table_top, top) = (0, microns(thickness), microns(thickness + jig.stock.height));
-    let span = |y: [f64; 2]| y.map(microns);
-    let mut parts = vec![CutPart { boxes: vec![[span([0.0, jig.depth]), [bed, table_top]]], lean: Lean::Right }];
-    for fence in jig.fences.iter().filter(|f| f.x[0] <= placed.centre && placed.centre <= f.x[1]) {
-        parts.push(CutPart { boxes: vec![[span(fence.y), [table_top, top]]], lean: Lean::Left });
+    let span = |area: Rect| [area.y0, area.y1].map(microns);
+    let mut parts = vec![CutPart { boxes: vec![[span(jig.area()), [bed, table_top]]], lean: Lean::Right }];
+    for fence in jig.fences.iter().filter(|f| f.area.x0 <= placed.centre && placed.centre <= f.area.x1) {
+        parts.push(CutPart { boxes: vec![[span(fence.area), [table_top, top]]], lean: Lean::Left });
     }
     if let Some(cleat) = &jig.cleat {
-        parts.push(CutPart { boxes: vec![[span(cleat.y), [-microns(cleat.height), bed]]], lean: Lean::Left });
+        parts.push(CutPart { boxes: vec![[span(cleat.area), [-microns(cleat.height), bed]]], lean: Lean::Left });
     }
     Body {
         depth: jig.depth,

@@ -54,7 +54,7 @@ pub fn full_size(jig: &Jig) -> FullSize {
     let view = View::upright((around, around + jig.depth), 1.0);
     let size = Size::new(jig.length + 2.0 * around, jig.depth + 2.0 * around);
     let mut board = Group::new("template-board", "feature");
-    board.path([view.all(outline(Rect::new(0.0, 0.0, jig.length, jig.depth)))], true, Pen::Wide, Fill::None);
+    board.path([view.all(outline(jig.area()))], true, Pen::Wide, Fill::None);
     let mut groups = vec![board];
     for (id, y, down) in [("near", 0.0, 1.6 + SMALL), ("far", jig.depth, -1.6)] {
         let mut name = Group::new(format!("template-{id}-edge"), "note");
@@ -81,7 +81,7 @@ pub fn full_size(jig: &Jig) -> FullSize {
 /// A strip's outline, its fence wide, and where its screws go into the board.
 fn strip(jig: &Jig, index: usize, fence: &Fence, view: &View) -> Group {
     let mut group = Group::new(format!("template-fence-{}", index + 1), "feature").with("part", &fence.letter);
-    let ([a, b], [low, high]) = (fence.x, fence.y);
+    let Rect { x0: a, y0: low, x1: b, y1: high } = fence.area;
     let (front, back) = if fence.edge == Edge::Near { (low, high) } else { (high, low) };
     group.line(view.at((a, front)), view.at((b, front)), Pen::Wide);
     group.path([view.all([(a, front), (a, back), (b, back), (b, front)])], false, Pen::Narrow, Fill::None);
@@ -165,10 +165,7 @@ pub fn layers(jig: &Jig) -> Vec<Layer> {
         dashed,
         shapes,
     };
-    let rectangle = |x: [f64; 2], y: [f64; 2]| Shape::Polyline {
-        points: outline(Rect::new(x[0], y[0], x[1], y[1])).to_vec(),
-        closed: true,
-    };
+    let rectangle = |area: Rect| Shape::Polyline { points: outline(area).to_vec(), closed: true };
     let hole = |at: Point, radius: f64, slot: f64| match slot {
         0.0 => Shape::Circle { centre: at, radius },
         _ => Shape::Slot { centres: [at - (slot / 2.0, 0.0), at + (slot / 2.0, 0.0)], radius },
@@ -177,9 +174,9 @@ pub fn layers(jig: &Jig) -> Vec<Layer> {
     let screws = || jig.fences.iter().flat_map(|f| &f.screws);
     let marks = jig.lanes.iter().flat_map(|p| jig.mark_lines(p));
     let mut layers = vec![
-        layer("BOARD", 7, false, vec![rectangle([0.0, jig.length], [0.0, jig.depth])]),
+        layer("BOARD", 7, false, vec![rectangle(jig.area())]),
         layer("PILOTS", 1, false, screws().map(|s| hole(s.at, fixing.pilot / 2.0, 0.0)).collect()),
-        layer("FENCES", 5, false, jig.fences.iter().map(|f| rectangle(f.x, f.y)).collect()),
+        layer("FENCES", 5, false, jig.fences.iter().map(|f| rectangle(f.area)).collect()),
         layer("FENCE-HOLES", 4, false, screws().map(|s| hole(s.at, fixing.clearance / 2.0, s.slot)).collect()),
         layer("MARKS", 3, false, marks.map(|[from, to]| Shape::Line { from, to }).collect()),
         layer("LETTERING", 2, false, jig.lanes.iter().map(|p| lettering(jig, p)).collect()),
@@ -187,7 +184,7 @@ pub fn layers(jig: &Jig) -> Vec<Layer> {
     if let Some(cleat) = &jig.cleat {
         let holes = cleat.screws.iter().map(|s| hole(s.at, cleat.clearance / 2.0, s.slot));
         layers.push(layer("CLEAT-HOLES", 6, false, holes.collect()));
-        layers.push(layer("CLEAT-BELOW", 8, true, vec![rectangle(cleat.x, cleat.y)]));
+        layers.push(layer("CLEAT-BELOW", 8, true, vec![rectangle(cleat.area)]));
     }
     layers
 }
