@@ -92,8 +92,7 @@ impl Wanted {
 
     /// The largest plate that bed and paper take, mm.
     pub fn room(&self) -> Size {
-        let [width, depth] = self.print.bed.map(|side| side - 2.0 * AROUND);
-        LARGEST.min(Size::new(width, depth))
+        LARGEST.min(self.print.bed - Size::new(2.0 * AROUND, 2.0 * AROUND))
     }
 
     /// A length as plates and sheets state it.

@@ -6,7 +6,7 @@
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
-use kurbo::{Line, ParamCurveNearest, Point};
+use kurbo::{Line, ParamCurveNearest, Point, Size};
 use proptest::prelude::*;
 use serde_json::Value;
 
@@ -168,7 +168,7 @@ proptest! {
         asked.cambers = cambers.iter().map(|&(width, depth)| ("jack iron".into(), Curve { width, depth })).collect();
         asked.square_width = square;
         asked.print.nozzle = nozzle;
-        asked.print.bed = [bed, bed];
+        asked.print.bed = Size::new(bed, bed);
         asked.print.scale = scaled.then_some(ScaleFile { x: 0.9961, y: 1.0023, within: None });
         asked.units = if inches { Units::Inch } else { Units::Mm };
         asked.paper = if letter { PaperSize::Letter } else { PaperSize::A4 };

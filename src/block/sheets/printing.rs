@@ -127,9 +127,9 @@ fn weights(job: &Job, parts: &[(&str, &Stack)]) -> Table {
 
 /// The bed from above with the block on it as it is turned, and the size of the bed's figure, mm.
 fn on_the_bed(job: &Job, layout: &Layout) -> (Vec<Group>, Size) {
-    let [width, depth] = job.print.bed;
+    let Size { width, height: depth } = job.print.bed;
     let k = BED / width.max(depth);
-    let size = Size::new(width, depth) * k;
+    let size = job.print.bed * k;
     let mut bed = Group::new("bed", "figure").with("width", width).with("depth", depth);
     bed.path([outline(size.to_rect())], true, Pen::Narrow, Fill::Pale);
     let own = if layout.turned { (layout.depth, layout.length) } else { (layout.length, layout.depth) };
