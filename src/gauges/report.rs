@@ -106,12 +106,13 @@ pub fn json(wanted: &Wanted, made: &Gauges, folder: &Path, paths: &[PathBuf]) ->
             "measures": measures(&plate.shape),
         })
     };
+    let origins = crate::gauges::sheets::cuts::origins(&made.plates).into_iter();
     json!({
         "folder": folder.display().to_string(),
         "files": paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>(),
         "file_scale": wanted.print.factors(false),
         "plates": made.plates.iter().zip(&made.blocks).map(plate).collect::<Vec<_>>(),
-        "dxf_origins": crate::gauges::sheets::cuts::origins(&made.plates).into_iter().map(<(f64, f64)>::from).collect::<Vec<_>>(),
+        "dxf_origins": origins.map(<(f64, f64)>::from).collect::<Vec<_>>(),
         "readings": made.readings,
     })
 }
@@ -122,8 +123,8 @@ fn measures(shape: &Shape) -> Value {
             "tolerance": bevel.tolerance,
             "thickness": bevel.thickness,
             "notches": bevel.notches.iter().map(|n| json!({
-                "name": n.name(), "bevel": n.bevel, "angle": n.angle, "apex": <(f64, f64)>::from(n.apex), "relief": n.relief,
-                "flank": n.flank, "depth": n.depth, "turned": n.turned, "thinnest": n.thinnest(),
+                "name": n.name(), "bevel": n.bevel, "angle": n.angle, "apex": <(f64, f64)>::from(n.apex),
+                "relief": n.relief, "flank": n.flank, "depth": n.depth, "turned": n.turned, "thinnest": n.thinnest(),
                 "gap": n.rest(n.bevel, bevel.thickness).gap,
             })).collect::<Vec<_>>(),
         }),
