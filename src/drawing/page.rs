@@ -81,6 +81,51 @@ impl Block {
     }
 }
 
+/// What stands on one page, one below the other from its top.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Column {
+    /// How much of the page it takes, mm.
+    pub height: f64,
+    /// What is drawn; its upper left corner is the origin.
+    pub groups: Vec<Group>,
+}
+
+impl Column {
+    fn add(&mut self, block: Block) {
+        self.height += if self.groups.is_empty() { 0.0 } else { block.above };
+        self.groups.extend(block.groups.into_iter().map(|g| g.moved((0.0, self.height))));
+        self.height += block.height;
+    }
+}
+
+/// The blocks one below the other, in columns of at most `room` mm; every one but the first begins with `continued`.
+/// What must not be parted stays together, and a block taller than a column has one of its own.
+pub fn columns(blocks: Vec<Block>, room: f64, continued: Option<&Block>) -> Vec<Column> {
+    let mut columns = vec![Column::default()];
+    let mut run: Vec<Block> = Vec::new();
+    let mut rest = blocks.into_iter().peekable();
+    // Whether the last column holds no more than what it begins with.
+    let mut begun = true;
+    while let Some(block) = rest.next() {
+        let keeps = block.keeps && rest.peek().is_some();
+        run.push(block);
+        if keeps {
+            continue;
+        }
+        let needed: f64 = run.iter().map(|b| b.above + b.height).sum();
+        if !begun && columns.last().is_some_and(|column| column.height + needed > room) {
+            let mut next = Column::default();
+            continued.into_iter().for_each(|block| next.add(block.clone()));
+            columns.push(next);
+        }
+        if let Some(column) = columns.last_mut() {
+            run.drain(..).for_each(|block| column.add(block));
+        }
+        begun = false;
+    }
+    columns
+}
+
 /// Sheets of one kind, on which nothing is drawn to the sheet's own scale.
 pub struct Pages<'a> {
     /// Title of the sheets, for readers that cannot see them.
@@ -112,36 +157,7 @@ impl Pages<'_> {
 
     /// The blocks on pages; a block taller than a page stands alone on one.
     pub fn flow(&self, blocks: Vec<Block>) -> Vec<Sheet> {
-        let room = self.area().height;
-        let mut pages: Vec<Vec<Group>> = Vec::new();
-        let mut page: Vec<Group> = Vec::new();
-        let mut y = 0.0;
-        let mut rest = blocks.into_iter().peekable();
-        let mut run: Vec<Block> = Vec::new();
-        while let Some(block) = rest.next() {
-            // What must not be parted is placed together.
-            let keeps = block.keeps && rest.peek().is_some();
-            run.push(block);
-            if keeps {
-                continue;
-            }
-            let needed: f64 = run.iter().map(|b| b.above + b.height).sum();
-            let first = run.first().map_or(0.0, |b| b.above);
-            if y > 0.0 && y + needed > room {
-                pages.push(std::mem::take(&mut page));
-                y = 0.0;
-            }
-            if y == 0.0 {
-                y = -first;
-            }
-            for block in run.drain(..) {
-                y += block.above;
-                page.extend(block.groups.into_iter().map(|g| g.moved((0.0, y))));
-                y += block.height;
-            }
-        }
-        pages.push(page);
-        pages.into_iter().filter(|p| !p.is_empty()).map(|p| self.sheet(p)).collect()
+        columns(blocks, self.area().height, None).into_iter().map(|column| self.sheet(column.groups)).collect()
     }
 
     fn sheet(&self, content: Vec<Group>) -> Sheet {

@@ -8,7 +8,7 @@ use kurbo::Point;
 use super::piece::{BAR, BAR_HEIGHT, Distance, NEAR, Piece, WALL_HEIGHT};
 use super::{Axis, LengthKind};
 use crate::drawing::dimension::{Linear, drawn};
-use crate::drawing::frame::{Notes, TITLE_BLOCK, field_row, outline, rectangle};
+use crate::drawing::frame::{MADE, Notes, TITLE_BLOCK, rectangle, ruled};
 use crate::drawing::paper::{FULL, HALF, Paper};
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
@@ -53,7 +53,7 @@ pub fn sheet(piece: &Piece, size: PaperSize, units: Units) -> Sheet {
     let paper = Paper::sheet(size, false);
     let bounds = paper.frame();
     let distances = piece.distances();
-    let mut groups = frame(paper, units);
+    let mut groups = Vec::from(frame(paper, units));
     let depth = HALF.factor * piece.size()[1];
     let origin = Point::new(bounds.x0 + 4.0 * STEP + SPACE + 3.0, bounds.y0 + SPACE + 6.0 + depth);
     groups.extend(plan(piece, &distances, origin));
@@ -70,31 +70,17 @@ pub fn sheet(piece: &Piece, size: PaperSize, units: Units) -> Sheet {
 }
 
 /// Frame and title block, with blanks for printer, filament, calipers and date.
-fn frame(paper: Paper, units: Units) -> Vec<Group> {
-    let bounds = paper.frame();
-    let mut frame = Group::new("frame", "frame");
-    frame.path([outline(bounds)], true, Pen::Wide, Fill::None);
-    let mut block = Group::new("title-block", "frame").with("scale", HALF.name);
-    let at = Point::new(bounds.x1 - TITLE_BLOCK.width, bounds.y1 - TITLE_BLOCK.height);
-    block.path([rectangle(at, (bounds.x1, bounds.y1))], true, Pen::Wide, Fill::Paper);
-    let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
-    let half = TITLE_BLOCK.height / 2.0;
-    let rows: [&[(&str, f64, &str, f64)]; 2] = [
-        &[("title", 92.0, TITLE, LARGE), ("printer", 44.0, "", VALUE), ("filament", 44.0, "", VALUE)],
-        &[
-            ("date", 28.0, "", VALUE),
-            ("calipers, their step and error", 52.0, "", VALUE),
-            ("readings in", 20.0, units.symbol(), VALUE),
-            ("scale", 16.0, HALF.name, VALUE),
-            ("sheet", 22.0, paper.name(), VALUE),
-            ("computed by", 42.0, made, VALUE),
-        ],
+fn frame(paper: Paper, units: Units) -> [Group; 2] {
+    let upper_row = [("title", 92.0, TITLE, LARGE), ("printer", 44.0, "", VALUE), ("filament", 44.0, "", VALUE)];
+    let lower_row = [
+        ("date", 28.0, "", VALUE),
+        ("calipers, their step and error", 52.0, "", VALUE),
+        ("readings in", 20.0, units.symbol(), VALUE),
+        ("scale", 16.0, HALF.name, VALUE),
+        ("sheet", 22.0, paper.name(), VALUE),
+        ("computed by", 42.0, MADE, VALUE),
     ];
-    field_row(&mut block, at, half, rows[0]);
-    let middle = at + (0.0, half);
-    field_row(&mut block, middle, half, rows[1]);
-    block.line(middle, (bounds.x1, middle.y), Pen::Narrow);
-    vec![frame, block]
+    ruled(paper, Some(HALF.name), [&upper_row, &lower_row])
 }
 
 /// The plan, the L's corner at `origin`, with every length as a numbered dimension.

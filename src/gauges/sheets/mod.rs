@@ -7,13 +7,13 @@ pub mod cuts;
 mod in_use;
 mod words;
 
-use kurbo::{Point, Size};
+use kurbo::{Point, Size, Vec2};
 
 use super::bevel::{Bevel, End as Flank, Limit};
 use super::{Plate, Shape, Wanted};
 use crate::drawing::dimension::{Linear, drawn};
-use crate::drawing::frame::{BARS_HEIGHT, Notes, TITLE_BLOCK, check_bars, field_row, outline, rectangle};
-use crate::drawing::page::{Block, RUNNING};
+use crate::drawing::frame::{BARS_HEIGHT, MADE, Notes, TITLE_BLOCK, check_bars, ruled};
+use crate::drawing::page::{Block, Column, RUNNING, columns};
 use crate::drawing::paper::{FULL, Paper};
 use crate::drawing::style::{Fill, LARGE, Pen, VALUE};
 use crate::drawing::table::{Cell, Table};
@@ -213,27 +213,12 @@ impl Maker<'_> {
         let bounds = self.paper.frame();
         let cautions = Notes::new(&words::cautions(), self.width());
         let foot = bounds.y1 - TITLE_BLOCK.height - 2.0 - cautions.height();
-        let room = foot - bounds.y0 - MARGIN - 2.0;
-        let mut pages: Vec<Vec<Group>> = vec![Vec::new()];
-        let mut y = 0.0;
-        let mut blocks = blocks.into_iter().peekable();
-        while let Some(block) = blocks.next() {
-            let next = if block.keeps { blocks.peek().map_or(0.0, |b| b.above + b.height) } else { 0.0 };
-            let above = if y == 0.0 { 0.0 } else { block.above };
-            if y > 0.0 && y + above + block.height + next > room {
-                pages.push(Vec::new());
-                y = 0.0;
-            } else {
-                y += above;
-            }
-            let at = (bounds.x0 + MARGIN, bounds.y0 + MARGIN + y);
-            pages.last_mut().into_iter().for_each(|p| p.extend(block.groups.iter().cloned().map(|g| g.moved(at))));
-            y += block.height;
-        }
+        let pages = columns(blocks, foot - bounds.y0 - MARGIN - 2.0, None);
         let of = pages.len();
-        let sheet = |(i, content): (usize, Vec<Group>)| {
-            let mut groups = self.frame([i + 1, of]);
-            groups.extend(content);
+        let at = bounds.origin().to_vec2() + Vec2::new(MARGIN, MARGIN);
+        let sheet = |(i, content): (usize, Column)| {
+            let mut groups = self.frame([i + 1, of]).to_vec();
+            groups.extend(content.groups.into_iter().map(|g| g.moved(at)));
             let mut notes = cautions.draw((bounds.x0 + MARGIN, foot));
             notes.id = "cautions".into();
             groups.push(notes);
@@ -244,15 +229,7 @@ impl Maker<'_> {
     }
 
     /// Frame and title block.
-    fn frame(&self, [page, of]: [usize; 2]) -> Vec<Group> {
-        let bounds = self.paper.frame();
-        let mut frame = Group::new("frame", "frame");
-        frame.path([outline(bounds)], true, Pen::Wide, Fill::None);
-        let mut block = Group::new("title-block", "frame").with("scale", FULL.name);
-        let at = Point::new(bounds.x1 - TITLE_BLOCK.width, bounds.y1 - TITLE_BLOCK.height);
-        block.path([rectangle(at, (bounds.x1, bounds.y1))], true, Pen::Wide, Fill::Paper);
-        let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
-        let half = TITLE_BLOCK.height / 2.0;
+    fn frame(&self, [page, of]: [usize; 2]) -> [Group; 2] {
         let paper = if of == 1 { self.paper.name().to_string() } else { format!("{} {page}/{of}", self.paper.name()) };
         let upper_row = [("title", 118.0, self.wanted.title.as_str(), LARGE), ("document", 62.0, self.kind, LARGE)];
         let lower_row = [
@@ -261,13 +238,9 @@ impl Maker<'_> {
             ("unit", 18.0, self.unit(), VALUE),
             ("scale", 18.0, FULL.name, VALUE),
             ("sheet", 28.0, paper.as_str(), VALUE),
-            ("computed by", 46.0, made, VALUE),
+            ("computed by", 46.0, MADE, VALUE),
         ];
-        field_row(&mut block, at, half, &upper_row);
-        let middle = at + (0.0, half);
-        field_row(&mut block, middle, half, &lower_row);
-        block.line(middle, (bounds.x1, middle.y), Pen::Narrow);
-        vec![frame, block]
+        ruled(self.paper, Some(FULL.name), [&upper_row, &lower_row])
     }
 }
 

@@ -11,7 +11,7 @@ mod views;
 
 use kurbo::{Point, Rect};
 
-use crate::drawing::frame::{Notes, TITLE_BLOCK, field_row, outline, rectangle};
+use crate::drawing::frame::{MADE, Notes, TITLE_BLOCK, UNDER_WORDS, rectangle, ruled};
 use crate::drawing::paper::Paper;
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Sheet, Text};
@@ -38,7 +38,7 @@ const NOTES: [&str; 4] = [
 pub fn sheet(size: PaperSize) -> Sheet {
     let paper = Paper::sheet(size, false);
     let bounds = paper.frame();
-    let mut groups = frame(paper);
+    let mut groups = Vec::from(frame(paper));
     let width = bounds.width();
     let right = bounds.x1 - SMALL_VIEWS;
     groups.extend(views::side(Point::new(bounds.x0 + 48.0, bounds.y0 + 49.0)));
@@ -52,31 +52,21 @@ pub fn sheet(size: PaperSize) -> Sheet {
 }
 
 /// Frame and title block with blanks for the guide, the date and the caliper.
-fn frame(paper: Paper) -> Vec<Group> {
-    let bounds = paper.frame();
-    let mut frame = Group::new("frame", "frame");
-    frame.path([outline(bounds)], true, Pen::Wide, Fill::None);
-    let mut block = Group::new("title-block", "frame");
-    let at = Point::new(bounds.x1 - TITLE_BLOCK.width, bounds.y1 - TITLE_BLOCK.height);
-    block.path([rectangle(at, (bounds.x1, bounds.y1))], true, Pen::Wide, Fill::Paper);
-    let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
-    let rows: [&[(&str, f64, &str, f64)]; 2] = [
-        &[("title", 92.0, TITLE, LARGE), ("guide", 88.0, "", VALUE)],
-        &[
-            ("date", 30.0, "", VALUE),
-            ("caliper, its step and its error", 56.0, "", VALUE),
-            ("unit", 34.0, "", VALUE),
-            ("sheet", 20.0, paper.name(), VALUE),
-            ("form by", 40.0, made, VALUE),
-        ],
+fn frame(paper: Paper) -> [Group; 2] {
+    let upper_row = [("title", 92.0, TITLE, LARGE), ("guide", 88.0, "", VALUE)];
+    let lower_row = [
+        ("date", 30.0, "", VALUE),
+        ("caliper, its step and its error", 56.0, "", VALUE),
+        ("unit", 34.0, "", VALUE),
+        ("sheet", 20.0, paper.name(), VALUE),
+        ("form by", 40.0, MADE, VALUE),
     ];
-    let half = TITLE_BLOCK.height / 2.0;
-    field_row(&mut block, at, half, rows[0]);
-    let middle = at + (0.0, half);
-    field_row(&mut block, middle, half, rows[1]);
-    block.line(middle, (bounds.x1, middle.y), Pen::Narrow);
-    tick_boxes(&mut block, (at.x + 88.0, bounds.y1 - 2.2), VALUE, &["mm", "in"]);
-    vec![frame, block]
+    let [frame, mut block] = ruled(paper, None, [&upper_row, &lower_row]);
+    // The unit's field begins 86 mm from the left.
+    let bounds = paper.frame();
+    let boxes = (bounds.x1 - TITLE_BLOCK.width + 88.0, bounds.y1 - UNDER_WORDS);
+    tick_boxes(&mut block, boxes, VALUE, &["mm", "in"]);
+    [frame, block]
 }
 
 /// Boxes to tick, each with its word, on a baseline that begins at `at`; gives where the next would begin.
