@@ -2,6 +2,8 @@
 //!
 //! It is printed lying, its holes upright, and so needs no support.
 
+use kurbo::{Point, Rect};
+
 use super::{Layout, mm};
 use crate::shape::polygon::{Region, rectangle, round_hole};
 use crate::shape::stack::{Slab, Stack};
@@ -19,10 +21,8 @@ const BITE: f64 = 12.0;
 /// The cleat of a block.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cleat {
-    /// Its extent in the block's plan, mm.
-    pub x: [f64; 2],
-    /// Its extent from the near edge, mm.
-    pub y: [f64; 2],
+    /// Where it lies in the block's plan, mm.
+    pub area: Rect,
     /// Its slabs, lying as it is printed, its corner at the origin.
     pub stack: Stack,
     /// Shortest and longest screws that hold it, mm.
@@ -37,8 +37,8 @@ pub fn cleat_of(layout: &Layout) -> Result<Cleat, String> {
     let [first, .., last] = layout.screw_holes[..] else {
         return Err("no cleat: the raised middle has no room for two screw holes".into());
     };
-    let [x, y] = [0, 1].map(|i| [first[i].min(last[i]) - AROUND, first[i].max(last[i]) + AROUND]);
-    let overhangs = [("near", &layout.near, y[0]), ("far", &layout.far, layout.depth - y[1])];
+    let area = Rect::from_points(first, last).inset(AROUND);
+    let overhangs = [("near", &layout.near, area.y0), ("far", &layout.far, layout.depth - area.y1)];
     for (edge, strips, overhang) in overhangs {
         if strips.iter().any(|s| s.lane.is_some()) && overhang < layout.overhang {
             return Err(format!(
@@ -49,11 +49,11 @@ pub fn cleat_of(layout: &Layout) -> Result<Cleat, String> {
         }
     }
     let relief = layout.front_relief.unwrap_or([0.0, 0.0]);
-    let size = [x[1] - x[0], y[1] - y[0]];
+    let size = area.size();
     let region = |inset: f64| -> Region {
-        let outline = rectangle([inset, size[0] - inset], [inset, size[1] - inset]);
+        let outline = rectangle([inset, size.width - inset], [inset, size.height - inset]);
         // Seen from below, as it is printed, the block's plan is mirrored.
-        let holes = layout.screw_holes.iter().map(|c| [c[0] - x[0], y[1] - c[1]]);
+        let holes = layout.screw_holes.iter().map(|c| Point::new(c.x - area.x0, area.y1 - c.y));
         std::iter::once(outline).chain(holes.map(|c| round_hole(c, PILOT / 2.0 + inset))).collect()
     };
     let levels = [0.0, relief[1], HEIGHT].map(crate::shape::polygon::microns);
@@ -62,5 +62,5 @@ pub fn cleat_of(layout: &Layout) -> Result<Cleat, String> {
         slabs: slabs.filter(|(_, z)| z[0] < z[1]).map(|(region, z)| Slab { z: [z[0], z[1]], region }).collect(),
     };
     let through = layout.thickness + layout.fence_height;
-    Ok(Cleat { x, y, stack, screws: [through + BITE, through + HEIGHT - 1.0] })
+    Ok(Cleat { area, stack, screws: [through + BITE, through + HEIGHT - 1.0] })
 }

@@ -5,7 +5,7 @@
 //! and gaps are never thinner than the nozzle ([`letters`](crate::shape::letters)). What finds no room is shortened,
 //! then left out, and said.
 
-use kurbo::{Circle, Point, Rect, Shape};
+use kurbo::{Circle, Point, Rect, Shape, Size, Vec2};
 
 use super::holes::{self, HEAD};
 use super::{SEAM_NOTCH, mm};
@@ -73,7 +73,7 @@ pub fn letter(
     words: &Words,
     nozzle: f64,
     screw_holes: bool,
-) -> (Lettering, Vec<[f64; 2]>) {
+) -> (Lettering, Vec<Point>) {
     let mut words = words.clone();
     let (least, mut notes) = printable(words.lanes.iter_mut().flatten().chain(&mut words.mark), nozzle);
     let trial = |height| Trial::new(&Room { plan, lanes, nozzle, height, least }, &words, screw_holes);
@@ -100,7 +100,7 @@ struct Trial {
     labels: Vec<Label>,
     /// How many lines' worth each lane's label says: 3 whole, 2 without the tool, 1 the angle alone, 0 nothing.
     says: Vec<u8>,
-    holes: Vec<[f64; 2]>,
+    holes: Vec<Point>,
     at_ends: bool,
     marked: bool,
     height: f64,
@@ -134,7 +134,7 @@ impl Trial {
         labels.extend(mark);
         let quarter = room.plan.length / 4.0;
         let at_ends = match holes[..] {
-            [left, right] => left[0] <= quarter && right[0] >= 3.0 * quarter,
+            [left, right] => left.x <= quarter && right.x >= 3.0 * quarter,
             _ => !screw_holes,
         };
         Self { labels, says, holes, at_ends, marked, height: room.height }
@@ -180,7 +180,7 @@ impl Room<'_> {
     fn beside_fence(&self, placed: &Placed, lines: &[String]) -> Option<Label> {
         let wall = wall(self.nozzle);
         let stack = LineStack::new(lines, self.height, self.nozzle);
-        let [w, h] = stack.size;
+        let Size { width: w, height: h } = stack.size;
         let cx = placed.centre;
         let x = [cx - w / 2.0, cx + w / 2.0];
         let [first, last] = self.ends();
@@ -204,8 +204,8 @@ impl Room<'_> {
     }
 
     /// The block's mark at a free place: in the size of the labels or smaller, on as few lines as go.
-    fn mark(&self, words: &[String; 2], taken: &[Rect], holes: &[[f64; 2]]) -> Option<Label> {
-        let heads = holes.iter().map(|[x, y]| Circle::new((*x, *y), HEAD).bounding_box());
+    fn mark(&self, words: &[String; 2], taken: &[Rect], holes: &[Point]) -> Option<Label> {
+        let heads = holes.iter().map(|hole| Circle::new(*hole, HEAD).bounding_box());
         let taken: Vec<Rect> = taken.iter().copied().chain(heads).collect();
         // Well clear of other lettering if there is such a place, else as clear as it must be.
         let least = 2.0 * half_gap(self.nozzle);
@@ -233,7 +233,7 @@ impl Room<'_> {
 
     /// A free rectangle of the raised middle that keeps `gap` mm from other lettering, as near to the block's centre as
     /// one is found at the corners of what is there.
-    fn free(&self, [w, h]: [f64; 2], taken: &[Rect], gap: f64) -> Option<Rect> {
+    fn free(&self, Size { width: w, height: h }: Size, taken: &[Rect], gap: f64) -> Option<Rect> {
         let wall = wall(self.nozzle).max(gap / 2.0);
         let [first, last] = self.ends();
         let strips = self.plan.near.iter().chain(&self.plan.far);
@@ -264,7 +264,7 @@ impl Room<'_> {
 
 /// Lines one below the other, each in the middle.
 struct LineStack {
-    size: [f64; 2],
+    size: Size,
     height: f64,
     /// Each line with the width of its ink, where that begins, and its baseline below the top, mm.
     lines: Vec<(Spaced, f64)>,
@@ -284,15 +284,14 @@ impl LineStack {
             placed.push((line, down));
         }
         let width = placed.iter().map(|(s, _)| s.right - s.left).fold(0.0, f64::max);
-        Self { size: [width, down - under.unwrap_or(0.0)], height, lines: placed }
+        Self { size: Size::new(width, down - under.unwrap_or(0.0)), height, lines: placed }
     }
 
     fn label(self, lane: Option<String>, extent: Rect, turned: bool) -> Label {
-        let Point { x: cx, y: cy } = extent.center();
         let lines = self.lines.into_iter().map(|(line, down)| {
-            let from_middle = [-(line.right + line.left) / 2.0, self.size[1] / 2.0 - down];
-            let sign = if turned { -1.0 } else { 1.0 };
-            Line { words: line.words, at: [cx + sign * from_middle[0], cy + sign * from_middle[1]], turned }
+            let from_middle = Vec2::new(-(line.right + line.left) / 2.0, self.size.height / 2.0 - down);
+            let at = extent.center() + if turned { -from_middle } else { from_middle };
+            Line { words: line.words, at, turned }
         });
         Label { lane, height: self.height, lines: lines.collect(), extent }
     }

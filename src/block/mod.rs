@@ -18,6 +18,8 @@ pub mod regions;
 pub mod sheets;
 pub mod slabs;
 
+use kurbo::{Point, Size};
+
 use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
 use crate::lane::{FOOT_RELIEF, FRONT_RELIEF, mm};
@@ -67,7 +69,7 @@ pub struct Layout {
     /// Whether tables bear centre and square lines.
     pub marks: bool,
     /// Centres of the screw holes, mm.
-    pub screw_holes: Vec<[f64; 2]>,
+    pub screw_holes: Vec<Point>,
     /// Whether it fits the printer's bed only turned by a quarter.
     pub turned: bool,
     /// How the middle is lettered.
@@ -129,7 +131,7 @@ impl Layout {
 /// [`Refused`] with every refusal of every lane and of the block.
 pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Layout, Refused> {
     let face_width = job.guide.face.width.map(|w| w.mm);
-    lay_out_shared(job, set, &edges::share(&set.lanes, &job.block, face_width, job.print.bed[0]), None)
+    lay_out_shared(job, set, &edges::share(&set.lanes, &job.block, face_width, job.print.bed.width), None)
 }
 
 /// Lays out one block for those of the solved lanes that are shared out; `number` says which of how many it is. Blocks
@@ -165,7 +167,7 @@ pub fn lay_out_shared(
         foot_relief: job.block.foot_relief.then_some(FOOT_RELIEF),
         marks: job.block.marks,
         screw_holes,
-        turned: !fits([plan.length, plan.depth], bed) && fits([plan.depth, plan.length], bed),
+        turned: !fits(plan.length, plan.depth, bed) && fits(plan.depth, plan.length, bed),
         labels: job.block.labels,
         label_depth: whole_layers(RELIEF_DEPTH, job.print.layer),
         lettering,
@@ -221,7 +223,7 @@ struct Composed {
     plan: LanePlan,
     lanes: Vec<Placed>,
     lettering: Lettering,
-    screw_holes: Vec<[f64; 2]>,
+    screw_holes: Vec<Point>,
 }
 
 /// Thickness of the middle where none is stated and its lettering finds room, mm: for lanes on so many sides.
@@ -256,7 +258,7 @@ fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>
     }
     let wanted = Rank::best(best.lanes.len(), job.block.screw_holes);
     let bed = job.print.bed;
-    let on_bed = |p: &LanePlan| fits([p.length, p.depth], bed) || fits([p.depth, p.length], bed);
+    let on_bed = |p: &LanePlan| fits(p.length, p.depth, bed) || fits(p.depth, p.length, bed);
     let first_fits = on_bed(&best.plan);
     for more in (1..=WIDENED).map(|i| WIDER * f64::from(i)) {
         if best.lettering.rank >= wanted {
@@ -310,22 +312,22 @@ fn seam_notches(plan: &LanePlan) -> Option<[f64; 2]> {
 }
 
 /// Whether a block as large as this fits the bed as it is turned.
-fn fits(size: [f64; 2], bed: [f64; 2]) -> bool {
-    size[0] <= bed[0] && size[1] <= bed[1]
+fn fits(length: f64, depth: f64, bed: Size) -> bool {
+    length <= bed.width && depth <= bed.height
 }
 
 fn findings(job: &Job, layout: &Layout) -> Vec<Finding> {
     let mut found = Vec::new();
-    let [width, depth] = job.print.bed;
-    if !layout.turned && !fits([layout.length, layout.depth], job.print.bed) {
+    let bed = job.print.bed;
+    if !layout.turned && !fits(layout.length, layout.depth, bed) {
         found.push(Finding::warning(
             Rule::Block,
             format!(
                 "the block is {} × {} mm, the printer's bed {} × {} mm: state the bed (print.bed), or make the lanes narrower",
                 fixed(layout.length, 1),
                 fixed(layout.depth, 1),
-                fixed(width, 0),
-                fixed(depth, 0)
+                fixed(bed.width, 0),
+                fixed(bed.height, 0)
             ),
         ));
     }

@@ -2,11 +2,13 @@
 //!
 //! All corners are whole micrometres, so that neighbouring parts share them exactly.
 
+use kurbo::Point;
+
 use super::{Layout, SCREW_HOLE, SEAM_NOTCH};
 use crate::layout::Placed;
 use crate::layout::marks::{MARK_CLEAR, mark_lines};
 use crate::layout::order::Strip;
-use crate::shape::polygon::{Outline, Region, microns, rectangle, reversed, round_hole, without_idle_corners};
+use crate::shape::polygon::{Outline, Region, corner, rectangle, reversed, round_hole, without_idle_corners};
 use crate::terms::{Edge, Labels};
 
 /// Width of a mark, mm: two lines of a common nozzle.
@@ -75,23 +77,24 @@ pub fn regions_of(layout: &Layout) -> Regions {
 fn board(layout: &Layout, inset: f64) -> Outline {
     let [near, far] = [inset, layout.depth - inset];
     let [left, right] = [inset, layout.length - inset];
-    let mut corners = vec![[left, near], [right, near]];
+    let mut corners = vec![Point::new(left, near), Point::new(right, near)];
+    let ends = [Point::new(right, far), Point::new(left, far)];
     if let Some([at_left, at_right]) = layout.seam_notches {
         corners.extend(notch(right, at_right, -1.0, inset));
-        corners.extend([[right, far], [left, far]]);
+        corners.extend(ends);
         corners.extend(notch(left, at_left, 1.0, inset).into_iter().rev());
     } else {
-        corners.extend([[right, far], [left, far]]);
+        corners.extend(ends);
     }
-    corners.into_iter().map(|c| c.map(microns)).collect()
+    corners.into_iter().map(corner).collect()
 }
 
 /// A notch in an end at `x`, from near to far, into the block along `inward`; its sides lie `inset` mm deeper than they
 /// are cut above.
-fn notch(x: f64, y: f64, inward: f64, inset: f64) -> [[f64; 2]; 3] {
+fn notch(x: f64, y: f64, inward: f64, inset: f64) -> [Point; 3] {
     let diagonal = inset * std::f64::consts::SQRT_2;
     let half = SEAM_NOTCH - inset + diagonal;
-    [[x, y - half], [x + inward * half, y], [x, y + half]]
+    [(x, y - half), (x + inward * half, y), (x, y + half)].map(Point::from)
 }
 
 /// A rectangle of a lane given by its distances from the lane's own edge, mm.
@@ -121,12 +124,12 @@ fn marks(layout: &Layout, placed: &Placed) -> Vec<Outline> {
 fn middle(layout: &Layout) -> Outline {
     let mut corners = Vec::new();
     for Strip { x, fence, .. } in &layout.near {
-        corners.extend([[x[0], *fence], [x[1], *fence]]);
+        corners.extend(x.map(|x| Point::new(x, *fence)));
     }
     corners.extend(layout.seam_notches.iter().flat_map(|[_, right]| notch(layout.length, *right, -1.0, 0.0)));
     for Strip { x, fence, .. } in layout.far.iter().rev() {
-        corners.extend([[x[1], layout.depth - fence], [x[0], layout.depth - fence]]);
+        corners.extend([x[1], x[0]].map(|x| Point::new(x, layout.depth - fence)));
     }
     corners.extend(layout.seam_notches.iter().flat_map(|[left, _]| notch(0.0, *left, 1.0, 0.0).into_iter().rev()));
-    without_idle_corners(corners.into_iter().map(|c| c.map(microns)).collect())
+    without_idle_corners(corners.into_iter().map(corner).collect())
 }

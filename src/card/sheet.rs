@@ -2,14 +2,17 @@
 //!
 //! Lettering is as large as the paper takes with room for dates below; on small paper a card goes on over several.
 
+use kurbo::{Point, Size};
+
 use super::{Camber, Card, Reshape};
 use crate::drawing::frame::{outline, rectangle};
+use crate::drawing::page::{Block, Column, columns};
 use crate::drawing::paper::{self, Paper};
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
-use crate::drawing::{Anchor, Group, Point, Sheet, Text};
+use crate::drawing::{Anchor, Group, Sheet, Text};
 use crate::lane::Bevel;
-use crate::shape::font::{self, fit, wrap};
+use crate::shape::font::{self, fit};
 use crate::stones::bevel::change::Begins;
 use crate::stones::camber::rock;
 use crate::stones::grits::Work;
@@ -22,6 +25,12 @@ const MARGIN: f64 = 3.0;
 const GAP: f64 = 2.0;
 /// Height of a line to write a date on, mm.
 const LINE: f64 = 8.0;
+/// Height of their heading, mm.
+const DATES_HEAD: f64 = 5.0;
+/// Height of a card's name and what it is of, with the space below, mm.
+const HEAD: f64 = 2.0 * VALUE + 3.0 + SMALL + GAP;
+/// Width of the column of leading words, by the height of their lettering.
+const LEAD_WIDTH: f64 = 5.8;
 /// Fewest such lines that are worth their heading.
 const FEWEST_LINES: usize = 2;
 /// Sizes of running lettering, mm, the best first.
@@ -60,34 +69,22 @@ impl About<'_> {
 pub fn blade(card: &Card, about: &About<'_>) -> Vec<Sheet> {
     let paper = about.paper();
     let bounds = paper.frame();
-    let area = [bounds.width() - 2.0 * MARGIN, bounds.height() - 2.0 * MARGIN];
-    let lines = lines(card, about);
+    let area = bounds.size() - Size::new(2.0 * MARGIN, 2.0 * MARGIN);
+    let words = lines(card, about);
+    let blocks = |size: f64| blocks(card, about, &words, size, area.width);
     // The largest lettering that leaves room for dates, else the smallest.
-    let room = area[1] - FEWEST_LINES as f64 * LINE - 8.0;
-    let fits = |size: &&f64| stack(card, about, &lines, **size, area[0]).height <= room;
+    let room = area.height - FEWEST_LINES as f64 * LINE - DATES_HEAD - GAP;
+    let fits = |size: &&f64| columns(blocks(**size), f64::INFINITY, None).iter().all(|c| c.height <= room);
     let size = SIZES.iter().find(fits).copied().unwrap_or(SMALL);
-    let mut pages: Vec<CardStack> = Vec::new();
-    let mut rest = &lines[..];
-    while pages.is_empty() || !rest.is_empty() {
-        let first = pages.is_empty();
-        let page = |count: usize| match first {
-            true => stack(card, about, &rest[..count], size, area[0]),
-            false => more(card, &rest[..count], size, area[0]),
-        };
-        // A line that is taller than a page stands on one all the same.
-        let least = usize::from(!first && !rest.is_empty());
-        let count = (least..=rest.len()).rev().find(|&n| page(n).height <= area[1]).unwrap_or(least);
-        pages.push(page(count));
-        rest = &rest[count..];
-    }
+    let pages = columns(blocks(size), area.height, Some(&continued(card, area.width)));
     let of = pages.len();
-    let sheet = |(i, page): (usize, CardStack)| {
+    let sheet = |(i, page): (usize, Column)| {
         let mut groups = vec![frame(paper)];
-        let origin = [bounds.x0 + MARGIN, bounds.y0 + MARGIN];
+        let origin = bounds.origin() + (MARGIN, MARGIN);
         let used = page.height;
-        groups.extend(page.groups.into_iter().map(|g| g.moved(origin)));
+        groups.extend(page.groups.into_iter().map(|g| g.moved(origin.to_vec2())));
         if i + 1 == of {
-            groups.extend(dates([origin[0], origin[1] + used + GAP], [area[0], area[1] - used - GAP]));
+            groups.extend(dates(origin + (0.0, used) + (0.0, GAP), Size::new(area.width, area.height - used - GAP)));
         }
         let title = if of == 1 { String::new() } else { format!(", {} of {of}", i + 1) };
         Sheet { title: format!("Bench card: {}{title}", card.blade), paper, scale: paper::NONE.name.into(), groups }
@@ -99,13 +96,12 @@ pub fn blade(card: &Card, about: &About<'_>) -> Vec<Sheet> {
 pub fn kit(cards: &[Card], about: &About<'_>) -> Vec<Sheet> {
     let paper = about.paper();
     let bounds = paper.frame();
-    let area = [bounds.width() - 2.0 * MARGIN, bounds.height() - 2.0 * MARGIN];
-    let origin = [bounds.x0 + MARGIN, bounds.y0 + MARGIN];
-    let (foot, foot_height) = paragraph("caution", CAUTION, SMALL, 0.0, area[0]);
-    let head = 2.0 * VALUE + 3.0 + SMALL + GAP;
-    let table = kit_table(cards, about).within(area[0]);
+    let area = bounds.size() - Size::new(2.0 * MARGIN, 2.0 * MARGIN);
+    let origin = bounds.origin() + (MARGIN, MARGIN);
+    let foot = Block::paragraph("caution", "", CAUTION, SMALL, area.width);
+    let table = kit_table(cards, about).within(area.width);
     let one_row = Table { rows: table.rows.iter().take(1).cloned().collect(), ..table.clone() };
-    let left = area[1] - head - one_row.size(1)[1] - foot_height - GAP;
+    let left = area.height - HEAD - one_row.size(1).height - foot.height - GAP;
     let per_page = 1 + (left / crate::drawing::table::ROW).floor().max(0.0) as usize;
     let pages = table.rows.chunks(per_page);
     let count = pages.len();
@@ -113,10 +109,11 @@ pub fn kit(cards: &[Card], about: &About<'_>) -> Vec<Sheet> {
         let part = Table { rows: rows.to_vec(), ..table.clone() };
         let mut groups = vec![frame(paper)];
         let number = if count > 1 { format!(", page {} of {count}", i + 1) } else { String::new() };
-        groups.extend(heading(about.kit, &format!("lanes of the {} guide's block{number}", about.guide), area[0]));
-        groups.extend(part.draw([0.0, head], 1));
-        groups.push(foot.clone().moved([0.0, area[1] - foot_height]));
-        let groups = vec![groups.remove(0)].into_iter().chain(groups.into_iter().map(|g| g.moved(origin))).collect();
+        groups.extend(heading(about.kit, &format!("lanes of the {} guide's block{number}", about.guide), area.width));
+        groups.extend(part.draw((0.0, HEAD), 1));
+        groups.extend(foot.groups.iter().map(|g| g.clone().moved((0.0, area.height - foot.height))));
+        let groups =
+            vec![groups.remove(0)].into_iter().chain(groups.into_iter().map(|g| g.moved(origin.to_vec2()))).collect();
         Sheet { title: format!("Bench card: {}", about.kit), paper, scale: paper::NONE.name.into(), groups }
     };
     pages.enumerate().map(page).collect()
@@ -152,7 +149,7 @@ fn kit_table(cards: &[Card], about: &About<'_>) -> Table {
 fn frame(paper: Paper) -> Group {
     let bounds = paper.frame();
     let mut frame = Group::new("frame", "frame");
-    frame.path(vec![outline(bounds)], true, Pen::Narrow, Fill::None);
+    frame.path([outline(bounds)], true, Pen::Narrow, Fill::None);
     frame
 }
 
@@ -164,9 +161,9 @@ fn heading(name: &str, what: &str, width: f64) -> Vec<Group> {
     let bold = font::width(name, 1.0, true);
     let size = (width / bold).clamp(VALUE, large);
     let wider = bold / font::width(name, 1.0, false);
-    group.text(Text::new([0.0, large], size, Anchor::Start, fit(name, size, width / wider)).bold());
+    group.text(Text::new((0.0, large), size, Anchor::Start, fit(name, size, width / wider)).bold());
     let y = large + 3.0 + SMALL;
-    group.text(Text::new([0.0, y], SMALL, Anchor::Start, fit(what, SMALL, width)));
+    group.text(Text::new((0.0, y), SMALL, Anchor::Start, fit(what, SMALL, width)));
     vec![group]
 }
 
@@ -178,63 +175,28 @@ struct Line {
 }
 
 /// What stands on a card, from its top.
-struct CardStack {
-    groups: Vec<Group>,
-    height: f64,
-}
-
-fn stack(card: &Card, about: &About<'_>, lines: &[Line], size: f64, width: f64) -> CardStack {
+fn blocks(card: &Card, about: &About<'_>, lines: &[Line], size: f64, width: f64) -> Vec<Block> {
     let [w, t] = card.size.map(|mm| about.said(mm, 1));
     let mut what = vec![card.class.clone(), format!("{w} wide, {t} thick")];
     what.extend(card.steel.map(|s| s.name().to_string()));
     what.extend(card.uses.iter().map(|u| u.name().to_string()));
-    let mut groups = heading(&card.blade, &what.join(", "), width);
-    let mut y = 2.0 * VALUE + 3.0 + SMALL + GAP;
     let table = lanes(card, about);
-    let [_, height] = table.size(1);
-    groups.extend(table.within(width).draw([0.0, y], 1));
-    y += height;
-    let mut stack = CardStack { groups, height: y };
-    stack.say(lines, size, width);
-    stack
+    let heading =
+        Block { height: HEAD, keeps: true, groups: heading(&card.blade, &what.join(", "), width), above: 0.0 };
+    let lanes = Block { above: 0.0, ..Block::figure(table.within(width).draw((0.0, 0.0), 1), table.size(1).height) };
+    let line = |line: &Line| Block {
+        above: GAP,
+        ..Block::lines(line.id, line.lead, &line.words, size, LEAD_WIDTH * size, width)
+    };
+    [heading, lanes].into_iter().chain(lines.iter().map(line)).collect()
 }
 
-/// What goes on after the first page.
-fn more(card: &Card, lines: &[Line], size: f64, width: f64) -> CardStack {
+/// What the pages after the first begin with.
+fn continued(card: &Card, width: f64) -> Block {
     let mut group = Group::new("heading", "note");
     let words = format!("{}, continued", card.blade);
-    group.text(Text::new([0.0, VALUE], VALUE, Anchor::Start, fit(&words, VALUE, width)));
-    let mut stack = CardStack { groups: vec![group], height: VALUE + 1.0 };
-    stack.say(lines, size, width);
-    stack
-}
-
-impl CardStack {
-    /// Adds lines below.
-    fn say(&mut self, lines: &[Line], size: f64, width: f64) {
-        for line in lines {
-            self.height += GAP;
-            let (mut group, height) = paragraph(line.id, &line.words, size, lead_width(size), width);
-            group.text(Text::new([0.0, size], size, Anchor::Start, line.lead).bold());
-            self.groups.push(group.moved([0.0, self.height]));
-            self.height += height;
-        }
-    }
-}
-
-/// Width of the column of leading words, mm.
-fn lead_width(size: f64) -> f64 {
-    5.8 * size
-}
-
-/// Words `width` mm wide, all beginning `indent` mm from the left, and their height.
-fn paragraph(id: &str, words: &str, size: f64, indent: f64, width: f64) -> (Group, f64) {
-    let mut group = Group::new(id, "note");
-    let lines = wrap(words, size, width - indent);
-    for (i, line) in lines.iter().enumerate() {
-        group.text(Text::new([indent, size + 1.5 * size * i as f64], size, Anchor::Start, line.as_str()));
-    }
-    (group, size * (1.5 * lines.len() as f64 - 0.2))
+    group.text(Text::new((0.0, VALUE), VALUE, Anchor::Start, fit(&words, VALUE, width)));
+    Block::figure(vec![group], VALUE + 1.0)
 }
 
 /// Which lane for which bevel.
@@ -362,27 +324,26 @@ fn due(card: &Card, about: &About<'_>) -> String {
 }
 
 /// Ruled lines for dates, as many as `room` takes; none where they are too few.
-fn dates(at: Point, room: [f64; 2]) -> Option<Group> {
-    let head = 5.0;
-    let count = ((room[1] - head) / LINE).floor().max(0.0) as usize;
+fn dates(at: Point, room: Size) -> Option<Group> {
+    let count = ((room.height - DATES_HEAD) / LINE).floor().max(0.0) as usize;
     if count < FEWEST_LINES {
         return None;
     }
     let mut group = Group::new("dates", "table");
     let columns = [("date", 0.24), ("honed", 0.14), ("reground", 0.17), ("micro-bevel", 0.20), ("remarks", 0.25)];
-    let bottom = at[1] + head + count as f64 * LINE;
-    group.path(vec![rectangle(at, [at[0] + room[0], bottom])], true, Pen::Wide, Fill::None);
+    let bottom = at.y + DATES_HEAD + count as f64 * LINE;
+    group.path([rectangle(at, (at.x + room.width, bottom))], true, Pen::Wide, Fill::None);
     for i in 0..count {
-        let y = at[1] + head + i as f64 * LINE;
-        group.line([at[0], y], [at[0] + room[0], y], Pen::Narrow);
+        let y = at.y + DATES_HEAD + i as f64 * LINE;
+        group.line((at.x, y), (at.x + room.width, y), Pen::Narrow);
     }
-    let mut x = at[0];
+    let mut x = at.x;
     for (i, (name, share)) in columns.iter().enumerate() {
         if i > 0 {
-            group.line([x, at[1]], [x, bottom], Pen::Narrow);
+            group.line((x, at.y), (x, bottom), Pen::Narrow);
         }
-        group.text(Text::new([x + 1.4, at[1] + 3.7], SMALL, Anchor::Start, *name));
-        x += share * room[0];
+        group.text(Text::new((x + 1.4, at.y + 3.7), SMALL, Anchor::Start, *name));
+        x += share * room.width;
     }
     Some(group)
 }

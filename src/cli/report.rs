@@ -115,7 +115,8 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
             "thickness": layout.thickness, "fence_height": layout.fence_height, "middle": layout.middle,
             "volume": volume, "mass": job.print.mass(volume), "turned": layout.turned,
             "roller_below_table": layout.roller_below_table, "overhang": layout.overhang,
-            "screw_holes": layout.screw_holes, "seam_notches": layout.seam_notches,
+            "screw_holes": layout.screw_holes.iter().map(|hole| <(f64, f64)>::from(*hole)).collect::<Vec<_>>(),
+            "seam_notches": layout.seam_notches,
             "slabs": stack.slabs.iter().map(|s| json!({
                 "bottom": f64::from(s.z[0]) / 1000.0, "top": f64::from(s.z[1]) / 1000.0,
                 "area": crate::shape::polygon::area(&s.region),

@@ -1,10 +1,10 @@
 //! Whether anything overlaps anything: lettering against lettering, lines and arrows, and everything against the
 //! frame and the title block.
 
-use kurbo::{Affine, BezPath, ParamCurve, Rect};
+use kurbo::{Affine, BezPath, ParamCurve, Point, Rect};
 
 use super::style::{CLEAR, Pen};
-use super::{Group, Mark, Point, Sheet, Text, mapped};
+use super::{Group, Mark, Sheet, Text};
 
 /// How far views and dimensions keep from the frame, mm.
 const BESIDE_FRAME: f64 = 1.5;
@@ -56,14 +56,14 @@ pub fn extent(groups: &[Group]) -> Rect {
 /// The box around points; around none it is inside out.
 pub fn around(points: impl IntoIterator<Item = Point>) -> Rect {
     let none = Rect::new(f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY);
-    points.into_iter().fold(none, |all, [x, y]| all.union_pt((x, y)))
+    points.into_iter().fold(none, |all, p| all.union_pt(p))
 }
 
 /// What leaves the frame or runs into the title block, wherever the sheet has them.
 fn outside(sheet: &Sheet, texts: &[(usize, Lettering)], segments: &[(usize, [Point; 2])]) -> Vec<Clash> {
     let drawn = |id: &str| sheet.groups.iter().find(|g| g.id == id).map(|g| extent(std::slice::from_ref(g)));
     let frame = drawn("frame").unwrap_or(sheet.paper.frame());
-    let block = drawn("title-block").map_or((frame.x1, frame.y1), |block| (block.x0, block.y0));
+    let block = drawn("title-block").map_or(Point::new(frame.x1, frame.y1), |block| block.origin());
     let is_frame = |i: usize| sheet.groups[i].class == "frame";
     // Views and dimensions keep a little away from the frame; tables and notes may be ruled by it.
     let clear =
@@ -71,7 +71,7 @@ fn outside(sheet: &Sheet, texts: &[(usize, Lettering)], segments: &[(usize, [Poi
     let bad = |i: usize, p: &Point| {
         let c = clear(i);
         let out = !frame.inset(-c).contains_rect(around([*p]));
-        out || (p[0] > block.0 - c && p[1] > block.1 - c)
+        out || (p.x > block.x - c && p.y > block.y - c)
     };
     let corners = texts.iter().filter(|(i, _)| !is_frame(*i)).map(|(i, t)| (*i, t.corners.to_vec()));
     let ends = segments.iter().filter(|(i, _)| !is_frame(*i)).map(|(i, s)| (*i, s.to_vec()));
@@ -97,7 +97,7 @@ impl Lettering {
     pub(super) fn new(text: &Text) -> Self {
         let corners = text.corners();
         let back = Affine::rotate(-text.turn.to_radians());
-        Self { corners, back, level: around(corners.map(|p| mapped(back, p))).inset(CLEAR) }
+        Self { corners, back, level: around(corners.map(|p| back * p)).inset(CLEAR) }
     }
 
     /// The box with `by` mm more space around it.
@@ -108,13 +108,13 @@ impl Lettering {
 
     /// Whether a line runs through the box; one that only touches it does not.
     pub(super) fn meets(&self, segment: [Point; 2]) -> bool {
-        clipped(segment.map(|p| mapped(self.back, p)), self.level.inset(-TOUCH)).is_some()
+        clipped(segment.map(|p| self.back * p), self.level.inset(-TOUCH)).is_some()
     }
 
     /// Whether two boxes overlap (separating axes).
     pub(super) fn overlaps(&self, other: &Lettering) -> bool {
         let parted = |a: &Lettering, b: &Lettering| {
-            let local = around(b.corners.map(|p| mapped(a.back, p)));
+            let local = around(b.corners.map(|p| a.back * p));
             local.intersect(a.level).is_zero_area()
         };
         !parted(self, other) && !parted(other, self)
@@ -123,21 +123,20 @@ impl Lettering {
 
 /// The part of a line in a rectangle; what lies on its edge counts, a mere point does not (Liang and Barsky).
 pub(super) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
-    let (low, high) = ([by.x0, by.y0], [by.x1, by.y1]);
+    let along = b - a;
     let (mut enter, mut leave) = (0f64, 1f64);
-    for i in 0..2 {
-        let d = b[i] - a[i];
+    for (from, d, low, high) in [(a.x, along.x, by.x0, by.x1), (a.y, along.y, by.y0, by.y1)] {
         if d == 0.0 {
-            if a[i] < low[i] || a[i] > high[i] {
+            if from < low || from > high {
                 return None;
             }
             continue;
         }
-        let (t0, t1) = ((low[i] - a[i]) / d, (high[i] - a[i]) / d);
+        let (t0, t1) = ((low - from) / d, (high - from) / d);
         enter = enter.max(t0.min(t1));
         leave = leave.min(t0.max(t1));
     }
-    let at = |t: f64| [0, 1].map(|i| if t == 1.0 { b[i] } else { a[i] + t * (b[i] - a[i]) });
+    let at = |t: f64| if t == 1.0 { b } else { a + t * along };
     (enter < leave).then(|| [at(enter), at(leave)]).filter(|[from, to]| from != to)
 }
 
@@ -148,7 +147,7 @@ pub(super) fn segments(group: &Group) -> Vec<[Point; 2]> {
     for mark in ruled {
         let mut straight = BezPath::new();
         kurbo::flatten(mark.path(), SAG, |element| straight.push(element));
-        all.extend(straight.segments().map(|s| [s.start(), s.end()].map(|p| [p.x, p.y])));
+        all.extend(straight.segments().map(|s| [s.start(), s.end()]));
     }
     all
 }

@@ -1,16 +1,16 @@
 //! Frame, title block, projection symbol, check bars and notes: what every sheet bears.
 
-use kurbo::Rect;
+use kurbo::{Point, Rect, Size};
 
 use super::paper::{Paper, Scale};
 use super::style::{Fill, LARGE, Pen, SMALL, VALUE};
-use super::{Anchor, Group, Mark, Point, Text};
+use super::{Anchor, Group, Text};
 use crate::shape::font::{fit, wrap};
 use crate::terms::ProjectionAngle;
 use crate::units::MM_PER_INCH;
 
 /// Width and height of the title block, mm (180 mm is the most that ISO 7200 allows).
-pub const TITLE_BLOCK: [f64; 2] = [180.0, 28.0];
+pub const TITLE_BLOCK: Size = Size::new(180.0, 28.0);
 
 /// What the title block says.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,19 +33,32 @@ pub struct Title {
     pub page: Option<[usize; 2]>,
 }
 
-/// Frame and title block of a sheet.
-pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
+/// What made the sheet, as its title block says.
+pub const MADE: &str = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
+
+/// A field of a title block: its caption, its width in mm, its words (none where a hand fills them in), their height.
+pub type Field<'a> = (&'a str, f64, &'a str, f64);
+
+/// Frame, and a title block of two rows of fields.
+pub fn ruled(paper: Paper, scale: Option<&str>, rows: [&[Field<'_>]; 2]) -> [Group; 2] {
     let bounds = paper.frame();
     let mut frame = Group::new("frame", "frame");
-    frame.path(vec![outline(bounds)], true, Pen::Wide, Fill::None);
-    let mut block = Group::new("title-block", "frame").with("scale", title.scale.name);
-    let [w, h] = TITLE_BLOCK;
-    let at = [bounds.x1 - w, bounds.y1 - h];
-    block.path(vec![rectangle(at, [bounds.x1, bounds.y1])], true, Pen::Wide, Fill::Paper);
-    // Two rows of fields; the projection symbol closes the lower one.
+    frame.path([outline(bounds)], true, Pen::Wide, Fill::None);
+    let mut block = Group::new("title-block", "frame");
+    block.data.extend(scale.map(|scale| ("scale", scale.to_string())));
+    let at = Point::new(bounds.x1 - TITLE_BLOCK.width, bounds.y1 - TITLE_BLOCK.height);
+    block.path([rectangle(at, (bounds.x1, bounds.y1))], true, Pen::Wide, Fill::Paper);
+    let height = TITLE_BLOCK.height / 2.0;
+    let middle = at + (0.0, height);
+    field_row(&mut block, at, height, rows[0]);
+    field_row(&mut block, middle, height, rows[1]);
+    block.line(middle, (bounds.x1, middle.y), Pen::Narrow);
+    [frame, block]
+}
+
+/// Frame and title block of a sheet.
+pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
     let upper_row = [("title", 92.0, title.title.as_str(), LARGE), ("guide", 88.0, title.guide.as_str(), VALUE)];
-    let symbol = 24.0;
-    let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
     let sheet = match title.page {
         Some([page, of]) => format!("{} {page}/{of}", paper.name()),
         None => paper.name().to_string(),
@@ -55,81 +68,107 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
         Some(_) => [33.0, 27.0, 20.5, 31.0],
         None => [42.0, 32.0, 11.0, 18.0],
     };
-    let ruled = document + tolerances + unit + 12.5 + sized;
+    let scale = 12.5;
+    // The projection symbol closes the lower row.
+    let rest = TITLE_BLOCK.width - SYMBOL_FIELD - (document + tolerances + unit + scale + sized);
     let lower_row = [
         ("document", document, title.kind.as_str(), VALUE),
         ("tolerances", tolerances, title.tolerances.as_str(), VALUE),
         ("unit", unit, title.unit.as_str(), VALUE),
-        ("scale", 12.5, title.scale.name, VALUE),
+        ("scale", scale, title.scale.name, VALUE),
         ("sheet", sized, sheet.as_str(), VALUE),
-        ("computed by", w - symbol - ruled, made, SMALL),
+        ("computed by", rest, MADE, SMALL),
     ];
-    field_row(&mut block, at, 14.0, &upper_row);
-    field_row(&mut block, [at[0], at[1] + 14.0], 14.0, &lower_row);
-    block.line([at[0], at[1] + 14.0], [bounds.x1, at[1] + 14.0], Pen::Narrow);
+    let [frame, block] = ruled(paper, Some(title.scale.name), [&upper_row, &lower_row]);
     let mut mark =
         Group::new("projection-symbol", "frame").with("projection", format!("{:?}", title.projection).to_lowercase());
-    projection_symbol(&mut mark, [bounds.x1 - symbol / 2.0, bounds.y1 - 7.0], title.projection);
+    let bounds = paper.frame();
+    let centre = Point::new(bounds.x1 - SYMBOL_FIELD / 2.0, bounds.y1 - TITLE_BLOCK.height / 4.0);
+    projection_symbol(&mut mark, centre, title.projection);
     vec![frame, block, mark]
 }
 
-/// A row of a title block's fields, each a caption, its width, its words and their height.
-pub fn field_row(block: &mut Group, at: Point, height: f64, fields: &[(&str, f64, &str, f64)]) {
-    let mut x = at[0];
+/// Space between a field's edge and its words, mm.
+const FIELD_PAD: f64 = 1.2;
+/// Space above a field's caption, mm.
+const OVER_CAPTION: f64 = 1.0;
+/// Space below the baseline of a field's words, mm: what hangs below it is clear of the rule.
+pub const UNDER_WORDS: f64 = 2.2;
+
+/// A row of a title block's fields.
+pub fn field_row(block: &mut Group, at: impl Into<Point>, height: f64, fields: &[Field<'_>]) {
+    let Point { mut x, y } = at.into();
     for (i, (name, width, words, size)) in fields.iter().enumerate() {
         if i > 0 {
-            block.line([x, at[1]], [x, at[1] + height], Pen::Narrow);
+            block.line((x, y), (x, y + height), Pen::Narrow);
         }
-        block.text(Text::new([x + 1.2, at[1] + 1.0 + SMALL], SMALL, Anchor::Start, *name));
-        let words = fit(words, *size, width - 2.4);
-        block.text(Text::new([x + 1.2, at[1] + height - 2.2], *size, Anchor::Start, words));
+        let left = x + FIELD_PAD;
+        block.text(Text::new((left, y + OVER_CAPTION + SMALL), SMALL, Anchor::Start, *name));
+        let words = fit(words, *size, width - 2.0 * FIELD_PAD);
+        block.text(Text::new((left, y + height - UNDER_WORDS), *size, Anchor::Start, words));
         x += width;
     }
-    block.line([x, at[1]], [x, at[1] + height], Pen::Narrow);
+    block.line((x, y), (x, y + height), Pen::Narrow);
 }
 
+/// Width of the projection symbol's field, mm.
+const SYMBOL_FIELD: f64 = 24.0;
+/// Radii of the truncated cone's ends, mm: ISO 5456-2 draws it with diameters of two to one.
+const CONE_ENDS: [f64; 2] = [4.0, 2.0];
+/// Length of the cone, mm.
+const CONE_LENGTH: f64 = 6.0;
+/// How far the middles of both views stand from the middle of the symbol, mm.
+const CONE_APART: f64 = 5.0;
+/// How far centre lines run past the outlines, mm.
+const PAST_OUTLINE: f64 = 1.0;
+
 /// The truncated cone of ISO 5456-2 in its two views.
-fn projection_symbol(group: &mut Group, centre: Point, projection: ProjectionAngle) {
-    let (large, small, length) = (4.0, 2.0, 6.0);
+fn projection_symbol(group: &mut Group, Point { x, y }: Point, projection: ProjectionAngle) {
+    let [large, small] = CONE_ENDS;
     // Both symbols have the small end at the left and show it in full, as seen from the left; a view from the left
     // stands at the left in third angle and at the right in first angle.
     let (cone, rings) = match projection {
-        ProjectionAngle::Third => (centre[0] + 5.0, centre[0] - 5.0),
-        ProjectionAngle::First => (centre[0] - 5.0, centre[0] + 5.0),
+        ProjectionAngle::Third => (x + CONE_APART, x - CONE_APART),
+        ProjectionAngle::First => (x - CONE_APART, x + CONE_APART),
     };
-    let (x0, x1) = (cone - length / 2.0, cone + length / 2.0);
-    group.path(
-        vec![vec![[x0, centre[1] - small], [x1, centre[1] - large], [x1, centre[1] + large], [x0, centre[1] + small]]],
-        true,
-        Pen::Narrow,
-        Fill::None,
-    );
-    for radius in [large, small] {
-        group.marks.push(Mark::Circle { centre: [rings, centre[1]], radius, pen: Pen::Narrow, fill: Fill::None });
+    let (x0, x1) = (cone - CONE_LENGTH / 2.0, cone + CONE_LENGTH / 2.0);
+    group.path([[(x0, y - small), (x1, y - large), (x1, y + large), (x0, y + small)]], true, Pen::Narrow, Fill::None);
+    for radius in CONE_ENDS {
+        group.circle((rings, y), radius, Pen::Narrow, Fill::None);
     }
-    group.line([centre[0] - 10.5, centre[1]], [centre[0] + 10.5, centre[1]], Pen::Chain);
-    group.line([rings, centre[1] - large - 1.0], [rings, centre[1] + large + 1.0], Pen::Chain);
+    let reach = CONE_APART + large + 1.5 * PAST_OUTLINE;
+    group.line((x - reach, y), (x + reach, y), Pen::Chain);
+    group.line((rings, y - large - PAST_OUTLINE), (rings, y + large + PAST_OUTLINE), Pen::Chain);
 }
 
 /// Height that the check bars need, mm.
 pub const BARS_HEIGHT: f64 = 15.0;
-/// Width that they need, mm.
-pub const BARS_WIDTH: f64 = 4.0 * MM_PER_INCH + 24.0;
+/// Width that they need, mm: the longer one, and its words.
+pub const BARS_WIDTH: f64 = INCH_BAR + 24.0;
+/// Length of the bar in millimetres.
+const MM_BAR: f64 = 100.0;
+/// Length of the bar in inches, mm.
+const INCH_BAR: f64 = 4.0 * MM_PER_INCH;
+/// How far the bars lie below the top, mm.
+const BARS_DOWN: [f64; 2] = [3.0, 10.5];
+/// Half the length of a bar's ticks, at its ends and between them, mm.
+const TICKS: [f64; 2] = [2.0, 1.0];
 
 /// Bars of 100 mm and 4 in, upper left corner at `at`.
-pub fn check_bars(at: Point) -> Vec<Group> {
-    [("check-bar-mm", 100.0, "100 mm", 10, 3.0), ("check-bar-in", 4.0 * MM_PER_INCH, "4 in", 4, 10.5)]
+pub fn check_bars(at: impl Into<Point>) -> Vec<Group> {
+    let Point { x: left, y: top } = at.into();
+    [("check-bar-mm", MM_BAR, "100 mm", 10, BARS_DOWN[0]), ("check-bar-in", INCH_BAR, "4 in", 4, BARS_DOWN[1])]
         .into_iter()
         .map(|(id, length, words, parts, down)| {
             let mut bar = Group::new(id, "check-bar").with("value", length);
-            let y = at[1] + down;
-            bar.line([at[0], y], [at[0] + length, y], Pen::Narrow);
+            let y = top + down;
+            bar.line((left, y), (left + length, y), Pen::Narrow);
             for i in 0..=parts {
-                let x = at[0] + length * f64::from(i) / f64::from(parts);
-                let tick = if i == 0 || i == parts { 2.0 } else { 1.0 };
-                bar.line([x, y - tick], [x, y + tick], Pen::Narrow);
+                let x = left + length * f64::from(i) / f64::from(parts);
+                let tick = if i == 0 || i == parts { TICKS[0] } else { TICKS[1] };
+                bar.line((x, y - tick), (x, y + tick), Pen::Narrow);
             }
-            bar.text(Text::new([at[0] + length + 2.5, y + VALUE / 2.0], VALUE, Anchor::Start, words));
+            bar.text(Text::new((left + length + 2.5, y + VALUE / 2.0), VALUE, Anchor::Start, words));
             bar
         })
         .collect()
@@ -142,13 +181,15 @@ pub struct Notes {
 
 /// Space from one line of notes to the next, mm.
 const LEADING: f64 = SMALL * 1.5;
+/// How far the words of a note stand in from its bullet, mm.
+const INDENT: f64 = 3.5;
 
 impl Notes {
     /// Breaks `notes` into lines; the first line of each note stands out by a bullet.
     pub fn new(notes: &[String], width: f64) -> Self {
         let mut lines = Vec::new();
         for note in notes {
-            for (i, line) in wrap(note, SMALL, width - 3.5).into_iter().enumerate() {
+            for (i, line) in wrap(note, SMALL, width - INDENT).into_iter().enumerate() {
                 lines.push((line, i == 0));
             }
         }
@@ -161,25 +202,27 @@ impl Notes {
     }
 
     /// Draws them, upper left corner at `at`.
-    pub fn draw(&self, at: Point) -> Group {
+    pub fn draw(&self, at: impl Into<Point>) -> Group {
+        let Point { x, y: top } = at.into();
         let mut group = Group::new("notes", "note");
         for (i, (line, first)) in self.lines.iter().enumerate() {
-            let y = at[1] + i as f64 * LEADING + SMALL;
+            let y = top + i as f64 * LEADING + SMALL;
             if *first {
-                group.text(Text::new([at[0], y], SMALL, Anchor::Start, "–"));
+                group.text(Text::new((x, y), SMALL, Anchor::Start, "–"));
             }
-            group.text(Text::new([at[0] + 3.5, y], SMALL, Anchor::Start, line.as_str()));
+            group.text(Text::new((x + INDENT, y), SMALL, Anchor::Start, line.as_str()));
         }
         group
     }
 }
 
 /// Corners of a rectangle.
-pub fn outline(r: Rect) -> Vec<Point> {
-    rectangle([r.x0, r.y0], [r.x1, r.y1])
+pub fn outline(r: Rect) -> [Point; 4] {
+    rectangle((r.x0, r.y0), (r.x1, r.y1))
 }
 
 /// Corners of a rectangle, by two opposite ones.
-pub fn rectangle(a: Point, b: Point) -> Vec<Point> {
-    vec![a, [b[0], a[1]], b, [a[0], b[1]]]
+pub fn rectangle(a: impl Into<Point>, b: impl Into<Point>) -> [Point; 4] {
+    let (a, b) = (a.into(), b.into());
+    [a, Point::new(b.x, a.y), b, Point::new(a.x, b.y)]
 }

@@ -1,9 +1,8 @@
 //! Layers of outlines, for machines that cut: no sheet, no scale, no lettering that overlaps.
 
-/// A point of the plane, mm, y up.
-pub type Point = [f64; 2];
+use kurbo::Point;
 
-/// Shapes that belong together.
+/// Shapes that belong together, in mm, y up.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Layer {
     /// Its name.

@@ -23,14 +23,12 @@ pub mod table;
 pub mod tiles;
 pub mod view;
 
-use kurbo::{Affine, Arc, BezPath, Circle, PathEl, Shape};
+use kurbo::{Affine, Arc, BezPath, Circle, Point, Rect, Shape, Vec2};
 
 use crate::shape::font;
+use frame::outline;
 use paper::Paper;
 use style::{ARROW, ARROW_HALF, Fill, Pen};
-
-/// A point of the sheet, mm.
-pub type Point = [f64; 2];
 
 /// A finished sheet.
 #[derive(Debug, Clone, PartialEq)]
@@ -71,18 +69,38 @@ impl Group {
     }
 
     /// Adds a line.
-    pub fn line(&mut self, from: Point, to: Point, pen: Pen) {
-        self.marks.push(Mark::Line { from, to, pen });
+    pub fn line(&mut self, from: impl Into<Point>, to: impl Into<Point>, pen: Pen) {
+        self.marks.push(Mark::Line { from: from.into(), to: to.into(), pen });
     }
 
-    /// Adds a closed or open polyline.
-    pub fn path(&mut self, contours: Vec<Vec<Point>>, closed: bool, pen: Pen, fill: Fill) {
+    /// Adds a level and an upright line that cross at `centre` and reach `arm` mm from it.
+    pub fn cross(&mut self, centre: Point, arm: f64, pen: Pen) {
+        self.line(centre - (arm, 0.0), centre + (arm, 0.0), pen);
+        self.line(centre - (0.0, arm), centre + (0.0, arm), pen);
+    }
+
+    /// Adds closed or open polylines.
+    pub fn path<C>(&mut self, contours: impl IntoIterator<Item = C>, closed: bool, pen: Pen, fill: Fill)
+    where
+        C: IntoIterator<Item: Into<Point>>,
+    {
+        let contours = contours.into_iter().map(|c| c.into_iter().map(Into::into).collect()).collect();
         self.marks.push(Mark::Path { contours, closed, pen, fill });
     }
 
+    /// Adds a circle.
+    pub fn circle(&mut self, centre: impl Into<Point>, radius: f64, pen: Pen, fill: Fill) {
+        self.marks.push(Mark::Circle { centre: centre.into(), radius, pen, fill });
+    }
+
+    /// Adds an arrowhead that points in the unit direction `toward`.
+    pub fn arrow(&mut self, tip: impl Into<Point>, toward: impl Into<Vec2>) {
+        self.marks.push(Mark::Arrow { tip: tip.into(), toward: toward.into() });
+    }
+
     /// The same, moved by `by` mm.
-    pub fn moved(self, by: Point) -> Self {
-        self.placed(Affine::translate((by[0], by[1])))
+    pub fn moved(self, by: impl Into<Vec2>) -> Self {
+        self.placed(Affine::translate(by))
     }
 
     /// The same, moved, turned and made larger; lines keep their widths, lettering grows.
@@ -147,7 +165,7 @@ pub enum Mark {
         /// Its tip.
         tip: Point,
         /// Unit direction it points in.
-        toward: Point,
+        toward: Vec2,
     },
     /// Lettering.
     Text(Text),
@@ -160,13 +178,13 @@ impl Mark {
     /// Its outline, also that of lettering.
     pub fn path(&self) -> BezPath {
         match self {
-            Mark::Line { from, to, .. } => straight(&[vec![*from, *to]], false),
+            Mark::Line { from, to, .. } => straight(&[[*from, *to]], false),
             Mark::Path { contours, closed, .. } => straight(contours, *closed),
-            Mark::Circle { centre: [x, y], radius, .. } => Circle::new((*x, *y), *radius).to_path(ROUND),
-            Mark::Arc { centre: [x, y], radius, angles: [from, to], .. } => {
-                Arc::new((*x, *y), (*radius, *radius), *from, to - from, 0.0).to_path(ROUND)
+            Mark::Circle { centre, radius, .. } => Circle::new(*centre, *radius).to_path(ROUND),
+            Mark::Arc { centre, radius, angles: [from, to], .. } => {
+                Arc::new(*centre, (*radius, *radius), *from, to - from, 0.0).to_path(ROUND)
             }
-            Mark::Arrow { tip, toward } => straight(&[arrow_corners(*tip, *toward).to_vec()], true),
+            Mark::Arrow { tip, toward } => straight(&[arrow_corners(*tip, *toward)], true),
             Mark::Text(text) => text.outlines(),
         }
     }
@@ -190,7 +208,7 @@ impl Mark {
 
     /// The same, moved, turned and made larger; lines keep their widths, lettering grows.
     pub fn placed(mut self, by: Affine) -> Self {
-        let place = |p: &mut Point| *p = mapped(by, *p);
+        let place = |p: &mut Point| *p = by * *p;
         let (turn, growth) = turn_and_growth(by);
         match &mut self {
             Mark::Line { from, to, .. } => [from, to].into_iter().for_each(place),
@@ -206,18 +224,12 @@ impl Mark {
             }
             Mark::Arrow { tip, toward } => {
                 place(tip);
-                *toward = mapped(Affine::rotate(turn), *toward);
+                *toward = (Affine::rotate(turn) * toward.to_point()).to_vec2();
             }
             Mark::Text(text) => *text = text.clone().placed(by),
         }
         self
     }
-}
-
-/// Where a map takes a point.
-pub fn mapped(map: Affine, [x, y]: Point) -> Point {
-    let p = map * kurbo::Point::new(x, y);
-    [p.x, p.y]
 }
 
 /// How far a map turns, radians clockwise on the sheet, and how much larger it makes.
@@ -226,12 +238,11 @@ fn turn_and_growth(map: Affine) -> (f64, f64) {
     (down.atan2(along), map.determinant().abs().sqrt())
 }
 
-fn straight(contours: &[Vec<Point>], closed: bool) -> BezPath {
+fn straight(contours: &[impl AsRef<[Point]>], closed: bool) -> BezPath {
     let mut path = BezPath::new();
-    for contour in contours.iter().filter(|contour| !contour.is_empty()) {
-        for (i, [x, y]) in contour.iter().enumerate() {
-            path.push(if i == 0 { PathEl::MoveTo((*x, *y).into()) } else { PathEl::LineTo((*x, *y).into()) });
-        }
+    for (first, rest) in contours.iter().filter_map(|contour| contour.as_ref().split_first()) {
+        path.move_to(*first);
+        rest.iter().for_each(|corner| path.line_to(*corner));
         if closed {
             path.close_path();
         }
@@ -240,10 +251,10 @@ fn straight(contours: &[Vec<Point>], closed: bool) -> BezPath {
 }
 
 /// Corners of an arrowhead, its tip first.
-pub fn arrow_corners(tip: Point, toward: Point) -> [Point; 3] {
-    let base = [tip[0] - ARROW * toward[0], tip[1] - ARROW * toward[1]];
-    let side = [-toward[1] * ARROW_HALF, toward[0] * ARROW_HALF];
-    [tip, [base[0] + side[0], base[1] + side[1]], [base[0] - side[0], base[1] - side[1]]]
+pub fn arrow_corners(tip: Point, toward: Vec2) -> [Point; 3] {
+    let base = tip - ARROW * toward;
+    let side = toward.turn_90() * ARROW_HALF;
+    [tip, base + side, base - side]
 }
 
 /// A line of lettering.
@@ -276,14 +287,14 @@ pub enum Anchor {
 
 impl Text {
     /// Level lettering.
-    pub fn new(at: Point, height: f64, anchor: Anchor, words: impl Into<String>) -> Self {
-        Self { at, height, anchor, turn: 0.0, words: words.into(), bold: false }
+    pub fn new(at: impl Into<Point>, height: f64, anchor: Anchor, words: impl Into<String>) -> Self {
+        Self { at: at.into(), height, anchor, turn: 0.0, words: words.into(), bold: false }
     }
 
     /// The same, moved, turned and made larger.
     pub fn placed(mut self, by: Affine) -> Self {
         let (turn, growth) = turn_and_growth(by);
-        self.at = mapped(by, self.at);
+        self.at = by * self.at;
         self.height *= growth;
         self.turn += turn.to_degrees();
         self
@@ -313,8 +324,7 @@ impl Text {
             Anchor::Middle => -self.width() / 2.0,
             Anchor::End => -self.width(),
         };
-        let [x, y] = self.at;
-        Affine::translate((x, y)) * Affine::rotate(self.turn.to_radians()) * Affine::translate((start, 0.0))
+        Affine::translate(self.at.to_vec2()) * Affine::rotate(self.turn.to_radians()) * Affine::translate((start, 0.0))
     }
 
     /// Its outlines at their place, filled where they wind at all.
@@ -331,7 +341,7 @@ impl Text {
     /// Corners of the box around capitals and digits, with room for descenders where there are any.
     pub fn corners(&self) -> [Point; 4] {
         let (frame, width, below) = (self.frame(), self.width(), self.descent());
-        [[0.0, -self.height], [width, -self.height], [width, below], [0.0, below]].map(|p| mapped(frame, p))
+        outline(Rect::new(0.0, -self.height, width, below)).map(|corner| frame * corner)
     }
 }
 
@@ -344,11 +354,12 @@ mod tests {
     #[test]
     fn arcs_run_on_their_circle_from_angle_to_angle() {
         for angles in [[0.0, TAU], [1.0, 0.2], [-3.0, 2.0]] {
-            let arc = Mark::Arc { centre: [3.0, -2.0], radius: 40.0, angles, pen: Pen::Wide };
+            let centre = Point::new(3.0, -2.0);
+            let arc = Mark::Arc { centre, radius: 40.0, angles, pen: Pen::Wide };
             let run = runs(&arc.path(), 1e-3).concat();
-            assert!(run.iter().all(|[x, y]| ((x - 3.0).hypot(y + 2.0) - 40.0).abs() < 3.0 * ROUND));
-            for ([x, y], angle) in [run[0], run[run.len() - 1]].into_iter().zip(angles) {
-                assert!((x - 3.0 - 40.0 * angle.cos()).hypot(y + 2.0 - 40.0 * angle.sin()) < 1e-9);
+            assert!(run.iter().all(|p| (p.distance(centre) - 40.0).abs() < 3.0 * ROUND));
+            for (end, angle) in [run[0], run[run.len() - 1]].into_iter().zip(angles) {
+                assert!(end.distance(centre + 40.0 * Vec2::from_angle(angle)) < 1e-9);
             }
         }
     }

@@ -1,10 +1,12 @@
 //! Text, tables and figures one below the other, on as many sheets as they need.
 
+use kurbo::Size;
+
 use super::frame::{Notes, TITLE_BLOCK, Title, frame};
 use super::paper::Paper;
 use super::style::{LARGE, SMALL, VALUE};
 use super::table::Table;
-use super::{Anchor, Group, Point, Sheet, Text};
+use super::{Anchor, Group, Sheet, Text};
 use crate::shape::font::wrap;
 
 /// Space between a page's frame and what stands on it, mm.
@@ -32,7 +34,7 @@ impl Block {
     /// A heading.
     pub fn heading(id: &str, words: &str) -> Self {
         let mut group = Group::new(id, "note");
-        group.text(Text::new([0.0, LARGE], LARGE, Anchor::Start, words).bold());
+        group.text(Text::new((0.0, LARGE), LARGE, Anchor::Start, words).bold());
         Self { height: LARGE + 1.0, above: 6.0, keeps: true, groups: vec![group] }
     }
 
@@ -47,12 +49,12 @@ impl Block {
         let leading = 1.5 * height;
         let mut group = Group::new(id, "note");
         if !lead.is_empty() {
-            group.text(Text::new([0.0, height], height, Anchor::Start, lead).bold());
+            group.text(Text::new((0.0, height), height, Anchor::Start, lead).bold());
         }
         let lines = wrap(words, height, width - indent);
         for (i, line) in lines.iter().enumerate() {
             let y = height + i as f64 * leading;
-            group.text(Text::new([indent, y], height, Anchor::Start, line.as_str()));
+            group.text(Text::new((indent, y), height, Anchor::Start, line.as_str()));
         }
         let height = (lines.len() as f64 - 1.0) * leading + 1.3 * height;
         Self { height, above: 2.4, keeps: false, groups: vec![group] }
@@ -68,7 +70,7 @@ impl Block {
                 rows: Vec::from(rows),
                 least: table.least.clone(),
             };
-            Self { height: part.size(1)[1], above: 3.0, keeps: false, groups: part.draw([0.0, 0.0], 1) }
+            Self { height: part.size(1).height, above: 3.0, keeps: false, groups: part.draw((0.0, 0.0), 1) }
         };
         table.rows.chunks(ROWS).enumerate().map(piece).collect()
     }
@@ -77,6 +79,51 @@ impl Block {
     pub fn figure(groups: Vec<Group>, height: f64) -> Self {
         Self { height, above: 4.0, keeps: false, groups }
     }
+}
+
+/// What stands on one page, one below the other from its top.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Column {
+    /// How much of the page it takes, mm.
+    pub height: f64,
+    /// What is drawn; its upper left corner is the origin.
+    pub groups: Vec<Group>,
+}
+
+impl Column {
+    fn add(&mut self, block: Block) {
+        self.height += if self.groups.is_empty() { 0.0 } else { block.above };
+        self.groups.extend(block.groups.into_iter().map(|g| g.moved((0.0, self.height))));
+        self.height += block.height;
+    }
+}
+
+/// The blocks one below the other, in columns of at most `room` mm; every one but the first begins with `continued`.
+/// What must not be parted stays together, and a block taller than a column has one of its own.
+pub fn columns(blocks: Vec<Block>, room: f64, continued: Option<&Block>) -> Vec<Column> {
+    let mut columns = vec![Column::default()];
+    let mut run: Vec<Block> = Vec::new();
+    let mut rest = blocks.into_iter().peekable();
+    // Whether the last column holds no more than what it begins with.
+    let mut begun = true;
+    while let Some(block) = rest.next() {
+        let keeps = block.keeps && rest.peek().is_some();
+        run.push(block);
+        if keeps {
+            continue;
+        }
+        let needed: f64 = run.iter().map(|b| b.above + b.height).sum();
+        if !begun && columns.last().is_some_and(|column| column.height + needed > room) {
+            let mut next = Column::default();
+            continued.into_iter().for_each(|block| next.add(block.clone()));
+            columns.push(next);
+        }
+        if let Some(column) = columns.last_mut() {
+            run.drain(..).for_each(|block| column.add(block));
+        }
+        begun = false;
+    }
+    columns
 }
 
 /// Sheets of one kind, on which nothing is drawn to the sheet's own scale.
@@ -93,9 +140,9 @@ pub struct Pages<'a> {
 
 impl Pages<'_> {
     /// Width and height of what a page holds, mm.
-    pub fn area(&self) -> Point {
+    pub fn area(&self) -> Size {
         let bounds = self.paper.frame();
-        [bounds.width() - 2.0 * MARGIN, self.foot_top() - bounds.y0 - MARGIN - OVER_FOOT]
+        Size::new(bounds.width() - 2.0 * MARGIN, self.foot_top() - bounds.y0 - MARGIN - OVER_FOOT)
     }
 
     fn foot(&self) -> Notes {
@@ -105,48 +152,19 @@ impl Pages<'_> {
 
     fn foot_top(&self) -> f64 {
         let bounds = self.paper.frame();
-        bounds.y1 - TITLE_BLOCK[1] - 2.0 - self.foot().height()
+        bounds.y1 - TITLE_BLOCK.height - 2.0 - self.foot().height()
     }
 
     /// The blocks on pages; a block taller than a page stands alone on one.
     pub fn flow(&self, blocks: Vec<Block>) -> Vec<Sheet> {
-        let [_, room] = self.area();
-        let mut pages: Vec<Vec<Group>> = Vec::new();
-        let mut page: Vec<Group> = Vec::new();
-        let mut y = 0.0;
-        let mut rest = blocks.into_iter().peekable();
-        let mut run: Vec<Block> = Vec::new();
-        while let Some(block) = rest.next() {
-            // What must not be parted is placed together.
-            let keeps = block.keeps && rest.peek().is_some();
-            run.push(block);
-            if keeps {
-                continue;
-            }
-            let needed: f64 = run.iter().map(|b| b.above + b.height).sum();
-            let first = run.first().map_or(0.0, |b| b.above);
-            if y > 0.0 && y + needed > room {
-                pages.push(std::mem::take(&mut page));
-                y = 0.0;
-            }
-            if y == 0.0 {
-                y = -first;
-            }
-            for block in run.drain(..) {
-                y += block.above;
-                page.extend(block.groups.into_iter().map(|g| g.moved([0.0, y])));
-                y += block.height;
-            }
-        }
-        pages.push(page);
-        pages.into_iter().filter(|p| !p.is_empty()).map(|p| self.sheet(p)).collect()
+        columns(blocks, self.area().height, None).into_iter().map(|column| self.sheet(column.groups)).collect()
     }
 
     fn sheet(&self, content: Vec<Group>) -> Sheet {
-        let bounds = self.paper.frame();
+        let at = self.paper.frame().origin() + (MARGIN, MARGIN);
         let mut groups = frame(self.paper, &self.title_block);
-        groups.extend(content.into_iter().map(|g| g.moved([bounds.x0 + MARGIN, bounds.y0 + MARGIN])));
-        let mut notes = self.foot().draw([bounds.x0 + MARGIN, self.foot_top()]);
+        groups.extend(content.into_iter().map(|g| g.moved(at.to_vec2())));
+        let mut notes = self.foot().draw((at.x, self.foot_top()));
         notes.id = "cautions".into();
         groups.push(notes);
         Sheet { title: self.title.clone(), paper: self.paper, scale: self.title_block.scale.name.into(), groups }

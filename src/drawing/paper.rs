@@ -1,6 +1,6 @@
 //! Sheets and scales.
 
-use kurbo::{Insets, Rect};
+use kurbo::{Insets, Rect, Size};
 
 use crate::terms::PaperSize;
 
@@ -28,22 +28,21 @@ impl Paper {
     }
 
     /// Width and height, mm.
-    pub fn extent(self) -> [f64; 2] {
-        let [short, long] = match self.size {
-            PaperSize::A4 => [210.0, 297.0],
-            PaperSize::A3 => [297.0, 420.0],
-            PaperSize::Letter => [215.9, 279.4],
-            PaperSize::A5 => [148.0, 210.0],
-            PaperSize::HalfLetter => [139.7, 215.9],
-            PaperSize::Index => [76.2, 127.0],
+    pub fn extent(self) -> Size {
+        let (short, long) = match self.size {
+            PaperSize::A4 => (210.0, 297.0),
+            PaperSize::A3 => (297.0, 420.0),
+            PaperSize::Letter => (215.9, 279.4),
+            PaperSize::A5 => (148.0, 210.0),
+            PaperSize::HalfLetter => (139.7, 215.9),
+            PaperSize::Index => (76.2, 127.0),
         };
-        if self.landscape { [long, short] } else { [short, long] }
+        if self.landscape { (long, short) } else { (short, long) }.into()
     }
 
     /// All of it, mm.
     pub fn area(self) -> Rect {
-        let [w, h] = self.extent();
-        Rect::new(0.0, 0.0, w, h)
+        self.extent().to_rect()
     }
 
     /// The frame, mm.

@@ -1,7 +1,10 @@
 //! Ruled tables.
 
+use kurbo::{Point, Rect, Size};
+
+use super::frame::outline;
 use super::style::{CLEAR, Fill, Pen, SMALL, VALUE};
-use super::{Anchor, Group, Point, Text};
+use super::{Anchor, Group, Text};
 use crate::shape::font::{fit, width};
 
 /// Height of a row, mm.
@@ -58,7 +61,7 @@ impl Table {
 
     /// The same, the words of its first column shortened so that it is no wider than `most` mm.
     pub fn within(&self, most: f64) -> Self {
-        let over = self.size(1)[0] - most;
+        let over = self.size(1).width - most;
         let mut table = self.clone();
         if over > 0.0 {
             let room = self.column_widths()[0] - over - 2.0 * PAD - 2.0 * CLEAR;
@@ -75,55 +78,50 @@ impl Table {
     }
 
     /// Size on paper, mm, when laid in `parts` side by side.
-    pub fn size(&self, parts: usize) -> [f64; 2] {
+    pub fn size(&self, parts: usize) -> Size {
         let one: f64 = self.column_widths().iter().sum();
         let rows = self.rows.len().div_ceil(parts);
-        [one * parts as f64 + 4.0 * (parts - 1) as f64, Self::head_height() + rows as f64 * ROW]
+        Size::new(one * parts as f64 + 4.0 * (parts - 1) as f64, Self::head_height() + rows as f64 * ROW)
     }
 
     /// Draws the table with its upper left corner at `at`, in `parts` side by side.
-    pub fn draw(&self, at: Point, parts: usize) -> Vec<Group> {
+    pub fn draw(&self, at: impl Into<Point>, parts: usize) -> Vec<Group> {
+        let at = at.into();
         let widths = self.column_widths();
         let one: f64 = widths.iter().sum();
         let per_part = self.rows.len().div_ceil(parts).max(1);
         let mut groups = Vec::new();
         for (part, rows) in self.rows.chunks(per_part).enumerate() {
-            let x = at[0] + part as f64 * (one + 4.0);
-            groups.extend(self.draw_part([x, at[1]], &widths, rows, part));
+            groups.extend(self.draw_part(at + (part as f64 * (one + 4.0), 0.0), &widths, rows, part));
         }
         groups
     }
 
     fn draw_part(&self, at: Point, widths: &[f64], rows: &[Vec<Cell>], part: usize) -> Vec<Group> {
-        let total: f64 = widths.iter().sum();
+        let right = at.x + widths.iter().sum::<f64>();
         let head = Self::head_height();
-        let bottom = at[1] + head + rows.len() as f64 * ROW;
+        let bottom = at.y + head + rows.len() as f64 * ROW;
         let mut rules = Group::new(format!("{}-{}", self.id, part + 1), "table");
-        rules.path(
-            vec![vec![at, [at[0] + total, at[1]], [at[0] + total, bottom], [at[0], bottom]]],
-            true,
-            Pen::Wide,
-            Fill::None,
-        );
+        rules.path([outline(Rect::new(at.x, at.y, right, bottom))], true, Pen::Wide, Fill::None);
         for i in 0..rows.len() {
-            let y = at[1] + head + i as f64 * ROW;
-            rules.line([at[0], y], [at[0] + total, y], Pen::Narrow);
+            let y = at.y + head + i as f64 * ROW;
+            rules.line((at.x, y), (right, y), Pen::Narrow);
         }
-        let mut x = at[0];
+        let mut x = at.x;
         for (c, w) in widths.iter().enumerate() {
             if c > 0 {
-                rules.line([x, at[1]], [x, bottom], Pen::Narrow);
+                rules.line((x, at.y), (x, bottom), Pen::Narrow);
             }
             for (line, words) in self.heading[c].iter().enumerate().filter(|(_, words)| !words.is_empty()) {
-                let y = at[1] + 0.9 + (line + 1) as f64 * (SMALL + 1.2);
-                rules.text(Text::new([x + w / 2.0, y], SMALL, Anchor::Middle, words.as_str()));
+                let y = at.y + 0.9 + (line + 1) as f64 * (SMALL + 1.2);
+                rules.text(Text::new((x + w / 2.0, y), SMALL, Anchor::Middle, words.as_str()));
             }
             x += w;
         }
         let mut groups = vec![rules];
         for (i, row) in rows.iter().enumerate() {
-            let y = at[1] + head + (i as f64 + 0.5) * ROW + VALUE / 2.0 - 0.3;
-            let mut x = at[0];
+            let y = at.y + head + (i as f64 + 0.5) * ROW + VALUE / 2.0 - 0.3;
+            let mut x = at.x;
             for (c, (cell, w)) in row.iter().zip(widths).enumerate() {
                 let (anchor, tx) = if c == 0 { (Anchor::Start, x + PAD) } else { (Anchor::End, x + w - PAD) };
                 let mut group = match &cell.value {
@@ -131,7 +129,7 @@ impl Table {
                     None => Group::new(format!("{}-{}-{i}-{c}", self.id, part + 1), "table-cell"),
                 };
                 if !cell.words.is_empty() {
-                    group.text(Text::new([tx, y], VALUE, anchor, cell.words.as_str()));
+                    group.text(Text::new((tx, y), VALUE, anchor, cell.words.as_str()));
                 }
                 groups.push(group);
                 x += w;

@@ -7,9 +7,9 @@
 
 use std::collections::BTreeSet;
 
-use kurbo::{Circle, Rect, Shape as _};
+use kurbo::{Circle, Point, Rect, Shape as _, Vec2};
 
-use crate::drawing::layers::{Layer, Point, Shape};
+use crate::drawing::layers::{Layer, Shape};
 use crate::units::fixed;
 
 /// Decimals of a number.
@@ -51,7 +51,7 @@ impl File {
     }
 
     /// A point at height 0: release 12 wants all three coordinates.
-    fn point(&mut self, code: u16, [x, y]: Point) -> &mut Self {
+    fn point(&mut self, code: u16, Point { x, y }: Point) -> &mut Self {
         self.real(code, x).real(code + 10, y).real(code + 20, 0.0)
     }
 
@@ -73,8 +73,8 @@ fn header(file: &mut File, extents: Rect) {
     file.word(9, "$ACADVER").word(1, "AC1009");
     file.word(9, "$INSUNITS").whole(70, 4);
     file.word(9, "$MEASUREMENT").whole(70, 1);
-    file.word(9, "$EXTMIN").point(10, [extents.x0, extents.y0]);
-    file.word(9, "$EXTMAX").point(10, [extents.x1, extents.y1]);
+    file.word(9, "$EXTMIN").point(10, Point::new(extents.x0, extents.y0));
+    file.word(9, "$EXTMAX").point(10, Point::new(extents.x1, extents.y1));
     file.word(0, "ENDSEC");
 }
 
@@ -139,7 +139,7 @@ fn draw(file: &mut File, layer: &str, shape: &Shape) {
 /// A polyline by its corners, each with the bulge of the run that follows it: the tangent of a quarter of the run's
 /// turn, counterclockwise positive, 0 for a straight one.
 fn polyline(file: &mut File, layer: &str, corners: &[(Point, f64)], closed: bool) {
-    file.entity("POLYLINE", layer).whole(66, 1).point(10, [0.0, 0.0]).whole(70, u8::from(closed));
+    file.entity("POLYLINE", layer).whole(66, 1).point(10, Point::ORIGIN).whole(70, u8::from(closed));
     for (at, bulge) in corners {
         file.entity("VERTEX", layer).point(10, *at);
         if *bulge != 0.0 {
@@ -152,19 +152,19 @@ fn polyline(file: &mut File, layer: &str, corners: &[(Point, f64)], closed: bool
 /// Counterclockwise from the right of the first centre, looking to the second; with no way between the centres it is a
 /// circle in two halves.
 fn slot([a, b]: [Point; 2], radius: f64) -> Vec<(Point, f64)> {
-    let way = [b[0] - a[0], b[1] - a[1]];
-    let length = way[0].hypot(way[1]);
-    let [x, y] = if length > 0.0 { [radius * way[0] / length, radius * way[1] / length] } else { [radius, 0.0] };
-    let beside = |centre: Point, side: f64| [centre[0] - side * y, centre[1] + side * x];
-    let halves = [(beside(b, -1.0), 1.0), (beside(b, 1.0), 0.0), (beside(a, 1.0), 1.0), (beside(a, -1.0), 0.0)];
+    let way = b - a;
+    let length = way.x.hypot(way.y);
+    let along = if length > 0.0 { (radius * way.x / length, radius * way.y / length) } else { (radius, 0.0) };
+    let beside = Vec2::from(along).turn_90();
+    let halves = [(b - beside, 1.0), (b + beside, 0.0), (a + beside, 1.0), (a - beside, 0.0)];
     if length > 0.0 { halves.to_vec() } else { vec![halves[0], (halves[1].0, 1.0)] }
 }
 
 /// The box around all shapes, of lettering around its place alone.
 fn extents(layers: &[Layer]) -> Rect {
     let mut reach: Option<Rect> = None;
-    let mut take = |[x, y]: Point, r: f64| {
-        let around = Circle::new((x, y), r).bounding_box();
+    let mut take = |p: Point, r: f64| {
+        let around = Circle::new(p, r).bounding_box();
         reach = Some(reach.map_or(around, |reach| reach.union(around)));
     };
     for shape in layers.iter().flat_map(|layer| &layer.shapes) {
@@ -241,7 +241,8 @@ mod tests {
 
     #[test]
     fn pairs_are_well_formed_and_sections_closed() {
-        let all = pairs(&write(&[layer("cut", vec![Shape::Line { from: [0.0, 1.0], to: [2.0, -3.0] }])]));
+        let all =
+            pairs(&write(&[layer("cut", vec![Shape::Line { from: Point::new(0.0, 1.0), to: Point::new(2.0, -3.0) }])]));
         let marks = |word: &str| all.iter().filter(|p| p.0 == 0 && p.1 == word).count();
         assert_eq!((marks("SECTION"), marks("ENDSEC")), (3, 3));
         assert_eq!((marks("TABLE"), marks("ENDTAB")), (3, 3));
@@ -255,7 +256,7 @@ mod tests {
     #[test]
     fn half_circles_have_a_bulge_of_one() {
         // Source: the DXF reference, from memory: the bulge is tan(turn / 4); half a turn gives tan(45°) = 1.
-        let slot = Shape::Slot { centres: [[10.0, 5.0], [10.0, 25.0]], radius: 2.5 };
+        let slot = Shape::Slot { centres: [Point::new(10.0, 5.0), Point::new(10.0, 25.0)], radius: 2.5 };
         let all = pairs(&write(&[layer("slots", vec![slot])]));
         let start = all.iter().position(|p| p.1 == "POLYLINE").expect("a polyline");
         let first = all[start..].iter().position(|p| p.1 == "VERTEX").expect("a vertex") + start;
@@ -264,7 +265,7 @@ mod tests {
         assert_eq!(numbers(&all[first..], 20), [25.0, 25.0, 5.0, 5.0]);
         assert_eq!(numbers(&all[..start], 10), [7.5, 12.5], "extents");
         assert_eq!(numbers(&all[..start], 20), [2.5, 27.5], "extents");
-        let round = Shape::Slot { centres: [[1.0, 1.0]; 2], radius: 2.0 };
+        let round = Shape::Slot { centres: [Point::new(1.0, 1.0); 2], radius: 2.0 };
         let all = pairs(&write(&[layer("slots", vec![round])]));
         assert_eq!(numbers(&all[first..], 42), [1.0, 1.0]);
         assert_eq!(numbers(&all[first..], 20), [-1.0, 3.0]);
@@ -272,10 +273,10 @@ mod tests {
 
     #[test]
     fn coordinates_keep_a_millionth_of_a_millimetre() {
-        let points = vec![[1.0 / 3.0, -2.0 / 3.0], [1234.123456789, 0.0]];
+        let points = vec![Point::new(1.0 / 3.0, -2.0 / 3.0), Point::new(1234.123456789, 0.0)];
         let all = pairs(&write(&[layer("a", vec![Shape::Polyline { points: points.clone(), closed: false }])]));
         for point in points {
-            assert!(numbers(&all, 10).iter().any(|x| (x - point[0]).abs() < 1e-8));
+            assert!(numbers(&all, 10).iter().any(|x| (x - point.x).abs() < 1e-8));
         }
     }
 
@@ -284,7 +285,7 @@ mod tests {
         assert_eq!(LayerName::new("near edge-ü 25.5").as_str(), "NEAR_EDGE-__25_5");
         assert_eq!(LayerName::new("").as_str(), "_");
         assert_eq!(LayerName::new(&"long".repeat(20)).as_str().len(), 31);
-        let circle = |x| vec![Shape::Circle { centre: [x, 0.0], radius: 1.0 }];
+        let circle = |x| vec![Shape::Circle { centre: Point::new(x, 0.0), radius: 1.0 }];
         let all = pairs(&write(&[layer("a b", circle(1.0)), layer("A_B", circle(2.0))]));
         assert_eq!(all.iter().filter(|p| *p == &(2, "A_B".into())).count(), 1);
         assert_eq!(all.iter().filter(|p| *p == &(8, "A_B".into())).count(), 2);

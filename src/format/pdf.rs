@@ -56,8 +56,9 @@ pub fn write(sheets: &[Sheet], about: &About) -> Result<Vec<u8>, NotPdf> {
     let mut document = Document::new();
     let mut outline = Outline::new();
     for (index, sheet) in sheets.iter().enumerate() {
-        let [w, h] = sheet.paper.extent().map(pt);
-        let size = PageSettings::from_wh(w, h).ok_or_else(|| NotPdf::Refused(sheet.paper.name().into()))?;
+        let extent = sheet.paper.extent();
+        let size = PageSettings::from_wh(pt(extent.width), pt(extent.height))
+            .ok_or_else(|| NotPdf::Refused(sheet.paper.name().into()))?;
         let mut page = document.start_page_with(size);
         let mut surface = page.surface();
         for mark in sheet.groups.iter().flat_map(|group| &group.marks) {
@@ -135,11 +136,11 @@ fn letter(text: &Text, fonts: &Fonts, surface: &mut Surface) {
         Anchor::End => text.width(),
     };
     let font = if text.bold { &fonts.bold } else { &fonts.plain };
-    let [x, y] = text.at.map(pt);
+    let [x, y] = [text.at.x, text.at.y].map(pt);
     surface.set_fill(Some(PdfFill::default()));
     surface.set_stroke(None);
     surface.push_transform(&Transform::from_rotate_at(text.turn as f32, x, y));
-    let start = PdfPoint::from_xy(pt(text.at[0] - back), y);
+    let start = PdfPoint::from_xy(pt(text.at.x - back), y);
     surface.draw_glyphs(start, &glyphs, font.clone(), &text.words, pt(font::size_for(text.height)), false);
     surface.pop();
 }
@@ -160,9 +161,9 @@ mod tests {
 
     fn sheet(size: PaperSize, bold: bool) -> Sheet {
         let mut group = Group::new("all", "figure");
-        group.path(vec![vec![[30.0, 30.0], [90.0, 30.0], [60.0, 60.0]]], true, Pen::Wide, Fill::Tint);
-        group.path(vec![vec![[30.0, 30.0]]], false, Pen::None, Fill::None);
-        let text = Text::new([100.0, 100.0], 3.5, Anchor::Middle, "45° ± ½").turned(-90.0);
+        group.path([[(30.0, 30.0), (90.0, 30.0), (60.0, 60.0)]], true, Pen::Wide, Fill::Tint);
+        group.path([[(30.0, 30.0)]], false, Pen::None, Fill::None);
+        let text = Text::new((100.0, 100.0), 3.5, Anchor::Middle, "45° ± ½").turned(-90.0);
         group.text(if bold { text.bold() } else { text });
         let (title, scale, groups) = ("One".into(), "1:1".into(), vec![group]);
         Sheet { title, paper: Paper::sheet(size, false), scale, groups }

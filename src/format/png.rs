@@ -137,7 +137,7 @@ mod tests {
     use super::*;
     use crate::drawing::paper::Paper;
     use crate::drawing::style::Fill;
-    use crate::drawing::{Anchor, Group, Point, Text};
+    use crate::drawing::{Anchor, Group, Text};
     use crate::terms::PaperSize;
 
     fn sheet(draw: impl FnOnce(&mut Group)) -> Sheet {
@@ -158,10 +158,10 @@ mod tests {
     }
 
     /// Ten pixels a mm around a place, and what is seen `at` mm of the sheet.
-    fn shown(sheet: &Sheet, area: Rect, at: &[Point]) -> Vec<[u8; 3]> {
+    fn shown(sheet: &Sheet, area: Rect, at: &[(f64, f64)]) -> Vec<[u8; 3]> {
         let (width, pixels, _) = decoded(&write(sheet, &Frame { area, per_mm: 10.0 }).expect("a picture"));
-        let pixel = |p: &Point| {
-            let [x, y] = [p[0] - area.x0, p[1] - area.y0].map(|v| (v * 10.0) as usize);
+        let pixel = |p: &(f64, f64)| {
+            let [x, y] = [p.0 - area.x0, p.1 - area.y0].map(|v| (v * 10.0) as usize);
             pixels[y * width + x]
         };
         at.iter().map(pixel).collect()
@@ -183,44 +183,44 @@ mod tests {
     #[test]
     fn marks_have_their_width_colour_and_place() {
         let sheet = sheet(|g| {
-            g.line([10.0, 20.0], [30.0, 20.0], Pen::Wide);
-            g.path(vec![vec![[40.0, 10.0], [50.0, 10.0], [50.0, 30.0], [40.0, 30.0]]], true, Pen::None, Fill::Shade);
-            let inner = vec![[62.0, 12.0], [68.0, 12.0], [68.0, 28.0], [62.0, 28.0]];
-            let outer = vec![[60.0, 10.0], [70.0, 10.0], [70.0, 30.0], [60.0, 30.0]];
-            g.path(vec![outer, inner], true, Pen::None, Fill::Ink);
-            g.line([10.0, 25.0], [30.0, 25.0], Pen::Dashed);
-            g.marks.push(Mark::Circle { centre: [80.0, 20.0], radius: 5.0, pen: Pen::Narrow, fill: Fill::Tint });
-            g.marks.push(Mark::Arrow { tip: [95.0, 20.0], toward: [1.0, 0.0] });
+            g.line((10.0, 20.0), (30.0, 20.0), Pen::Wide);
+            g.path([[(40.0, 10.0), (50.0, 10.0), (50.0, 30.0), (40.0, 30.0)]], true, Pen::None, Fill::Shade);
+            let inner = [(62.0, 12.0), (68.0, 12.0), (68.0, 28.0), (62.0, 28.0)];
+            let outer = [(60.0, 10.0), (70.0, 10.0), (70.0, 30.0), (60.0, 30.0)];
+            g.path([outer, inner], true, Pen::None, Fill::Ink);
+            g.line((10.0, 25.0), (30.0, 25.0), Pen::Dashed);
+            g.circle((80.0, 20.0), 5.0, Pen::Narrow, Fill::Tint);
+            g.arrow((95.0, 20.0), (1.0, 0.0));
         });
-        let see = |at: &[Point]| shown(&sheet, Rect::new(5.0, 5.0, 100.0, 40.0), at);
+        let see = |at: &[(f64, f64)]| shown(&sheet, Rect::new(5.0, 5.0, 100.0, 40.0), at);
         // Half a wide line, 0.25 mm, lies on either side; a pixel is 0.1 mm.
-        assert_eq!(see(&[[20.05, 19.85], [20.05, 20.15]]), [BLACK; 2]);
-        assert_eq!(see(&[[20.05, 19.65], [20.05, 20.35], [9.8, 20.0], [30.2, 20.0]]), [WHITE; 4]);
-        assert_eq!(see(&[[45.0, 20.0]]), [Fill::Shade.colour().expect("a colour")]);
-        assert_eq!(see(&[[61.0, 20.0], [65.0, 20.0]]), [BLACK, WHITE]);
+        assert_eq!(see(&[(20.05, 19.85), (20.05, 20.15)]), [BLACK; 2]);
+        assert_eq!(see(&[(20.05, 19.65), (20.05, 20.35), (9.8, 20.0), (30.2, 20.0)]), [WHITE; 4]);
+        assert_eq!(see(&[(45.0, 20.0)]), [Fill::Shade.colour().expect("a colour")]);
+        assert_eq!(see(&[(61.0, 20.0), (65.0, 20.0)]), [BLACK, WHITE]);
         // Dashes of 3 mm and gaps of 1 mm.
-        assert_eq!(see(&[[11.0, 25.0], [13.5, 25.0], [15.0, 25.0]]), [BLACK, WHITE, BLACK]);
-        assert_eq!(see(&[[80.0, 20.0], [85.0, 20.0]]), [Fill::Tint.colour().expect("a colour"), BLACK]);
-        assert_eq!(see(&[[93.0, 20.0], [95.2, 20.0], [92.5, 21.0]]), [BLACK, WHITE, WHITE]);
+        assert_eq!(see(&[(11.0, 25.0), (13.5, 25.0), (15.0, 25.0)]), [BLACK, WHITE, BLACK]);
+        assert_eq!(see(&[(80.0, 20.0), (85.0, 20.0)]), [Fill::Tint.colour().expect("a colour"), BLACK]);
+        assert_eq!(see(&[(93.0, 20.0), (95.2, 20.0), (92.5, 21.0)]), [BLACK, WHITE, WHITE]);
     }
 
     #[test]
     fn lettering_is_inked_where_it_stands() {
         // The stem of an upright I, and the same letter lying on its back, to be read from the right.
         let sheet = sheet(|g| {
-            g.text(Text::new([20.0, 30.0], 10.0, Anchor::Middle, "I").bold());
-            g.text(Text::new([50.0, 30.0], 10.0, Anchor::Middle, "I").turned(-90.0).bold());
+            g.text(Text::new((20.0, 30.0), 10.0, Anchor::Middle, "I").bold());
+            g.text(Text::new((50.0, 30.0), 10.0, Anchor::Middle, "I").turned(-90.0).bold());
         });
-        let see = |at: &[Point]| shown(&sheet, Rect::new(0.0, 0.0, 60.0, 40.0), at);
-        assert_eq!(see(&[[20.0, 20.5], [20.0, 25.0], [20.0, 29.5]]), [BLACK; 3]);
-        assert_eq!(see(&[[20.0, 19.5], [20.0, 30.5], [17.0, 25.0], [23.0, 25.0]]), [WHITE; 4]);
-        assert_eq!(see(&[[40.5, 30.0], [49.5, 30.0]]), [BLACK; 2]);
-        assert_eq!(see(&[[39.5, 30.0], [50.5, 30.0], [45.0, 27.0]]), [WHITE; 3]);
+        let see = |at: &[(f64, f64)]| shown(&sheet, Rect::new(0.0, 0.0, 60.0, 40.0), at);
+        assert_eq!(see(&[(20.0, 20.5), (20.0, 25.0), (20.0, 29.5)]), [BLACK; 3]);
+        assert_eq!(see(&[(20.0, 19.5), (20.0, 30.5), (17.0, 25.0), (23.0, 25.0)]), [WHITE; 4]);
+        assert_eq!(see(&[(40.5, 30.0), (49.5, 30.0)]), [BLACK; 2]);
+        assert_eq!(see(&[(39.5, 30.0), (50.5, 30.0), (45.0, 27.0)]), [WHITE; 3]);
     }
 
     #[test]
     fn the_same_sheet_gives_the_same_bytes_and_an_impossible_size_an_error() {
-        let sheet = sheet(|g| g.text(Text::new([20.0, 30.0], 10.0, Anchor::Start, "25° é")));
+        let sheet = sheet(|g| g.text(Text::new((20.0, 30.0), 10.0, Anchor::Start, "25° é")));
         let frame = Frame::whole(&sheet, 800);
         let written = || write(&sheet, &frame).expect("a picture");
         assert_eq!(written(), written());

@@ -3,12 +3,12 @@
 //! Every group keeps its id and its values as `data-` attributes with full digits. Coordinates have four decimals of a
 //! millimetre. All lettering is text, with its width, so that a viewer without the font keeps the space.
 
-use kurbo::Rect;
+use kurbo::{Point, Rect, Vec2};
 use svg::node::element::{Circle, Group as SvgGroup, Line, Path, Rectangle, Text as SvgText, Title};
 use svg::{Document, Node};
 
 use crate::drawing::style::{Fill, Pen};
-use crate::drawing::{Anchor, Group, Mark, Point, Sheet, Text, arrow_corners};
+use crate::drawing::{Anchor, Group, Mark, Sheet, Text, arrow_corners};
 use crate::shape::font;
 use crate::units::short;
 
@@ -27,7 +27,7 @@ pub fn write(sheet: &Sheet) -> Vec<u8> {
 /// A part of the sheet, in mm, as an SVG file of the part's size.
 pub fn write_part(sheet: &Sheet, part: Rect) -> Vec<u8> {
     let [x, y, w, h] = [part.x0, part.y0, part.width(), part.height()];
-    let ground = sheet.paper.extent().map(n);
+    let ground = sheet.paper.extent();
     let mut document = Document::new()
         .set("width", format!("{}mm", n(w)))
         .set("height", format!("{}mm", n(h)))
@@ -38,7 +38,7 @@ pub fn write_part(sheet: &Sheet, part: Rect) -> Vec<u8> {
         .set("data-scale", sheet.scale.as_str())
         .set("data-units", "mm")
         .add(Title::new(sheet.title.as_str()))
-        .add(Rectangle::new().set("width", &*ground[0]).set("height", &*ground[1]).set("fill", "#ffffff"));
+        .add(Rectangle::new().set("width", n(ground.width)).set("height", n(ground.height)).set("fill", "#ffffff"));
     for group in &sheet.groups {
         document.append(node(group));
     }
@@ -64,10 +64,10 @@ fn node(group: &Group) -> SvgGroup {
         match mark {
             Mark::Line { from, to, pen } => out.append(
                 stroked(Line::new(), *pen)
-                    .set("x1", n(from[0]))
-                    .set("y1", n(from[1]))
-                    .set("x2", n(to[0]))
-                    .set("y2", n(to[1])),
+                    .set("x1", n(from.x))
+                    .set("y1", n(from.y))
+                    .set("x2", n(to.x))
+                    .set("y2", n(to.y)),
             ),
             Mark::Path { contours, closed, pen, fill } => {
                 let path = Path::new()
@@ -78,8 +78,8 @@ fn node(group: &Group) -> SvgGroup {
             }
             Mark::Circle { centre, radius, pen, fill } => out.append(
                 stroked(Circle::new(), *pen)
-                    .set("cx", n(centre[0]))
-                    .set("cy", n(centre[1]))
+                    .set("cx", n(centre.x))
+                    .set("cy", n(centre.y))
                     .set("r", n(*radius))
                     .set("fill", colour(*fill)),
             ),
@@ -134,7 +134,7 @@ fn colour(fill: Fill) -> String {
 fn runs(contours: &[Vec<Point>], closed: bool) -> String {
     let mut d = String::new();
     for contour in contours {
-        for (i, [x, y]) in contour.iter().enumerate() {
+        for (i, Point { x, y }) in contour.iter().enumerate() {
             d += &format!("{}{} {}", if i == 0 { "M" } else { "L" }, n(*x), n(*y));
         }
         if closed {
@@ -145,13 +145,13 @@ fn runs(contours: &[Vec<Point>], closed: bool) -> String {
 }
 
 fn arc(centre: Point, radius: f64, [from, to]: [f64; 2]) -> String {
-    let at = |angle: f64| format!("{} {}", n(centre[0] + radius * angle.cos()), n(centre[1] + radius * angle.sin()));
+    let at = |angle: f64| format!("{} {}", n(centre.x + radius * angle.cos()), n(centre.y + radius * angle.sin()));
     let large = i32::from((to - from).abs() > std::f64::consts::PI);
     let sweep = i32::from(to > from);
     format!("M{}A{r} {r} 0 {large} {sweep} {}", at(from), at(to), r = n(radius))
 }
 
-fn arrow(tip: Point, toward: Point) -> Path {
+fn arrow(tip: Point, toward: Vec2) -> Path {
     let corners = arrow_corners(tip, toward).to_vec();
     Path::new().set("d", runs(&[corners], true)).set("fill", "#000000").set("stroke", "none")
 }
@@ -163,8 +163,8 @@ fn lettered(text: &Text) -> SvgText {
         Anchor::End => "end",
     };
     let mut out = SvgText::new(text.words.as_str())
-        .set("x", n(text.at[0]))
-        .set("y", n(text.at[1]))
+        .set("x", n(text.at.x))
+        .set("y", n(text.at.y))
         .set("font-size", n(font::size_for(text.height)))
         .set("text-anchor", anchor)
         .set("textLength", n(text.width()))
@@ -174,7 +174,7 @@ fn lettered(text: &Text) -> SvgText {
         out = out.set("font-weight", "bold");
     }
     if text.turn != 0.0 {
-        out = out.set("transform", format!("rotate({} {} {})", n(text.turn), n(text.at[0]), n(text.at[1])));
+        out = out.set("transform", format!("rotate({} {} {})", n(text.turn), n(text.at.x), n(text.at.y)));
     }
     out
 }

@@ -24,12 +24,13 @@
 //! is within the tolerance. Lines that a printer draws too wide move both flanks inward by the same, which leaves the
 //! angle between them.
 
+use kurbo::{Point, Size};
 use std::f64::consts::TAU;
 
 use super::plate::{Lettering, Plate, half_turn, ink_width};
 use super::{Refused, Wanted, name};
 use crate::shape::lines;
-use crate::shape::polygon::{Corner, Outline, microns};
+use crate::shape::polygon::{Corner, Outline, corner, microns};
 use crate::solve::ANGLE_RANGE;
 use crate::units::short;
 
@@ -81,7 +82,7 @@ pub struct Notch {
     /// Its own angle, degrees.
     pub angle: f64,
     /// Where its flanks would meet, mm.
-    pub apex: [f64; 2],
+    pub apex: Point,
     /// Radius of its hole, mm.
     pub relief: f64,
     /// Length of the flank from the apex, mm.
@@ -187,7 +188,7 @@ impl Cell {
             };
             let flank = wanted.thickness / angle.to_radians().sin() + PAST_HEEL;
             let relief = relief(angle, wanted.print.nozzle);
-            Notch { bevel, limit, angle, apex: [0.0; 2], relief, flank, depth, turned: false }
+            Notch { bevel, limit, angle, apex: Point::ORIGIN, relief, flank, depth, turned: false }
         };
         let notches = [notch(Limit::Lower), notch(Limit::Upper)];
         let words = format!("{}°", short(bevel, 2));
@@ -229,15 +230,15 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Bevel>>, Refused> {
     let cells = angles.iter().map(|a| Cell::new(*a, wanted, depth, height));
     let hole = relief(angles[0] - wanted.tolerance, wanted.print.nozzle);
     let room = wanted.room();
-    let rows = rows(cells.collect(), room[0])?;
+    let rows = rows(cells.collect(), room.width)?;
     let frame = Frame { depth, hole, height, note, nozzle: wanted.print.nozzle };
-    let per_plate = [2, 1].into_iter().find(|n| frame.plate_height(*n) <= room[1]).ok_or_else(|| {
+    let per_plate = [2, 1].into_iter().find(|n| frame.plate_height(*n) <= room.height).ok_or_else(|| {
         Refused(vec![format!(
             "a notch for {}° and blades {} thick is {} mm deep, and a plate for it may be {} mm high: ask for steeper bevels or thinner blades",
             short(angles[0], 2),
             wanted.said(wanted.thickness),
             short(depth, 0),
-            short(room[1], 0)
+            short(room.height, 0)
         )])
     })?;
     let of = rows.len().div_ceil(per_plate);
@@ -343,7 +344,7 @@ impl Frame<'_> {
     fn plate(&self, rows: Vec<Row>, wanted: &Wanted, name: String) -> Plate<Bevel> {
         let noted = self.note.iter().map(|n| ink_width(n, self.height, self.nozzle)).fold(0.0, f64::max) + WALL;
         let width = rows.iter().map(|r| r.width).fold(noted, f64::max).ceil();
-        let size = [width, self.plate_height(rows.len())];
+        let size = Size::new(width, self.plate_height(rows.len()));
         let mut lettering = Lettering { height: self.height, ..Lettering::default() };
         let mut notches: Vec<Notch> = Vec::new();
         let mut sides: Vec<Outline> = Vec::new();
@@ -356,18 +357,18 @@ impl Frame<'_> {
                 lettering.add(said);
                 sides.push(cut);
             } else {
-                let away = |n: Notch| Notch { apex: [size[0] - n.apex[0], size[1] - n.apex[1]], turned: true, ..n };
+                let away = |n: Notch| Notch { apex: (size.to_vec2() - n.apex.to_vec2()).to_point(), turned: true, ..n };
                 notches.extend(placed.into_iter().map(away));
                 lettering.add(said.turned(size));
                 sides.extend(half_turn(&[cut], size));
             }
         }
         // The note: below a single row, or between two.
-        let middle = if turn { size[1] / 2.0 } else { 2.6 * self.height };
+        let middle = if turn { size.height / 2.0 } else { 2.6 * self.height };
         for (words, up) in self.note.iter().zip([0.3, -1.3]) {
-            lettering.centred(words, [size[0] / 2.0, middle + up * self.height], self.nozzle);
+            lettering.centred(words, (size.width / 2.0, middle + up * self.height), self.nozzle);
         }
-        let [w, h] = size.map(microns);
+        let [w, h] = [size.width, size.height].map(microns);
         let lower = sides.get(1).cloned().unwrap_or_default();
         let upper = sides.into_iter().next().unwrap_or_default();
         let outline = [vec![[0, 0]], lower, vec![[w, 0], [w, h]], upper, vec![[0, h]]].concat();
@@ -376,21 +377,21 @@ impl Frame<'_> {
     }
 
     /// The notches of a row along the upper side, and what is lettered below them.
-    fn row(&self, row: Row, size: [f64; 2]) -> (Vec<Notch>, Lettering) {
+    fn row(&self, row: Row, size: Size) -> (Vec<Notch>, Lettering) {
         let mut lettering = Lettering { height: self.height, ..Lettering::default() };
-        let apex = size[1] - self.depth;
+        let apex = size.height - self.depth;
         let [signs, angles] = self.baselines().map(|down| apex - down);
-        let mut left = (size[0] - row.width + WALL) / 2.0;
+        let mut left = (size.width - row.width + WALL) / 2.0;
         let mut notches = Vec::new();
         for cell in row.cells {
             let middles: Vec<f64> = cell.at.iter().map(|at| left + at).collect();
             for (notch, x) in cell.notches.into_iter().zip(&middles) {
                 // On the grid, so that the wall for the back stands exactly square to the plate's side.
                 let x = (x * 1000.0).round() / 1000.0;
-                lettering.centred(notch.limit.sign(), [x, signs], self.nozzle);
-                notches.push(Notch { apex: [x, apex], ..notch });
+                lettering.centred(notch.limit.sign(), (x, signs), self.nozzle);
+                notches.push(Notch { apex: Point::new(x, apex), ..notch });
             }
-            lettering.centred(&cell.words, [(middles[0] + middles[1]) / 2.0, angles], self.nozzle);
+            lettering.centred(&cell.words, ((middles[0] + middles[1]) / 2.0, angles), self.nozzle);
             left += cell.width;
         }
         (notches, lettering)
@@ -399,7 +400,7 @@ impl Frame<'_> {
 
 /// The corners of a notch in the upper side, from right to left, µm.
 pub(crate) fn corners(notch: &Notch) -> Vec<Corner> {
-    let apex = notch.apex.map(microns);
+    let apex = corner(notch.apex);
     let theta = notch.angle.to_radians();
     let (sin, cos) = theta.sin_cos();
     let rim = [apex[0] + microns(notch.relief * sin), apex[1] + microns(notch.relief * cos)];

@@ -4,10 +4,12 @@
 //! grid takes nothing of the height; a run leaves the arc by a quarter of a micrometre or less, and by what rounding a
 //! corner sideways costs on a steep part: [`CHORD`] in all.
 
+use kurbo::{Point, Size};
+
 use super::plate::{Lettering, Plate, ink_width};
 use super::{Refused, Wanted, name};
 use crate::shape::lines;
-use crate::shape::polygon::{Corner, Outline, microns, rectangle};
+use crate::shape::polygon::{Corner, Outline, corner, microns, rectangle};
 use crate::stones::camber::curve::Curve;
 use crate::units::short;
 
@@ -36,13 +38,13 @@ pub struct Camber {
     /// The curve.
     pub curve: Curve,
     /// The lowest point of the arc on the plate, mm.
-    pub middle: [f64; 2],
+    pub middle: Point,
 }
 
 impl Camber {
     /// Height of the arc on the plate at `x` mm from its left side, mm.
     pub fn at(&self, x: f64) -> f64 {
-        self.middle[1] + self.curve.at(x - self.middle[0])
+        self.middle.y + self.curve.at(x - self.middle.x)
     }
 }
 
@@ -55,7 +57,7 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Camber>>, Refused> {
     let room = wanted.room();
     for (of, curve) in &wanted.cambers {
         let [low, high] = WIDTHS;
-        let high = high.min(room[0] - 2.0 * BESIDE);
+        let high = high.min(room.width - 2.0 * BESIDE);
         let deepest = deepest(curve.width);
         if !(low..=high).contains(&curve.width) {
             reasons.push(format!(
@@ -101,16 +103,16 @@ fn plate(wanted: &Wanted, own: &str, curve: Curve, name: String) -> Plate<Camber
         lines.iter().filter(|l| !l.is_empty() && ink_width(l, height, nozzle) + 4.0 <= width).collect();
     let below = 3.0;
     let lettered = lines.len() as f64 * 1.7 * height;
-    let middle = [width / 2.0, (below + lettered + MARK[0] + MARK[2] + 1.0).ceil().max(LOWEST)];
+    let middle = Point::new(width / 2.0, (below + lettered + MARK[0] + MARK[2] + 1.0).ceil().max(LOWEST));
     let camber = Camber { name: own.into(), curve, middle };
     let mut lettering = Lettering { height, ..Lettering::default() };
     for (i, line) in lines.iter().rev().enumerate() {
-        lettering.centred(line, [width / 2.0, below + 1.7 * height * i as f64], nozzle);
+        lettering.centred(line, (width / 2.0, below + 1.7 * height * i as f64), nozzle);
     }
     let w = microns(width);
     let outline: Outline = [vec![[0, 0], [w, 0]], arc(&camber, width)].concat();
     let top = outline.iter().map(|c| c[1]).max().unwrap_or_default();
-    let size = [width, f64::from(top) / 1000.0];
+    let size = Size::new(width, f64::from(top) / 1000.0);
     Plate { name, marks: marks(&camber, nozzle), shape: camber, size, outline, stock: None, lettering }
 }
 
@@ -119,7 +121,7 @@ fn marks(camber: &Camber, nozzle: f64) -> Vec<Outline> {
     let [length, width, clear] = MARK;
     let half = width.max(2.0 * nozzle) / 2.0;
     let mark = |from_middle: f64| {
-        let x = camber.middle[0] + from_middle;
+        let x = camber.middle.x + from_middle;
         let top = camber.at(x - half).min(camber.at(x + half)) - clear;
         rectangle([x - half, x + half], [top - length, top])
     };
@@ -144,7 +146,7 @@ fn arc(camber: &Camber, width: f64) -> Vec<Corner> {
     right.dedup();
     // Two corners that the grid has put side by side are one.
     right.dedup_by(|b, a| b[0] <= a[0]);
-    let [x, y] = camber.middle.map(microns);
+    let [x, y] = corner(camber.middle);
     let left = right.iter().skip(1).map(|c| [x - c[0], y + c[1]]);
     right.iter().rev().map(|c| [x + c[0], y + c[1]]).chain(left).collect()
 }
@@ -155,13 +157,13 @@ mod tests {
 
     /// The largest distance in height of runs and arc, tried at many places of every run.
     fn off(camber: &Camber, corners: &[Corner]) -> f64 {
-        let mm: Vec<[f64; 2]> = corners.iter().copied().map(crate::shape::polygon::millimetres).collect();
+        let mm: Vec<Point> = corners.iter().copied().map(crate::shape::polygon::millimetres).collect();
         let mut most = 0.0f64;
         for run in mm.windows(2) {
             for i in 0..=40 {
                 let t = f64::from(i) / 40.0;
-                let [x, y] = [0, 1].map(|k| run[0][k] + t * (run[1][k] - run[0][k]));
-                most = most.max((camber.at(x) - y).abs());
+                let p = run[0].lerp(run[1], t);
+                most = most.max((camber.at(p.x) - p.y).abs());
             }
         }
         most
@@ -174,7 +176,8 @@ mod tests {
                 if depth > deepest(width) {
                     continue;
                 }
-                let camber = Camber { name: String::new(), curve: Curve { width, depth }, middle: [80.0, 20.0] };
+                let camber =
+                    Camber { name: String::new(), curve: Curve { width, depth }, middle: Point::new(80.0, 20.0) };
                 let wide = (width + 2.0 * BESIDE).ceil();
                 let corners = arc(&camber, wide);
                 let most = off(&camber, &corners);

@@ -2,6 +2,8 @@
 //!
 //! Each flank is met by rays at many places and a line is fitted to what they meet; an angle is that of two such lines.
 
+use kurbo::Point;
+
 use super::bevel::Notch;
 use super::camber::{CHORD, Camber};
 use super::plate::{STOCK_RISE, THICKNESS};
@@ -114,7 +116,7 @@ pub fn section(section: &CutSection, plate: &Plate, file: &str) -> Result<Vec<Re
         Shape::Bevel(bevel) => {
             bevel.notches.iter().map(|n| notch(section, n, &reader)).collect::<Result<Vec<_>, _>>().map(|r| r.concat())
         }
-        Shape::Camber(c) => camber(section, c, plate.size[0], &reader),
+        Shape::Camber(c) => camber(section, c, plate.size.width, &reader),
         Shape::Square(s) => {
             let mut readings = inner_corner(section, section, s, &reader)?;
             readings.extend(outer_corner(section, s, &reader)?);
@@ -136,9 +138,9 @@ impl Reader<'_> {
         if reading.difference() <= reading.allowed() { Ok(reading) } else { Err(Mismeasured::Off(reading)) }
     }
 
-    fn met(&self, section: &CutSection, what: &str, from: [f64; 2], toward: Toward) -> Result<f64, Mismeasured> {
+    fn met<P: Into<Point>>(&self, cut: &CutSection, what: &str, from: P, toward: Toward) -> Result<f64, Mismeasured> {
         let missing = || Mismeasured::Missing { file: self.file.into(), what: format!("{}{what}", self.lead) };
-        section.met(from, toward).ok_or_else(missing)
+        cut.met(from, toward).ok_or_else(missing)
     }
 }
 
@@ -184,8 +186,8 @@ fn notch(section: &CutSection, notch: &Notch, reader: &Reader) -> Result<Vec<Rea
     let side = |span: [f64; 2], toward: Toward| -> Result<Line, Mismeasured> {
         let point = |up: f64| {
             let inside = (half * up).min(notch.flank * sin / 2.0);
-            let from = [notch.apex[0] + sense * inside, notch.apex[1] + sense * up];
-            Ok([up, sense * (reader.met(section, &format!("notch {name}"), from, toward)? - notch.apex[0])])
+            let from = notch.apex + (sense * inside, sense * up);
+            Ok([up, sense * (reader.met(section, &format!("notch {name}"), from, toward)? - notch.apex.x)])
         };
         Ok(Line::through(&places(span).map(point).collect::<Result<Vec<_>, _>>()?))
     };
@@ -205,17 +207,17 @@ fn notch(section: &CutSection, notch: &Notch, reader: &Reader) -> Result<Vec<Rea
 /// The arc, its depth over the blade's width, and the straight side.
 fn camber(section: &CutSection, camber: &Camber, width: f64, reader: &Reader) -> Result<Vec<Reading>, Mismeasured> {
     let above = camber.at(0.0).max(camber.at(width)) + 1.0;
-    let top = |x: f64| reader.met(section, "the arc", [x, above], Toward::Down);
-    let [middle, half] = [camber.middle[0], camber.curve.width / 2.0];
+    let top = |x: f64| reader.met(section, "the arc", (x, above), Toward::Down);
+    let [middle, half] = [camber.middle.x, camber.curve.width / 2.0];
     let off = (0..=400)
         .map(|i| width * (0.001 + 0.998 * f64::from(i) / 400.0))
         .map(|x| Ok((top(x)? - camber.at(x)).abs()))
         .collect::<Result<Vec<f64>, Mismeasured>>()?;
     let depth = (top(middle - half)? + top(middle + half)?) / 2.0 - top(middle)?;
-    let point = |x: f64| Ok([x, reader.met(section, "the straight side", [x, -1.0], Toward::Up)?]);
+    let point = |x: f64| Ok([x, reader.met(section, "the straight side", (x, -1.0), Toward::Up)?]);
     let base = Line::through(&places([0.0, width]).map(point).collect::<Result<Vec<_>, Mismeasured>>()?);
-    let left = reader.met(section, "the left side", [-1.0, 1.0], Toward::Right)?;
-    let right = reader.met(section, "the right side", [width + 1.0, 1.0], Toward::Left)?;
+    let left = reader.met(section, "the left side", (-1.0, 1.0), Toward::Right)?;
+    let right = reader.met(section, "the right side", (width + 1.0, 1.0), Toward::Left)?;
     Ok(vec![
         reader.read("distance from the arc", Unit::Mm, 0.0, off.into_iter().fold(0.0, f64::max))?,
         reader.read("depth over the blade's width", Unit::Mm, camber.curve.depth, depth)?,
@@ -232,11 +234,11 @@ fn inner_corner(
     square: &Square,
     reader: &Reader,
 ) -> Result<Vec<Reading>, Mismeasured> {
-    let [x, y] = square.corner();
+    let Point { x, y } = square.corner();
     // From inside the corner, further from each face than it is long.
-    let face = |up: f64| Ok([y + up, reader.met(stock, "the stock's inner face", [x + 1.0, y + up], Toward::Left)?]);
+    let face = |up: f64| Ok([y + up, reader.met(stock, "the stock's inner face", (x + 1.0, y + up), Toward::Left)?]);
     let edge =
-        |along: f64| Ok([x + along, reader.met(leg, "the leg's inner edge", [x + along, y + 1.0], Toward::Down)?]);
+        |along: f64| Ok([x + along, reader.met(leg, "the leg's inner edge", (x + along, y + 1.0), Toward::Down)?]);
     let face = Line::through(&places([RELIEF, square.face]).map(face).collect::<Result<Vec<_>, Mismeasured>>()?);
     let edge = Line::through(&places([RELIEF, square.leg]).map(edge).collect::<Result<Vec<_>, Mismeasured>>()?);
     let angle = 90.0 - (face.slope.atan() + edge.slope.atan()).to_degrees();
@@ -249,8 +251,8 @@ fn inner_corner(
 }
 
 fn outer_corner(section: &CutSection, square: &Square, reader: &Reader) -> Result<Vec<Reading>, Mismeasured> {
-    let left = |y: f64| Ok([y, reader.met(section, "the stock's outer face", [-1.0, y], Toward::Right)?]);
-    let low = |x: f64| Ok([x, reader.met(section, "the leg's outer edge", [x, -1.0], Toward::Up)?]);
+    let left = |y: f64| Ok([y, reader.met(section, "the stock's outer face", (-1.0, y), Toward::Right)?]);
+    let low = |x: f64| Ok([x, reader.met(section, "the leg's outer edge", (x, -1.0), Toward::Up)?]);
     let face = Line::through(&places([0.0, LEG + square.face]).map(left).collect::<Result<Vec<_>, Mismeasured>>()?);
     let edge = Line::through(&places([0.0, STOCK + square.leg]).map(low).collect::<Result<Vec<_>, Mismeasured>>()?);
     let angle = 90.0 - (face.slope.atan() + edge.slope.atan()).to_degrees();

@@ -23,6 +23,7 @@ pub use of_job::{of_job, possible};
 
 use bevel::Bevel;
 use camber::Camber;
+use kurbo::Size;
 use square::Square;
 
 use crate::job::PrintOptions;
@@ -33,7 +34,7 @@ use crate::units::Units;
 /// Free bed around a plate, mm: room for a skirt (common practice, no source).
 const AROUND: f64 = 5.0;
 /// Largest plate, mm: drawn at full size it goes on an upright sheet of A4 or Letter with its dimensions.
-const LARGEST: [f64; 2] = [155.0, 150.0];
+const LARGEST: Size = Size::new(155.0, 150.0);
 
 /// What a plate is for, and its measures.
 #[derive(Debug, Clone, PartialEq)]
@@ -90,8 +91,8 @@ impl Wanted {
     }
 
     /// The largest plate that bed and paper take, mm.
-    pub fn room(&self) -> [f64; 2] {
-        [0, 1].map(|i| LARGEST[i].min(self.print.bed[i] - 2.0 * AROUND))
+    pub fn room(&self) -> Size {
+        LARGEST.min(self.print.bed - Size::new(2.0 * AROUND, 2.0 * AROUND))
     }
 
     /// A length as plates and sheets state it.

@@ -2,10 +2,11 @@
 
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
+use kurbo::{Point, Size};
 
 use crate::lane::FRONT_RELIEF;
 use crate::shape::lines::{self, Line, RELIEF_DEPTH};
-use crate::shape::polygon::{Outline, Region, doubled_area, microns, millimetres};
+use crate::shape::polygon::{Outline, Region, doubled_area, microns};
 use crate::shape::stack::{Slab, Stack};
 
 /// Thickness of a plate, mm.
@@ -21,7 +22,7 @@ pub struct Plate<Shape> {
     /// What it is for.
     pub shape: Shape,
     /// Width and height of the plan, mm.
-    pub size: [f64; 2],
+    pub size: Size,
     /// Its outline, counter-clockwise.
     pub outline: Outline,
     /// The part of it that stands higher.
@@ -45,9 +46,9 @@ pub struct Lettering {
 
 impl Lettering {
     /// Adds a line whose ink has its middle at `x`, on the baseline `y`, mm.
-    pub(super) fn centred(&mut self, words: &str, [x, y]: [f64; 2], nozzle: f64) {
+    pub(super) fn centred(&mut self, words: &str, middle: impl Into<Point>, nozzle: f64) {
         let [left, right] = lines::ink(words, self.height, nozzle);
-        self.put(Line { words: words.into(), at: [x - (left + right) / 2.0, y], turned: false }, nozzle);
+        self.put(Line { words: words.into(), at: middle.into() - ((left + right) / 2.0, 0.0), turned: false }, nozzle);
     }
 
     fn put(&mut self, line: Line, nozzle: f64) {
@@ -56,9 +57,10 @@ impl Lettering {
     }
 
     /// The same turned by half a turn within a plate of this size, mm.
-    pub(super) fn turned(self, [w, h]: [f64; 2]) -> Self {
-        let lines = self.lines.into_iter().map(|l| Line { at: [w - l.at[0], h - l.at[1]], turned: !l.turned, ..l });
-        Self { height: self.height, lines: lines.collect(), region: half_turn(&self.region, [w, h]) }
+    pub(super) fn turned(self, size: Size) -> Self {
+        let turned = |l: Line| Line { at: (size.to_vec2() - l.at.to_vec2()).to_point(), turned: !l.turned, ..l };
+        let lines = self.lines.into_iter().map(turned);
+        Self { height: self.height, lines: lines.collect(), region: half_turn(&self.region, size) }
     }
 
     /// Takes over the lines of another of the same height.
@@ -75,8 +77,8 @@ pub(super) fn ink_width(words: &str, height: f64, nozzle: f64) -> f64 {
 }
 
 /// Outlines turned by half a turn within a rectangle of this size, mm.
-pub(super) fn half_turn(region: &[Outline], size: [f64; 2]) -> Region {
-    let [w, h] = size.map(microns);
+pub(super) fn half_turn(region: &[Outline], size: Size) -> Region {
+    let [w, h] = [size.width, size.height].map(microns);
     region.iter().map(|o| o.iter().map(|c| [w - c[0], h - c[1]]).collect()).collect()
 }
 
@@ -109,7 +111,7 @@ impl<Shape> Plate<Shape> {
 
 /// A counter-clockwise outline moved inward by `by` mm.
 fn inset(outline: &Outline, by: f64) -> Region {
-    let mm: Vec<Vec<[f64; 2]>> = vec![outline.iter().copied().map(millimetres).collect()];
+    let mm = vec![outline.iter().map(|c| c.map(|v| f64::from(v) / 1000.0)).collect::<Vec<_>>()];
     let shapes = mm.outline(&OutlineStyle::new(-by).line_join(LineJoin::Miter(0.5)));
     let whole = |contour: Vec<[f64; 2]>| -> Outline {
         let mut corners: Outline = contour.into_iter().map(|c| c.map(microns)).collect();

@@ -15,7 +15,7 @@ use crate::units::{fixed, short};
 pub fn text(wanted: &Wanted, made: &Gauges) -> String {
     let mut text = String::new();
     for (plate, block) in made.plates.iter().zip(&made.blocks) {
-        let [w, h] = plate.size;
+        let (w, h) = plate.size.into();
         let mass = wanted.print.mass(block.stack.volume());
         let sizes = [w, h, plate.height()].map(|mm| fixed(mm, 1)).join(" × ");
         text +=
@@ -99,19 +99,20 @@ pub fn json(wanted: &Wanted, made: &Gauges, folder: &Path, paths: &[PathBuf]) ->
         json!({
             "name": plate.name,
             "kind": plate.shape.words(),
-            "size": plate.size,
+            "size": <(f64, f64)>::from(plate.size),
             "height": plate.height(),
             "volume": block.stack.volume(),
             "mass": wanted.print.mass(block.stack.volume()),
             "measures": measures(&plate.shape),
         })
     };
+    let origins = crate::gauges::sheets::cuts::origins(&made.plates).into_iter();
     json!({
         "folder": folder.display().to_string(),
         "files": paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>(),
         "file_scale": wanted.print.factors(false),
         "plates": made.plates.iter().zip(&made.blocks).map(plate).collect::<Vec<_>>(),
-        "dxf_origins": crate::gauges::sheets::cuts::origins(&made.plates),
+        "dxf_origins": origins.map(<(f64, f64)>::from).collect::<Vec<_>>(),
         "readings": made.readings,
     })
 }
@@ -122,17 +123,17 @@ fn measures(shape: &Shape) -> Value {
             "tolerance": bevel.tolerance,
             "thickness": bevel.thickness,
             "notches": bevel.notches.iter().map(|n| json!({
-                "name": n.name(), "bevel": n.bevel, "angle": n.angle, "apex": n.apex, "relief": n.relief,
-                "flank": n.flank, "depth": n.depth, "turned": n.turned, "thinnest": n.thinnest(),
+                "name": n.name(), "bevel": n.bevel, "angle": n.angle, "apex": <(f64, f64)>::from(n.apex),
+                "relief": n.relief, "flank": n.flank, "depth": n.depth, "turned": n.turned, "thinnest": n.thinnest(),
                 "gap": n.rest(n.bevel, bevel.thickness).gap,
             })).collect::<Vec<_>>(),
         }),
         Shape::Camber(camber) => json!({
             "name": camber.name, "width": camber.curve.width, "depth": camber.curve.depth,
-            "radius": camber.curve.radius(), "middle": camber.middle,
+            "radius": camber.curve.radius(), "middle": <(f64, f64)>::from(camber.middle),
         }),
         Shape::Square(square) => json!({
-            "width": square.width, "leg": square.leg, "face": square.face, "corner": square.corner(),
+            "width": square.width, "leg": square.leg, "face": square.face, "corner": <(f64, f64)>::from(square.corner()),
         }),
     }
 }

@@ -1,11 +1,13 @@
 //! The plan of a plate as it stands in a written file: straight runs, and the first of them that a ray meets.
 
+use kurbo::{Axis, Point, Vec2};
+
 use crate::solid::probe;
 
 /// Straight runs, mm on the plate.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct CutSection {
-    runs: Vec<[[f64; 2]; 2]>,
+    runs: Vec<[Point; 2]>,
 }
 
 /// Where a ray looks.
@@ -33,10 +35,10 @@ impl CutSection {
     }
 
     /// The closed polylines of a layer of a DXF of release 12, moved so that `origin` becomes zero.
-    pub fn of_dxf(dxf: &[u8], layer: &str, origin: [f64; 2]) -> Self {
+    pub fn of_dxf(dxf: &[u8], layer: &str, origin: Vec2) -> Self {
         let text = String::from_utf8_lossy(dxf);
         let mut lines = text.lines().map(str::trim);
-        let mut outlines: Vec<Vec<[f64; 2]>> = Vec::new();
+        let mut outlines: Vec<Vec<Point>> = Vec::new();
         let mut entity = "";
         let mut on_layer = false;
         while let (Some(code), Some(value)) = (lines.next(), lines.next()) {
@@ -47,14 +49,14 @@ impl CutSection {
                     on_layer = value == layer;
                     match entity {
                         "POLYLINE" if on_layer => outlines.push(Vec::new()),
-                        "VERTEX" if on_layer => outlines.last_mut().into_iter().for_each(|o| o.push([0.0; 2])),
+                        "VERTEX" if on_layer => outlines.last_mut().into_iter().for_each(|o| o.push(Point::ORIGIN)),
                         _ => {}
                     }
                 }
                 "10" | "20" if entity == "VERTEX" && on_layer => {
-                    let axis = usize::from(code == "20");
+                    let axis = if code == "10" { Axis::Horizontal } else { Axis::Vertical };
                     let last = outlines.last_mut().and_then(|o| o.last_mut());
-                    last.into_iter().for_each(|c| c[axis] = number() - origin[axis]);
+                    last.into_iter().for_each(|c| c.set_coord(axis, number() - origin.get_coord(axis)));
                 }
                 _ => {}
             }
@@ -69,38 +71,38 @@ impl CutSection {
         let path = from_group.and_then(|rest| Some(rest.split_once(" d=\"")?.1.split_once('"')?.0)).unwrap_or_default();
         let corner = |part: &str| {
             let (x, y) = part.trim().split_once(' ')?;
-            Some([x.parse::<f64>().ok()?, y.parse::<f64>().ok()?])
+            Some(Point::new(x.parse().ok()?, y.parse().ok()?))
         };
-        let corners: Vec<[f64; 2]> = path.split(['M', 'L', 'Z']).filter_map(corner).collect();
-        let [x, y] = corners.first().copied().unwrap_or_default();
-        Self::of_outlines(&[corners.into_iter().map(|c| [c[0] - x, y - c[1]]).collect()])
+        let corners: Vec<Point> = path.split(['M', 'L', 'Z']).filter_map(corner).collect();
+        let first = corners.first().copied().unwrap_or_default();
+        Self::of_outlines(&[corners.into_iter().map(|c| Point::new(c.x - first.x, first.y - c.y)).collect()])
     }
 
-    fn of_outlines(outlines: &[Vec<[f64; 2]>]) -> Self {
+    fn of_outlines(outlines: &[Vec<Point>]) -> Self {
         let runs = outlines.iter().flat_map(|o| (0..o.len()).map(|i| [o[i], o[(i + 1) % o.len()]]));
         Self { runs: runs.collect() }
     }
 
     /// The first run that a ray from a point meets: its coordinate along the ray's axis.
-    pub fn met(&self, from: [f64; 2], toward: Toward) -> Option<f64> {
+    pub fn met(&self, from: impl Into<Point>, toward: Toward) -> Option<f64> {
+        let from = from.into();
         let (axis, sense) = match toward {
-            Toward::Left => (0, -1.0),
-            Toward::Right => (0, 1.0),
-            Toward::Down => (1, -1.0),
-            Toward::Up => (1, 1.0),
+            Toward::Left => (Axis::Horizontal, -1.0),
+            Toward::Right => (Axis::Horizontal, 1.0),
+            Toward::Down => (Axis::Vertical, -1.0),
+            Toward::Up => (Axis::Vertical, 1.0),
         };
-        let crossed = self.runs.iter().filter_map(|run| crossing(run, axis, from[1 - axis]));
-        let ahead = crossed.filter(|at| sense * (at - from[axis]) >= 0.0);
+        let crossed = self.runs.iter().filter_map(|run| crossing(run, axis, from.get_coord(axis.cross())));
+        let ahead = crossed.filter(|at| sense * (at - from.get_coord(axis)) >= 0.0);
         ahead.min_by(|a, b| (sense * a).total_cmp(&(sense * b)))
     }
 }
 
 /// Where a run crosses the line along `axis` at `at` across it.
-fn crossing([a, b]: &[[f64; 2]; 2], axis: usize, at: f64) -> Option<f64> {
-    let across = 1 - axis;
-    if (a[across] <= at) == (b[across] <= at) {
+fn crossing([a, b]: &[Point; 2], axis: Axis, at: f64) -> Option<f64> {
+    let [from, to] = [a, b].map(|p| p.get_coord(axis.cross()));
+    if (from <= at) == (to <= at) {
         return None;
     }
-    let t = (at - a[across]) / (b[across] - a[across]);
-    Some(a[axis] + t * (b[axis] - a[axis]))
+    Some(a.lerp(*b, (at - from) / (to - from)).get_coord(axis))
 }

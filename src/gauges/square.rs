@@ -4,10 +4,12 @@
 //! shows at a glance whether the edge runs along it; held against the light, whether a gap opens. The inner corner is
 //! relieved, so that a blade's corner finds room and no nozzle rounds it.
 
+use kurbo::{Point, Size, Vec2};
+
 use super::plate::{Lettering, Plate, ink_width};
 use super::{Refused, Wanted, name};
 use crate::shape::lines;
-use crate::shape::polygon::{Corner, Outline, microns};
+use crate::shape::polygon::{self, Corner, Outline};
 use crate::units::short;
 
 /// Width of the stock, mm.
@@ -40,8 +42,8 @@ pub struct Square {
 
 impl Square {
     /// Where the two inner faces would meet on the plate, mm.
-    pub fn corner(&self) -> [f64; 2] {
-        [STOCK, LEG]
+    pub fn corner(&self) -> Point {
+        Point::new(STOCK, LEG)
     }
 }
 
@@ -52,7 +54,7 @@ impl Square {
 pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Square>>, Refused> {
     let Some(width) = wanted.square_width else { return Ok(Vec::new()) };
     let room = wanted.room();
-    let widest = room[0] - STOCK - PAST;
+    let widest = room.width - STOCK - PAST;
     if !(NARROWEST..=widest).contains(&width) {
         return Err(Refused(vec![format!(
             "a square for blades {} mm wide: {NARROWEST} to {} mm goes on this bed and paper",
@@ -60,22 +62,21 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Square>>, Refused> {
             short(widest, 1)
         )]));
     }
-    let leg = (width + PAST).max(SHORTEST).min(room[0] - STOCK).ceil();
+    let leg = (width + PAST).max(SHORTEST).min(room.width - STOCK).ceil();
     let (part, [least, most]) = FACE;
-    let face = (part * leg).clamp(least, most).min(room[1] - LEG).ceil();
+    let face = (part * leg).clamp(least, most).min(room.height - LEG).ceil();
     Ok(vec![plate(wanted, Square { width, leg, face })])
 }
 
 fn plate(wanted: &Wanted, square: Square) -> Plate<Square> {
-    let [x, y] = square.corner();
+    let inner = square.corner();
+    let Point { x, y } = inner;
     let [right, top] = [x + square.leg, y + square.face];
-    let corner = |x: f64, y: f64| [microns(x), microns(y)];
+    let corner = |x: f64, y: f64| polygon::corner((x, y));
     // Round the hole from the leg through the plate to the stock, clockwise.
     let hole: Vec<Corner> = (0..=3 * QUARTER)
-        .map(|i| {
-            let (sin, cos) = (-std::f64::consts::FRAC_PI_2 * i as f64 / QUARTER as f64).sin_cos();
-            corner(x + RELIEF * cos, y + RELIEF * sin)
-        })
+        .map(|i| -std::f64::consts::FRAC_PI_2 * i as f64 / QUARTER as f64)
+        .map(|angle| polygon::corner(inner + RELIEF * Vec2::from_angle(angle)))
         .collect();
     let outline: Outline = [
         vec![corner(0.0, 0.0), corner(right, 0.0), corner(right, y)],
@@ -95,8 +96,8 @@ fn plate(wanted: &Wanted, square: Square) -> Plate<Square> {
     let whole = words.join("  ");
     let fits = |line: &str| ink_width(line, height, nozzle) <= room;
     if let Some(line) = [whole.as_str(), words[0].as_str()].into_iter().find(|line| fits(line)) {
-        lettering.centred(line, [middle, (y - height) / 2.0], nozzle);
+        lettering.centred(line, (middle, (y - height) / 2.0), nozzle);
     }
-    let name = name("square", 0, 1);
-    Plate { name, shape: square, size: [right, top], outline, stock: Some(stock), marks: Vec::new(), lettering }
+    let (name, size) = (name("square", 0, 1), Size::new(right, top));
+    Plate { name, shape: square, size, outline, stock: Some(stock), marks: Vec::new(), lettering }
 }

@@ -1,6 +1,8 @@
 //! The cleat: a batten below the middle of the board. Hung against the front of a bench it keeps the edge in use clear
 //! of it, whichever edge that is; gripped in a vise it holds the board so high that the roller passes the jaws.
 
+use kurbo::{Point, Rect};
+
 use super::fences::{Fence, Screw};
 use super::movement::Movement;
 use crate::layout::order::LanePlan;
@@ -25,10 +27,8 @@ const LEAST_END: f64 = 6.0;
 /// holes by common practice, no source.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cleat {
-    /// Extent along the edges, mm.
-    pub x: [f64; 2],
-    /// Extent from the near edge, mm.
-    pub y: [f64; 2],
+    /// Where it lies in the plan, mm.
+    pub area: Rect,
     /// Its thickness, mm, from face to face.
     pub thickness: f64,
     /// Its height, mm.
@@ -62,21 +62,20 @@ pub fn cleat_below(
     let grid = super::step(written);
     let down = |mm: f64| (mm / grid).floor() * grid;
     let inset = down(plan.length / 8.0).min(written.choose(10.0, 12.7));
-    let x = [inset, plan.length - inset];
     let middle = plan.depth / 2.0;
-    let y = [middle - thickness / 2.0, middle + thickness / 2.0];
-    let from_end = down((x[1] - x[0]) / 6.0).min(written.choose(FROM_END, 19.05));
-    let ends = [x[0] + from_end, x[1] - from_end];
+    let area = Rect::new(inset, middle - thickness / 2.0, plan.length - inset, middle + thickness / 2.0);
+    let from_end = down(area.width() / 6.0).min(written.choose(FROM_END, 19.05));
+    let ends = [area.x0 + from_end, area.x1 - from_end];
     let centre = (ends[0] + ends[1]) / 2.0;
     let mut wanted = vec![ends[0], ends[1]];
     if slide.is_some() || ends[1] - ends[0] > 200.0 {
         wanted.insert(1, centre);
     }
-    let mut taken: Vec<[f64; 2]> = fences.iter().flat_map(|f| &f.screws).map(|s| s.at).collect();
-    let inside = [x[0] + LEAST_END, x[1] - LEAST_END];
+    let mut taken: Vec<Point> = fences.iter().flat_map(|f| &f.screws).map(|s| s.at).collect();
+    let inside = [area.x0 + LEAST_END, area.x1 - LEAST_END];
     let mut screws = Vec::new();
     for x in wanted {
-        let at = clear_of(&taken, [x, middle], grid, inside);
+        let at = clear_of(&taken, Point::new(x, middle), grid, inside);
         taken.push(at);
         let slot = slide.filter(|_| x != centre).map_or(0.0, |m| m.travel((x - centre).abs()));
         screws.push(Screw { at, slot });
@@ -85,8 +84,7 @@ pub fn cleat_below(
     // 20 mm in the cleat hold it.
     let screw = lengths.into_iter().find(|l| *l >= board + 20.0).unwrap_or(lengths[4]);
     Cleat {
-        x,
-        y,
+        area,
         thickness,
         height,
         grip: (height - OVER_JAWS - (roller_below_table - board).max(0.0)).floor(),
@@ -100,16 +98,16 @@ pub fn cleat_below(
 
 /// The place nearest to `at`, along the cleat and `inside` its ends, that no other screw is too near to; the clearest
 /// where there is none.
-fn clear_of(taken: &[[f64; 2]], at: [f64; 2], grid: f64, inside: [f64; 2]) -> [f64; 2] {
-    let nearest = |p: &[f64; 2]| {
-        let distances = taken.iter().map(|t| (t[0] - p[0]).hypot(t[1] - p[1]));
+fn clear_of(taken: &[Point], at: Point, grid: f64, inside: [f64; 2]) -> Point {
+    let nearest = |p: &Point| {
+        let distances = taken.iter().map(|t| (t.x - p.x).hypot(t.y - p.y));
         distances.fold(f64::INFINITY, f64::min)
     };
     let along = (0..=WITHIN).flat_map(|i| [1.0, -1.0].map(|sign| sign * f64::from(i) * grid / 2.0));
     let aside = [0.0, 1.0, -1.0].map(|sign| sign * ASIDE);
-    let places = aside.into_iter().flat_map(|dy| along.clone().map(move |dx| [at[0] + dx, at[1] + dy]));
-    let places = places.filter(|p| inside[0] <= p[0] && p[0] <= inside[1]);
-    let places: Vec<[f64; 2]> = places.collect();
+    let places = aside.into_iter().flat_map(|dy| along.clone().map(move |dx| at + (dx, dy)));
+    let places = places.filter(|p| inside[0] <= p.x && p.x <= inside[1]);
+    let places: Vec<Point> = places.collect();
     let clear = places.iter().find(|p| nearest(p) >= BETWEEN);
     let clearest = places.iter().max_by(|a, b| nearest(a).total_cmp(&nearest(b)));
     clear.or(clearest).copied().unwrap_or(at)

@@ -4,6 +4,8 @@
 //! that it can be pushed to its line, measured, and pushed again. When it is right it is pinned, or glued. Where the
 //! board's grain runs across the strip, only its middle is fixed; its other screws stand in slots.
 
+use kurbo::{Axis, Point, Rect};
+
 use super::fence_stock::FenceStock;
 use super::movement::Movement;
 use crate::layout::Placed;
@@ -32,7 +34,7 @@ pub const WEAK_HOLD: f64 = 5.0;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Screw {
     /// Where, in the plan, mm.
-    pub at: [f64; 2],
+    pub at: Point,
     /// How much longer than wide its hole is, along the edges, mm; 0 for a round one.
     pub slot: f64,
 }
@@ -44,22 +46,20 @@ pub struct Fence {
     pub letter: String,
     /// The edge its distance is from.
     pub edge: Edge,
-    /// Extent along the edge, mm.
-    pub x: [f64; 2],
-    /// Extent from the near edge, mm.
-    pub y: [f64; 2],
+    /// Where it lies in the plan, mm.
+    pub area: Rect,
     /// Its lanes, as indices into the jig's.
     pub lanes: Vec<usize>,
     /// Its screws.
     pub screws: Vec<Screw>,
     /// Its pins.
-    pub pins: Vec<[f64; 2]>,
+    pub pins: Vec<Point>,
 }
 
 impl Fence {
     /// Length of the strip, mm.
     pub fn length(&self) -> f64 {
-        self.x[1] - self.x[0]
+        self.area.width()
     }
 }
 
@@ -87,26 +87,25 @@ pub fn strips(
     for (i, (edge, _)) in lane_strips(plan).enumerate() {
         // An end lane's margin is for the guide's face, not for a fence.
         let half = (width(lanes[i].blade_width) - APART) / 2.0;
-        let x = [lanes[i].centre - half, lanes[i].centre + half];
+        let centre = lanes[i].centre;
         let hundredths = |p: &Placed| (p.lane.fence() * 100.0).round() as i64;
         match all.last_mut() {
             Some(last)
                 if last.edge == edge && last.lanes.iter().all(|k| hundredths(&lanes[*k]) == hundredths(&lanes[i])) =>
             {
-                last.x[1] = x[1];
+                last.area.x1 = centre + half;
                 last.lanes.push(i);
             }
             _ => {
                 let fence = lanes[i].lane.fence();
-                let y = match edge {
+                let [y0, y1] = match edge {
                     Edge::Near => [fence, fence + stock.width],
                     Edge::Far => [plan.depth - fence - stock.width, plan.depth - fence],
                 };
                 all.push(Fence {
                     letter: String::new(),
                     edge,
-                    x,
-                    y,
+                    area: Rect { x0: centre - half, y0, x1: centre + half, y1 },
                     lanes: vec![i],
                     screws: Vec::new(),
                     pins: Vec::new(),
@@ -122,23 +121,23 @@ pub fn strips(
 
 /// Places a strip's screws and pins on its middle line.
 fn fix(fence: &mut Fence, stock: &FenceStock, slide: Option<&Movement>) {
-    let [a, b] = fence.x;
+    let (a, b) = fence.area.get_coords(Axis::Horizontal);
     // The middle of the wood; a facing in front of it is not screwed.
     let back = match fence.edge {
-        Edge::Near => fence.y[1],
-        Edge::Far => fence.y[0],
+        Edge::Near => fence.area.y1,
+        Edge::Far => fence.area.y0,
     };
     let inward = if fence.edge == Edge::Near { -1.0 } else { 1.0 };
     let y = back + inward * (stock.width - stock.facing) / 2.0;
     let middle = (a + b) / 2.0;
     let ends = [a + SCREW_FROM_END, b - SCREW_FROM_END];
     let slot = slide.map_or(0.0, |m| m.travel(ends[1] - middle));
-    let screw = |x: f64, slot: f64| Screw { at: [x, y], slot };
+    let screw = |x: f64, slot: f64| Screw { at: Point::new(x, y), slot };
     fence.screws = vec![screw(ends[0], slot), screw(ends[1], slot)];
     if slide.is_some() || fence.length() > LONG {
         fence.screws.insert(1, screw(middle, 0.0));
     }
     if slide.is_none() {
-        fence.pins = vec![[a + PIN_FROM_END, y], [b - PIN_FROM_END, y]];
+        fence.pins = vec![Point::new(a + PIN_FROM_END, y), Point::new(b - PIN_FROM_END, y)];
     }
 }

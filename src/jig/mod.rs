@@ -21,6 +21,8 @@ pub mod report;
 pub mod sheets;
 pub mod work;
 
+use kurbo::{Point, Rect};
+
 use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
 use crate::lanes::LaneSet;
@@ -133,11 +135,16 @@ impl Jig {
         self.written.limit(self.limit(placed))
     }
 
+    /// The board in the plan, mm.
+    pub fn area(&self) -> Rect {
+        Rect::new(0.0, 0.0, self.length, self.depth)
+    }
+
     /// Centre and square lines of a lane's table, as for the printed block; ends in the plan, mm.
-    pub fn mark_lines(&self, placed: &Placed) -> Vec<[[f64; 2]; 2]> {
+    pub fn mark_lines(&self, placed: &Placed) -> Vec<[Point; 2]> {
         let at = |x: f64, from_edge: f64| match placed.edge {
-            Edge::Near => [x, from_edge],
-            Edge::Far => [x, self.depth - from_edge],
+            Edge::Near => Point::new(x, from_edge),
+            Edge::Far => Point::new(x, self.depth - from_edge),
         };
         let lines = mark_lines(placed.lane.fence(), placed.centre, placed.blade_width);
         lines.into_iter().map(|(x, [from, to])| [at(x, from), at(x, to)]).collect()

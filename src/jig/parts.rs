@@ -100,7 +100,7 @@ pub fn cut_list(
         parts.push(part(letter(), PartKind::Facing, count, size, material, "lengthwise"));
     }
     if let Some(cleat) = cleat {
-        let size = [cleat.x[1] - cleat.x[0], cleat.height, cleat.thickness];
+        let size = [cleat.area.width(), cleat.height, cleat.thickness];
         parts.push(part(letter(), PartKind::Cleat, 1, size, "any sound timber".into(), "lengthwise"));
     }
     parts

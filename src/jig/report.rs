@@ -17,18 +17,18 @@ pub fn json(jig: &Jig) -> Value {
             "material": jig.board.material(), "grain": jig.board.grain_words(),
         },
         "fences": jig.fences.iter().map(|f| json!({
-            "part": f.letter, "edge": f.edge, "x": f.x, "y": f.y,
+            "part": f.letter, "edge": f.edge, "x": [f.area.x0, f.area.x1], "y": [f.area.y0, f.area.y1],
             "lanes": f.lanes.iter().map(|i| jig.lanes[*i].lane.request.id.as_str()).collect::<Vec<_>>(),
-            "screws": f.screws.iter().map(|s| json!({ "at": s.at, "slot": s.slot })).collect::<Vec<_>>(),
-            "pins": f.pins,
+            "screws": f.screws.iter().map(|s| json!({ "at": <(f64, f64)>::from(s.at), "slot": s.slot })).collect::<Vec<_>>(),
+            "pins": f.pins.iter().map(|pin| <(f64, f64)>::from(*pin)).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "fence": {
             "width": jig.stock.width, "height": jig.stock.height, "facing": jig.stock.facing,
             "clearance": jig.stock.fixing.clearance, "pilot": jig.stock.fixing.pilot, "screw": jig.stock.screw,
         },
         "cleat": jig.cleat.as_ref().map(|c| json!({
-            "x": c.x, "y": c.y, "height": c.height,
-            "screws": c.screws.iter().map(|s| json!({ "at": s.at, "slot": s.slot })).collect::<Vec<_>>(),
+            "x": [c.area.x0, c.area.x1], "y": [c.area.y0, c.area.y1], "height": c.height,
+            "screws": c.screws.iter().map(|s| json!({ "at": <(f64, f64)>::from(s.at), "slot": s.slot })).collect::<Vec<_>>(),
             "clearance": c.clearance,
         })),
         "places": jig.lanes.iter().map(|p| json!({

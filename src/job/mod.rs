@@ -6,6 +6,8 @@ pub(crate) mod wood;
 pub use print::PrintOptions;
 pub use wood::WoodOptions;
 
+use kurbo::Size;
+
 use crate::guide::fields::SizeForms;
 use crate::guide::named::{self, ProfileKind, Sources};
 use crate::guide::{Blade, Guide, ToolClass};
@@ -257,7 +259,8 @@ impl Resolver<'_> {
         let mut options = PrintOptions::default();
         let Some(file) = file else { return options };
         if let Some(bed) = &file.bed {
-            options.bed = self.pair(&["print", "bed"], bed);
+            let [width, depth] = self.pair(&["print", "bed"], bed);
+            options.bed = Size::new(width, depth);
         }
         let mut mm = |name: &str, form: &Option<LengthForm>| self.mm(&["print", name], form.as_ref());
         options.nozzle = mm("nozzle", &file.nozzle).unwrap_or(options.nozzle);

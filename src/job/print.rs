@@ -1,5 +1,7 @@
 //! The printer, and what it makes of lengths and volumes.
 
+use kurbo::Size;
+
 use crate::profile::job::ScaleFile;
 use crate::terms::Filament;
 
@@ -7,7 +9,7 @@ use crate::terms::Filament;
 #[derive(Debug, Clone, PartialEq)]
 pub struct PrintOptions {
     /// Width and depth of the bed.
-    pub bed: [f64; 2],
+    pub bed: Size,
     /// Width of the nozzle.
     pub nozzle: f64,
     /// Height of a layer.
@@ -25,7 +27,7 @@ pub struct PrintOptions {
 impl Default for PrintOptions {
     fn default() -> Self {
         Self {
-            bed: [220.0, 220.0],
+            bed: Size::new(220.0, 220.0),
             nozzle: 0.4,
             layer: 0.2,
             filament: Filament::Pla,

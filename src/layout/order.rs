@@ -11,6 +11,7 @@
 //! The middle is then at least `m` thick everywhere: between two fences by the depth; between a step of one edge and a
 //! step of the other since strips less than `m` apart count as opposite; along an edge because no filler is narrower.
 
+use kurbo::Size;
 use std::cmp::Ordering;
 
 use super::SETBACK;
@@ -75,8 +76,8 @@ pub fn plan(shared: &Shared, middle: f64, step: f64) -> LanePlan {
     near.sort_by(near_order);
     far.sort_by(far_order);
     let mut rows = Rows::default();
-    let [length, depth] = rows.size([&near, &far], middle, step);
-    LanePlan { length, depth, middle, near: rows.near, far: rows.far }
+    let size = rows.size([&near, &far], middle, step);
+    LanePlan { length: size.width, depth: size.height, middle, near: rows.near, far: rows.far }
 }
 
 /// Order of the lanes along the near edge, from left to right.
@@ -98,12 +99,12 @@ pub struct Rows {
 
 impl Rows {
     /// Length and depth, mm, of the plan of near and far lanes that are in their order already.
-    pub fn size(&mut self, [near, far]: [&[Item]; 2], middle: f64, step: f64) -> [f64; 2] {
+    pub fn size(&mut self, [near, far]: [&[Item]; 2], middle: f64, step: f64) -> Size {
         let length = needed(near).max(needed(far));
         strips(&mut self.near, near, length, middle, Unused::Right);
         strips(&mut self.far, far, length, middle, Unused::Left);
         let depth = depth(&self.near, &self.far, middle);
-        [length, (depth / step - 1e-9).ceil() * step]
+        Size::new(length, (depth / step - 1e-9).ceil() * step)
     }
 }
 

@@ -179,9 +179,9 @@ mod tests {
     fn outlines_have_the_height_and_width_that_are_said() {
         for bold in [false, true] {
             let points = runs(&outlines("HI", 7.0, bold), 0.001).concat();
-            let most = |i: usize| points.iter().map(|p| p[i]).fold(0.0, f64::max);
-            assert!((most(1) - 7.0).abs() < 1e-9, "{}", most(1));
-            assert!(most(0) < width("HI", 7.0, bold) && most(0) > width("H", 7.0, bold));
+            let most = points.iter().fold(Rect::ZERO, |all, p| all.union_pt(*p));
+            assert!((most.y1 - 7.0).abs() < 1e-9, "{most}");
+            assert!(most.x1 < width("HI", 7.0, bold) && most.x1 > width("H", 7.0, bold));
         }
         assert!(outlines(" ", 7.0, false).elements().is_empty());
     }

@@ -12,10 +12,10 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
-use kurbo::Rect;
+use kurbo::{Point, Rect, Vec2};
 
 use super::font::{self, Sign};
-use super::polygon::{Outline, Region, microns, millimetres, united, without_slight_corners};
+use super::polygon::{Outline, Region, corner, microns, united, without_slight_corners};
 use super::runs;
 
 /// Corners are rounded by a nozzle, which leaves this many squares of its width at most in the corner of a sign; more
@@ -43,7 +43,7 @@ pub fn region(sign: char, height: f64, nozzle: f64) -> Region {
         return ring(height, nozzle);
     }
     let traced = runs(&font::outlines(&sign.to_string(), height, true), SAG);
-    let outlines: Vec<Outline> = traced.iter().map(|o| o.iter().map(|p| p.map(microns)).collect()).collect();
+    let outlines: Vec<Outline> = traced.iter().map(|o| o.iter().copied().map(corner).collect()).collect();
     united(&outlines).iter().map(|outline| without_slight_corners(outline, SLIGHT)).collect()
 }
 
@@ -65,8 +65,8 @@ fn ring(height: f64, nozzle: f64) -> Region {
     let around = |radius: f64, turn: f64| {
         (0..RING)
             .map(|i| {
-                let (sin, cos) = (turn * std::f64::consts::TAU * i as f64 / RING as f64).sin_cos();
-                [microns(outer + radius * cos), microns(height - outer + radius * sin)]
+                let angle = turn * std::f64::consts::TAU * i as f64 / RING as f64;
+                corner(Point::new(outer, height - outer) + radius * Vec2::from_angle(angle))
             })
             .collect()
     };
@@ -100,8 +100,10 @@ pub fn known_to_print(sign: char, height: f64, nozzle: f64) -> bool {
 
 /// Whether all strokes and gaps of `sign` are at least `nozzle` mm wide with capitals `height` mm high.
 pub fn prints(sign: char, height: f64, nozzle: f64) -> bool {
-    let contours: Vec<Vec<[f64; 2]>> =
-        region(sign, height, nozzle).iter().map(|o| o.iter().map(|c| millimetres(*c)).collect()).collect();
+    let contours: Vec<Vec<[f64; 2]>> = region(sign, height, nozzle)
+        .iter()
+        .map(|o| o.iter().map(|c| c.map(|v| f64::from(v) / 1000.0)).collect())
+        .collect();
     let none: Shapes = Vec::new();
     let shapes: Shapes = contours.overlay(&none, OverlayRule::Subject, FillRule::EvenOdd);
     if shapes.is_empty() {

@@ -2,12 +2,12 @@
 
 use std::collections::HashMap;
 
-use kurbo::Rect;
+use kurbo::{Point, Rect};
 use unicode_normalization::UnicodeNormalization;
 
 use super::font::Sign;
 use super::letters;
-use super::polygon::{Corner, Region, microns};
+use super::polygon::{Corner, Region, corner, microns};
 use crate::units::fixed;
 
 /// What rounding to the grid may take of a gap, mm.
@@ -25,7 +25,7 @@ pub struct Line {
     /// The words.
     pub words: String,
     /// Beginning of its baseline, mm.
-    pub at: [f64; 2],
+    pub at: Point,
     /// Whether it is read from the far edge.
     pub turned: bool,
 }
@@ -175,7 +175,7 @@ impl Polygons {
     pub fn region_of(&mut self, label: &Label, nozzle: f64) -> Region {
         let mut region = Region::new();
         for line in &label.lines {
-            let [x, y] = line.at.map(microns);
+            let [x, y] = corner(line.at);
             for (sign, from) in Spaced::new(&line.words, label.height, nozzle).signs {
                 let key = (sign, microns(label.height));
                 let outlines = self.signs.entry(key).or_insert_with(|| letters::region(sign, label.height, nozzle));

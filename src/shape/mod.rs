@@ -11,15 +11,15 @@ pub mod lines;
 pub mod polygon;
 pub mod stack;
 
-use kurbo::{BezPath, PathEl};
+use kurbo::{BezPath, PathEl, Point};
 
 /// The contours of `path` by the corners of straight runs that leave its curves by `sag` mm at most. A closed one does
 /// not name its first corner again.
-pub fn runs(path: &BezPath, sag: f64) -> Vec<Vec<[f64; 2]>> {
-    let mut contours: Vec<Vec<[f64; 2]>> = Vec::new();
+pub fn runs(path: &BezPath, sag: f64) -> Vec<Vec<Point>> {
+    let mut contours: Vec<Vec<Point>> = Vec::new();
     kurbo::flatten(path, sag, |element| match (element, contours.last_mut()) {
-        (PathEl::MoveTo(p), _) => contours.push(vec![[p.x, p.y]]),
-        (PathEl::LineTo(p), Some(contour)) => contour.push([p.x, p.y]),
+        (PathEl::MoveTo(p), _) => contours.push(vec![p]),
+        (PathEl::LineTo(p), Some(contour)) => contour.push(p),
         (PathEl::ClosePath, Some(contour)) if contour.first() == contour.last() => drop(contour.pop()),
         _ => {}
     });

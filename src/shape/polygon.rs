@@ -6,6 +6,7 @@ use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::Overlay;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
+use kurbo::{Point, Vec2};
 
 /// A corner, µm.
 pub type Corner = [i32; 2];
@@ -25,8 +26,14 @@ pub fn microns(mm: f64) -> i32 {
 }
 
 /// A corner in mm.
-pub fn millimetres(corner: Corner) -> [f64; 2] {
-    corner.map(|v| f64::from(v) / 1000.0)
+pub fn millimetres([x, y]: Corner) -> Point {
+    Point::new(f64::from(x) / 1000.0, f64::from(y) / 1000.0)
+}
+
+/// The corner of the grid that is nearest to a point, mm.
+pub fn corner(point: impl Into<Point>) -> Corner {
+    let Point { x, y } = point.into();
+    [microns(x), microns(y)]
 }
 
 /// Counter-clockwise rectangle, mm.
@@ -41,15 +48,10 @@ pub fn reversed(outline: &Outline) -> Outline {
 }
 
 /// A clockwise polygon around a round hole, its flats touching the circle so that a screw of that size passes.
-pub fn round_hole(centre: [f64; 2], radius: f64) -> Outline {
+pub fn round_hole(centre: Point, radius: f64) -> Outline {
     let half = std::f64::consts::PI / HOLE_CORNERS as f64;
     let radius = radius / half.cos();
-    (0..HOLE_CORNERS)
-        .map(|i| {
-            let angle = -(2.0 * i as f64 + 1.0) * half;
-            [microns(centre[0] + radius * angle.cos()), microns(centre[1] + radius * angle.sin())]
-        })
-        .collect()
+    (0..HOLE_CORNERS).map(|i| corner(centre + radius * Vec2::from_angle(-(2.0 * i as f64 + 1.0) * half))).collect()
 }
 
 /// Drops corners that repeat or lie on a straight run.

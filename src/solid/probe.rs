@@ -1,5 +1,6 @@
 //! Measures written STL files: rays through the facets that a printer will get, and sections of them.
 
+use kurbo::Point;
 use std::io::{self, Cursor};
 
 /// A length may be this far from where it was meant in a file, mm: the grid of the corners is 1 µm.
@@ -40,11 +41,11 @@ pub fn crossing(facet: &Facet, axis: usize, at: [f64; 2]) -> Option<f64> {
 }
 
 /// The run along which a facet crosses the height `z`.
-pub fn cut(facet: &Facet, z: f64) -> Option<[[f64; 2]; 2]> {
+pub fn cut(facet: &Facet, z: f64) -> Option<[Point; 2]> {
     let sides = [[0, 1], [1, 2], [2, 0]].map(|[i, j]| [facet[i], facet[j]]);
-    let mut ends = sides.iter().filter(|[a, b]| (a[2] <= z) != (b[2] <= z)).map(|[a, b]| {
-        let t = (z - a[2]) / (b[2] - a[2]);
-        [0, 1].map(|k| a[k] + t * (b[k] - a[k]))
-    });
+    let mut ends = sides
+        .iter()
+        .filter(|[a, b]| (a[2] <= z) != (b[2] <= z))
+        .map(|[a, b]| Point::new(a[0], a[1]).lerp(Point::new(b[0], b[1]), (z - a[2]) / (b[2] - a[2])));
     Some([ends.next()?, ends.next()?])
 }

@@ -12,6 +12,8 @@
 //! The arm along x bears one mark, the one along y two. Bottom edges are relieved as on the block, so that a first
 //! layer that spreads is not measured.
 
+use kurbo::Size;
+
 use super::{Axis, LengthKind};
 use crate::lane::FRONT_RELIEF;
 use crate::shape::polygon::{Outline, Region, microns};
@@ -44,10 +46,10 @@ const MARK: [f64; 3] = [4.0, 1.6, 0.8];
 
 /// A bed that does not hold the piece.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-#[error("a bed of {0} × {1} mm", .bed[0], .bed[1])]
+#[error("a bed of {0} × {1} mm", .bed.width, .bed.height)]
 pub struct BedTooSmall {
     /// Width and depth, mm.
-    pub bed: [f64; 2],
+    pub bed: Size,
 }
 
 impl BedTooSmall {
@@ -84,9 +86,9 @@ impl Piece {
     ///
     /// # Errors
     /// [`BedTooSmall`] where two lengths [`APART`] do not fit on it.
-    pub fn for_bed(bed: [f64; 2]) -> Result<Self, BedTooSmall> {
+    pub fn for_bed(bed: Size) -> Result<Self, BedTooSmall> {
         let far = |room: f64| FAR.into_iter().find(|far| far + BAR + 2.0 * AROUND <= room);
-        match bed.map(far) {
+        match [bed.width, bed.height].map(far) {
             [Some(x), Some(y)] => Ok(Self { far: [x, y] }),
             _ => Err(BedTooSmall { bed }),
         }
@@ -214,7 +216,7 @@ mod tests {
 
     #[test]
     fn the_foot_lies_inside_by_the_relief_everywhere() {
-        let piece = Piece::for_bed([220.0, 220.0]).expect("a common bed");
+        let piece = Piece::for_bed(Size::new(220.0, 220.0)).expect("a common bed");
         let outline = piece.outline();
         let perimeter: i32 = (0..outline.len())
             .map(|i| {
@@ -231,17 +233,17 @@ mod tests {
 
     #[test]
     fn the_piece_suits_the_bed_or_is_refused() {
-        assert_eq!(Piece::for_bed([220.0, 220.0]).map(|p| p.size()), Ok([146.0, 146.0]));
-        assert_eq!(Piece::for_bed([150.0, 220.0]).map(|p| p.size()), Ok([126.0, 146.0]));
-        assert_eq!(Piece::for_bed([136.0, 136.0]).map(|p| p.far), Ok([120.0; 2]));
-        assert!(Piece::for_bed([135.9, 300.0]).is_err());
+        assert_eq!(Piece::for_bed(Size::new(220.0, 220.0)).map(|p| p.size()), Ok([146.0, 146.0]));
+        assert_eq!(Piece::for_bed(Size::new(150.0, 220.0)).map(|p| p.size()), Ok([126.0, 146.0]));
+        assert_eq!(Piece::for_bed(Size::new(136.0, 136.0)).map(|p| p.far), Ok([120.0; 2]));
+        assert!(Piece::for_bed(Size::new(135.9, 300.0)).is_err());
         assert_eq!(BedTooSmall::least(), 136.0);
     }
 
     #[test]
     fn every_piece_is_a_sound_solid_of_little_plastic() {
-        for bed in [[220.0, 220.0], [150.0, 150.0], [140.0, 400.0]] {
-            let piece = Piece::for_bed(bed).expect("large enough");
+        for bed in [(220.0, 220.0), (150.0, 150.0), (140.0, 400.0)] {
+            let piece = Piece::for_bed(bed.into()).expect("large enough");
             let block = solid::build(piece.stack()).expect("closed, of the slabs' volume");
             // PLA of 1.24 g/cm³ (from memory), printed solid.
             let grams = block.stack.volume() / 1000.0 * 1.24;

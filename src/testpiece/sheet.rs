@@ -3,15 +3,17 @@
 //! One page, upright on A4 or Letter: the plan at half size with every length numbered, two side views at full size,
 //! the table, notes.
 
+use kurbo::Point;
+
 use super::piece::{BAR, BAR_HEIGHT, Distance, NEAR, Piece, WALL_HEIGHT};
 use super::{Axis, LengthKind};
-use crate::drawing::dimension::{End, Linear, drawn};
-use crate::drawing::frame::{Notes, TITLE_BLOCK, field_row, outline, rectangle};
+use crate::drawing::dimension::{Linear, drawn};
+use crate::drawing::frame::{MADE, Notes, TITLE_BLOCK, rectangle, ruled};
 use crate::drawing::paper::{FULL, HALF, Paper};
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
-use crate::drawing::{Anchor, Group, Point, Sheet, Text, clash};
+use crate::drawing::{Anchor, Group, Sheet, Text, clash};
 use crate::shape::font::wrap;
 use crate::shape::polygon::Outline;
 use crate::terms::PaperSize;
@@ -51,48 +53,34 @@ pub fn sheet(piece: &Piece, size: PaperSize, units: Units) -> Sheet {
     let paper = Paper::sheet(size, false);
     let bounds = paper.frame();
     let distances = piece.distances();
-    let mut groups = frame(paper, units);
+    let mut groups = Vec::from(frame(paper, units));
     let depth = HALF.factor * piece.size()[1];
-    let origin = [bounds.x0 + 4.0 * STEP + SPACE + 3.0, bounds.y0 + SPACE + 6.0 + depth];
+    let origin = Point::new(bounds.x0 + 4.0 * STEP + SPACE + 3.0, bounds.y0 + SPACE + 6.0 + depth);
     groups.extend(plan(piece, &distances, origin));
-    let column = [bounds.x1 - VIEWS - SPACE, bounds.y0 + SPACE];
-    let views = side_views(&distances, column);
+    let views = side_views(&distances, Point::new(bounds.x1 - VIEWS - SPACE, bounds.y0 + SPACE));
     let views_end = clash::extent(&views).y1;
     groups.extend(views);
     let table = table(&distances, units);
-    let table_at = [bounds.x0 + SPACE, (origin[1] + 4.0 * STEP + 2.0).max(views_end) + SPACE];
+    let table_at = (bounds.x0 + SPACE, (origin.y + 4.0 * STEP + 2.0).max(views_end) + SPACE);
     groups.extend(table.draw(table_at, 1));
     let notes = Notes::new(&NOTES.map(String::from), bounds.width() - 2.0 * SPACE);
-    let notes_at = bounds.y1 - TITLE_BLOCK[1] - 2.0 - notes.height();
-    groups.push(notes.draw([bounds.x0 + SPACE, notes_at]));
+    let notes_at = bounds.y1 - TITLE_BLOCK.height - 2.0 - notes.height();
+    groups.push(notes.draw((bounds.x0 + SPACE, notes_at)));
     Sheet { title: TITLE.into(), paper, scale: HALF.name.into(), groups }
 }
 
 /// Frame and title block, with blanks for printer, filament, calipers and date.
-fn frame(paper: Paper, units: Units) -> Vec<Group> {
-    let bounds = paper.frame();
-    let mut frame = Group::new("frame", "frame");
-    frame.path(vec![outline(bounds)], true, Pen::Wide, Fill::None);
-    let mut block = Group::new("title-block", "frame").with("scale", HALF.name);
-    let at = [bounds.x1 - TITLE_BLOCK[0], bounds.y1 - TITLE_BLOCK[1]];
-    block.path(vec![rectangle(at, [bounds.x1, bounds.y1])], true, Pen::Wide, Fill::Paper);
-    let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
-    let half = TITLE_BLOCK[1] / 2.0;
-    let rows: [&[(&str, f64, &str, f64)]; 2] = [
-        &[("title", 92.0, TITLE, LARGE), ("printer", 44.0, "", VALUE), ("filament", 44.0, "", VALUE)],
-        &[
-            ("date", 28.0, "", VALUE),
-            ("calipers, their step and error", 52.0, "", VALUE),
-            ("readings in", 20.0, units.symbol(), VALUE),
-            ("scale", 16.0, HALF.name, VALUE),
-            ("sheet", 22.0, paper.name(), VALUE),
-            ("computed by", 42.0, made, VALUE),
-        ],
+fn frame(paper: Paper, units: Units) -> [Group; 2] {
+    let upper_row = [("title", 92.0, TITLE, LARGE), ("printer", 44.0, "", VALUE), ("filament", 44.0, "", VALUE)];
+    let lower_row = [
+        ("date", 28.0, "", VALUE),
+        ("calipers, their step and error", 52.0, "", VALUE),
+        ("readings in", 20.0, units.symbol(), VALUE),
+        ("scale", 16.0, HALF.name, VALUE),
+        ("sheet", 22.0, paper.name(), VALUE),
+        ("computed by", 42.0, MADE, VALUE),
     ];
-    field_row(&mut block, at, half, rows[0]);
-    field_row(&mut block, [at[0], at[1] + half], half, rows[1]);
-    block.line([at[0], at[1] + half], [bounds.x1, at[1] + half], Pen::Narrow);
-    vec![frame, block]
+    ruled(paper, Some(HALF.name), [&upper_row, &lower_row])
 }
 
 /// The plan, the L's corner at `origin`, with every length as a numbered dimension.
@@ -109,10 +97,9 @@ fn plan(piece: &Piece, distances: &[Distance], origin: Point) -> Vec<Group> {
     groups.extend(distances.iter().enumerate().map(|(i, d)| dimension(i + 1, d, distances, &view)));
     let mut names = Group::new("plan-axes", "note");
     let [mx, my] = piece.far.map(|far| (NEAR + BAR + far) / 2.0);
-    let x = view.at([mx, BAR]);
-    names.text(Text::new([x[0], x[1] - 2.0], VALUE, Anchor::Middle, "x: one mark"));
-    let y = view.at([BAR, my]);
-    names.text(Text::new([y[0] + 2.0 + VALUE, y[1]], VALUE, Anchor::Middle, "y: two marks").turned(-90.0));
+    names.text(Text::new(view.at((mx, BAR)) - (0.0, 2.0), VALUE, Anchor::Middle, "x: one mark"));
+    let y = view.at((BAR, my)) + (2.0, 0.0) + (VALUE, 0.0);
+    names.text(Text::new(y, VALUE, Anchor::Middle, "y: two marks").turned(-90.0));
     groups.push(names);
     groups
 }
@@ -126,27 +113,20 @@ fn dimension(number: usize, distance: &Distance, all: &[Distance], view: &View) 
     let level = STEP * (1.0 + nearer as f64);
     // Where the wall begins above the outer side of its arm.
     let from_side = if short_one(distance) { BAR } else { 0.0 };
-    let inside = view.at([0.0, 0.0]);
+    let inside = view.at((0.0, 0.0));
     let (wall, along, through) = match distance.axis {
-        Axis::X => ([distance.length, from_side], [1.0, 0.0], [inside[0], inside[1] + level]),
-        Axis::Y => ([from_side, distance.length], [0.0, 1.0], [inside[0] - level, inside[1]]),
+        Axis::X => ((distance.length, from_side), (1.0, 0.0), inside + (0.0, level)),
+        Axis::Y => ((from_side, distance.length), (0.0, 1.0), inside - (level, 0.0)),
     };
-    let linear = Linear {
-        ends: [inside, view.at(wall)],
-        through,
-        along,
-        words: format!("{number}: {}", short(distance.length, 2)),
-        extended: true,
-        outside: End::Second,
-        always_outside: false,
-    };
+    let words = format!("{number}: {}", short(distance.length, 2));
+    let linear = Linear::new([inside, view.at(wall)], through, along, words);
     drawn(&number.to_string(), distance.kind.field(), distance.length, &linear)
 }
 
 /// How the calipers are held: the corner from the side at full size, once for each kind of length.
 fn side_views(distances: &[Distance], at: Point) -> Vec<Group> {
     let mut groups = Vec::new();
-    let mut y = at[1];
+    let mut y = at.y;
     for kind in LengthKind::ALL {
         let numbers: Vec<String> =
             distances.iter().enumerate().filter(|(_, d)| d.kind == kind).map(|(i, _)| (i + 1).to_string()).collect();
@@ -167,7 +147,7 @@ fn side_views(distances: &[Distance], at: Point) -> Vec<Group> {
         let mut words = Group::new(format!("how-{}", kind.field()), "note");
         words.text(
             Text::new(
-                [at[0], y + SMALL],
+                (at.x, y + SMALL),
                 SMALL,
                 Anchor::Start,
                 format!("{heading} ({}), {}", numbers.join(", "), FULL.name),
@@ -175,9 +155,9 @@ fn side_views(distances: &[Distance], at: Point) -> Vec<Group> {
             .bold(),
         );
         let floor = y + SMALL + 4.0 + above;
-        groups.extend(side_view(kind, [at[0] + BEAM, floor]));
+        groups.extend(side_view(kind, Point::new(at.x + BEAM, floor)));
         for (i, line) in wrap(how, SMALL, VIEWS).into_iter().enumerate() {
-            words.text(Text::new([at[0], floor + 3.5 + SMALL + LEADING * i as f64], SMALL, Anchor::Start, line));
+            words.text(Text::new((at.x, floor + 3.5 + SMALL + LEADING * i as f64), SMALL, Anchor::Start, line));
             y = floor + 3.5 + LEADING * (i as f64 + 1.0);
         }
         groups.push(words);
@@ -189,11 +169,11 @@ fn side_views(distances: &[Distance], at: Point) -> Vec<Group> {
 /// One of them; the foot of the bar's outer face is at `origin`.
 fn side_view(kind: LengthKind, origin: Point) -> Vec<Group> {
     let view = View::upright(origin, FULL.factor);
-    let area = |[x0, x1]: [f64; 2], [z0, z1]: [f64; 2]| rectangle(view.at([x0, z1]), view.at([x1, z0]));
+    let area = |[x0, x1]: [f64; 2], [z0, z1]: [f64; 2]| rectangle(view.at((x0, z1)), view.at((x1, z0)));
     let over = NEAR + BAR;
     let id = |what: &str| format!("{what}-{}", kind.field());
     let mut piece = Group::new(id("side"), "figure");
-    piece.path(vec![area([BAR, over + 4.0], [0.0, BAR_HEIGHT])], true, Pen::Narrow, Fill::Paper);
+    piece.path([area([BAR, over + 4.0], [0.0, BAR_HEIGHT])], true, Pen::Narrow, Fill::Paper);
     let parts = vec![area([0.0, BAR], [0.0, BAR_HEIGHT]), area([NEAR, over], [0.0, WALL_HEIGHT])];
     piece.path(parts, true, Pen::Wide, Fill::Tint);
     let mut calipers = Group::new(id("calipers"), "figure");
@@ -210,7 +190,7 @@ fn side_view(kind: LengthKind, origin: Point) -> Vec<Group> {
     };
     calipers.path(pieces, true, Pen::Narrow, Fill::Pale);
     let mut bench = Group::new(id("bench"), "figure");
-    bench.line(view.at([0.0, 0.0]), view.at([over + 6.0, 0.0]), Pen::Wide);
+    bench.line(view.at((0.0, 0.0)), view.at((over + 6.0, 0.0)), Pen::Wide);
     vec![piece, calipers, bench]
 }
 

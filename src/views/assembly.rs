@@ -1,12 +1,14 @@
 //! Plan, table, notes and, if wanted, a section on one sheet, which chooses paper, scale and arrangement itself: the first of a stated
 //! list on which nothing overlaps.
 
+use kurbo::{Point, Size, Vec2};
+
 use super::plan::{PlanView, Style, Top};
 use super::section::{Body, SectionView};
 use crate::drawing::frame::{BARS_HEIGHT, BARS_WIDTH, Notes, TITLE_BLOCK, Title, check_bars, frame};
 use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale, TENTH, TWENTIETH};
 use crate::drawing::table::Table;
-use crate::drawing::{Point, Sheet, clash};
+use crate::drawing::{Sheet, clash};
 use crate::layout::Placed;
 use crate::terms::{Edge, PaperSize, ProjectionAngle};
 
@@ -129,53 +131,52 @@ impl Drawing<'_, '_> {
     /// The sheet on this paper, if its parts go on it.
     fn on(&self, paper: Paper, scale: Scale, parts: usize) -> Option<Sheet> {
         let bounds = paper.frame();
-        let area = [bounds.width() - 2.0 * SPACE, bounds.height() - SPACE];
+        let area = Size::new(bounds.width() - 2.0 * SPACE, bounds.height() - SPACE);
         let (views, plan_at, section_at) = self.views(scale.factor);
-        let table = self.table.as_ref().map_or([0.0; 2], |t| t.size(parts));
+        let table = self.table.as_ref().map_or(Size::ZERO, |t| t.size(parts));
         let bars = scale.factor == 1.0;
         // Bars stand beside the title block where the paper is wide enough, else above it.
-        let bars_beside = area[0] - TITLE_BLOCK[0] >= BARS_WIDTH;
-        let foot = TITLE_BLOCK[1] + SPACE + if bars && !bars_beside { BARS_HEIGHT + SPACE } else { 0.0 };
-        let from = [bounds.x0 + SPACE, bounds.y0 + SPACE];
-        let place = |notes_width: f64, table_at: Point, notes_at: Point| (table_at, notes_at, notes_width);
-        let beside = area[0] - views[0] - 2.0 * SPACE;
-        let clear_of_title = views[0] <= area[0] - TITLE_BLOCK[0] - SPACE && !(bars && bars_beside);
-        let views_height = if clear_of_title { area[1] } else { area[1] - foot };
-        let (table_at, notes_at, notes_width) = if beside >= table[0].max(70.0) && views[1] <= views_height {
-            let x = from[0] + views[0] + 2.0 * SPACE;
-            place(beside, [x, from[1] + 2.0], [x, from[1] + table[1] + SPACE + 2.0])
-        } else if views[0] <= area[0] && table[0] <= area[0] {
-            let y = from[1] + views[1] + SPACE;
-            let notes_beside = area[0] - table[0] - 2.0 * SPACE;
+        let bars_beside = area.width - TITLE_BLOCK.width >= BARS_WIDTH;
+        let foot = TITLE_BLOCK.height + SPACE + if bars && !bars_beside { BARS_HEIGHT + SPACE } else { 0.0 };
+        let from = bounds.origin() + (SPACE, SPACE);
+        let beside = area.width - views.width - 2.0 * SPACE;
+        let clear_of_title = views.width <= area.width - TITLE_BLOCK.width - SPACE && !(bars && bars_beside);
+        let views_height = if clear_of_title { area.height } else { area.height - foot };
+        let (table_at, notes_at, notes_width) = if beside >= table.width.max(70.0) && views.height <= views_height {
+            let x = from.x + views.width + 2.0 * SPACE;
+            (Point::new(x, from.y + 2.0), Point::new(x, from.y + table.height + SPACE + 2.0), beside)
+        } else if views.width <= area.width && table.width <= area.width {
+            let at = from + (0.0, views.height) + (0.0, SPACE);
+            let notes_beside = area.width - table.width - 2.0 * SPACE;
             if notes_beside >= 70.0 {
-                place(notes_beside, [from[0], y], [from[0] + table[0] + 2.0 * SPACE, y])
+                (at, at + (table.width, 0.0) + (2.0 * SPACE, 0.0), notes_beside)
             } else {
-                place(area[0], [from[0], y], [from[0], y + table[1] + SPACE])
+                (at, at + (0.0, table.height) + (0.0, SPACE), area.width)
             }
         } else {
             return None;
         };
         let notes = Notes::new(&(self.assembly.notes)(self.style, scale), notes_width);
-        let bottom = (table_at[1] + table[1]).max(notes_at[1] + notes.height());
+        let bottom = (table_at.y + table.height).max(notes_at.y + notes.height());
         if bottom > bounds.y1 - foot {
             return None;
         }
         let mut groups = frame(paper, &(self.assembly.title_block)(scale));
-        groups.extend(self.plan.draw([from[0] + plan_at[0], from[1] + plan_at[1]], scale.factor));
+        groups.extend(self.plan.draw(from + plan_at, scale.factor));
         if let Some(section) = &self.section {
-            groups.extend(section.draw([from[0] + section_at[0], from[1] + section_at[1]], scale.factor));
+            groups.extend(section.draw(from + section_at, scale.factor));
         }
         groups.extend(self.table.iter().flat_map(|t| t.draw(table_at, parts)));
         groups.push(notes.draw(notes_at));
         if bars {
-            let y = if bars_beside { bounds.y1 - BARS_HEIGHT } else { bounds.y1 - TITLE_BLOCK[1] - BARS_HEIGHT };
-            groups.extend(check_bars([from[0] + 2.0, y]));
+            let y = if bars_beside { bounds.y1 - BARS_HEIGHT } else { bounds.y1 - TITLE_BLOCK.height - BARS_HEIGHT };
+            groups.extend(check_bars((from.x + 2.0, y)));
         }
         Some(Sheet { title: self.assembly.title.clone(), paper, scale: scale.name.into(), groups })
     }
 
     /// Size of plan and section together, and where their origins lie in it.
-    fn views(&self, k: f64) -> ([f64; 2], Point, Point) {
+    fn views(&self, k: f64) -> (Size, Vec2, Vec2) {
         let p = self.plan.around(k);
         let (s, block_height) = match &self.section {
             Some(section) => (section.around(k), k * section.height()),
@@ -189,7 +190,7 @@ impl Drawing<'_, '_> {
             ProjectionAngle::Third => (0.0, plan_height),
             ProjectionAngle::First => (section_height, 0.0),
         };
-        let size = [width, plan_height + section_height];
-        (size, [left, plan_top + p[2]], [left, section_top + s[2] + block_height])
+        let size = Size::new(width, plan_height + section_height);
+        (size, Vec2::new(left, plan_top + p[2]), Vec2::new(left, section_top + s[2] + block_height))
     }
 }

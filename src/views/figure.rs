@@ -2,9 +2,11 @@
 //!
 //! What was measured is drawn in full: roller, seat, face, blade. The body around it was not, and is dashed.
 
+use kurbo::{Point, Vec2};
+
+use crate::drawing::Group;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::view::View;
-use crate::drawing::{Group, Mark, Point};
 use crate::solve::section::Section;
 use crate::terms::Locates;
 
@@ -21,7 +23,7 @@ pub struct Figure {
     angle: f64,
     primary: f64,
     /// Axle's centre in the model.
-    axle: [f64; 2],
+    axle: Point,
     /// Turn of the seat in the model, radians, positive when it rises toward the edge.
     turn: f64,
 }
@@ -30,18 +32,18 @@ impl Figure {
     /// On the stone: the honing surface is `y = 0` and the axle stands over `x = 0`. Angles in degrees.
     pub fn on_stone(section: Section<f64>, projection: f64, angle: f64, primary: f64) -> Self {
         let turn = -section.dip(angle.to_radians());
-        Self { section, projection, angle, primary, axle: [0.0, section.axle_height()], turn }
+        Self { section, projection, angle, primary, axle: Point::new(0.0, section.axle_height()), turn }
     }
 
     /// On the block: the reference edge is `x = 0`, the table `y = 0`, the fence at `x > 0`. Angles in degrees.
-    pub fn on_block(section: Section<f64>, projection: f64, angle: f64, primary: f64, axle: (f64, f64)) -> Self {
-        Self { section, projection, angle, primary, axle: [axle.0, axle.1], turn: section.tilt() }
+    pub fn on_block(section: Section<f64>, projection: f64, angle: f64, primary: f64, axle: impl Into<Point>) -> Self {
+        Self { section, projection, angle, primary, axle: axle.into(), turn: section.tilt() }
     }
 
     /// A point of the guide frame in the model.
-    pub fn at(&self, s: f64, n: f64) -> [f64; 2] {
-        let (sin, cos) = self.turn.sin_cos();
-        [self.axle[0] + s * cos - n * sin, self.axle[1] + s * sin + n * cos]
+    pub fn at(&self, point: impl Into<Point>) -> Point {
+        let (along, Point { x: s, y: n }) = (Vec2::from_angle(self.turn), point.into());
+        self.axle + s * along + n * along.turn_90()
     }
 
     /// The section it was made of.
@@ -50,8 +52,8 @@ impl Figure {
     }
 
     /// The cutting edge in the guide frame.
-    pub fn edge(&self) -> [f64; 2] {
-        [self.section.axle_to_face + self.projection, self.section.edge_level()]
+    pub fn edge(&self) -> Point {
+        Point::new(self.section.axle_to_face + self.projection, self.section.edge_level())
     }
 
     /// Rearmost point of the drawn body along the seat.
@@ -84,11 +86,10 @@ impl Figure {
 
     /// Corners of the blade in the guide frame, from the edge along the bevels to the heel, back to its end, and
     /// forward along the back.
-    pub fn blade(&self) -> Vec<[f64; 2]> {
+    pub fn blade(&self) -> Vec<Point> {
         let edge = self.edge();
         let [back, underside] = self.blade_turns();
-        let step =
-            |from: [f64; 2], turn: f64, length: f64| [from[0] - length * turn.cos(), from[1] - length * turn.sin()];
+        let step = |from: Point, turn: f64, length: f64| from - length * Vec2::from_angle(turn);
         let mut outline = vec![edge];
         let mut corner = edge;
         if self.primary < self.angle {
@@ -97,20 +98,19 @@ impl Figure {
         }
         // The primary bevel down to the underside.
         let bevel = back + self.primary.to_radians();
-        let base =
-            [edge[0] + self.section.thickness * underside.sin(), edge[1] - self.section.thickness * underside.cos()];
-        let normal = [-underside.sin(), underside.cos()];
-        let height = (corner[0] - base[0]) * normal[0] + (corner[1] - base[1]) * normal[1];
+        let normal = Vec2::from_angle(underside).turn_90();
+        let base = edge - self.section.thickness * normal;
+        let height = (corner - base).dot(normal);
         let sink = (bevel - underside).sin();
         outline.push(step(corner, bevel, height / sink));
         let end = self.rear() - 14.0;
-        outline.push(step(base, underside, (base[0] - end) / underside.cos()));
-        outline.push(step(edge, back, (edge[0] - end) / back.cos()));
+        outline.push(step(base, underside, (base.x - end) / underside.cos()));
+        outline.push(step(edge, back, (edge.x - end) / back.cos()));
         outline
     }
 
-    fn outline(&self, view: &View, corners: &[[f64; 2]]) -> Vec<Point> {
-        corners.iter().map(|[s, n]| view.at(self.at(*s, *n))).collect()
+    fn outline(&self, view: &View, corners: impl IntoIterator<Item = impl Into<Point>>) -> Vec<Point> {
+        view.all(corners.into_iter().map(|corner| self.at(corner)))
     }
 
     /// Draws guide and blade, body first.
@@ -119,31 +119,28 @@ impl Figure {
         let id = |name: &str| format!("{prefix}{name}");
         let mut body = Group::new(id("body"), "figure");
         let (low, top, rear) = (self.face_low(), self.top(), self.rear());
-        let front = |n: f64| [s.face_at(n), n];
+        let front = |n: f64| (s.face_at(n), n);
         let outline =
-            [front(low), front(top), [rear, top], [rear, 0.1 * s.roller_radius], [0.0, -0.45 * s.roller_radius]];
-        body.path(vec![self.outline(view, &outline)], true, Pen::Dashed, Fill::Pale);
+            [front(low), front(top), (rear, top), (rear, 0.1 * s.roller_radius), (0.0, -0.45 * s.roller_radius)];
+        body.path([self.outline(view, outline)], true, Pen::Dashed, Fill::Pale);
 
         let mut roller = Group::new(id("roller"), "figure").with("radius", s.roller_radius);
         let centre = view.at(self.axle);
         let radius = s.roller_radius * view.scale;
-        roller.marks.push(Mark::Circle { centre, radius, pen: Pen::Wide, fill: Fill::Tint });
-        let arm = radius + 2.0;
-        roller.line([centre[0] - arm, centre[1]], [centre[0] + arm, centre[1]], Pen::Chain);
-        roller.line([centre[0], centre[1] - arm], [centre[0], centre[1] + arm], Pen::Chain);
+        roller.circle(centre, radius, Pen::Wide, Fill::Tint);
+        roller.cross(centre, radius + 2.0, Pen::Chain);
 
         let mut blade = Group::new(id("blade"), "figure").with("thickness", s.thickness);
-        blade.path(vec![self.outline(view, &self.blade())], true, Pen::Wide, Fill::Paper);
+        blade.path([self.outline(view, self.blade())], true, Pen::Wide, Fill::Paper);
 
         let mut seat = Group::new(id("seat"), "figure").with("height", s.seat_height);
-        let ends = self.outline(view, &[[rear, s.seat_height], [s.face_at(s.seat_height), s.seat_height]]);
+        let end = |s: f64, n: f64| view.at(self.at((s, n)));
         // A groove's seat is its centre line, a flat one the surface itself.
         let pen = if s.locates == Locates::Sides { Pen::Chain } else { Pen::Wide };
-        seat.line(ends[0], ends[1], pen);
+        seat.line(end(rear, s.seat_height), end(s.face_at(s.seat_height), s.seat_height), pen);
 
         let mut face = Group::new(id("face"), "figure").with("axle-to-face", s.axle_to_face);
-        let ends = self.outline(view, &[front(low), front(top)]);
-        face.line(ends[0], ends[1], Pen::Wide);
+        face.line(end(s.face_at(low), low), end(s.face_at(top), top), Pen::Wide);
         vec![body, roller, blade, seat, face]
     }
 }

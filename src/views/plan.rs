@@ -1,9 +1,11 @@
 //! A block or jig from above: near edge at the left, every lane a row, every fence distance from its own edge.
 
+use kurbo::{Point, Vec2};
+
 use crate::drawing::dimension::{End, LIFT, Linear, drawn};
 use crate::drawing::style::{ARROW, Pen, SMALL, VALUE};
 use crate::drawing::view::View;
-use crate::drawing::{Anchor, Group, Mark, Point, Text};
+use crate::drawing::{Anchor, Group, Text};
 use crate::layout::Placed;
 use crate::shape::font::width;
 use crate::terms::Edge;
@@ -81,7 +83,7 @@ impl<'p, 'a> PlanView<'p, 'a> {
             Style::Tabular => width(&(i + 1).to_string(), SMALL, false),
             Style::Dimensioned => {
                 let label = width(&p.label(), VALUE, false);
-                let linear = self.fence_dimension(p, &View::plan([0.0, 0.0], scale));
+                let linear = self.fence_dimension(p, &View::plan((0.0, 0.0), scale));
                 if linear.fits_inside() { label } else { label.max(linear.outside_reach() - BESIDE) }
             }
         };
@@ -90,7 +92,7 @@ impl<'p, 'a> PlanView<'p, 'a> {
     }
 
     /// Draws it; the corner of near edge and first lane is at `origin`.
-    pub fn draw(&self, origin: Point, scale: f64) -> Vec<Group> {
+    pub fn draw(&self, origin: impl Into<Point>, scale: f64) -> Vec<Group> {
         let view = View::plan(origin, scale);
         let mut groups = (self.top.features)(&view);
         for (i, placed) in self.top.lanes.iter().enumerate() {
@@ -112,19 +114,19 @@ impl<'p, 'a> PlanView<'p, 'a> {
     fn fence_dimension(&self, placed: &Placed, view: &View) -> Linear {
         let (edge, sense) = self.edge_y(placed.edge);
         let fence = edge + sense * placed.lane.fence();
-        let ends = [[placed.centre, edge], [placed.centre, fence]].map(|p| view.at(p));
+        let ends = [edge, fence].map(|y| view.at((placed.centre, y)));
         // The line keeps clear of the square line beside the middle; its words must not run into it either.
         let band = if self.top.marks { placed.blade_width / 4.0 * view.scale } else { 0.0 };
         let down = if (band - DOWN).abs() < BETWEEN { band + BETWEEN } else { DOWN };
         // It stays in its own lane, whose fence it ends on.
         let room = (placed.x[1] - placed.centre) * view.scale - 0.8;
         let down = down.min(room);
-        let line_y = ends[0][1] + down;
+        let line_y = ends[0].y + down;
         let marked = self.top.marks && band < down && band > down - LIFT - VALUE - 1.0;
         Linear {
-            ends: [[ends[0][0], line_y], [ends[1][0], line_y]],
-            through: [0.0, line_y],
-            along: [1.0, 0.0],
+            ends: ends.map(|end| Point::new(end.x, line_y)),
+            through: Point::new(0.0, line_y),
+            along: Vec2::new(1.0, 0.0),
             words: (self.top.words)(placed),
             extended: false,
             outside: End::First,
@@ -135,7 +137,7 @@ impl<'p, 'a> PlanView<'p, 'a> {
     fn lane(&self, index: usize, placed: &Placed, view: &View) -> Vec<Group> {
         let request = &placed.lane.request;
         let (edge, _) = self.edge_y(placed.edge);
-        let at = view.at([placed.centre, edge]);
+        let at = view.at((placed.centre, edge));
         let (side, anchor) = match placed.edge {
             Edge::Near => (-1.0, Anchor::End),
             Edge::Far => (1.0, Anchor::Start),
@@ -144,12 +146,12 @@ impl<'p, 'a> PlanView<'p, 'a> {
             .with("lane", &request.id)
             .with("tool", &request.label)
             .with("angle", request.angle);
-        let x = at[0] + side * BESIDE;
+        let x = at.x + side * BESIDE;
         if self.style == Style::Tabular {
-            name.text(Text::new([x, at[1] + SMALL / 2.0], SMALL, anchor, (index + 1).to_string()));
+            name.text(Text::new((x, at.y + SMALL / 2.0), SMALL, anchor, (index + 1).to_string()));
             return vec![name];
         }
-        name.text(Text::new([x, at[1] - LABEL_UP], VALUE, anchor, placed.label()));
+        name.text(Text::new((x, at.y - LABEL_UP), VALUE, anchor, placed.label()));
         let linear = self.fence_dimension(placed, view);
         let fence = placed.lane.fence();
         let tolerance = placed.lane.fence_tolerance();
@@ -162,40 +164,31 @@ impl<'p, 'a> PlanView<'p, 'a> {
 
     fn overall(&self, view: &View) -> Vec<Group> {
         let (length, depth) = (self.top.length, self.top.depth);
-        let corner = |x: f64, y: f64| view.at([x, y]);
-        let left = view.at([0.0, 0.0])[0] - self.beside(Edge::Near, view.scale) - CUT - OVERALL + 5.5;
-        let make = |id: &'static str, value: f64, ends: [Point; 2], through: Point, along: Point| {
-            let linear = Linear {
-                ends,
-                through,
-                along,
-                words: (self.top.size)(value),
-                extended: true,
-                outside: End::Second,
-                always_outside: false,
-            };
-            drawn(id, id, value, &linear)
+        let corner = view.at((0.0, 0.0));
+        let left = corner.x - self.beside(Edge::Near, view.scale) - CUT - OVERALL + 5.5;
+        let make = |id: &'static str, value: f64, ends: [Point; 2], through: (f64, f64), along: (f64, f64)| {
+            drawn(id, id, value, &Linear::new(ends, through, along, (self.top.size)(value)))
         };
-        let top = view.at([0.0, 0.0])[1] - 5.5;
+        let top = corner.y - 5.5;
         vec![
-            make("depth", depth, [corner(0.0, 0.0), corner(0.0, depth)], [0.0, top], [1.0, 0.0]),
-            make("length", length, [corner(0.0, 0.0), corner(length, 0.0)], [left, 0.0], [0.0, 1.0]),
+            make("depth", depth, [corner, view.at((0.0, depth))], (0.0, top), (1.0, 0.0)),
+            make("length", length, [corner, view.at((length, 0.0))], (left, 0.0), (0.0, 1.0)),
         ]
     }
 
     /// The ends of the cutting plane, outside all lettering, looking up the sheet.
     fn cutting_plane(&self, view: &View) -> Group {
         let mut group = Group::new("cutting-plane", "note").with("lane", &self.cut.lane.request.id);
-        let y = view.at([self.cut.centre, 0.0])[1];
-        let near = view.at([0.0, 0.0])[0] - self.beside(Edge::Near, view.scale);
-        let far = view.at([0.0, self.top.depth])[0] + self.beside(Edge::Far, view.scale);
+        let y = view.at((self.cut.centre, 0.0)).y;
+        let near = view.at((0.0, 0.0)).x - self.beside(Edge::Near, view.scale);
+        let far = view.at((0.0, self.top.depth)).x + self.beside(Edge::Far, view.scale);
         for (x, outward) in [(near, -1.0), (far, 1.0)] {
             let (a, b) = (x + outward * 1.0, x + outward * 6.0);
-            group.line([a, y], [b, y], Pen::Wide);
+            group.line((a, y), (b, y), Pen::Wide);
             let shaft = (a + b) / 2.0;
-            group.line([shaft, y], [shaft, y - 2.0 * ARROW], Pen::Narrow);
-            group.marks.push(Mark::Arrow { tip: [shaft, y - 2.0 * ARROW], toward: [0.0, -1.0] });
-            group.text(Text::new([shaft + outward * 2.6, y - 1.2], VALUE, Anchor::Middle, "A").bold());
+            group.line((shaft, y), (shaft, y - 2.0 * ARROW), Pen::Narrow);
+            group.arrow((shaft, y - 2.0 * ARROW), (0.0, -1.0));
+            group.text(Text::new((shaft + outward * 2.6, y - 1.2), VALUE, Anchor::Middle, "A").bold());
         }
         group
     }

@@ -1,12 +1,15 @@
 //! The section through a block or jig at a lane, with the guide in use and the bench below.
 
+use kurbo::{Point, Rect};
+
 use super::figure::Figure;
 use crate::drawing::dimension::{End, Linear, drawn};
+use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, NARROW, Pen, VALUE};
 use crate::drawing::view::View;
-use crate::drawing::{Anchor, Group, Point, Text};
+use crate::drawing::{Anchor, Group, Text};
 use crate::layout::Placed;
-use crate::shape::polygon::{Region, microns, united};
+use crate::shape::polygon::{Region, microns, millimetres, united};
 use crate::solve::contact;
 use crate::terms::Edge;
 
@@ -114,14 +117,14 @@ impl<'p, 'a> SectionView<'p, 'a> {
     /// Extent of the guide beyond its edge, above the table and below it, mm of the model.
     fn guide_extent(&self) -> [f64; 3] {
         let f = &self.figure;
-        let mut points: Vec<[f64; 2]> = f.blade().iter().map(|[s, n]| f.at(*s, *n)).collect();
-        points.extend([f.at(f.rear(), f.top()), f.at(f.section().axle_to_face, f.top())]);
-        let axle = f.at(0.0, 0.0);
+        let mut points: Vec<Point> = f.blade().into_iter().map(|corner| f.at(corner)).collect();
+        points.extend([f.at((f.rear(), f.top())), f.at((f.section().axle_to_face, f.top()))]);
+        let axle = f.at((0.0, 0.0));
         let r = f.section().roller_radius;
-        points.extend([[axle[0] - r, axle[1]], [axle[0], axle[1] - r]]);
-        let out = points.iter().map(|p| -p[0]).fold(0.0, f64::max);
-        let up = points.iter().map(|p| p[1]).fold(self.body.fence_height, f64::max);
-        let down = points.iter().map(|p| -p[1]).fold(self.body.thickness + self.body.below, f64::max);
+        points.extend([axle - (r, 0.0), axle - (0.0, r)]);
+        let out = points.iter().map(|p| -p.x).fold(0.0, f64::max);
+        let up = points.iter().map(|p| p.y).fold(self.body.fence_height, f64::max);
+        let down = points.iter().map(|p| -p.y).fold(self.body.thickness + self.body.below, f64::max);
         [out, up, down]
     }
 
@@ -144,24 +147,21 @@ impl<'p, 'a> SectionView<'p, 'a> {
     }
 
     /// Draws it; the near edge's upright is at `origin`'s x and the bed at its y.
-    pub fn draw(&self, origin: Point, scale: f64) -> Vec<Group> {
+    pub fn draw(&self, origin: impl Into<Point>, scale: f64) -> Vec<Group> {
         let view = View::upright(origin, scale);
         let t = self.body.thickness;
         // The guide's own frame: from its edge inward, up from the table.
         let guide_view = if self.far() {
-            View::from_far(view.at([self.body.depth, t]), scale)
+            View::from_far(view.at((self.body.depth, t)), scale)
         } else {
-            View::upright(view.at([0.0, t]), scale)
+            View::upright(view.at((0.0, t)), scale)
         };
         let mut groups = vec![self.bench(&guide_view), self.cut(&view)];
         groups.extend(self.figure.draw(&guide_view, "section-"));
         groups.extend(self.dimensions(&view, &guide_view));
         let mut title = Group::new("section-title", "note");
-        let y = view.at([0.0, self.body.height()])[1] - TITLE;
-        title.text(
-            Text::new([view.at([self.body.depth / 2.0, 0.0])[0], y], VALUE, Anchor::Middle, self.body.title.as_str())
-                .bold(),
-        );
+        let at = view.at((self.body.depth / 2.0, self.body.height())) - (0.0, TITLE);
+        title.text(Text::new(at, VALUE, Anchor::Middle, self.body.title.as_str()).bold());
         groups.push(title);
         groups
     }
@@ -169,14 +169,12 @@ impl<'p, 'a> SectionView<'p, 'a> {
     /// The cut material: the outline of each part, hatched.
     fn cut(&self, view: &View) -> Group {
         let mut group = Group::new("section-cut", "feature").with("lane", &self.placed.lane.request.id);
-        let mm = |v: i32| f64::from(v) / 1000.0;
         for part in &self.body.parts {
             for [y, z] in &part.boxes {
-                hatch(&mut group, view.at([mm(y[0]), mm(z[0])]), view.at([mm(y[1]), mm(z[1])]), part.lean);
+                let [a, b] = [0, 1].map(|i| view.at(millimetres([y[i], z[i]])));
+                hatch(&mut group, a, b, part.lean);
             }
-            let outlines = union(&part.boxes);
-            let outlines = outlines.iter().map(|o| o.iter().map(|c| view.at([mm(c[0]), mm(c[1])])).collect()).collect();
-            group.path(outlines, true, Pen::Wide, Fill::None);
+            group.path(union(&part.boxes).iter().map(|o| view.outline(o)), true, Pen::Wide, Fill::None);
         }
         group
     }
@@ -187,64 +185,36 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let depth = BENCH / guide_view.scale;
         let (near, far) = (body.bench.min(body.depth - 5.0), body.depth + 3.0 / guide_view.scale);
         let t = body.thickness;
-        let corners = [[near, -t], [far, -t], [far, -t - depth], [near, -t - depth]];
-        group.path(vec![guide_view.all(&corners)], true, Pen::Narrow, Fill::Pale);
+        group.path([guide_view.all(outline(Rect::new(near, -t, far, -t - depth)))], true, Pen::Narrow, Fill::Pale);
         group
     }
 
     fn dimensions(&self, view: &View, guide_view: &View) -> Vec<Group> {
         let body = self.body;
-        let upright = [0.0, -1.0];
         let t = body.thickness;
         let height = self.body.height();
         let mut groups = Vec::new();
         let mut put = |id: &str, value: f64, ends: [Point; 2], x: f64, outside: End| {
-            let linear = Linear {
-                ends,
-                through: [x, 0.0],
-                along: upright,
-                words: (self.body.size)(value),
-                extended: true,
-                outside,
-                always_outside: false,
-            };
+            let linear = Linear { outside, ..Linear::new(ends, (x, 0.0), (0.0, -1.0), (self.body.size)(value)) };
             groups.push(drawn(id, id, value, &linear));
         };
         // Heights on the side away from the guide.
         let away = if self.far() { 0.0 } else { body.depth };
         let sign = if self.far() { -1.0 } else { 1.0 };
         let middle = body.top_ends(self.far());
-        let edge_x = view.at([away, 0.0])[0];
+        let edge_x = view.at((away, 0.0)).x;
         let past_bench = sign * 3.5;
-        put(
-            "thickness",
-            t,
-            [[edge_x + past_bench - sign * 0.8, view.at([0.0, 0.0])[1]], [edge_x, view.at([0.0, t])[1]]],
-            edge_x + sign * (COLUMN - 1.0),
-            End::First,
-        );
-        put(
-            "height",
-            height,
-            [
-                [edge_x + past_bench - sign * 0.8, view.at([0.0, 0.0])[1]],
-                [view.at([middle, 0.0])[0], view.at([0.0, height])[1]],
-            ],
-            edge_x + sign * (2.0 * COLUMN - 0.5),
-            End::Second,
-        );
+        let foot = Point::new(edge_x + past_bench - sign * 0.8, view.at((0.0, 0.0)).y);
+        put("thickness", t, [foot, view.at((away, t))], edge_x + sign * (COLUMN - 1.0), End::First);
+        let top = view.at((middle, height));
+        put("height", height, [foot, top], edge_x + sign * (2.0 * COLUMN - 0.5), End::Second);
         // How far the roller reaches below the table, on the guide's side.
         let [out, ..] = self.guide_extent();
         let roller_below = self.placed.lane.roller_below_table;
-        let axle = self.figure.at(0.0, 0.0);
-        let x = guide_view.at([-out, 0.0])[0] - sign * (COLUMN - 4.0);
-        put(
-            "roller-below-table",
-            roller_below,
-            [guide_view.at([axle[0], -roller_below]), guide_view.at([-1.0 / view.scale, 0.0])],
-            x,
-            End::Second,
-        );
+        let axle = self.figure.at((0.0, 0.0));
+        let x = guide_view.at((-out, 0.0)).x - sign * (COLUMN - 4.0);
+        let ends = [guide_view.at((axle.x, -roller_below)), guide_view.at((-1.0 / view.scale, 0.0))];
+        put("roller-below-table", roller_below, ends, x, End::Second);
         groups
     }
 }
@@ -279,17 +249,15 @@ pub fn hatch(group: &mut Group, a: Point, b: Point, lean: Lean) {
         Lean::Right => 1.0,
         Lean::Left => -1.0,
     };
-    let [a, b] = [a, b].map(|p| [mirror * p[0], p[1]]);
-    let [x0, x1] = [a[0].min(b[0]), a[0].max(b[0])];
-    let [y0, y1] = [a[1].min(b[1]), a[1].max(b[1])];
+    let mirrored = |p: Point| Point::new(mirror * p.x, p.y);
+    let Rect { x0, y0, x1, y1 } = Rect::from_points(mirrored(a), mirrored(b));
     let step = PITCH * std::f64::consts::SQRT_2;
     let mut c = ((x0 + y0) / step).ceil() * step;
     while c < x1 + y1 {
-        let from = [x0.max(c - y1), (c - x0).min(y1)];
-        let to = [x1.min(c - y0), (c - x1).max(y0)];
-        if to[0] - from[0] > NARROW / 2.0 {
-            let [from, to] = [from, to].map(|p| [mirror * p[0], p[1]]);
-            group.line(from, to, Pen::Narrow);
+        let from = Point::new(x0.max(c - y1), (c - x0).min(y1));
+        let to = Point::new(x1.min(c - y0), (c - x1).max(y0));
+        if to.x - from.x > NARROW / 2.0 {
+            group.line(mirrored(from), mirrored(to), Pen::Narrow);
         }
         c += step;
     }

@@ -1,5 +1,6 @@
 //! The wooden jig: its sheets are clear, its numbers agree with each other, and it is sound as a piece of joinery.
 
+use kurbo::{Point, Rect};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -124,28 +125,27 @@ proptest! {
 /// Strips on the board, apart from each other, at their distances; screws in the wood.
 fn sound(jig: &Jig) {
     for (i, fence) in jig.fences.iter().enumerate() {
-        assert!(fence.x[0] >= 0.0 && fence.x[1] <= jig.length && fence.y[0] >= 0.0 && fence.y[1] <= jig.depth);
+        assert!(Rect::new(0.0, 0.0, jig.length, jig.depth).contains_rect(fence.area));
         for other in &jig.fences[i + 1..] {
-            let apart = |a: [f64; 2], b: [f64; 2]| a[1] <= b[0] || b[1] <= a[0];
-            assert!(apart(fence.x, other.x) || apart(fence.y, other.y), "{fence:?} {other:?}");
+            assert!(fence.area.intersect(other.area).is_zero_area(), "{fence:?} {other:?}");
         }
         let front = match fence.edge {
-            Edge::Near => fence.y[0],
-            Edge::Far => jig.depth - fence.y[1],
+            Edge::Near => fence.area.y0,
+            Edge::Far => jig.depth - fence.area.y1,
         };
         for lane in &fence.lanes {
             let placed = &jig.lanes[*lane];
             assert!((placed.lane.fence() - front).abs() <= 0.01 + 1e-9, "lanes that share a strip have one distance");
             let half = placed.blade_width / 2.0;
             assert!(
-                fence.x[0] <= placed.centre - half && placed.centre + half <= fence.x[1],
+                fence.area.x0 <= placed.centre - half && placed.centre + half <= fence.area.x1,
                 "a fence as wide as its blade"
             );
         }
         for screw in &fence.screws {
             let reach = (jig.stock.fixing.clearance + screw.slot) / 2.0;
-            assert!(screw.at[0] - reach >= fence.x[0] + 3.0 && screw.at[0] + reach <= fence.x[1] - 3.0);
-            let wood = (screw.at[1] - fence.y[0]).min(fence.y[1] - screw.at[1]);
+            assert!(screw.at.x - reach >= fence.area.x0 + 3.0 && screw.at.x + reach <= fence.area.x1 - 3.0);
+            let wood = (screw.at.y - fence.area.y0).min(fence.area.y1 - screw.at.y);
             assert!(wood >= jig.stock.fixing.washer / 2.0, "washers lie on their strip");
         }
     }
@@ -169,8 +169,8 @@ fn every_table_is_free_over_its_blade() {
             Edge::Far => [jig.depth - placed.lane.fence(), jig.depth],
         };
         for fence in &jig.fences {
-            let beside = fence.x[1] <= placed.centre - half || fence.x[0] >= placed.centre + half;
-            let behind = fence.y[1] <= table_top[0] + 1e-9 || fence.y[0] >= table_top[1] - 1e-9;
+            let beside = fence.area.x1 <= placed.centre - half || fence.area.x0 >= placed.centre + half;
+            let behind = fence.area.y1 <= table_top[0] + 1e-9 || fence.area.y0 >= table_top[1] - 1e-9;
             assert!(beside || behind, "{}", placed.lane.request.id);
         }
     }
@@ -282,8 +282,8 @@ fn the_template_for_machines_is_the_plan() {
     assert_eq!(on("FENCES").len(), 6);
     for (fence, shape) in jig.fences.iter().zip(on("FENCES")) {
         let Shape::Polyline { points, closed: true } = shape else { panic!("{shape:?}") };
-        assert_eq!(points[0], [fence.x[0], fence.y[0]]);
-        assert_eq!(points[2], [fence.x[1], fence.y[1]]);
+        assert_eq!(points[0], fence.area.origin());
+        assert_eq!(points[2], Point::new(fence.area.x1, fence.area.y1));
     }
     assert_eq!(on("PILOTS").len(), jig.fences.iter().map(|f| f.screws.len()).sum::<usize>());
 }

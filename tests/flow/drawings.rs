@@ -1,5 +1,6 @@
 //! The drawings: nothing overlaps anything, and lines, lettering, scales and sheets are those of the standards.
 
+use kurbo::Size;
 use proptest::prelude::*;
 use serde_json::json;
 
@@ -84,9 +85,9 @@ fn side_views_are_clear_for_every_guide_and_tool() {
 #[test]
 fn sheets_have_their_standard_sizes() {
     let extent = |size, landscape| Paper::sheet(size, landscape).extent();
-    assert_eq!(extent(PaperSize::A4, false), [210.0, 297.0]);
-    assert_eq!(extent(PaperSize::A3, true), [420.0, 297.0]);
-    let [w, h] = extent(PaperSize::Letter, false);
+    assert_eq!(extent(PaperSize::A4, false), Size::new(210.0, 297.0));
+    assert_eq!(extent(PaperSize::A3, true), Size::new(420.0, 297.0));
+    let Size { width: w, height: h } = extent(PaperSize::Letter, false);
     assert!((w - 8.5 * 25.4).abs() < 1e-9 && (h - 11.0 * 25.4).abs() < 1e-9);
     // ISO 5457: 20 mm filing margin, 10 mm elsewhere.
     assert_eq!(Paper::sheet(PaperSize::A4, false).frame(), kurbo::Rect::new(20.0, 10.0, 200.0, 287.0));
@@ -127,7 +128,7 @@ fn the_clash_test_sees() {
     let mut sheet = sheet_of(&job_of(3, 3));
     let moved = sheet.groups.iter_mut().find(|g| g.class == "lane-label").unwrap();
     if let Mark::Text(text) = &mut moved.marks[0] {
-        text.at[1] += 16.0;
+        text.at.y += 16.0;
     }
     assert!(!clash::find(&sheet).is_empty());
 }

@@ -6,6 +6,7 @@
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
+use kurbo::{Line, ParamCurveNearest, Point, Size};
 use proptest::prelude::*;
 use serde_json::Value;
 
@@ -19,7 +20,7 @@ use stopwright::gauges::sheets::{self, cuts};
 use stopwright::gauges::{self, Plate, Shape, Wanted, files};
 use stopwright::job::PrintOptions;
 use stopwright::profile::job::ScaleFile;
-use stopwright::shape::polygon::doubled_area;
+use stopwright::shape::polygon::{doubled_area, millimetres};
 use stopwright::solid;
 use stopwright::stones::camber::curve::Curve;
 use stopwright::terms::PaperSize;
@@ -39,34 +40,33 @@ fn wanted(angles: &[f64], tolerance: f64, thickness: f64) -> Wanted {
     }
 }
 
-type Point = [f64; 2];
-
 /// The plate's outline in mm, turned so that the notch opens up.
 fn outline(plate: &Plate, notch: &Notch) -> Vec<Point> {
-    let [w, h] = plate.size;
-    let mm = plate.outline.iter().map(|c| c.map(|v| f64::from(v) / 1000.0));
-    if notch.turned { mm.map(|c| [w - c[0], h - c[1]]).collect() } else { mm.collect() }
+    plate.outline.iter().map(|c| turned(plate, notch, millimetres(*c))).collect()
 }
 
 /// The notch's apex as it is turned.
 fn apex(plate: &Plate, notch: &Notch) -> Point {
-    let [w, h] = plate.size;
-    if notch.turned { [w - notch.apex[0], h - notch.apex[1]] } else { notch.apex }
+    turned(plate, notch, notch.apex)
+}
+
+fn turned(plate: &Plate, notch: &Notch, p: Point) -> Point {
+    if notch.turned { (plate.size.to_vec2() - p.to_vec2()).to_point() } else { p }
 }
 
 /// A blade's section, its edge `up` mm above the apex, its back on the wall.
-fn blade([x, y]: Point, up: f64, bevel: f64, thickness: f64) -> Vec<Point> {
+fn blade(at: Point, up: f64, bevel: f64, thickness: f64) -> Vec<Point> {
     // A hair off the wall, so that lying on it is no overlap.
-    let x = x + 1e-6;
     let heel = thickness / bevel.to_radians().tan();
-    [[0.0, 0.0], [thickness, heel], [thickness, heel + 60.0], [0.0, heel + 60.0]]
-        .map(|c| [x + c[0], y + up + c[1]])
+    [(0.0, 0.0), (thickness, heel), (thickness, heel + 60.0), (0.0, heel + 60.0)]
+        .map(|corner| at + (1e-6, up) + corner)
         .to_vec()
 }
 
 fn overlap(a: &[Point], b: &[Point]) -> f64 {
-    let shapes = vec![a.to_vec()].overlay(&vec![b.to_vec()], OverlayRule::Intersect, FillRule::NonZero);
-    let of = |o: &Vec<Point>| {
+    let [a, b] = [a, b].map(|o| vec![o.iter().map(|p| [p.x, p.y]).collect::<Vec<_>>()]);
+    let shapes = a.overlay(&b, OverlayRule::Intersect, FillRule::NonZero);
+    let of = |o: &Vec<[f64; 2]>| {
         (0..o.len()).map(|i| o[i][0] * o[(i + 1) % o.len()][1] - o[(i + 1) % o.len()][0] * o[i][1]).sum::<f64>() / 2.0
     };
     shapes.iter().flatten().map(of).sum::<f64>().abs()
@@ -83,10 +83,10 @@ fn stopped(plate: &[Point], at: Point, bevel: f64, thickness: f64) -> f64 {
 }
 
 /// How far to the right of a point the plate begins.
-fn beside(plate: &[Point], [x, y]: Point) -> f64 {
+fn beside(plate: &[Point], Point { x, y }: Point) -> f64 {
     let met = (0..plate.len()).filter_map(|i| {
         let (a, b) = (plate[i], plate[(i + 1) % plate.len()]);
-        let crossed = ((a[1] <= y) != (b[1] <= y)).then(|| a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]));
+        let crossed = ((a.y <= y) != (b.y <= y)).then(|| a.lerp(b, (y - a.y) / (b.y - a.y)).x);
         crossed.filter(|at| *at > x - 1e-3)
     });
     met.fold(f64::INFINITY, f64::min) - x
@@ -94,9 +94,7 @@ fn beside(plate: &[Point], [x, y]: Point) -> f64 {
 
 /// Distance of a point from a run.
 fn distance(p: Point, [a, b]: [Point; 2]) -> f64 {
-    let (d, e) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
-    let t = ((d[0] * e[0] + d[1] * e[1]) / (d[0] * d[0] + d[1] * d[1])).clamp(0.0, 1.0);
-    (e[0] - t * d[0]).hypot(e[1] - t * d[1])
+    Line::new(a, b).nearest(p, 1e-9).distance_sq.sqrt()
 }
 
 /// The gaps at the heel and just outside the hole's rim of a blade that was pushed in until it stopped.
@@ -104,13 +102,13 @@ fn gaps(plate: &Plate, notch: &Notch, bevel: f64, thickness: f64) -> (f64, [f64;
     let (polygon, at) = (outline(plate, notch), apex(plate, notch));
     let up = stopped(&polygon, at, bevel, thickness);
     let beta = bevel.to_radians();
-    let on_bevel = |above: f64| [at[0] + above * beta.tan(), at[1] + up + above];
+    let on_bevel = |above: f64| at + (above * beta.tan(), up + above);
     let heel = thickness / beta.tan();
     // The heel's distance from the flank, along it.
     let at_heel = beside(&polygon, on_bevel(heel - 0.01)) * notch.angle.to_radians().cos();
     // At the other end the nearest of rim and bevel, edge and flank.
     let (sin, cos) = notch.angle.to_radians().sin_cos();
-    let on_flank = |far: f64| [at[0] + far * sin, at[1] + far * cos];
+    let on_flank = |far: f64| at + (far * sin, far * cos);
     let rim = on_flank(notch.relief);
     let at_rim =
         distance(rim, [on_bevel(0.0), on_bevel(heel)]).min(distance(on_bevel(0.0), [rim, on_flank(notch.flank)]));
@@ -170,7 +168,7 @@ proptest! {
         asked.cambers = cambers.iter().map(|&(width, depth)| ("jack iron".into(), Curve { width, depth })).collect();
         asked.square_width = square;
         asked.print.nozzle = nozzle;
-        asked.print.bed = [bed, bed];
+        asked.print.bed = Size::new(bed, bed);
         asked.print.scale = scaled.then_some(ScaleFile { x: 0.9961, y: 1.0023, within: None });
         asked.units = if inches { Units::Inch } else { Units::Mm };
         asked.paper = if letter { PaperSize::Letter } else { PaperSize::A4 };
@@ -178,7 +176,7 @@ proptest! {
             Ok(made) => {
                 for (plate, block) in made.plates.iter().zip(&made.blocks) {
                     prop_assert_eq!(block.mesh.open_edges(), 0);
-                    prop_assert!(plate.size.iter().all(|s| *s <= bed), "{} {:?}", plate.name, plate.size);
+                    prop_assert!(plate.size.max_side() <= bed, "{} {:?}", plate.name, plate.size);
                     // The foot lies within the plate, and lettering and marks do.
                     prop_assert!(block.stack.slabs.iter().all(|s| s.region.iter().map(|o| doubled_area(o)).sum::<i64>() > 0));
                 }
@@ -239,13 +237,8 @@ fn sheets_state_what_the_plates_are() {
             let Some(Mark::Path { contours, .. }) = group(&sheets::outline_id(plate)).marks.first() else {
                 panic!("a path")
             };
-            let of = |axis: usize| {
-                contours[0].iter().map(|p| p[axis]).fold([f64::MAX, f64::MIN], |[a, b], v| [a.min(v), b.max(v)])
-            };
-            for axis in [0, 1] {
-                let [low, high] = of(axis);
-                assert!((high - low - plate.size[axis]).abs() < 1e-9);
-            }
+            let size = clash::around(contours[0].iter().copied()).size();
+            assert!((size - plate.size).to_vec2().hypot() < 1e-9);
             assert!(sheets.iter().any(|(_, s)| {
                 let has = |id: &str| s.groups.iter().any(|g| g.id == id);
                 has(&sheets::outline_id(plate)) && has("check-bar-mm") && has("check-bar-in") && has("cautions")

@@ -61,8 +61,8 @@ proptest! {
         for (i, label) in labels.iter().enumerate() {
             let meets = |r: Rect| !label.extent.intersect(r).is_zero_area();
             prop_assert!(!labels[i + 1..].iter().any(|other| meets(other.extent)));
-            for [x, y] in &layout.screw_holes {
-                prop_assert!(!meets(Rect::new(x - 4.0, y - 4.0, x + 4.0, y + 4.0)), "a screw's head covers {label:?}");
+            for hole in &layout.screw_holes {
+                prop_assert!(!meets(Rect::from_center_size(*hole, (8.0, 8.0))), "a screw's head covers {label:?}");
             }
         }
         // Gaps between all signs stay open and strokes whole: as many pieces and holes, half a nozzle thinner or
@@ -96,8 +96,8 @@ fn each_lane_says_its_tool_angle_and_projection_toward_its_own_edge() {
         );
         assert_eq!(words(label), expected);
         // It stands next to its fence and is read from its edge: the first line is the farther one.
-        let first = label.lines[0].at[1];
-        let last = label.lines[label.lines.len() - 1].at[1];
+        let first = label.lines[0].at.y;
+        let last = label.lines[label.lines.len() - 1].at.y;
         match placed.edge {
             Edge::Near => {
                 assert!((label.extent.y0 - placed.lane.fence() - wall(0.4)).abs() < 1e-6);

@@ -1,5 +1,6 @@
 //! Lanes shared out over blocks, held against divisions that are tried one by one.
 
+use kurbo::Size;
 use proptest::prelude::*;
 
 use super::support::{job_of, parsed};
@@ -38,14 +39,15 @@ fn split(lanes: &[Lane], face: Option<f64>, room: &Room) -> Split {
 }
 
 fn square(side: f64) -> Room {
-    Room { bed: [side; 2], margin: 0.0, middle: 12.0 }
+    Room { bed: Size::new(side, side), margin: 0.0, middle: 12.0 }
 }
 
 /// Whether a block so shared out lies on the bed: reckoned here, not by the rule under test.
 fn fits(shared: &Shared, room: &Room) -> bool {
     let plan = order::plan(shared, room.middle, 1.0);
     let [a, b] = [plan.length, plan.depth].map(|side| side + 2.0 * room.margin - 1e-6);
-    (a <= room.bed[0] && b <= room.bed[1]) || (b <= room.bed[0] && a <= room.bed[1])
+    let Size { width, height } = room.bed;
+    (a <= width && b <= height) || (b <= width && a <= height)
 }
 
 /// Every way to share some lanes out that respects the edges asked for.
@@ -166,7 +168,7 @@ fn any_case(n: std::ops::RangeInclusive<usize>) -> impl Strategy<Value = (Vec<Wa
         (round(12, 50), round(12, 50), Just(0.0), Just(10.0)),
         (60.0..260.0f64, 60.0..260.0f64, 0.0..5.0f64, 3.0..25.0f64)
     ];
-    let room = room.prop_map(|(width, depth, margin, middle)| Room { bed: [width, depth], margin, middle });
+    let room = room.prop_map(|(width, depth, margin, middle)| Room { bed: Size::new(width, depth), margin, middle });
     (prop_oneof![settings, single], prop::option::of(30.0..75.0f64), room)
 }
 
@@ -253,7 +255,7 @@ fn a_lane_too_large_for_the_bed_is_a_block_of_its_own_and_named() {
 #[test]
 fn blocks_of_a_split_job_are_laid_out_on_the_bed_with_all_their_lanes() {
     let mut job = parsed(&job_of(9, 9));
-    job.print.bed = [200.0, 200.0];
+    job.print.bed = Size::new(200.0, 200.0);
     let set = lanes::of_job(&job).unwrap();
     let face = job.guide.face.width.map(|w| w.mm);
     let room = Room { bed: job.print.bed, margin: 0.0, middle: 12.0 };
@@ -261,7 +263,7 @@ fn blocks_of_a_split_job_are_laid_out_on_the_bed_with_all_their_lanes() {
     assert!(split.blocks.len() > 1 && split.oversize.is_empty());
     for block in &split.blocks {
         let layout = block::lay_out_shared(&job, &set, &block.shared, None).unwrap();
-        assert!(room.takes([layout.length, layout.depth]));
+        assert!(room.takes(Size::new(layout.length, layout.depth)));
         let mut ids: Vec<&str> = layout.lanes.iter().map(|p| p.lane.request.id.as_str()).collect();
         let mut wanted: Vec<&str> = block.lanes.iter().map(|&i| set.lanes[i].request.id.as_str()).collect();
         ids.sort_unstable();

@@ -3,6 +3,7 @@
 //! A virtual print scales the piece's polygons, offsets them by the growth with a polygon library, and is measured by
 //! rays through the polygons; nothing of it knows the formulas that the scale is fitted by.
 
+use kurbo::Size;
 use std::fs;
 use std::io::Cursor;
 
@@ -21,7 +22,7 @@ use stopwright::testpiece::{Axis, LengthKind, Piece, Readings, files, form, shee
 use stopwright::units::Units;
 
 fn piece() -> Piece {
-    Piece::for_bed([220.0, 220.0]).unwrap()
+    Piece::for_bed(Size::new(220.0, 220.0)).unwrap()
 }
 
 /// Straight-sided areas, mm.
@@ -199,8 +200,8 @@ fn facets(stl: &[u8]) -> Vec<([f64; 3], [[f64; 3]; 3])> {
 /// their normals and planes, not by rays.
 #[test]
 fn faces_of_the_written_file_look_and_lie_as_meant() {
-    for bed in [[220.0, 220.0], [150.0, 300.0]] {
-        let piece = Piece::for_bed(bed).unwrap();
+    for bed in [(220.0, 220.0), (150.0, 300.0)] {
+        let piece = Piece::for_bed(bed.into()).unwrap();
         let made = files::test_piece(&piece, PaperSize::A4, Units::Mm, &()).unwrap();
         assert!(made.readings.iter().all(|r| (r.measured - r.distance.length).abs() <= 0.001));
         let facets = facets(&made.artifacts[0].bytes);
@@ -240,8 +241,8 @@ fn faces_of_the_written_file_look_and_lie_as_meant() {
 
 #[test]
 fn the_sheet_is_clear_and_bears_every_length() {
-    for bed in [[220.0, 220.0], [150.0, 150.0], [140.0, 300.0]] {
-        let piece = Piece::for_bed(bed).unwrap();
+    for bed in [(220.0, 220.0), (150.0, 150.0), (140.0, 300.0)] {
+        let piece = Piece::for_bed(bed.into()).unwrap();
         for size in [PaperSize::A4, PaperSize::Letter] {
             for units in [Units::Mm, Units::Inch] {
                 let sheet = sheet::sheet(&piece, size, units);

@@ -3,12 +3,13 @@
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
+use kurbo::{Affine, Axis, Point, Rect, Size, Vec2};
 use proptest::prelude::*;
 
-use stopwright::drawing::frame::rectangle;
+use stopwright::drawing::frame::outline;
 use stopwright::drawing::style::{Fill, Pen};
 use stopwright::drawing::tiles::{FullSize, TileTitle, Tiling, Untileable, tiles};
-use stopwright::drawing::{Anchor, Group, Mark, Point, Sheet, Text, clash};
+use stopwright::drawing::{Anchor, Group, Mark, Sheet, Text, clash};
 use stopwright::terms::PaperSize;
 
 /// As near as the tiles must come to the whole, mm.
@@ -32,38 +33,44 @@ fn title() -> TileTitle {
 
 /// A board with a fence line a lane, centre lines, square lines, screws, a rounded corner, lettering both ways and a
 /// dimension.
-fn template([w, h]: [f64; 2], lanes: usize) -> FullSize {
-    let mut outline = Group::new("outline", "feature");
-    outline.path(vec![rectangle([0.0, 0.0], [w, h])], true, Pen::Wide, Fill::None);
-    let mut groups = vec![outline];
+fn template(size: Size, lanes: usize) -> FullSize {
+    let Size { width: w, height: h } = size;
+    let mut board = Group::new("outline", "feature");
+    board.path([outline(size.to_rect())], true, Pen::Wide, Fill::None);
+    let mut groups = vec![board];
     let pitch = w / lanes as f64;
     for i in 0..lanes {
         let x = pitch * (i as f64 + 0.5);
         let fence = h * (0.3 + 0.4 * i as f64 / lanes as f64);
         let mut lane = Group::new(format!("lane-{i}"), "feature").with("fence", fence);
-        lane.line([x - 0.4 * pitch, fence], [x + 0.4 * pitch, fence], Pen::Wide);
-        lane.line([x, 3.0], [x, h - 3.0], Pen::Chain);
-        lane.line([x - 3.0, fence / 2.0], [x + 3.0, fence / 2.0], Pen::Narrow);
-        lane.text(Text::new([x + 0.8, fence - 2.0], 3.5, Anchor::Start, format!("{}°", 20 + i)));
-        lane.text(Text::new([x - 1.5, h - 4.0], 2.5, Anchor::Start, format!("iron {i}")).turned(-90.0));
+        lane.line((x - 0.4 * pitch, fence), (x + 0.4 * pitch, fence), Pen::Wide);
+        lane.line((x, 3.0), (x, h - 3.0), Pen::Chain);
+        lane.line((x - 3.0, fence / 2.0), (x + 3.0, fence / 2.0), Pen::Narrow);
+        lane.text(Text::new((x + 0.8, fence - 2.0), 3.5, Anchor::Start, format!("{}°", 20 + i)));
+        lane.text(Text::new((x - 1.5, h - 4.0), 2.5, Anchor::Start, format!("iron {i}")).turned(-90.0));
         groups.push(lane);
         let mut screw = Group::new(format!("screw-{i}"), "feature");
-        let centre = [x + 0.25 * pitch, fence + 0.12 * h];
+        let centre = Point::new(x + 0.25 * pitch, fence + 0.12 * h);
         let radius = (0.08 * pitch).min(2.2);
-        screw.marks.push(Mark::Circle { centre, radius, pen: Pen::Narrow, fill: Fill::Tint });
-        screw.line([centre[0] - 4.0, centre[1]], [centre[0] + 4.0, centre[1]], Pen::Chain);
-        screw.line([centre[0], centre[1] - 4.0], [centre[0], centre[1] + 4.0], Pen::Chain);
+        screw.circle(centre, radius, Pen::Narrow, Fill::Tint);
+        screw.line(centre - (4.0, 0.0), centre + (4.0, 0.0), Pen::Chain);
+        screw.line(centre - (0.0, 4.0), centre + (0.0, 4.0), Pen::Chain);
         groups.push(screw);
     }
     let mut curves = Group::new("curves", "feature");
     let radius = 0.45 * w.min(h);
-    let centre = [0.5 * w, 0.5 * h];
-    curves.marks.push(Mark::Circle { centre, radius, pen: Pen::Dashed, fill: Fill::None });
-    curves.marks.push(Mark::Arc { centre: [w, h], radius, angles: [TAU / 2.0, 0.75 * TAU], pen: Pen::Narrow });
-    curves.path(vec![vec![[0.1 * w, h], [0.5 * w, 0.9 * h], [0.9 * w, h]]], false, Pen::Narrow, Fill::None);
-    curves.path(vec![vec![[0.0, 0.2 * h], [0.06 * w, 0.1 * h], [0.0, 0.05 * h]]], true, Pen::Narrow, Fill::Pale);
+    let centre = (0.5 * w, 0.5 * h);
+    curves.circle(centre, radius, Pen::Dashed, Fill::None);
+    curves.marks.push(Mark::Arc {
+        centre: Point::new(w, h),
+        radius,
+        angles: [TAU / 2.0, 0.75 * TAU],
+        pen: Pen::Narrow,
+    });
+    curves.path([[(0.1 * w, h), (0.5 * w, 0.9 * h), (0.9 * w, h)]], false, Pen::Narrow, Fill::None);
+    curves.path([[(0.0, 0.2 * h), (0.06 * w, 0.1 * h), (0.0, 0.05 * h)]], true, Pen::Narrow, Fill::Pale);
     groups.push(curves);
-    FullSize { size: [w, h], groups }
+    FullSize { size, groups }
 }
 
 fn cut(drawing: &FullSize, tiling: &Tiling) -> Vec<Sheet> {
@@ -73,11 +80,10 @@ fn cut(drawing: &FullSize, tiling: &Tiling) -> Vec<Sheet> {
 /// The window of a tile; none on a plan.
 struct Window {
     name: String,
-    low: Point,
-    high: Point,
+    part: Rect,
     turn: f64,
-    scale: Point,
-    origin: Point,
+    scale: [f64; 2],
+    origin: Vec2,
 }
 
 fn window(sheet: &Sheet) -> Option<Window> {
@@ -86,20 +92,18 @@ fn window(sheet: &Sheet) -> Option<Window> {
     let number = |name: &str| text(name).parse::<f64>().unwrap();
     Some(Window {
         name: text("tile"),
-        low: [number("x0"), number("y0")],
-        high: [number("x1"), number("y1")],
+        part: Rect::new(number("x0"), number("y0"), number("x1"), number("y1")),
         turn: number("turn"),
         scale: [number("scale-x"), number("scale-y")],
-        origin: [number("origin-x"), number("origin-y")],
+        origin: Vec2::new(number("origin-x"), number("origin-y")),
     })
 }
 
 impl Window {
     /// A point of the sheet in the drawing.
     fn back(&self, p: Point) -> Point {
-        let [u, v] = [0, 1].map(|i| (p[i] - self.origin[i]) / self.scale[i]);
-        let (sin, cos) = self.turn.to_radians().sin_cos();
-        [u * cos + v * sin, -u * sin + v * cos]
+        let [x, y] = self.scale;
+        Affine::rotate(-self.turn.to_radians()) * Affine::scale_non_uniform(1.0 / x, 1.0 / y) * (p - self.origin)
     }
 }
 
@@ -112,36 +116,30 @@ enum Curve {
 impl Curve {
     fn length(&self) -> f64 {
         match self {
-            Curve::Line(a, b) => (b[0] - a[0]).hypot(b[1] - a[1]),
+            Curve::Line(a, b) => a.distance(*b),
             Curve::Arc(_, r, [from, to]) => r * (to - from),
         }
     }
 
     fn at(&self, along: f64) -> Point {
         match self {
-            Curve::Line(a, b) => [0, 1].map(|i| a[i] + (b[i] - a[i]) * along / self.length()),
-            Curve::Arc(c, r, [from, _]) => {
-                let (sin, cos) = (from + along / r).sin_cos();
-                [c[0] + r * cos, c[1] + r * sin]
-            }
+            Curve::Line(a, b) => a.lerp(*b, along / self.length()),
+            Curve::Arc(c, r, [from, _]) => *c + *r * Vec2::from_angle(from + along / r),
         }
     }
 
     /// How far along the curve `p` is, and how far off it.
     fn place(&self, p: Point) -> (f64, f64) {
         let along = match self {
-            Curve::Line(a, b) => {
-                let n = self.length();
-                ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / n
-            }
+            Curve::Line(a, b) => (p - *a).dot(*b - *a) / self.length(),
             Curve::Arc(c, r, [from, _]) => {
-                let along = ((p[1] - c[1]).atan2(p[0] - c[0]) - from).rem_euclid(TAU) * r;
+                let along = ((p - *c).atan2() - from).rem_euclid(TAU) * r;
                 // Just before the beginning is not far past the end.
                 if along > TAU * r - NEAR { along - TAU * r } else { along }
             }
         };
         let q = self.at(along.clamp(0.0, self.length()));
-        (along, (p[0] - q[0]).hypot(p[1] - q[1]))
+        (along, p.distance(q))
     }
 }
 
@@ -225,7 +223,7 @@ fn assert_lettered(drawing: &FullSize, sheets: &[Sheet]) {
             for text in sheet.groups.iter().filter(|g| g.id == group.id).flat_map(texts) {
                 found.push(text.words.as_str());
                 for corner in text.corners().map(|p| window.back(p)) {
-                    let inside = (0..2).all(|i| window.low[i] - 1e-9 < corner[i] && corner[i] < window.high[i] + 1e-9);
+                    let inside = window.part.inset(1e-9).contains(corner);
                     assert!(inside, "{} leaves {}", text.words, window.name);
                 }
                 assert!((-90.0..90.0).contains(&text.turn), "{} is turned by {}", text.words, text.turn);
@@ -252,15 +250,19 @@ fn assert_registered(sheets: &[Sheet], overlap: f64) {
                 joined += 1;
                 let other = &group.data[0].1;
                 let other = sheets.iter().filter_map(self::window).find(|w| w.name == *other).unwrap();
-                let shared = [0, 1].map(|i| window.high[i].min(other.high[i]) - window.low[i].max(other.low[i]));
-                assert!(shared.iter().any(|s| (s - overlap).abs() < 1e-9), "{} shares {shared:?}", window.name);
+                let shared = window.part.intersect(other.part).size();
+                assert!(
+                    [shared.width, shared.height].iter().any(|s| (s - overlap).abs() < 1e-9),
+                    "{} shares {shared:?}",
+                    window.name
+                );
             }
         }
     }
     let mut pairs: Vec<String> = Vec::new();
     for (id, at) in &places {
         let [(a, p), (b, q)] = &at[..] else { panic!("{id} is on {at:?}") };
-        assert!(a != b && (p[0] - q[0]).hypot(p[1] - q[1]) < 1e-9, "{id}: {at:?}");
+        assert!(a != b && p.distance(*q) < 1e-9, "{id}: {at:?}");
         pairs.push(format!("{a} {b}"));
     }
     pairs.sort();
@@ -324,7 +326,8 @@ fn tiles_make_the_whole_and_nothing_overlaps() {
     for (size, lanes) in SIZES {
         for (paper, extent) in [(PaperSize::A4, [210.0, 297.0]), (PaperSize::Letter, [215.9, 279.4])] {
             for overlap in [10.0, 12.0, 20.0] {
-                let sheets = assert_sound(&template(size, lanes), &tiling(paper, overlap, EXACT));
+                let sheets =
+                    assert_sound(&template(Size::new(size[0], size[1]), lanes), &tiling(paper, overlap, EXACT));
                 let count = sheets.iter().filter(|s| window(s).is_some()).count();
                 assert_eq!(count, fewest(size, extent, overlap), "{size:?} on {paper:?}");
                 assert!(sheets.len() <= count + 1);
@@ -341,7 +344,7 @@ proptest! {
         overlap in 10.0..30.0f64, along in 97.0..103.0f64, across in 97.0..103.0f64,
     ) {
         let paper = if letter { PaperSize::Letter } else { PaperSize::A4 };
-        assert_sound(&template([w, h], (w / 50.0).ceil() as usize), &tiling(paper, overlap, [along, across]));
+        assert_sound(&template(Size::new(w, h), (w / 50.0).ceil() as usize), &tiling(paper, overlap, [along, across]));
     }
 }
 
@@ -349,20 +352,22 @@ proptest! {
 #[test]
 fn bars_and_drawing_make_up_for_the_printer() {
     let measured = [99.6, 100.3];
-    for size in [[300.0, 200.0], [60.0, 40.0], [420.0, 150.0]] {
-        for sheet in cut(&template(size, 3), &tiling(PaperSize::A4, 12.0, measured)) {
+    for size in [(300.0, 200.0), (60.0, 40.0), (420.0, 150.0)] {
+        for sheet in cut(&template(size.into(), 3), &tiling(PaperSize::A4, 12.0, measured)) {
             let Some(window) = window(&sheet) else { continue };
             let printed = if sheet.paper.landscape { measured } else { [measured[1], measured[0]] };
             for (id, length, axis) in [
-                ("check-bar-mm", 100.0, 0),
-                ("check-bar-in", 101.6, 0),
-                ("check-bar-mm-upright", 100.0, 1),
-                ("check-bar-in-upright", 101.6, 1),
+                ("check-bar-mm", 100.0, Axis::Horizontal),
+                ("check-bar-in", 101.6, Axis::Horizontal),
+                ("check-bar-mm-upright", 100.0, Axis::Vertical),
+                ("check-bar-in-upright", 101.6, Axis::Vertical),
             ] {
                 let bar = sheet.groups.iter().find(|g| g.id == id).unwrap();
                 let Mark::Line { from, to, .. } = bar.marks[0] else { panic!("no bar") };
-                assert!(((to[axis] - from[axis]).abs() * printed[axis] / 100.0 - length).abs() < 1e-9, "{id}");
-                assert_eq!(from[1 - axis], to[1 - axis]);
+                let bar = to - from;
+                let measured = bar.get_coord(axis).abs() * printed[axis as usize] / 100.0;
+                assert!((measured - length).abs() < 1e-9, "{id}");
+                assert_eq!(bar.get_coord(axis.cross()), 0.0);
             }
             for (scale, printed) in window.scale.iter().zip(printed) {
                 assert!((scale * printed / 100.0 - 1.0).abs() < 1e-12);
@@ -377,10 +382,9 @@ fn bars_and_drawing_make_up_for_the_printer() {
 /// A label longer than the way a match line can be moved is put where it is whole.
 #[test]
 fn lettering_in_the_way_of_a_match_line_is_moved() {
-    let size = [350.0, 250.0];
-    let mut drawing = template(size, 1);
+    let mut drawing = template(Size::new(350.0, 250.0), 1);
     let mut long = Group::new("long", "feature");
-    long.text(Text::new([175.0, 20.0], 5.0, Anchor::Middle, "a label of some length across the middle"));
+    long.text(Text::new((175.0, 20.0), 5.0, Anchor::Middle, "a label of some length across the middle"));
     drawing.groups.push(long);
     let sheets = assert_sound(&drawing, &tiling(PaperSize::A4, 12.0, EXACT));
     assert!(sheets.len() > 1);
@@ -393,29 +397,30 @@ fn lettering_in_the_way_of_a_match_line_is_moved() {
 /// Match lines miss screws and centre lines where the sheets have room to move them, else as far as they can.
 #[test]
 fn match_lines_keep_off_screws_and_lines_along_them() {
-    let off = |size: Point, mark: Mark| {
+    let off = |size: (f64, f64), mark: Mark| {
         let mut feature = Group::new("feature", "feature");
         feature.marks.push(mark);
-        let drawing = FullSize { size, groups: vec![feature] };
+        let drawing = FullSize { size: size.into(), groups: vec![feature] };
         let sheets = assert_sound(&drawing, &tiling(PaperSize::A4, 12.0, EXACT));
         let windows: Vec<Window> = sheets.iter().filter_map(window).collect();
         assert_eq!(windows.len(), 2);
-        ((windows[0].high[0] + windows[1].low[0]) / 2.0 - size[0] / 2.0).abs()
+        ((windows[0].part.x1 + windows[1].part.x0) / 2.0 - size.0 / 2.0).abs()
     };
-    let screw = Mark::Circle { centre: [150.0, 50.0], radius: 2.0, pen: Pen::Wide, fill: Fill::None };
-    assert!(off([300.0, 200.0], screw) >= 8.0 + 2.0);
-    let line = |x: f64, h: f64| Mark::Line { from: [x, 3.0], to: [x, h - 3.0], pen: Pen::Chain };
-    assert!(off([300.0, 200.0], line(150.0, 200.0)) >= 8.0);
+    let screw = Mark::Circle { centre: Point::new(150.0, 50.0), radius: 2.0, pen: Pen::Wide, fill: Fill::None };
+    assert!(off((300.0, 200.0), screw) >= 8.0 + 2.0);
+    let line = |x: f64, h: f64| Mark::Line { from: Point::new(x, 3.0), to: Point::new(x, h - 3.0), pen: Pen::Chain };
+    assert!(off((300.0, 200.0), line(150.0, 200.0)) >= 8.0);
     // Two tiles of 178 mm that share 12 mm reach 344 mm: 2 mm each are left.
-    assert!((off([340.0, 250.0], line(170.0, 250.0)) - 2.0).abs() < 1e-9);
+    assert!((off((340.0, 250.0), line(170.0, 250.0)) - 2.0).abs() < 1e-9);
 }
 
 #[test]
 fn numbers_out_of_range_are_refused() {
-    let at =
-        |size, overlap, bar| tiles(&FullSize { size, groups: vec![] }, &tiling(PaperSize::A4, overlap, bar), &title());
-    assert!(matches!(at([f64::NAN, 50.0], 12.0, EXACT), Err(Untileable::Size(..))));
-    assert!(matches!(at([50.0, 4000.0], 12.0, EXACT), Err(Untileable::Size(..))));
-    assert!(matches!(at([50.0, 50.0], 2.0, EXACT), Err(Untileable::Overlap(_))));
-    assert!(matches!(at([50.0, 50.0], 12.0, [100.0, 0.0]), Err(Untileable::PrintedBar(..))));
+    let at = |(w, h), overlap, bar| {
+        tiles(&FullSize { size: Size::new(w, h), groups: vec![] }, &tiling(PaperSize::A4, overlap, bar), &title())
+    };
+    assert!(matches!(at((f64::NAN, 50.0), 12.0, EXACT), Err(Untileable::Size(..))));
+    assert!(matches!(at((50.0, 4000.0), 12.0, EXACT), Err(Untileable::Size(..))));
+    assert!(matches!(at((50.0, 50.0), 2.0, EXACT), Err(Untileable::Overlap(_))));
+    assert!(matches!(at((50.0, 50.0), 12.0, [100.0, 0.0]), Err(Untileable::PrintedBar(..))));
 }

@@ -7,7 +7,7 @@ use crate::drawing::paper::Scale;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
-use crate::drawing::{Group, Mark, Sheet};
+use crate::drawing::{Group, Sheet};
 use crate::job::Job;
 use crate::lane::report::inches;
 use crate::layout::Placed;
@@ -72,31 +72,28 @@ fn features(layout: &Layout, regions: &Regions, view: &View) -> Vec<Group> {
     let corners = |o: &Outline| view.outline(o);
     let area = |r: &Region| polygon::area(r);
     let mut board = Group::new("plan-board", "feature").with("area", area(&regions.board));
-    board.path(vec![corners(&regions.board[0])], true, Pen::Wide, Fill::None);
+    board.path([corners(&regions.board[0])], true, Pen::Wide, Fill::None);
     let mut cuts = Group::new("plan-grooves", "feature");
     for groove in &regions.grooves {
-        cuts.path(vec![corners(groove)], true, Pen::Narrow, Fill::None);
+        cuts.path([corners(groove)], true, Pen::Narrow, Fill::None);
     }
     let mut marks = Group::new("plan-marks", "feature");
     for mark in &regions.marks {
         let [a, b, c, d] = [mark[0], mark[1], mark[2], mark[3]].map(millimetres);
-        let middle = |p: [f64; 2], q: [f64; 2]| view.at([(p[0] + q[0]) / 2.0, (p[1] + q[1]) / 2.0]);
-        marks.line(middle(a, b), middle(c, d), Pen::Narrow);
+        marks.line(view.at(a.midpoint(b)), view.at(c.midpoint(d)), Pen::Narrow);
     }
     let mut middle = Group::new("plan-middle", "feature").with("area", area(&regions.middle));
-    middle.path(vec![corners(&regions.middle[0])], true, Pen::Wide, Fill::Tint);
+    middle.path([corners(&regions.middle[0])], true, Pen::Wide, Fill::Tint);
     let mut letters = Group::new("plan-labels", "feature").with("area", area(&regions.letters));
     if !regions.letters.is_empty() {
-        letters.path(regions.letters.iter().map(corners).collect(), true, Pen::None, Fill::Ink);
+        letters.path(regions.letters.iter().map(corners), true, Pen::None, Fill::Ink);
     }
     let mut holes = Group::new("plan-screw-holes", "feature").with("diameter", SCREW_HOLE);
     for hole in &layout.screw_holes {
         let centre = view.at(*hole);
         let radius = SCREW_HOLE / 2.0 * view.scale;
-        holes.marks.push(Mark::Circle { centre, radius, pen: Pen::Wide, fill: Fill::Paper });
-        let arm = radius + 1.5;
-        holes.line([centre[0] - arm, centre[1]], [centre[0] + arm, centre[1]], Pen::Chain);
-        holes.line([centre[0], centre[1] - arm], [centre[0], centre[1] + arm], Pen::Chain);
+        holes.circle(centre, radius, Pen::Wide, Fill::Paper);
+        holes.cross(centre, radius + 1.5, Pen::Chain);
     }
     vec![board, cuts, marks, middle, letters, holes]
 }

@@ -1,13 +1,13 @@
 //! How a printed block looks, from any side: drawn from the very slabs that it is built of, but for the relief along its
 //! bottom edges, which is so small that its lines would run into one.
 
-use kurbo::{Affine, Rect};
+use kurbo::{Affine, Point, Rect, Size};
 
 use crate::drawing::axonometric::{self, Axonometry, Body, Direction, Prism, Relief};
 use crate::drawing::paper::{self, Paper};
 use crate::drawing::style::WIDE;
-use crate::drawing::{Group, Point, Sheet};
-use crate::shape::polygon::Outline;
+use crate::drawing::{Group, Sheet};
+use crate::shape::polygon::{Outline, millimetres};
 use crate::shape::stack::{Slab, Stack};
 use crate::terms::PaperSize;
 
@@ -35,12 +35,12 @@ pub struct Picture {
 impl Picture {
     /// The same picture as large as `room`, mm of paper, takes it, its upper left corner at the origin, and its size.
     /// Lines keep their widths.
-    pub fn within(&self, room: [f64; 2]) -> (Vec<Group>, [f64; 2]) {
-        let size = [self.area.width() - 2.0 * MARGIN, self.area.height() - 2.0 * MARGIN];
-        let to_origin = [-(self.area.x0 + MARGIN), -(self.area.y0 + MARGIN)];
-        let scale = (room[0] / size[0]).min(room[1] / size[1]);
+    pub fn within(&self, room: Size) -> (Vec<Group>, Size) {
+        let size = self.area.size() - Size::new(2.0 * MARGIN, 2.0 * MARGIN);
+        let to_origin = (-(self.area.x0 + MARGIN), -(self.area.y0 + MARGIN));
+        let scale = (room.width / size.width).min(room.height / size.height);
         let groups = self.sheet.groups.iter().map(|g| g.clone().moved(to_origin).placed(Affine::scale(scale)));
-        (groups.collect(), size.map(|v| scale * v))
+        (groups.collect(), scale * size)
     }
 }
 
@@ -51,21 +51,21 @@ const MARGIN: f64 = 2.0 * WIDE;
 pub fn picture(stack: &Stack, title: &str, direction: Direction) -> Picture {
     let paper = Paper::sheet(PaperSize::A4, true);
     let bounds = paper.frame();
-    let room = [bounds.width() - 2.0 * MARGIN, bounds.height() - 2.0 * MARGIN];
+    let room = bounds.size() - Size::new(2.0 * MARGIN, 2.0 * MARGIN);
     let (groups, size) = fitted(stack, direction, room);
-    let groups = groups.into_iter().map(|g| g.moved([bounds.x0 + MARGIN, bounds.y0 + MARGIN])).collect();
-    let end = (bounds.x0 + size[0] + 2.0 * MARGIN, bounds.y0 + size[1] + 2.0 * MARGIN);
+    let groups = groups.into_iter().map(|g| g.moved((bounds.x0 + MARGIN, bounds.y0 + MARGIN))).collect();
+    let end = (bounds.x0 + size.width + 2.0 * MARGIN, bounds.y0 + size.height + 2.0 * MARGIN);
     let area = Rect::from_points(bounds.origin(), end);
     Picture { sheet: Sheet { title: title.into(), paper, scale: paper::NONE.name.into(), groups }, area }
 }
 
 /// The picture as large as `room`, mm of paper, takes it, its upper left corner at the origin, and its size.
-pub fn fitted(stack: &Stack, direction: Direction, room: [f64; 2]) -> (Vec<Group>, [f64; 2]) {
+pub fn fitted(stack: &Stack, direction: Direction, room: Size) -> (Vec<Group>, Size) {
     let view = |scale: f64, origin: Point| Axonometry { origin, scale, direction };
-    let drawn = extent(stack, &view(1.0, [0.0; 2]));
-    let scale = (room[0] / drawn.width()).min(room[1] / drawn.height());
-    let groups = draw(stack, &view(scale, [-scale * drawn.x0, -scale * drawn.y0]));
-    (groups, [scale * drawn.width(), scale * drawn.height()])
+    let drawn = extent(stack, &view(1.0, Point::ORIGIN));
+    let scale = (room.width / drawn.width()).min(room.height / drawn.height());
+    let groups = draw(stack, &view(scale, Point::new(-scale * drawn.x0, -scale * drawn.y0)));
+    (groups, scale * drawn.size())
 }
 
 /// The box around the picture on the sheet, mm.
@@ -122,8 +122,8 @@ fn prism(slab: &Slab) -> Prism {
     Prism { region: slab.region.iter().map(outline).collect(), z: slab.z.map(mm), lettering: Vec::new() }
 }
 
-fn outline(corners: &Outline) -> Vec<[f64; 2]> {
-    corners.iter().map(|c| c.map(mm)).collect()
+fn outline(corners: &Outline) -> Vec<Point> {
+    corners.iter().copied().map(millimetres).collect()
 }
 
 fn mm(microns: i32) -> f64 {
@@ -210,7 +210,7 @@ mod tests {
     #[test]
     fn lettering_is_dark_and_has_no_lines_of_its_own() {
         let lines = |lettering| {
-            let groups = draw(&stack(lettering), &Axonometry { origin: [0.0; 2], scale: 1.0, direction: USUAL });
+            let groups = draw(&stack(lettering), &Axonometry { origin: Point::ORIGIN, scale: 1.0, direction: USUAL });
             let is_line = |m: &&Mark| !matches!(m, Mark::Path { pen: Pen::None, .. });
             (groups.iter().flat_map(|g| &g.marks).filter(is_line).count(), fills(&groups).contains(&Fill::Deep))
         };
@@ -223,7 +223,8 @@ mod tests {
     #[test]
     fn raised_lettering_is_painted_last_from_above_and_first_from_below() {
         let ids = |elevation: f64| -> Vec<String> {
-            let view = Axonometry { origin: [0.0; 2], scale: 1.0, direction: Direction { azimuth: 30.0, elevation } };
+            let view =
+                Axonometry { origin: Point::ORIGIN, scale: 1.0, direction: Direction { azimuth: 30.0, elevation } };
             draw(&stack(Some(false)), &view).into_iter().map(|g| g.id).collect()
         };
         assert_eq!(ids(20.0), ["block-faces", "block", "block-lettering"]);
@@ -232,10 +233,10 @@ mod tests {
 
     #[test]
     fn a_fitted_picture_fills_its_room() {
-        let (groups, size) = fitted(&stack(Some(true)), USUAL, [100.0, 500.0]);
+        let (groups, size) = fitted(&stack(Some(true)), USUAL, Size::new(100.0, 500.0));
         let drawn = clash::extent(&groups);
-        assert!((size[0] - 100.0).abs() < 1e-9 && size[1] < 500.0);
-        assert!(drawn.x0.abs() < 1e-3 && (drawn.x1 - size[0]).abs() < 1e-3);
-        assert!(drawn.y0.abs() < 1e-3 && (drawn.y1 - size[1]).abs() < 1e-3);
+        assert!((size.width - 100.0).abs() < 1e-9 && size.height < 500.0);
+        assert!(drawn.x0.abs() < 1e-3 && (drawn.x1 - size.width).abs() < 1e-3);
+        assert!(drawn.y0.abs() < 1e-3 && (drawn.y1 - size.height).abs() < 1e-3);
     }
 }

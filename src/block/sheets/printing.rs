@@ -1,14 +1,16 @@
 //! The sheet beside the printer: how the block looks, how it lies on the bed, how to slice it, what it weighs.
 
+use kurbo::{Point, Size, Vec2};
+
 use super::picture::Picture;
 use crate::block::cleat::Cleat;
 use crate::block::{Layout, print, regions};
-use crate::drawing::frame::{Title, rectangle};
+use crate::drawing::frame::{Title, outline};
 use crate::drawing::page::{Block, Pages, REMARK, RUNNING};
 use crate::drawing::paper::{NONE, Paper};
 use crate::drawing::style::{Fill, Pen, SMALL};
 use crate::drawing::table::{Cell, Table};
-use crate::drawing::{Anchor, Group, Point, Sheet, Text};
+use crate::drawing::{Anchor, Group, Sheet, Text};
 use crate::job::Job;
 use crate::shape::polygon::{Outline, millimetres};
 use crate::shape::stack::Stack;
@@ -50,10 +52,10 @@ pub fn sheets(
         title_block,
         foot: &[CAUTIONS.to_string()],
     };
-    let width = pages.area()[0];
-    let mut drawn = TALLEST
-        .iter()
-        .map(|tallest| pages.flow(blocks(job, layout, cleat, parts, picture.within([width, *tallest]), width)));
+    let width = pages.area().width;
+    let mut drawn = TALLEST.iter().map(|tallest| {
+        pages.flow(blocks(job, layout, cleat, parts, picture.within(Size::new(width, *tallest)), width))
+    });
     let first = drawn.next().unwrap_or_default();
     if first.len() == 1 { first } else { drawn.find(|sheets| sheets.len() == 1).unwrap_or(first) }
 }
@@ -64,17 +66,17 @@ fn blocks(
     layout: &Layout,
     cleat: Option<&Cleat>,
     parts: &[(&str, &Stack)],
-    (picture, [wide, height]): (Vec<Group>, [f64; 2]),
+    (picture, size): (Vec<Group>, Size),
     width: f64,
 ) -> Vec<Block> {
-    let picture = picture.into_iter().map(|g| g.moved([(width - wide) / 2.0, 0.0])).collect();
-    let (mut bed, [bed_width, bed_height]) = on_the_bed(job, layout);
-    bed.extend(weights(job, parts).draw([bed_width + 6.0, BESIDE_BED], 1));
+    let picture = picture.into_iter().map(|g| g.moved(((width - size.width) / 2.0, 0.0))).collect();
+    let (mut bed, bed_size) = on_the_bed(job, layout);
+    bed.extend(weights(job, parts).draw((bed_size.width + 6.0, BESIDE_BED), 1));
     let mut blocks = vec![
         Block::heading("picture-heading", "The block, from the near edge"),
-        Block::figure(picture, height),
+        Block::figure(picture, size.height),
         Block::heading("bed-heading", "On the bed, and sliced"),
-        Block::figure(bed, bed_height),
+        Block::figure(bed, bed_size.height),
     ];
     blocks.extend(advice(job, layout, width));
     if let Some(cleat) = cleat {
@@ -124,25 +126,25 @@ fn weights(job: &Job, parts: &[(&str, &Stack)]) -> Table {
 }
 
 /// The bed from above with the block on it as it is turned, and the size of the bed's figure, mm.
-fn on_the_bed(job: &Job, layout: &Layout) -> (Vec<Group>, [f64; 2]) {
-    let [width, depth] = job.print.bed;
+fn on_the_bed(job: &Job, layout: &Layout) -> (Vec<Group>, Size) {
+    let Size { width, height: depth } = job.print.bed;
     let k = BED / width.max(depth);
-    let size = [width * k, depth * k];
+    let size = job.print.bed * k;
     let mut bed = Group::new("bed", "figure").with("width", width).with("depth", depth);
-    bed.path(vec![rectangle([0.0, 0.0], size)], true, Pen::Narrow, Fill::Pale);
-    let own = if layout.turned { [layout.depth, layout.length] } else { [layout.length, layout.depth] };
-    let corner = [(width - own[0]) / 2.0, (depth - own[1]) / 2.0];
-    let at = |[x, y]: Point| {
-        let [x, y] = if layout.turned { [layout.depth - y, x] } else { [x, y] };
-        [(corner[0] + x) * k, size[1] - (corner[1] + y) * k]
+    bed.path([outline(size.to_rect())], true, Pen::Narrow, Fill::Pale);
+    let own = if layout.turned { (layout.depth, layout.length) } else { (layout.length, layout.depth) };
+    let corner = Vec2::new((width - own.0) / 2.0, (depth - own.1) / 2.0);
+    let at = |Point { x, y }: Point| {
+        let Point { x, y } = if layout.turned { Point::new(layout.depth - y, x) } else { Point::new(x, y) } + corner;
+        Point::new(x * k, size.height - y * k)
     };
     let drawn = |o: &Outline| -> Vec<Point> { o.iter().map(|c| at(millimetres(*c))).collect() };
     let regions = regions::regions_of(layout);
     let mut block = Group::new("bed-block", "figure").with("turned", layout.turned);
-    block.path(vec![drawn(&regions.board[0])], true, Pen::Narrow, Fill::Lit);
-    block.path(vec![drawn(&regions.middle[0])], true, Pen::Narrow, Fill::Half);
+    block.path([drawn(&regions.board[0])], true, Pen::Narrow, Fill::Lit);
+    block.path([drawn(&regions.middle[0])], true, Pen::Narrow, Fill::Half);
     let mut words = Group::new("bed-words", "note");
-    let say = |y: f64, words: String| Text::new([size[0] + 6.0, y], SMALL, Anchor::Start, words);
+    let say = |y: f64, words: String| Text::new((size.width + 6.0, y), SMALL, Anchor::Start, words);
     words.text(say(SMALL + 2.0, format!("bed {} × {} mm", fixed(width, 0), fixed(depth, 0))));
     let turn = if layout.turned { ", turned by a quarter" } else { "" };
     words.text(say(

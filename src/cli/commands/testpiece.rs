@@ -1,5 +1,6 @@
 //! `testpiece`: the printer's test piece, and what its measurements tell.
 
+use kurbo::Size;
 use std::path::Path;
 
 use super::blade::Reader;
@@ -58,7 +59,7 @@ fn made(args: &TestpieceArgs) -> Result<Said, Failure> {
 }
 
 /// Width and depth of the bed, mm.
-fn bed(args: &TestpieceArgs, units: Units) -> Result<[f64; 2], Faults> {
+fn bed(args: &TestpieceArgs, units: Units) -> Result<Size, Faults> {
     let Some(text) = &args.bed else { return Ok(PrintOptions::default().bed) };
     let sides: Vec<&str> = text.split(',').map(str::trim).collect();
     let [width, depth] = sides[..] else {
@@ -66,7 +67,7 @@ fn bed(args: &TestpieceArgs, units: Units) -> Result<[f64; 2], Faults> {
     };
     let mut reader = Reader::new(units);
     let mut side = |text: &str| reader.length("--bed", Some(&text.to_string()), [50.0, 2000.0]).map(|l| l.mm);
-    let sides = [side(width), side(depth)];
+    let [width, depth] = [side(width), side(depth)].map(Option::unwrap_or_default);
     reader.finish()?;
-    Ok(sides.map(Option::unwrap_or_default))
+    Ok(Size::new(width, depth))
 }

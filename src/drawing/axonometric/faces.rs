@@ -1,10 +1,9 @@
 //! The faces that look toward the viewer, and pieces of them small enough to be found by their boxes.
 
-use kurbo::Rect;
+use kurbo::{Point, Rect};
 
 use super::index::{Corner, Index, around};
 use super::{Axonometry, Body, Prism, dot};
-use crate::drawing::Point;
 
 /// Surfaces closer than this touch, mm of paper: below any printer's dot, above any rounding.
 pub const TOUCH: f64 = 5e-4;
@@ -49,8 +48,8 @@ impl Face {
     }
 
     /// Depth of its plane at a place of the sheet.
-    fn depth(&self, [x, y]: Point) -> f64 {
-        (self.offset - self.normal[0] * x - self.normal[1] * y) / self.normal[2]
+    fn depth(&self, p: Point) -> f64 {
+        (self.offset - self.normal[0] * p.x - self.normal[1] * p.y) / self.normal[2]
     }
 }
 
@@ -79,7 +78,7 @@ impl Piece {
     }
 
     /// Whether it covers a place of the sheet.
-    fn covers(&self, [x, y]: Point) -> bool {
+    fn covers(&self, Point { x, y }: Point) -> bool {
         let mut inside = false;
         for contour in &self.contours {
             for (a, b) in sides(contour) {
@@ -123,8 +122,7 @@ impl Scene {
     /// The face that is seen at a place of the sheet.
     pub fn seen_at(&self, place: Point) -> Option<usize> {
         let mut best: Option<(usize, f64)> = None;
-        let [x, y] = place;
-        for i in self.index.over(Rect::new(x, y, x, y)) {
+        for i in self.index.over(Rect::from_points(place, place)) {
             let piece = &self.pieces[i];
             let depth = self.faces[piece.face].depth(place);
             if best.is_none_or(|(_, d)| depth > d) && piece.covers(place) {
@@ -144,7 +142,7 @@ pub fn sides(contour: &[Corner]) -> impl Iterator<Item = (Corner, Corner)> {
 fn of_prism<'a>(prism: &'a Prism, view: &'a Axonometry, body: usize, index: usize) -> impl Iterator<Item = Face> + 'a {
     let axes = view.direction.axes();
     let level = |z: f64| -> Vec<Vec<Corner>> {
-        prism.region.iter().map(|o| o.iter().map(|[x, y]| view.turned([*x, *y, z])).collect()).collect()
+        prism.region.iter().map(|o| o.iter().map(|p| view.turned([p.x, p.y, z])).collect()).collect()
     };
     let (low, high) = (level(prism.z[0]), level(prism.z[1]));
     let make = move |side: Side, outward: [f64; 3], contours: Vec<Vec<Corner>>| {
@@ -160,9 +158,9 @@ fn of_prism<'a>(prism: &'a Prism, view: &'a Axonometry, body: usize, index: usiz
         let n = outline.len();
         (0..n).filter_map(move |i| {
             let j = (i + 1) % n;
-            let (dx, dy) = (outline[j][0] - outline[i][0], outline[j][1] - outline[i][1]);
-            let length = dx.hypot(dy);
-            let outward = [dy / length, -dx / length, 0.0];
+            let side = outline[j] - outline[i];
+            let length = side.x.hypot(side.y);
+            let outward = [side.y / length, -side.x / length, 0.0];
             // A side without length has no normal and is no face.
             make(Side::Wall, outward, vec![vec![low[i], low[j], high[j], high[i]]])
         })

@@ -6,11 +6,12 @@
 
 use std::collections::BTreeMap;
 
+use kurbo::{Point, Vec2};
+
 use super::dot;
 use super::faces::{Face, Scene, TOUCH, between, sides};
-use super::index::{Corner, Index, around};
+use super::index::{Corner, Index, around, place};
 use super::visible::Shown;
-use crate::drawing::Point;
 use crate::drawing::style::Pen;
 
 /// How far beside an edge is looked, mm of paper.
@@ -67,7 +68,7 @@ pub fn lines_of(scene: &Scene, shown: &Shown, bodies: usize) -> Vec<Vec<Run>> {
     let edges: Vec<Edge> = open.flat_map(of_face).collect();
     let index = Index::new(edges.iter().map(|e| around(&e.ends)).collect());
     let mut stretches: BTreeMap<(usize, bool), Vec<[Point; 2]>> = BTreeMap::new();
-    for edge in edges.iter().filter(|e| length(e) > BESIDE) {
+    for edge in edges.iter().filter(|e| run(e).hypot() > BESIDE) {
         for (pen, stretch) in seen(scene, &edges, &index, edge) {
             stretches.entry((scene.faces[edge.face].body, pen == Pen::Wide)).or_default().push(stretch);
         }
@@ -81,9 +82,9 @@ pub fn lines_of(scene: &Scene, shown: &Shown, bodies: usize) -> Vec<Vec<Run>> {
     (0..bodies).map(of_body).collect()
 }
 
-fn length(edge: &Edge) -> f64 {
-    let [a, b] = edge.ends;
-    (b[0] - a[0]).hypot(b[1] - a[1])
+/// From one end to the other on the sheet.
+fn run(edge: &Edge) -> Vec2 {
+    place(edge.ends[1]) - place(edge.ends[0])
 }
 
 /// The seen stretches of an edge.
@@ -94,19 +95,17 @@ fn seen(scene: &Scene, edges: &[Edge], index: &Index, edge: &Edge) -> Vec<(Pen, 
         meet(edge, &edges[i], &mut cuts, &mut shared);
     }
     cuts.sort_by(f64::total_cmp);
-    let apart = SAME / length(edge);
+    let length = run(edge).hypot();
+    let apart = SAME / length;
     cuts.dedup_by(|b, a| *b - *a < apart);
     let [from, to] = edge.ends;
-    let place = |t: f64| {
-        let [x, y, _] = between(from, to, t);
-        [x, y]
-    };
+    let place = |t: f64| place(between(from, to, t));
     let spans = cuts.windows(2).map(|w| [w[0], w[1]]);
     let parts: Vec<([f64; 2], Seen)> =
         spans.filter_map(|span| Some((span, judge(scene, edge, span, &shared)?))).collect();
     let outline = |least: f64| -> f64 {
         let clear = parts.iter().filter(|(_, seen)| matches!(seen, Seen::Outline(clearance) if *clearance > least));
-        clear.map(|([from, to], _)| (to - from) * length(edge)).sum()
+        clear.map(|([from, to], _)| (to - from) * length).sum()
     };
     let (all, deep) = (outline(0.0), outline(SHALLOW));
     let clear = deep > 0.0 && deep >= SHALLOW.min(all / 2.0);
@@ -124,13 +123,11 @@ fn seen(scene: &Scene, edges: &[Edge], index: &Index, edge: &Edge) -> Vec<(Pen, 
 
 /// Where `other` crosses or touches `edge`.
 fn meet(edge: &Edge, other: &Edge, cuts: &mut Vec<f64>, shared: &mut Vec<Shared>) {
-    let [a, b] = edge.ends;
-    let [c, d] = other.ends;
-    let (u, v) = ([b[0] - a[0], b[1] - a[1]], [d[0] - c[0], d[1] - c[1]]);
-    let cross = |p: Point, q: Point| p[0] * q[1] - p[1] * q[0];
-    let size = u[0] * u[0] + u[1] * u[1];
-    let along = |p: Corner| ((p[0] - a[0]) * u[0] + (p[1] - a[1]) * u[1]) / size;
-    let off = |p: Corner| cross(u, [p[0] - a[0], p[1] - a[1]]) / size.sqrt();
+    let ([a, b], [c, d]) = (edge.ends.map(place), other.ends.map(place));
+    let (u, v) = (b - a, d - c);
+    let size = u.hypot2();
+    let along = |p: Point| (p - a).dot(u) / size;
+    let off = |p: Point| u.cross(p - a) / size.sqrt();
     let (off_c, off_d) = (off(c), off(d));
     let ends = [(c, off_c), (d, off_d)].into_iter().filter(|(_, off)| off.abs() < SAME).map(|(p, _)| along(p));
     cuts.extend(ends.filter(|t| (0.0..=1.0).contains(t)));
@@ -138,7 +135,7 @@ fn meet(edge: &Edge, other: &Edge, cuts: &mut Vec<f64>, shared: &mut Vec<Shared>
         let (t, s) = (along(c), along(d));
         shared.push(Shared { face: other.face, span: [t.min(s), t.max(s)] });
     } else if off_c * off_d < 0.0 {
-        let t = cross([c[0] - a[0], c[1] - a[1]], v) / cross(u, v);
+        let t = (c - a).cross(v) / u.cross(v);
         if (0.0..=1.0).contains(&t) {
             cuts.push(t);
         }
@@ -150,12 +147,12 @@ fn judge(scene: &Scene, edge: &Edge, span: [f64; 2], shared: &[Shared]) -> Optio
     let [from, to] = edge.ends;
     let t = (span[0] + span[1]) / 2.0;
     let middle = between(from, to, t);
-    let step = BESIDE / length(edge);
-    let inward = [step * (to[1] - from[1]), -step * (to[0] - from[0])];
-    if scene.seen_at([middle[0] + inward[0], middle[1] + inward[1]]) != Some(edge.face) {
+    let run = run(edge);
+    let inward = BESIDE / run.hypot() * -run.turn_90();
+    if scene.seen_at(place(middle) + inward) != Some(edge.face) {
         return None;
     }
-    let Some(beyond) = scene.seen_at([middle[0] - inward[0], middle[1] - inward[1]]) else {
+    let Some(beyond) = scene.seen_at(place(middle) - inward) else {
         return Some(Seen::Outline(f64::INFINITY));
     };
     let (face, other) = (&scene.faces[edge.face], &scene.faces[beyond]);
@@ -173,7 +170,7 @@ fn judge(scene: &Scene, edge: &Edge, span: [f64; 2], shared: &[Shared]) -> Optio
 
 /// Stretches joined end to end, straight on where several meet.
 fn chained(stretches: &[[Point; 2]], pen: Pen) -> Vec<Run> {
-    let key = |p: Point| p.map(|v| (v / JOINED).round() as i64);
+    let key = |p: Point| [p.x, p.y].map(|v| (v / JOINED).round() as i64);
     let mut ends: BTreeMap<[i64; 2], Vec<usize>> = BTreeMap::new();
     for (i, [a, b]) in stretches.iter().enumerate() {
         ends.entry(key(*a)).or_default().push(i);
@@ -210,8 +207,8 @@ fn extend(
     while let [.., before, end] = points[..] {
         let away = |i: usize| if key(stretches[i][0]) == key(end) { stretches[i][1] } else { stretches[i][0] };
         let straightness = |i: &usize| {
-            let (u, v) = ([end[0] - before[0], end[1] - before[1]], [away(*i)[0] - end[0], away(*i)[1] - end[1]]);
-            (u[0] * v[0] + u[1] * v[1]) / (u[0].hypot(u[1]) * v[0].hypot(v[1]))
+            let (u, v) = (end - before, away(*i) - end);
+            u.dot(v) / (u.x.hypot(u.y) * v.x.hypot(v.y))
         };
         let free = ends.get(&key(end)).into_iter().flatten().copied().filter(|&i| !used[i]);
         let Some(next) = free.max_by(|a, b| straightness(a).total_cmp(&straightness(b))) else { break };
@@ -227,7 +224,6 @@ fn extend(
 
 /// Whether three corners lie on a straight run.
 fn is_straight(a: Point, b: Point, c: Point) -> bool {
-    let (u, v) = ([b[0] - a[0], b[1] - a[1]], [c[0] - b[0], c[1] - b[1]]);
-    let forward = u[0] * v[0] + u[1] * v[1] > 0.0;
-    forward && (u[0] * v[1] - u[1] * v[0]).abs() < BESIDE / 2.0 * u[0].hypot(u[1]).min(v[0].hypot(v[1]))
+    let (u, v) = (b - a, c - b);
+    u.dot(v) > 0.0 && u.cross(v).abs() < BESIDE / 2.0 * u.hypot().min(v.hypot())
 }

@@ -14,15 +14,15 @@ mod visible;
 #[cfg(test)]
 mod tests;
 
-use kurbo::{Affine, Rect};
+use kurbo::{Affine, Point, Rect, Vec2};
 
 pub use relief::Relief;
 
 use super::style::{Fill, Pen};
-use super::{Group, Point, Text, clash};
+use super::{Group, Text, clash};
 use crate::shape::runs;
 use faces::{Scene, Side};
-use index::Corner;
+use index::{Corner, place};
 use visible::{Area, Shown};
 
 /// How far straight runs may leave the curves of lettering, mm of the model.
@@ -66,22 +66,20 @@ pub struct Axonometry {
 impl Axonometry {
     /// A point of the model on the sheet.
     pub fn at(&self, p: [f64; 3]) -> Point {
-        let [x, y, _] = self.turned(p);
-        [x, y]
+        place(self.turned(p))
     }
 
     /// The box around a picture on the sheet, mm.
     pub fn extent(&self, bodies: &[Body]) -> Rect {
         let prisms = bodies.iter().flat_map(|b| &b.prisms);
-        let corners =
-            prisms.flat_map(|p| p.region.iter().flatten().flat_map(|[x, y]| p.z.map(|z| self.at([*x, *y, z]))));
+        let corners = prisms.flat_map(|p| p.region.iter().flatten().flat_map(|c| p.z.map(|z| self.at([c.x, c.y, z]))));
         clash::around(corners)
     }
 
     /// A point as its place on the sheet and its depth toward the viewer, mm of paper.
     fn turned(&self, p: [f64; 3]) -> Corner {
         let [x, y, depth] = self.direction.axes().map(|axis| self.scale * dot(axis, p));
-        [self.origin[0] + x, self.origin[1] + y, depth]
+        [self.origin.x + x, self.origin.y + y, depth]
     }
 }
 
@@ -89,7 +87,7 @@ impl Axonometry {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Prism {
     /// Its plan, mm: outlines counter-clockwise around material, clockwise around holes.
-    pub region: Vec<Vec<[f64; 2]>>,
+    pub region: Vec<Vec<Point>>,
     /// Bottom and top, mm.
     pub z: [f64; 2],
     /// Lettering that lies on its top: places, heights and turns in its plan, seen from above, mm of the model.
@@ -118,7 +116,7 @@ pub fn draw(bodies: &[Body], view: &Axonometry, class: &'static str) -> Vec<Grou
             .with("elevation", view.direction.elevation)
             .with("scale", view.scale);
         for run in lines.next().unwrap_or_default() {
-            group.path(vec![run.points], run.closed, run.pen, Fill::None);
+            group.path([run.points], run.closed, run.pen, Fill::None);
         }
         letter(&mut group, &scene, &shown, i, bodies, view);
         groups.push(group);
@@ -153,7 +151,7 @@ fn letter(group: &mut Group, scene: &Scene, shown: &Shown, body: usize, bodies: 
     for (face, area) in tops {
         let prism = &bodies[body].prisms[face.prism];
         for text in &prism.lettering {
-            let on_top = |[x, y]: Point| view.at([x, y, prism.z[1]]);
+            let on_top = |p: Point| view.at([p.x, p.y, prism.z[1]]);
             let outlines: Vec<Vec<Point>> =
                 in_plan(text).into_iter().map(|o| o.into_iter().map(on_top).collect()).collect();
             let contours = visible::common(&visible::filled(&outlines), area).contours();
@@ -166,7 +164,7 @@ fn letter(group: &mut Group, scene: &Scene, shown: &Shown, body: usize, bodies: 
 
 /// The outlines of lettering at its place in a plan, whose `y` grows upward.
 fn in_plan(text: &Text) -> Vec<Vec<Point>> {
-    let turned_over = Affine::FLIP_Y.then_translate((0.0, 2.0 * text.at[1]).into());
+    let turned_over = Affine::FLIP_Y.then_translate(Vec2::new(0.0, 2.0 * text.at.y));
     runs(&(turned_over * text.outlines()), SAG)
 }
 

@@ -7,10 +7,12 @@
 //! * of what is sunk, the walls that look toward the viewer hide the floor, as far as the opening shows them;
 //! * of what is raised, the top hides the walls and no wall hides a top.
 
+use kurbo::Point;
+
 use super::visible::{clipped, filled};
 use super::{Axonometry, dot};
+use crate::drawing::Group;
 use crate::drawing::style::{Fill, Pen};
-use crate::drawing::{Group, Point};
 
 /// Surfaces whose normal has less than this toward the viewer are seen edge on.
 const EDGE_ON: f64 = 1e-6;
@@ -21,7 +23,7 @@ pub struct Relief {
     /// Unique on its sheet.
     pub id: String,
     /// Its plan, mm: outlines with the material on their left.
-    pub region: Vec<Vec<[f64; 2]>>,
+    pub region: Vec<Vec<Point>>,
     /// The level that it is sunk into or stands on, which is the highest of all else.
     pub surface: f64,
     /// The level of its floor or its top.
@@ -58,7 +60,7 @@ impl Relief {
     /// Its opening or its top.
     fn level(&self, view: &Axonometry) -> Vec<Vec<Point>> {
         let z = self.surface.max(self.end);
-        self.region.iter().map(|o| o.iter().map(|[x, y]| view.at([*x, *y, z])).collect()).collect()
+        self.region.iter().map(|o| o.iter().map(|p| view.at([p.x, p.y, z])).collect()).collect()
     }
 
     /// The walls that look toward the viewer. Neighbours make one strip: its upper and its lower side run from left to
@@ -74,11 +76,11 @@ impl Relief {
             // Material is on the left of a side, so its wall looks to the right of it: toward the viewer where the side
             // runs to the viewer's right.
             let looks = |i: usize| {
-                let (a, b) = (corner(i), corner(i + 1));
-                dot(right, [b[0] - a[0], b[1] - a[1], 0.0]) > 0.0
+                let side = corner(i + 1) - corner(i);
+                dot(right, [side.x, side.y, 0.0]) > 0.0
             };
             let Some(start) = (0..n).find(|&i| looks(i) && !looks(i + n - 1)) else { continue };
-            let mut run: Vec<[f64; 2]> = Vec::new();
+            let mut run: Vec<Point> = Vec::new();
             for i in start..start + n {
                 if looks(i) {
                     if run.is_empty() {
@@ -87,8 +89,8 @@ impl Relief {
                     run.push(corner(i + 1));
                 }
                 if !looks(i) && !run.is_empty() {
-                    let upper = run.iter().map(|[x, y]| view.at([*x, *y, high]));
-                    let lower = run.iter().rev().map(|[x, y]| view.at([*x, *y, low]));
+                    let upper = run.iter().map(|p| view.at([p.x, p.y, high]));
+                    let lower = run.iter().rev().map(|p| view.at([p.x, p.y, low]));
                     strips.push(upper.chain(lower).collect());
                     run.clear();
                 }

@@ -1,30 +1,29 @@
 use super::faces::Scene;
 use super::visible::{self, Area, Shown};
 use super::*;
+use crate::drawing::axonometric::index::place;
+use crate::drawing::frame::outline;
 use crate::drawing::{Anchor, Mark};
 
 fn random(rng: &mut fastrand::Rng, from: f64, to: f64) -> f64 {
     from + (to - from) * rng.f64()
 }
 
-fn rectangle(x: [f64; 2], y: [f64; 2]) -> Vec<[f64; 2]> {
-    vec![[x[0], y[0]], [x[1], y[0]], [x[1], y[1]], [x[0], y[1]]]
+fn rectangle(x: [f64; 2], y: [f64; 2]) -> Vec<Point> {
+    outline(Rect::new(x[0], y[0], x[1], y[1])).to_vec()
 }
 
 /// A regular polygon, counter-clockwise.
-fn round(centre: [f64; 2], radius: f64, corners: usize) -> Vec<[f64; 2]> {
-    let at = |i: usize| {
-        let (sin, cos) = (std::f64::consts::TAU * (i as f64 + 0.5) / corners as f64).sin_cos();
-        [centre[0] + radius * cos, centre[1] + radius * sin]
-    };
-    (0..corners).map(at).collect()
+fn round(centre: Point, radius: f64, corners: usize) -> Vec<Point> {
+    let angle = |i: usize| std::f64::consts::TAU * (i as f64 + 0.5) / corners as f64;
+    (0..corners).map(|i| centre + radius * Vec2::from_angle(angle(i))).collect()
 }
 
-fn hole(centre: [f64; 2], radius: f64, corners: usize) -> Vec<[f64; 2]> {
+fn hole(centre: Point, radius: f64, corners: usize) -> Vec<Point> {
     round(centre, radius, corners).into_iter().rev().collect()
 }
 
-fn prism(region: Vec<Vec<[f64; 2]>>, z: [f64; 2]) -> Prism {
+fn prism(region: Vec<Vec<Point>>, z: [f64; 2]) -> Prism {
     Prism { region, z, lettering: Vec::new() }
 }
 
@@ -37,22 +36,21 @@ fn bodies(prisms: Vec<Prism>) -> Vec<Body> {
 }
 
 fn view(direction: Direction) -> Axonometry {
-    Axonometry { origin: [100.0, 100.0], scale: 1.0, direction }
+    Axonometry { origin: Point::new(100.0, 100.0), scale: 1.0, direction }
 }
 
 fn doubled(contours: &[Vec<Point>]) -> f64 {
     let next = |o: &Vec<Point>, i: usize| o[(i + 1) % o.len()];
-    contours.iter().flat_map(|o| (0..o.len()).map(move |i| o[i][0] * next(o, i)[1] - next(o, i)[0] * o[i][1])).sum()
+    contours.iter().flat_map(|o| (0..o.len()).map(move |i| o[i].to_vec2().cross(next(o, i).to_vec2()))).sum()
 }
 
 fn area(contours: &[Vec<Point>]) -> f64 {
     doubled(contours).abs() / 2.0
 }
 
-fn contains(contours: &[Vec<Point>], [x, y]: Point) -> bool {
+fn contains(contours: &[Vec<Point>], Point { x, y }: Point) -> bool {
     let crossings = contours.iter().flat_map(|o| (0..o.len()).map(move |i| (o[i], o[(i + 1) % o.len()])));
-    let right =
-        |(a, b): &(Point, Point)| (a[1] > y) != (b[1] > y) && x < a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]);
+    let right = |(a, b): &(Point, Point)| (a.y > y) != (b.y > y) && x < a.x + (y - a.y) / (b.y - a.y) * (b.x - a.x);
     crossings.filter(right).count() % 2 == 1
 }
 
@@ -74,18 +72,14 @@ fn segments(groups: &[Group]) -> Vec<[Point; 2]> {
     all
 }
 
-fn distance(a: Point, b: Point) -> f64 {
-    (b[0] - a[0]).hypot(b[1] - a[1])
-}
-
 fn total(groups: &[Group]) -> f64 {
-    segments(groups).iter().map(|[a, b]| distance(*a, *b)).sum()
+    segments(groups).iter().map(|[a, b]| a.distance(*b)).sum()
 }
 
 /// Lengths on paper of edges along the three axes.
 fn on_paper(v: &Axonometry, edges: [f64; 3]) -> f64 {
     let unit = |i: usize| [0, 1, 2].map(|k| f64::from(u8::from(k == i)));
-    (0..3).map(|i| edges[i] * distance(v.at([0.0; 3]), v.at(unit(i)))).sum()
+    (0..3).map(|i| edges[i] * v.at([0.0; 3]).distance(v.at(unit(i)))).sum()
 }
 
 #[test]
@@ -103,13 +97,13 @@ fn a_cube_in_isometric_view_is_a_regular_hexagon() {
     let groups = draw(&cube, &v, "figure");
     let lines = segments(&groups);
     assert_eq!(lines.len(), 9);
-    assert!(lines.iter().all(|[a, b]| (distance(*a, *b) - edge).abs() < 1e-9));
+    assert!(lines.iter().all(|[a, b]| (a.distance(*b) - edge).abs() < 1e-9));
     let centre = v.at([5.0; 3]);
     let wide: Vec<&Mark> =
         groups[1].marks.iter().filter(|m| matches!(m, Mark::Path { pen: Pen::Wide, closed: true, .. })).collect();
     let [Mark::Path { contours, .. }] = wide[..] else { panic!("one outline") };
     assert_eq!(contours[0].len(), 6);
-    assert!(contours[0].iter().all(|p| (distance(*p, centre) - edge).abs() < 1e-9));
+    assert!(contours[0].iter().all(|p| (p.distance(centre) - edge).abs() < 1e-9));
     let drawn = v.extent(&cube);
     assert!((drawn.height() - 2.0 * edge).abs() < 1e-9 && (drawn.width() - 200f64.sqrt()).abs() < 1e-9);
 }
@@ -120,10 +114,10 @@ fn dimetric_axes_lie_at_7_and_42_degrees_and_the_oblique_one_is_halved() {
     let v = view(Direction::DIMETRIC);
     let o = v.at([0.0; 3]);
     let [x, y, z] = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]].map(|p| v.at(p));
-    let angle = |p: Point| (p[1] - o[1]).abs().atan2((p[0] - o[0]).abs()).to_degrees();
+    let angle = |p: Point| (p.y - o.y).abs().atan2((p.x - o.x).abs()).to_degrees();
     assert!((angle(x) - 7.0).abs() < 0.5 && (angle(y) - 42.0).abs() < 0.7);
-    assert!((distance(o, x) - distance(o, z)).abs() < 1e-12);
-    assert!((2.0 * distance(o, y) - distance(o, z)).abs() < 1e-12);
+    assert!((o.distance(x) - o.distance(z)).abs() < 1e-12);
+    assert!((2.0 * o.distance(y) - o.distance(z)).abs() < 1e-12);
 }
 
 #[test]
@@ -164,20 +158,20 @@ fn facets_of_a_curve_have_no_lines_between_them_but_its_outline_has() {
     let v = view(Direction { azimuth: 40.0, elevation: 30.0 });
     let upright = |things: &[Body]| {
         let lines = segments(&draw(things, &v, "figure"));
-        lines.iter().filter(|[a, b]| (a[0] - b[0]).abs() < 1e-9).count()
+        lines.iter().filter(|[a, b]| (a.x - b.x).abs() < 1e-9).count()
     };
-    let post = bodies(vec![prism(vec![round([0.0, 0.0], 10.0, 32)], [0.0, 30.0])]);
+    let post = bodies(vec![prism(vec![round(Point::ORIGIN, 10.0, 32)], [0.0, 30.0])]);
     assert_eq!(upright(&post), 2);
-    let drilled = prism(vec![rectangle([-20.0, 20.0], [-20.0, 20.0]), hole([0.0, 0.0], 10.0, 32)], [0.0, 30.0]);
+    let drilled = prism(vec![rectangle([-20.0, 20.0], [-20.0, 20.0]), hole(Point::ORIGIN, 10.0, 32)], [0.0, 30.0]);
     assert_eq!(upright(&bodies(vec![drilled])), 3);
-    let sharp = bodies(vec![prism(vec![round([0.0, 0.0], 10.0, 8)], [0.0, 30.0])]);
+    let sharp = bodies(vec![prism(vec![round(Point::ORIGIN, 10.0, 8)], [0.0, 30.0])]);
     assert_eq!(upright(&sharp), 5);
 }
 
 #[test]
 fn lettering_lies_on_the_top_and_is_hidden_with_it() {
     let mut board = cuboid([-50.0, 50.0], [-20.0, 20.0], [0.0, 5.0]);
-    let text = Text::new([0.0, -3.0], 6.0, Anchor::Middle, "plane iron 25°").turned(30.0);
+    let text = Text::new((0.0, -3.0), 6.0, Anchor::Middle, "plane iron 25°").turned(30.0);
     let flat = visible::filled(&in_plan(&text)).contours();
     board.lettering = vec![text];
     let ink = |things: &[Body], v: &Axonometry| -> Vec<Vec<Point>> {
@@ -196,13 +190,13 @@ fn lettering_lies_on_the_top_and_is_hidden_with_it() {
     // A block covers the right half.
     let covered = bodies(vec![board, cuboid([0.0, 50.0], [-20.0, 20.0], [5.0, 6.0])]);
     let left = ink(&covered, &view(Direction { azimuth: 0.0, elevation: 90.0 }));
-    assert!(left.iter().flatten().all(|p| p[0] <= 100.0 + 1e-4));
+    assert!(left.iter().flatten().all(|p| p.x <= 100.0 + 1e-4));
     let below = view(Direction { azimuth: 20.0, elevation: -40.0 });
     assert!(ink(&alone, &below).is_empty());
     // Clockwise by 30°: it descends to the right, and the sheet's y grows downward.
     let upright = ink(&alone, &view(Direction { azimuth: 0.0, elevation: 90.0 }));
     let mean = |right: bool| {
-        let ys: Vec<f64> = upright.iter().flatten().filter(|p| (p[0] > 100.0) == right).map(|p| p[1]).collect();
+        let ys: Vec<f64> = upright.iter().flatten().filter(|p| (p.x > 100.0) == right).map(|p| p.y).collect();
         ys.iter().sum::<f64>() / ys.len() as f64
     };
     assert!(mean(true) > mean(false) + 5.0);
@@ -212,7 +206,7 @@ fn lettering_lies_on_the_top_and_is_hidden_with_it() {
 fn first_hit(things: &[Body], v: &Axonometry, p: Point) -> Option<(usize, [f64; 3])> {
     let (sin_a, cos_a) = v.direction.azimuth.to_radians().sin_cos();
     let (sin_e, cos_e) = v.direction.elevation.to_radians().sin_cos();
-    let [right, up] = [(p[0] - v.origin[0]) / v.scale, (v.origin[1] - p[1]) / v.scale];
+    let [right, up] = [(p.x - v.origin.x) / v.scale, (v.origin.y - p.y) / v.scale];
     let toward = [cos_e * sin_a, -cos_e * cos_a, sin_e];
     let start = [
         right * cos_a - up * sin_e * sin_a + 1000.0 * toward[0],
@@ -232,21 +226,21 @@ fn first_hit(things: &[Body], v: &Axonometry, p: Point) -> Option<(usize, [f64; 
             let (z, outward) = if toward[2] > 0.0 { (high, 1.0) } else { (low, -1.0) };
             let t = (start[2] - z) / toward[2];
             let [x, y, _] = at(t);
-            if contains(&prism.region, [x, y]) {
+            if contains(&prism.region, Point::new(x, y)) {
                 hit(t, i, [0.0, 0.0, outward]);
             }
             for outline in &prism.region {
                 for k in 0..outline.len() {
                     let (a, b) = (outline[k], outline[(k + 1) % outline.len()]);
-                    let d = [b[0] - a[0], b[1] - a[1]];
-                    let normal = [d[1] / d[0].hypot(d[1]), -d[0] / d[0].hypot(d[1]), 0.0];
+                    let d = b - a;
+                    let normal = [d.y / d.hypot(), -d.x / d.hypot(), 0.0];
                     let facing = normal[0] * toward[0] + normal[1] * toward[1];
                     if facing <= 0.0 {
                         continue;
                     }
-                    let t = ((start[0] - a[0]) * normal[0] + (start[1] - a[1]) * normal[1]) / facing;
+                    let t = ((start[0] - a.x) * normal[0] + (start[1] - a.y) * normal[1]) / facing;
                     let [x, y, z] = at(t);
-                    let along = ((x - a[0]) * d[0] + (y - a[1]) * d[1]) / (d[0] * d[0] + d[1] * d[1]);
+                    let along = (Point::new(x, y) - a).dot(d) / d.hypot2();
                     if low < z && z < high && 0.0 < along && along < 1.0 {
                         hit(t, i, normal);
                     }
@@ -260,7 +254,7 @@ fn first_hit(things: &[Body], v: &Axonometry, p: Point) -> Option<(usize, [f64; 
 /// Random posts of random heights on plates, some drilled, some turned, some floating over others.
 fn random_things(rng: &mut fastrand::Rng) -> Vec<Body> {
     let mut prisms = vec![prism(
-        vec![rectangle([0.0, 60.0], [0.0, 60.0]), hole([30.0, 30.0], random(rng, 2.0, 9.0), 12)],
+        vec![rectangle([0.0, 60.0], [0.0, 60.0]), hole(Point::new(30.0, 30.0), random(rng, 2.0, 9.0), 12)],
         [0.0, 6.0],
     )];
     for i in 0..3 {
@@ -270,14 +264,14 @@ fn random_things(rng: &mut fastrand::Rng) -> Vec<Body> {
             match rng.u8(0..5) {
                 0 => prisms.push(cuboid([x, x + 20.0], [y, y + random(rng, 5.0, 20.0)], [6.0, top])),
                 1 => {
-                    let outer = round([x + 10.0, y + 10.0], 9.0, rng.usize(3..9));
-                    let inner = hole([x + 10.0, y + 10.0], random(rng, 1.0, 3.5), rng.usize(3..9));
+                    let outer = round(Point::new(x + 10.0, y + 10.0), 9.0, rng.usize(3..9));
+                    let inner = hole(Point::new(x + 10.0, y + 10.0), random(rng, 1.0, 3.5), rng.usize(3..9));
                     prisms.push(prism(vec![outer, inner], [6.0, top]));
                 }
                 2 => prisms.push(cuboid([x + 2.0, x + 18.0], [y + 2.0, y + 18.0], [top, top + random(rng, 1.0, 9.0)])),
                 3 => {
-                    let l = [[0.0, 0.0], [18.0, 0.0], [18.0, 6.0], [5.0, 6.0], [5.0, 18.0], [0.0, 18.0]];
-                    prisms.push(prism(vec![l.map(|c| [x + c[0], y + c[1]]).to_vec()], [6.0, top]));
+                    let l = [(0.0, 0.0), (18.0, 0.0), (18.0, 6.0), (5.0, 6.0), (5.0, 18.0), (0.0, 18.0)];
+                    prisms.push(prism(vec![l.map(|c| Point::new(x, y) + c).to_vec()], [6.0, top]));
                     // Through the angle, far above and below the plane of its top.
                     prisms.push(cuboid([x + 8.0, x + 16.0], [y + 8.0, y + 16.0], [6.0, 40.0]));
                 }
@@ -295,11 +289,11 @@ fn disagreements(things: &[Body], v: &Axonometry, scene: &Scene, shown: &Shown, 
     let drawn = v.extent(things);
     let (mut wrong, mut compared) = (0, 0);
     for _ in 0..400 {
-        let p = [random(rng, drawn.x0, drawn.x1), random(rng, drawn.y0, drawn.y1)];
+        let p = Point::new(random(rng, drawn.x0, drawn.x1), random(rng, drawn.y0, drawn.y1));
         let truth = first_hit(things, v, p);
         // Beside an edge the grid decides.
-        let around = [[3e-3, 0.0], [-3e-3, 0.0], [0.0, 3e-3], [0.0, -3e-3]];
-        if around.iter().any(|d| first_hit(things, v, [p[0] + d[0], p[1] + d[1]]) != truth) {
+        let around = [(3e-3, 0.0), (-3e-3, 0.0), (0.0, 3e-3), (0.0, -3e-3)];
+        if around.iter().any(|d| first_hit(things, v, p + *d) != truth) {
             continue;
         }
         compared += 1;
@@ -334,7 +328,7 @@ fn what_is_shown_is_what_a_ray_meets_first() {
         assert_eq!(wrong, 0, "round {round}, {:?}", v.direction);
         seen += compared;
         // Nothing is shown twice, and nothing is left out of the silhouette.
-        let flat = |f: &faces::Face| f.contours.iter().map(|o| o.iter().map(|c| [c[0], c[1]]).collect()).collect();
+        let flat = |f: &faces::Face| f.contours.iter().map(|o| o.iter().copied().map(place).collect()).collect();
         let all: Vec<Vec<Point>> = scene.faces.iter().flat_map(|f| -> Vec<Vec<Point>> { flat(f) }).collect();
         let (parts, whole) =
             (shown.iter().map(|a| area(&a.contours())).sum::<f64>(), area(&visible::filled(&all).contours()));
@@ -360,7 +354,7 @@ fn a_picture_that_puts_a_body_behind_everything_is_found_wrong() {
 
 /// Whether two segments cross.
 fn cross([a, b]: [Point; 2], [c, d]: [Point; 2]) -> bool {
-    let side = |p: Point, q: Point, r: Point| (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]) > 0.0;
+    let side = |p: Point, q: Point, r: Point| (q - p).cross(r - p) > 0.0;
     side(a, b, c) != side(a, b, d) && side(c, d, a) != side(c, d, b)
 }
 
@@ -376,8 +370,8 @@ fn lines_are_where_what_a_ray_meets_changes_and_nowhere_twice() {
         for _ in 0..400 {
             let [a, b] = lines[rng.usize(0..lines.len())];
             let t = random(&mut rng, -0.2, 1.2);
-            let p = [a[0] + t * (b[0] - a[0]) + rng.f64() - 0.5, a[1] + t * (b[1] - a[1]) + rng.f64() - 0.5];
-            let q = [p[0] + rng.f64() - 0.5, p[1] + rng.f64() - 0.5];
+            let p = a.lerp(b, t) + (rng.f64() - 0.5, rng.f64() - 0.5);
+            let q = p + (rng.f64() - 0.5, rng.f64() - 0.5);
             let number = lines.iter().filter(|l| cross([p, q], **l)).count();
             let (from, to) = (first_hit(&things, &v, p), first_hit(&things, &v, q));
             let same = from == to || from.zip(to).is_some_and(|(a, b)| smooth(a, b));
@@ -388,10 +382,10 @@ fn lines_are_where_what_a_ray_meets_changes_and_nowhere_twice() {
             plain += usize::from(number == 0);
         }
         for (i, [a, b]) in lines.iter().enumerate() {
-            let middle = [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0];
+            let middle = a.midpoint(*b);
             let on = |[c, d]: &[Point; 2]| {
-                distance(*c, middle) + distance(middle, *d) - distance(*c, *d) < 1e-12
-                    && ((b[0] - a[0]) * (d[1] - c[1]) - (b[1] - a[1]) * (d[0] - c[0])).abs() < 1e-9
+                c.distance(middle) + middle.distance(*d) - c.distance(*d) < 1e-12
+                    && (*b - *a).cross(*d - *c).abs() < 1e-9
             };
             assert!(lines.iter().enumerate().all(|(k, l)| k == i || !on(l)), "round {round}: a line drawn twice");
         }
@@ -403,7 +397,7 @@ fn lines_are_where_what_a_ray_meets_changes_and_nowhere_twice() {
 fn lettered(words: &str, sunk: bool) -> (Vec<Prism>, Relief) {
     let letters = visible::filled(&crate::shape::runs(&crate::shape::font::outlines(words, 8.0, true), SAG)).contours();
     let plate = rectangle([-3.0, 30.0], [-5.0, 12.0]);
-    let reversed = |o: &Vec<[f64; 2]>| o.iter().rev().copied().collect::<Vec<_>>();
+    let reversed = |o: &Vec<Point>| o.iter().rev().copied().collect::<Vec<_>>();
     let (region, upper, [surface, end]) = if sunk {
         let cut: Vec<_> = letters.iter().map(reversed).collect();
         (cut.clone(), [vec![plate.clone()], cut].concat(), [6.0, 5.0])

@@ -4,11 +4,10 @@ use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::Overlay;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
-use kurbo::Rect;
+use kurbo::{Point, Rect};
 
 use super::faces::{Face, Scene, Side, sides};
-use super::index::Corner;
-use crate::drawing::Point;
+use super::index::{Corner, place};
 
 /// The grid that areas are cut on, mm of paper: the last decimal of a written drawing.
 const GRID: f64 = 1e-4;
@@ -30,7 +29,8 @@ impl Area {
 
     /// Its outlines, mm.
     pub fn contours(&self) -> Vec<Vec<Point>> {
-        self.0.iter().map(|o| o.iter().map(|p| [p.x, p.y].map(|v| f64::from(v) * GRID)).collect()).collect()
+        let point = |p: &IntPoint<i32>| Point::new(f64::from(p.x) * GRID, f64::from(p.y) * GRID);
+        self.0.iter().map(|o| o.iter().map(point).collect()).collect()
     }
 }
 
@@ -92,9 +92,9 @@ pub fn common(a: &Area, b: &Area) -> Area {
 /// Whether a cover lies beyond a side of a wall and so hides nothing of it; walls are convex.
 fn is_beside(cover: &[Vec<Corner>], face: &Face) -> bool {
     let beyond = |(a, b): (Corner, Corner)| {
-        let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
-        let margin = GRID * dx.hypot(dy);
-        cover.iter().flatten().all(|p| (p[0] - a[0]) * dy - (p[1] - a[1]) * dx <= margin)
+        let side = place(b) - place(a);
+        let margin = GRID * side.hypot();
+        cover.iter().flatten().all(|p| (place(*p) - place(a)).cross(side) <= margin)
     };
     face.side == Side::Wall && face.contours.iter().flat_map(|c| sides(c)).any(beyond)
 }
@@ -107,15 +107,15 @@ fn cut(subject: &Outlines, other: &Outlines, rule: OverlayRule) -> Area {
 }
 
 fn snapped(outline: &[Corner]) -> Vec<IntPoint<i32>> {
-    outline.iter().map(|c| grid_point(c[0], c[1])).collect()
+    outline.iter().map(|c| grid_point(place(*c))).collect()
 }
 
 fn on_grid(outlines: &[Vec<Point>]) -> Outlines {
-    outlines.iter().map(|o| o.iter().map(|p| grid_point(p[0], p[1])).collect()).collect()
+    outlines.iter().map(|o| o.iter().copied().map(grid_point).collect()).collect()
 }
 
-fn grid_point(x: f64, y: f64) -> IntPoint<i32> {
-    IntPoint::new((x / GRID).round() as i32, (y / GRID).round() as i32)
+fn grid_point(p: Point) -> IntPoint<i32> {
+    IntPoint::new((p.x / GRID).round() as i32, (p.y / GRID).round() as i32)
 }
 
 /// A strip of width `w` and length `l` has an area of `w l` and a perimeter of `2 l`.

@@ -2,12 +2,12 @@
 
 use std::f64::consts::TAU;
 
-use kurbo::{Circle, Shape};
+use kurbo::{Circle, Point, Rect, Shape, Vec2};
 
-use super::Rect;
+use super::AXES;
+use crate::drawing::Mark;
 use crate::drawing::clash::{self, clipped};
 use crate::drawing::style::{Fill, Pen};
-use crate::drawing::{Mark, Point};
 use crate::shape;
 
 /// How far a chord may stray from its arc, mm.
@@ -81,17 +81,19 @@ fn area(contours: &[Vec<Point>], fill: Fill, window: Rect) -> Option<Mark> {
     let mut kept = Vec::new();
     for contour in contours {
         let mut corners = contour.clone();
+        let [x, y] = AXES;
         for (axis, level, sign) in
-            [(0, window.x0, 1.0), (0, window.x1, -1.0), (1, window.y0, 1.0), (1, window.y1, -1.0)]
+            [(x, window.x0, 1.0), (x, window.x1, -1.0), (y, window.y0, 1.0), (y, window.y1, -1.0)]
         {
-            let depth = |p: Point| sign * (p[axis] - level);
+            let depth = |p: Point| sign * (p.get_coord(axis) - level);
             let mut next = Vec::new();
             for (i, &b) in corners.iter().enumerate() {
                 let a = corners[(i + corners.len() - 1) % corners.len()];
                 let (da, db) = (depth(a), depth(b));
                 if (da < 0.0) != (db < 0.0) {
-                    let t = da / (da - db);
-                    next.push([0, 1].map(|k| if k == axis { level } else { a[k] + t * (b[k] - a[k]) }));
+                    let mut cut = a.lerp(b, da / (da - db));
+                    cut.set_coord(axis, level);
+                    next.push(cut);
                 }
                 if db >= 0.0 {
                     next.push(b);
@@ -107,7 +109,7 @@ fn area(contours: &[Vec<Point>], fill: Fill, window: Rect) -> Option<Mark> {
 }
 
 fn circle(whole: &Mark, centre: Point, radius: f64, pen: Pen, fill: Fill, window: Rect) -> Vec<Mark> {
-    if window.contains_rect(Circle::new((centre[0], centre[1]), radius).bounding_box()) {
+    if window.contains_rect(Circle::new(centre, radius).bounding_box()) {
         return vec![whole.clone()];
     }
     let mut parts = Vec::new();
@@ -124,11 +126,11 @@ fn circle(whole: &Mark, centre: Point, radius: f64, pen: Pen, fill: Fill, window
 fn crossings(centre: Point, radius: f64, window: Rect) -> Vec<f64> {
     let mut angles = Vec::new();
     for (x, y) in [(window.x0, window.y0), (window.x1, window.y1)] {
-        let across = (x - centre[0]) / radius;
+        let across = (x - centre.x) / radius;
         if across.abs() <= 1.0 {
             angles.extend([across.acos(), -across.acos()]);
         }
-        let down = (y - centre[1]) / radius;
+        let down = (y - centre.y) / radius;
         if down.abs() <= 1.0 {
             angles.extend([down.asin(), std::f64::consts::PI - down.asin()]);
         }
@@ -149,8 +151,7 @@ fn arc(centre: Point, radius: f64, angles: [f64; 2], pen: Pen, window: Rect) -> 
     ends.sort_by(f64::total_cmp);
     let mut parts: Vec<[f64; 2]> = Vec::new();
     for pair in ends.windows(2) {
-        let (sin, cos) = ((pair[0] + pair[1]) / 2.0).sin_cos();
-        let shown = inside([centre[0] + radius * cos, centre[1] + radius * sin], window);
+        let shown = inside(centre + radius * Vec2::from_angle((pair[0] + pair[1]) / 2.0), window);
         match parts.last_mut() {
             _ if !shown || pair[1] - pair[0] < 1e-9 => {}
             // Where it only touches or crosses a side's line outside the window, it runs on.
@@ -164,11 +165,12 @@ fn arc(centre: Point, radius: f64, angles: [f64; 2], pen: Pen, window: Rect) -> 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawing::frame::outline;
 
     const WINDOW: Rect = Rect::new(0.0, 0.0, 10.0, 10.0);
 
     fn lengths(marks: &[Mark]) -> f64 {
-        let run = |c: &[Point]| c.windows(2).map(|w| (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1])).sum::<f64>();
+        let run = |c: &[Point]| c.windows(2).map(|w| w[0].distance(w[1])).sum::<f64>();
         marks
             .iter()
             .map(|m| match m {
@@ -182,9 +184,10 @@ mod tests {
 
     #[test]
     fn lines_are_cut_and_those_on_the_edge_stay() {
-        assert_eq!(clipped([[-5.0, 5.0], [15.0, 5.0]], WINDOW), Some([[0.0, 5.0], [10.0, 5.0]]));
-        assert_eq!(clipped([[0.0, -5.0], [0.0, 15.0]], WINDOW), Some([[0.0, 0.0], [0.0, 10.0]]));
-        assert_eq!(clipped([[-5.0, 4.0], [4.0, -5.0]], WINDOW), None);
+        let run = |from: (f64, f64), to: (f64, f64)| [Point::from(from), Point::from(to)];
+        assert_eq!(clipped(run((-5.0, 5.0), (15.0, 5.0)), WINDOW), Some(run((0.0, 5.0), (10.0, 5.0))));
+        assert_eq!(clipped(run((0.0, -5.0), (0.0, 15.0)), WINDOW), Some(run((0.0, 0.0), (0.0, 10.0))));
+        assert_eq!(clipped(run((-5.0, 4.0), (4.0, -5.0)), WINDOW), None);
     }
 
     /// Lines that pass a corner of the window so closely that rounding decides.
@@ -193,37 +196,38 @@ mod tests {
         let mut dice = fastrand::Rng::with_seed(7);
         for _ in 0..100_000 {
             let [dx, dy, at] = [0; 3].map(|_| dice.f64() * 20.0);
-            let line = [[10.0 - dx, 10.0 + dy], [10.0 + dx * at, 10.0 - dy * at]];
+            let line = [Point::new(10.0 - dx, 10.0 + dy), Point::new(10.0 + dx * at, 10.0 - dy * at)];
             assert!(clipped(line, WINDOW).is_none_or(|[from, to]| from != to), "{line:?}");
         }
     }
 
     #[test]
     fn a_contour_that_begins_inside_is_one_run() {
-        let square = vec![vec![[5.0, 5.0], [15.0, 5.0], [15.0, 8.0], [5.0, 8.0]]];
-        let whole = Mark::Path { contours: square, closed: true, pen: Pen::Wide, fill: Fill::Tint };
+        let square = outline(Rect::new(5.0, 5.0, 15.0, 8.0)).to_vec();
+        let whole = Mark::Path { contours: vec![square], closed: true, pen: Pen::Wide, fill: Fill::Tint };
         let parts = mark(&whole, WINDOW);
         let [Mark::Path { contours: filled, pen: Pen::None, .. }, Mark::Path { contours, closed: false, .. }] =
             &parts[..]
         else {
             panic!("{parts:?}")
         };
-        assert_eq!(contours, &[vec![[10.0, 8.0], [5.0, 8.0], [5.0, 5.0], [10.0, 5.0]]]);
+        assert_eq!(contours, &[[(10.0, 8.0), (5.0, 8.0), (5.0, 5.0), (10.0, 5.0)].map(Point::from)]);
         assert_eq!(filled[0].len(), 4);
     }
 
     /// By hand: a quarter of the circle about a corner is inside; a circle through all four sides keeps four arcs.
     #[test]
     fn circles_become_arcs() {
-        let circle = |centre, radius| Mark::Circle { centre, radius, pen: Pen::Narrow, fill: Fill::None };
-        let quarter = mark(&circle([0.0, 0.0], 4.0), WINDOW);
+        let circle =
+            |x, y, radius| Mark::Circle { centre: Point::new(x, y), radius, pen: Pen::Narrow, fill: Fill::None };
+        let quarter = mark(&circle(0.0, 0.0, 4.0), WINDOW);
         assert_eq!(quarter.len(), 1);
         assert!((lengths(&quarter) - TAU).abs() < 1e-9, "{quarter:?}");
-        let corners = mark(&circle([5.0, 5.0], 6.0), WINDOW);
+        let corners = mark(&circle(5.0, 5.0, 6.0), WINDOW);
         assert_eq!(corners.len(), 4);
         assert!((lengths(&corners) - 6.0 * (TAU - 8.0 * (5.0f64 / 6.0).acos())).abs() < 1e-9);
-        assert_eq!(mark(&circle([5.0, 5.0], 5.0), WINDOW).len(), 1);
-        assert_eq!(mark(&circle([5.0, 5.0], 9.0), WINDOW), []);
-        assert_eq!(mark(&circle([15.0, 5.0], 5.0), WINDOW), []);
+        assert_eq!(mark(&circle(5.0, 5.0, 5.0), WINDOW).len(), 1);
+        assert_eq!(mark(&circle(5.0, 5.0, 9.0), WINDOW), []);
+        assert_eq!(mark(&circle(15.0, 5.0, 5.0), WINDOW), []);
     }
 }

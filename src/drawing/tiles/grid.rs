@@ -1,10 +1,12 @@
 //! How many tiles, how they lie, and where the match lines run.
 
+use kurbo::{Rect, Size};
+
 use super::margins::usable;
-use super::{FullSize, Rect, Tiling, span};
+use super::{AXES, FullSize, Tiling};
 use crate::drawing::clash::{extent, segments};
 use crate::drawing::paper::Paper;
-use crate::drawing::{Group, Mark, Point};
+use crate::drawing::{Group, Mark};
 use crate::terms;
 
 /// How far lettering keeps from a match line, mm.
@@ -30,29 +32,29 @@ pub struct Grid {
     /// Whether the drawing is turned, reading from the right of the sheets.
     pub turned: bool,
     /// Paper mm for one mm of the drawing, along the sheet's axes.
-    pub factor: Point,
+    pub factor: [f64; 2],
     /// What bars of 100 mm measure along and across.
     pub printed_bar: [f64; 2],
     /// Size of the drawing spread out.
-    pub size: Point,
+    pub size: [f64; 2],
     /// How much neighbours share, along the sheet's axes.
-    pub overlap: Point,
+    pub overlap: [f64; 2],
     /// Where the match lines cross the axes.
     pub joints: [Vec<f64>; 2],
 }
 
 impl Grid {
     /// All arrangements: the drawing as it is and turned, sheets upright and level, each with as few tiles as it can.
-    pub fn all(size: [f64; 2], tiling: &Tiling) -> [Self; 4] {
+    pub fn all(size: Size, tiling: &Tiling) -> [Self; 4] {
         [(false, false), (false, true), (true, false), (true, true)]
             .map(|(turned, landscape)| Self::new(size, tiling, turned, landscape))
     }
 
-    fn new([w, h]: [f64; 2], tiling: &Tiling, turned: bool, landscape: bool) -> Self {
+    fn new(Size { width, height }: Size, tiling: &Tiling, turned: bool, landscape: bool) -> Self {
         let paper = Paper::sheet(tiling.paper, landscape);
         let [along, across] = tiling.printed_bar;
         let factor = if landscape { [along, across] } else { [across, along] }.map(|bar| 100.0 / bar);
-        let laid = if turned { [h, w] } else { [w, h] };
+        let laid = if turned { [height, width] } else { [width, height] };
         let size = [0, 1].map(|i| laid[i] * factor[i]);
         let overlap = factor.map(|f| tiling.overlap * f);
         let most = room(paper);
@@ -125,7 +127,7 @@ pub fn name([column, row]: [usize; 2]) -> String {
 }
 
 /// Room for the drawing on a tile, mm.
-fn room(paper: Paper) -> Point {
+fn room(paper: Paper) -> [f64; 2] {
     let usable = usable(paper);
     [usable.width(), usable.height()]
 }
@@ -145,7 +147,7 @@ type Span = ([f64; 2], f64);
 fn spans(spread: &FullSize, axis: usize) -> Vec<Span> {
     let mut spans = Vec::new();
     let mut add = |group: &Group, beside: f64, worth: f64| {
-        let [low, high] = span(extent(std::slice::from_ref(group)), axis);
+        let (low, high) = extent(std::slice::from_ref(group)).get_coords(AXES[axis]);
         if worth == CUTS[0] || high - low < LITTLE {
             spans.push(([low - beside, high + beside], worth));
         }

@@ -1,6 +1,7 @@
 //! What of a sheet is the drawing's: inside the frame a rim runs around it, below it the title strip.
 
-use super::Rect;
+use kurbo::Rect;
+
 use crate::drawing::paper::{MARGIN, Paper};
 
 /// Width of the rim, mm.

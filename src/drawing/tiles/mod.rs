@@ -22,7 +22,7 @@ mod place;
 mod plan;
 mod spread;
 
-use kurbo::Rect;
+use kurbo::{Axis, Size};
 
 use super::{Group, Sheet, clash};
 use crate::terms::PaperSize;
@@ -33,7 +33,7 @@ use page::Tile;
 #[derive(Debug, Clone, PartialEq)]
 pub struct FullSize {
     /// Its width and height, mm.
-    pub size: [f64; 2],
+    pub size: Size,
     /// What is drawn.
     pub groups: Vec<Group>,
 }
@@ -88,10 +88,8 @@ pub enum Untileable {
     Overlapping(String, String),
 }
 
-/// From where to where a rectangle reaches along an axis.
-fn span(r: Rect, axis: usize) -> [f64; 2] {
-    [[r.x0, r.x1], [r.y0, r.y1]][axis]
-}
+/// The sheet's axes, by which columns and rows are numbered.
+const AXES: [Axis; 2] = [Axis::Horizontal, Axis::Vertical];
 
 /// Cuts `drawing` into sheets: the tiles row by row, before them a plan of the tiles if none has room for it.
 ///
@@ -104,7 +102,7 @@ fn span(r: Rect, axis: usize) -> [f64; 2] {
 pub fn tiles(drawing: &FullSize, tiling: &Tiling, title: &TileTitle) -> Result<Vec<Sheet>, Untileable> {
     check(drawing, tiling)?;
     let mut best: Option<(Rank, Vec<Sheet>)> = None;
-    let mut refused = Untileable::Size(drawing.size[0], drawing.size[1]);
+    let mut refused = Untileable::Size(drawing.size.width, drawing.size.height);
     for grid in Grid::all(drawing.size, tiling) {
         match cut(drawing, grid, title) {
             Ok(found) if best.as_ref().is_none_or(|(rank, _)| found.0 < *rank) => best = Some(found),
@@ -116,7 +114,7 @@ pub fn tiles(drawing: &FullSize, tiling: &Tiling, title: &TileTitle) -> Result<V
 }
 
 fn check(drawing: &FullSize, tiling: &Tiling) -> Result<(), Untileable> {
-    let [w, h] = drawing.size;
+    let Size { width: w, height: h } = drawing.size;
     if ![w, h].iter().all(|side| (5.0..=3000.0).contains(side)) {
         return Err(Untileable::Size(w, h));
     }

@@ -2,14 +2,16 @@
 //!
 //! Around the room for the drawing runs a rim, in which the bars and the names of the neighbours stand.
 
+use kurbo::{Point, Rect, Vec2};
+
 use super::grid::{Grid, name};
 use super::margins::{RIM, STRIP, frame, usable};
 use super::place::{Register, owner};
-use super::{FullSize, Rect, TileTitle, clip, plan, spread};
+use super::{AXES, FullSize, TileTitle, clip, plan, spread};
 use crate::drawing::frame::{field_row, outline};
 use crate::drawing::paper::Paper;
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
-use crate::drawing::{Anchor, Group, Mark, Point, Sheet, Text};
+use crate::drawing::{Anchor, Group, Mark, Sheet, Text};
 use crate::shape::font;
 use crate::units::{MM_PER_INCH, short};
 
@@ -47,22 +49,21 @@ impl Tile<'_> {
         let grid = self.grid;
         let window = grid.window(self.tile);
         let shown = self.shown();
-        let offset = [shown.x0 - window.x0, shown.y0 - window.y0];
+        let offset = shown.origin() - window.origin();
         let mut groups = framed(grid.paper);
         groups.extend(self.title_strip(page));
         groups.push(self.window(drawing, offset));
         groups.extend(spread.groups.iter().filter_map(|g| self.part(g, window, offset)));
         groups.extend(self.match_lines(window, offset));
         let here = registers.iter().filter(|r| r.tiles.contains(&self.tile));
-        groups.extend(here.map(|r| r.draw([r.at[0] + offset[0], r.at[1] + offset[1]])));
+        groups.extend(here.map(|r| r.draw(r.at + offset)));
         let (bars, ends) = bars(grid);
         groups.extend(bars);
         let words = self.standing_words();
         let usable = usable(grid.paper);
         let note_end = usable.x0 + font::width(&words, SMALL, false);
         let mut note = Group::new("tile-note", "note");
-        let at = [usable.x0, usable.y0 - RIM + 4.2];
-        note.text(Text::new(at, SMALL, Anchor::Start, words));
+        note.text(Text::new((usable.x0, usable.y0 - RIM + 4.2), SMALL, Anchor::Start, words));
         groups.push(note);
         groups.extend(self.joins(shown, ends, note_end));
         let title = format!("{}, tile {}", self.title.title, name(self.tile));
@@ -70,11 +71,12 @@ impl Tile<'_> {
     }
 
     /// What a test or a reader needs to put the tiles together again.
-    fn window(&self, drawing: &FullSize, offset: Point) -> Group {
-        let origin = spread::view(self.grid).translation();
+    fn window(&self, drawing: &FullSize, offset: Vec2) -> Group {
+        let origin = spread::view(self.grid).translation() + offset;
         let [x, y] = self.grid.factor;
         let window = self.grid.window(self.tile);
-        let corner = |u: f64, v: f64| if self.grid.turned { (drawing.size[0] - v / y, u / x) } else { (u / x, v / y) };
+        let corner =
+            |u: f64, v: f64| if self.grid.turned { (drawing.size.width - v / y, u / x) } else { (u / x, v / y) };
         let part = Rect::from_points(corner(window.x0, window.y0), corner(window.x1, window.y1));
         Group::new("tile-window", "tile-window")
             .with("tile", name(self.tile))
@@ -85,12 +87,12 @@ impl Tile<'_> {
             .with("turn", spread::turn(self.grid))
             .with("scale-x", x)
             .with("scale-y", y)
-            .with("origin-x", origin.x + offset[0])
-            .with("origin-y", origin.y + offset[1])
+            .with("origin-x", origin.x)
+            .with("origin-y", origin.y)
     }
 
     /// What this tile shows of a group.
-    fn part(&self, group: &Group, window: Rect, offset: Point) -> Option<Group> {
+    fn part(&self, group: &Group, window: Rect, offset: Vec2) -> Option<Group> {
         let own = |mark: &Mark| match mark {
             Mark::Text(text) if owner(text, self.grid) == self.tile => vec![mark.clone()],
             _ => clip::mark(mark, window),
@@ -99,15 +101,12 @@ impl Tile<'_> {
         (!marks.is_empty()).then(|| Group { marks, ..group.clone() }.moved(offset))
     }
 
-    fn match_lines(&self, window: Rect, offset: Point) -> Vec<Group> {
+    fn match_lines(&self, window: Rect, offset: Vec2) -> Vec<Group> {
         let line = |axis: usize, joint: f64, other: [usize; 2]| {
-            let ends = [[window.x0, window.y0], [window.x1, window.y1]].map(|p| {
-                let mut at = [p[0] + offset[0], p[1] + offset[1]];
-                at[axis] = joint + offset[axis];
-                at
-            });
+            let (from, to) = window.get_coords(AXES[axis].cross());
+            let at = |across: f64| AXES[axis].pack_point(joint, across) + offset;
             let mut group = Group::new(format!("tile-match-{}", name(other)), "tile-match").with("joins", name(other));
-            group.line(ends[0], ends[1], Pen::Chain);
+            group.line(at(from), at(to), Pen::Chain);
             group
         };
         self.neighbours()
@@ -136,10 +135,10 @@ impl Tile<'_> {
             let words = format!("joins {}", name(other));
             let after = other[axis] > self.tile[axis];
             let (at, turn, room) = match (axis, after) {
-                (0, true) => ([shown.x1 + BEYOND, shown.center().y], -90.0, f64::MAX),
-                (0, false) => ([usable.x0 - RIM + BEYOND, middle(usable.y0, upright)], -90.0, upright - usable.y0),
-                (_, true) => ([below, shown.y1 + BEYOND], 0.0, f64::MAX),
-                (_, false) => ([middle(note_end, above), usable.y0 - RIM + BEYOND], 0.0, f64::MAX),
+                (0, true) => ((shown.x1 + BEYOND, shown.center().y), -90.0, f64::MAX),
+                (0, false) => ((usable.x0 - RIM + BEYOND, middle(usable.y0, upright)), -90.0, upright - usable.y0),
+                (_, true) => ((below, shown.y1 + BEYOND), 0.0, f64::MAX),
+                (_, false) => ((middle(note_end, above), usable.y0 - RIM + BEYOND), 0.0, f64::MAX),
             };
             let height = if font::width(&words, VALUE, false) + 1.0 < room { VALUE } else { SMALL };
             let mut group = Group::new(format!("tile-joins-{}", name(other)), "tile-joins");
@@ -174,19 +173,19 @@ fn scaled_for(grid: &Grid) -> Option<String> {
 
 fn framed(paper: Paper) -> Vec<Group> {
     let mut group = Group::new("frame", "frame");
-    group.path(vec![outline(frame(paper))], true, Pen::Narrow, Fill::None);
+    group.path([outline(frame(paper))], true, Pen::Narrow, Fill::None);
     vec![group]
 }
 
 /// The title strip: the tile's name, title and guide, its place among the tiles, scale, sheet and maker.
 fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page, pages]: [usize; 2]) -> Vec<Group> {
     let frame = frame(paper);
-    let at = [frame.x0, frame.y1 - STRIP];
+    let at = Point::new(frame.x0, frame.y1 - STRIP);
     let mut group = Group::new("title-block", "frame").with("scale", scale);
-    group.path(vec![outline(Rect { y0: at[1], ..frame })], true, Pen::Narrow, Fill::Paper);
+    group.path([outline(Rect { y0: at.y, ..frame })], true, Pen::Narrow, Fill::Paper);
     let first = font::width(name, LARGE, true).max(9.0) + 4.0;
-    group.text(Text::new([at[0] + first / 2.0, at[1] + (STRIP + LARGE) / 2.0], LARGE, Anchor::Middle, name).bold());
-    group.line([at[0] + first, at[1]], [at[0] + first, frame.y1], Pen::Narrow);
+    group.text(Text::new(at + (first / 2.0, (STRIP + LARGE) / 2.0), LARGE, Anchor::Middle, name).bold());
+    group.line((at.x + first, at.y), (at.x + first, frame.y1), Pen::Narrow);
     let sheet = format!("{}, {page} of {pages}", paper.name());
     let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
     let row =
@@ -195,13 +194,13 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
             (name, width, words, VALUE)
         });
     let second = frame.x1 - row.iter().map(|field| field.1).sum::<f64>();
-    let room = second - at[0] - first - 2.4;
+    let room = second - at.x - first - 2.4;
     for (words, height, down) in [(&title.title, VALUE, 4.6), (&title.guide, SMALL, 9.3)] {
         let words = font::fit(words, height, room);
-        group.text(Text::new([at[0] + first + 1.2, at[1] + down], height, Anchor::Start, words));
+        group.text(Text::new(at + (first + 1.2, down), height, Anchor::Start, words));
     }
-    group.line([second, at[1]], [second, frame.y1], Pen::Narrow);
-    field_row(&mut group, [second, at[1]], STRIP, &row);
+    group.line((second, at.y), (second, frame.y1), Pen::Narrow);
+    field_row(&mut group, (second, at.y), STRIP, &row);
     vec![group]
 }
 
@@ -210,17 +209,17 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
 fn bars(grid: &Grid) -> (Vec<Group>, [f64; 2]) {
     let usable = usable(grid.paper);
     let ways = if grid.paper.landscape { ["along", "across"] } else { ["across", "along"] };
-    let level = bar(["", ways[0]], [usable.x0, usable.y1 + RIM / 2.0], [1.0, 0.0], grid.factor[0]);
-    let upright = bar(["-upright", ways[1]], [usable.x0 - RIM / 2.0, usable.y1], [0.0, -1.0], grid.factor[1]);
+    let level = bar(["", ways[0]], Point::new(usable.x0, usable.y1 + RIM / 2.0), Vec2::new(1.0, 0.0), grid.factor[0]);
+    let upright =
+        bar(["-upright", ways[1]], Point::new(usable.x0 - RIM / 2.0, usable.y1), Vec2::new(0.0, -1.0), grid.factor[1]);
     let ends = [usable.x0 + level.1, usable.y1 - upright.1];
     (level.0.into_iter().chain(upright.0).collect(), ends)
 }
 
 /// Two bars back to back, from `at` in the direction `along`, with their words behind them; and how far they reach.
-fn bar([suffix, way]: [&str; 2], at: Point, along: Point, factor: f64) -> (Vec<Group>, f64) {
-    let above = [along[1], -along[0]];
-    let on = |a: f64, up: f64| [0, 1].map(|i| at[i] + a * along[i] + up * above[i]);
-    let turn = along[1] * 90.0;
+fn bar([suffix, way]: [&str; 2], at: Point, along: Vec2, factor: f64) -> (Vec<Group>, f64) {
+    let on = |a: f64, up: f64| at + a * along - up * along.turn_90();
+    let turn = along.y * 90.0;
     let mut words_at = 4.0 * MM_PER_INCH * factor + GAP;
     let mut groups = Vec::new();
     for (unit, length, parts, side, words) in

@@ -1,13 +1,13 @@
 //! Where lettering and register marks stand clear of everything.
 
-use kurbo::{Circle, Insets, Shape};
+use kurbo::{Circle, Insets, Point, Rect, Shape, Vec2};
 
 use super::grid::{ARM, BESIDE_JOINT, Grid, REGISTER, name};
-use super::{FullSize, Rect, Untileable, span};
+use super::{AXES, FullSize, Untileable};
 use crate::drawing::clash::{Lettering, around, clipped, segments};
 use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen};
-use crate::drawing::{Group, Mark, Point, Text};
+use crate::drawing::{Group, Mark, Text};
 
 /// How far lettering is moved at the most, mm.
 const REACH: i32 = 120;
@@ -19,7 +19,8 @@ const LONG: f64 = 60.0;
 /// The tile whose own part holds the middle of `text`.
 pub fn owner(text: &Text, grid: &Grid) -> [usize; 2] {
     let [a, _, b, _] = text.corners();
-    [0, 1].map(|i| grid.joints[i].iter().filter(|joint| **joint < (a[i] + b[i]) / 2.0).count())
+    let middle = a.midpoint(b);
+    [0, 1].map(|i| grid.joints[i].iter().filter(|joint| **joint < middle.get_coord(AXES[i])).count())
 }
 
 /// The box of a text with a little more than the least space, since arcs that are cut are judged by other chords.
@@ -36,10 +37,9 @@ fn within(text: &Lettering, area: Rect) -> bool {
 pub fn nearest(text: &Text, area: Rect, clear: impl Fn(&Lettering) -> bool) -> Option<Text> {
     let mut steps: Vec<[i32; 2]> = (-REACH..=REACH).flat_map(|i| (-REACH..=REACH).map(move |j| [i, j])).collect();
     steps.sort_by_key(|[i, j]| i * i + 9 * j * j);
-    let (sin, cos) = text.turn.to_radians().sin_cos();
+    let along = Vec2::from_angle(text.turn.to_radians());
     steps.into_iter().find_map(|[i, j]| {
-        let [i, j] = [i, j].map(f64::from);
-        let moved = Text { at: [text.at[0] + i * cos - j * sin, text.at[1] + i * sin + j * cos], ..text.clone() };
+        let moved = Text { at: text.at + f64::from(i) * along + f64::from(j) * along.turn_90(), ..text.clone() };
         let letters = spaced(&moved);
         (within(&letters, area) && clear(&letters)).then_some(moved)
     })
@@ -98,9 +98,8 @@ impl Register {
     /// Draws it at `at`.
     pub fn draw(&self, at: Point) -> Group {
         let mut group = Group::new(&self.id, "tile-register");
-        group.line([at[0] - ARM, at[1]], [at[0] + ARM, at[1]], Pen::Narrow);
-        group.line([at[0], at[1] - ARM], [at[0], at[1] + ARM], Pen::Narrow);
-        group.marks.push(Mark::Circle { centre: at, radius: RING, pen: Pen::Narrow, fill: Fill::None });
+        group.cross(at, ARM, Pen::Narrow);
+        group.circle(at, RING, Pen::Narrow, Fill::None);
         group
     }
 }
@@ -113,7 +112,7 @@ pub fn registers(spread: &FullSize, grid: &Grid) -> Vec<Register> {
         texts.filter_map(|m| if let Mark::Text(t) = m { Some(Lettering::new(t)) } else { None }).collect();
     let lines: Vec<[Point; 2]> = spread.groups.iter().flat_map(segments).collect();
     let free = |at: Point, lines: &[[Point; 2]]| {
-        let square = Circle::new((at[0], at[1]), REGISTER).bounding_box();
+        let square = Circle::new(at, REGISTER).bounding_box();
         let corners = outline(square);
         let sides = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)].map(|(i, j)| [corners[i], corners[j]]);
         !sides.into_iter().any(|s| texts.iter().any(|t| t.meets(s)))
@@ -121,9 +120,9 @@ pub fn registers(spread: &FullSize, grid: &Grid) -> Vec<Register> {
     };
     let mut registers = Vec::new();
     for (tiles, axis) in grid.neighbours() {
-        let [low, high] = span(grid.cell(tiles[0]), 1 - axis);
+        let (low, high) = grid.cell(tiles[0]).get_coords(AXES[axis].cross());
         let joint = grid.joints[axis][tiles[0][axis]];
-        let on_joint = |v: f64| if axis == 0 { [joint, v] } else { [v, joint] };
+        let on_joint = |across: f64| AXES[axis].pack_point(joint, across);
         let middle = (low + high) / 2.0;
         let halves = if high - low < LONG { vec![[low, high]] } else { vec![[low, middle], [middle, high]] };
         for (i, [from, to]) in halves.iter().enumerate() {

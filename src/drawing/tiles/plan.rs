@@ -1,12 +1,14 @@
 //! How the tiles lie, and what to do with them: a small picture and the notes.
 
+use kurbo::{Affine, Point, Rect};
+
 use super::grid::{Grid, name};
 use super::place::nearest;
-use super::{FullSize, Rect, TileTitle, span};
+use super::{AXES, FullSize, TileTitle};
 use crate::drawing::clash::segments;
-use crate::drawing::frame::{Notes, rectangle};
+use crate::drawing::frame::{Notes, outline};
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
-use crate::drawing::{Anchor, Group, Mark, Point, Text};
+use crate::drawing::{Anchor, Group, Mark, Text};
 
 /// Space between picture and notes, mm.
 const SPACE: f64 = 4.0;
@@ -27,7 +29,7 @@ pub fn draw(
     on: Option<[usize; 2]>,
     area: Rect,
 ) -> Option<Vec<Group>> {
-    let (low, width, height) = ([area.x0, area.y0], area.width(), area.height());
+    let (low, width, height) = (area.origin(), area.width(), area.height());
     let notes = |width: f64| (width >= NOTES).then(|| Notes::new(&words(grid, title), width.min(WIDEST)));
     if grid.tiles().count() == 1 {
         let notes = notes(width)?;
@@ -35,14 +37,14 @@ pub fn draw(
     }
     let beside = || {
         let notes = notes(width - BESIDE - SPACE).filter(|n| n.height() <= height)?;
-        let (map, _) = picture(grid, spread, on, Rect { x1: low[0] + BESIDE, ..area })?;
-        Some((map, notes.draw([low[0] + BESIDE + SPACE, low[1]])))
+        let (map, _) = picture(grid, spread, on, Rect { x1: low.x + BESIDE, ..area })?;
+        Some((map, notes.draw((low.x + BESIDE + SPACE, low.y))))
     };
     let above = || {
         let notes = notes(width)?;
         let room = Rect { y1: area.y1 - notes.height() - SPACE, ..area };
         let (map, bottom) = picture(grid, spread, on, room)?;
-        Some((map, notes.draw([low[0], bottom + SPACE])))
+        Some((map, notes.draw((low.x, bottom + SPACE))))
     };
     let (map, notes) = if on.is_some() { beside().or_else(above) } else { above() }?;
     Some(vec![map, notes])
@@ -75,49 +77,47 @@ fn words(grid: &Grid, title: &TileTitle) -> Vec<String> {
 /// tiles would be too narrow for their names.
 fn picture(grid: &Grid, spread: &FullSize, on: Option<[usize; 2]>, area: Rect) -> Option<(Group, f64)> {
     let cells: Vec<([usize; 2], Rect)> = grid.tiles().map(|t| (t, grid.cell(t))).collect();
-    let (low, room) = ([area.x0, area.y0], [area.width(), area.height()]);
+    let room = [area.width(), area.height()];
     let even = (0..2).map(|i| room[i] / grid.size[i]).fold(f64::INFINITY, f64::min);
     let scale = [0, 1].map(|i| {
-        let narrowest =
-            cells.iter().map(|(_, cell)| span(*cell, i)).map(|[from, to]| to - from).fold(f64::INFINITY, f64::min);
+        let narrowest = cells.iter().map(|(_, cell)| cell.size().get_coord(AXES[i])).fold(f64::INFINITY, f64::min);
         even.max(LEAST[i] / narrowest)
     });
     if (0..2).any(|i| scale[i] * grid.size[i] > room[i] + 1e-9) {
         return None;
     }
-    let at = |p: Point| [low[0] + scale[0] * p[0], low[1] + scale[1] * p[1]];
+    let view = Affine::scale_non_uniform(scale[0], scale[1]).then_translate(area.origin().to_vec2());
+    let all = view.transform_rect_bbox(Rect::new(0.0, 0.0, grid.size[0], grid.size[1]));
     let map = |lines: &[[Point; 2]]| {
         let mut map = Group::new("tile-map", "tile-map");
         for (_, cell) in cells.iter().filter(|(tile, _)| on == Some(*tile)) {
-            map.path(vec![rectangle(at([cell.x0, cell.y0]), at([cell.x1, cell.y1]))], true, Pen::None, Fill::Tint);
+            map.path([outline(view.transform_rect_bbox(*cell))], true, Pen::None, Fill::Tint);
         }
         for [a, b] in lines {
-            map.line(at(*a), at(*b), Pen::Narrow);
+            map.line(view * *a, view * *b, Pen::Narrow);
         }
         for (axis, joints) in grid.joints.iter().enumerate() {
             for joint in joints {
-                let mut ends = [[0.0, 0.0], grid.size];
-                ends.iter_mut().for_each(|end| end[axis] = *joint);
-                map.line(at(ends[0]), at(ends[1]), Pen::Chain);
+                let at = |across: f64| view * AXES[axis].pack_point(*joint, across);
+                map.line(at(0.0), at(grid.size[1 - axis]), Pen::Chain);
             }
         }
-        map.path(vec![rectangle(at([0.0, 0.0]), at(grid.size))], true, Pen::Wide, Fill::None);
-        let names = names(&cells, at, &segments(&map))?;
+        map.path([outline(all)], true, Pen::Wide, Fill::None);
+        let names = names(&cells, view, &segments(&map))?;
         names.into_iter().for_each(|name| map.text(name));
         Some(map)
     };
     // The drawing's lines may leave no room for the names.
     let map = map(&wide(spread)).or_else(|| map(&[]))?;
-    Some((map, at(grid.size)[1]))
+    Some((map, all.y1))
 }
 
 /// The names of the tiles, clear of `lines`.
-fn names(cells: &[([usize; 2], Rect)], at: impl Fn(Point) -> Point, lines: &[[Point; 2]]) -> Option<Vec<Text>> {
+fn names(cells: &[([usize; 2], Rect)], view: Affine, lines: &[[Point; 2]]) -> Option<Vec<Text>> {
     let place = |(tile, cell): &([usize; 2], Rect)| {
-        let [a, b] = [at([cell.x0, cell.y0]), at([cell.x1, cell.y1])];
-        let cell = Rect::new(a[0], a[1], b[0], b[1]);
+        let cell = view.transform_rect_bbox(*cell);
         let sized = |height: f64| {
-            let middle = [cell.center().x, (cell.y0 + cell.y1 + height) / 2.0];
+            let middle = (cell.center().x, (cell.y0 + cell.y1 + height) / 2.0);
             let text = Text::new(middle, height, Anchor::Middle, name(*tile)).bold();
             nearest(&text, cell, |letters| !lines.iter().any(|l| letters.meets(*l)))
         };

@@ -1,6 +1,6 @@
 //! The drawing as it will lie when the tiles are put together: turned, and made up for a printer whose size is off.
 
-use kurbo::Affine;
+use kurbo::{Affine, Size, Vec2};
 
 use super::FullSize;
 use super::clip::SAG;
@@ -18,7 +18,7 @@ pub fn view(grid: &Grid) -> Affine {
 /// The drawing spread out: mm of paper, x right, y down.
 pub fn spread_out(drawing: &FullSize, grid: &Grid) -> FullSize {
     let laid = |g: &Group| Group { marks: g.marks.iter().map(|m| mark(m, grid)).collect(), ..g.clone() };
-    FullSize { size: grid.size, groups: drawing.groups.iter().map(laid).collect() }
+    FullSize { size: Size::new(grid.size[0], grid.size[1]), groups: drawing.groups.iter().map(laid).collect() }
 }
 
 /// Turn of the drawing, degrees clockwise.
@@ -44,8 +44,8 @@ fn mark(mark: &Mark, grid: &Grid) -> Mark {
 
 /// The same lettering in the same box, read from the bottom or the right.
 fn readable(text: Text) -> Text {
-    let (sin, cos) = text.turn.to_radians().sin_cos();
-    let turn = reading_turn([cos, sin]);
+    let along = Vec2::from_angle(text.turn.to_radians());
+    let turn = reading_turn(along);
     let half = (turn - text.turn).to_radians().cos() < 0.0;
     if !half {
         return Text { turn, ..text };
@@ -55,6 +55,6 @@ fn readable(text: Text) -> Text {
         Anchor::Middle => Anchor::Middle,
         Anchor::End => Anchor::Start,
     };
-    let at = [text.at[0] + text.height * sin, text.at[1] - text.height * cos];
+    let at = text.at - text.height * along.turn_90();
     Text { at, anchor, turn, ..text }
 }

@@ -1,5 +1,7 @@
 //! The plates for machines that cut: a layer for the cut, one for what is marked, one for where a stock is glued on.
 
+use kurbo::Vec2;
+
 use crate::drawing::layers::{Layer, LayerName, Shape};
 use crate::gauges::Plate;
 use crate::shape::polygon::{Outline, millimetres};
@@ -10,11 +12,11 @@ const APART: f64 = 10.0;
 const COLOURS: [u8; 3] = [1, 5, 3];
 
 /// Where the lower left corner of each plate lies, one above the other, mm.
-pub fn origins(plates: &[Plate]) -> Vec<[f64; 2]> {
+pub fn origins(plates: &[Plate]) -> Vec<Vec2> {
     let above = |y: &mut f64, plate: &Plate| {
         let at = *y;
-        *y += plate.size[1] + APART;
-        Some([0.0, at])
+        *y += plate.size.height + APART;
+        Some(Vec2::new(0.0, at))
     };
     plates.iter().scan(0.0, above).collect()
 }
@@ -29,14 +31,13 @@ pub fn layers(plates: &[Plate]) -> Vec<Layer> {
     plates.iter().zip(origins(plates)).flat_map(|(plate, origin)| of_plate(plate, origin)).collect()
 }
 
-fn of_plate(plate: &Plate, origin: [f64; 2]) -> Vec<Layer> {
-    let moved = |[x, y]: [f64; 2]| [origin[0] + x, origin[1] + y];
+fn of_plate(plate: &Plate, origin: Vec2) -> Vec<Layer> {
     let closed = |outline: &Outline| Shape::Polyline {
-        points: outline.iter().map(|c| moved(millimetres(*c))).collect(),
+        points: outline.iter().map(|c| millimetres(*c) + origin).collect(),
         closed: true,
     };
     let text = |line: &crate::shape::lines::Line| Shape::Text {
-        at: moved(line.at),
+        at: line.at + origin,
         height: plate.lettering.height,
         turn: if line.turned { 180.0 } else { 0.0 },
         words: line.words.clone(),

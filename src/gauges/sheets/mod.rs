@@ -7,11 +7,13 @@ pub mod cuts;
 mod in_use;
 mod words;
 
+use kurbo::{Point, Size, Vec2};
+
 use super::bevel::{Bevel, End as Flank, Limit};
 use super::{Plate, Shape, Wanted};
-use crate::drawing::dimension::{End, Linear, drawn};
-use crate::drawing::frame::{BARS_HEIGHT, Notes, TITLE_BLOCK, check_bars, field_row, outline, rectangle};
-use crate::drawing::page::{Block, RUNNING};
+use crate::drawing::dimension::{Linear, drawn};
+use crate::drawing::frame::{BARS_HEIGHT, MADE, Notes, TITLE_BLOCK, check_bars, ruled};
+use crate::drawing::page::{Block, Column, RUNNING, columns};
 use crate::drawing::paper::{FULL, Paper};
 use crate::drawing::style::{Fill, LARGE, Pen, VALUE};
 use crate::drawing::table::{Cell, Table};
@@ -41,7 +43,7 @@ pub fn sheets(wanted: &Wanted, plates: &[Plate]) -> Vec<(String, Sheet)> {
 fn together(plates: &[Plate]) -> Vec<Vec<&Plate>> {
     let mut groups: Vec<Vec<&Plate>> = Vec::new();
     let camber = |p: &Plate| matches!(p.shape, Shape::Camber(_));
-    let height = |p: &Plate| p.size[1] + BESIDE[1] + 12.0;
+    let height = |p: &Plate| p.size.height + BESIDE[1] + 12.0;
     for plate in plates {
         match groups.last_mut() {
             Some(group)
@@ -92,7 +94,7 @@ impl Maker<'_> {
     }
 
     fn blocks(&self, plates: &[&Plate]) -> Vec<Block> {
-        let mut blocks = vec![Block::figure(check_bars([2.0, 0.0]), BARS_HEIGHT)];
+        let mut blocks = vec![Block::figure(check_bars((2.0, 0.0)), BARS_HEIGHT)];
         for plate in plates {
             if let Shape::Camber(camber) = &plate.shape {
                 let words = format!(
@@ -131,8 +133,8 @@ impl Maker<'_> {
 
     /// A plate at full size with its width and height.
     fn plate(&self, plate: &Plate) -> Block {
-        let [w, h] = plate.size;
-        let view = View::upright([BESIDE[0], h], FULL.factor);
+        let Size { width: w, height: h } = plate.size;
+        let view = View::upright((BESIDE[0], h), FULL.factor);
         let all = |region: &[Outline]| region.iter().map(|o| view.outline(o)).collect::<Vec<_>>();
         let mut outline = Group::new(outline_id(plate), "feature").with("width", w).with("height", h);
         outline.path(all(std::slice::from_ref(&plate.outline)), true, Pen::Narrow, Fill::Lit);
@@ -146,18 +148,15 @@ impl Maker<'_> {
         letters.path(all(&plate.lettering.region), true, Pen::None, Fill::Ink);
         letters.path(all(&plate.marks), true, Pen::None, Fill::Ink);
         groups.push(letters);
-        let origin = view.at([0.0, 0.0]);
-        let dimension = |what: &str, value: f64, ends, through, along| {
+        let origin = view.at((0.0, 0.0));
+        let dimension = |what: &str, value: f64, ends: [Point; 2], through: Point, along: (f64, f64)| {
             // What is gauged is stated elsewhere: these are for finding the plate on the bed.
             let words = self.wanted.units.short(value, [1, 2]).to_string();
-            let linear =
-                Linear { ends, through, along, words, extended: true, outside: End::Second, always_outside: false };
-            drawn(&format!("{}-{what}", plate.name), "size", value, &linear)
+            drawn(&format!("{}-{what}", plate.name), "size", value, &Linear::new(ends, through, along, words))
         };
-        let below = [origin[0], origin[1] + 7.0];
-        groups.push(dimension("width", w, [origin, view.at([w, 0.0])], below, [1.0, 0.0]));
-        let ends = [origin, view.at([0.0, h])];
-        groups.push(dimension("height", h, ends, [origin[0] - 6.0, origin[1]], [0.0, -1.0]));
+        groups.push(dimension("width", w, [origin, view.at((w, 0.0))], origin + (0.0, 7.0), (1.0, 0.0)));
+        let ends = [origin, view.at((0.0, h))];
+        groups.push(dimension("height", h, ends, origin - (6.0, 0.0), (0.0, -1.0)));
         Block::figure(groups, h + BESIDE[1])
     }
 
@@ -213,29 +212,14 @@ impl Maker<'_> {
     fn flow(&self, blocks: Vec<Block>) -> Vec<Sheet> {
         let bounds = self.paper.frame();
         let cautions = Notes::new(&words::cautions(), self.width());
-        let foot = bounds.y1 - TITLE_BLOCK[1] - 2.0 - cautions.height();
-        let room = foot - bounds.y0 - MARGIN - 2.0;
-        let mut pages: Vec<Vec<Group>> = vec![Vec::new()];
-        let mut y = 0.0;
-        let mut blocks = blocks.into_iter().peekable();
-        while let Some(block) = blocks.next() {
-            let next = if block.keeps { blocks.peek().map_or(0.0, |b| b.above + b.height) } else { 0.0 };
-            let above = if y == 0.0 { 0.0 } else { block.above };
-            if y > 0.0 && y + above + block.height + next > room {
-                pages.push(Vec::new());
-                y = 0.0;
-            } else {
-                y += above;
-            }
-            let at = [bounds.x0 + MARGIN, bounds.y0 + MARGIN + y];
-            pages.last_mut().into_iter().for_each(|p| p.extend(block.groups.iter().cloned().map(|g| g.moved(at))));
-            y += block.height;
-        }
+        let foot = bounds.y1 - TITLE_BLOCK.height - 2.0 - cautions.height();
+        let pages = columns(blocks, foot - bounds.y0 - MARGIN - 2.0, None);
         let of = pages.len();
-        let sheet = |(i, content): (usize, Vec<Group>)| {
-            let mut groups = self.frame([i + 1, of]);
-            groups.extend(content);
-            let mut notes = cautions.draw([bounds.x0 + MARGIN, foot]);
+        let at = bounds.origin().to_vec2() + Vec2::new(MARGIN, MARGIN);
+        let sheet = |(i, content): (usize, Column)| {
+            let mut groups = self.frame([i + 1, of]).to_vec();
+            groups.extend(content.groups.into_iter().map(|g| g.moved(at)));
+            let mut notes = cautions.draw((bounds.x0 + MARGIN, foot));
             notes.id = "cautions".into();
             groups.push(notes);
             let title = format!("{}: {}", self.wanted.title, self.kind);
@@ -245,15 +229,7 @@ impl Maker<'_> {
     }
 
     /// Frame and title block.
-    fn frame(&self, [page, of]: [usize; 2]) -> Vec<Group> {
-        let bounds = self.paper.frame();
-        let mut frame = Group::new("frame", "frame");
-        frame.path(vec![outline(bounds)], true, Pen::Wide, Fill::None);
-        let mut block = Group::new("title-block", "frame").with("scale", FULL.name);
-        let at = [bounds.x1 - TITLE_BLOCK[0], bounds.y1 - TITLE_BLOCK[1]];
-        block.path(vec![rectangle(at, [bounds.x1, bounds.y1])], true, Pen::Wide, Fill::Paper);
-        let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
-        let half = TITLE_BLOCK[1] / 2.0;
+    fn frame(&self, [page, of]: [usize; 2]) -> [Group; 2] {
         let paper = if of == 1 { self.paper.name().to_string() } else { format!("{} {page}/{of}", self.paper.name()) };
         let upper_row = [("title", 118.0, self.wanted.title.as_str(), LARGE), ("document", 62.0, self.kind, LARGE)];
         let lower_row = [
@@ -262,12 +238,9 @@ impl Maker<'_> {
             ("unit", 18.0, self.unit(), VALUE),
             ("scale", 18.0, FULL.name, VALUE),
             ("sheet", 28.0, paper.as_str(), VALUE),
-            ("computed by", 46.0, made, VALUE),
+            ("computed by", 46.0, MADE, VALUE),
         ];
-        field_row(&mut block, at, half, &upper_row);
-        field_row(&mut block, [at[0], at[1] + half], half, &lower_row);
-        block.line([at[0], at[1] + half], [bounds.x1, at[1] + half], Pen::Narrow);
-        vec![frame, block]
+        ruled(self.paper, Some(FULL.name), [&upper_row, &lower_row])
     }
 }
 

@@ -1,14 +1,17 @@
 //! Every part with its sizes.
 
+use kurbo::{Point, Size, Vec2};
+
 use super::plan::Hole;
 use super::{Draft, Drawer};
 use crate::drawing::clash::{self, extent};
 use crate::drawing::dimension::{End, Linear, drawn};
+use crate::drawing::frame::outline;
 use crate::drawing::page::{Block, REMARK, RUNNING};
 use crate::drawing::paper::{FIFTH, HALF, Scale, TENTH};
 use crate::drawing::style::{ARROW, Fill, Pen, VALUE};
 use crate::drawing::view::View;
-use crate::drawing::{Anchor, Group, Mark, Point, Text};
+use crate::drawing::{Anchor, Group, Text};
 use crate::jig::cleat::Cleat;
 use crate::jig::fences::{EASED, Fence};
 use crate::jig::parts::{Part, PartKind};
@@ -22,8 +25,8 @@ const BELOW: f64 = 11.0;
 /// Space between the views of a part and between parts, mm of paper.
 const BETWEEN: f64 = 12.0;
 
-const ALONG: Point = [1.0, 0.0];
-const UP: Point = [0.0, -1.0];
+const ALONG: Vec2 = Vec2::new(1.0, 0.0);
+const UP: Vec2 = Vec2::new(0.0, -1.0);
 
 /// Scales of parts, the largest first; full size is for templates.
 const SCALES: [Scale; 3] = [HALF, FIFTH, TENTH];
@@ -32,7 +35,7 @@ const TALLEST: f64 = 165.0;
 
 pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
     drawer.pages("Parts", &notes(drawer), |pages| {
-        let most = pages.area()[0];
+        let most = pages.area().width;
         let figures = drawer.jig.parts.iter().filter_map(|part| largest(drawer, part, most));
         rows(figures.collect(), most)
     })
@@ -41,8 +44,10 @@ pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
 /// A part's figure at the largest scale at which it goes on a page and is clear.
 fn largest(drawer: &Drawer, part: &Part, most: f64) -> Option<Figure> {
     let clear = |figure: &Figure| {
-        let alone = drawer.pages("Parts", &[], |_| vec![Block::figure(figure.groups.clone(), figure.size[1])]);
-        figure.size[0] <= most && figure.size[1] <= TALLEST && alone.iter().all(|d| clash::find(&d.sheet).is_empty())
+        let alone = drawer.pages("Parts", &[], |_| vec![Block::figure(figure.groups.clone(), figure.size.height)]);
+        figure.size.width <= most
+            && figure.size.height <= TALLEST
+            && alone.iter().all(|d| clash::find(&d.sheet).is_empty())
     };
     let mut figures = SCALES.into_iter().filter_map(|scale| figure(drawer, part, scale, most));
     figures.find(clear).or_else(|| figure(drawer, part, TENTH, most))
@@ -63,7 +68,7 @@ fn notes(drawer: &Drawer) -> Vec<String> {
 /// A part's views under its name.
 struct Figure {
     groups: Vec<Group>,
-    size: [f64; 2],
+    size: Size,
 }
 
 /// Figures side by side as far as they go, in rows.
@@ -71,13 +76,13 @@ fn rows(figures: Vec<Figure>, most: f64) -> Vec<Block> {
     let mut rows: Vec<(f64, Block)> = Vec::new();
     for figure in figures {
         match rows.last_mut() {
-            Some((used, row)) if *used + BETWEEN + figure.size[0] <= most => {
+            Some((used, row)) if *used + BETWEEN + figure.size.width <= most => {
                 let x = *used + BETWEEN;
-                row.groups.extend(figure.groups.into_iter().map(|g| g.moved([x, 0.0])));
-                row.height = row.height.max(figure.size[1]);
-                *used = x + figure.size[0];
+                row.groups.extend(figure.groups.into_iter().map(|g| g.moved((x, 0.0))));
+                row.height = row.height.max(figure.size.height);
+                *used = x + figure.size.width;
             }
-            _ => rows.push((figure.size[0], Block::figure(figure.groups, figure.size[1]))),
+            _ => rows.push((figure.size.width, Block::figure(figure.groups, figure.size.height))),
         }
     }
     rows.into_iter().map(|(_, block)| block).collect()
@@ -164,18 +169,18 @@ fn under(part: &Part, words: &[String], groups: Vec<Group>, most: f64) -> Figure
         let height = if i == 0 { RUNNING } else { REMARK };
         for line in crate::shape::font::wrap(line, height, most) {
             y += height;
-            let text = Text::new([0.0, y], height, Anchor::Start, line.as_str());
+            let text = Text::new((0.0, y), height, Anchor::Start, line.as_str());
             widest = widest.max(width(&line, height, i == 0));
             name.text(if i == 0 { text.bold() } else { text });
             y += 0.5 * height;
         }
     }
     let mut all = vec![name];
-    let mut size = [widest, y];
+    let mut size = Size::new(widest, y);
     if !groups.is_empty() {
         let drawn = extent(&groups);
-        let by = [-drawn.x0, y + 2.0 - drawn.y0];
-        size = [widest.max(drawn.width()), y + 2.0 + drawn.y1 - drawn.y0];
+        let by = (-drawn.x0, y + 2.0 - drawn.y0);
+        size = Size::new(widest.max(drawn.width()), y + 2.0 + drawn.y1 - drawn.y0);
         all.extend(groups.into_iter().map(|g| g.moved(by)));
     }
     Figure { groups: all, size }
@@ -189,20 +194,12 @@ struct Dimensions<'a> {
 }
 
 impl Dimensions<'_> {
-    fn put(&mut self, kind: &str, value: f64, ends: [Point; 2], through: Point, along: Point) {
+    fn put(&mut self, kind: &str, value: f64, ends: [Point; 2], through: Point, along: Vec2) {
         self.add(kind, value, Linear { ends, through, along, ..self.usual(value) });
     }
 
     fn usual(&self, value: f64) -> Linear {
-        Linear {
-            ends: [[0.0; 2]; 2],
-            through: [0.0; 2],
-            along: ALONG,
-            words: self.drawer.bare(value),
-            extended: true,
-            outside: End::Second,
-            always_outside: false,
-        }
+        Linear::new([Point::ORIGIN; 2], Point::ORIGIN, ALONG, self.drawer.bare(value))
     }
 
     fn add(&mut self, kind: &str, value: f64, linear: Linear) {
@@ -210,64 +207,66 @@ impl Dimensions<'_> {
     }
 
     /// Two sizes of a face, the first above it and the second at its left; one without a name is left out.
-    fn sizes(&mut self, view: &View, size: [f64; 2], names: [&str; 2]) {
-        let top = view.at([0.0, size[1]]);
+    fn sizes(&mut self, view: &View, size: Size, names: [&str; 2]) {
+        let top = view.at((0.0, size.height));
         if !names[0].is_empty() {
-            self.put(names[0], size[0], [top, view.at(size)], [0.0, top[1] - FIRST], ALONG);
+            self.put(
+                names[0],
+                size.width,
+                [top, view.at((size.width, size.height))],
+                Point::new(0.0, top.y - FIRST),
+                ALONG,
+            );
         }
         if !names[1].is_empty() {
             // A second view stands below the dimensions of the first, and its own words below itself.
             let outside = if names[0].is_empty() { End::First } else { End::Second };
-            let ends = [view.at([0.0, 0.0]), top];
-            let linear = Linear { ends, through: [top[0] - FIRST, 0.0], along: UP, outside, ..self.usual(size[1]) };
-            self.add(names[1], size[1], linear);
+            let ends = [view.at((0.0, 0.0)), top];
+            let linear =
+                Linear { ends, through: Point::new(top.x - FIRST, 0.0), along: UP, outside, ..self.usual(size.height) };
+            self.add(names[1], size.height, linear);
         }
     }
 
     /// Distances of places from the left end, one below the other.
     fn distances_from_left(&mut self, places: &[f64], view: &View, bottom: f64) {
         for (i, x) in places.iter().enumerate() {
-            let y = view.at([0.0, bottom])[1] + BELOW + i as f64 * NEXT;
-            let ends = [view.at([0.0, bottom]), view.at([*x, bottom])];
+            let y = view.at((0.0, bottom)).y + BELOW + i as f64 * NEXT;
+            let ends = [view.at((0.0, bottom)), view.at((*x, bottom))];
             // Words at the left are clear of the lines that run down from the other holes.
             let outside = Linear { outside: End::First, always_outside: true, ..self.usual(*x) };
-            self.add(&format!("hole-{}", i + 1), *x, Linear { ends, through: [0.0, y], ..outside });
+            self.add(&format!("hole-{}", i + 1), *x, Linear { ends, through: Point::new(0.0, y), ..outside });
         }
     }
 }
 
-fn rectangle(view: &View, x: [f64; 2], y: [f64; 2]) -> Vec<Point> {
-    view.all(&[[x[0], y[0]], [x[1], y[0]], [x[1], y[1]], [x[0], y[1]]])
-}
-
 /// A face of a part with its sizes.
-fn face(dimensions: &mut Dimensions, view: &View, size: [f64; 2], names: [&str; 2]) -> Group {
-    let mut outline = Group::new(format!("part-{}-{}-{}", dimensions.letter, names[0], names[1]), "feature");
-    outline.path(vec![rectangle(view, [0.0, size[0]], [0.0, size[1]])], true, Pen::Wide, Fill::Paper);
+fn face(dimensions: &mut Dimensions, view: &View, size: impl Into<Size>, names: [&str; 2]) -> Group {
+    let size = size.into();
+    let mut face = Group::new(format!("part-{}-{}-{}", dimensions.letter, names[0], names[1]), "feature");
+    face.path([view.all(outline(size.to_rect()))], true, Pen::Wide, Fill::Paper);
     dimensions.sizes(view, size, names);
-    outline
+    face
 }
 
 fn hole(group: &mut Group, view: &View, hole: &Hole, pen: Pen) {
-    group.path(vec![view.all(&hole.outline())], true, pen, Fill::Paper);
-    let [x, y] = view.at(hole.at);
-    let arm = [(hole.radius + hole.slot / 2.0) * view.scale + 1.0, hole.radius * view.scale + 1.0];
-    group.line([x - arm[0], y], [x + arm[0], y], Pen::Chain);
-    group.line([x, y - arm[1]], [x, y + arm[1]], Pen::Chain);
+    group.path([view.all(hole.outline())], true, pen, Fill::Paper);
+    let at = view.at(hole.at);
+    let along = ((hole.radius + hole.slot / 2.0) * view.scale + 1.0, 0.0);
+    let across = (0.0, hole.radius * view.scale + 1.0);
+    group.line(at - along, at + along, Pen::Chain);
+    group.line(at - across, at + across, Pen::Chain);
 }
 
 /// A double arrow along the grain.
-fn grain(letter: &str, at: Point, along: Point) -> Group {
+fn grain(letter: &str, at: Point, along: Vec2) -> Group {
     let mut group = Group::new(format!("part-{letter}-grain"), "note");
-    let end = |k: f64| [at[0] + k * along[0], at[1] + k * along[1]];
-    let reach = 9.0;
-    group.line(end(-reach), end(reach), Pen::Narrow);
-    group.marks.push(Mark::Arrow { tip: end(reach), toward: along });
-    group.marks.push(Mark::Arrow { tip: end(-reach), toward: [-along[0], -along[1]] });
-    let turn = if along == ALONG { 0.0 } else { -90.0 };
-    let lift = if along == ALONG { [0.0, -1.8] } else { [-1.8, 0.0] };
-    let words = Text::new([at[0] + lift[0], at[1] + lift[1]], REMARK, Anchor::Middle, "grain").turned(turn);
-    group.text(words);
+    let reach = 9.0 * along;
+    group.line(at - reach, at + reach, Pen::Narrow);
+    group.arrow(at + reach, along);
+    group.arrow(at - reach, -along);
+    let (turn, lift) = if along == ALONG { (0.0, (0.0, 1.8)) } else { (-90.0, (1.8, 0.0)) };
+    group.text(Text::new(at - lift, REMARK, Anchor::Middle, "grain").turned(turn));
     group
 }
 
@@ -275,17 +274,16 @@ fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
     let jig = drawer.jig;
     let [length, depth, thickness] = part.size;
     let mut dimensions = Dimensions { drawer, letter: &part.letter, groups: Vec::new() };
-    let view = View::upright([0.0, 0.0], k);
-    let mut groups = vec![face(&mut dimensions, &view, [length, depth], ["length", "width"])];
+    let view = View::upright((0.0, 0.0), k);
+    let mut groups = vec![face(&mut dimensions, &view, (length, depth), ["length", "width"])];
     // The words of the length may stand beside the board.
     let words = width(&drawer.bare(length), VALUE, false) + 2.0 * ARROW + 8.0;
-    let end = View::upright([length * k + words.max(2.0 * BETWEEN), 0.0], k);
-    groups.push(face(&mut dimensions, &end, [thickness, depth], ["thickness", ""]));
+    let end = View::upright((length * k + words.max(2.0 * BETWEEN), 0.0), k);
+    groups.push(face(&mut dimensions, &end, (thickness, depth), ["thickness", ""]));
     let mut edges = Group::new("part-board-edges", "note");
     let room = length * k >= 30.0 && depth * k >= 24.0;
     for (words, y, lift) in [("near edge", 0.0, -1.2), ("far edge", depth, 1.2 + REMARK)].iter().filter(|_| room) {
-        let at = view.at([length / 2.0, *y]);
-        edges.text(Text::new([at[0], at[1] + lift], REMARK, Anchor::Middle, *words));
+        edges.text(Text::new(view.at((length / 2.0, *y)) + (0.0, *lift), REMARK, Anchor::Middle, *words));
     }
     groups.push(edges);
     let mut middle = depth / 2.0 * k;
@@ -295,28 +293,28 @@ fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
             hole(&mut holes, &view, &Hole { at: screw.at, radius: cleat.clearance / 2.0, slot: screw.slot }, Pen::Wide);
         }
         groups.push(holes);
-        let places: Vec<f64> = cleat.screws.iter().map(|s| s.at[0]).collect();
+        let places: Vec<f64> = cleat.screws.iter().map(|s| s.at.x).collect();
         dimensions.distances_from_left(&places, &view, 0.0);
-        let right = view.at([length, 0.0])[0];
-        let mut lines: Vec<[f64; 2]> = Vec::new();
+        let right = view.at((length, 0.0)).x;
+        let mut lines: Vec<Point> = Vec::new();
         for screw in cleat.screws.iter().rev() {
-            if lines.iter().all(|l| (l[1] - screw.at[1]).abs() > 1e-6) {
+            if lines.iter().all(|l| (l.y - screw.at.y).abs() > 1e-6) {
                 lines.push(screw.at);
             }
         }
         for (i, at) in lines.into_iter().enumerate() {
             let kind = if i == 0 { "hole-line".to_string() } else { format!("hole-line-{}", i + 1) };
-            let through = [right + FIRST + i as f64 * NEXT, 0.0];
-            let usual = dimensions.usual(at[1]);
-            let ends = [[right, 0.0], view.at(at)];
-            dimensions.add(&kind, at[1], Linear { ends, through, along: UP, outside: End::First, ..usual });
+            let through = Point::new(right + FIRST + i as f64 * NEXT, 0.0);
+            let usual = dimensions.usual(at.y);
+            let ends = [Point::new(right, 0.0), view.at(at)];
+            dimensions.add(&kind, at.y, Linear { ends, through, along: UP, outside: End::First, ..usual });
         }
         middle *= 1.5;
     }
     let along = if jig.board.slides() { UP } else { ALONG };
     // A small drawing says it in words alone.
     let room = if along == ALONG { depth * k >= 40.0 } else { depth * k >= 60.0 };
-    groups.extend(room.then(|| grain(&part.letter, [length / 2.0 * k, -middle], along)));
+    groups.extend(room.then(|| grain(&part.letter, Point::new(length / 2.0 * k, -middle), along)));
     groups.extend(dimensions.groups);
     groups
 }
@@ -325,35 +323,35 @@ fn fence(drawer: &Drawer, part: &Part, fence: &Fence, k: f64) -> Vec<Group> {
     let [length, width, height] = part.size;
     let fixing = drawer.jig.stock.fixing;
     let mut dimensions = Dimensions { drawer, letter: &part.letter, groups: Vec::new() };
-    let view = View::upright([0.0, 0.0], k);
+    let view = View::upright((0.0, 0.0), k);
     // From above, the front below; then the front, seen from the lane.
-    dimensions.sizes(&view, [length, width], ["length", "width"]);
+    dimensions.sizes(&view, Size::new(length, width), ["length", "width"]);
     let mut top = Group::new(format!("part-{}-top", part.letter), "feature");
-    let corners = [[EASED, 0.0], [length - EASED, 0.0], [length, EASED], [length, width], [0.0, width], [0.0, EASED]];
-    top.path(vec![view.all(&corners)], true, Pen::Wide, Fill::Tint);
-    let place = |at: [f64; 2]| [at[0] - fence.x[0], width / 2.0];
+    let corners = [(EASED, 0.0), (length - EASED, 0.0), (length, EASED), (length, width), (0.0, width), (0.0, EASED)];
+    top.path([view.all(corners)], true, Pen::Wide, Fill::Tint);
+    let place = |at: Point| Point::new(at.x - fence.area.x0, width / 2.0);
     for screw in &fence.screws {
         let round = Hole { at: place(screw.at), radius: fixing.clearance / 2.0, slot: screw.slot };
         hole(&mut top, &view, &round, Pen::Wide);
     }
     for pin in &fence.pins {
         let radius = fixing.pin / 2.0 * k;
-        top.marks.push(Mark::Circle { centre: view.at(place(*pin)), radius, pen: Pen::Narrow, fill: Fill::None });
+        top.circle(view.at(place(*pin)), radius, Pen::Narrow, Fill::None);
     }
     let mut places: Vec<f64> =
-        fence.screws.iter().map(|s| s.at).chain(fence.pins.iter().copied()).map(|at| place(at)[0]).collect();
+        fence.screws.iter().map(|s| s.at).chain(fence.pins.iter().copied()).map(|at| place(at).x).collect();
     places.sort_by(f64::total_cmp);
     dimensions.distances_from_left(&places, &view, 0.0);
     let below = BELOW + places.len() as f64 * NEXT + 3.0;
-    let front = View::upright([0.0, below + height * k], k);
-    let outline = face(&mut dimensions, &front, [length, height], ["", "height"]);
+    let front = View::upright((0.0, below + height * k), k);
+    let outline = face(&mut dimensions, &front, (length, height), ["", "height"]);
     let mut eased = Group::new(format!("part-{}-eased", part.letter), "feature");
-    for line in [
-        [[0.0, EASED], [length, EASED]],
-        [[EASED, EASED], [EASED, height]],
-        [[length - EASED, EASED], [length - EASED, height]],
+    for (from, to) in [
+        ((0.0, EASED), (length, EASED)),
+        ((EASED, EASED), (EASED, height)),
+        ((length - EASED, EASED), (length - EASED, height)),
     ] {
-        eased.line(front.at(line[0]), front.at(line[1]), Pen::Narrow);
+        eased.line(front.at(from), front.at(to), Pen::Narrow);
     }
     let mut groups = vec![top, outline, eased];
     groups.extend(dimensions.groups);
@@ -364,23 +362,24 @@ fn cleat(drawer: &Drawer, part: &Part, cleat: &Cleat, k: f64) -> Vec<Group> {
     let [length, height, thickness] = part.size;
     let mut dimensions = Dimensions { drawer, letter: &part.letter, groups: Vec::new() };
     // From above, with the pilot holes, and from its face.
-    let top = View::upright([0.0, 0.0], k);
-    let mut groups = vec![face(&mut dimensions, &top, [length, thickness], ["length", "thickness"])];
+    let top = View::upright((0.0, 0.0), k);
+    let mut groups = vec![face(&mut dimensions, &top, (length, thickness), ["length", "thickness"])];
     let mut holes = Group::new(format!("part-{}-holes", part.letter), "feature");
-    let place = |x: f64| x - cleat.x[0];
+    let place = |x: f64| x - cleat.area.x0;
     for screw in &cleat.screws {
-        let pilot = Hole { at: [place(screw.at[0]), screw.at[1] - cleat.y[0]], radius: cleat.pilot / 2.0, slot: 0.0 };
+        let at = screw.at - cleat.area.origin().to_vec2();
+        let pilot = Hole { at, radius: cleat.pilot / 2.0, slot: 0.0 };
         hole(&mut holes, &top, &pilot, Pen::Wide);
     }
     groups.push(holes);
-    let places: Vec<f64> = cleat.screws.iter().map(|s| place(s.at[0])).collect();
+    let places: Vec<f64> = cleat.screws.iter().map(|s| place(s.at.x)).collect();
     dimensions.distances_from_left(&places, &top, 0.0);
     let below = BELOW + places.len() as f64 * NEXT + 3.0;
-    let front = View::upright([0.0, below + height * k], k);
-    groups.push(face(&mut dimensions, &front, [length, height], ["", "height"]));
+    let front = View::upright((0.0, below + height * k), k);
+    groups.push(face(&mut dimensions, &front, (length, height), ["", "height"]));
     let mut grip = Group::new(format!("part-{}-grip", part.letter), "note");
-    let y = front.at([0.0, cleat.grip])[1];
-    grip.line([0.0, y], [length * k, y], Pen::Dashed);
+    let y = front.at((0.0, cleat.grip)).y;
+    grip.line((0.0, y), (length * k, y), Pen::Dashed);
     groups.push(grip);
     groups.extend(dimensions.groups);
     groups

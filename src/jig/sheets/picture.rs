@@ -1,15 +1,18 @@
 //! How the jig looks, and how a fence is fixed.
 
+use kurbo::Point;
+
 use super::plan::Hole;
 use super::{Draft, Drawer};
 use crate::drawing::axonometric::{self, Axonometry, Body, Direction, Prism};
 use crate::drawing::clash::extent;
 use crate::drawing::dimension::leader;
+use crate::drawing::frame::{outline, rectangle};
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, TENTH};
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::view::View;
-use crate::drawing::{Anchor, Group, Point, Text};
+use crate::drawing::{Anchor, Group, Text};
 use crate::jig::Jig;
 use crate::jig::fences::EASED;
 use crate::terms::Edge;
@@ -34,11 +37,11 @@ const BEFORE_FENCE: f64 = 4.0;
 pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
     let notes = ["The picture is not to scale; what is under the board shows where it stands out.".to_string()];
     drawer.pages("Assembly", &notes, |pages| {
-        let width = pages.area()[0];
+        let width = pages.area().width;
         let (detail, tall) = detail(drawer);
         let section = section(drawer, width);
         // The picture takes what the others leave of the page.
-        let room = pages.area()[1] - tall - section.height - HEADINGS;
+        let room = pages.area().height - tall - section.height - HEADINGS;
         let (picture, height) = picture(drawer.jig, width, room.clamp(LOWEST, TALLEST));
         vec![
             Block::heading("picture-heading", "The jig, from the near edge"),
@@ -52,25 +55,24 @@ pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
 
 /// The jig's bodies, the board's bed at `z = 0`.
 pub(super) fn bodies(jig: &Jig) -> Vec<Body> {
-    let rectangle = |x: [f64; 2], y: [f64; 2]| vec![[x[0], y[0]], [x[1], y[0]], [x[1], y[1]], [x[0], y[1]]];
     let prism = |region, z, lettering| Prism { region, z, lettering };
     let t = jig.board.thickness;
     let mut all = vec![Body {
         id: "picture-board".into(),
-        prisms: vec![prism(vec![rectangle([0.0, jig.length], [0.0, jig.depth])], [0.0, t], lettering(jig))],
+        prisms: vec![prism(vec![outline(jig.area()).to_vec()], [0.0, t], lettering(jig))],
     }];
     for (i, fence) in jig.fences.iter().enumerate() {
         let hole = |s: &crate::jig::fences::Screw| {
             let hole = Hole { at: s.at, radius: jig.stock.fixing.clearance / 2.0, slot: s.slot };
             hole.outline().into_iter().rev().collect::<Vec<_>>()
         };
-        let mut region = vec![rectangle(fence.x, fence.y)];
+        let mut region = vec![outline(fence.area).to_vec()];
         region.extend(fence.screws.iter().map(hole));
         let prisms = vec![prism(region, [t, t + jig.stock.height], Vec::new())];
         all.push(Body { id: format!("picture-fence-{}", i + 1), prisms });
     }
     if let Some(cleat) = &jig.cleat {
-        let prisms = vec![prism(vec![rectangle(cleat.x, cleat.y)], [-cleat.height, 0.0], Vec::new())];
+        let prisms = vec![prism(vec![outline(cleat.area).to_vec()], [-cleat.height, 0.0], Vec::new())];
         all.push(Body { id: "picture-cleat".into(), prisms });
     }
     all
@@ -88,7 +90,7 @@ fn lettering(jig: &Jig) -> Vec<Text> {
             Edge::Near => (from_edge, 0.0),
             Edge::Far => (jig.depth - from_edge, 180.0),
         };
-        Text::new([placed.centre, y], height, Anchor::Middle, words).turned(turn).bold()
+        Text::new((placed.centre, y), height, Anchor::Middle, words).turned(turn).bold()
     };
     jig.lanes.iter().filter(|p| p.lane.fence() > BEFORE_FENCE + LETTERING + 1.0).map(lettering).collect()
 }
@@ -97,10 +99,11 @@ fn picture(jig: &Jig, width: f64, tallest: f64) -> (Vec<Group>, f64) {
     let bodies = bodies(jig);
     let direction = Direction { azimuth: 30.0, elevation: 40.0 };
     let view = |scale: f64, origin: Point| Axonometry { origin, scale, direction };
-    let drawn = view(1.0, [0.0, 0.0]).extent(&bodies);
+    let drawn = view(1.0, Point::ORIGIN).extent(&bodies);
     let scale = (width / drawn.width()).min(tallest / drawn.height());
     let left = (width - scale * drawn.width()) / 2.0;
-    let groups = axonometric::draw(&bodies, &view(scale, [left - scale * drawn.x0, -scale * drawn.y0]), "picture");
+    let groups =
+        axonometric::draw(&bodies, &view(scale, Point::new(left - scale * drawn.x0, -scale * drawn.y0)), "picture");
     (groups, scale * drawn.height())
 }
 
@@ -112,10 +115,10 @@ fn section(drawer: &Drawer, width: f64) -> Block {
         let cut = cut_lane(lanes, style)?;
         let body = super::plan::body(drawer, cut, scale.name);
         let section = SectionView::new(&body, cut);
-        let groups = section.draw([0.0, 0.0], scale.factor);
+        let groups = section.draw((0.0, 0.0), scale.factor);
         let drawn = extent(&groups);
         let fits = drawn.width() <= width && drawn.height() <= TALLEST_SECTION;
-        let by = [(width - drawn.width()) / 2.0 - drawn.x0, -drawn.y0];
+        let by = ((width - drawn.width()) / 2.0 - drawn.x0, -drawn.y0);
         fits.then(|| Block::figure(groups.into_iter().map(|g| g.moved(by)).collect(), drawn.height()))
     });
     drawn.unwrap_or_default()
@@ -131,78 +134,77 @@ fn detail(drawer: &Drawer) -> (Vec<Group>, f64) {
     let above = h + washer[1] + head;
     // The board from left to right around the strip, whose front is at 0; z from the table.
     let (left, right) = (-12.0, stock.width + 5.0);
-    let view = View::upright([4.0 - DETAIL * left, DETAIL * above + 2.0], DETAIL);
-    let shape = |points: &[[f64; 2]]| view.all(points);
-    let block = |a: [f64; 2], b: [f64; 2]| shape(&[a, [b[0], a[1]], b, [a[0], b[1]]]);
+    let view = View::upright((4.0 - DETAIL * left, DETAIL * above + 2.0), DETAIL);
+    let block = |a: (f64, f64), b: (f64, f64)| view.all(rectangle(a, b));
     let mut section = Group::new("detail-section", "feature").with("scale", DETAIL);
-    let mut hatched = |a: [f64; 2], b: [f64; 2], lean| {
-        section.path(vec![block(a, b)], true, Pen::None, Fill::Paper);
-        hatch(&mut section, view.at([a[0], b[1]]), view.at([b[0], a[1]]), lean);
+    let mut hatched = |a: (f64, f64), b: (f64, f64), lean| {
+        section.path([block(a, b)], true, Pen::None, Fill::Paper);
+        hatch(&mut section, view.at((a.0, b.1)), view.at((b.0, a.1)), lean);
     };
     let hole = fixing.clearance / 2.0;
     let x = stock.facing + (stock.width - stock.facing) / 2.0;
-    hatched([left, -t], [right, 0.0], Lean::Right);
-    hatched([stock.facing, 0.0], [x - hole, h], Lean::Left);
-    hatched([x + hole, 0.0], [stock.width, h], Lean::Left);
+    hatched((left, -t), (right, 0.0), Lean::Right);
+    hatched((stock.facing, 0.0), (x - hole, h), Lean::Left);
+    hatched((x + hole, 0.0), (stock.width, h), Lean::Left);
     if stock.facing > 0.0 {
-        section.path(vec![block([0.0, 0.0], [stock.facing, h])], true, Pen::Wide, Fill::Tint);
+        section.path([block((0.0, 0.0), (stock.facing, h))], true, Pen::Wide, Fill::Tint);
     }
     // The eased foot, then outlines: the board's ends are broken off.
-    section.path(vec![shape(&[[0.0, 0.0], [EASED, 0.0], [0.0, EASED]])], true, Pen::None, Fill::Paper);
-    let strip = [[EASED, 0.0], [0.0, EASED], [0.0, h], [stock.width, h], [stock.width, 0.0]];
-    section.path(vec![shape(&strip)], false, Pen::Wide, Fill::None);
+    section.path([view.all([(0.0, 0.0), (EASED, 0.0), (0.0, EASED)])], true, Pen::None, Fill::Paper);
+    let strip = [(EASED, 0.0), (0.0, EASED), (0.0, h), (stock.width, h), (stock.width, 0.0)];
+    section.path([view.all(strip)], false, Pen::Wide, Fill::None);
     for z in [0.0, -t] {
-        section.line(view.at([left, z]), view.at([right, z]), Pen::Wide);
+        section.line(view.at((left, z)), view.at((right, z)), Pen::Wide);
     }
     for side in [-1.0, 1.0] {
-        section.line(view.at([x + side * hole, 0.0]), view.at([x + side * hole, h]), Pen::Wide);
+        section.line(view.at((x + side * hole, 0.0)), view.at((x + side * hole, h)), Pen::Wide);
     }
     let tip = h + washer[1] - stock.screw;
     let shank = fixing.shank / 2.0;
     let screw = [
-        [x - shank, h + washer[1]],
-        [x - shank, tip + 3.0],
-        [x, tip],
-        [x + shank, tip + 3.0],
-        [x + shank, h + washer[1]],
+        (x - shank, h + washer[1]),
+        (x - shank, tip + 3.0),
+        (x, tip),
+        (x + shank, tip + 3.0),
+        (x + shank, h + washer[1]),
     ];
-    section.path(vec![shape(&screw)], true, Pen::Wide, Fill::Paper);
-    section.path(vec![block([x - washer[0], h], [x + washer[0], h + washer[1]])], true, Pen::Wide, Fill::Tint);
+    section.path([view.all(screw)], true, Pen::Wide, Fill::Paper);
+    section.path([block((x - washer[0], h), (x + washer[0], h + washer[1]))], true, Pen::Wide, Fill::Tint);
     let top = h + washer[1];
-    let head_shape = [[x - 3.4, top], [x - 2.8, top + head], [x + 2.8, top + head], [x + 3.4, top]];
-    section.path(vec![shape(&head_shape)], true, Pen::Wide, Fill::Paper);
+    let head_shape = [(x - 3.4, top), (x - 2.8, top + head), (x + 2.8, top + head), (x + 3.4, top)];
+    section.path([view.all(head_shape)], true, Pen::Wide, Fill::Paper);
     let mut groups = vec![section];
     let bare = |mm: f64| drawer.bare(mm);
     let tool = |mm: f64| drawer.tool(mm);
-    let elbow_x = view.at([right, 0.0])[0] + 6.0;
-    let mut called = |id: &str, at: [f64; 2], y: f64, words: String| {
+    let elbow_x = view.at((right, 0.0)).x + 6.0;
+    let mut called = |id: &str, at: (f64, f64), y: f64, words: String| {
         let mut group = Group::new(format!("detail-{id}"), "dimension");
-        leader(&mut group, view.at(at), [elbow_x, y], false, &words);
+        leader(&mut group, view.at(at), (elbow_x, y), false, &words);
         groups.push(group);
     };
-    let bottom = view.at([0.0, -t])[1];
+    let bottom = view.at((0.0, -t)).y;
     let step = ((bottom - 6.0) / 4.0).max(7.0);
     let line = |i: f64| 6.0 + i * step;
     called(
         "screw",
-        [x + 2.8, top + head * 0.6],
+        (x + 2.8, top + head * 0.6),
         line(0.0),
         format!("screw {} × {}, pan head", fixing.called, tool(stock.screw)),
     );
-    called("washer", [x + washer[0], h + washer[1] / 2.0], line(1.0), format!("washer Ø {}", tool(fixing.washer)));
-    called("hole", [x + hole, h * 0.6], line(2.0), format!("hole Ø {} in the strip", tool(fixing.clearance)));
+    called("washer", (x + washer[0], h + washer[1] / 2.0), line(1.0), format!("washer Ø {}", tool(fixing.washer)));
+    called("hole", (x + hole, h * 0.6), line(2.0), format!("hole Ø {} in the strip", tool(fixing.clearance)));
     let words = format!("hole Ø {} in the board", tool(fixing.pilot));
-    called("pilot", [x + shank, (tip / 2.0).max(-t / 2.0)], line(3.0), words);
-    called("board", [right - 2.0, -t + 1.0], line(4.0), format!("board {}", bare(t)));
+    called("pilot", (x + shank, (tip / 2.0).max(-t / 2.0)), line(3.0), words);
+    called("board", (right - 2.0, -t + 1.0), line(4.0), format!("board {}", bare(t)));
     let mut fence = Group::new("detail-fence", "dimension");
-    let face = view.at([0.0, h * 0.6]);
-    leader(&mut fence, face, [face[0] - 9.0, face[1] - 4.0], true, "fence");
+    let face = view.at((0.0, h * 0.6));
+    leader(&mut fence, face, face - (9.0, 4.0), true, "fence");
     let mut eased = Group::new("detail-eased", "dimension");
     let words = format!("eased {}", tool(EASED));
     leader(
         &mut eased,
-        view.at([EASED / 2.0, EASED / 2.0]),
-        [view.at([2.0, 0.0])[0], view.at([0.0, -t])[1] + 7.0],
+        view.at((EASED / 2.0, EASED / 2.0)),
+        (view.at((2.0, 0.0)).x, view.at((0.0, -t)).y + 7.0),
         false,
         &words,
     );

@@ -1,12 +1,15 @@
 //! Plan, section and table of lanes.
 
+use kurbo::{Point, Rect, Vec2};
+
 use super::{CAUTIONS, Draft, Drawer};
+use crate::drawing::Group;
+use crate::drawing::frame::outline;
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale};
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
-use crate::drawing::{Group, Mark};
 use crate::jig::Jig;
 use crate::jig::fences::BOTTOM_EASED;
 use crate::layout::Placed;
@@ -50,10 +53,10 @@ pub(super) fn sheets(drawer: &Drawer) -> Result<Vec<Draft>, TooLarge> {
 /// The table and the notes that found no room beside the plan.
 fn lanes(drawer: &Drawer, style: Style) -> Vec<Draft> {
     drawer.text("Lanes", |pages| {
-        let mut blocks = Block::table(&table(drawer.jig, style), pages.area()[0]);
+        let mut blocks = Block::table(&table(drawer.jig, style), pages.area().width);
         let notes = about(drawer.jig);
         blocks.extend(notes.iter().enumerate().map(|(i, words)| {
-            Block::paragraph(&format!("lanes-note-{}", i + 1), "–", words, RUNNING, pages.area()[0])
+            Block::paragraph(&format!("lanes-note-{}", i + 1), "–", words, RUNNING, pages.area().width)
         }));
         blocks
     })
@@ -96,32 +99,31 @@ fn fence_words(jig: &Jig, placed: &Placed) -> String {
 }
 
 fn features(jig: &Jig, view: &View) -> Vec<Group> {
-    let rectangle = |x: [f64; 2], y: [f64; 2]| view.all(&[[x[0], y[0]], [x[1], y[0]], [x[1], y[1]], [x[0], y[1]]]);
     let mut board = Group::new("plan-board", "feature").with("area", jig.length * jig.depth);
-    board.path(vec![rectangle([0.0, jig.length], [0.0, jig.depth])], true, Pen::Wide, Fill::None);
+    board.path([view.all(outline(jig.area()))], true, Pen::Wide, Fill::None);
     let mut below = Group::new("plan-cleat", "feature");
     if let Some(cleat) = &jig.cleat {
-        below.path(vec![rectangle(cleat.x, cleat.y)], true, Pen::Dashed, Fill::None);
+        below.path([view.all(outline(cleat.area))], true, Pen::Dashed, Fill::None);
     }
     let mut groups = vec![board, below];
     let mut marks = Group::new("plan-marks", "feature");
     for placed in &jig.lanes {
-        for line in jig.mark_lines(placed) {
-            marks.line(view.at(line[0]), view.at(line[1]), Pen::Narrow);
+        for [from, to] in jig.mark_lines(placed) {
+            marks.line(view.at(from), view.at(to), Pen::Narrow);
         }
     }
     groups.push(marks);
     for (i, fence) in jig.fences.iter().enumerate() {
         let mut strip = Group::new(format!("plan-fence-{}", i + 1), "feature").with("part", &fence.letter);
-        strip.path(vec![rectangle(fence.x, fence.y)], true, Pen::Wide, Fill::Tint);
+        strip.path([view.all(outline(fence.area))], true, Pen::Wide, Fill::Tint);
         let k = view.scale;
         for screw in &fence.screws {
             let hole = Hole { at: screw.at, radius: jig.stock.fixing.clearance / 2.0, slot: screw.slot };
-            strip.path(vec![view.all(&hole.outline())], true, Pen::Narrow, Fill::Paper);
+            strip.path([view.all(hole.outline())], true, Pen::Narrow, Fill::Paper);
         }
         for pin in &fence.pins {
             let radius = jig.stock.fixing.pin / 2.0 * k;
-            strip.marks.push(Mark::Circle { centre: view.at(*pin), radius, pen: Pen::Narrow, fill: Fill::Paper });
+            strip.circle(view.at(*pin), radius, Pen::Narrow, Fill::Paper);
         }
         groups.push(strip);
     }
@@ -130,24 +132,24 @@ fn features(jig: &Jig, view: &View) -> Vec<Group> {
 
 /// A round hole or a slot along the edges.
 pub(super) struct Hole {
-    pub(super) at: [f64; 2],
+    pub(super) at: Point,
     pub(super) radius: f64,
     pub(super) slot: f64,
 }
 
 impl Hole {
     /// Its outline as a polygon.
-    pub(super) fn outline(&self) -> Vec<[f64; 2]> {
+    pub(super) fn outline(&self) -> Vec<Point> {
         const HALF: usize = 12;
         let end = |sign: f64, from: f64| {
             (0..=HALF).map(move |i| {
-                let (sin, cos) = (from + std::f64::consts::PI * i as f64 / HALF as f64).sin_cos();
-                [self.at[0] + sign * self.slot / 2.0 + self.radius * cos, self.at[1] + self.radius * sin]
+                let out = Vec2::from_angle(from + std::f64::consts::PI * i as f64 / HALF as f64);
+                self.at + (sign * self.slot / 2.0, 0.0) + self.radius * out
             })
         };
         let quarter = std::f64::consts::FRAC_PI_2;
-        let mut outline: Vec<[f64; 2]> = end(1.0, -quarter).chain(end(-1.0, quarter)).collect();
-        outline.dedup_by(|a, b| (a[0] - b[0]).hypot(a[1] - b[1]) < 1e-9);
+        let mut outline: Vec<Point> = end(1.0, -quarter).chain(end(-1.0, quarter)).collect();
+        outline.dedup_by(|a, b| a.distance(*b) < 1e-9);
         outline
     }
 }
@@ -156,13 +158,13 @@ pub(super) fn body<'a>(drawer: &'a Drawer, placed: &Placed, scale: &str) -> Body
     let jig = drawer.jig;
     let thickness = jig.board.thickness;
     let (bed, table_top, top) = (0, microns(thickness), microns(thickness + jig.stock.height));
-    let span = |y: [f64; 2]| y.map(microns);
-    let mut parts = vec![CutPart { boxes: vec![[span([0.0, jig.depth]), [bed, table_top]]], lean: Lean::Right }];
-    for fence in jig.fences.iter().filter(|f| f.x[0] <= placed.centre && placed.centre <= f.x[1]) {
-        parts.push(CutPart { boxes: vec![[span(fence.y), [table_top, top]]], lean: Lean::Left });
+    let span = |area: Rect| [area.y0, area.y1].map(microns);
+    let mut parts = vec![CutPart { boxes: vec![[span(jig.area()), [bed, table_top]]], lean: Lean::Right }];
+    for fence in jig.fences.iter().filter(|f| f.area.x0 <= placed.centre && placed.centre <= f.area.x1) {
+        parts.push(CutPart { boxes: vec![[span(fence.area), [table_top, top]]], lean: Lean::Left });
     }
     if let Some(cleat) = &jig.cleat {
-        parts.push(CutPart { boxes: vec![[span(cleat.y), [-microns(cleat.height), bed]]], lean: Lean::Left });
+        parts.push(CutPart { boxes: vec![[span(cleat.area), [-microns(cleat.height), bed]]], lean: Lean::Left });
     }
     Body {
         depth: jig.depth,

@@ -20,7 +20,7 @@ pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
 
 fn readings(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
     let jig = drawer.jig;
-    let width = pages.area()[0];
+    let width = pages.area().width;
     let unit = jig.written.first_unit();
     let heading = [["lane", "id"], ["fence", unit], ["limits", unit], ["left", ""], ["right", ""], ["passes", ""]];
     let row = |i: &usize| {
@@ -60,7 +60,7 @@ fn readings(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
 
 fn movement(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
     let jig = drawer.jig;
-    let width = pages.area()[0];
+    let width = pages.area().width;
     let season = jig.movement.season;
     let unit = jig.written.first_unit();
     let heading = [["lane", ""], ["driest", unit], ["sets", "°"], ["dampest", unit], ["sets", "°"], ["limits", ""]];

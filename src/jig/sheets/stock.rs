@@ -1,13 +1,13 @@
 //! The cut list, how it comes out of stock, and what is to be bought.
 
-use kurbo::Affine;
+use kurbo::{Affine, Point, Rect};
 
 use super::{Draft, Drawer};
-use crate::drawing::frame::rectangle;
+use crate::drawing::frame::outline;
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::style::{Fill, Pen, VALUE};
 use crate::drawing::table::{Cell, Table};
-use crate::drawing::{Anchor, Group, Text, mapped};
+use crate::drawing::{Anchor, Group, Text};
 use crate::jig::cutting::Cut;
 use crate::shape::font::width;
 use crate::units::fixed;
@@ -19,7 +19,7 @@ const LOWEST: f64 = 7.0;
 
 pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
     drawer.text("Cut list", |pages| {
-        let width = pages.area()[0];
+        let width = pages.area().width;
         let mut blocks = vec![Block::heading("cut-list-heading", "Cut list, finished sizes")];
         blocks.extend(Block::table(&cut_list(drawer), width));
         for (i, words) in materials(drawer).iter().enumerate() {
@@ -107,12 +107,12 @@ fn picture(cut: &Cut, board: &Board, id: &str, most: f64, longest: f64) -> Block
     let tall = (cut.width * k).max(LOWEST);
     let stretch = tall / (cut.width * k);
     // Down the paper is across the board, from its near edge.
-    let at = |p: [f64; 2]| mapped(Affine::scale_non_uniform(k, k * stretch), p);
-    let rectangle = |a: &Area| rectangle(at([a.x[0], a.y[0]]), at([a.x[1], a.y[1]]));
-    let mut outline = Group::new(id, "figure").with("length", board.length).with("width", cut.width);
+    let scaled = Affine::scale_non_uniform(k, k * stretch);
+    let place = |a: &Area| scaled.transform_rect_bbox(Rect::new(a.x[0], a.y[0], a.x[1], a.y[1]));
+    let mut bounds = Group::new(id, "figure").with("length", board.length).with("width", cut.width);
     let whole = Area { x: [0.0, board.length], y: [0.0, cut.width] };
-    outline.path(vec![rectangle(&whole)], true, Pen::Narrow, Fill::Pale);
-    let mut groups = vec![outline];
+    bounds.path([outline(place(&whole))], true, Pen::Narrow, Fill::Pale);
+    let mut groups = vec![bounds];
     for (i, placement) in board.placements.iter().enumerate() {
         let a = placement.area;
         let piece = &cut.pieces[placement.piece];
@@ -120,10 +120,10 @@ fn picture(cut: &Cut, board: &Board, id: &str, most: f64, longest: f64) -> Block
             .with("part", &piece.name)
             .with("x", format!("{} {}", a.x[0], a.x[1]))
             .with("y", format!("{} {}", a.y[0], a.y[1]));
-        group.path(vec![rectangle(&a)], true, Pen::Wide, Fill::Tint);
-        let [x, y] = at([(a.x[0] + a.x[1]) / 2.0, (a.y[0] + a.y[1]) / 2.0]);
+        group.path([outline(place(&a))], true, Pen::Wide, Fill::Tint);
+        let middle = scaled * Point::new((a.x[0] + a.x[1]) / 2.0, (a.y[0] + a.y[1]) / 2.0);
         if width(&piece.name, VALUE, false) + 2.0 < (a.x[1] - a.x[0]) * k {
-            group.text(Text::new([x, y + VALUE / 2.0], VALUE, Anchor::Middle, piece.name.as_str()));
+            group.text(Text::new(middle + (0.0, VALUE / 2.0), VALUE, Anchor::Middle, piece.name.as_str()));
         }
         groups.push(group);
     }

@@ -1,11 +1,15 @@
 //! The full-size template: on paper in tiles, for laying out; as layers, for those who cut by machine.
 
+use kurbo::{Point, Rect, Size};
+
 use super::plan::Hole;
 use super::{CAUTIONS, Drawer};
+use crate::drawing::frame::outline;
 use crate::drawing::layers::{Layer, LayerName, Shape};
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::tiles::{self, FullSize, TileTitle, Tiling, Untileable};
-use crate::drawing::{Anchor, Group, Mark, Sheet, Text};
+use crate::drawing::view::View;
+use crate::drawing::{Anchor, Group, Sheet, Text};
 use crate::jig::Jig;
 use crate::jig::fences::Fence;
 use crate::layout::Placed;
@@ -47,28 +51,27 @@ pub(super) fn sheets(drawer: &Drawer, done: usize) -> Result<Vec<Sheet>, Untilea
 pub fn full_size(jig: &Jig) -> FullSize {
     // Room around the board for the names of its edges.
     let around = SMALL + 3.0;
-    let at = |[x, y]: [f64; 2]| [x + around, around + jig.depth - y];
-    let size = [jig.length + 2.0 * around, jig.depth + 2.0 * around];
+    let view = View::upright((around, around + jig.depth), 1.0);
+    let size = Size::new(jig.length + 2.0 * around, jig.depth + 2.0 * around);
     let mut board = Group::new("template-board", "feature");
-    let corners = [[0.0, 0.0], [jig.length, 0.0], [jig.length, jig.depth], [0.0, jig.depth]];
-    board.path(vec![corners.map(at).to_vec()], true, Pen::Wide, Fill::None);
+    board.path([view.all(outline(jig.area()))], true, Pen::Wide, Fill::None);
     let mut groups = vec![board];
     for (id, y, down) in [("near", 0.0, 1.6 + SMALL), ("far", jig.depth, -1.6)] {
         let mut name = Group::new(format!("template-{id}-edge"), "note");
-        let [x, y] = at([jig.length / 2.0, y]);
-        name.text(Text::new([x, y + down], SMALL, Anchor::Middle, format!("{id} edge of the board")));
+        let at = view.at((jig.length / 2.0, y)) + (0.0, down);
+        name.text(Text::new(at, SMALL, Anchor::Middle, format!("{id} edge of the board")));
         groups.push(name);
     }
     for (i, fence) in jig.fences.iter().enumerate() {
-        groups.push(strip(jig, i, fence, &at));
+        groups.push(strip(jig, i, fence, &view));
     }
     for placed in &jig.lanes {
-        groups.extend(lane(jig, placed, &at));
+        groups.extend(lane(jig, placed, &view));
     }
     if let Some(cleat) = &jig.cleat {
         let mut holes = Group::new("template-cleat-holes", "feature").with("diameter", cleat.clearance);
         for screw in &cleat.screws {
-            cross(&mut holes, at(screw.at), cleat.clearance / 2.0, screw.slot);
+            cross(&mut holes, view.at(screw.at), cleat.clearance / 2.0, screw.slot);
         }
         groups.push(holes);
     }
@@ -76,37 +79,35 @@ pub fn full_size(jig: &Jig) -> FullSize {
 }
 
 /// A strip's outline, its fence wide, and where its screws go into the board.
-fn strip(jig: &Jig, index: usize, fence: &Fence, at: &impl Fn([f64; 2]) -> [f64; 2]) -> Group {
+fn strip(jig: &Jig, index: usize, fence: &Fence, view: &View) -> Group {
     let mut group = Group::new(format!("template-fence-{}", index + 1), "feature").with("part", &fence.letter);
-    let ([a, b], [low, high]) = (fence.x, fence.y);
+    let Rect { x0: a, y0: low, x1: b, y1: high } = fence.area;
     let (front, back) = if fence.edge == Edge::Near { (low, high) } else { (high, low) };
-    group.line(at([a, front]), at([b, front]), Pen::Wide);
-    group.path(vec![[[a, front], [a, back], [b, back], [b, front]].map(at).to_vec()], false, Pen::Narrow, Fill::None);
+    group.line(view.at((a, front)), view.at((b, front)), Pen::Wide);
+    group.path([view.all([(a, front), (a, back), (b, back), (b, front)])], false, Pen::Narrow, Fill::None);
     for screw in &fence.screws {
-        cross(&mut group, at(screw.at), jig.stock.fixing.pilot / 2.0, 0.0);
+        cross(&mut group, view.at(screw.at), jig.stock.fixing.pilot / 2.0, 0.0);
     }
     group
 }
 
 /// A hole, or a slot, with a cross through its middle to prick.
-fn cross(group: &mut Group, at: [f64; 2], radius: f64, slot: f64) {
+fn cross(group: &mut Group, at: Point, radius: f64, slot: f64) {
     if slot == 0.0 {
-        group.marks.push(Mark::Circle { centre: at, radius, pen: Pen::Narrow, fill: Fill::None });
+        group.circle(at, radius, Pen::Narrow, Fill::None);
     } else {
-        group.path(vec![Hole { at, radius, slot }.outline()], true, Pen::Narrow, Fill::None);
+        group.path([Hole { at, radius, slot }.outline()], true, Pen::Narrow, Fill::None);
     }
-    let arm = radius + 2.0;
-    group.line([at[0] - arm, at[1]], [at[0] + arm, at[1]], Pen::Narrow);
-    group.line([at[0], at[1] - arm], [at[0], at[1] + arm], Pen::Narrow);
+    group.cross(at, radius + 2.0, Pen::Narrow);
 }
 
 /// A lane's lines, and its name and fence distance before the fence.
-fn lane(jig: &Jig, placed: &Placed, at: &impl Fn([f64; 2]) -> [f64; 2]) -> Vec<Group> {
+fn lane(jig: &Jig, placed: &Placed, view: &View) -> Vec<Group> {
     let request = &placed.lane.request;
     let fence = placed.lane.fence();
     let from_edge = |x: f64, d: f64| match placed.edge {
-        Edge::Near => at([x, d]),
-        Edge::Far => at([x, jig.depth - d]),
+        Edge::Near => view.at((x, d)),
+        Edge::Far => view.at((x, jig.depth - d)),
     };
     let room = placed.x[1] - placed.x[0] - 2.0 * BESIDE;
     let words = [fit(&placed.label(), VALUE, room), fit(&jig.fence_words(placed), VALUE, room)];
@@ -123,11 +124,11 @@ fn lane(jig: &Jig, placed: &Placed, at: &impl Fn([f64; 2]) -> [f64; 2]) -> Vec<G
         .with("lane", &request.id)
         .with("value", fence)
         .with("back", fence - before);
-    let [x, front] = from_edge(x, before);
+    let Point { x, y: front } = from_edge(x, before);
     // The lettering stands before the fence: below it on the sheet for the near edge, above it for the far one.
     let first = if placed.edge == Edge::Near { front + BESIDE + VALUE } else { front - BESIDE - 1.5 * VALUE };
     for (i, words) in words.into_iter().enumerate() {
-        name.text(Text::new([x, first + 1.5 * VALUE * i as f64], VALUE, Anchor::Middle, words));
+        name.text(Text::new((x, first + 1.5 * VALUE * i as f64), VALUE, Anchor::Middle, words));
     }
     vec![marks, name]
 }
@@ -136,7 +137,7 @@ fn lane(jig: &Jig, placed: &Placed, at: &impl Fn([f64; 2]) -> [f64; 2]) -> Vec<G
 /// edge, mm. It keeps clear of the holes of the cleat.
 fn lettering_place(jig: &Jig, placed: &Placed, wide: f64) -> [f64; 2] {
     let holes = jig.cleat.iter().flat_map(|c| c.screws.iter().map(|s| (s.at, c.clearance / 2.0 + s.slot / 2.0 + 3.5)));
-    let holes: Vec<([f64; 2], f64)> = holes.collect();
+    let holes: Vec<(Point, f64)> = holes.collect();
     let fence = placed.lane.fence();
     let clear = |[x, before]: [f64; 2]| {
         let span = match placed.edge {
@@ -147,7 +148,7 @@ fn lettering_place(jig: &Jig, placed: &Placed, wide: f64) -> [f64; 2] {
         inside
             && holes
                 .iter()
-                .all(|([hx, hy], r)| (hx - x).abs() >= wide / 2.0 + r || *hy <= span[0] - r || *hy >= span[1] + r)
+                .all(|(at, r)| (at.x - x).abs() >= wide / 2.0 + r || at.y <= span[0] - r || at.y >= span[1] + r)
     };
     let steps = [0.0, 3.0, 6.0, 9.0, 12.0, 15.0];
     let places = steps.iter().flat_map(|back| {
@@ -164,21 +165,18 @@ pub fn layers(jig: &Jig) -> Vec<Layer> {
         dashed,
         shapes,
     };
-    let rectangle = |x: [f64; 2], y: [f64; 2]| Shape::Polyline {
-        points: vec![[x[0], y[0]], [x[1], y[0]], [x[1], y[1]], [x[0], y[1]]],
-        closed: true,
-    };
-    let hole = |at: [f64; 2], radius: f64, slot: f64| match slot {
+    let rectangle = |area: Rect| Shape::Polyline { points: outline(area).to_vec(), closed: true };
+    let hole = |at: Point, radius: f64, slot: f64| match slot {
         0.0 => Shape::Circle { centre: at, radius },
-        _ => Shape::Slot { centres: [[at[0] - slot / 2.0, at[1]], [at[0] + slot / 2.0, at[1]]], radius },
+        _ => Shape::Slot { centres: [at - (slot / 2.0, 0.0), at + (slot / 2.0, 0.0)], radius },
     };
     let fixing = jig.stock.fixing;
     let screws = || jig.fences.iter().flat_map(|f| &f.screws);
     let marks = jig.lanes.iter().flat_map(|p| jig.mark_lines(p));
     let mut layers = vec![
-        layer("BOARD", 7, false, vec![rectangle([0.0, jig.length], [0.0, jig.depth])]),
+        layer("BOARD", 7, false, vec![rectangle(jig.area())]),
         layer("PILOTS", 1, false, screws().map(|s| hole(s.at, fixing.pilot / 2.0, 0.0)).collect()),
-        layer("FENCES", 5, false, jig.fences.iter().map(|f| rectangle(f.x, f.y)).collect()),
+        layer("FENCES", 5, false, jig.fences.iter().map(|f| rectangle(f.area)).collect()),
         layer("FENCE-HOLES", 4, false, screws().map(|s| hole(s.at, fixing.clearance / 2.0, s.slot)).collect()),
         layer("MARKS", 3, false, marks.map(|[from, to]| Shape::Line { from, to }).collect()),
         layer("LETTERING", 2, false, jig.lanes.iter().map(|p| lettering(jig, p)).collect()),
@@ -186,7 +184,7 @@ pub fn layers(jig: &Jig) -> Vec<Layer> {
     if let Some(cleat) = &jig.cleat {
         let holes = cleat.screws.iter().map(|s| hole(s.at, cleat.clearance / 2.0, s.slot));
         layers.push(layer("CLEAT-HOLES", 6, false, holes.collect()));
-        layers.push(layer("CLEAT-BELOW", 8, true, vec![rectangle(cleat.x, cleat.y)]));
+        layers.push(layer("CLEAT-BELOW", 8, true, vec![rectangle(cleat.area)]));
     }
     layers
 }
@@ -197,8 +195,8 @@ fn lettering(jig: &Jig, placed: &Placed) -> Shape {
     let wide = width(&words, height, false);
     let from_edge = placed.lane.fence() - BESIDE - height;
     let (at, turn) = match placed.edge {
-        Edge::Near => ([placed.centre - wide / 2.0, from_edge], 0.0),
-        Edge::Far => ([placed.centre + wide / 2.0, jig.depth - from_edge], 180.0),
+        Edge::Near => (Point::new(placed.centre - wide / 2.0, from_edge), 0.0),
+        Edge::Far => (Point::new(placed.centre + wide / 2.0, jig.depth - from_edge), 180.0),
     };
     Shape::Text { at, height, turn, words }
 }

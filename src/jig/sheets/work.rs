@@ -12,14 +12,14 @@ pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
         let before = work::before(drawer.jig);
         let (first, table) = (before.len(), settings(drawer, before.len()));
         let mut blocks = steps(pages, &before, 0);
-        blocks.extend(Block::table(&table, pages.area()[0]));
+        blocks.extend(Block::table(&table, pages.area().width));
         blocks.extend(steps(pages, &work::after(drawer.jig), first));
         blocks
     })
 }
 
 fn steps(pages: &Pages, steps: &[Step], done: usize) -> Vec<Block> {
-    let width = pages.area()[0];
+    let width = pages.area().width;
     let draw = |(i, step): (usize, &Step)| {
         let number = done + i + 1;
         let text = format!("{}: {}", step.title, step.text);

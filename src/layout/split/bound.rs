@@ -18,6 +18,8 @@
 //! A block lies in one turn or the other, so the lesser of two turns' `v` serves for both; a lane that cannot lie in a
 //! turn may weigh anything there. The sum of `v` over all lanes, rounded up, is a bound.
 
+use kurbo::Size;
+
 use super::{Item, ROUNDING, Search};
 use crate::layout::order;
 use crate::terms::Edge;
@@ -53,7 +55,7 @@ struct Weights {
 }
 
 /// All weights tried for blocks of at most this length and depth, the heaviest first.
-fn weights(search: &Search, set: &[usize], [length, depth]: [f64; 2]) -> Vec<Weights> {
+fn weights(search: &Search, set: &[usize], Size { width: length, height: depth }: Size) -> Vec<Weights> {
     let items: Vec<&Item> = set.iter().map(|&lane| &search.items[lane]).collect();
     // What two opposite fences may be together.
     let both = ((depth + ROUNDING) / order::STEP).floor() * order::STEP - search.room.middle;

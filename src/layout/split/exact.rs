@@ -85,9 +85,9 @@ impl<'a, 'b> Trial<'a, 'b> {
             }
             let on_both = |groups: &[usize]| groups.iter().filter(|&g| g & far != 0 && g & !far != 0).count();
             let halves = [&self.halves[0][..], &self.halves[1][..]];
-            let [length, depth] = self.search.rows.size(halves, self.search.room.middle, order::STEP);
+            let size = self.search.rows.size(halves, self.search.room.middle, order::STEP);
             // In whole micrometres, so that the order in which widths are added up decides nothing.
-            let area = (length * 1000.0).round() * (depth * 1000.0).round();
+            let area = (size.width * 1000.0).round() * (size.height * 1000.0).round();
             let key = [on_both(&settings), on_both(&seats), area as usize];
             if best.as_ref().is_none_or(|b| key < b.0) {
                 let [near, far] = self.halves.clone();

@@ -20,6 +20,8 @@ mod bound;
 mod exact;
 mod many;
 
+use kurbo::Size;
+
 use super::edges::{self, Item, Shared};
 use super::order::{self, Rows};
 use crate::lane::{BlockOptions, Lane};
@@ -34,7 +36,7 @@ const ROUNDING: f64 = 1e-9;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Room {
     /// Width and depth of the printer's bed, mm.
-    pub bed: [f64; 2],
+    pub bed: Size,
     /// What is kept free of it on every side of the block, mm.
     pub margin: f64,
     /// Least thickness of the middle, mm.
@@ -43,14 +45,15 @@ pub struct Room {
 
 impl Room {
     /// Whether a block of this length and depth, mm, lies on the bed in one turn or the other.
-    pub fn takes(&self, size: [f64; 2]) -> bool {
-        self.turns().iter().any(|turn| (0..2).all(|i| size[i] <= turn[i] + ROUNDING))
+    pub fn takes(&self, size: Size) -> bool {
+        let lies_on = |bed: Size| size.width <= bed.width + ROUNDING && size.height <= bed.height + ROUNDING;
+        self.turns().into_iter().any(lies_on)
     }
 
     /// Most length and depth of a block, mm, in its two turns on the bed.
-    fn turns(&self) -> [[f64; 2]; 2] {
-        let [width, depth] = self.bed.map(|side| side - 2.0 * self.margin);
-        [[width, depth], [depth, width]]
+    fn turns(&self) -> [Size; 2] {
+        let bed = self.bed - Size::new(2.0 * self.margin, 2.0 * self.margin);
+        [bed, Size::new(bed.height, bed.width)]
     }
 }
 
@@ -119,20 +122,21 @@ impl Search<'_> {
         let length = halves.map(order::needed).into_iter().fold(0.0, f64::max);
         // Most of what does not fit is found so, without a plan: the longest fence is the first near or the last far.
         let longest = [halves[0].first(), halves[1].last()].into_iter().flatten().map(|i| i.fence).fold(0.0, f64::max);
-        self.room.takes([length, longest + middle]) && self.room.takes(self.rows.size(halves, middle, order::STEP))
+        self.room.takes(Size::new(length, longest + middle))
+            && self.room.takes(self.rows.size(halves, middle, order::STEP))
     }
 
     /// Lanes in the order of the job as [`edges`] shares them out.
     fn own_rule(&self, set: &[usize]) -> Shared {
         let items: Vec<Item> = set.iter().map(|&lane| self.items[lane].clone()).collect();
-        edges::share_items(self.lanes, &items, self.room.turns()[0][0])
+        edges::share_items(self.lanes, &items, self.room.turns()[0].width)
     }
 
     /// The same, if the block fits then.
     fn by_own_rule(&self, set: &[usize]) -> Option<Shared> {
         let shared = self.own_rule(set);
         let plan = order::plan(&shared, self.room.middle, order::STEP);
-        self.room.takes([plan.length, plan.depth]).then_some(shared)
+        self.room.takes(Size::new(plan.length, plan.depth)).then_some(shared)
     }
 
     /// The edge that a lane's setting names.
@@ -204,11 +208,12 @@ mod tests {
         fn the_bound_is_never_above_the_fewest_blocks_nor_those_of_the_rule_below(
             wanted in prop::collection::vec(any_lane(), 1..9),
             face in prop::option::of(30.0..75.0f64),
-            bed in [12u32..50, 12u32..50],
+            (width, depth) in (12u32..50, 12u32..50),
             margin in 0.0..3.0f64,
         ) {
             let lanes = lanes(&wanted);
-            let room = Room { bed: bed.map(|side| f64::from(side) * 5.0), margin: margin.floor(), middle: 10.0 };
+            let bed = Size::new(f64::from(width), f64::from(depth)) * 5.0;
+            let room = Room { bed, margin: margin.floor(), middle: 10.0 };
             let items = edges::items(&lanes, &BlockOptions::default(), face);
             let mut search = Search { lanes: &lanes, room: &room, items, rows: Rows::default() };
             let set: Vec<usize> = (0..lanes.len()).filter(|&lane| search.by_own_rule(&[lane]).is_some()).collect();
@@ -226,7 +231,7 @@ mod tests {
     #[test]
     fn lanes_of_a_block_that_fits_need_not_fit_without_the_others() {
         let wanted = [(51.0, 70.0, None), (66.0, 35.0, None), (61.0, 60.0, None), (51.0, 50.0, None)];
-        let room = Room { bed: [115.0, 180.0], margin: 0.0, middle: 12.0 };
+        let room = Room { bed: Size::new(115.0, 180.0), margin: 0.0, middle: 12.0 };
         let blocks = |n: usize| split(&lanes(&wanted[..n]), &BlockOptions::default(), None, &room).blocks.len();
         assert_eq!([blocks(4), blocks(3)], [1, 2]);
     }

@@ -1,9 +1,11 @@
 //! The table of blanks: symbol, what it is and where the calipers go, three readings, their mean and tolerance.
 
+use kurbo::{Point, Rect, Size};
+
 use super::tick_boxes;
-use crate::drawing::frame::rectangle;
+use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
-use crate::drawing::{Anchor, Group, Point, Text};
+use crate::drawing::{Anchor, Group, Text};
 use crate::shape::font::wrap;
 
 /// Width of the symbol's column, mm.
@@ -48,26 +50,27 @@ const ROWS: &[Row] = &[
     Row::Blades("Blades it holds: width w, thickness t."),
 ];
 
-/// The table within two corners; its rows share the height.
-pub(super) fn draw([upper, lower]: [Point; 2]) -> Vec<Group> {
+/// The table within `area`; its rows share the height.
+pub(super) fn draw(area: Rect) -> Vec<Group> {
+    let upper = area.origin();
     let lengths = ROWS.iter().filter(|r| !matches!(r, Row::Choice(..))).count() as f64;
     let heads = ROWS.len() as f64 - lengths + 1.0;
-    let height = (lower[1] - upper[1] - heads * HEAD) / lengths;
-    let text = lower[0] - upper[0] - SYMBOL - BLANK * BLANKS.len() as f64;
+    let height = (area.height() - heads * HEAD) / lengths;
+    let text = area.width() - SYMBOL - BLANK * BLANKS.len() as f64;
     let mut head = Group::new("form", "table");
-    head.path(vec![rectangle(upper, lower)], true, Pen::Wide, Fill::None);
-    let baseline = upper[1] + HEAD / 2.0 + SMALL / 2.0;
-    head.text(Text::new([upper[0] + SYMBOL + PAD, baseline], SMALL, Anchor::Start, "what it is, and how to take it"));
+    head.path([outline(area)], true, Pen::Wide, Fill::None);
+    let baseline = upper.y + HEAD / 2.0 + SMALL / 2.0;
+    head.text(Text::new((upper.x + SYMBOL + PAD, baseline), SMALL, Anchor::Start, "what it is, and how to take it"));
     for (i, words) in BLANKS.iter().enumerate() {
-        let x = upper[0] + SYMBOL + text + BLANK * (i as f64 + 0.5);
-        head.text(Text::new([x, baseline], SMALL, Anchor::Middle, *words));
+        let x = upper.x + SYMBOL + text + BLANK * (i as f64 + 0.5);
+        head.text(Text::new((x, baseline), SMALL, Anchor::Middle, *words));
     }
     let mut groups = Vec::new();
-    let mut y = upper[1] + HEAD;
-    columns(&mut head, upper, text, [upper[1], y]);
+    let mut y = upper.y + HEAD;
+    columns(&mut head, upper, text, [upper.y, y]);
     for (i, row) in ROWS.iter().enumerate() {
-        let at = [upper[0], y];
-        head.line(at, [lower[0], y], if matches!(row, Row::Choice(..)) { Pen::Wide } else { Pen::Narrow });
+        let at = Point::new(upper.x, y);
+        head.line(at, (area.x1, y), if matches!(row, Row::Choice(..)) { Pen::Wide } else { Pen::Narrow });
         let mut group = Group::new(format!("form-{}", i + 1), "table-row");
         match row {
             Row::Choice(words, boxes) => {
@@ -78,14 +81,14 @@ pub(super) fn draw([upper, lower]: [Point; 2]) -> Vec<Group> {
             }
             Row::Length(symbol, words) => {
                 group = group.with("symbol", symbol);
-                length(&mut group, at, [text, height], symbol, words);
+                length(&mut group, at, Size::new(text, height), symbol, words);
             }
             Row::Blades(words) => {
                 group = group.with("symbol", "w t");
-                length(&mut group, at, [text, height], "w, t", words);
+                length(&mut group, at, Size::new(text, height), "w, t", words);
                 for (i, words) in ["w from", "w to", "t from", "t to"].iter().enumerate() {
-                    let x = upper[0] + SYMBOL + text + BLANK * i as f64 + PAD;
-                    group.text(Text::new([x, y + 1.0 + SMALL], SMALL, Anchor::Start, *words));
+                    let x = upper.x + SYMBOL + text + BLANK * i as f64 + PAD;
+                    group.text(Text::new((x, y + 1.0 + SMALL), SMALL, Anchor::Start, *words));
                 }
             }
         }
@@ -101,27 +104,27 @@ pub(super) fn draw([upper, lower]: [Point; 2]) -> Vec<Group> {
 fn columns(group: &mut Group, upper: Point, text: f64, [top, bottom]: [f64; 2]) {
     let blanks = (0..BLANKS.len()).map(|i| SYMBOL + text + BLANK * i as f64);
     for x in std::iter::once(SYMBOL).chain(blanks) {
-        group.line([upper[0] + x, top], [upper[0] + x, bottom], Pen::Narrow);
+        group.line((upper.x + x, top), (upper.x + x, bottom), Pen::Narrow);
     }
 }
 
 fn choice(group: &mut Group, at: Point, words: &str, boxes: &[&str]) {
-    let y = at[1] + HEAD / 2.0 + SMALL / 2.0;
-    let text = Text::new([at[0] + PAD, y], SMALL, Anchor::Start, words).bold();
-    let x = at[0] + PAD + text.width() + 3.0;
+    let y = at.y + HEAD / 2.0 + SMALL / 2.0;
+    let text = Text::new((at.x + PAD, y), SMALL, Anchor::Start, words).bold();
+    let x = at.x + PAD + text.width() + 3.0;
     group.text(text);
-    tick_boxes(group, [x, y], SMALL, boxes);
+    tick_boxes(group, (x, y), SMALL, boxes);
 }
 
-fn length(group: &mut Group, at: Point, [width, height]: [f64; 2], symbol: &str, words: &str) {
-    let middle = at[1] + height / 2.0;
-    let centre = [at[0] + SYMBOL / 2.0, middle + VALUE / 2.0];
+fn length(group: &mut Group, at: Point, Size { width, height }: Size, symbol: &str, words: &str) {
+    let middle = at.y + height / 2.0;
+    let centre = (at.x + SYMBOL / 2.0, middle + VALUE / 2.0);
     group.text(Text::new(centre, VALUE, Anchor::Middle, symbol).bold());
     let lines = wrap(words, SMALL, width - 2.0 * PAD);
     // Capitals and descenders together in the middle.
     let first = middle + 0.35 * SMALL - LEADING * (lines.len() as f64 - 1.0) / 2.0;
     for (i, line) in lines.iter().enumerate() {
         let y = first + LEADING * i as f64;
-        group.text(Text::new([at[0] + SYMBOL + PAD, y], SMALL, Anchor::Start, line.as_str()));
+        group.text(Text::new((at.x + SYMBOL + PAD, y), SMALL, Anchor::Start, line.as_str()));
     }
 }

@@ -9,10 +9,12 @@ mod form;
 mod seats;
 mod views;
 
-use crate::drawing::frame::{Notes, TITLE_BLOCK, field_row, outline, rectangle};
+use kurbo::{Point, Rect};
+
+use crate::drawing::frame::{MADE, Notes, TITLE_BLOCK, UNDER_WORDS, rectangle, ruled};
 use crate::drawing::paper::Paper;
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
-use crate::drawing::{Anchor, Group, Point, Sheet, Text};
+use crate::drawing::{Anchor, Group, Sheet, Text};
 use crate::terms::PaperSize;
 
 /// Height of the views, mm.
@@ -36,54 +38,44 @@ const NOTES: [&str; 4] = [
 pub fn sheet(size: PaperSize) -> Sheet {
     let paper = Paper::sheet(size, false);
     let bounds = paper.frame();
-    let mut groups = frame(paper);
+    let mut groups = Vec::from(frame(paper));
     let width = bounds.width();
     let right = bounds.x1 - SMALL_VIEWS;
-    groups.extend(views::side([bounds.x0 + 48.0, bounds.y0 + 49.0]));
-    groups.extend(views::across([right, bounds.y0 + SPACE], SMALL_VIEWS));
-    groups.extend(seats::draw([right, bounds.y0 + 47.6], SMALL_VIEWS));
+    groups.extend(views::side(Point::new(bounds.x0 + 48.0, bounds.y0 + 49.0)));
+    groups.extend(views::across(Point::new(right, bounds.y0 + SPACE), SMALL_VIEWS));
+    groups.extend(seats::draw(Point::new(right, bounds.y0 + 47.6), SMALL_VIEWS));
     let notes = Notes::new(&NOTES.map(String::from), width - 2.0 * SPACE);
-    let notes_at = bounds.y1 - TITLE_BLOCK[1] - SPACE - notes.height();
-    let table = [[bounds.x0, bounds.y0 + VIEWS], [bounds.x1, notes_at - SPACE]];
-    groups.extend(form::draw(table));
-    groups.push(notes.draw([bounds.x0 + SPACE, notes_at]));
+    let notes_at = bounds.y1 - TITLE_BLOCK.height - SPACE - notes.height();
+    groups.extend(form::draw(Rect { y0: bounds.y0 + VIEWS, y1: notes_at - SPACE, ..bounds }));
+    groups.push(notes.draw((bounds.x0 + SPACE, notes_at)));
     Sheet { title: TITLE.into(), paper, scale: "none".into(), groups }
 }
 
 /// Frame and title block with blanks for the guide, the date and the caliper.
-fn frame(paper: Paper) -> Vec<Group> {
-    let bounds = paper.frame();
-    let mut frame = Group::new("frame", "frame");
-    frame.path(vec![outline(bounds)], true, Pen::Wide, Fill::None);
-    let mut block = Group::new("title-block", "frame");
-    let at = [bounds.x1 - TITLE_BLOCK[0], bounds.y1 - TITLE_BLOCK[1]];
-    block.path(vec![rectangle(at, [bounds.x1, bounds.y1])], true, Pen::Wide, Fill::Paper);
-    let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
-    let rows: [&[(&str, f64, &str, f64)]; 2] = [
-        &[("title", 92.0, TITLE, LARGE), ("guide", 88.0, "", VALUE)],
-        &[
-            ("date", 30.0, "", VALUE),
-            ("caliper, its step and its error", 56.0, "", VALUE),
-            ("unit", 34.0, "", VALUE),
-            ("sheet", 20.0, paper.name(), VALUE),
-            ("form by", 40.0, made, VALUE),
-        ],
+fn frame(paper: Paper) -> [Group; 2] {
+    let upper_row = [("title", 92.0, TITLE, LARGE), ("guide", 88.0, "", VALUE)];
+    let lower_row = [
+        ("date", 30.0, "", VALUE),
+        ("caliper, its step and its error", 56.0, "", VALUE),
+        ("unit", 34.0, "", VALUE),
+        ("sheet", 20.0, paper.name(), VALUE),
+        ("form by", 40.0, MADE, VALUE),
     ];
-    let half = TITLE_BLOCK[1] / 2.0;
-    field_row(&mut block, at, half, rows[0]);
-    field_row(&mut block, [at[0], at[1] + half], half, rows[1]);
-    block.line([at[0], at[1] + half], [bounds.x1, at[1] + half], Pen::Narrow);
-    tick_boxes(&mut block, [at[0] + 88.0, bounds.y1 - 2.2], VALUE, &["mm", "in"]);
-    vec![frame, block]
+    let [frame, mut block] = ruled(paper, None, [&upper_row, &lower_row]);
+    // The unit's field begins 86 mm from the left.
+    let bounds = paper.frame();
+    let boxes = (bounds.x1 - TITLE_BLOCK.width + 88.0, bounds.y1 - UNDER_WORDS);
+    tick_boxes(&mut block, boxes, VALUE, &["mm", "in"]);
+    [frame, block]
 }
 
 /// Boxes to tick, each with its word, on a baseline that begins at `at`; gives where the next would begin.
-fn tick_boxes(group: &mut Group, at: Point, height: f64, words: &[&str]) -> f64 {
+fn tick_boxes(group: &mut Group, at: impl Into<Point>, height: f64, words: &[&str]) -> f64 {
     let side = height + 0.4;
-    let mut x = at[0];
+    let Point { mut x, y } = at.into();
     for word in words {
-        group.path(vec![rectangle([x, at[1] - side + 0.2], [x + side, at[1] + 0.2])], true, Pen::Narrow, Fill::Paper);
-        let text = Text::new([x + side + 1.2, at[1]], height, Anchor::Start, *word);
+        group.path([rectangle((x, y - side + 0.2), (x + side, y + 0.2))], true, Pen::Narrow, Fill::Paper);
+        let text = Text::new((x + side + 1.2, y), height, Anchor::Start, *word);
         x += side + 1.2 + text.width() + 3.6;
         group.text(text);
     }

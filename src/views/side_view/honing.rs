@@ -1,10 +1,13 @@
 //! The guide on the stone, with its measured lengths, projection and bevel angle dimensioned.
 
+use kurbo::{Rect, Vec2};
+
 use super::{BevelWords, Drawn, RollerWords, STEP, drawn_between};
+use crate::drawing::Group;
 use crate::drawing::dimension::{End, angular, drawn, leader};
+use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen, VALUE};
 use crate::drawing::view::View;
-use crate::drawing::{Group, Mark, Point};
 use crate::guide::Taken;
 use crate::shape::font;
 use crate::terms::Locates;
@@ -14,19 +17,18 @@ use crate::views::figure::Figure;
 impl Drawn<'_> {
     pub(super) fn stone(&self, view: &View, figure: &Figure) -> Vec<Group> {
         let s = figure.section();
-        let edge = figure.at(figure.edge()[0], figure.edge()[1]);
+        let edge = figure.at(figure.edge());
         let mut stone = Group::new("stone", "figure").with("level", 0.0);
         // The stone ends short of a roller that runs beside it, on another level.
         let left = if s.roller_level == 0.0 { -1.6 * s.roller_radius } else { 1.15 * s.roller_radius };
-        let [a, b] = [[left, 0.0], [edge[0] + 7.0, 0.0]];
-        let depth = 5.0 / view.scale;
-        stone.path(vec![view.all(&[a, b, [b[0], -depth], [a[0], -depth]])], true, Pen::None, Fill::Tint);
-        stone.line(view.at(a), view.at(b), Pen::Wide);
+        let corners = outline(Rect::new(left, 0.0, edge.x + 7.0, -5.0 / view.scale)).map(|corner| view.at(corner));
+        stone.path([corners], true, Pen::None, Fill::Tint);
+        stone.line(corners[0], corners[1], Pen::Wide);
         let mut groups = vec![stone];
         if s.roller_level != 0.0 {
             let mut track = Group::new("track", "figure").with("level", s.roller_level);
             let z = s.roller_level;
-            track.line(view.at([-1.6 * s.roller_radius, z]), view.at([1.1 * s.roller_radius, z]), Pen::Wide);
+            track.line(view.at((-1.6 * s.roller_radius, z)), view.at((1.1 * s.roller_radius, z)), Pen::Wide);
             groups.push(track);
         }
         groups
@@ -35,20 +37,20 @@ impl Drawn<'_> {
     /// Where edge and roller touch, ringed.
     pub(super) fn contacts(view: &View, figure: &Figure) -> Group {
         let s = figure.section();
-        let edge = figure.at(figure.edge()[0], figure.edge()[1]);
+        let edge = figure.at(figure.edge());
         let mut contact = Group::new("contact", "figure");
-        for at in [edge, [0.0, s.roller_level]] {
-            contact.marks.push(Mark::Circle { centre: view.at(at), radius: 0.9, pen: Pen::Narrow, fill: Fill::Paper });
+        for at in [edge, (0.0, s.roller_level).into()] {
+            contact.circle(view.at(at), 0.9, Pen::Narrow, Fill::Paper);
         }
         contact
     }
 
     /// Directions of the seat and its normal on the sheet.
-    fn axes(figure: &Figure, view: &View) -> [Point; 2] {
-        let o = view.at(figure.at(0.0, 0.0));
-        [[1.0, 0.0], [0.0, 1.0]].map(|[s, n]| {
-            let p = view.at(figure.at(s, n));
-            [(p[0] - o[0]) / view.scale, (p[1] - o[1]) / view.scale]
+    fn axes(figure: &Figure, view: &View) -> [Vec2; 2] {
+        let o = view.at(figure.at((0.0, 0.0)));
+        [(1.0, 0.0), (0.0, 1.0)].map(|axis| {
+            let step = view.at(figure.at(axis)) - o;
+            Vec2::new(step.x / view.scale, step.y / view.scale)
         })
     }
 
@@ -59,17 +61,17 @@ impl Drawn<'_> {
         let edge = figure.edge();
         let mut groups = Vec::new();
         // A chain along the seat, above the body: axle to face (as it was measured), then projection.
-        let chain = view.at(figure.at(0.0, figure.top() + STEP / k));
+        let chain = view.at(figure.at((0.0, figure.top() + STEP / k)));
         let start = if matches!(self.guide.face.axle_to_face, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
         let axle_to_face = s.axle_to_face - start;
-        let ends = [figure.at(start, 0.0), figure.at(s.axle_to_face, figure.top())];
+        let ends = [figure.at((start, 0.0)), figure.at((s.axle_to_face, figure.top()))];
         let mut linear = drawn_between(view, ends, chain, along, fixed(axle_to_face, 2));
         if start < 0.0 {
             linear.words = format!("N {}", linear.words);
         }
         groups.push(drawn("axle-to-face", "axle-to-face", axle_to_face, &linear));
         let p = self.lane.setting.projection;
-        let ends = [figure.at(s.axle_to_face, figure.top()), figure.at(edge[0], edge[1])];
+        let ends = [figure.at((s.axle_to_face, figure.top())), figure.at(edge)];
         let mut linear = drawn_between(view, ends, chain, along, fixed(p, 2));
         linear.outside = End::Second;
         groups.push(drawn("projection", "projection", p, &linear));
@@ -78,9 +80,9 @@ impl Drawn<'_> {
         let mut column = |id: &str, taken: Taken, level: f64, from_s: f64, sign: &str, steps: f64, outside: End| {
             let low = if matches!(taken, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
             let value = level - low;
-            let through = view.at(figure.at(behind - steps * STEP / k, 0.0));
+            let through = view.at(figure.at((behind - steps * STEP / k, 0.0)));
             let words = if low < 0.0 { format!("{sign}{}", fixed(value, 2)) } else { fixed(value, 2) };
-            let ends = [figure.at(0.0, low), figure.at(from_s, level)];
+            let ends = [figure.at((0.0, low)), figure.at((from_s, level))];
             let mut linear = drawn_between(view, ends, through, up, words);
             linear.outside = outside;
             groups.push(drawn(id, id, value, &linear));
@@ -93,9 +95,9 @@ impl Drawn<'_> {
         groups.push(self.roller_leader(view, figure));
         groups.push(self.bevel_angle(view, figure));
         if s.roller_level != 0.0 {
-            let x = view.at([-1.6 * s.roller_radius, 0.0])[0] - 4.0;
-            let ends = [[-1.6 * s.roller_radius, s.roller_level], [1.15 * s.roller_radius, 0.0]];
-            let linear = drawn_between(view, ends, [x, 0.0], [0.0, 1.0], fixed(s.roller_level.abs(), 2));
+            let x = view.at((-1.6 * s.roller_radius, 0.0)).x - 4.0;
+            let ends = [(-1.6 * s.roller_radius, s.roller_level), (1.15 * s.roller_radius, 0.0)];
+            let linear = drawn_between(view, ends, (x, 0.0), (0.0, 1.0), fixed(s.roller_level.abs(), 2));
             groups.push(drawn("roller-level", "roller-level", s.roller_level.abs(), &linear));
         }
         groups
@@ -115,7 +117,7 @@ impl Drawn<'_> {
     fn roller_leader(&self, view: &View, figure: &Figure) -> Group {
         let s = figure.section();
         let diameter = 2.0 * s.roller_radius;
-        let axle = figure.at(0.0, 0.0);
+        let axle = figure.at((0.0, 0.0));
         let (degrees, sideways, down): (f64, f64, f64) = match self.places.roller {
             RollerWords::Behind => (200.0, -7.0, 3.5),
             RollerWords::Before => (335.0, 7.0, 3.5),
@@ -124,18 +126,16 @@ impl Drawn<'_> {
             // From near the foot of the roller past the strip that stands for the stone.
             RollerWords::Under => (260.0, -4.0, 12.0),
         };
-        let (sin, cos) = degrees.to_radians().sin_cos();
-        let tip = view.at([axle[0] + s.roller_radius * cos, axle[1] + s.roller_radius * sin]);
-        let elbow = [tip[0] + sideways, tip[1] + down];
+        let tip = view.at(axle + s.roller_radius * Vec2::from_angle(degrees.to_radians()));
         let mut group =
             Group::new("dim-roller-diameter", "dimension").with("kind", "roller-diameter").with("value", diameter);
-        leader(&mut group, tip, elbow, sideways < 0.0, &format!("Ø {}", fixed(diameter, 2)));
+        leader(&mut group, tip, tip + (sideways, down), sideways < 0.0, &format!("Ø {}", fixed(diameter, 2)));
         group
     }
 
     fn bevel_angle(&self, view: &View, figure: &Figure) -> Group {
         let angle = self.lane.request.angle;
-        let edge = view.at(figure.at(figure.edge()[0], figure.edge()[1]));
+        let edge = view.at(figure.at(figure.edge()));
         let words = format!("{}°", short(angle, 3));
         let mut group = Group::new("dim-bevel-angle", "dimension").with("kind", "bevel-angle").with("value", angle);
         let pi = std::f64::consts::PI;
@@ -146,10 +146,10 @@ impl Drawn<'_> {
         let roomy = (VALUE + 2.2 + thickness) / angle.to_radians().tan() + 2.0 * half_width + 2.5;
         let free = roomy.max(20.0).min(self.lane.setting.projection * view.scale * 0.8).max(9.0);
         let at = match self.places.bevel {
-            BevelWords::Inside => [edge[0] - free + 2.0 + half_width, edge[1] - 1.2],
-            BevelWords::Behind => [edge[0] - free - 2.0 - half_width, edge[1] - 1.2],
+            BevelWords::Inside => (edge.x - free + 2.0 + half_width, edge.y - 1.2),
+            BevelWords::Behind => (edge.x - free - 2.0 - half_width, edge.y - 1.2),
             // Clear of the extension line that rises from the edge, square to the seat.
-            BevelWords::Ahead => [edge[0] + 1.5 + 6.2 * angle.to_radians().tan() + half_width, edge[1] - 2.0],
+            BevelWords::Ahead => (edge.x + 1.5 + 6.2 * angle.to_radians().tan() + half_width, edge.y - 2.0),
         };
         angular(&mut group, edge, free, [pi, pi + angle.to_radians()], &words, at);
         group

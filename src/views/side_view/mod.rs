@@ -4,12 +4,14 @@
 mod honing;
 mod setting;
 
+use kurbo::{Point, Vec2};
+
 use super::figure::Figure;
 use crate::drawing::dimension::{End, Linear};
 use crate::drawing::frame::{BARS_HEIGHT, Notes, TITLE_BLOCK, Title, check_bars, frame};
 use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale, TWICE};
 use crate::drawing::view::View;
-use crate::drawing::{Group, Point, Sheet, clash};
+use crate::drawing::{Group, Sheet, clash};
 use crate::guide::{Guide, Seat};
 use crate::lane::{BlockEdge, Lane};
 use crate::layout::OVERHANG_MARGIN;
@@ -146,19 +148,19 @@ impl Drawn<'_> {
         };
         let mut groups = frame(self.paper, &title);
         // Drawn once to see how much room it takes, then in the middle of the space above the title block.
-        let loose = self.figure_and_dimensions(&View::upright([0.0, 0.0], self.scale.factor), &figure);
+        let loose = self.figure_and_dimensions(&View::upright((0.0, 0.0), self.scale.factor), &figure);
         let extent = clash::extent(&loose);
         let bounds = self.paper.frame();
         let bars = self.scale.factor == 1.0;
-        let foot = TITLE_BLOCK[1] + if bars { BARS_HEIGHT } else { 0.0 };
-        let origin = [
+        let foot = TITLE_BLOCK.height + if bars { BARS_HEIGHT } else { 0.0 };
+        let origin = (
             (bounds.x0 + bounds.x1 - extent.x0 - extent.x1) / 2.0,
             (bounds.y0 + bounds.y1 - foot - extent.y0 - extent.y1) / 2.0,
-        ];
+        );
         groups.extend(self.figure_and_dimensions(&View::upright(origin, self.scale.factor), &figure));
         groups.extend(self.lower_left());
         if bars {
-            groups.extend(check_bars([bounds.x0 + 6.0, bounds.y1 - foot]));
+            groups.extend(check_bars((bounds.x0 + 6.0, bounds.y1 - foot)));
         }
         Sheet { title: format!("{kind}: {}", title.title), paper: self.paper, scale: self.scale.name.into(), groups }
     }
@@ -187,8 +189,8 @@ impl Drawn<'_> {
     /// The notes, beside the title block.
     fn lower_left(&self) -> Vec<Group> {
         let bounds = self.paper.frame();
-        let space = bounds.x1 - TITLE_BLOCK[0] - bounds.x0 - 4.0;
-        let top = bounds.y1 - TITLE_BLOCK[1] + 1.5;
+        let space = bounds.x1 - TITLE_BLOCK.width - bounds.x0 - 4.0;
+        let top = bounds.y1 - TITLE_BLOCK.height + 1.5;
         let mut notes: Vec<String> = match self.stand {
             Stand::Stone => vec![
                 "Full lines are measured or computed, dashed ones are not.".into(),
@@ -204,19 +206,17 @@ impl Drawn<'_> {
             ],
         };
         notes.push("Edges cut. Follow your tools' makers' instructions.".into());
-        vec![Notes::new(&notes, space).draw([bounds.x0 + 2.0, top])]
+        vec![Notes::new(&notes, space).draw((bounds.x0 + 2.0, top))]
     }
 }
 
 /// A dimension of two points of the model, drawn through a point of the sheet.
-fn drawn_between(view: &View, ends: [[f64; 2]; 2], through: Point, along: Point, words: String) -> Linear {
-    Linear {
-        ends: ends.map(|e| view.at(e)),
-        through,
-        along,
-        words,
-        extended: true,
-        outside: End::First,
-        always_outside: false,
-    }
+fn drawn_between(
+    view: &View,
+    ends: [impl Into<Point>; 2],
+    through: impl Into<Point>,
+    along: impl Into<Vec2>,
+    words: String,
+) -> Linear {
+    Linear { outside: End::First, ..Linear::new(ends.map(|e| view.at(e)), through, along, words) }
 }

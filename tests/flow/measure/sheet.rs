@@ -34,7 +34,7 @@ fn the_sheet_is_clear_on_both_papers_and_has_every_letter() {
     let said = stdout(&["measure", "--sheet", "--paper", "Letter", "--out", &out]);
     assert!(said.contains("measure-sheet.svg"));
     let svg = fs::read_to_string(folder.path().join("measure-sheet.svg")).unwrap();
-    let [w, h] = Paper::sheet(PaperSize::Letter, false).extent();
+    let (w, h): (f64, f64) = Paper::sheet(PaperSize::Letter, false).extent().into();
     assert!(svg.contains(&format!("width=\"{w}mm\"")) && svg.contains(&format!("height=\"{h}mm\"")), "{w} {h}");
     assert!(run(&["measure", "--paper", "A4"]).status.code() == Some(2), "--paper is for the sheet");
 }
