@@ -9,6 +9,7 @@
 //! 4. [`parts`] lists what is to be cut and bought; [`cutting`] how it comes out of stock; [`work`] in which order the
 //!    work is done.
 
+pub mod asked;
 pub mod board;
 pub mod cleat;
 pub mod cutting;
@@ -31,7 +32,8 @@ use crate::layout::marks::mark_lines;
 use crate::layout::order;
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused};
 use crate::terms::Edge;
-use crate::units::{InchFraction, MM_PER_INCH, Written};
+use crate::units::{MM_PER_INCH, Written, short};
+use asked::Inches;
 use board::Board;
 use cleat::Cleat;
 use cutting::Cutting;
@@ -44,9 +46,6 @@ use parts::{Hardware, Part};
 const LONG: f64 = 450.0;
 /// Space between strips that stand back to back, mm: room to move each while it is set.
 const BACK_TO_BACK: f64 = 5.0;
-
-/// A thousandth of an inch, mm: the step of limits in a shop that reads inches.
-pub const THOUSANDTH: f64 = MM_PER_INCH / 1000.0;
 
 /// The jig.
 #[derive(Debug, Clone, PartialEq)]
@@ -110,24 +109,31 @@ impl Jig {
         order
     }
 
-    /// A lane's fence distance to the nearest fraction of an inch, and the angle that the rounding gives in that lane
-    /// (`None` where it gives none).
-    pub fn fraction(&self, placed: &Placed) -> (InchFraction, Option<f64>) {
-        let fraction = InchFraction::nearest(placed.lane.fence(), self.written.denominator);
-        (fraction, placed.lane.angle_at(fraction.mm()).ok())
+    /// A lane's fence distance in inches, and the angle that the rounding gives in that lane (`None` where it gives
+    /// none).
+    pub fn inches(&self, placed: &Placed) -> (Inches, Option<f64>) {
+        let inches = Inches::nearest(&placed.lane, self.written.denominator);
+        (inches, placed.lane.angle_at(inches.mm()).ok())
     }
 
     /// A lane's fence distance as it is written.
     pub fn fence_words(&self, placed: &Placed) -> String {
-        self.written.bare(placed.lane.fence(), 2)
+        let (mm, inches) = (|| short(placed.lane.fence(), 2), || self.inches(placed).0.to_string());
+        match (self.written.mm, self.written.inches) {
+            (true, true) => format!("{} ({})", mm(), inches()),
+            (false, true) => inches(),
+            _ => mm(),
+        }
+    }
+
+    /// The fence distance that the sheets ask for, mm.
+    pub fn printed(&self, placed: &Placed) -> f64 {
+        asked::printed(&placed.lane, self.written)
     }
 
     /// The tolerance of the fence distance as it is written, ± mm.
     pub fn limit(&self, placed: &Placed) -> f64 {
-        match self.written.mm {
-            true => placed.lane.fence_tolerance(),
-            false => placed.lane.tolerance_about(self.fraction(placed).0.mm(), THOUSANDTH),
-        }
+        asked::limit(&placed.lane, self.written)
     }
 
     /// That, in words: hundredths of a millimetre, or thousandths of an inch.
@@ -249,6 +255,8 @@ fn share(job: &Job, set: &LaneSet, lane_width: impl Fn(f64) -> f64, step: f64) -
 fn findings(job: &Job, jig: &Jig) -> Vec<Finding> {
     let mut found: Vec<Finding> =
         jig.movement.advice.iter().map(|a| Finding::warning(Rule::Block, a.clone())).collect();
+    let coarse = jig.lanes.iter().filter_map(|placed| asked::too_coarse(&placed.lane, jig.written));
+    found.extend(coarse.map(|words| Finding::warning(Rule::Block, words)));
     if let Some(cleat) = &jig.cleat
         && (jig.depth - cleat.thickness) / 2.0 < jig.overhang
     {

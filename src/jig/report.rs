@@ -33,7 +33,7 @@ pub fn json(jig: &Jig) -> Value {
         })),
         "places": jig.lanes.iter().map(|p| json!({
             "id": p.lane.request.id, "edge": p.edge, "centre": p.centre, "blade_width": p.blade_width,
-            "limit": jig.limit(p), "printed": jig.written.rounded(p.lane.fence(), 2),
+            "limit": jig.limit(p), "printed": jig.printed(p),
         })).collect::<Vec<_>>(),
         "parts": jig.parts.iter().map(|p| json!({
             "part": p.letter, "kind": p.kind.name(), "count": p.count, "size": p.size,
@@ -80,7 +80,7 @@ pub fn text(jig: &Jig) -> String {
     let mut rows = vec![["lane", "part, edge", "gauge", "limits", "sets °", "year ±mm"].map(String::from).to_vec()];
     for setting in work::settings(jig) {
         let placed = &jig.lanes[setting.lane];
-        let printed = jig.written.rounded(placed.lane.fence(), 2);
+        let printed = jig.printed(placed);
         let drift = jig.movement.drifts[setting.lane];
         rows.push(vec![
             placed.lane.request.id.clone(),

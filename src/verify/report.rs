@@ -1,11 +1,11 @@
 //! What `verify` found, for people.
 
 use super::bevels::{self, BevelReport};
-use super::verdict::Verdicts;
+use super::verdict::{LaneVerdict, Verdicts};
 use super::wear::Wear;
 use crate::format::columns::aligned;
 use crate::lanes::LaneSet;
-use crate::units::{fixed, short};
+use crate::units::{Units, fixed, short};
 
 fn words(row: &[&str]) -> Vec<String> {
     row.iter().map(ToString::to_string).collect()
@@ -17,10 +17,10 @@ fn signed(value: f64, decimals: usize) -> String {
 }
 
 /// The verdicts, and what test bevels say or could say.
-pub fn text(set: &LaneSet, verdicts: &Verdicts, report: Option<&BevelReport>) -> String {
+pub fn text(set: &LaneSet, verdicts: &Verdicts, units: Units, report: Option<&BevelReport>) -> String {
     let mut text = String::new();
     if !verdicts.lanes.is_empty() {
-        text += &lanes(verdicts);
+        text += &lanes(verdicts, units);
     }
     if !verdicts.not_measured.is_empty() {
         text += &format!("not measured: {}\n", verdicts.not_measured.join(", "));
@@ -32,31 +32,55 @@ pub fn text(set: &LaneSet, verdicts: &Verdicts, report: Option<&BevelReport>) ->
     text
 }
 
-fn lanes(verdicts: &Verdicts) -> String {
+fn lanes(verdicts: &Verdicts, units: Units) -> String {
+    let unit = units.symbol();
+    let length = |mm: f64| units.fixed(mm, [2, 3]).to_string();
     let mut rows = vec![
-        words(&["lane", "wanted", "measured", "sets", "error", "U", "skew", "move fence", ""]),
-        words(&["", "mm", "mm", "°", "°", "°", "°", "mm", ""]),
+        words(&["lane", "asked", "measured", "sets", "error", "U", "right side", "move fence", ""]),
+        words(&["", unit, unit, "°", "°", "°", "further", unit, ""]),
     ];
     for v in &verdicts.lanes {
         rows.push(vec![
             v.id.clone(),
-            fixed(v.fence_distance, 2),
-            fixed(v.measured, 2),
+            length(v.asked),
+            length(v.measured),
             fixed(v.angle_as_built, 2),
             signed(v.error, 2),
             fixed(v.error_uncertainty, 2),
-            v.skew.map_or_else(|| "–".into(), |s| signed(s, 2)),
-            signed(v.correction, 2),
-            if v.within_tolerance { "passes" } else { "FAILS" }.into(),
+            v.right_further.map_or_else(|| "–".into(), |mm| change(units, mm)),
+            change(units, v.correction),
+            if v.passes() { "passes" } else { "FAILS" }.into(),
         ]);
     }
     let verdict = if verdicts.pass { "every measured lane passes" } else { "not every lane passes" };
     format!(
-        "{}\nTolerance ±{}°, {}: {verdict}.\nMove fence: positive away from the edge. U is expanded (k = 2), from guide, blade and measurement.\n",
+        "{}\n{}Tolerance ±{}°, {}: {verdict}.\nAsked: as the sheet writes it, rounding included. Move fence: positive away from the edge. U is expanded (k = 2), from\nguide, blade and measurement.\n",
         aligned(&rows, 1),
+        skewed(verdicts, units),
         short(verdicts.tolerance, 3),
         verdicts.decision_rule
     )
+}
+
+/// A signed change of length.
+fn change(units: Units, mm: f64) -> String {
+    let text = units.fixed(mm, [2, 3]).to_string();
+    if text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.') { text } else { format!("+{text}") }
+}
+
+/// Says of every fence that is not parallel to its edge which side lies too far.
+fn skewed(verdicts: &Verdicts, units: Units) -> String {
+    let said = |v: &LaneVerdict| {
+        let further = v.right_further.filter(|_| !v.parallel)?;
+        let side = if further > 0.0 { "right" } else { "left" };
+        Some(format!(
+            "{}: the fence lies {} further from the edge at the {side} side, and the sheet allows {} over the blade's width. Turn it back.\n",
+            v.id,
+            units.fixed(further.abs(), [2, 3]).said(),
+            units.fixed(verdicts.parallel_within, [2, 3]).said()
+        ))
+    };
+    verdicts.lanes.iter().filter_map(said).collect()
 }
 
 fn weighed(report: &BevelReport) -> String {

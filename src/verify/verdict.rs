@@ -9,11 +9,13 @@ use serde::Serialize;
 
 use super::lane_by_id;
 use super::readings::{FenceReading, Readings};
+use crate::jig::asked;
 use crate::lane::Lane;
 use crate::lanes::LaneSet;
 use crate::solve::NoSetting;
 use crate::solve::uncertainty::{self, COVERAGE, Contribution, rectangular};
 use crate::terms::SeatName;
+use crate::units::Written;
 
 /// How a lane is decided on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,6 +51,8 @@ pub struct LaneVerdict {
     pub angle: f64,
     /// The fence distance wanted, mm.
     pub fence_distance: f64,
+    /// The one that the sheet asked for, mm: rounded as it is written there, an earlier correction included.
+    pub asked: f64,
     /// The one measured, mm.
     pub measured: f64,
     /// The angle that it really sets, degrees.
@@ -60,10 +64,22 @@ pub struct LaneVerdict {
     /// Angle of the fence against square, degrees, positive when it lies further off at the right; null where one
     /// side alone was measured.
     pub skew: Option<f64>,
-    /// Whether it passes.
+    /// How much further from the edge the fence lies at the right side of the blade than at the left, mm; null where
+    /// one side alone was measured.
+    pub right_further: Option<f64>,
+    /// Whether the angle is within the tolerance.
     pub within_tolerance: bool,
-    /// What the fence is to be moved by, mm, positive away from the edge.
+    /// Whether the fence is as parallel to its edge as the sheet asks: [`Sheets::parallel_within`].
+    pub parallel: bool,
+    /// What the fence is to be moved by, mm, positive away from the edge, for the distance that the sheet asked for.
     pub correction: f64,
+}
+
+impl LaneVerdict {
+    /// Whether the lane does what its sheet asks.
+    pub fn passes(&self) -> bool {
+        self.within_tolerance && self.parallel
+    }
 }
 
 /// The verdicts on a block.
@@ -73,6 +89,8 @@ pub struct Verdicts {
     pub pass: bool,
     /// ± degrees allowed.
     pub tolerance: f64,
+    /// How far a fence may be off parallel over a blade's width, ± mm.
+    pub parallel_within: f64,
     /// The decision rule in words.
     pub decision_rule: &'static str,
     /// The measured lanes.
@@ -94,54 +112,91 @@ pub struct NoAngle {
     pub cause: NoSetting,
 }
 
+/// How the block was to be made: what its sheets ask for.
+#[derive(Debug, Clone, Copy)]
+pub struct Sheets {
+    /// How the cut sheet writes lengths; `None` for the printed block, whose sheet writes hundredths of a millimetre.
+    pub wood: Option<Written>,
+    /// How far a fence may be off parallel to its edge, over a blade's width, ± mm.
+    pub parallel_within: f64,
+}
+
+impl Sheets {
+    /// The fence distance that the sheet asks for, mm.
+    fn asked(self, lane: &Lane) -> f64 {
+        match self.wood {
+            Some(written) => asked::printed(lane, written),
+            None => lane.fence(),
+        }
+    }
+}
+
 /// Judges the measured fences; `tolerance` is ± degrees.
 ///
 /// # Errors
 /// [`NoAngle`] where a measured distance sets no angle: surely a slip in the file.
-pub fn judge(set: &LaneSet, readings: &Readings, tolerance: f64, rule: Rule) -> Result<Verdicts, NoAngle> {
+pub fn judge(
+    set: &LaneSet,
+    readings: &Readings,
+    sheets: Sheets,
+    tolerance: f64,
+    rule: Rule,
+) -> Result<Verdicts, NoAngle> {
     let mut lanes = Vec::new();
     for reading in &readings.fences {
         if let Some(lane) = lane_by_id(set, &reading.id) {
-            lanes.push(judge_lane(lane, reading, tolerance, rule)?);
+            lanes.push(judge_lane(lane, reading, sheets, tolerance, rule)?);
         }
     }
     let measured = |id: &String| readings.fences.iter().any(|r| &r.id == id);
     let ids = set.lanes.iter().map(|l| l.request.id.clone());
     Ok(Verdicts {
-        pass: lanes.iter().all(|l| l.within_tolerance),
+        pass: lanes.iter().all(LaneVerdict::passes),
         tolerance,
+        parallel_within: sheets.parallel_within,
         decision_rule: rule.words(),
         not_measured: ids.filter(|id| !measured(id)).collect(),
         lanes,
     })
 }
 
-fn judge_lane(lane: &Lane, reading: &FenceReading, tolerance: f64, rule: Rule) -> Result<LaneVerdict, NoAngle> {
+fn judge_lane(
+    lane: &Lane,
+    reading: &FenceReading,
+    sheets: Sheets,
+    tolerance: f64,
+    rule: Rule,
+) -> Result<LaneVerdict, NoAngle> {
     let worst = lane.worst_at(reading.fence).map_err(|cause| NoAngle {
         id: reading.id.clone(),
         measured: reading.fence,
         cause,
     })?;
     let error = worst.error();
+    let asked = sheets.asked(lane);
     let u = angle_uncertainty(lane, reading.within);
     let reach = match rule {
         Rule::Simple => error.abs(),
         Rule::Guarded => error.abs() + u,
     };
     let width = lane.request.width.filter(|w| *w > 0.0);
+    let right_further = reading.sides.map(|[left, right]| right - left);
     Ok(LaneVerdict {
         id: reading.id.clone(),
         seat: lane.request.seat,
         tool: lane.request.tool.clone(),
         angle: worst.wanted,
         fence_distance: lane.setting.fence_distance,
+        asked,
         measured: reading.fence,
         angle_as_built: worst.set,
         error,
         error_uncertainty: u,
         skew: reading.sides.zip(width).map(|([left, right], w)| ((right - left) / w).atan().to_degrees()),
+        right_further,
         within_tolerance: reach <= tolerance,
-        correction: lane.setting.fence_distance - reading.fence,
+        parallel: right_further.is_none_or(|mm| mm.abs() <= sheets.parallel_within + 1e-9),
+        correction: asked - lane.correction - reading.fence,
     })
 }
 

@@ -16,7 +16,8 @@ use crate::jig::board;
 use crate::job::Job;
 use crate::lanes;
 use crate::verify::readings::Readings;
-use crate::verify::{Rule, bevels, corrections, report, verdict, wear};
+use crate::verify::verdict::{self, Sheets};
+use crate::verify::{Rule, bevels, corrections, report, wear};
 
 pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.job)?;
@@ -40,7 +41,11 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         return Ok(Said { out, exit_code: u8::from(!worn.pass), ..Said::default() });
     }
     let rule = if args.guard_band { Rule::Guarded } else { Rule::Simple };
-    let judged = verdict::judge(&set, &readings, job.tolerance, rule).map_err(|e| {
+    let sheets = match args.wood {
+        true => Sheets { wood: Some(job.wood.written), parallel_within: job.wood.fence_within },
+        false => Sheets { wood: None, parallel_within: job.block.fence_within },
+    };
+    let judged = verdict::judge(&set, &readings, sheets, job.tolerance, rule).map_err(|e| {
         Faults::argument("MEASURED", format!("{e}; {}", e.cause), "the distance from the lane's own edge to its fence")
     })?;
     let weighed = bevels::weigh(&set, &readings);
@@ -49,7 +54,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         value["bevels"] = json!(weighed);
         pretty(&value)
     } else {
-        report::text(&set, &judged, weighed.as_ref())
+        report::text(&set, &judged, job.units, weighed.as_ref())
     };
     if let Some(path) = &args.write_corrections {
         let file = corrections::corrections_from(&title, &set, &judged, weighed.as_ref())

@@ -11,6 +11,7 @@ use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::jig::Jig;
+use crate::jig::asked;
 use crate::jig::fences::BOTTOM_EASED;
 use crate::layout::Placed;
 use crate::shape::polygon::microns;
@@ -212,8 +213,8 @@ fn row(jig: &Jig, index: usize, placed: &Placed, numbered: bool) -> Vec<Cell> {
         cells.push(cell("limits", format!("±{}", jig.limit_words(placed)), jig.limit(placed)));
     }
     if jig.written.inches {
-        let (fraction, gives) = jig.fraction(placed);
-        cells.push(cell("inches", fraction.to_string(), fraction.mm()));
+        let (inches, gives) = jig.inches(placed);
+        cells.push(cell("inches", inches.to_string(), inches.mm()));
         cells.push(gives.map_or(Cell::words("none"), |g| cell("inches_give", fixed(g, 2), g)));
     }
     if !jig.written.mm {
@@ -261,6 +262,7 @@ fn notes(jig: &Jig, style: Style, scale: Scale, all: bool) -> Vec<String> {
         "Fence distances are from their own reference edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
         short(jig.tolerance, 3)
     )];
+    notes.extend(jig.lanes.iter().filter_map(|placed| asked::too_coarse(&placed.lane, jig.written)).map(|w| w + "."));
     if all {
         notes.extend(about(jig));
     }

@@ -30,7 +30,7 @@ fn readings(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
         let value = |what: &str, mm: f64| Some((format!("check-{id}-{what}"), mm));
         vec![
             Cell::words(id),
-            Cell { words: wanted, value: value("fence", jig.written.rounded(placed.lane.fence(), 2)) },
+            Cell { words: wanted, value: value("fence", jig.printed(placed)) },
             Cell { words: format!("±{}", jig.limit_words(placed)), value: value("limits", jig.limit(placed)) },
             Cell::default(),
             Cell::default(),

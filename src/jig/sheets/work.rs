@@ -3,7 +3,7 @@
 use super::{Draft, Drawer};
 use crate::drawing::page::{Block, Pages, RUNNING};
 use crate::drawing::table::{Cell, Table};
-use crate::jig::THOUSANDTH;
+use crate::jig::asked::THOUSANDTH;
 use crate::jig::work::{self, Setting, Step};
 use crate::units::{fixed, short};
 
@@ -49,7 +49,7 @@ fn settings(drawer: &Drawer, step: usize) -> Table {
     let row = |(i, setting): (usize, Setting)| {
         let placed = &jig.lanes[setting.lane];
         let lane = &placed.lane;
-        let printed = written.rounded(lane.fence(), 2);
+        let printed = jig.printed(placed);
         let limit = jig.limit(placed);
         let value = |what: &str, mm: f64| Some((format!("set-{}-{what}", lane.request.id), mm));
         // Thousandths of an inch are rounded inward, so that the printed bounds keep the limits.
@@ -68,8 +68,8 @@ fn settings(drawer: &Drawer, step: usize) -> Table {
             cells.push(Cell { words: fixed(lane.fence(), 2), value: value("gauge", lane.fence()) });
         }
         if written.inches {
-            let fraction = jig.fraction(placed).0;
-            cells.push(Cell { words: fraction.to_string(), value: value("gauge-in", fraction.mm()) });
+            let inches = jig.inches(placed).0;
+            cells.push(Cell { words: inches.to_string(), value: value("gauge-in", inches.mm()) });
         }
         cells.extend([bound("lower", printed - limit, 1.0), bound("upper", printed + limit, -1.0)]);
         let sets = lane.angle_at(printed).map_or("none".into(), |angle| fixed(angle, 2));
