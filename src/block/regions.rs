@@ -128,5 +128,5 @@ fn middle(layout: &Layout) -> Outline {
         corners.extend([[x[1], layout.depth - fence], [x[0], layout.depth - fence]]);
     }
     corners.extend(layout.seam_notches.iter().flat_map(|[left, _]| notch(0.0, *left, 1.0, 0.0).into_iter().rev()));
-    without_idle_corners(corners.into_iter().map(|c| c.map(microns)).collect())
+    without_idle_corners(&corners.into_iter().map(|c| c.map(microns)).collect())
 }
