@@ -47,6 +47,16 @@ pub enum Rule {
     Block,
 }
 
+impl Rule {
+    /// Whether it is kept on the stone, with or without a block.
+    pub fn is_of_honing(self) -> bool {
+        match self {
+            Rule::BladeFit | Rule::HeelFirst | Rule::RollerUnderBlade | Rule::StoneClearance => true,
+            Rule::TableSupport | Rule::FaceBearing | Rule::RollerStrikes | Rule::Sharing | Rule::Block => false,
+        }
+    }
+}
+
 /// What a rule found.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {

@@ -39,8 +39,10 @@ pub struct Held {
     pub guide: String,
     /// Its roller judged; `None` where the profile does not give its width.
     pub judgement: Option<Judgement>,
-    /// The corner on the stone; `None` where the blade is not known well enough.
+    /// The corner on the stone; `None` where the blade is not known well enough, or the roller runs elsewhere.
     pub pose: Option<Pose>,
+    /// Whether the roller runs on the stone that the edge is honed on: the pose is worked out for no other.
+    pub on_same_stone: bool,
 }
 
 /// The report for people.
@@ -125,6 +127,9 @@ fn held_text(held: &Held) -> String {
     if let Some(pose) = held.pose.filter(|_| j.verdict != Verdict::Cannot) {
         text +=
             &format!(" There it leans {}°, and the corner is honed at {}°.", fixed(pose.rock, 2), fixed(pose.angle, 2));
+    }
+    if !held.on_same_stone {
+        text += " How it then stands is worked out only for a roller on the stone itself (--roller-level 0).";
     }
     text + &format!(
         "\nnote: fingers are taken to press {} of the way from roller to edge (an assumption); that a narrow roller rocks, \
