@@ -69,6 +69,8 @@ impl Job {
             guide,
             settings: Vec::new(),
             kit: None,
+            across_seats: false,
+            strict: false,
             roller_level: Length::exact(0.0),
             tolerance: DEFAULT_TOLERANCE,
             block: BlockOptions::default(),

@@ -22,6 +22,7 @@ pub mod sheets;
 pub mod work;
 
 use crate::job::Job;
+use crate::lane::NoLane;
 use crate::lane::checks::{Finding, Rule};
 use crate::lanes::LaneSet;
 use crate::layout::edges::{self, Item, Shared};
@@ -85,6 +86,8 @@ pub struct Jig {
     pub hardware: Vec<Hardware>,
     /// How the parts come out of stock.
     pub cutting: Cutting,
+    /// The bevels of a kit that no fence serves.
+    pub left_out: Vec<NoLane>,
     /// What is worth a warning.
     pub findings: Vec<Finding>,
 }
@@ -210,6 +213,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
         fence_within: job.wood.fence_within,
         movement,
         parts,
+        left_out: set.left_out.clone(),
         findings: Vec::new(),
     };
     jig.hardware = parts::hardware(&jig);
