@@ -84,6 +84,8 @@ pub struct Bench<'a> {
     pub tolerance: f64,
     /// Whether blades of both seats may share a fence.
     pub across_seats: bool,
+    /// How well fences are made, ± mm: the coarser of print and wood where the same fences are made in both.
+    pub made_within: f64,
 }
 
 /// A blade in a guide at a block.
@@ -321,7 +323,7 @@ fn ask_of(blade: &KitBlade, index: usize, bevel: Bevel, angle: f64, advice: &Adv
         angle,
         passing: is_passing(blade, bevel, advice, bench.tolerance),
         interval: [near, far],
-        places: places([near, far], bench.edge.fence_within.unwrap_or(0.0)),
+        places: places([near, far], bench.made_within),
         ideal,
         projection,
         seated,

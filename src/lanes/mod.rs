@@ -3,8 +3,10 @@
 use crate::guide::Guide;
 use crate::job::Job;
 use crate::kit::PlannedKit;
+use crate::lane::checks::Gravity;
 use crate::lane::{
-    BlockEdge, BlockOptions, FRONT_RELIEF, LEAST_THICKNESS, Lane, NoLane, Request, USUAL_THICKNESS, build, id_of,
+    BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, LEAST_THICKNESS, Lane, NoLane, Request, USUAL_THICKNESS,
+    build, id_of,
 };
 
 pub mod of_kit;
@@ -54,6 +56,17 @@ pub fn on_a_block<T, E>(
         }
         _ => Ok(solved),
     }
+}
+
+/// Why a guide does not hone a setting at all, with or without a block, in words.
+///
+/// # Errors
+/// Why it has no setting.
+pub fn refused_on_the_stone(guide: &Guide, request: &Request) -> Result<Vec<String>, Vec<NoLane>> {
+    let set = build_all(guide, std::slice::from_ref(request), &BlockOptions::default(), DEFAULT_TOLERANCE, None)?;
+    let found = set.lanes.into_iter().flat_map(|lane| lane.findings);
+    let refused = found.filter(|f| f.gravity == Gravity::Refusal && f.rule.is_of_honing());
+    Ok(refused.map(|f| f.message).collect())
 }
 
 /// The lanes a job's settings ask for.

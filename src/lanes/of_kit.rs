@@ -13,9 +13,7 @@ use crate::terms::{self, Edge, SeatName};
 /// The lanes of a job's kit on a block with the given edge, and the bevels that have none. Where blades of two seats do
 /// not share fences, each long edge serves one seat.
 pub fn on_edge(job: &Job, kit: &Kit, edge: BlockEdge) -> LaneSet {
-    let level = job.roller_level;
-    let across_seats = job.across_seats;
-    let bench = Bench { guide: &job.guide, level, edge, tolerance: job.tolerance, across_seats };
+    let bench = bench(job, edge);
     let planned = PlannedKit::new(kit, &bench);
     let PlannedKit { advice, plan } = &planned;
     let mut left_out: Vec<NoLane> = plan
@@ -40,6 +38,20 @@ pub fn on_edge(job: &Job, kit: &Kit, edge: BlockEdge) -> LaneSet {
         an_edge_a_seat(&mut lanes);
     }
     LaneSet { lanes, edge, kit: Some(planned), left_out }
+}
+
+/// Where the fences of a job's kit are looked for. A job that is made in print and in wood has the same fences in both,
+/// as its cards speak of one set of lanes.
+pub fn bench(job: &Job, edge: BlockEdge) -> Bench<'_> {
+    let own = edge.fence_within.unwrap_or(0.0);
+    Bench {
+        guide: &job.guide,
+        level: job.roller_level,
+        edge,
+        tolerance: job.tolerance,
+        across_seats: job.across_seats,
+        made_within: if job.asks_for_wood { own.max(job.block.fence_within).max(job.wood.fence_within) } else { own },
+    }
 }
 
 /// With blades of both seats, plane irons go to the near edge and chisels to the far one.

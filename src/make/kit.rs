@@ -7,8 +7,8 @@ use crate::format::Artifact;
 use crate::gauges::files::Gauges;
 use crate::job::Job;
 use crate::kit::Kit;
-use crate::kit::interval::Bench;
 use crate::kit::report::{self, text};
+use crate::lanes::of_kit;
 
 /// The sharpening of a kit.
 #[derive(Debug, Clone)]
@@ -63,13 +63,7 @@ fn file(artifact: &Artifact) -> File<'_> {
 
 /// What was advised of the kit, and its fences, in words.
 fn advised(job: &Job, kit: &Kit, made: &Made) -> String {
-    let bench = Bench {
-        guide: &job.guide,
-        level: job.roller_level,
-        edge: made.lanes.edge,
-        tolerance: job.tolerance,
-        across_seats: job.across_seats,
-    };
+    let bench = of_kit::bench(job, made.lanes.edge);
     let told = |planned| text(&report::report(kit, planned, &bench));
     made.lanes.kit.as_ref().map_or_else(String::new, told)
 }

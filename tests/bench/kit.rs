@@ -59,7 +59,7 @@ fn kit(blades: usize) -> Kit {
 }
 
 fn bench(guide: &Guide) -> Bench<'_> {
-    Bench { guide, level: Length::exact(0.0), edge: EDGE, tolerance: 0.5, across_seats: false }
+    Bench { guide, level: Length::exact(0.0), edge: EDGE, tolerance: 0.5, across_seats: false, made_within: 0.1 }
 }
 
 fn advise(kit: &Kit) -> Vec<Advice> {

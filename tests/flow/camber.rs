@@ -233,6 +233,10 @@ fn the_command_plans_a_jack_and_judges_guides() {
         (json(&[&base[..], &guide].concat()), stdout(&[&base[..], &guide].concat()))
     };
     assert_eq!(at_level("--roller-level=0").0, narrow);
+    // Where the guide's front meets the stone first, the pose is not given without a word.
+    let steep = json(&[&base[..], &["--guide", "narrow-side-clamp", "--tool", "plane-iron", "--angle", "50"]].concat());
+    assert!(steep["guide"]["refused"][0].as_str().is_some_and(|why| why.contains("touches the stone")), "{steep}");
+    assert_eq!(narrow["guide"]["refused"], serde_json::json!([]));
     let (below, said) = at_level("--roller-level=-12");
     assert!(below["guide"]["pose"].is_null() && said.contains("--roller-level 0"), "{said}");
     let [rule, best] = ["rule", "best"].map(|f| narrow["plan"][f]["rms"].as_f64().unwrap());

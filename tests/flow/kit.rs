@@ -39,7 +39,7 @@ fn advised(kit: &Kit) -> Vec<Advice> {
 }
 
 fn bench(guide: &Guide, tolerance: f64) -> Bench<'_> {
-    Bench { guide, level: Length::exact(0.0), edge: EDGE, tolerance, across_seats: false }
+    Bench { guide, level: Length::exact(0.0), edge: EDGE, tolerance, across_seats: false, made_within: 0.1 }
 }
 
 /// A blade that the narrow side-clamp holds, with both angles stated.

@@ -8,6 +8,7 @@ use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
 use crate::guide::{Guide, named};
 use crate::lane::Request;
+use crate::lanes;
 use crate::solve::measured::Measured;
 use crate::solve::{ANGLE_RANGE, projection};
 use crate::stones::camber::report::{self, Camber, Held};
@@ -111,6 +112,8 @@ fn held(args: &CamberArgs, guide: &Guide, bench: &Bench) -> Result<Held, Failure
     let judgement = rock::judge(&curve, angle, &guide.roller, finger);
     let request = is_blade_known(args).then(|| request(args, guide, angle)).transpose()?;
     let on_same_stone = request.as_ref().is_none_or(|r| r.roller_level.mm == 0.0);
+    let refused =
+        request.as_ref().map(|r| lanes::refused_on_the_stone(guide, r)).transpose().map_err(Failure::NoLanes)?;
     let pose = match (judgement, request.filter(|_| on_same_stone)) {
         (Some(judged), Some(request)) => {
             let stance = Stance {
@@ -122,7 +125,7 @@ fn held(args: &CamberArgs, guide: &Guide, bench: &Bench) -> Result<Held, Failure
         }
         _ => None,
     };
-    Ok(Held { guide: guide.name.clone(), judgement, pose, on_same_stone })
+    Ok(Held { guide: guide.name.clone(), judgement, pose, on_same_stone, refused: refused.unwrap_or_default() })
 }
 
 /// What is asked of the guide.

@@ -32,7 +32,14 @@ pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
     let solve = |edge| {
         let level = level.unwrap_or(Length::exact(0.0));
         let tolerance = tolerance.unwrap_or(kit.tolerance);
-        let bench = Bench { guide: &guide, level, edge, tolerance, across_seats: args.across_seats };
+        let bench = Bench {
+            guide: &guide,
+            level,
+            edge,
+            tolerance,
+            across_seats: args.across_seats,
+            made_within: DEFAULT_FENCE_WITHIN,
+        };
         Ok::<_, Failure>((PlannedKit::new(&kit, &bench), bench))
     };
     let limit = |(planned, _): &(PlannedKit, _)| planned.plan.thickness_limit();

@@ -225,7 +225,7 @@ pub fn report<'a>(kit: &'a Kit, planned: &'a PlannedKit, bench: &Bench<'a>) -> R
         tolerance: bench.tolerance,
         roller_level: bench.level.mm,
         block_thickness: bench.edge.thickness,
-        fence_within: bench.edge.fence_within.unwrap_or(0.0),
+        fence_within: bench.made_within,
         across_seats: bench.across_seats,
         blades,
         fences: (0..plan.fences.len()).map(|i| fence_report(kit, i, &found)).collect(),

@@ -198,6 +198,24 @@ fn each_seat_has_its_fences_and_its_edge() {
     assert_eq!(written["share_across_seats"], json!(true));
 }
 
+/// Block, jig and cards speak of one set of lanes: where both are made, fences leave room for the coarser; where the jig
+/// alone comes out otherwise, it says so.
+#[test]
+fn block_and_jig_of_a_job_have_the_same_lanes() {
+    // Within ±0.1 mm one fence does for both of these, within the ±0.2 mm of wood it does not.
+    let two = json!([
+        { "name": "one", "tool": "plane-iron", "width": 50, "thickness": 2.4, "primary": 30.07, "micro": 30.07 },
+        { "name": "other", "tool": "plane-iron", "width": 50, "thickness": 2.4, "primary": 30.93, "micro": 30.93 } ]);
+    let lanes_of = |more: Value| {
+        let job = job_with(two.clone(), "narrow-side-clamp", more);
+        let wooden = stopwright::jig::files::cutsheet(&job, &()).unwrap_or_else(|e| panic!("{e}")).jig;
+        let said = wooden.findings.iter().any(|f| f.message.contains("other lanes than this jig"));
+        ([lanes::of_job(&job).unwrap().lanes.len(), wooden.lanes.len()], said)
+    };
+    assert_eq!(lanes_of(json!({ "wood": {} })), ([2, 2], false));
+    assert_eq!(lanes_of(json!({})), ([1, 2], true));
+}
+
 /// A primary bevel that the blade has already asks for no fence, and says so; one to be ground does.
 #[test]
 fn a_bevel_that_stays_as_it_is_gets_no_fence_of_its_own() {
