@@ -76,6 +76,7 @@ impl Job {
             block: BlockOptions::default(),
             print: PrintOptions::default(),
             asks_for_wood: false,
+            states_wood: false,
             sheet_size: None,
             projection_angle: Default::default(),
         }

@@ -47,8 +47,10 @@ pub struct Job {
     pub print: PrintOptions,
     /// The wooden jig.
     pub wood: WoodOptions,
-    /// Whether the job itself asks for the wooden jig.
+    /// Whether the wooden jig is asked for.
     pub asks_for_wood: bool,
+    /// Whether the job's file states it: a kit's block and jig then have the same fences, whichever is made.
+    pub states_wood: bool,
     /// Sheet size, if the job asks for one.
     pub sheet_size: Option<PaperSize>,
     /// Arrangement of the views.
@@ -169,6 +171,7 @@ impl Resolver<'_> {
             print,
             wood,
             asks_for_wood: file.wood.is_some(),
+            states_wood: file.wood.is_some(),
             sheet_size: sheet.size,
             projection_angle: sheet.projection.unwrap_or_default(),
         })

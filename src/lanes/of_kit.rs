@@ -50,7 +50,7 @@ pub fn bench(job: &Job, edge: BlockEdge) -> Bench<'_> {
         edge,
         tolerance: job.tolerance,
         across_seats: job.across_seats,
-        made_within: if job.asks_for_wood { own.max(job.block.fence_within).max(job.wood.fence_within) } else { own },
+        made_within: if job.states_wood { own.max(job.block.fence_within).max(job.wood.fence_within) } else { own },
     }
 }
 

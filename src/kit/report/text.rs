@@ -1,6 +1,6 @@
 //! The report on a kit for people.
 
-use super::{BevelReport, BladeReport, FenceReport, FewerReport, Report};
+use super::{BevelReport, BladeReport, FenceReport, FewerReport, MoreReport, Report};
 use crate::format::columns::aligned;
 use crate::units::{fixed, short};
 
@@ -101,18 +101,22 @@ fn proof(report: &Report<'_>) -> String {
     } else {
         format!("\n{} {fences} found; at least {} are needed.\n", fewest.fences, fewest.proven)
     };
-    text.extend(fewest.more.iter().map(|more| {
-        format!(
-            "One fence more (lane {} in two): the largest error falls from {}° to {}°, and each fence may be ±{} mm off instead of ±{} mm.\n",
-            more.lane,
-            fixed(more.worst[0], 2),
-            fixed(more.worst[1], 2),
-            fixed(more.room[1], 2),
-            fixed(more.room[0], 2)
-        )
-    }));
+    text.extend(fewest.more.iter().map(more_words));
     text.extend(fewest.fewer.iter().map(|fewer| fewer_words(fewer, report)));
     text
+}
+
+/// What one fence more would better, in a sentence.
+fn more_words(more: &MoreReport) -> String {
+    let [[worst_now, worst_then], [room_now, room_then]] =
+        [more.worst, more.room].map(|now_and_then| now_and_then.map(|v| fixed(v, 2)));
+    if worst_now == worst_then && room_now == room_then {
+        return "One fence more would change nothing that can be measured.\n".into();
+    }
+    format!(
+        "One fence more (lane {} in two): the largest error falls from {worst_now}° to {worst_then}°, and each fence may be ±{room_then} mm off instead of ±{room_now} mm.\n",
+        more.lane
+    )
 }
 
 /// What one fence fewer would cost, in a sentence.

@@ -28,7 +28,7 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
             format!("the face's lower end stands {} above the stone; more than {LEAST} mm is needed", mm(clearance))
         } else {
             format!(
-                "the face's lower end touches the stone before the edge does: it would lie {} below the stone, and must stand more than {LEAST} mm above it",
+                "the face's lower end touches the stone before the edge does: it would lie {} below it; a clearance of more than {LEAST} mm is needed",
                 mm(-clearance)
             )
         };
