@@ -178,6 +178,10 @@ fn each_seat_has_its_fences_and_its_edge() {
     for placed in layouts.iter().flat_map(|l| &l.lanes) {
         assert_eq!(placed.edge == Edge::Near, placed.lane.request.seat == SeatName::Iron, "{}", placed.label());
     }
+    let wooden = stopwright::jig::files::cutsheet(&job, &()).unwrap_or_else(|e| panic!("{e}")).jig;
+    for placed in &wooden.lanes {
+        assert_eq!(placed.edge == Edge::Near, placed.lane.request.seat == SeatName::Iron, "{}", placed.label());
+    }
     let shared = lanes::of_job(&Job { across_seats: true, ..job.clone() }).unwrap();
     assert!(shared.lanes.len() < set.lanes.len());
     let of_both = |l: &Lane| {
