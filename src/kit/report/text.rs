@@ -138,6 +138,6 @@ fn fewer_words(fewer: &FewerReport<'_>, report: &Report<'_>) -> String {
             fixed(report.fence_within, 2)
         )
     } else {
-        format!("{lanes}: no place would set all of its bevels soundly.\n")
+        format!("{lanes}: no place sets all of its bevels soundly with every micro-bevel clear of its primary.\n")
     }
 }
