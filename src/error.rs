@@ -4,13 +4,14 @@ use std::error::Error;
 
 /// An error and its causes, each after a colon: `block.pdf: the PDF was refused: …`.
 pub fn chain(error: &dyn Error) -> String {
-    let mut text = error.to_string();
-    let mut cause = error.source();
-    while let Some(inner) = cause {
-        text += &format!(": {inner}");
-        cause = inner.source();
-    }
-    text
+    let causes = causes(error);
+    if causes.is_empty() { error.to_string() } else { format!("{error}: {causes}") }
+}
+
+/// The causes of an error alone, each after a colon; nothing where it has none.
+pub fn causes(error: &dyn Error) -> String {
+    let each = std::iter::successors(error.source(), |&cause| cause.source());
+    each.map(|cause| cause.to_string()).collect::<Vec<_>>().join(": ")
 }
 
 /// Several errors with their causes, a line each.

@@ -131,5 +131,5 @@ fn middle(layout: &Layout) -> Outline {
         corners.extend([x[1], x[0]].map(|x| Point::new(x, layout.depth - fence)));
     }
     corners.extend(layout.seam_notches.iter().flat_map(|[left, _]| notch(0.0, *left, 1.0, 0.0).into_iter().rev()));
-    without_idle_corners(corners.into_iter().map(corner).collect())
+    without_idle_corners(&corners.into_iter().map(corner).collect())
 }

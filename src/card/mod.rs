@@ -4,10 +4,11 @@
 pub mod files;
 pub(crate) mod sheet;
 
+use crate::error;
 use crate::guide::Guide;
 use crate::kit::advice::{self, Advice, FlagKind};
 use crate::kit::{Kit, KitBlade};
-use crate::lane::{Bevel, Member};
+use crate::lane::{self, Bevel, Member, NoLane};
 use crate::lanes::LaneSet;
 use crate::solve::{self, contact};
 use crate::stones::bevel::change::Begins;
@@ -18,6 +19,7 @@ use crate::stones::camber::rock::{self, USUAL_FINGER};
 use crate::stones::camber::strokes::{Bench, Kernel, Place, Rounds};
 use crate::stones::grits::{self, Grade, Step, steps};
 use crate::terms::{Steel, Use};
+use crate::units::short;
 
 /// Camber is made on the finest grade that does it in this many strokes: a coarser one leaves deep scratches at the
 /// corners, a finer one takes all day. An assumption.
@@ -117,20 +119,45 @@ fn card(kit: &Kit, index: usize, advice: &Advice, guide: &Guide, set: &LaneSet) 
     let longest = settings.iter().map(|s| s.projection).fold(0.0, f64::max);
     // That a bevel must be reground is said with the change itself.
     let flags = advice.flags.iter().filter(|f| f.kind != FlagKind::Regrind).cloned();
-    let flags = flags.chain(advice::too_short(blade, guide, longest));
+    let flags = flags.chain(advice::too_short(blade, guide, longest)).map(|f| f.message);
+    let settings_of = |bevel| settings.iter().any(|s| s.bevel == bevel);
+    let untouched = (has_micro && settings_of(Bevel::Micro) && !settings_of(Bevel::Primary))
+        .then(|| format!("the primary bevel stays as it is, at {}°: hone the micro-bevel alone", short(primary, 2)));
+    let freehand = set.left_out.iter().filter_map(|lane| without_guide(lane, &blade.name)).collect::<Vec<_>>();
+    let untouched = untouched.filter(|_| freehand.is_empty());
     Card {
         blade: blade.name.clone(),
         class: blade.tool().into(),
         size,
         steel: blade.steel,
         uses: blade.uses.clone(),
+        flags: freehand.into_iter().chain(untouched).chain(flags).collect(),
         settings,
         steps: grits::judge(&kit.grits).map(|judged| judged.steps).unwrap_or_default(),
         change: change.and_then(|now| reshape(section?, [now, primary], size[0])),
         camber: camber(kit, blade, advice, guide, size[0]),
         regrind: section.filter(|_| has_micro).and_then(|s| micro::regrind(&s, primary, micro, Habit::default()).ok()),
-        flags: flags.map(|f| f.message).collect(),
     }
+}
+
+/// How a bevel of the blade that no lane serves is honed, and why the guide does not set it.
+fn without_guide(lane: &NoLane, blade: &str) -> Option<String> {
+    let NoLane::Unserved { name, bevel, angle, reach, .. } = lane else { return None };
+    let how = match bevel {
+        Bevel::Primary => "lay heel and edge flat on the stone, lock your wrists, and do not rock",
+        Bevel::Micro => {
+            "lay the primary bevel flat on the stone, raise the back until only the edge touches, and take a few light strokes"
+        }
+    };
+    (name == blade).then(|| {
+        format!(
+            "hone the {} of {}° without the guide{}: {how}; check it with the bevel gauge. The guide cannot set it: {}",
+            bevel.name(),
+            short(*angle, 2),
+            lane::nearest_words(*angle, *reach),
+            error::causes(lane)
+        )
+    })
 }
 
 /// The lanes in which the blade at a place of the kit is a member.

@@ -46,7 +46,8 @@ Examples:
   stopwright make jobs/*.json --out blocks
   stopwright make my-chisels.json --json | jq .files
 
-Exit code 0 when all is made, 1 for a fault of the program, 2 for bad input, 130 or 143 after an interrupt.")]
+Exit code 0 when all is made, 1 for a fault of the program, 2 for bad input, 3 when all is made but for blades of a kit
+that the guide cannot set, 130 or 143 after an interrupt.")]
     Make {
         /// Jobs and output.
         #[command(flatten)]
@@ -237,6 +238,9 @@ pub struct MakeArgs {
     /// Move the fences by the corrections that `verify` wrote
     #[arg(long, value_name = "FILE")]
     pub corrections: Option<PathBuf>,
+    /// Make nothing where the guide cannot set a blade of a kit, rather than go on with the rest
+    #[arg(long)]
+    pub strict: bool,
     /// Where the files go, and what is said of them.
     #[command(flatten)]
     pub output: OutputArgs,
@@ -262,6 +266,9 @@ pub struct CutsheetArgs {
     /// Move the fences by the corrections that `verify --wood` wrote
     #[arg(long, value_name = "FILE")]
     pub corrections: Option<PathBuf>,
+    /// Make nothing where the guide cannot set a blade of a kit, rather than go on with the rest
+    #[arg(long)]
+    pub strict: bool,
     /// Where the files go, and what is said of them.
     #[command(flatten)]
     pub output: OutputArgs,
@@ -479,6 +486,9 @@ pub struct CardArgs {
     /// Paper of the cards [default: A5, or half Letter where the job is in inches]
     #[arg(long)]
     pub size: Option<PaperSize>,
+    /// Make nothing where the guide cannot set a blade of a kit, rather than go on with the rest
+    #[arg(long)]
+    pub strict: bool,
     /// Folder for the cards [default: out/JOB]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
@@ -701,6 +711,9 @@ pub struct KitArgs {
     /// Height of the roller's track above the honing surface, negative when below it [default: 0]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub level: Option<String>,
+    /// Let blades of both seats share fences: fewer fences, but irons and chisels at one edge
+    #[arg(long)]
+    pub across_seats: bool,
     /// Print JSON with full digits
     #[arg(long)]
     pub json: bool,

@@ -30,6 +30,7 @@ pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
     }
     let placed = made.blocks.iter().flat_map(|b| &b.layout.lanes);
     text += &report::table(&job.guide.name, &placed.map(|p| &p.lane).collect::<Vec<_>>());
+    text += &report::left_out_lines(&made.lanes.left_out);
     let readings: Vec<&Reading> = made.blocks.iter().flat_map(|b| &b.readings).collect();
     text += &format!(
         "\nFences measured in the written STL: {} lanes, largest difference {} mm.\n",
@@ -43,6 +44,10 @@ pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
         said.extend(lines.filter(|l| !said.contains(l)).collect::<Vec<_>>());
     }
     text += &said.concat();
+    let of_jig = made.jig.iter().flat_map(|jig| &jig.left_out).filter(|l| !made.lanes.left_out.contains(l));
+    for line in report::left_out_lines(&of_jig.cloned().collect::<Vec<_>>()).lines() {
+        text += &format!("wooden jig: {line}\n");
+    }
     for finding in made.jig.iter().flat_map(|jig| &jig.findings) {
         text += &format!("wooden jig: {}: {}\n", sign(finding), finding.message);
     }
@@ -80,14 +85,31 @@ pub fn made_line(job: &Path, made: &Made, folder: &Path) -> String {
         1 => ", 1 warning".into(),
         n => format!(", {n} warnings"),
     };
+    let left_out = match left_out(made) {
+        0 => String::new(),
+        n => format!(", {n} left out"),
+    };
     format!(
-        "{}: {} lanes, {} files in {}{warnings}\n",
+        "{}: {} lanes, {} files in {}{left_out}{warnings}\n",
         job.display(),
         made.lanes.lanes.len(),
         made.artifacts.len(),
         folder.display()
     )
 }
+
+/// How many bevels the block or the jig goes without.
+pub fn left_out(made: &Made) -> usize {
+    made.jig.iter().map(|jig| jig.left_out.len()).fold(made.lanes.left_out.len(), usize::max)
+}
+
+/// The exit code where so many bevels are left out.
+pub fn exit_code(left_out: usize) -> u8 {
+    if left_out > 0 { LEFT_OUT } else { 0 }
+}
+
+/// The exit code of what was made, but not whole.
+const LEFT_OUT: u8 = 3;
 
 /// The summary of `make` for machines.
 pub fn made_json(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf]) -> Value {
@@ -96,6 +118,7 @@ pub fn made_json(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf]) -> Va
         "files": paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>(),
         "guide": made.offsets.guide,
         "lanes": made.offsets.lanes,
+        "left_out": made.offsets.left_out,
         "fewest": { "bound": made.fewest.bound, "proven": made.fewest.proven },
         "blocks": made.blocks.iter().map(|b| block_json(job, b)).collect::<Vec<_>>(),
     });
@@ -142,6 +165,7 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
 /// The summary of `cutsheet`.
 pub fn cutsheet(made: &CutSheet, paths: &[PathBuf]) -> String {
     let mut text = crate::jig::report::text(&made.jig);
+    text += &report::left_out_lines(&made.jig.left_out);
     for finding in &made.jig.findings {
         text += &format!("{}: {}\n", sign(finding), finding.message);
     }

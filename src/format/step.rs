@@ -270,19 +270,19 @@ mod tests {
     use std::collections::BTreeMap;
 
     use super::*;
-    use crate::shape::polygon::Outline;
+    use crate::shape::polygon::{Outline, reversed};
 
     use crate::shape::stack::Slab;
     use crate::shape::stack::Stack;
 
     fn rectangle([x0, x1]: [i32; 2], [y0, y1]: [i32; 2]) -> Outline {
-        vec![[x0, y0], [x1, y0], [x1, y1], [x0, y1]]
+        Outline::through([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
     }
 
     /// A plate with a leaning edge and a slot, and a post on it, µm.
     fn shell() -> Shell {
-        let plate = vec![[0, 0], [40_000, 0], [41_234, 30_001], [0, 30_000]];
-        let slot = rectangle([5_000, 9_000], [5_000, 20_000]).into_iter().rev().collect();
+        let plate = Outline::through([[0, 0], [40_000, 0], [41_234, 30_001], [0, 30_000]]);
+        let slot = reversed(&rectangle([5_000, 9_000], [5_000, 20_000]));
         let post = vec![rectangle([20_000, 40_000], [0, 10_000])];
         let slabs = vec![Slab { z: [0, 6_000], region: vec![plate, slot] }, Slab { z: [6_000, 15_000], region: post }];
         shell::build(&Stack { slabs }).expect("a closed shell")

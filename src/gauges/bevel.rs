@@ -27,7 +27,7 @@
 use kurbo::{Point, Size};
 use std::f64::consts::TAU;
 
-use super::plate::{Lettering, Plate, half_turn, ink_width};
+use super::plate::{Lettering, Plate, ink_width, turned};
 use super::{Refused, Wanted, name};
 use crate::shape::lines;
 use crate::shape::polygon::{Corner, Outline, corner, microns};
@@ -347,7 +347,7 @@ impl Frame<'_> {
         let size = Size::new(width, self.plate_height(rows.len()));
         let mut lettering = Lettering { height: self.height, ..Lettering::default() };
         let mut notches: Vec<Notch> = Vec::new();
-        let mut sides: Vec<Outline> = Vec::new();
+        let mut sides: Vec<Vec<Corner>> = Vec::new();
         let turn = rows.len() == 2;
         for (i, row) in rows.into_iter().enumerate() {
             let (placed, said) = self.row(row, size);
@@ -360,7 +360,7 @@ impl Frame<'_> {
                 let away = |n: Notch| Notch { apex: (size.to_vec2() - n.apex.to_vec2()).to_point(), turned: true, ..n };
                 notches.extend(placed.into_iter().map(away));
                 lettering.add(said.turned(size));
-                sides.extend(half_turn(&[cut], size));
+                sides.push(cut.into_iter().map(|corner| turned(corner, size)).collect());
             }
         }
         // The note: below a single row, or between two.
@@ -371,7 +371,7 @@ impl Frame<'_> {
         let [w, h] = [size.width, size.height].map(microns);
         let lower = sides.get(1).cloned().unwrap_or_default();
         let upper = sides.into_iter().next().unwrap_or_default();
-        let outline = [vec![[0, 0]], lower, vec![[w, 0], [w, h]], upper, vec![[0, h]]].concat();
+        let outline = Outline::through([vec![[0, 0]], lower, vec![[w, 0], [w, h]], upper, vec![[0, h]]].concat());
         let shape = Bevel { notches, tolerance: wanted.tolerance, thickness: wanted.thickness };
         Plate { name, shape, size, outline, stock: None, marks: Vec::new(), lettering }
     }

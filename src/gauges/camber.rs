@@ -110,7 +110,7 @@ fn plate(wanted: &Wanted, own: &str, curve: Curve, name: String) -> Plate<Camber
         lettering.centred(line, (width / 2.0, below + 1.7 * height * i as f64), nozzle);
     }
     let w = microns(width);
-    let outline: Outline = [vec![[0, 0], [w, 0]], arc(&camber, width)].concat();
+    let outline: Outline = [[0, 0], [w, 0]].into_iter().chain(arc(&camber, width)).collect();
     let top = outline.iter().map(|c| c[1]).max().unwrap_or_default();
     let size = Size::new(width, f64::from(top) / 1000.0);
     Plate { name, marks: marks(&camber, nozzle), shape: camber, size, outline, stock: None, lettering }

@@ -6,7 +6,7 @@ use kurbo::{Point, Size};
 
 use crate::lane::FRONT_RELIEF;
 use crate::shape::lines::{self, Line, RELIEF_DEPTH};
-use crate::shape::polygon::{Outline, Region, doubled_area, microns};
+use crate::shape::polygon::{Corner, Outline, Region, microns, reversed, united};
 use crate::shape::stack::{Slab, Stack};
 
 /// Thickness of a plate, mm.
@@ -78,8 +78,12 @@ pub(super) fn ink_width(words: &str, height: f64, nozzle: f64) -> f64 {
 
 /// Outlines turned by half a turn within a rectangle of this size, mm.
 pub(super) fn half_turn(region: &[Outline], size: Size) -> Region {
-    let [w, h] = [size.width, size.height].map(microns);
-    region.iter().map(|o| o.iter().map(|c| [w - c[0], h - c[1]]).collect()).collect()
+    region.iter().map(|o| o.iter().map(|c| turned(*c, size)).collect()).collect()
+}
+
+/// A corner turned by half a turn within a rectangle of this size, mm.
+pub(super) fn turned([x, y]: Corner, size: Size) -> Corner {
+    [microns(size.width) - x, microns(size.height) - y]
 }
 
 impl<Shape> Plate<Shape> {
@@ -95,7 +99,7 @@ impl<Shape> Plate<Shape> {
         let plate = vec![self.outline.clone()];
         let mut lettered = plate.clone();
         let sunk = self.marks.iter().chain(&self.lettering.region);
-        lettered.extend(sunk.map(|o| o.iter().rev().copied().collect::<Outline>()));
+        lettered.extend(sunk.map(reversed));
         let foot = inset(&self.outline, FRONT_RELIEF[0]);
         let levels = [0.0, FRONT_RELIEF[1], THICKNESS - RELIEF_DEPTH, THICKNESS, THICKNESS + STOCK_RISE].map(microns);
         let regions = [Some(foot), Some(plate), Some(lettered), self.stock.clone().map(|o| vec![o])];
@@ -113,10 +117,7 @@ impl<Shape> Plate<Shape> {
 fn inset(outline: &Outline, by: f64) -> Region {
     let mm = vec![outline.iter().map(|c| c.map(|v| f64::from(v) / 1000.0)).collect::<Vec<_>>()];
     let shapes = mm.outline(&OutlineStyle::new(-by).line_join(LineJoin::Miter(0.5)));
-    let whole = |contour: Vec<[f64; 2]>| -> Outline {
-        let mut corners: Outline = contour.into_iter().map(|c| c.map(microns)).collect();
-        corners.dedup();
-        corners
-    };
-    shapes.into_iter().flatten().map(whole).filter(|o| doubled_area(o) != 0).collect()
+    let on_grid = |contour: Vec<[f64; 2]>| -> Outline { contour.into_iter().map(|c| c.map(microns)).collect() };
+    // Sides that rounding to the grid has made cross are parted again.
+    united(&shapes.into_iter().flatten().map(on_grid).collect::<Vec<_>>())
 }

@@ -78,16 +78,12 @@ fn plate(wanted: &Wanted, square: Square) -> Plate<Square> {
         .map(|i| -std::f64::consts::FRAC_PI_2 * i as f64 / QUARTER as f64)
         .map(|angle| polygon::corner(inner + RELIEF * Vec2::from_angle(angle)))
         .collect();
-    let outline: Outline = [
-        vec![corner(0.0, 0.0), corner(right, 0.0), corner(right, y)],
-        hole.clone(),
-        vec![corner(x, top), corner(0.0, top)],
-    ]
-    .concat();
+    let past = [corner(x, top), corner(0.0, top)];
+    let start = [corner(0.0, 0.0), corner(right, 0.0), corner(right, y)];
+    let outline = Outline::through([&start[..], &hole, &past].concat());
     // The stock: up to its inner face, and below the hole down to the plate's lower side.
-    let stock: Outline =
-        [vec![corner(0.0, 0.0), corner(x, 0.0)], hole[QUARTER..].to_vec(), vec![corner(x, top), corner(0.0, top)]]
-            .concat();
+    let start = [corner(0.0, 0.0), corner(x, 0.0)];
+    let stock = Outline::through([&start[..], &hole[QUARTER..], &past].concat());
     let nozzle = wanted.print.nozzle;
     let (words, height) = lines::printable_lines(&["90°".into(), format!("to {}", wanted.said(square.width))], nozzle);
     let mut lettering = Lettering { height, ..Lettering::default() };

@@ -72,7 +72,7 @@ pub fn board_of(options: &WoodOptions, thickness: f64) -> Board {
 /// roller strikes (the thinnest where one strikes them all, for the rules to refuse).
 ///
 /// # Errors
-/// Every lane that cannot be solved.
+/// Every lane that cannot be solved; those of [`accepted`](lanes::accepted).
 pub fn lanes(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
     let solve = |thickness: f64| {
         // The bottom arris of a reference edge is eased, which takes no more than the printed block's relief.
@@ -80,16 +80,15 @@ pub fn lanes(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
         lanes::for_block(job, &options, Some(job.wood.fence_within))
     };
     if let Some(stated) = job.wood.thickness {
-        return solve(stated);
+        return lanes::accepted(job, solve(stated)?);
     }
     let stock = job.wood.written.choose(STOCK[0], STOCK[1]);
     let mut set = solve(stock[0])?;
     for &thickness in &stock[1..] {
-        let limit = set.lanes.iter().map(|l| l.thickness_limit).fold(f64::INFINITY, f64::min);
-        if set.edge.thickness <= limit {
+        if set.edge.thickness <= set.thickness_limit() {
             break;
         }
         set = solve(thickness)?;
     }
-    Ok(set)
+    lanes::accepted(job, set)
 }

@@ -22,11 +22,14 @@ pub mod report;
 pub mod sheets;
 pub mod work;
 
+use std::collections::BTreeMap;
+
 use kurbo::{Point, Rect};
 
 use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
-use crate::lanes::LaneSet;
+use crate::lane::{Bevel, Lane, NoLane};
+use crate::lanes::{self, LaneSet};
 use crate::layout::edges::{self, Item, Shared};
 use crate::layout::marks::mark_lines;
 use crate::layout::order;
@@ -86,6 +89,8 @@ pub struct Jig {
     pub hardware: Vec<Hardware>,
     /// How the parts come out of stock.
     pub cutting: Cutting,
+    /// The bevels of a kit that no fence serves.
+    pub left_out: Vec<NoLane>,
     /// What is worth a warning.
     pub findings: Vec<Finding>,
 }
@@ -223,6 +228,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
         fence_within: job.wood.fence_within,
         movement,
         parts,
+        left_out: set.left_out.clone(),
         findings: Vec::new(),
     };
     jig.hardware = parts::hardware(&jig);
@@ -252,6 +258,16 @@ fn share(job: &Job, set: &LaneSet, lane_width: impl Fn(f64) -> f64, step: f64) -
     Shared { near: widen(shared.near), far: widen(shared.far) }
 }
 
+/// Whether the printed block of a kit has other lanes than the jig: other letters, or other bevels under them.
+fn has_other_lanes(job: &Job, jig: &Jig) -> bool {
+    fn served<'l>(lanes: impl Iterator<Item = &'l Lane>) -> BTreeMap<&'l str, Vec<(usize, Bevel)>> {
+        let of = |lane: &'l Lane| lane.members.iter().map(|m| (m.blade, m.bevel)).collect();
+        lanes.map(|lane| (lane.request.id.as_str(), of(lane))).collect()
+    }
+    let printed = lanes::of_job(job);
+    printed.is_ok_and(|set| served(set.lanes.iter()) != served(jig.lanes.iter().map(|p| &p.lane)))
+}
+
 fn findings(job: &Job, jig: &Jig) -> Vec<Finding> {
     let mut found: Vec<Finding> =
         jig.movement.advice.iter().map(|a| Finding::warning(Rule::Block, a.clone())).collect();
@@ -268,6 +284,10 @@ fn findings(job: &Job, jig: &Jig) -> Vec<Finding> {
                 jig.written.said(jig.overhang, 1)
             ),
         ));
+    }
+    if job.kit.is_some() && has_other_lanes(job, jig) {
+        let message = "the printed block of this kit has other lanes than this jig, and bench cards name the printed one's: state \"wood\" in the job, and both have the same";
+        found.push(Finding::warning(Rule::Sharing, message.into()));
     }
     if job.guide.face.width.is_none() {
         found.push(Finding::not_checked(Rule::Block, "whether the whole face bears at the end lanes", "face.width"));

@@ -54,6 +54,7 @@ pub fn json(jig: &Jig) -> Value {
         },
         "roller_below_table": jig.roller_below_table,
         "hold_down": jig.hold_down(),
+        "left_out": report::left_out(&jig.left_out),
         "warnings": jig.findings.iter().map(|f| f.message.as_str()).collect::<Vec<_>>(),
     })
 }

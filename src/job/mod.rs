@@ -35,8 +35,12 @@ pub struct Job {
     pub settings: Vec<JobSetting>,
     /// The kit that the lanes come from, in place of settings.
     pub kit: Option<Kit>,
+    /// Whether blades of the kit that go in different seats may share a fence.
+    pub across_seats: bool,
     /// Height of the roller's track above the honing surface, for blades of the kit.
     pub roller_level: Length,
+    /// Whether a blade of the kit that no fence serves refuses the whole; else the rest is made without it.
+    pub strict: bool,
     /// How far off an angle may be, ± degrees.
     pub tolerance: f64,
     /// Sizes of the block.
@@ -45,8 +49,10 @@ pub struct Job {
     pub print: PrintOptions,
     /// The wooden jig.
     pub wood: WoodOptions,
-    /// Whether the job itself asks for the wooden jig.
+    /// Whether the wooden jig is asked for.
     pub asks_for_wood: bool,
+    /// Whether the job's file states it: a kit's block and jig then have the same fences, whichever is made.
+    pub states_wood: bool,
     /// Sheet size, if the job asks for one.
     pub sheet_size: Option<PaperSize>,
     /// Arrangement of the views.
@@ -147,6 +153,7 @@ impl Resolver<'_> {
         }
         self.unique_lanes(&settings);
         let kit = self.kit(file, sources);
+        let across_seats = self.across_seats(file);
         let block = self.block(file.block.as_ref());
         let print = self.print(file.print.as_ref());
         let wood = self.wood(file.wood.as_ref());
@@ -159,14 +166,25 @@ impl Resolver<'_> {
             settings,
             roller_level: level,
             tolerance: file.tolerance.unwrap_or(kit.as_ref().map_or(DEFAULT_TOLERANCE, |kit| kit.tolerance)),
+            across_seats,
+            strict: false,
             kit,
             block,
             print,
             wood,
             asks_for_wood: file.wood.is_some(),
+            states_wood: file.wood.is_some(),
             sheet_size: sheet.size,
             projection_angle: sheet.projection.unwrap_or_default(),
         })
+    }
+
+    /// Whether seats may share fences, which only those of a kit can.
+    fn across_seats(&mut self, file: &JobFile) -> bool {
+        if file.share_across_seats.is_some() && file.kit.is_none() {
+            self.fault(&["share_across_seats"], "seats that share fences, without a kit", "only with a \"kit\"");
+        }
+        file.share_across_seats.unwrap_or(false)
     }
 
     /// The kit that stands in place of settings; exactly one of both must be there.

@@ -1,7 +1,11 @@
 //! The fence distances at which one bevel of one blade comes out within its tolerance and no rule refuses it.
 //!
 //! The tolerances of guide and blade are no part of it: an interval is of the blade as it was measured. How far the
-//! blade's thickness alone may put an angle off is told beside it ([`Ask::doubt`]).
+//! blade's thickness alone may put an angle off is told beside it ([`Ask::doubt`]). The tolerance that a fence is made
+//! to is: a fence is looked for where it serves the bevel however it comes out ([`Ask::places`]).
+//!
+//! Two bevels of one blade never share a fence, as there would then be no micro-bevel: each may be off toward the other
+//! by a quarter of the step between them at most, so that half of the step is left.
 
 use rayon::iter::{Either, IndexedParallelIterator, IntoParallelIterator, ParallelIterator};
 
@@ -9,30 +13,41 @@ use super::advice::Advice;
 use super::{Kit, KitBlade};
 use crate::guide::Guide;
 use crate::input::length::Length;
-use crate::lane::checks::{self, Gravity, Standing};
-use crate::lane::{self, Bevel, BlockEdge, NoFence, NoLane, Request, id_of};
+use crate::lane::checks::{self, Gravity, STANDING_RULES, Standing};
+use crate::lane::{self, Bevel, BlockEdge, LEAST_THICKNESS, NoFence, NoLane, Request, id_of};
 use crate::solve::contact::{self, EdgeShape};
 use crate::solve::measured::Measured;
 use crate::solve::section::Section;
-use crate::solve::{self, NoSetting, projection};
+use crate::solve::{self, ANGLE_RANGE, NoSetting, projection};
+use crate::terms::SeatName;
 
 /// One bevel of one blade, and the fences that serve it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ask {
     /// The blade's place in the kit.
     pub blade: usize,
+    /// The seat that the blade goes in.
+    pub seat: SeatName,
     /// Which bevel.
     pub bevel: Bevel,
     /// The angle asked for, degrees.
     pub angle: f64,
+    /// Whether it goes without a fence where no other bevel's happens to serve it: a primary bevel that the blade
+    /// already has, below its micro-bevel.
+    pub passing: bool,
     /// Smallest and largest fence distance that serve it, mm.
     pub interval: [f64; 2],
-    /// The fence distance that gives the very angle, mm.
+    /// Smallest and largest distance that a fence may be meant to have so that it serves it however it comes out, mm:
+    /// the interval less the making tolerance at both ends, or its middle where that leaves nothing.
+    pub places: [f64; 2],
+    /// The fence distance that gives the very angle, or the nearest to it that no rule refuses, mm.
     pub ideal: f64,
     /// The projection that gives it, mm.
     pub projection: f64,
     /// The blade in the guide.
     pub(super) seated: Seated,
+    /// The angle at the ideal fence less the one asked for, degrees.
+    off: f64,
     /// Change of the angle at a fence near the ideal one, degrees a mm and a mm².
     curve: [f64; 2],
 }
@@ -48,6 +63,12 @@ pub struct Unserved {
     pub angle: f64,
     /// Why.
     pub cause: NoFence,
+    /// The shallowest and the steepest angle at which the guide holds the blade soundly for this bevel, degrees; `None`
+    /// where there is none.
+    pub reach: Option<[f64; 2]>,
+    /// The thickest block, mm, at which a fence would serve it, where only the roller that strikes the block is in the
+    /// way.
+    pub thickness_limit: Option<f64>,
 }
 
 /// Where fences are looked for.
@@ -61,6 +82,10 @@ pub struct Bench<'a> {
     pub edge: BlockEdge,
     /// ± degrees.
     pub tolerance: f64,
+    /// Whether blades of both seats may share a fence.
+    pub across_seats: bool,
+    /// How well fences are made, ± mm: the coarser of print and wood where the same fences are made in both.
+    pub made_within: f64,
 }
 
 /// A blade in a guide at a block.
@@ -106,7 +131,12 @@ impl Ask {
     /// The same, nearly: a parabola through the ideal fence and the ends of the tolerance.
     pub(super) fn about(&self, fence: f64) -> f64 {
         let x = fence - self.ideal;
-        x * (self.curve[0] + x * self.curve[1])
+        self.off + x * (self.curve[0] + x * self.curve[1])
+    }
+
+    /// Thickest block, mm, that the roller does not strike at the ideal fence.
+    pub fn thickness_limit(&self) -> f64 {
+        contact::thickness_limit(&self.seated.section, self.projection, self.seated.edge)
     }
 
     /// How far off the angle may be by the blade's thickness alone, ± degrees, at the ideal fence: that of a blade so
@@ -114,7 +144,7 @@ impl Ask {
     pub fn doubt(&self, blade: &KitBlade) -> Option<f64> {
         let thickness = self.seated.section.thickness + blade.blade.thickness.within?;
         let thicker = Seated::new(Section { thickness, ..self.seated.section }, self.seated.edge);
-        Some((thicker.angle(self.ideal)? - self.angle).abs())
+        Some((thicker.angle(self.ideal)? - self.angle - self.off).abs())
     }
 }
 
@@ -146,12 +176,25 @@ fn of_blade<'a>(
     advice: &'a Advice,
     bench: &'a Bench<'_>,
 ) -> impl Iterator<Item = Result<Ask, Unserved>> + 'a {
-    bevels(advice).map(move |(bevel, angle)| {
-        ask_of(blade, index, bevel, angle, advice, bench).ok_or_else(|| {
-            let cause = cause(blade, bevel, angle, advice, bench);
-            Unserved { blade: index, bevel, angle, cause }
+    bevels(advice)
+        .map(move |(bevel, angle)| {
+            ask_of(blade, index, bevel, angle, advice, bench).ok_or_else(|| {
+                let cause = cause(blade, bevel, angle, advice, bench);
+                let edge = BlockEdge { thickness: bench.edge.thickness.min(LEAST_THICKNESS), ..bench.edge };
+                let on_the_thinnest = ask_of(blade, index, bevel, angle, advice, &Bench { edge, ..*bench });
+                let thickness_limit = on_the_thinnest.map(|ask| ask.thickness_limit());
+                Unserved {
+                    blade: index,
+                    bevel,
+                    angle,
+                    cause,
+                    reach: reach(blade, bevel, advice, bench),
+                    thickness_limit,
+                }
+            })
         })
-    })
+        // A bevel that the blade has already needs no guide.
+        .filter(move |found| !found.as_ref().is_err_and(|u| is_passing(blade, u.bevel, advice, bench.tolerance)))
 }
 
 /// Angles that differ by less are the same, degrees.
@@ -162,56 +205,141 @@ fn heel(blade: &KitBlade, advice: &Advice) -> f64 {
     blade.current.map_or(advice.primary.angle, |current| current.min(advice.primary.angle))
 }
 
-fn ask_of(blade: &KitBlade, index: usize, bevel: Bevel, angle: f64, advice: &Advice, bench: &Bench<'_>) -> Option<Ask> {
-    let (_, seat) = bench.guide.seat_for(blade.seat());
-    let width = blade.width_in(seat);
-    if !checks::is_held(seat, blade.blade.thickness.mm, width) {
-        return None;
-    }
-    let measured = Measured::new(bench.guide, seat, blade.blade, bench.level).ok()?;
-    let seated = Seated::new(measured.section(&measured.values()), bench.edge.shape());
-    let [projection, ideal] = seated.at(angle).ok()?;
-    let standing = Standing {
-        guide: bench.guide,
-        section: &seated.section,
-        edge: seated.edge,
-        bearing: seated.flat.and_then(|_| Standing::bearing(&seated.section, projection, seated.edge)),
-        width,
-        primary: heel(blade, advice),
-    };
-    // A primary bevel is what is honed here: it comes out as the fence sets it, and its heel with it.
-    let sound = |degrees: f64| {
-        let primary = if bevel == Bevel::Primary { standing.primary.min(degrees) } else { standing.primary };
-        let [p, fence] = seated.at(degrees).ok()?;
-        Standing { primary, ..standing }.is_sound(degrees, p, fence).then_some(fence)
-    };
-    let ends = [angle + bench.tolerance, angle - bench.tolerance];
-    // What is sound at both ends is sound between them, as the rules refuse from some angle on.
-    let [low, high] = match ends.map(&sound) {
-        [Some(low), Some(high)] => [(ends[0], low), (ends[1], high)],
-        _ => {
-            sound(angle)?;
-            ends.map(|end| farthest(angle, end, &sound))
-        }
-    };
-    let curve = curve(angle, ideal, low, high);
-    Some(Ask { blade: index, bevel, angle, interval: [low.1, high.1], ideal, projection, seated, curve })
+/// Whether a bevel is one that the blade has already and that is not honed: its primary, below a micro-bevel.
+fn is_passing(blade: &KitBlade, bevel: Bevel, advice: &Advice, tolerance: f64) -> bool {
+    let (primary, micro) = (advice.primary.angle, advice.micro.angle);
+    let has = |now: f64| now <= primary + ROUNDING && now >= primary - tolerance;
+    bevel == Bevel::Primary && micro > primary && blade.current.is_some_and(has)
 }
 
-/// The angle nearest to `end` that is still sound, and its fence; `from` is. The rules refuse from some angle on, so
-/// that halving finds where.
-fn farthest(from: f64, end: f64, sound: &impl Fn(f64) -> Option<f64>) -> (f64, f64) {
+/// The angles that a bevel may come out at, degrees; see the module.
+fn tolerated(bevel: Bevel, angle: f64, advice: &Advice, tolerance: f64) -> [f64; 2] {
+    let step = advice.micro.angle - advice.primary.angle;
+    let toward_other = if step > 0.0 { tolerance.min(step / 4.0) } else { tolerance };
+    match bevel {
+        Bevel::Primary => [angle - tolerance, angle + toward_other],
+        Bevel::Micro => [angle - toward_other, angle + tolerance],
+    }
+}
+
+/// A blade in the guide at the block, with the rules that it must keep; `None` where the seat does not hold it.
+struct Held<'a> {
+    seated: Seated,
+    bench: &'a Bench<'a>,
+    bevel: Bevel,
+    width: f64,
+    /// How far the heel reaches back, degrees.
+    primary: f64,
+    bearing: Option<f64>,
+}
+
+impl<'a> Held<'a> {
+    fn new(blade: &KitBlade, bevel: Bevel, advice: &Advice, bench: &'a Bench<'a>) -> Option<Self> {
+        let (_, seat) = bench.guide.seat_for(blade.seat());
+        let width = blade.width_in(seat);
+        if !checks::is_held(seat, blade.blade.thickness.mm, width) {
+            return None;
+        }
+        let measured = Measured::new(bench.guide, seat, blade.blade, bench.level).ok()?;
+        let seated = Seated::new(measured.section(&measured.values()), bench.edge.shape());
+        // Flat on the block it bears alike at any projection.
+        let bearing = seated.flat.and_then(|_| Standing::bearing(&seated.section, 0.0, seated.edge));
+        Some(Self { seated, bench, bevel, width, primary: heel(blade, advice), bearing })
+    }
+
+    /// Which rules refuse an angle, degrees; `None` where it has no setting.
+    fn refusals(&self, degrees: f64) -> Option<[bool; STANDING_RULES]> {
+        let [projection, fence] = self.seated.at(degrees).ok()?;
+        // A primary bevel is what is honed here: it comes out as the fence sets it, and its heel with it.
+        let primary = if self.bevel == Bevel::Primary { self.primary.min(degrees) } else { self.primary };
+        let standing = Standing {
+            guide: self.bench.guide,
+            section: &self.seated.section,
+            edge: self.seated.edge,
+            bearing: self.bearing,
+            width: self.width,
+            primary,
+            thickness: self.bench.edge.thickness,
+        };
+        Some(standing.refusals(degrees, projection, fence))
+    }
+
+    fn is_sound(&self, degrees: f64) -> bool {
+        self.refusals(degrees).is_some_and(|refused| !refused.contains(&true))
+    }
+
+    /// The angles of a span, degrees, that are set soundly. Settings end at some angle, and every rule refuses on one
+    /// side of some angle: what each leaves of a span is a span.
+    fn sound_span(&self, span: [f64; 2]) -> Option<[f64; 2]> {
+        if span.iter().all(|&end| self.is_sound(end)) {
+            return Some(span);
+        }
+        let in_range = [span[0].max(ANGLE_RANGE[0]), span[1].min(ANGLE_RANGE[1])];
+        let mut left = narrowed(in_range, |degrees| self.refusals(degrees).is_some())?;
+        for rule in 0..STANDING_RULES {
+            left = narrowed(left, |degrees| self.refusals(degrees).is_some_and(|refused| !refused[rule]))?;
+        }
+        left.iter().all(|&end| self.is_sound(end)).then_some(left)
+    }
+}
+
+/// The part of a span that keeps what ends at some angle in it, or is kept everywhere or nowhere; `None` for none.
+fn narrowed([low, high]: [f64; 2], keeps: impl Fn(f64) -> bool) -> Option<[f64; 2]> {
+    if low > high {
+        return None;
+    }
+    match [low, high].map(&keeps) {
+        [true, true] => Some([low, high]),
+        [true, false] => Some([low, farthest(low, high, keeps)]),
+        [false, true] => Some([farthest(high, low, keeps), high]),
+        [false, false] => None,
+    }
+}
+
+/// The angle nearest to `bad`, degrees, that still keeps what `good` keeps, by halving.
+fn farthest(mut good: f64, mut bad: f64, keeps: impl Fn(f64) -> bool) -> f64 {
     // Degrees; far finer than anything that can be made.
     const FINE: f64 = 1e-9;
-    if let Some(fence) = sound(end) {
-        return (end, fence);
-    }
-    let (mut good, mut bad) = (from, end);
     while (good - bad).abs() > FINE {
         let middle = (good + bad) / 2.0;
-        if sound(middle).is_some() { good = middle } else { bad = middle }
+        if keeps(middle) { good = middle } else { bad = middle }
     }
-    (good, sound(good).unwrap_or(f64::NAN))
+    good
+}
+
+fn ask_of(blade: &KitBlade, index: usize, bevel: Bevel, angle: f64, advice: &Advice, bench: &Bench<'_>) -> Option<Ask> {
+    let held = Held::new(blade, bevel, advice, bench)?;
+    let seated = held.seated;
+    let [low, high] = held.sound_span(tolerated(bevel, angle, advice, bench.tolerance))?;
+    let nearest = angle.clamp(low, high);
+    let [projection, ideal] = seated.at(nearest).ok()?;
+    // A larger angle needs a shorter distance.
+    let [near, far] = [seated.at(high).ok()?[1], seated.at(low).ok()?[1]];
+    let (seat, _) = bench.guide.seat_for(blade.seat());
+    Some(Ask {
+        blade: index,
+        seat,
+        bevel,
+        angle,
+        passing: is_passing(blade, bevel, advice, bench.tolerance),
+        interval: [near, far],
+        places: places([near, far], bench.made_within),
+        ideal,
+        projection,
+        seated,
+        off: nearest - angle,
+        curve: curve(nearest, ideal, (high, near), (low, far)),
+    })
+}
+
+/// An interval less what a fence may come out off at both ends, or its middle, mm.
+fn places([low, high]: [f64; 2], within: f64) -> [f64; 2] {
+    if high - low > 2.0 * within { [low + within, high - within] } else { [(low + high) / 2.0; 2] }
+}
+
+/// The shallowest and the steepest angle at which the guide holds a blade soundly for a bevel, degrees.
+fn reach(blade: &KitBlade, bevel: Bevel, advice: &Advice, bench: &Bench<'_>) -> Option<[f64; 2]> {
+    Held::new(blade, bevel, advice, bench)?.sound_span(ANGLE_RANGE)
 }
 
 /// The parabola through three settings, as its slope and bend at the middle one.

@@ -1,6 +1,7 @@
 //! A kit: the blades of a drawer, resolved against their tool classes, as far as that goes without a guide.
 
 pub mod advice;
+pub mod another;
 pub mod fences;
 pub mod interval;
 mod planned;

@@ -10,7 +10,9 @@ mod options;
 pub mod report;
 
 pub use member::{AngleAt, Bevel, Member};
-pub use options::{BlockOptions, DEFAULT_FENCE_WITHIN, DEFAULT_TOLERANCE, FOOT_RELIEF, FRONT_RELIEF, USUAL_THICKNESS};
+pub use options::{
+    BlockOptions, DEFAULT_FENCE_WITHIN, DEFAULT_TOLERANCE, FOOT_RELIEF, FRONT_RELIEF, LEAST_THICKNESS, USUAL_THICKNESS,
+};
 
 use crate::guide::{Blade, Guide};
 use crate::input::length::Length;
@@ -195,7 +197,7 @@ pub enum NoLane {
         cause: LandUnknown,
     },
     /// No fence serves a blade of a kit.
-    #[error("{name}, {} {angle}°", bevel.name())]
+    #[error("{name}, {} {angle}°{}", bevel.name(), nearest_words(*angle, *reach))]
     Unserved {
         /// The blade.
         name: String,
@@ -206,7 +208,23 @@ pub enum NoLane {
         /// Why.
         #[source]
         cause: NoFence,
+        /// The shallowest and the steepest angle at which the guide holds the blade soundly, degrees.
+        reach: Option<[f64; 2]>,
     },
+}
+
+/// The angle nearest to the one asked for that a guide sets, in words and in tenths that it still sets: the steepest or
+/// the shallowest, degrees.
+pub fn nearest_words(angle: f64, reach: Option<[f64; 2]>) -> String {
+    match reach {
+        Some([_, steepest]) if angle > steepest => {
+            format!(" (the steepest that this guide sets is {}°)", short((steepest * 10.0).floor() / 10.0, 1))
+        }
+        Some([shallowest, _]) if angle < shallowest => {
+            format!(" (the shallowest that this guide sets is {}°)", short((shallowest * 10.0).ceil() / 10.0, 1))
+        }
+        _ => String::new(),
+    }
 }
 
 /// Why no fence serves a bevel.

@@ -60,5 +60,8 @@ pub const DEFAULT_TOLERANCE: f64 = 0.5;
 /// tenths, over two or three layers of 0.2 mm.
 pub const FRONT_RELIEF: [f64; 2] = [0.4, 0.6];
 
+/// A block is never made thinner for a roller to clear it, mm: it would be no board.
+pub const LEAST_THICKNESS: f64 = 4.0;
+
 /// Thickness of a block at its edge where nothing else decides, mm.
 pub const USUAL_THICKNESS: f64 = 12.0;

@@ -2,9 +2,10 @@
 
 use serde::Serialize;
 
-use super::Lane;
 use super::budget::BudgetLine;
 use super::checks::{Finding, Gravity, Rule};
+use super::{Lane, NoLane};
+use crate::error;
 use crate::format::columns::aligned;
 use crate::terms::{Locates, SeatName};
 use crate::units::{InchFraction, Units, fixed, short};
@@ -16,6 +17,29 @@ pub struct Offsets {
     pub guide: String,
     /// One entry a lane.
     pub lanes: Vec<OffsetLane>,
+    /// What no lane serves; left out where there is nothing.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub left_out: Vec<LeftOut>,
+}
+
+/// A bevel that no lane serves.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LeftOut {
+    /// The blade, the bevel and its angle.
+    pub bevel: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// What is left out, for machines.
+pub fn left_out(left_out: &[NoLane]) -> Vec<LeftOut> {
+    let of = |lane: &NoLane| LeftOut { bevel: lane.to_string(), reason: error::causes(lane) };
+    left_out.iter().map(of).collect()
+}
+
+/// The same for people: a line a bevel.
+pub fn left_out_lines(left_out: &[NoLane]) -> String {
+    left_out.iter().map(|lane| format!("LEFT OUT: {}. Hone it without the guide.\n", error::chain(lane))).collect()
 }
 
 /// One lane's numbers: mm and degrees, full digits.
@@ -64,7 +88,7 @@ pub struct OffsetLane {
 
 /// The offsets of `lanes`.
 pub fn offsets<'a>(guide: &str, lanes: impl IntoIterator<Item = &'a Lane>) -> Offsets {
-    Offsets { guide: guide.to_string(), lanes: lanes.into_iter().map(offset_lane).collect() }
+    Offsets { guide: guide.to_string(), lanes: lanes.into_iter().map(offset_lane).collect(), left_out: Vec::new() }
 }
 
 fn offset_lane(lane: &Lane) -> OffsetLane {

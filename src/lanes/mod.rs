@@ -3,7 +3,11 @@
 use crate::guide::Guide;
 use crate::job::Job;
 use crate::kit::PlannedKit;
-use crate::lane::{BlockEdge, BlockOptions, FRONT_RELIEF, Lane, NoLane, Request, USUAL_THICKNESS, build, id_of};
+use crate::lane::checks::Gravity;
+use crate::lane::{
+    BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, LEAST_THICKNESS, Lane, NoLane, Request, USUAL_THICKNESS,
+    build, id_of,
+};
 
 pub(crate) mod of_kit;
 
@@ -18,7 +22,7 @@ pub fn build_all(
     tolerance: f64,
     fence_within: Option<f64>,
 ) -> Result<LaneSet, Vec<NoLane>> {
-    on_a_block(options, fence_within, roller_limit, |edge| {
+    on_a_block(options, fence_within, LaneSet::thickness_limit, |edge| {
         let (mut lanes, mut failed) = (Vec::new(), Vec::new());
         for request in requests {
             match build(guide, request, edge, tolerance) {
@@ -26,13 +30,8 @@ pub fn build_all(
                 Err(e) => failed.push(e),
             }
         }
-        if failed.is_empty() { Ok(LaneSet { lanes, edge, kit: None }) } else { Err(failed) }
+        if failed.is_empty() { Ok(LaneSet { lanes, edge, kit: None, left_out: Vec::new() }) } else { Err(failed) }
     })
-}
-
-/// Thickest block that no roller strikes, mm.
-fn roller_limit(set: &LaneSet) -> f64 {
-    set.lanes.iter().map(|l| l.thickness_limit).fold(f64::INFINITY, f64::min)
 }
 
 /// Solves for a block of the thickness stated, else of the usual one or as much as no roller strikes; `limit` tells
@@ -53,10 +52,21 @@ pub fn on_a_block<T, E>(
         None if limit(&solved) < USUAL_THICKNESS => {
             // Half a millimetre clear of the roller, on a round number; never so thin that it is no board.
             let thickness = ((limit(&solved) - 0.5) * 2.0).floor() / 2.0;
-            solve_all(thickness.max(4.0))
+            solve_all(thickness.max(LEAST_THICKNESS))
         }
         _ => Ok(solved),
     }
+}
+
+/// Why a guide does not hone a setting at all, with or without a block, in words.
+///
+/// # Errors
+/// Why it has no setting.
+pub fn refused_on_the_stone(guide: &Guide, request: &Request) -> Result<Vec<String>, Vec<NoLane>> {
+    let set = build_all(guide, std::slice::from_ref(request), &BlockOptions::default(), DEFAULT_TOLERANCE, None)?;
+    let found = set.lanes.into_iter().flat_map(|lane| lane.findings);
+    let refused = found.filter(|f| f.gravity == Gravity::Refusal && f.rule.is_of_honing());
+    Ok(refused.map(|f| f.message).collect())
 }
 
 /// The lanes a job's settings ask for.
@@ -86,19 +96,31 @@ pub fn requests(job: &Job) -> Vec<Request> {
 /// Solves all lanes of a job.
 ///
 /// # Errors
-/// Every lane that cannot be solved.
+/// Every lane that cannot be solved; those of [`accepted`].
 pub fn of_job(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
-    for_block(job, &job.block, Some(job.block.fence_within))
+    accepted(job, for_block(job, &job.block, Some(job.block.fence_within))?)
 }
 
-/// Solves all lanes of a job, of its settings or of its kit, for a block with these sizes.
+/// The lanes, if they are enough to go on with: any at all, and all of them where the job is strict.
 ///
 /// # Errors
-/// Every lane that cannot be solved, and every blade of the kit that no fence serves.
+/// Every bevel of the kit that no fence serves.
+pub fn accepted(job: &Job, set: LaneSet) -> Result<LaneSet, Vec<NoLane>> {
+    let refused = set.lanes.is_empty() || job.strict && !set.left_out.is_empty();
+    if refused { Err(set.left_out) } else { Ok(set) }
+}
+
+/// Solves all lanes of a job, of its settings or of its kit, for a block with these sizes; bevels of the kit that no
+/// fence serves are left out.
+///
+/// # Errors
+/// Every lane of a setting that cannot be solved.
 pub fn for_block(job: &Job, options: &BlockOptions, fence_within: Option<f64>) -> Result<LaneSet, Vec<NoLane>> {
     match &job.kit {
         None => build_all(&job.guide, &requests(job), options, job.tolerance, fence_within),
-        Some(kit) => on_a_block(options, fence_within, roller_limit, |edge| of_kit::on_edge(job, kit, edge)),
+        Some(kit) => {
+            on_a_block(options, fence_within, LaneSet::thickness_limit, |edge| Ok(of_kit::on_edge(job, kit, edge)))
+        }
     }
 }
 
@@ -111,4 +133,14 @@ pub struct LaneSet {
     pub edge: BlockEdge,
     /// The plan that they come from, of a kit.
     pub kit: Option<PlannedKit>,
+    /// The bevels of a kit that no fence serves.
+    pub left_out: Vec<NoLane>,
+}
+
+impl LaneSet {
+    /// Thickest block that no roller strikes, mm; of a kit, with any of the blades that a block of some thickness serves.
+    pub fn thickness_limit(&self) -> f64 {
+        let of_lanes = || self.lanes.iter().map(|l| l.thickness_limit).fold(f64::INFINITY, f64::min);
+        self.kit.as_ref().map_or_else(of_lanes, |planned| planned.plan.thickness_limit())
+    }
 }

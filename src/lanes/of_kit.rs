@@ -8,18 +8,15 @@ use crate::kit::interval::{self, Ask, Bench};
 use crate::kit::{Kit, KitBlade, PlannedKit};
 use crate::lane::checks::{Finding, Rule};
 use crate::lane::{self, BlockEdge, Lane, Member, NoLane};
-use crate::terms;
+use crate::terms::{self, Edge, SeatName};
 
-/// The lanes of a job's kit on a block with the given edge.
-///
-/// # Errors
-/// Every bevel that no fence serves.
-pub fn on_edge(job: &Job, kit: &Kit, edge: BlockEdge) -> Result<LaneSet, Vec<NoLane>> {
-    let level = job.roller_level;
-    let bench = Bench { guide: &job.guide, level, edge, tolerance: job.tolerance };
+/// The lanes of a job's kit on a block with the given edge, and the bevels that have none. Where blades of two seats do
+/// not share fences, each long edge serves one seat.
+pub fn on_edge(job: &Job, kit: &Kit, edge: BlockEdge) -> LaneSet {
+    let bench = bench(job, edge);
     let planned = PlannedKit::new(kit, &bench);
     let PlannedKit { advice, plan } = &planned;
-    let mut failed: Vec<NoLane> = plan
+    let mut left_out: Vec<NoLane> = plan
         .unserved
         .iter()
         .map(|u| NoLane::Unserved {
@@ -27,16 +24,44 @@ pub fn on_edge(job: &Job, kit: &Kit, edge: BlockEdge) -> Result<LaneSet, Vec<NoL
             bevel: u.bevel,
             angle: u.angle,
             cause: u.cause.clone(),
+            reach: u.reach,
         })
         .collect();
     let mut lanes = Vec::new();
     for (index, fence) in plan.fences.iter().enumerate() {
         match of_fence(index, fence, plan, kit, advice, &bench) {
             Ok(lane) => lanes.push(lane),
-            Err(cause) => failed.push(cause),
+            Err(cause) => left_out.push(cause),
         }
     }
-    if failed.is_empty() { Ok(LaneSet { lanes, edge, kit: Some(planned) }) } else { Err(failed) }
+    if !job.across_seats {
+        an_edge_a_seat(&mut lanes);
+    }
+    LaneSet { lanes, edge, kit: Some(planned), left_out }
+}
+
+/// Where the fences of a job's kit are looked for. A job that is made in print and in wood has the same fences in both,
+/// as its cards speak of one set of lanes.
+pub fn bench(job: &Job, edge: BlockEdge) -> Bench<'_> {
+    let own = edge.fence_within.unwrap_or(0.0);
+    Bench {
+        guide: &job.guide,
+        level: job.roller_level,
+        edge,
+        tolerance: job.tolerance,
+        across_seats: job.across_seats,
+        made_within: if job.states_wood { own.max(job.block.fence_within).max(job.wood.fence_within) } else { own },
+    }
+}
+
+/// With blades of both seats, plane irons go to the near edge and chisels to the far one.
+fn an_edge_a_seat(lanes: &mut [Lane]) {
+    let has = |seat| lanes.iter().any(|l| l.request.seat == seat);
+    if has(SeatName::Iron) && has(SeatName::Chisel) {
+        for lane in lanes {
+            lane.request.edge = Some(if lane.request.seat == SeatName::Iron { Edge::Near } else { Edge::Far });
+        }
+    }
 }
 
 /// A blade's bevel in the lane of a fence.
@@ -99,10 +124,9 @@ fn of_fence(
 /// A fence that must be made more exactly than a fence can.
 fn little_room(fence: &Fence, bench: &Bench<'_>) -> Option<Finding> {
     let (room, within) = (fence.room(), bench.edge.fence_within?);
-    (room < within && fence.members.len() > 1).then(|| {
+    (room < within).then(|| {
         let message = format!(
-            "{} blades share this fence, and its distance must be right within {}, less than the {} to which it can be made; a smaller tolerance makes more fences with more room",
-            fence.members.len(),
+            "this fence must be made within {}, closer than the {} you said you can work to, or a bevel leaves its tolerance; measure it, and correct it",
             lane::mm(room),
             lane::mm(within)
         );

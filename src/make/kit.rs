@@ -7,8 +7,8 @@ use crate::format::Artifact;
 use crate::gauges::files::Gauges;
 use crate::job::Job;
 use crate::kit::Kit;
-use crate::kit::interval::Bench;
 use crate::kit::report::{self, text};
+use crate::lanes::of_kit;
 
 /// The sharpening of a kit.
 #[derive(Debug, Clone)]
@@ -43,9 +43,18 @@ pub(super) fn index(job: &Job, kit: &Kit, made: &Made) -> Artifact {
         kit.blades.len(),
         made.lanes.lanes.len(),
         job.guide.name
-    );
+    ) + &left_out(made);
     let bytes = index::write(&job.title, &about, &advised(job, kit, made), &sections);
     Artifact { name: "index.html".into(), what: "all of it on one page", bytes }
+}
+
+/// What no fence serves, in a sentence.
+fn left_out(made: &Made) -> String {
+    let bevels: Vec<String> = made.lanes.left_out.iter().map(ToString::to_string).collect();
+    if bevels.is_empty() {
+        return String::new();
+    }
+    format!(" Left out, and to be honed without the guide, as their cards say: {}.", bevels.join("; "))
 }
 
 fn file(artifact: &Artifact) -> File<'_> {
@@ -54,7 +63,7 @@ fn file(artifact: &Artifact) -> File<'_> {
 
 /// What was advised of the kit, and its fences, in words.
 fn advised(job: &Job, kit: &Kit, made: &Made) -> String {
-    let bench = Bench { guide: &job.guide, level: job.roller_level, edge: made.lanes.edge, tolerance: job.tolerance };
+    let bench = of_kit::bench(job, made.lanes.edge);
     let told = |planned| text(&report::report(kit, planned, &bench));
     made.lanes.kit.as_ref().map_or_else(String::new, told)
 }

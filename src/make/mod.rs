@@ -91,7 +91,8 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
         }
         stages.end("side views");
     }
-    let offsets = report::offsets(&job.guide.name, lanes.lanes.iter());
+    let mut offsets = report::offsets(&job.guide.name, lanes.lanes.iter());
+    offsets.left_out = report::left_out(&lanes.left_out);
     if wanted.has(ArtifactKind::Offsets) {
         let text = offsets.json().map_err(NotWritten::of("offsets.json"))?;
         artifacts.push(artifact("offsets.json", "the lanes' numbers with all digits", text.into_bytes()));

@@ -41,6 +41,10 @@ pub struct JobFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1, max = 400))]
     pub kit: Option<String>,
+    /// Whether blades of a kit that go in different seats may share a fence: fewer fences, but irons and chisels at one
+    /// edge. Default false.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub share_across_seats: Option<bool>,
     /// How far off an angle may be, ± degrees. Default 0.5, or as the kit says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.05, max = 5))]

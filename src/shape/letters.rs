@@ -171,7 +171,7 @@ mod tests {
         for sign in "AÅ8g%&@é½".chars() {
             let region = region(sign, 3.5, 0.4);
             assert!(!region.is_empty(), "{sign}");
-            let mut corners: Vec<_> = region.concat();
+            let mut corners: Vec<_> = region.iter().flatten().collect();
             let all = corners.len();
             corners.sort();
             corners.dedup();

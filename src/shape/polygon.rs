@@ -1,6 +1,9 @@
 //! Outlines and regions on a grid of 1 µm.
 //!
-//! All corners are whole micrometres, so that neighbouring parts share them exactly.
+//! All corners are whole micrometres, so that neighbouring parts share them exactly. Every outline is closed without a
+//! side of no length or of no width, since no other can be made: walls and caps of a solid meet along all of its sides.
+
+use std::ops::Deref;
 
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::Overlay;
@@ -12,7 +15,75 @@ use kurbo::{Point, Vec2};
 pub type Corner = [i32; 2];
 
 /// A closed outline; counter-clockwise around material, clockwise around a hole. The last corner joins the first.
-pub type Outline = Vec<Corner>;
+///
+/// However its corners are given, all the way round no corner repeats the one before it, and no run goes back along the
+/// line that it came by. Of corners that enclose nothing none is left.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub struct Outline(Vec<Corner>);
+
+impl Outline {
+    /// The outline through `corners`, as far as they enclose anything.
+    pub fn through(corners: impl IntoIterator<Item = Corner>) -> Self {
+        let mut kept: Vec<Corner> = Vec::new();
+        for corner in corners {
+            kept.push(corner);
+            while let Some(idle) = idle_at_end(&kept) {
+                kept.remove(idle);
+            }
+        }
+        // Where the last corner meets the first.
+        let mut round = 0..kept.len();
+        while let [first, second, ..] = kept[round.clone()] {
+            let [.., before, last] = kept[round.clone()] else { break };
+            if last == first || turns_back(before, last, first) {
+                round.end -= 1;
+            } else if turns_back(last, first, second) {
+                round.start += 1;
+            } else {
+                break;
+            }
+        }
+        if round.len() < 3 { Self::default() } else { Self(kept[round].to_vec()) }
+    }
+}
+
+/// The place of the corner before the last, or of the last, that adds nothing to the outline.
+fn idle_at_end(corners: &[Corner]) -> Option<usize> {
+    match corners {
+        [.., a, b] if a == b => Some(corners.len() - 1),
+        [.., a, b, c] if turns_back(*a, *b, *c) => Some(corners.len() - 2),
+        _ => None,
+    }
+}
+
+/// Whether the run from `b` to `c` goes back along the line from `a` to `b`.
+fn turns_back(a: Corner, b: Corner, c: Corner) -> bool {
+    let [[ux, uy], [vx, vy]] = [[a, b], [b, c]].map(|[p, q]| [0, 1].map(|k| i64::from(q[k]) - i64::from(p[k])));
+    ux * vy == uy * vx && ux * vx + uy * vy < 0
+}
+
+impl Deref for Outline {
+    type Target = [Corner];
+
+    fn deref(&self) -> &[Corner] {
+        &self.0
+    }
+}
+
+impl FromIterator<Corner> for Outline {
+    fn from_iter<I: IntoIterator<Item = Corner>>(corners: I) -> Self {
+        Self::through(corners)
+    }
+}
+
+impl<'a> IntoIterator for &'a Outline {
+    type Item = &'a Corner;
+    type IntoIter = std::slice::Iter<'a, Corner>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.iter()
+    }
+}
 
 /// An area: an outer outline and its holes.
 pub type Region = Vec<Outline>;
@@ -39,7 +110,7 @@ pub fn corner(point: impl Into<Point>) -> Corner {
 /// Counter-clockwise rectangle, mm.
 pub fn rectangle(x: [f64; 2], y: [f64; 2]) -> Outline {
     let ([x0, x1], [y0, y1]) = (x.map(microns), y.map(microns));
-    vec![[x0, y0], [x1, y0], [x1, y1], [x0, y1]]
+    Outline::through([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
 }
 
 /// The same outline the other way round: a hole in what it was.
@@ -54,9 +125,8 @@ pub fn round_hole(centre: Point, radius: f64) -> Outline {
     (0..HOLE_CORNERS).map(|i| corner(centre + radius * Vec2::from_angle(-(2.0 * i as f64 + 1.0) * half))).collect()
 }
 
-/// Drops corners that repeat or lie on a straight run.
-pub fn without_idle_corners(mut corners: Outline) -> Outline {
-    corners.dedup();
+/// The same outline without corners that lie on a straight run.
+pub fn without_idle_corners(corners: &Outline) -> Outline {
     let n = corners.len();
     let turns = |i: usize| {
         let [a, b, c] = [corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n]];
@@ -68,7 +138,7 @@ pub fn without_idle_corners(mut corners: Outline) -> Outline {
 
 /// Drops corners that lie less than `least` µm beside the line through their neighbours: they show in no print, and make
 /// facets so thin that readers of models take them for none.
-pub fn without_slight_corners(outline: &[Corner], least: f64) -> Outline {
+pub fn without_slight_corners(outline: &Outline, least: f64) -> Outline {
     let n = outline.len();
     let beside = |a: Corner, b: Corner, c: Corner| {
         let [u, v] = [[b[0] - a[0], b[1] - a[1]], [c[0] - a[0], c[1] - a[1]]].map(|d| d.map(f64::from));
@@ -76,7 +146,7 @@ pub fn without_slight_corners(outline: &[Corner], least: f64) -> Outline {
     };
     let shows = |i: usize| beside(outline[(i + n - 1) % n], outline[i], outline[(i + 1) % n]) >= least;
     let kept: Outline = (0..n).filter(|&i| shows(i)).map(|i| outline[i]).collect();
-    if kept.len() < 3 { outline.to_vec() } else { kept }
+    if kept.is_empty() { outline.clone() } else { kept }
 }
 
 /// Twice the signed area of an outline, µm²; positive when counter-clockwise.
@@ -109,4 +179,55 @@ pub fn united(outlines: &[Outline]) -> Region {
 /// Area of a region, mm².
 pub fn area(region: &Region) -> f64 {
     region.iter().map(|o| doubled_area(o)).sum::<i64>() as f64 / 2.0e6
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const SQUARE: [Corner; 4] = [[0, 0], [9, 0], [9, 9], [0, 9]];
+
+    #[test]
+    fn what_encloses_something_keeps_its_corners() {
+        assert_eq!(&*Outline::through(SQUARE), SQUARE);
+        // A corner on a straight run, too: a neighbour may have one there.
+        let split = [[0, 0], [4, 0], [9, 0], [9, 9], [0, 9]];
+        assert_eq!(&*Outline::through(split), split);
+    }
+
+    #[test]
+    fn repeated_corners_and_ways_back_are_not_kept_even_across_the_end() {
+        for corners in [
+            vec![[0, 0], [9, 0], [9, 0], [9, 9], [0, 9]],
+            vec![[0, 0], [9, 0], [9, 9], [0, 9], [0, 0], [0, 0]],
+            vec![[0, 0], [9, 0], [15, 0], [9, 0], [9, 9], [0, 9]],
+            vec![[0, 0], [9, 0], [9, 9], [0, 9], [-5, 9], [0, 9]],
+            vec![[0, -5], [0, 0], [9, 0], [9, 9], [0, 9], [0, 0]],
+        ] {
+            let closed = Outline::through(corners.clone());
+            assert_eq!((closed.len(), doubled_area(&closed)), (4, 162), "{corners:?}");
+        }
+    }
+
+    #[test]
+    fn of_what_encloses_nothing_nothing_is_left() {
+        for corners in [vec![], vec![[1, 1]], vec![[1, 1]; 3], vec![[0, 0], [5, 5], [2, 2]], vec![[0, 0], [3, 0]]] {
+            assert!(Outline::through(corners.clone()).is_empty(), "{corners:?}");
+        }
+    }
+
+    proptest! {
+        /// On a grid so coarse that corners meet all the time.
+        #[test]
+        fn every_side_has_length_and_none_goes_back(corners in prop::collection::vec([0..4i32, 0..4i32], 0..12)) {
+            let closed = Outline::through(corners.clone());
+            prop_assert_eq!(doubled_area(&closed), doubled_area(&corners));
+            let n = closed.len();
+            for i in 0..n {
+                let [a, b, c] = [0, 1, 2].map(|k| closed[(i + k) % n]);
+                prop_assert!(a != b && !turns_back(a, b, c), "{:?}", closed);
+            }
+        }
+    }
 }

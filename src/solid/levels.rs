@@ -67,7 +67,7 @@ impl Level {
     }
 
     /// Where the corners of an outline that meets this level stand in its list.
-    pub fn places(&self, outline: &Outline) -> Vec<u32> {
+    pub fn places(&self, outline: &[Corner]) -> Vec<u32> {
         outline.iter().map(|corner| self.corners.partition_point(|c| c < corner) as u32).collect()
     }
 

@@ -16,7 +16,7 @@ use kurbo::Size;
 
 use super::{Axis, LengthKind};
 use crate::lane::FRONT_RELIEF;
-use crate::shape::polygon::{Outline, Region, microns};
+use crate::shape::polygon::{Outline, Region, microns, rectangle, reversed};
 use crate::shape::stack::{Slab, Stack};
 
 /// Width of a bar, and thickness of a wall, mm.
@@ -143,7 +143,7 @@ impl Piece {
             [FAR_ACROSS, ey],
             [0.0, ey],
         ];
-        corners.map(|c| c.map(microns)).to_vec()
+        Outline::through(corners.map(|c| c.map(microns)))
     }
 
     /// Outlines of the walls above the bars.
@@ -174,17 +174,12 @@ impl Piece {
         let outline = self.outline();
         let foot = inset(&outline, microns(FRONT_RELIEF[0]));
         let mut marked = vec![outline.clone()];
-        marked.extend(self.marks().into_iter().map(|o| o.into_iter().rev().collect()));
+        marked.extend(self.marks().iter().map(reversed));
         let levels = [0.0, FRONT_RELIEF[1], BAR_HEIGHT - MARK[2], BAR_HEIGHT, WALL_HEIGHT].map(microns);
         let regions = [vec![foot], vec![outline], marked, self.walls()];
         let slabs = regions.into_iter().zip(levels.windows(2)).map(|(region, z)| Slab { z: [z[0], z[1]], region });
         Stack { slabs: slabs.collect() }
     }
-}
-
-fn rectangle(x: [f64; 2], y: [f64; 2]) -> Outline {
-    let ([x0, x1], [y0, y1]) = (x.map(microns), y.map(microns));
-    vec![[x0, y0], [x1, y0], [x1, y1], [x0, y1]]
 }
 
 /// A counter-clockwise outline whose sides all run along the axes, each side moved inward by `by` µm.

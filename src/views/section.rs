@@ -9,7 +9,7 @@ use crate::drawing::style::{Fill, NARROW, Pen, VALUE};
 use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Text};
 use crate::layout::Placed;
-use crate::shape::polygon::{Region, microns, millimetres, united};
+use crate::shape::polygon::{Outline, Region, microns, millimetres, united};
 use crate::solve::contact;
 use crate::terms::Edge;
 
@@ -238,7 +238,7 @@ pub fn crossings(region: &Region, x: f64) -> Vec<[i32; 2]> {
 }
 
 fn union(boxes: &[[[i32; 2]; 2]]) -> Region {
-    let outline = |[y, z]: &[[i32; 2]; 2]| vec![[y[0], z[0]], [y[1], z[0]], [y[1], z[1]], [y[0], z[1]]];
+    let outline = |[y, z]: &[[i32; 2]; 2]| Outline::through([[y[0], z[0]], [y[1], z[0]], [y[1], z[1]], [y[0], z[1]]]);
     united(&boxes.iter().map(outline).collect::<Vec<_>>())
 }
 

@@ -36,7 +36,11 @@ fn main() {
         let stack = slabs::stack_of(&layout);
         let mut case = timed(&format!("demo, {name}"), layout.lanes.len(), &stack);
         if with_polygons {
-            case["slabs"] = stack.slabs.iter().map(|s| json!({ "z": s.z, "region": s.region })).collect();
+            case["slabs"] = stack
+                .slabs
+                .iter()
+                .map(|s| json!({ "z": s.z, "region": s.region.iter().map(|o| o.to_vec()).collect::<Vec<_>>() }))
+                .collect();
         }
         cases.push(case);
     }
@@ -60,7 +64,7 @@ fn timed(name: &str, lanes: usize, stack: &Stack) -> Value {
     let bare = median(Vec::new, |mut bytes: Vec<u8>| stl_io::write_stl(&mut bytes, ready.iter()).map(|()| bytes));
     json!({
         "name": name, "lanes": lanes, "triangles": ready.len(), "volume": mesh.volume(),
-        "corners": stack.slabs.iter().flat_map(|s| &s.region).map(Vec::len).sum::<usize>(),
+        "corners": stack.slabs.iter().flat_map(|s| &s.region).map(|o| o.len()).sum::<usize>(),
         "mesh": mesh_alone, "checked": checked, "with_shell": with_shell, "stl": stl, "bare_stl": bare,
     })
 }

@@ -227,6 +227,18 @@ fn the_command_plans_a_jack_and_judges_guides() {
     assert_eq!(["narrow-side-clamp", "top-clamp", "twin-roller"].map(verdict), ["freely", "tips", "cannot"]);
     let narrow = with("narrow-side-clamp");
     assert!((narrow["guide"]["pose"]["angle"].as_f64().unwrap() - 25.0).abs() < 1.0, "{narrow}");
+    // The usual level of the roller, said outright, changes nothing; on another track the pose is not worked out.
+    let at_level = |level: &'static str| {
+        let guide = ["--guide", "narrow-side-clamp", "--tool", "plane-iron", level];
+        (json(&[&base[..], &guide].concat()), stdout(&[&base[..], &guide].concat()))
+    };
+    assert_eq!(at_level("--roller-level=0").0, narrow);
+    // Where the guide's front meets the stone first, the pose is not given without a word.
+    let steep = json(&[&base[..], &["--guide", "narrow-side-clamp", "--tool", "plane-iron", "--angle", "50"]].concat());
+    assert!(steep["guide"]["refused"][0].as_str().is_some_and(|why| why.contains("touches the stone")), "{steep}");
+    assert_eq!(narrow["guide"]["refused"], serde_json::json!([]));
+    let (below, said) = at_level("--roller-level=-12");
+    assert!(below["guide"]["pose"].is_null() && said.contains("--roller-level 0"), "{said}");
     let [rule, best] = ["rule", "best"].map(|f| narrow["plan"][f]["rms"].as_f64().unwrap());
     assert!(best <= rule && rule < 0.05 * narrow["depth"].as_f64().unwrap(), "{narrow}");
     let said = stdout(&base);

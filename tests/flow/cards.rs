@@ -37,8 +37,14 @@ fn every_bevel_is_on_its_blades_card() {
         let advised = advice::advise(blade);
         let wanted = [(Bevel::Primary, advised.primary.angle), (Bevel::Micro, advised.micro.angle)];
         assert_eq!(card.blade, blade.name);
-        for (setting, (bevel, angle)) in card.settings.iter().zip(wanted) {
-            assert_eq!((setting.bevel, setting.wanted), (bevel, angle), "{}", card.blade);
+        for (bevel, angle) in wanted {
+            let Some(setting) = card.settings.iter().find(|s| s.bevel == bevel) else {
+                // A primary bevel that the blade has already needs no lane; a micro-bevel at its angle is none.
+                let passes = blade.current == Some(angle) && bevel == Bevel::Primary;
+                assert!(passes || advised.micro.angle == advised.primary.angle, "{} {angle}", card.blade);
+                continue;
+            };
+            assert_eq!(setting.wanted, angle, "{}", card.blade);
             assert!((setting.set - angle).abs() <= job.tolerance + 1e-9, "{}: {setting:?}", card.blade);
             let lane = set.lanes.iter().find(|l| l.request.id == setting.lane).expect("the lane");
             assert_eq!(setting.fence, lane.fence());

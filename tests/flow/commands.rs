@@ -185,6 +185,71 @@ fn angle_answers_from_fence_projection_and_bevel() {
     assert!((degrees(&["--thickness", "3.1", "--bevel-length", "6.2"]) - 30.0).abs() < 1e-9);
 }
 
+/// Where the heel or the guide's front meets the stone first, or no block serves the setting, the angle is not given
+/// without a word: `angle` says what `offsets` says of the same setting.
+#[test]
+fn angle_says_what_touches_before_the_edge() {
+    let json = |arguments: &[&str]| -> Value { serde_json::from_str(&stdout(arguments)).unwrap() };
+    let (mut sound, mut unsound) = (0, 0);
+    for degrees in (0..20).map(|i| 14.0 + 2.0 * f64::from(i)) {
+        for primary in [12.0, 25.0, 32.0] {
+            let (degrees, primary) = (degrees.to_string(), primary.to_string());
+            let blade =
+                ["narrow-side-clamp", "--seat", "iron", "--thickness", "2.4", "--width", "50", "--primary", &primary];
+            let lane =
+                json(&[&["offsets"], &blade[..], &["--angles", &degrees, "--json"]].concat())["lanes"][0].clone();
+            let refused = |warnings: &Value, words: &str| -> Vec<String> {
+                let all = warnings.as_array().unwrap().iter().map(|w| w.as_str().unwrap());
+                all.filter_map(|w| w.strip_prefix(words)).map(str::to_string).collect()
+            };
+            let (fence, projection) = (lane["fence_distance"].to_string(), lane["projection"].to_string());
+            let from_fence = json(&[&["angle"], &blade[..], &["--fence", &fence, "--json"]].concat());
+            let from_out = json(&[&["angle"], &blade[..], &["--projection", &projection, "--json"]].concat());
+            let expected = refused(&lane["warnings"], "no block can serve this: ");
+            let found = refused(&from_fence["warnings"], "the guide does not hone this angle: ");
+            assert_eq!(found.len(), expected.len(), "{degrees} {primary}: {from_fence}");
+            assert_eq!(from_fence["sound"], expected.is_empty());
+            let touches = expected.iter().any(|w| w.contains("stone"));
+            assert_eq!(from_out["sound"], !touches, "{degrees} {primary}: {from_out}");
+            if touches { unsound += 1 } else { sound += 1 }
+        }
+    }
+    assert!(sound > 10 && unsound > 20, "{sound} {unsound}");
+    let heel = stdout(&[
+        "angle",
+        "narrow-side-clamp",
+        "--seat",
+        "iron",
+        "--thickness",
+        "2.4",
+        "--width",
+        "50",
+        "--primary",
+        "25",
+        "--projection",
+        "69.1237",
+    ]);
+    assert!(
+        heel.contains("20.000°") && heel.contains("Warning: the guide does not hone this angle: the heel of a 25°")
+    );
+    // A flat bevel that was measured to hundredths is no heel before its edge.
+    let flat = stdout(&[
+        "angle",
+        "narrow-side-clamp",
+        "--seat",
+        "iron",
+        "--thickness",
+        "2.4",
+        "--width",
+        "50",
+        "--primary",
+        "30",
+        "--projection",
+        "39.24",
+    ]);
+    assert!(!flat.contains("Warning"), "{flat}");
+}
+
 #[test]
 fn show_draws_both_views() {
     let folder = tempfile::tempdir().unwrap();

@@ -23,6 +23,7 @@ mod labels;
 mod measure;
 mod models;
 mod oracles;
+mod outlines;
 mod profiles;
 mod reading;
 mod simulation;

@@ -75,7 +75,7 @@ impl Cells {
     fn stack(&self) -> Stack {
         let square = |&[x, y, _]: &[usize; 3]| -> Outline {
             let ([x0, x1], [y0, y1]) = ([0, 1].map(|i| self.cuts[0][x + i]), [0, 1].map(|i| self.cuts[1][y + i]));
-            vec![[x0, y0], [x1, y0], [x1, y1], [x0, y1]]
+            Outline::through([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
         };
         let slab = |z: usize| Slab {
             z: [self.cuts[2][z], self.cuts[2][z + 1]],
@@ -208,11 +208,11 @@ fn the_shell_of_a_lettered_block_is_the_solid_of_its_mesh() {
 /// Slabs apart, or one over the other's corner: four corners of one outline meet a side of another, also an oblique one.
 #[test]
 fn oblique_sides_are_split_where_corners_lie_on_them() {
-    let slab = |z: i32, region: Vec<Vec<Corner>>| Slab { z: [z, z + 500], region };
+    let slab = |z: i32, corners: Vec<Corner>| Slab { z: [z, z + 500], region: vec![Outline::through(corners)] };
     let triangle = vec![[0, 0], [900, 0], [0, 600]];
     // Its oblique side bears two of the small one's corners.
     let inner = vec![[300, 100], [600, 200], [300, 400]];
-    let block = solid::build(Stack { slabs: vec![slab(0, vec![triangle]), slab(500, vec![inner])] }).unwrap();
+    let block = solid::build(Stack { slabs: vec![slab(0, triangle), slab(500, inner)] }).unwrap();
     assert_relative_eq!(block.mesh.volume(), (0.27 + 0.045) * 0.5, max_relative = 1e-12);
     hold_shell_against_mesh(&block);
 }
@@ -220,8 +220,8 @@ fn oblique_sides_are_split_where_corners_lie_on_them() {
 /// Outlines that neighbouring slabs share cost nothing, and one of them wound the wrong way is not a sound solid.
 #[test]
 fn a_region_that_winds_the_wrong_way_is_refused() {
-    let plate: Outline = vec![[0, 0], [9000, 0], [9000, 9000], [0, 9000]];
-    let hole: Outline = vec![[3000, 3000], [3000, 6000], [6000, 6000], [6000, 3000]];
+    let plate = Outline::through([[0, 0], [9000, 0], [9000, 9000], [0, 9000]]);
+    let hole = Outline::through([[3000, 3000], [3000, 6000], [6000, 6000], [6000, 3000]]);
     let stack =
         |hole: &Outline| Stack { slabs: vec![Slab { z: [0, 1000], region: vec![plate.clone(), hole.clone()] }] };
     assert_relative_eq!(solid::build(stack(&hole)).unwrap().mesh.volume(), 72.0, max_relative = 1e-12);

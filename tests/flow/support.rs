@@ -80,6 +80,12 @@ pub fn job_of(irons: usize, chisels: usize) -> Value {
     json!({ "format": 1, "title": "lanes", "guide": "narrow-side-clamp", "settings": settings })
 }
 
+/// As many random cases as the environment asks for (`PROPTEST_CASES`, for long runs by hand), else `usual`.
+pub fn cases(usual: u32) -> ProptestConfig {
+    let asked = std::env::var("PROPTEST_CASES").ok().and_then(|n| n.parse().ok());
+    ProptestConfig::with_cases(asked.unwrap_or(usual))
+}
+
 /// The job of a JSON value.
 pub fn parsed(value: &Value) -> Job {
     Job::parse("job.json", value.to_string().as_bytes(), &NoFiles).unwrap_or_else(|e| panic!("{e}"))

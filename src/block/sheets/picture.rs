@@ -137,13 +137,10 @@ mod tests {
     use crate::drawing::clash;
     use crate::drawing::style::Fill;
     use crate::drawing::style::Pen;
+    use crate::shape::polygon::reversed;
 
     fn rectangle([x0, x1]: [i32; 2], [y0, y1]: [i32; 2]) -> Outline {
-        vec![[x0, y0], [x1, y0], [x1, y1], [x0, y1]]
-    }
-
-    fn reversed(outline: Outline) -> Outline {
-        outline.into_iter().rev().collect()
+        Outline::through([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
     }
 
     /// A board, a raised middle on it, and a letter: two strokes, one with a counter.
@@ -151,7 +148,7 @@ mod tests {
         let middle = rectangle([0, 60_000], [20_000, 40_000]);
         let letter = vec![
             rectangle([10_000, 18_000], [25_000, 35_000]),
-            reversed(rectangle([12_000, 16_000], [27_000, 33_000])),
+            reversed(&rectangle([12_000, 16_000], [27_000, 33_000])),
             rectangle([22_000, 24_000], [25_000, 35_000]),
         ];
         let mut slabs = vec![
@@ -160,7 +157,7 @@ mod tests {
             Slab { z: [10_000, 18_000], region: vec![middle.clone()] },
         ];
         if let Some(is_sunk) = lettering {
-            let cut = letter.iter().cloned().map(reversed);
+            let cut = letter.iter().map(reversed);
             let top = if is_sunk { std::iter::once(middle).chain(cut).collect() } else { letter };
             slabs.push(Slab { z: [18_000, 18_600], region: top });
         }

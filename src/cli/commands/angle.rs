@@ -9,11 +9,23 @@ use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
 use crate::guide::named;
 use crate::input::length::Length;
-use crate::lane::{BlockEdge, FRONT_RELIEF, USUAL_THICKNESS};
+use crate::lane::checks::{Finding, Gravity};
+use crate::lane::{BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, USUAL_THICKNESS};
+use crate::lanes;
 use crate::solve::measured::Measured;
 use crate::solve::{self, NoSetting, contact, projection};
 use crate::terms::{BLADE_TAPER, BLADE_THICKNESS};
 use crate::units::fixed;
+
+/// A primary bevel that is steeper than the answer by less is what is honed, degrees: a fence that is measured to
+/// hundredths of a millimetre tells no more.
+const SAME: f64 = 0.05;
+
+/// An angle, and what the rules find of the setting that gives it.
+struct Answer {
+    degrees: f64,
+    findings: Vec<Finding>,
+}
 
 pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     let mut reader = Reader::new(args.blade.units);
@@ -26,16 +38,26 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
         reader.finish()?;
         return Ok(Said::default());
     }
-    let (degrees, note) = match bevel {
+    let (Answer { degrees, findings }, note) = match bevel {
         Some(bevel) => {
-            (of_bevel(args, bevel, reader)?, "for one flat bevel, by sin(angle + taper) = thickness / bevel length")
+            let degrees = of_bevel(args, bevel, reader)?;
+            let note = "for one flat bevel, by sin(angle + taper) = thickness / bevel length";
+            (Answer { degrees, findings: Vec::new() }, note)
         }
         None => (of_setting(args, fence, projection, reader)?, "by the angle relation of the guide"),
     };
+    let is_sound = findings.iter().all(|f| f.gravity != Gravity::Refusal);
+    let warnings = findings.iter().map(|f| match f.gravity {
+        Gravity::Refusal => format!("the guide does not hone this angle: {}", f.message),
+        Gravity::Warning | Gravity::NotChecked => f.message.clone(),
+    });
     let out = if args.json {
-        format!("{:#}\n", json!({ "angle": degrees }))
+        format!("{:#}\n", json!({ "angle": degrees, "sound": is_sound, "warnings": warnings.collect::<Vec<_>>() }))
     } else {
-        format!("{}°   ({note})\n", fixed(degrees, 3))
+        let lines = warnings.zip(&findings).map(|(words, f)| {
+            format!("{}: {words}\n", if f.gravity == Gravity::NotChecked { "note" } else { "Warning" })
+        });
+        std::iter::once(format!("{}°   ({note})\n", fixed(degrees, 3))).chain(lines).collect()
     };
     Ok(Said { out, ..Said::default() })
 }
@@ -58,7 +80,12 @@ fn of_bevel(args: &AngleArgs, bevel: Length, mut reader: Reader) -> Result<f64, 
     angle.ok_or_else(|| Failure::Program("a bevel without an angle and without a fault".into()))
 }
 
-fn of_setting(args: &AngleArgs, fence: Option<Length>, p: Option<Length>, mut reader: Reader) -> Result<f64, Failure> {
+fn of_setting(
+    args: &AngleArgs,
+    fence: Option<Length>,
+    p: Option<Length>,
+    mut reader: Reader,
+) -> Result<Answer, Failure> {
     let Some(name) = &args.guide else {
         reader.fault("GUIDE", "nothing", "a guide, with --fence or --projection");
         reader.finish()?;
@@ -72,8 +99,8 @@ fn of_setting(args: &AngleArgs, fence: Option<Length>, p: Option<Length>, mut re
         .map_err(|e| Failure::Program(e.into()))?;
     let section = measured.section(&measured.values());
     let edge = BlockEdge { thickness: USUAL_THICKNESS, relief: FRONT_RELIEF[1], fence_within: None }.shape();
-    match (fence, p) {
-        (Some(fence), _) => Ok(solve::angle_of_fence(&section, fence.mm, edge)?),
+    let degrees = match (fence, p) {
+        (Some(fence), _) => solve::angle_of_fence(&section, fence.mm, edge)?,
         (None, Some(p)) => {
             let fence = contact::fence_distance(&section, p.mm, edge);
             let angle = projection::angle(&section, p.mm).ok_or(NoSetting::OutOfReach {
@@ -82,8 +109,16 @@ fn of_setting(args: &AngleArgs, fence: Option<Length>, p: Option<Length>, mut re
                 axle: section.axle_height(),
             })?;
             projection::projection_checked(&section, angle)?;
-            Ok(angle)
+            angle
         }
-        (None, None) => Err(Failure::Program("neither a fence nor a projection, and no fault".into())),
-    }
+        (None, None) => return Err(Failure::Program("neither a fence nor a projection, and no fault".into())),
+    };
+    let mut request = asked.at(degrees);
+    request.primary =
+        request.primary.map(|primary| if primary < degrees + SAME { primary.min(degrees) } else { primary });
+    let set = lanes::build_all(&guide, &[request], &BlockOptions::default(), DEFAULT_TOLERANCE, None);
+    let found = set.map_err(Failure::NoLanes)?.lanes.into_iter().flat_map(|lane| lane.findings);
+    // Without a fence there is no block whose rules must be kept.
+    let findings = found.filter(|f| fence.is_some() || f.rule.is_of_honing()).collect();
+    Ok(Answer { degrees, findings })
 }

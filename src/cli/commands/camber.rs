@@ -7,6 +7,8 @@ use crate::cli::args::CamberArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
 use crate::guide::{Guide, named};
+use crate::lane::Request;
+use crate::lanes;
 use crate::solve::measured::Measured;
 use crate::solve::{ANGLE_RANGE, projection};
 use crate::stones::camber::report::{self, Camber, Held};
@@ -108,26 +110,34 @@ fn is_blade_known(args: &CamberArgs) -> bool {
 fn held(args: &CamberArgs, guide: &Guide, bench: &Bench) -> Result<Held, Failure> {
     let Bench { curve, angle, finger, .. } = *bench;
     let judgement = rock::judge(&curve, angle, &guide.roller, finger);
-    // The pose is worked out for a roller on the same stone as the edge.
-    let pose = match judgement {
-        Some(judged) if is_blade_known(args) && args.blade.roller_level.is_none() => {
+    let request = is_blade_known(args).then(|| request(args, guide, angle)).transpose()?;
+    let on_same_stone = request.as_ref().is_none_or(|r| r.roller_level.mm == 0.0);
+    let refused =
+        request.as_ref().map(|r| lanes::refused_on_the_stone(guide, r)).transpose().map_err(Failure::NoLanes)?;
+    let pose = match (judgement, request.filter(|_| on_same_stone)) {
+        (Some(judged), Some(request)) => {
             let stance = Stance {
                 radius: guide.roller.diameter.mm / 2.0,
-                reach: reach(args, guide, angle)?,
+                reach: reach(&request, guide, angle)?,
                 roller: judged.roller,
             };
             rock::pose(&curve, angle, stance)
         }
         _ => None,
     };
-    Ok(Held { guide: guide.name.clone(), judgement, pose })
+    Ok(Held { guide: guide.name.clone(), judgement, pose, on_same_stone, refused: refused.unwrap_or_default() })
 }
 
-/// How far along the stone the edge is from under the axle, mm.
-fn reach(args: &CamberArgs, guide: &Guide, angle: f64) -> Result<f64, Failure> {
+/// What is asked of the guide.
+fn request(args: &CamberArgs, guide: &Guide, angle: f64) -> Result<Request, Failure> {
     let mut reader = Reader::new(args.blade.units);
     let request = Asked::read(&args.blade, guide, &Disk::here(), &mut reader).at(angle);
     reader.finish()?;
+    Ok(request)
+}
+
+/// How far along the stone the edge is from under the axle, mm.
+fn reach(request: &Request, guide: &Guide, angle: f64) -> Result<f64, Failure> {
     let measured = Measured::new(guide, guide.seat_for(request.seat).1, request.blade, request.roller_level)
         .map_err(|e| Failure::Program(e.into()))?;
     let section = measured.section(&measured.values());

@@ -9,11 +9,13 @@ use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
 use crate::input::fault::Faults;
 use crate::job::Job;
+use crate::lane::report::left_out_lines;
 use crate::terms::PaperSize;
 use crate::{card, lanes};
 
 pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
-    let job = Job::parse(&args.job.display().to_string(), &files::read(&args.job)?, &Disk::beside(&args.job))?;
+    let mut job = Job::parse(&args.job.display().to_string(), &files::read(&args.job)?, &Disk::beside(&args.job))?;
+    job.strict = args.strict;
     let Some(kit) = &job.kit else {
         return Err(Faults::argument("JOB", "a job without a kit", "a job whose lanes come from a \"kit\"").into());
     };
@@ -33,8 +35,9 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
     let artifacts = card_files(&format!("Bench cards: {}", kit.title), &name, &sheets, false)?;
     let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
-    let out = if args.quiet { String::new() } else { report::written(&artifacts, &paths) };
-    Ok(Said { out, ..Said::default() })
+    let said = left_out_lines(&lanes.left_out) + &report::written(&artifacts, &paths);
+    let out = if args.quiet { String::new() } else { said };
+    Ok(Said { out, exit_code: report::exit_code(lanes.left_out.len()), ..Said::default() })
 }
 
 /// A size of paper in a file's name.

@@ -14,6 +14,7 @@ use crate::verify::corrections;
 pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.job)?;
     let mut job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
+    job.strict = args.strict;
     options(args, &mut job)?;
     let clock = Clock::start();
     let made = match &args.corrections {
@@ -35,7 +36,7 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
     Ok(Said {
         out,
         notes: if args.output.timings { report::timings(&clock.timings()) } else { String::new() },
-        exit_code: 0,
+        exit_code: report::exit_code(made.jig.left_out.len()),
     })
 }
 

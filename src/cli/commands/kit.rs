@@ -31,7 +31,15 @@ pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
     let within = Some(DEFAULT_FENCE_WITHIN);
     let solve = |edge| {
         let level = level.unwrap_or(Length::exact(0.0));
-        let bench = Bench { guide: &guide, level, edge, tolerance: tolerance.unwrap_or(kit.tolerance) };
+        let tolerance = tolerance.unwrap_or(kit.tolerance);
+        let bench = Bench {
+            guide: &guide,
+            level,
+            edge,
+            tolerance,
+            across_seats: args.across_seats,
+            made_within: DEFAULT_FENCE_WITHIN,
+        };
         Ok::<_, Failure>((PlannedKit::new(&kit, &bench), bench))
     };
     let limit = |(planned, _): &(PlannedKit, _)| planned.plan.thickness_limit();
@@ -70,6 +78,9 @@ fn write(args: &KitArgs, path: &Path, kit: &Kit) -> Result<String, Failure> {
     if let Some(level) = &args.level {
         let unit = if level.trim().parse::<f64>().is_ok() { " mm" } else { "" };
         job["roller_level"] = json!(format!("{}{unit}", level.trim()));
+    }
+    if args.across_seats {
+        job["share_across_seats"] = json!(true);
     }
     if let Some(tolerance) = args.tolerance.as_ref().and_then(|t| t.trim().parse::<f64>().ok()) {
         job["tolerance"] = json!(tolerance);

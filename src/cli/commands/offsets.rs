@@ -3,10 +3,10 @@
 use std::path::Path;
 
 use super::blade::{self, Asked, Reader};
-use crate::cli::Said;
 use crate::cli::args::OffsetsArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
+use crate::cli::{Said, report as told};
 use crate::guide::named::{self, ProfileKind};
 use crate::job::Job;
 use crate::lane::DEFAULT_TOLERANCE;
@@ -25,6 +25,7 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
     let fence_within = set.edge.fence_within;
     let out = if args.json {
         let mut table = report::offsets(&guide, lanes.iter().copied());
+        table.left_out = report::left_out(&set.left_out);
         if args.budget {
             for (row, lane) in table.lanes.iter_mut().zip(&lanes) {
                 row.budget = Some(budget::budget(lane, fence_within));
@@ -33,9 +34,9 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
         table.json().map_err(|e| Failure::Program(e.into()))?
     } else {
         let budget = if args.budget { budget::table(&lanes, fence_within) } else { String::new() };
-        report::table(&guide, &lanes) + &budget
+        report::table(&guide, &lanes) + &report::left_out_lines(&set.left_out) + &budget
     };
-    Ok(Said { out, ..Said::default() })
+    Ok(Said { out, exit_code: told::exit_code(set.left_out.len()), ..Said::default() })
 }
 
 /// The job, if the argument names one.

@@ -10,6 +10,7 @@ use crate::cli::{Said, report};
 use crate::drawing::axonometric::Direction;
 use crate::format::Artifact;
 use crate::job::Job;
+use crate::lane::report::left_out_lines;
 use crate::lanes;
 use crate::units::{Units, short};
 
@@ -34,6 +35,7 @@ pub(super) fn picture(args: &PictureArgs) -> Result<Said, Failure> {
     }
     let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
-    let out = if args.quiet { String::new() } else { report::written(&artifacts, &paths) };
-    Ok(Said { out, ..Said::default() })
+    let said = left_out_lines(&set.left_out) + &report::written(&artifacts, &paths);
+    let out = if args.quiet { String::new() } else { said };
+    Ok(Said { out, exit_code: report::exit_code(set.left_out.len()), ..Said::default() })
 }

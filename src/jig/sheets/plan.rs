@@ -150,7 +150,12 @@ impl Hole {
         };
         let quarter = std::f64::consts::FRAC_PI_2;
         let mut outline: Vec<Point> = end(1.0, -quarter).chain(end(-1.0, quarter)).collect();
-        outline.dedup_by(|a, b| a.distance(*b) < 1e-9);
+        let meet = |a: &Point, b: &Point| a.distance(*b) < 1e-9;
+        outline.dedup_by(|a, b| meet(a, b));
+        // A round one ends where it begins.
+        if outline.first().zip(outline.last()).is_some_and(|(first, last)| meet(first, last)) {
+            outline.pop();
+        }
         outline
     }
 }
@@ -276,4 +281,21 @@ fn notes(jig: &Jig, style: Style, scale: Scale, all: bool) -> Vec<String> {
     notes.push("Section A–A is on the sheet named Assembly.".into());
     notes.push(CAUTIONS.into());
     notes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_corner_of_a_hole_is_there_twice() {
+        for (slot, corners) in [(0.0, 24), (6.0, 26)] {
+            let outline = Hole { at: Point::new(10.0, 20.0), radius: 2.25, slot }.outline();
+            assert_eq!(outline.len(), corners);
+            for (i, a) in outline.iter().enumerate() {
+                let b = outline[(i + 1) % corners];
+                assert!(a.distance(b) > 0.1, "{slot}: {a:?} {b:?}");
+            }
+        }
+    }
 }

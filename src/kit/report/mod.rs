@@ -7,11 +7,12 @@ pub use text::text;
 use serde::Serialize;
 
 use super::advice::{self, Advice, Advised, FlagKind};
-use super::fences::FencePlan;
-use super::interval::Bench;
+use super::another;
+use super::fences::{Fence, FencePlan};
+use super::interval::{Ask, Bench};
 use super::{Kit, KitBlade};
 use crate::kit::PlannedKit;
-use crate::lane::Bevel;
+use crate::lane::{self, Bevel};
 use crate::terms::{SeatName, letter};
 
 /// The report; mm and degrees, full digits.
@@ -27,21 +28,57 @@ pub struct Report<'a> {
     pub roller_level: f64,
     /// Thickness of the block that the fences are for.
     pub block_thickness: f64,
+    /// How far off a fence may be made, ±: each fence leaves as much room.
+    pub fence_within: f64,
+    /// Whether blades of both seats may share a fence.
+    pub across_seats: bool,
     /// The blades, in the order of the kit.
     pub blades: Vec<BladeReport<'a>>,
     /// The fences, the farthest first.
     pub fences: Vec<FenceReport<'a>>,
     /// How many fences there are, and how many are proven to be needed.
-    pub fewest: Fewest,
+    pub fewest: Fewest<'a>,
 }
 
 /// The number of fences and its proof.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub struct Fewest {
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Fewest<'a> {
     /// How many there are.
     pub fences: usize,
     /// How many bevels no two of which one fence could serve: no fewer fences can do.
     pub proven: usize,
+    /// What one fence more would change; null where no bevels share a fence.
+    pub more: Option<MoreReport>,
+    /// What one fence fewer would cost; null where no two fences could be one.
+    pub fewer: Option<FewerReport<'a>>,
+}
+
+/// One fence more.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MoreReport {
+    /// Letter of the lane that would become two.
+    pub lane: String,
+    /// The largest error among all bevels, now and then.
+    pub worst: [f64; 2],
+    /// How far the fence with the least room may be off, now and then, ±.
+    pub room: [f64; 2],
+}
+
+/// One fence fewer.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FewerReport<'a> {
+    /// Letters of the lanes that would become one.
+    pub lanes: [String; 2],
+    /// The blade that would be furthest off.
+    pub blade: &'a str,
+    /// `primary` or `micro-bevel`.
+    pub bevel: &'static str,
+    /// The angle wanted of it.
+    pub angle: f64,
+    /// How far off it would be.
+    pub worst: f64,
+    /// How far the one fence may be off before a bevel leaves its tolerance, ±; 0 or less where no place serves them all.
+    pub room: f64,
 }
 
 /// A blade.
@@ -78,8 +115,10 @@ pub struct BevelReport<'a> {
     pub stated: bool,
     /// Why.
     pub reason: &'a str,
-    /// Letter of the lane that sets it; null where no fence serves it.
+    /// Letter of the lane that sets it; null where no fence serves it, or none is needed.
     pub lane: Option<String>,
+    /// Whether it needs no lane: the blade has this bevel already, and only its micro-bevel is honed.
+    pub passing: bool,
     /// The angle that the lane sets.
     pub set: Option<f64>,
     /// That less the one wanted.
@@ -124,6 +163,8 @@ pub struct FenceReport<'a> {
     pub distance: f64,
     /// Smallest and largest distance that serves all its bevels.
     pub common: [f64; 2],
+    /// Smallest and largest distance that it may be meant to have, so that it serves all however it comes out.
+    pub places: [f64; 2],
     /// How far it may be off before one of them leaves its tolerance, ±.
     pub room: f64,
     /// The largest error among its bevels.
@@ -158,14 +199,16 @@ pub struct ForcedReport<'a> {
     pub angle: f64,
     /// Smallest and largest fence distance that serves it.
     pub interval: [f64; 2],
+    /// The same, less what a fence may come out off at both ends.
+    pub places: [f64; 2],
 }
 
 /// Gathers the report.
 pub fn report<'a>(kit: &'a Kit, planned: &'a PlannedKit, bench: &Bench<'a>) -> Report<'a> {
     let PlannedKit { advice, plan } = planned;
     let fence_of = plan.fence_of();
-    let errors: Vec<Option<f64>> =
-        plan.asks.iter().zip(&fence_of).map(|(ask, &fence)| ask.error(plan.fences[fence].distance)).collect();
+    let error = |(ask, fence): (&Ask, &Option<usize>)| ask.error(plan.fences[(*fence)?].distance);
+    let errors: Vec<Option<f64>> = plan.asks.iter().zip(&fence_of).map(error).collect();
     let found = Found { plan, fence_of: &fence_of, errors: &errors };
     let mut next = 0;
     let mut blades = Vec::with_capacity(kit.blades.len());
@@ -182,17 +225,49 @@ pub fn report<'a>(kit: &'a Kit, planned: &'a PlannedKit, bench: &Bench<'a>) -> R
         tolerance: bench.tolerance,
         roller_level: bench.level.mm,
         block_thickness: bench.edge.thickness,
+        fence_within: bench.made_within,
+        across_seats: bench.across_seats,
         blades,
         fences: (0..plan.fences.len()).map(|i| fence_report(kit, i, &found)).collect(),
-        fewest: Fewest { fences: plan.fences.len(), proven: plan.proven() },
+        fewest: fewest(kit, plan),
     }
+}
+
+fn fewest<'a>(kit: &'a Kit, plan: &FencePlan) -> Fewest<'a> {
+    let more = another::one_more(plan).map(|more| MoreReport {
+        lane: letter(more.fence),
+        worst: [plan.fences.iter().map(|f| f.worst(&plan.asks)).fold(0.0, f64::max), more.worst],
+        room: [plan.fences.iter().map(Fence::room).fold(f64::INFINITY, f64::min), more.room],
+    });
+    let fewer = another::one_fewer(plan).map(|fewer| {
+        let ask = &plan.asks[fewer.ask];
+        FewerReport {
+            lanes: fewer.fences.map(letter),
+            blade: &kit.blades[ask.blade].name,
+            bevel: ask.bevel.name(),
+            angle: ask.angle,
+            worst: fewer.worst,
+            room: fewer.room,
+        }
+    });
+    Fewest { fences: plan.fences.len(), proven: plan.proven(), more, fewer }
 }
 
 /// The plan, and what follows of it for every bevel.
 struct Found<'p> {
     plan: &'p FencePlan,
-    fence_of: &'p [usize],
+    fence_of: &'p [Option<usize>],
     errors: &'p [Option<f64>],
+}
+
+impl Found<'_> {
+    /// Whether a bevel that has this place among the asks, if any, needs no lane.
+    fn needs_no_lane(&self, blade: usize, bevel: Bevel, place: Option<usize>) -> bool {
+        match place {
+            Some(ask) => self.plan.asks[ask].passing,
+            None => !self.plan.unserved.iter().any(|u| u.blade == blade && u.bevel == bevel),
+        }
+    }
 }
 
 fn blade_report<'a>(
@@ -209,10 +284,11 @@ fn blade_report<'a>(
             angle: advised.angle,
             stated: advised.stated,
             reason: &advised.reason,
-            lane: place.map(|i| letter(found.fence_of[i])),
+            lane: place.and_then(|i| found.fence_of[i]).map(letter),
+            passing: found.needs_no_lane(index, bevel, place),
             set: place.and_then(|i| found.errors[i].map(|error| advised.angle + error)),
             error: place.and_then(|i| found.errors[i]),
-            by_thickness: place.and_then(|i| found.plan.asks[i].doubt(blade)),
+            by_thickness: place.filter(|&i| found.fence_of[i].is_some()).and_then(|i| found.plan.asks[i].doubt(blade)),
         }
     };
     let has_micro = advice.micro.angle > advice.primary.angle;
@@ -248,12 +324,14 @@ fn flags(
 ) -> Vec<FlagReport> {
     let flag = |kind: FlagKind, message| FlagReport { kind: kind.name(), message };
     let mut all: Vec<FlagReport> = advice.flags.iter().map(|f| flag(f.kind, f.message.clone())).collect();
-    let longest = plan.asks[asks].iter().map(|ask| ask.projection).fold(0.0, f64::max);
+    let used = plan.asks[asks].iter().filter(|ask| !ask.passing);
+    let longest = used.map(|ask| ask.projection).fold(0.0, f64::max);
     all.extend(advice::too_short(blade, bench.guide, longest).map(|f| flag(f.kind, f.message)));
     let unserved = plan.unserved.iter().filter(|u| u.blade == index);
-    all.extend(
-        unserved.map(|u| flag(FlagKind::Unserved, format!("no fence sets its {}: {}", u.bevel.name(), u.cause))),
-    );
+    all.extend(unserved.map(|u| {
+        let nearest = lane::nearest_words(u.angle, u.reach);
+        flag(FlagKind::Unserved, format!("no fence sets its {}{nearest}: {}", u.bevel.name(), u.cause))
+    }));
     all
 }
 
@@ -270,6 +348,7 @@ fn fence_report<'a>(kit: &'a Kit, index: usize, found: &Found<'_>) -> FenceRepor
         lane: letter(index),
         distance: fence.distance,
         common: fence.common,
+        places: fence.places,
         room: fence.room(),
         worst: fence.members.iter().filter_map(|&i| found.errors[i]).map(f64::abs).fold(0.0, f64::max),
         serves: fence.members.iter().map(served).collect(),
@@ -278,6 +357,7 @@ fn fence_report<'a>(kit: &'a Kit, index: usize, found: &Found<'_>) -> FenceRepor
             bevel: forced.bevel.name(),
             angle: forced.angle,
             interval: forced.interval,
+            places: forced.places,
         },
     }
 }

@@ -1,6 +1,6 @@
 //! The report on a kit for people.
 
-use super::{BevelReport, BladeReport, FenceReport, Report};
+use super::{BevelReport, BladeReport, FenceReport, FewerReport, MoreReport, Report};
 use crate::format::columns::aligned;
 use crate::units::{fixed, short};
 
@@ -50,6 +50,7 @@ fn blade(blade: &BladeReport<'_>) -> String {
 fn bevel(name: &str, bevel: &BevelReport<'_>) -> String {
     let lane = match (&bevel.lane, bevel.error) {
         (Some(lane), Some(error)) => format!("lane {lane}, {} off", signed(error)),
+        _ if bevel.passing => "no lane needed".into(),
         _ => "no lane".into(),
     };
     let doubt = bevel.by_thickness.map_or_else(String::new, |d| format!(" (its thickness may add ±{}°)", fixed(d, 2)));
@@ -88,14 +89,55 @@ fn fences(fences: &[FenceReport<'_>]) -> String {
 }
 
 fn proof(report: &Report<'_>) -> String {
-    let fewest = report.fewest;
+    let fewest = &report.fewest;
     let (fences, them) = if fewest.fences == 1 { ("fence", "it") } else { ("fences", "them") };
-    if fewest.proven == fewest.fences {
+    let apart = if report.across_seats { "" } else { " of one seat" };
+    let mut text = if fewest.proven == fewest.fences {
         format!(
-            "\n{} {fences}: proven the fewest, since no fence serves two of the bevels that force {them}.\n",
-            fewest.fences
+            "\n{} {fences}, proven the fewest: no fence made within ±{} mm serves two of the bevels{apart} that force {them}.\n",
+            fewest.fences,
+            fixed(report.fence_within, 2)
         )
     } else {
-        format!("\n{} {fences}; that no fewer do is proven for {}.\n", fewest.fences, fewest.proven)
+        format!("\n{} {fences} found; at least {} are needed.\n", fewest.fences, fewest.proven)
+    };
+    text.extend(fewest.more.iter().map(more_words));
+    text.extend(fewest.fewer.iter().map(|fewer| fewer_words(fewer, report)));
+    text
+}
+
+/// What one fence more would better, in a sentence.
+fn more_words(more: &MoreReport) -> String {
+    let [[worst_now, worst_then], [room_now, room_then]] =
+        [more.worst, more.room].map(|now_and_then| now_and_then.map(|v| fixed(v, 2)));
+    if worst_now == worst_then && room_now == room_then {
+        return "One fence more would change nothing that can be measured.\n".into();
+    }
+    format!(
+        "One fence more (lane {} in two): the largest error falls from {worst_now}° to {worst_then}°, and each fence may be ±{room_then} mm off instead of ±{room_now} mm.\n",
+        more.lane
+    )
+}
+
+/// What one fence fewer would cost, in a sentence.
+fn fewer_words(fewer: &FewerReport<'_>, report: &Report<'_>) -> String {
+    let lanes = format!("One fence fewer (lanes {} and {} as one)", fewer.lanes[0], fewer.lanes[1]);
+    if fewer.worst > report.tolerance {
+        format!(
+            "{lanes}: {}, {} {}° would be {}° off, and {}° is allowed.\n",
+            fewer.blade,
+            fewer.bevel,
+            short(fewer.angle, 2),
+            fixed(fewer.worst, 2),
+            short(report.tolerance, 3)
+        )
+    } else if fewer.room > 0.0 {
+        format!(
+            "{lanes}: it would have to be made within ±{} mm, closer than ±{} mm.\n",
+            fixed(fewer.room, 2),
+            fixed(report.fence_within, 2)
+        )
+    } else {
+        format!("{lanes}: no place sets all of its bevels soundly with every micro-bevel clear of its primary.\n")
     }
 }

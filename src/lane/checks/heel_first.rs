@@ -1,10 +1,12 @@
 //! The edge must touch the stone before the heel does.
 
 use super::{Finding, Lane, Rule};
+use crate::units::short;
 
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
     let (primary, angle) = (lane.request.primary(), lane.setting.angle);
     (primary > angle).then(|| {
+        let [primary, angle] = [primary, angle].map(|degrees| short(degrees, 3));
         Finding::refusal(
             Rule::HeelFirst,
             format!(

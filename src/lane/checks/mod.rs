@@ -11,7 +11,7 @@ pub(super) mod table_support;
 
 use super::{BlockEdge, Lane};
 use crate::guide::{Guide, Seat};
-use crate::solve::contact::EdgeShape;
+use crate::solve::contact::{self, EdgeShape};
 use crate::solve::section::Section;
 
 /// How grave a finding is.
@@ -48,6 +48,18 @@ pub enum Rule {
     LandAssumed,
     /// Sizes of the block as a whole.
     Block,
+}
+
+impl Rule {
+    /// Whether it is kept on the stone, with or without a block.
+    pub fn is_of_honing(self) -> bool {
+        match self {
+            Rule::BladeFit | Rule::HeelFirst | Rule::RollerUnderBlade | Rule::StoneClearance | Rule::LandAssumed => {
+                true
+            }
+            Rule::TableSupport | Rule::FaceBearing | Rule::RollerStrikes | Rule::Sharing | Rule::Block => false,
+        }
+    }
 }
 
 /// What a rule found.
@@ -108,7 +120,12 @@ pub(crate) struct Standing<'a> {
     pub width: f64,
     /// Primary bevel, degrees: how far the heel reaches back.
     pub primary: f64,
+    /// Thickness of the block, mm.
+    pub thickness: f64,
 }
+
+/// How many rules depend on where a fence stands.
+pub(crate) const STANDING_RULES: usize = 6;
 
 impl Standing<'_> {
     /// Height over which the face bears at a projection, mm; `None` where the face's lower end is not known.
@@ -116,17 +133,18 @@ impl Standing<'_> {
         face_bearing::height(section, projection, edge)
     }
 
-    /// Whether no rule that depends on where the fence stands refuses the blade at `angle` degrees; quick, for kits of
-    /// thousands of blades. The roller that strikes the block is left to [`all`], as the block is made thinner for it.
-    pub fn is_sound(&self, angle: f64, projection: f64, fence: f64) -> bool {
-        self.primary <= angle
-            && table_support::length(self.section, fence, self.primary) > 0.0
-            && !self
-                .bearing
-                .or_else(|| Self::bearing(self.section, projection, self.edge))
-                .is_some_and(face_bearing::refused)
-            && !stone_clearance::height(self.section, angle).is_some_and(stone_clearance::refused)
-            && !roller_under_blade::refused(self.guide, self.section, projection, self.width)
+    /// Which of the rules that depend on where the fence stands refuse the blade at `angle` degrees; quick, for kits of
+    /// thousands of blades. Each refuses on one side of some angle, and not on the other.
+    pub fn refusals(&self, angle: f64, projection: f64, fence: f64) -> [bool; STANDING_RULES] {
+        let bearing = self.bearing.or_else(|| Self::bearing(self.section, projection, self.edge));
+        [
+            self.primary > angle,
+            table_support::length(self.section, fence, self.primary) <= 0.0,
+            bearing.is_some_and(face_bearing::refused),
+            stone_clearance::height(self.section, angle).is_some_and(stone_clearance::refused),
+            roller_under_blade::refused(self.guide, self.section, projection, self.width),
+            roller_strikes::refused(self.thickness, contact::thickness_limit(self.section, projection, self.edge)),
+        ]
     }
 }
 

@@ -3,9 +3,14 @@
 use super::{BlockEdge, Finding, Lane, Rule};
 use crate::lane::mm;
 
+/// Whether the roller strikes a block so thick, mm, where `limit` mm is the thickest that it does not strike.
+pub(super) fn refused(thickness: f64, limit: f64) -> bool {
+    thickness > limit
+}
+
 pub(super) fn check(lane: &Lane, edge: BlockEdge) -> Option<Finding> {
     let limit = lane.thickness_limit;
-    (edge.thickness > limit).then(|| {
+    refused(edge.thickness, limit).then(|| {
         let what = format!("the roller stands out past the face and strikes a block {} thick", mm(edge.thickness));
         let allowed = if limit > 0.0 { format!("at most {}", mm(limit)) } else { "no thickness would clear it".into() };
         Finding::refusal(Rule::RollerStrikes, format!("{what}; {allowed}"))

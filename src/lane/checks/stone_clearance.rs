@@ -24,10 +24,15 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
         return Some(Finding::not_checked(Rule::StoneClearance, "whether the guide clears the stone", "face.bottom"));
     };
     refused(clearance).then(|| {
-        Finding::refusal(
-            Rule::StoneClearance,
-            format!("the face's lower end stands {} above the stone; more than {LEAST} mm is needed", mm(clearance)),
-        )
+        let message = if clearance > 0.0 {
+            format!("the face's lower end stands {} above the stone; more than {LEAST} mm is needed", mm(clearance))
+        } else {
+            format!(
+                "the face's lower end touches the stone before the edge does: it would lie {} below it; a clearance of more than {LEAST} mm is needed",
+                mm(-clearance)
+            )
+        };
+        Finding::refusal(Rule::StoneClearance, message)
     })
 }
 

@@ -3,6 +3,7 @@
 use super::{Finding, Lane, Rule};
 use crate::lane::mm;
 use crate::solve::section::Section;
+use crate::units::short;
 
 /// Below this the blade rocks under a finger's pressure, mm.
 const ENOUGH: f64 = 8.0;
@@ -17,7 +18,7 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
     let what = format!(
         "the table carries {} of blade behind the heel of its {}° primary bevel",
         mm(support),
-        lane.request.primary()
+        short(lane.request.primary(), 3)
     );
     if support <= 0.0 {
         Some(Finding::refusal(Rule::TableSupport, format!("{what}; it must be more than 0")))

@@ -39,8 +39,12 @@ pub struct Held {
     pub guide: String,
     /// Its roller judged; `None` where the profile does not give its width.
     pub judgement: Option<Judgement>,
-    /// The corner on the stone; `None` where the blade is not known well enough.
+    /// The corner on the stone; `None` where the blade is not known well enough, or the roller runs elsewhere.
     pub pose: Option<Pose>,
+    /// Why the guide does not hone the blade at this angle, where it does not.
+    pub refused: Vec<String>,
+    /// Whether the roller runs on the stone that the edge is honed on: the pose is worked out for no other.
+    pub on_same_stone: bool,
 }
 
 /// The report for people.
@@ -94,8 +98,10 @@ fn asked(asked: Wanted) -> &'static str {
 }
 
 fn held_text(held: &Held) -> String {
+    let refused = held.refused.iter().map(|why| format!("\nWarning: the guide does not hone this angle: {why}."));
     let Some(j) = &held.judgement else {
-        return format!("{}: not judged, as its profile does not give the roller's width.", held.guide);
+        let unknown = format!("{}: not judged, as its profile does not give the roller's width.", held.guide);
+        return unknown + &refused.collect::<String>();
     };
     let roller = short(j.roller, 1);
     let mut text = match j.verdict {
@@ -126,6 +132,10 @@ fn held_text(held: &Held) -> String {
         text +=
             &format!(" There it leans {}°, and the corner is honed at {}°.", fixed(pose.rock, 2), fixed(pose.angle, 2));
     }
+    if !held.on_same_stone {
+        text += " How it then stands is worked out only for a roller on the stone itself (--roller-level 0).";
+    }
+    text.extend(refused);
     text + &format!(
         "\nnote: fingers are taken to press {} of the way from roller to edge (an assumption); that a narrow roller rocks, \
          a wide one tips and a pair does neither is common practice, no source.",
@@ -229,6 +239,7 @@ pub fn json(camber: &Camber) -> Value {
     if let Some(held) = &camber.held {
         value["guide"] = json!({
             "name": held.guide,
+            "refused": held.refused,
             "judgement": held.judgement.map(|j| json!({
                 "verdict": j.verdict.word(), "roller": j.roller, "free_up_to": j.free_up_to,
                 "finger_from": j.finger_from, "force": j.force, "lift": j.lift,

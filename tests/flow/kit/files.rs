@@ -85,8 +85,9 @@ fn a_job_has_either_settings_or_a_kit() {
     kit["blades"][0]["micro"] = json!(30);
     kit["blades"][0]["width"] = json!(90);
     file(folder.path(), "kit.json", &kit);
-    let said = make(&job);
-    assert!(said.contains("jack, primary 25°") && said.contains("90.00 mm wide"), "{said}");
+    job["block"] = json!({});
+    let strict = refusal(&["make", &file(folder.path(), "job.json", &job), "--strict", "--out", &out]);
+    assert!(strict.contains("jack, primary 25°") && strict.contains("90.00 mm wide"), "{strict}");
 }
 
 #[test]

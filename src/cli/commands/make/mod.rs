@@ -37,7 +37,7 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
         _ => report::made(&done.job, &done.made, &done.paths),
     };
     let notes = if args.output.timings { report::timings(&done.timings) } else { String::new() };
-    Ok(Said { out, notes, exit_code: 0 })
+    Ok(Said { out, notes, exit_code: report::exit_code(report::left_out(&done.made)) })
 }
 
 /// A job that was made and written.
@@ -54,6 +54,7 @@ fn one(args: &MakeArgs, order: Order, job: &Path, folder: &Path) -> Result<Done,
     let bytes = files::read(job)?;
     let mut job = Job::parse(&job.display().to_string(), &bytes, &Disk::beside(job))?;
     job.asks_for_wood |= order.wood_named;
+    job.strict = args.strict;
     let clock = Clock::start();
     let made = match &args.corrections {
         None => make::make(&job, order.wanted, &clock)?,

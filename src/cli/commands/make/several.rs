@@ -19,6 +19,7 @@ struct Told {
     line: String,
     json: Value,
     timings: Timings,
+    exit_code: u8,
 }
 
 /// Makes all jobs, each in a folder of its own; those that fail stop no other.
@@ -51,8 +52,10 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
     if args.output.timings {
         notes += &report::timings(&summed(&results));
     }
-    // The gravest has the smallest exit code.
-    Ok(Said { out, notes, exit_code: failures().map(|(_, failure)| failure.exit_code()).min().unwrap_or(0) })
+    let codes =
+        results.iter().map(|(_, result)| result.as_ref().map_or_else(Failure::exit_code, |told| told.exit_code));
+    // The gravest has the smallest exit code, but for none at all.
+    Ok(Said { out, notes, exit_code: codes.filter(|code| *code > 0).min().unwrap_or(0) })
 }
 
 /// Each job with its folder in `base`.
@@ -84,7 +87,12 @@ fn bar(args: &MakeArgs) -> ProgressBar {
 }
 
 fn tell(args: &MakeArgs, job: &Path, folder: &Path, done: &Done) -> Told {
-    let mut told = Told { line: String::new(), json: Value::Null, timings: done.timings.clone() };
+    let mut told = Told {
+        line: String::new(),
+        json: Value::Null,
+        timings: done.timings.clone(),
+        exit_code: report::exit_code(report::left_out(&done.made)),
+    };
     if args.output.json {
         told.json = json!({ "job": job.display().to_string() });
         let made = report::made_json(&done.job, &done.made, folder, &done.paths);
