@@ -303,12 +303,13 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
         Some(rock::Verdict::Freely) | None => "",
     };
     let (grade, _) = camber.on;
+    let radius = camber.curve.measurable_radius();
+    let radius = radius.map_or(String::new(), |mm| format!(", radius {}", about.said(mm, 0)));
     format!(
-        "{} at the corners, radius {}. On {grade}, finger strokes: {}; {rounds}. The corner is {} back after one round: measure, then go on.{roller}",
+        "{} at the corners{radius}. On {grade}, finger strokes: {}; {rounds}. The corner is {} back after one round: measure, then go on.{roller}",
         about.said(camber.curve.depth, 2),
-        about.said(camber.curve.radius(), 0),
         round.join(", "),
-        about.said(camber.after_first, 3),
+        about.said(camber.after_first, 2),
     )
 }
 

@@ -416,7 +416,7 @@ pub struct CamberArgs {
     /// Angle of the back to the plane's sole, degrees [default: 45]
     #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
     pub bed: Option<String>,
-    /// Angle that is honed, degrees [default: 25]
+    /// Angle that is honed, degrees [default: the primary bevel, else 25]
     #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
     pub angle: Option<String>,
     /// Guide whose roller is judged: a built-in one or the path of a profile
@@ -428,7 +428,7 @@ pub struct CamberArgs {
     /// Take the pressure to stay within this much of the finger, instead of a stiff edge's
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub spread: Option<String>,
-    /// Grade that makes the camber [default: P220]
+    /// Grade that makes the camber [default: P220, of a smoother P2000]
     #[arg(long, value_name = "GRADE")]
     pub grit: Option<String>,
     /// Depth that a stroke wears, evenly pressed [default: by the grade, an assumption]

@@ -267,3 +267,33 @@ fn the_command_refuses_what_makes_no_sense() {
     assert!(refusal(&["camber", "--width", "20", "--depth", "12"]).contains("less than a half circle"));
     assert!(refusal(&["camber", "--width", "51", "--plane", "try", "--guide", "none-such"]).contains("none-such"));
 }
+
+/// What a flag says counts: the primary bevel is where the camber is made, and a smoother's is left to the finest grade.
+#[test]
+fn the_primary_and_the_kind_of_plane_count() {
+    let jack = ["camber", "--width", "51", "--plane", "jack"];
+    let angle = |extra: &[&str]| json(&[&jack[..], extra].concat())["angle"].as_f64().unwrap();
+    assert_eq!(
+        [angle(&[]), angle(&["--primary", "30"]), angle(&["--primary", "30", "--angle", "33"])],
+        [25.0, 30.0, 33.0]
+    );
+    assert_eq!(json(&jack)["plan"]["grade"], "P220");
+    assert_eq!(json(&["camber", "--width", "51", "--plane", "smoother"])["plan"]["grade"], "P2000");
+}
+
+/// Nobody measures a radius of two metres or a ten-thousandth of a millimetre.
+#[test]
+fn no_digit_is_given_that_nobody_can_measure() {
+    let smoother = stdout(&["camber", "--width", "51", "--plane", "smoother"]);
+    assert!(smoother.contains("too flat to measure: go by the depth"), "{smoother}");
+    let jack = stdout(&["camber", "--width", "51", "--plane", "jack"]);
+    assert!(jack.contains(" 250 mm\n"), "{jack}");
+    for text in [smoother, jack] {
+        // What is assumed of a stroke's wear is no measurement.
+        let measured = text.split("note:").next().unwrap();
+        let long = measured
+            .split(|c: char| !c.is_ascii_digit() && c != '.')
+            .find(|n| n.trim_end_matches('.').split_once('.').is_some_and(|(_, d)| d.len() > 2));
+        assert_eq!(long, None, "{text}");
+    }
+}

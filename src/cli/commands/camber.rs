@@ -16,12 +16,16 @@ use crate::stones::camber::rock::{self, Stance};
 use crate::stones::camber::strokes::{self, Bench, Kernel, NoPlan};
 use crate::stones::camber::{Wanted, wanted};
 use crate::stones::grits::steps;
+use crate::terms::PlaneKind;
 
 /// Angle that is honed unless the user says otherwise, degrees.
 const USUAL_ANGLE: f64 = 25.0;
 
-/// Grade that makes the camber unless the user says otherwise.
-const USUAL_GRADE: &str = "P220";
+/// Grade that makes the camber unless the user says otherwise: a smoother's is left to the finest (common practice, no
+/// source).
+fn usual_grade(asked: Option<Wanted>) -> &'static str {
+    if asked == Some(Wanted::Plane(PlaneKind::Smoother)) { "P2000" } else { "P220" }
+}
 
 pub(super) fn camber(args: &CamberArgs) -> Result<Said, Failure> {
     let mut reader = Reader::new(args.blade.units);
@@ -31,12 +35,14 @@ pub(super) fn camber(args: &CamberArgs) -> Result<Said, Failure> {
     }
     let asked = asked(args, &mut reader);
     let bed = reader.degrees("--bed", args.bed.as_ref(), wanted::BED_RANGE).unwrap_or(wanted::USUAL_BED);
-    let angle = reader.degrees("--angle", args.angle.as_ref(), ANGLE_RANGE).unwrap_or(USUAL_ANGLE);
+    let primary = reader.degrees("--primary", args.blade.primary.as_ref(), ANGLE_RANGE);
+    // A camber is made in the primary bevel.
+    let angle = reader.degrees("--angle", args.angle.as_ref(), ANGLE_RANGE).or(primary).unwrap_or(USUAL_ANGLE);
     let finger = reader.length("--finger", args.finger.as_ref(), strokes::FINGER_RANGE);
     let finger = finger.map_or(rock::USUAL_FINGER, |l| l.mm);
     let spread = reader.length("--spread", args.spread.as_ref(), strokes::SPREAD_RANGE);
     let per_stroke = reader.length("--per-stroke", args.per_stroke.as_ref(), strokes::PER_STROKE_RANGE);
-    let grit = grade("--grit", args.grit.as_deref().unwrap_or(USUAL_GRADE), &mut reader);
+    let grit = grade("--grit", args.grit.as_deref().unwrap_or(usual_grade(asked)), &mut reader);
     let guide = guide(args, &mut reader)?;
     reader.finish()?;
     let (Some(width), Some(asked), Some(grit)) = (width, asked, grit) else {

@@ -50,14 +50,18 @@ pub struct Held {
 /// The report for people.
 pub fn text(camber: &Camber) -> String {
     let Bench { curve, angle, .. } = camber.bench;
-    let radius = if curve.depth == 0.0 { "straight".into() } else { format!("{} mm", fixed(curve.radius(), 1)) };
+    let radius = match curve.measurable_radius() {
+        _ if curve.depth == 0.0 => "straight".into(),
+        Some(radius) => format!("{} mm", fixed(radius, 0)),
+        None => "too flat to measure: go by the depth".into(),
+    };
     let rows: Vec<Vec<String>> = [
-        ("depth at the corners, in the plane of the back", format!("{} mm", fixed(curve.depth, 3))),
+        ("depth at the corners, in the plane of the back", format!("{} mm", fixed(curve.depth, 2))),
         ("radius", radius),
-        ("full-width shaving that feathers out", format!("{} mm", fixed(camber.shaving, 3))),
-        ("the corner above the stone, guide level", format!("{} mm", fixed(camber.rock.rise, 3))),
-        ("rock for the corner to touch", format!("{}°", fixed(camber.rock.corner, 2))),
-        ("rock for halfway to the corner", format!("{}°", fixed(camber.rock.chord, 2))),
+        ("full-width shaving that feathers out", format!("{} mm", fixed(camber.shaving, 2))),
+        ("gap under each corner with the guide level", format!("{} mm", fixed(camber.rock.rise, 2))),
+        ("rock for the corner to touch", format!("{}°", fixed(camber.rock.corner, 1))),
+        ("rock for halfway to the corner", format!("{}°", fixed(camber.rock.chord, 1))),
     ]
     .map(|(what, value)| vec![what.to_string(), value])
     .into();
@@ -73,7 +77,7 @@ pub fn text(camber: &Camber) -> String {
         text += &format!(
             "The lower the bed, the more camber the same effect takes: on one of {}° {} mm would do.\n",
             short(USUAL_BED, 1),
-            fixed(camber.shaving / USUAL_BED.to_radians().sin(), 3)
+            fixed(camber.shaving / USUAL_BED.to_radians().sin(), 2)
         );
     }
     if let Some(held) = &camber.held {
@@ -156,10 +160,10 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
             fixed(place.at, 1),
             plan.rounds.counts[i].to_string(),
             short(plan.rounded.strokes[i], 0),
-            fixed(plan.best.strokes[i], 1),
+            fixed(plan.best.strokes[i], 0),
         ]);
     }
-    let off = |fit: &Fit| format!("{} mm ({} %)", fixed(fit.rms, 4), fixed(100.0 * fit.rms / depth, 1));
+    let off = |fit: &Fit| format!("about {} mm", fixed(fit.rms, 2));
     let mut text = format!(
         "\nStrokes: {} {}, counts on either side alike\n{}",
         plan.rounds.rounds,
@@ -167,22 +171,22 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
         aligned(&rows, 1)
     );
     text += &format!(
-        "Off the arc, root mean square: in rounds {}, at best {}. The whole edge goes back another {} mm.\n",
+        "These rounds follow the arc to {}; the best mix of strokes would to {}. The whole edge also wears back about {} mm.\n",
         off(&plan.rounded),
         off(&plan.best),
-        fixed(plan.rounded.even, 3)
+        fixed(plan.rounded.even, 2)
     );
     text += &format!(
-        "Measure after the first round: {} mm deep is to be expected. If it is m, make {} / m rounds in all.\n",
-        fixed(plan.after_first, 4),
-        fixed(depth, 3)
+        "Measure after the first round; expect about {} mm. Rounds in all = {} divided by your reading.\n",
+        fixed(plan.after_first, 2),
+        fixed(depth, 2)
     );
     let [corner, finger_in, beside, _] = TRADE_RULE.map(|c| short(c, 0));
     text += &format!(
         "The trade's {corner} at each corner, {finger_in} a finger in, {beside} beside the centre (common practice, no \
-         source) comes to {} in {} rounds{}.\n\n",
+         source) follows the arc to {} in about {} rounds{}.\n\n",
         off(&plan.rule),
-        fixed(plan.rule_rounds, 1),
+        fixed(plan.rule_rounds, 0),
         explained(camber.bench.kernel)
     );
     for note in notes(camber) {
