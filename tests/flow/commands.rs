@@ -190,12 +190,14 @@ fn angle_answers_from_fence_projection_and_bevel() {
 #[test]
 fn angle_says_what_touches_before_the_edge() {
     let json = |arguments: &[&str]| -> Value { serde_json::from_str(&stdout(arguments)).unwrap() };
+    let folder = tempfile::tempdir().unwrap();
+    let guide = file(folder.path(), "reference.json", &reference_guide());
     let (mut sound, mut unsound) = (0, 0);
     for degrees in (0..20).map(|i| 14.0 + 2.0 * f64::from(i)) {
         for primary in [12.0, 25.0, 32.0] {
             let (degrees, primary) = (degrees.to_string(), primary.to_string());
             let blade =
-                ["narrow-side-clamp", "--seat", "iron", "--thickness", "2.4", "--width", "50", "--primary", &primary];
+                [guide.as_str(), "--seat", "iron", "--thickness", "2.4", "--width", "50", "--primary", &primary];
             let lane =
                 json(&[&["offsets"], &blade[..], &["--angles", &degrees, "--json"]].concat())["lanes"][0].clone();
             let refused = |warnings: &Value, words: &str| -> Vec<String> {

@@ -8,8 +8,9 @@ use super::support::{any_job, demo, file, job_of, parsed, refusal, run, stdout};
 use stopwright::drawing::layers::Shape;
 use stopwright::drawing::{Mark, Sheet, clash};
 use stopwright::jig::sheets::template;
-use stopwright::jig::{self, Jig, board, files, sheets, work};
+use stopwright::jig::{self, Jig, asked, board, files, sheets, work};
 use stopwright::job::{Job, WoodOptions};
+use stopwright::layout::Placed;
 use stopwright::terms::Edge;
 use stopwright::units::{InchFraction, Units};
 use stopwright::views::side_view::{self, Stand};
@@ -204,21 +205,59 @@ fn printed_limits_keep_the_angle() {
     }
 }
 
-/// Sixteenths are coarse: the table says which angle they give, and limits are never negative without a word.
+/// Fractions are multiples of the one asked for, or finer where that one is too coarse for the angle.
 #[test]
 fn fractions_are_those_asked_for() {
     for denominator in [16u32, 32, 64] {
-        let (_, sheets) = sheets_of(&wooden(3, 0, json!({ "lengths": "both", "fraction": denominator })));
+        let (jig, sheets) = sheets_of(&wooden(3, 0, json!({ "lengths": "both", "fraction": denominator })));
+        let finer = jig
+            .lanes
+            .iter()
+            .any(|p| asked::Inches::nearest(&p.lane, denominator).step() != format!("1/{denominator} in"));
+        let mut multiples = true;
         for sheet in &sheets {
             for group in sheet.groups.iter().filter(|g| g.id.ends_with("-inches") || g.id.ends_with("-gauge-in")) {
                 let value: f64 = group.data.iter().find(|d| d.0 == "value").unwrap().1.parse().unwrap();
                 let Mark::Text(text) = &group.marks[0] else { panic!("no words") };
-                assert_eq!(text.words, InchFraction::nearest(value, denominator).to_string());
+                assert_eq!(text.words, InchFraction::nearest(value, 64).to_string());
                 let parts = value / 25.4 * f64::from(denominator);
-                assert!((parts - parts.round()).abs() < 1e-9);
+                multiples &= (parts - parts.round()).abs() < 1e-9;
             }
         }
+        assert_eq!(multiples, !finer);
     }
+}
+
+/// Whatever fraction is asked for, and however tight the angle: there is room between the limits, and they keep it.
+#[test]
+fn limits_of_fractions_leave_something_between_them() {
+    let mut finer = [0; 2];
+    for tolerance in [0.5, 0.2, 0.05] {
+        for denominator in [16u32, 32, 64] {
+            let mut value = wooden(4, 4, json!({ "lengths": "in", "fraction": denominator }));
+            value["tolerance"] = json!(tolerance);
+            let (jig, sheets) = sheets_of(&value);
+            for placed in &jig.lanes {
+                let (printed, limit) = (jig.printed(placed), jig.limit(placed));
+                assert!(limit > 0.0, "{} {denominator} {tolerance}", placed.lane.request.id);
+                for end in [printed - limit, printed + limit] {
+                    let set = placed.lane.angle_at(end).unwrap();
+                    assert!((set - placed.lane.request.angle).abs() <= tolerance + 1e-9);
+                }
+                match asked::Inches::nearest(&placed.lane, denominator) {
+                    asked::Inches::Fraction { denominator: given, .. } => finer[0] += usize::from(given > denominator),
+                    asked::Inches::Thousandths(_) => finer[1] += 1,
+                }
+            }
+            let all = sheets.iter().flat_map(|s| &s.groups).flat_map(|g| &g.marks);
+            assert!(!all.clone().any(|m| matches!(m, Mark::Text(t) if t.words.contains("±-"))));
+            let told = jig.findings.iter().filter(|f| f.message.contains("too coarse to keep its angle")).count();
+            let coarse =
+                |p: &&Placed| asked::Inches::nearest(&p.lane, denominator).step() != format!("1/{denominator} in");
+            assert_eq!(told, jig.lanes.iter().filter(coarse).count());
+        }
+    }
+    assert!(finer.into_iter().all(|count| count > 0), "{finer:?}");
 }
 
 /// ISO 2768-1, table 1, class c: 3 to 6 mm ±0.3, to 30 ±0.5, to 120 ±0.8, to 400 ±1.2. The first step of the order of

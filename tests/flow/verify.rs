@@ -6,9 +6,16 @@ use approx::assert_relative_eq;
 use serde_json::{Value, json};
 
 use super::support::{demo, file, home, parsed, refusal, run, stdout};
+use stopwright::jig::{self, Jig, board};
 use stopwright::lanes;
 use stopwright::solve::uncertainty::COVERAGE;
 use stopwright::solve::{angle_of_bevel, trial};
+
+fn jig_of(job: &Value) -> (stopwright::job::Job, Jig) {
+    let job = parsed(job);
+    let jig = jig::lay_out(&job, &board::lanes(&job).unwrap()).unwrap();
+    (job, jig)
+}
 
 fn demo_job() -> Value {
     serde_json::from_str(&fs::read_to_string(demo()).unwrap()).unwrap()
@@ -41,7 +48,7 @@ fn a_block_with_known_errors_is_judged_with_those_very_errors() {
     let lanes: Vec<Value> = fences()
         .iter()
         .zip(off)
-        .map(|((id, fence), e)| json!({ "id": id, "measured": [fence + e - 0.1, fence + e + 0.1] }))
+        .map(|((id, fence), e)| json!({ "id": id, "measured": [fence + e - 0.04, fence + e + 0.04] }))
         .collect();
     let (code, verdicts) = verify(&json!({ "format": 1, "lanes": lanes }), &[]);
     let judged = verdicts["lanes"].as_array().unwrap();
@@ -53,11 +60,11 @@ fn a_block_with_known_errors_is_judged_with_those_very_errors() {
         assert_relative_eq!(number("angle_as_built"), built, epsilon = 1e-9);
         assert_relative_eq!(number("error"), built - lane.request.angle, epsilon = 1e-9);
         let width = lane.request.width.unwrap();
-        assert_relative_eq!(number("skew"), (0.2 / width).atan().to_degrees(), epsilon = 1e-9);
+        assert_relative_eq!(number("skew"), (0.08 / width).atan().to_degrees(), epsilon = 1e-9);
         assert_eq!(v["within_tolerance"], json!((built - lane.request.angle).abs() <= 0.5));
         assert!(number("error_uncertainty") > 0.0);
     }
-    // −0.9 mm on a chisel at 25° is +0.41°, +0.6 mm at 35° is −0.49°: all inside; the guard band takes the edge cases.
+    // −0.9 mm on a chisel at 25° is +0.37°, +0.6 mm at 35° is −0.46°: all inside; the guard band takes the edge cases.
     assert_eq!((code, &verdicts["pass"]), (0, &json!(true)));
     let (code, guarded) = verify(&json!({ "format": 1, "lanes": lanes }), &["--guard-band"]);
     assert_eq!((code, &guarded["pass"]), (1, &json!(false)));
@@ -77,12 +84,15 @@ fn the_json_keeps_to_the_contract() {
     let contract = [
         "angle",
         "angle_as_built",
+        "asked",
         "correction",
         "error",
         "error_uncertainty",
         "fence_distance",
         "id",
         "measured",
+        "parallel",
+        "right_further",
         "seat",
         "skew",
         "tool",
@@ -112,6 +122,75 @@ fn a_fence_is_not_moved_further_than_a_block_allows() {
     // 22.60 mm less the bevel's 3.2 mm / tan 25° = 6.86 mm is 15.74 mm of table.
     assert!(said.contains("field corrections[1].correction") && said.contains("leaves -4.26 mm of table"), "{said}");
     assert!(!said.contains("corrections[0]"), "{said}");
+}
+
+/// A jig built to the very fractions that its sheet asks for passes, and nothing is left to correct.
+#[test]
+fn a_fraction_that_was_asked_for_is_no_error() {
+    let folder = tempfile::tempdir().unwrap();
+    for denominator in [16, 64] {
+        let mut job = demo_job();
+        job["wood"] = json!({ "lengths": "in", "fraction": denominator });
+        let (_, jig) = jig_of(&job);
+        let built: Vec<Value> = jig
+            .lanes
+            .iter()
+            .map(|p| json!({ "id": p.lane.request.id, "measured": { "value": jig.printed(p), "within": 0.02 } }))
+            .collect();
+        let job = file(folder.path(), "job.json", &job);
+        let measured = file(folder.path(), "m.json", &json!({ "format": 1, "lanes": built }));
+        let judged: Value = serde_json::from_str(&stdout(&["verify", &job, &measured, "--wood", "--json"])).unwrap();
+        assert_eq!(judged["pass"], true);
+        for lane in judged["lanes"].as_array().unwrap() {
+            assert!(lane["correction"].as_f64().unwrap().abs() < 1e-9, "{lane}");
+        }
+        let to = folder.path().join("c.json").display().to_string();
+        let said = refusal(&["verify", &job, &measured, "--wood", "--write-corrections", &to]);
+        assert!(said.contains("no lane that needs a correction"), "{said}");
+    }
+}
+
+/// The sheet asks for fences parallel to their edge within 0.1 mm over a blade's width: more fails, and the side is said.
+#[test]
+fn a_fence_that_is_not_parallel_fails() {
+    let folder = tempfile::tempdir().unwrap();
+    let (id, fence) = fences().swap_remove(1);
+    let demo = demo().display().to_string();
+    for (apart, passes, side) in [(0.08, true, "right"), (0.25, false, "right"), (-0.25, false, "left")] {
+        let sides = json!([fence - apart / 2.0, fence + apart / 2.0]);
+        let path = file(folder.path(), "m.json", &json!({ "format": 1, "lanes": [{ "id": id, "measured": sides }] }));
+        let output = run(&["verify", &demo, &path]);
+        assert_eq!(output.status.code(), Some(i32::from(!passes)));
+        let said = String::from_utf8(output.stdout).unwrap();
+        let named = said.contains(&format!("0.25 mm further from the edge at the {side} side"));
+        assert_eq!(named, !passes, "{said}");
+    }
+}
+
+/// A job in inches is answered in inches.
+#[test]
+fn verify_speaks_the_jobs_units() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut job = demo_job();
+    job["units"] = json!("in");
+    for setting in job["settings"].as_array_mut().unwrap() {
+        for field in ["thickness", "land", "width"] {
+            if let Some(value) = setting.get(field).cloned() {
+                let inches = |v: &Value| json!(format!("{v} mm"));
+                setting[field] = match value.get("value") {
+                    Some(nominal) => json!({ "value": inches(nominal), "within": inches(&value["within"]) }),
+                    None => inches(&value),
+                };
+            }
+        }
+    }
+    let job = file(folder.path(), "job.json", &job);
+    let lanes = json!([{ "id": "plane-iron-30", "measured": "47.089 mm" }]);
+    let path = file(folder.path(), "m.json", &json!({ "format": 1, "units": "in", "lanes": lanes }));
+    let said = stdout(&["verify", &job, &path]);
+    let head: Vec<&str> = said.lines().nth(1).unwrap().split_whitespace().collect();
+    assert_eq!(head.iter().filter(|unit| **unit == "in").count(), 3, "{said}");
+    assert!(said.contains("1.854"), "{said}");
 }
 
 /// A printer that places every fence wrong by its own amount: the corrected block comes out right.

@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use super::super::support::{file, refusal, run, stdout};
+use super::super::support::{file, reference_guide, refusal, run, stdout};
 use super::*;
 use stopwright::kit::PlannedKit;
 use stopwright::kit::fences::FencePlan;
@@ -29,11 +29,10 @@ impl Sources for InMemory {
 /// The file of that guide.
 const STRIKING: &str = "striking.json";
 
-/// The narrow side-clamp with its axle 6 mm behind the face: r = 9.5, so its roller clears a block of
+/// The reference guide with its axle 6 mm behind the face: r = 9.5, so its roller clears a block of
 /// 18.4 − √(9.5² − 6²) = 11.03 mm in the iron seat.
 fn striking() -> Value {
-    let text = std::fs::read_to_string(home().join("profiles/guides/narrow-side-clamp.json")).unwrap();
-    let mut guide: Value = serde_json::from_str(&text).unwrap();
+    let mut guide = reference_guide();
     guide["face"]["axle_to_face"] = json!(6);
     guide
 }
@@ -86,7 +85,7 @@ fn no_fence_of_a_plan_is_refused_by_the_block() {
 fn a_fence_off_the_very_angle_serves_where_that_alone_is_refused() {
     let kit = kit_of(json!([{ "name": "scraper", "tool": "plane-iron", "width": 50, "thickness": 2.4, "taper": 0,
         "primary": 46.6, "micro": 46.6 }]));
-    let guide = guide("narrow-side-clamp");
+    let guide = Guide::parse("reference.json", reference_guide().to_string().as_bytes()).unwrap();
     let plan = planned(&kit, &guide, 0.5);
     assert_eq!((plan.unserved.len(), plan.fences.len()), (0, 1), "{:?}", plan.unserved);
     let set = 46.6 + plan.asks[0].error(plan.fences[0].distance).unwrap();
@@ -256,7 +255,8 @@ fn drawer(folder: &Path) -> String {
         { "name": "wide one", "tool": "plane-iron", "width": 90, "primary": 25, "micro": 30 },
         { "name": "scraping iron", "tool": "plane-iron", "width": 50, "primary": 25, "micro": 55 } ] });
     file(folder, "kit.json", &kit);
-    let job = json!({ "format": 1, "title": "drawer", "guide": "narrow-side-clamp", "kit": "kit.json", "wood": {} });
+    file(folder, "reference.json", &reference_guide());
+    let job = json!({ "format": 1, "title": "drawer", "guide": "reference.json", "kit": "kit.json", "wood": {} });
     file(folder, "job.json", &job)
 }
 
