@@ -142,8 +142,8 @@ Examples:
 Examples:
   stopwright measure
   stopwright measure --sheet --paper Letter
-  stopwright measure --name my-guide --set roller.diameter=\"19.0 mm +- 0.05 mm\" --set face.over_roller=\"25.31; 25.28; 25.30\" \\
-    --set seats.iron.locates=underside --set seats.iron.gauge=6.00 --set seats.iron.over_roller=33.90
+  stopwright measure --name my-guide --set roller.diameter=\"16.0 mm +- 0.05 mm\" --set face.over_roller=\"19.01; 18.98; 19.00\" \\
+    --set seats.iron.locates=underside --set seats.iron.gauge=6.00 --set seats.iron.over_roller=35.90
 
 Without --set it asks, one question at a time (or reads the answers from a pipe). Nothing is written before the last
 answer. Edges cut: take blades out of the guide before you measure it.")]

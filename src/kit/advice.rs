@@ -6,11 +6,11 @@
 
 use std::borrow::Cow;
 
-use super::KitBlade;
+use super::{Camber, KitBlade};
 use crate::guide::Guide;
 use crate::solve::ANGLE_RANGE;
 use crate::stones::camber::wanted::USUAL_BED;
-use crate::terms::{Steel, Use};
+use crate::terms::{PlaneKind, Steel, Use};
 use crate::units::{fixed, short};
 
 /// Bed of a plane where none is stated, degrees: bevel down, bevel up (common practice, no source).
@@ -218,6 +218,9 @@ fn edge(blade: &KitBlade, bed: Option<Bed>) -> Demand {
     let used = |work| blade.is_used_for(work);
     let (least, advised, reason) = match bed {
         Some(bed) if bed.up => return bevel_up(blade, bed),
+        Some(_) if is_for_rough_work(blade) => {
+            (25.0, 30.0, "30° is usual for jacks and spokeshaves, whatever the wood (common practice, no source)")
+        }
         Some(_) if used(Use::Hardwood) || used(Use::EndGrain) => {
             (25.0, 33.0, "a plane's edge in hard wood or end grain lasts at 33° (common practice, no source)")
         }
@@ -239,6 +242,12 @@ fn edge(blade: &KitBlade, bed: Option<Bed>) -> Demand {
         None => (25.0, 30.0, "30° serves a chisel at the bench in most work (common practice, no source)"),
     };
     Demand { least, advised, reason }
+}
+
+/// A jack by its camber, or an iron of a class that is advised no more than 30°, as a spokeshave's is.
+fn is_for_rough_work(blade: &KitBlade) -> bool {
+    let jack = blade.camber == Some(Camber::Plane(PlaneKind::Jack));
+    jack || blade.class.angles.iter().all(|advised| advised.angle <= 30.0)
 }
 
 /// With the bevel up the edge makes the cutting angle.
@@ -389,6 +398,14 @@ mod tests {
         let powder = advised(r#""tool": "paring-chisel", "use": ["paring"], "steel": "powder""#);
         assert_eq!(powder.micro.angle, 30.0);
         assert!(powder.micro.reason.contains("powder"));
+    }
+
+    #[test]
+    fn jacks_and_spokeshaves_stand_at_30_degrees_in_hard_wood_too() {
+        let hard = |blade: &str| advised(&format!(r#"{blade}, "use": ["hardwood"]"#)).micro.angle;
+        assert_eq!(hard(r#""tool": "plane-iron""#), 33.0);
+        assert_eq!(hard(r#""tool": "plane-iron", "camber": { "plane": "jack" }"#), 30.0);
+        assert_eq!(hard(r#""tool": "spokeshave-iron""#), 30.0);
     }
 
     #[test]

@@ -64,6 +64,12 @@ pub enum Species {
     LoblollyPine,
     /// Sitka spruce.
     SitkaSpruce,
+    /// The European beech.
+    EuropeanBeech,
+    /// The oaks of Europe, pedunculate and sessile.
+    EuropeanOak,
+    /// The European ash.
+    EuropeanAsh,
 }
 
 /// A line of the table.
@@ -86,7 +92,9 @@ const fn line(species: Species, name: &'static str, across: [f64; 2], hardness: 
 ///
 /// Hardness: table 5-3a; those of sugar maple, ash, cherry, the oaks, yellow-poplar, Douglas-fir, white fir and loblolly
 /// pine as given by a public copy, the rest from memory (red oak is northern red oak, hickory shagbark).
-const TABLE: [Line; 26] = [
+///
+/// The European species: differential shrinkage as DIN 68100 has it, and hardness; both from memory.
+const TABLE: [Line; 29] = [
     line(Species::SugarMaple, "sugar-maple", [0.00165, 0.00353], 6400.0),
     line(Species::AmericanBeech, "american-beech", [0.00190, 0.00431], 5800.0),
     line(Species::WhiteAsh, "white-ash", [0.00169, 0.00274], 5900.0),
@@ -113,6 +121,9 @@ const TABLE: [Line; 26] = [
     line(Species::PonderosaPine, "ponderosa-pine", [0.00133, 0.00216], 2000.0),
     line(Species::LoblollyPine, "loblolly-pine", [0.00165, 0.00259], 3100.0),
     line(Species::SitkaSpruce, "sitka-spruce", [0.00148, 0.00263], 2300.0),
+    line(Species::EuropeanBeech, "european-beech", [0.0020, 0.0041], 6460.0),
+    line(Species::EuropeanOak, "european-oak", [0.0016, 0.0036], 4980.0),
+    line(Species::EuropeanAsh, "european-ash", [0.0021, 0.0038], 6580.0),
 ];
 
 impl Species {
@@ -161,7 +172,7 @@ impl std::fmt::Display for Species {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let plain = self.name().replace('-', " ");
         // Names of places and people are capital.
-        let proper = ["american", "douglas", "sitka"].iter().any(|p| plain.starts_with(p));
+        let proper = ["american", "douglas", "european", "sitka"].iter().any(|p| plain.starts_with(p));
         f.pad(&if proper { plain[..1].to_uppercase() + &plain[1..] } else { plain })
     }
 }
@@ -183,6 +194,7 @@ mod tests {
         assert_eq!(Species::all().filter(|s| schema.contains(&format!("\"{}\"", s.name()))).count(), TABLE.len());
         assert_eq!(Species::named("lignum"), None);
         assert_eq!(Species::SugarMaple.to_string(), "sugar maple");
+        assert_eq!(Species::EuropeanOak.to_string(), "European oak");
     }
 
     /// The handbook derives table 13-5 from the shrinkage S (%, green to ovendry) of table 4-3, taken as a straight
