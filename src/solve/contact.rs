@@ -51,14 +51,19 @@ pub fn fence_distance<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, 
     if low.re() < arris.re() { low } else { arris }
 }
 
-/// Sensitivity of the fence distance to whatever the dual parts stand for. A face flat on the edge touches at both
-/// ends, and which one stays depends on the sign of the change: the larger of the two sensitivities counts then.
+/// Sensitivity of the fence distance to whatever the dual parts stand for.
+///
+/// A face flat on the edge touches at both ends, and which one stays depends on the sign of the change. With a
+/// sensitivity of `a` one way and of `b` the other, a quantity that is as likely anywhere within ±w brings a variance of
+/// w²/3 · ((a² + b²)/2 − 3 (a − b)²/16) (the second moment less the square of the mean): its root stands for both.
 pub fn fence_sensitivity(section: &Section<Dual64>, p: Dual64, edge: EdgeShape) -> f64 {
     // Far below anything that calipers could tell, far above rounding.
     const FLAT: f64 = 1e-9;
     let [arris, low] = contacts(section, p, edge);
     if (arris.re - low.re).abs() < FLAT {
-        if low.eps.abs() > arris.eps.abs() { low.eps } else { arris.eps }
+        let (a, b) = (arris.eps, low.eps);
+        let both = ((a * a + b * b) / 2.0 - 3.0 * (a - b).powi(2) / 16.0).sqrt();
+        both.copysign(a + b)
     } else {
         fence_distance(section, p, edge).eps
     }

@@ -219,7 +219,7 @@ fn angle_says_what_touches_before_the_edge() {
     assert!(sound > 10 && unsound > 20, "{sound} {unsound}");
     let heel = stdout(&[
         "angle",
-        "narrow-side-clamp",
+        &guide,
         "--seat",
         "iron",
         "--thickness",
@@ -237,7 +237,7 @@ fn angle_says_what_touches_before_the_edge() {
     // A flat bevel that was measured to hundredths is no heel before its edge.
     let flat = stdout(&[
         "angle",
-        "narrow-side-clamp",
+        &guide,
         "--seat",
         "iron",
         "--thickness",
