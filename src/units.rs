@@ -49,7 +49,12 @@ impl Units {
         Number { digits: fixed(self.of(mm), self.choose(decimals)), unit: self }.into()
     }
 
-    /// The same without trailing zeros.
+    /// A signed change of `mm` millimetres, without its unit.
+    pub fn change(self, mm: f64, decimals: [usize; 2]) -> String {
+        signed(self.of(mm), self.choose(decimals))
+    }
+
+    /// The same as [`Units::fixed`] without trailing zeros.
     pub fn short(self, mm: f64, decimals: [usize; 2]) -> Shown {
         Number { digits: short(self.of(mm), self.choose(decimals)), unit: self }.into()
     }
@@ -211,8 +216,7 @@ impl Written {
 
     /// A signed change of length without its unit, in decimals: `+0.12`, `-0.005`.
     pub fn change(self, mm: f64) -> String {
-        let sign = if mm > 0.0 { "+" } else { "" };
-        format!("{sign}{}", self.limit(mm))
+        self.first().change(mm, FINE)
     }
 
     /// The unit that is written first.
@@ -259,6 +263,13 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     }
 }
 
+/// `value` with a fixed number of decimals and its sign; nothing has none.
+pub fn signed(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    let has_none = text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.');
+    if has_none { text } else { format!("+{text}") }
+}
+
 /// `value` with up to `decimals` decimals, trailing zeros dropped: `25`, `27.5`.
 pub fn short(value: f64, decimals: usize) -> String {
     let text = fixed(value, decimals);
@@ -278,6 +289,22 @@ mod tests {
         assert_eq!(InchFraction::nearest(0.1, 64).to_string(), "0");
         assert_eq!(InchFraction::nearest(-12.7, 64).to_string(), "-1/2");
         assert_eq!(InchFraction::nearest(17.859375, 16).to_string(), "11/16");
+    }
+
+    #[test]
+    fn lengths_are_shown_as_the_shop_reads_them() {
+        let both = Written { mm: true, inches: true, denominator: 64 };
+        assert_eq!(both.bare(51.284, 2), "51.28 (2 1/64)");
+        assert_eq!(both.said(51.284, 2), "51.28 mm (2 1/64 in)");
+        assert_eq!(Units::Inch.fixed(25.4, [2, 3]).said(), "1.000 in");
+        assert_eq!(Units::Mm.short(2.50, [2, 3]).to_string(), "2.5");
+    }
+
+    #[test]
+    fn a_change_that_rounds_to_nothing_has_no_sign() {
+        assert_eq!([0.0, -0.0, 1e-9, -1e-9].map(|v| signed(v, 2)), ["0.00"; 4]);
+        assert_eq!([0.005001, -1.0].map(|v| signed(v, 2)), ["+0.01", "-1.00"]);
+        assert_eq!(Units::Inch.change(25.4, [2, 3]), "+1.000");
     }
 
     #[test]

@@ -35,7 +35,7 @@ use crate::layout::marks::mark_lines;
 use crate::layout::order;
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused};
 use crate::terms::Edge;
-use crate::units::{MM_PER_INCH, Written, short};
+use crate::units::{MM_PER_INCH, Written, fixed};
 use asked::Inches;
 use board::Board;
 use cleat::Cleat;
@@ -123,7 +123,7 @@ impl Jig {
 
     /// A lane's fence distance as it is written.
     pub fn fence_words(&self, placed: &Placed) -> String {
-        let (mm, inches) = (|| short(placed.lane.fence(), 2), || self.inches(placed).0.to_string());
+        let (mm, inches) = (|| fixed(placed.lane.fence(), 2), || self.inches(placed).0.to_string());
         match (self.written.mm, self.written.inches) {
             (true, true) => format!("{} ({})", mm(), inches()),
             (false, true) => inches(),

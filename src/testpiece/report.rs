@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use super::judge::{Advice, AxisFound, Judged, SCALES, SizeFound};
 use crate::fit::agree::RISK;
 use crate::format::columns::aligned;
-use crate::units::{fixed, short};
+use crate::units::{fixed, short, signed};
 
 /// What every reader of a scale should know.
 const NOTES: [&str; 3] = [
@@ -17,11 +17,6 @@ const NOTES: [&str; 3] = [
 
 fn words(row: &[&str]) -> Vec<String> {
     row.iter().map(ToString::to_string).collect()
-}
-
-fn signed(value: f64, decimals: usize) -> String {
-    let text = fixed(value, decimals);
-    if text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.') { text } else { format!("+{text}") }
 }
 
 /// The report for people.

@@ -5,15 +5,10 @@ use super::verdict::{LaneVerdict, Verdicts};
 use super::wear::Wear;
 use crate::format::columns::aligned;
 use crate::lanes::LaneSet;
-use crate::units::{Units, fixed, short};
+use crate::units::{Units, fixed, short, signed};
 
 fn words(row: &[&str]) -> Vec<String> {
     row.iter().map(ToString::to_string).collect()
-}
-
-fn signed(value: f64, decimals: usize) -> String {
-    let text = fixed(value, decimals);
-    if text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.') { text } else { format!("+{text}") }
 }
 
 /// The verdicts, and what test bevels say or could say.
@@ -47,8 +42,8 @@ fn lanes(verdicts: &Verdicts, units: Units) -> String {
             fixed(v.angle_as_built, 2),
             signed(v.error, 2),
             fixed(v.error_uncertainty, 2),
-            v.right_further.map_or_else(|| "–".into(), |mm| change(units, mm)),
-            change(units, v.correction),
+            v.right_further.map_or_else(|| "–".into(), |mm| units.change(mm, [2, 3])),
+            units.change(v.correction, [2, 3]),
             if v.passes() { "passes" } else { "FAILS" }.into(),
         ]);
     }
@@ -60,12 +55,6 @@ fn lanes(verdicts: &Verdicts, units: Units) -> String {
         short(verdicts.tolerance, 3),
         verdicts.decision_rule
     )
-}
-
-/// A signed change of length.
-fn change(units: Units, mm: f64) -> String {
-    let text = units.fixed(mm, [2, 3]).to_string();
-    if text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.') { text } else { format!("+{text}") }
 }
 
 /// Says of every fence that is not parallel to its edge which side lies too far.

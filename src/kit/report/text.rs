@@ -2,7 +2,7 @@
 
 use super::{BevelReport, BladeReport, FenceReport, FewerReport, MoreReport, Report};
 use crate::format::columns::aligned;
-use crate::units::{fixed, short};
+use crate::units::{self, fixed, short};
 
 /// The report as text: blade by blade, then the fences and their proof.
 pub fn text(report: &Report<'_>) -> String {
@@ -58,8 +58,7 @@ fn bevel(name: &str, bevel: &BevelReport<'_>) -> String {
 }
 
 fn signed(degrees: f64) -> String {
-    let words = fixed(degrees, 2);
-    if words.starts_with('-') || degrees == 0.0 { format!("{words}°") } else { format!("+{words}°") }
+    units::signed(degrees, 2) + "°"
 }
 
 fn fences(fences: &[FenceReport<'_>]) -> String {
