@@ -30,7 +30,7 @@ const DATES_HEAD: f64 = 5.0;
 /// Height of a card's name and what it is of, with the space below, mm.
 const HEAD: f64 = 2.0 * VALUE + 3.0 + SMALL + GAP;
 /// Width of the column of leading words, by the height of their lettering.
-const LEAD_WIDTH: f64 = 5.8;
+const LEAD_WIDTH: f64 = 6.2;
 /// Fewest such lines that are worth their heading.
 const FEWEST_LINES: usize = 2;
 /// Sizes of running lettering, mm, the best first.

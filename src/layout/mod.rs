@@ -8,10 +8,10 @@
 //!
 //! [`marks`] says where lines are marked on a lane's table.
 
-use crate::lane::checks::Gravity;
+use crate::lane::checks::{Gravity, Rule};
 use crate::lane::{BlockOptions, Lane, mm};
 use crate::terms::Edge;
-use crate::units::fixed;
+use crate::units::signed;
 use order::Strip;
 
 pub mod edges;
@@ -55,12 +55,25 @@ impl Placed {
 #[error("{}", .0.join("\n"))]
 pub struct Refused(pub Vec<String>);
 
+/// What makes lanes doubtful before anything else: lands that nobody measured, once for each setting.
+pub fn land_notes(lanes: &[Placed]) -> Vec<String> {
+    let mut told: Vec<&str> = Vec::new();
+    let mut notes = Vec::new();
+    for lane in lanes.iter().map(|placed| &placed.lane) {
+        let label = lane.request.label.as_str();
+        if let Some(finding) = lane.findings.iter().find(|f| f.rule == Rule::LandAssumed)
+            && !told.contains(&label)
+        {
+            told.push(label);
+            notes.push(format!("Warning: {label}: {}.", finding.message));
+        }
+    }
+    notes
+}
+
 /// What fences were moved by, in words, where any was.
 pub fn correction_note(lanes: &[Placed]) -> Option<String> {
-    let words = |p: &Placed| {
-        let sign = if p.lane.correction > 0.0 { "+" } else { "" };
-        format!("{} {sign}{}", p.label(), fixed(p.lane.correction, 2))
-    };
+    let words = |p: &Placed| format!("{} {}", p.label(), signed(p.lane.correction, 2));
     let moved: Vec<String> = lanes.iter().filter(|p| p.lane.correction != 0.0).map(words).collect();
     (!moved.is_empty())
         .then(|| format!("Corrected: fences moved by what an earlier one measured, mm: {}.", moved.join(", ")))

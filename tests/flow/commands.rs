@@ -113,6 +113,17 @@ fn lands_that_nobody_measured_are_warned_of_first() {
     let more = |lane: &Value| lane["projection"].as_f64().unwrap();
     let by_slope = measured["mm_per_degree"].as_f64().unwrap() * 0.4;
     assert!((more(&tapered) - more(&measured) - by_slope).abs() < 0.01, "{tapered}");
+    // The sheets of block and jig say so before anything else.
+    let folder = tempfile::tempdir().unwrap();
+    let mut job = job_of(1, 1);
+    job["settings"][1]["land"] = Value::Null;
+    job["wood"] = serde_json::json!({});
+    let out = folder.path().join("out");
+    stdout(&["make", &file(folder.path(), "job.json", &job), "--out", &out.display().to_string()]);
+    for sheet in ["block.svg", "cutsheet-1.svg"] {
+        let svg = fs::read_to_string(out.join(sheet)).unwrap();
+        assert!(svg.contains("nobody measured the blade"), "{sheet}");
+    }
     // A firmer's land is its whole side.
     let table: Value = serde_json::from_str(&stdout(&[
         "offsets",

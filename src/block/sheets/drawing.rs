@@ -160,7 +160,8 @@ fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
 }
 
 fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<String> {
-    let mut notes = vec![
+    let mut notes = crate::layout::land_notes(&l.lanes);
+    notes.extend([
         format!(
             "Fence distances are from their own reference edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
             short(l.tolerance, 3)
@@ -169,7 +170,7 @@ fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<Strin
             "Every fence parallel to its edge, every reference edge straight and square to the table, within {} mm.",
             short(l.fence_within, 3)
         ),
-    ];
+    ]);
     notes.extend(crate::layout::correction_note(&l.lanes));
     let mut reliefs = Vec::new();
     if let Some([width, height]) = l.front_relief {

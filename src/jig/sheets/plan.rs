@@ -263,10 +263,11 @@ fn about(jig: &Jig) -> Vec<String> {
 }
 
 fn notes(jig: &Jig, style: Style, scale: Scale, all: bool) -> Vec<String> {
-    let mut notes = vec![format!(
+    let mut notes = crate::layout::land_notes(&jig.lanes);
+    notes.push(format!(
         "Fence distances are from their own reference edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
         short(jig.tolerance, 3)
-    )];
+    ));
     notes.extend(jig.lanes.iter().filter_map(|placed| asked::too_coarse(&placed.lane, jig.written)).map(|w| w + "."));
     if all {
         notes.extend(about(jig));
