@@ -123,6 +123,8 @@ pub enum FlagKind {
     Short,
     /// No fence serves one of its bevels.
     Unserved,
+    /// Nobody measured the side lands that hold it.
+    Land,
 }
 
 impl FlagKind {
@@ -134,6 +136,7 @@ impl FlagKind {
             FlagKind::Regrind => "regrind",
             FlagKind::Short => "short",
             FlagKind::Unserved => "unserved",
+            FlagKind::Land => "land",
         }
     }
 }

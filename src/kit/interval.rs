@@ -123,6 +123,11 @@ impl Seated {
 }
 
 impl Ask {
+    /// The blade in the guide, seen from the side.
+    pub fn section(&self) -> &Section<f64> {
+        &self.seated.section
+    }
+
     /// How far the angle at a fence, mm, is from the one asked for, degrees: in truth.
     pub fn error(&self, fence: f64) -> Option<f64> {
         self.seated.angle(fence).map(|angle| angle - self.angle)

@@ -12,6 +12,7 @@ use super::fences::{Fence, FencePlan};
 use super::interval::{Ask, Bench};
 use super::{Kit, KitBlade};
 use crate::kit::PlannedKit;
+use crate::lane::checks::land_assumed;
 use crate::lane::{self, Bevel};
 use crate::terms::{SeatName, letter};
 
@@ -323,7 +324,11 @@ fn flags(
     bench: &Bench<'_>,
 ) -> Vec<FlagReport> {
     let flag = |kind: FlagKind, message| FlagReport { kind: kind.name(), message };
-    let mut all: Vec<FlagReport> = advice.flags.iter().map(|f| flag(f.kind, f.message.clone())).collect();
+    // The steepest bevel is the one that a wrong height of the lands puts off most.
+    let steepest = plan.asks[asks.clone()].iter().max_by(|a, b| a.angle.total_cmp(&b.angle));
+    let land = steepest.and_then(|ask| land_assumed::words(&blade.blade, ask.section(), ask.projection));
+    let mut all: Vec<FlagReport> = land.into_iter().map(|words| flag(FlagKind::Land, words)).collect();
+    all.extend(advice.flags.iter().map(|f| flag(f.kind, f.message.clone())));
     let used = plan.asks[asks].iter().filter(|ask| !ask.passing);
     let longest = used.map(|ask| ask.projection).fold(0.0, f64::max);
     all.extend(advice::too_short(blade, bench.guide, longest).map(|f| flag(f.kind, f.message)));

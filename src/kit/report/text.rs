@@ -42,7 +42,7 @@ fn blade(blade: &BladeReport<'_>) -> String {
         );
         text.extend(cutting.steeper.iter().map(|steeper| format!("  {steeper}\n")));
     }
-    text.extend(blade.flags.iter().map(|flag| format!("  MIND: {}\n", flag.message)));
+    text.extend(blade.flags.iter().map(|flag| format!("  Warning: {}\n", flag.message)));
     text.push('\n');
     text
 }

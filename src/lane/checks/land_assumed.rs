@@ -1,27 +1,29 @@
 //! A groove holds a bevel-edged chisel by its side lands: how high they are moves the edge, and few know it.
 
 use super::{Finding, Lane, Rule};
+use crate::guide::Blade;
 use crate::solve::{projection, section::Section};
 use crate::terms::Locates;
 use crate::units::fixed;
 
-/// Warns where the height of the lands is only what is usual for the class, with what that may cost in degrees.
+/// Warns where the height of the lands is only what is usual for the class.
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
-    let land = lane.request.blade.land.filter(|_| lane.request.blade.land_assumed)?;
-    if lane.setting.section.locates != Locates::Sides {
-        return None;
-    }
+    let words = words(&lane.request.blade, &lane.setting.section, lane.setting.projection)?;
+    Some(Finding::warning(Rule::LandAssumed, words))
+}
+
+/// That nobody measured the lands by which `section` holds the blade, and what it may cost in degrees at a projection;
+/// `None` where it does not matter.
+pub(crate) fn words(blade: &Blade, section: &Section<f64>, projection: f64) -> Option<String> {
+    let land = blade.land.filter(|_| blade.land_assumed && section.locates == Locates::Sides)?;
     let within = land.within.unwrap_or(0.0);
-    let cost = cost(&lane.setting.section, lane.setting.projection, within)
+    let cost = cost(section, projection, within)
         .map_or_else(String::new, |degrees| format!("; the bevel may be off by {}°", fixed(degrees, 1)));
-    Some(Finding::warning(
-        Rule::LandAssumed,
-        format!(
-            "nobody measured the blade's side lands, so they are taken as {} ± {} mm high{cost}. Measure the land at the \
-             edge, and state it as \"land\"",
-            fixed(land.mm, 1),
-            fixed(within, 1)
-        ),
+    Some(format!(
+        "nobody measured the blade's side lands, so they are taken as {} ± {} mm high{cost}. Measure the land at the edge, \
+         and state it as \"land\"",
+        fixed(land.mm, 1),
+        fixed(within, 1)
     ))
 }
 
@@ -37,7 +39,6 @@ fn cost(section: &Section<f64>, projection: f64, within: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::guide::Blade;
     use crate::input::length::Length;
     use crate::lane::checks::Gravity::Warning;
     use crate::lane::checks::testing::*;

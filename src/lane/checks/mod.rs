@@ -3,7 +3,7 @@
 mod blade_fit;
 pub(super) mod face_bearing;
 mod heel_first;
-mod land_assumed;
+pub(crate) mod land_assumed;
 mod roller_strikes;
 mod roller_under_blade;
 mod stone_clearance;

@@ -155,5 +155,8 @@ fn what_the_seat_does_not_hold_is_told() {
     assert!(report["blades"][0]["primary"]["lane"].is_null());
     assert_eq!(report["blades"][1]["flags"][0]["kind"], "short");
     let said = stdout(&["kit", &kit, "--guide", "narrow-side-clamp"]);
-    assert!(said.contains("MIND: no fence sets its primary: the seat does not hold a blade 70.00 mm wide"), "{said}");
+    assert!(
+        said.contains("Warning: no fence sets its primary: the seat does not hold a blade 70.00 mm wide"),
+        "{said}"
+    );
 }

@@ -345,3 +345,20 @@ fn seats_share_fences_only_of_a_kit() {
     let said = refusal(&["make", &file(folder.path(), "job.json", &job)]);
     assert!(said.contains("share_across_seats") && said.contains("only with a \"kit\""), "{said}");
 }
+
+/// In a groove, lands that nobody measured are said first of the blade that has them, with what they may cost.
+#[test]
+fn lands_that_nobody_measured_are_said_of_their_blade() {
+    let folder = tempfile::tempdir().unwrap();
+    let blade = |name: &str| json!({ "name": name, "tool": "bench-chisel", "width": 25, "thickness": 3.2 });
+    let (mut measured, assumed) = (blade("one"), blade("other"));
+    measured["land"] = json!(1.3);
+    let kit = json!({ "format": 1, "title": "two", "blades": [measured, assumed] });
+    let kit = file(folder.path(), "kit.json", &kit);
+    let report: Value =
+        serde_json::from_str(&stdout(&["kit", &kit, "--guide", "narrow-side-clamp", "--json"])).unwrap();
+    let first = |blade: usize| report["blades"][blade]["flags"][0]["kind"].clone();
+    assert_eq!([first(0), first(1)], [Value::Null, json!("land")]);
+    let said = stdout(&["kit", &kit, "--guide", "top-clamp"]);
+    assert!(!said.contains("side lands"), "no groove, no lands: {said}");
+}
