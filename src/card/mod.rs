@@ -116,10 +116,10 @@ fn card(kit: &Kit, index: usize, advice: &Advice, guide: &Guide, set: &LaneSet) 
     let change = blade.current.filter(|now| (now - primary).abs() > kit.tolerance);
     let has_micro = micro > primary + kit.tolerance;
     let settings = settings(index, set);
-    let longest = settings.iter().map(|s| s.projection).fold(0.0, f64::max);
+    let longest = set.kit.as_ref().and_then(|planned| planned.plan.longest_projection(index));
     // That a bevel must be reground is said with the change itself.
     let flags = advice.flags.iter().filter(|f| f.kind != FlagKind::Regrind).cloned();
-    let flags = flags.chain(advice::too_short(blade, guide, longest)).map(|f| f.message);
+    let flags = flags.chain(longest.and_then(|longest| advice::too_short(blade, guide, longest))).map(|f| f.message);
     let settings_of = |bevel| settings.iter().any(|s| s.bevel == bevel);
     let untouched = (has_micro && settings_of(Bevel::Micro) && !settings_of(Bevel::Primary))
         .then(|| format!("the primary bevel stays as it is, at {}°: hone the micro-bevel alone", short(primary, 2)));

@@ -88,6 +88,16 @@ impl FencePlan {
         self.asks.iter().map(Ask::thickness_limit).chain(struck).fold(f64::INFINITY, f64::min)
     }
 
+    /// How far the blade at a place of the kit stands out at most at the fences that serve it, mm; `None` where none does.
+    /// Report and card both judge by it whether the blade is long enough.
+    pub fn longest_projection(&self, blade: usize) -> Option<f64> {
+        let at = |fence: &Fence, &ask: &usize| {
+            let ask = &self.asks[ask];
+            (ask.blade == blade).then(|| ask.projection_at(fence.distance)).flatten()
+        };
+        self.fences.iter().flat_map(|f| f.members.iter().filter_map(|ask| at(f, ask))).reduce(f64::max)
+    }
+
     /// The fence of every bevel: its place in [`FencePlan::fences`], in the order of [`FencePlan::asks`]; none of one
     /// that needs no fence.
     pub fn fence_of(&self) -> Vec<Option<usize>> {

@@ -310,23 +310,15 @@ fn blade_report<'a>(
             clearance: c.clearance,
             steeper: c.steeper.map(|s| s.to_string()),
         }),
-        flags: flags(blade, index, advice, found.plan, asks, bench),
+        flags: flags(blade, index, advice, found.plan, bench),
     }
 }
 
-fn flags(
-    blade: &KitBlade,
-    index: usize,
-    advice: &Advice,
-    plan: &FencePlan,
-    asks: std::ops::Range<usize>,
-    bench: &Bench<'_>,
-) -> Vec<FlagReport> {
+fn flags(blade: &KitBlade, index: usize, advice: &Advice, plan: &FencePlan, bench: &Bench<'_>) -> Vec<FlagReport> {
     let flag = |kind: FlagKind, message| FlagReport { kind: kind.name(), message };
     let mut all: Vec<FlagReport> = advice.flags.iter().map(|f| flag(f.kind, f.message.clone())).collect();
-    let used = plan.asks[asks].iter().filter(|ask| !ask.passing);
-    let longest = used.map(|ask| ask.projection).fold(0.0, f64::max);
-    all.extend(advice::too_short(blade, bench.guide, longest).map(|f| flag(f.kind, f.message)));
+    let short = plan.longest_projection(index).and_then(|longest| advice::too_short(blade, bench.guide, longest));
+    all.extend(short.map(|f| flag(f.kind, f.message)));
     let unserved = plan.unserved.iter().filter(|u| u.blade == index);
     all.extend(unserved.map(|u| {
         let nearest = lane::nearest_words(u.angle, u.reach);
