@@ -326,6 +326,7 @@ fn cautions_stand_once_in_the_order_of_work() {
         let mut wood = json!({ "board": { "material": board }, "fences": { "facing": facing }, "cleat": cleat });
         if board == "timber" {
             wood["stock"] = json!({ "board": [900, 60] });
+            wood["board"]["species"] = json!("american-beech");
         }
         let (_, jig) = jig_of(&wooden(3, 2, wood));
         assert_eq!(jig.cutting.glues_staves(), board == "timber");

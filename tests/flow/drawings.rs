@@ -102,7 +102,7 @@ fn a_refused_setting_says_so_across_its_side_view() {
     for guide in GUIDES {
         let level = if guide.name == "bench-roller" { -12 } else { 0 };
         let value = json!({ "format": 1, "title": "t", "guide": guide.name, "roller_level": level,
-            "settings": [{ "tool": "plane-iron", "angles": [20, 30, 40, 50, 58], "primary": 35 }] });
+            "settings": [{ "tool": "plane-iron", "angles": [15, 20, 30, 40, 42.5], "primary": 35 }] });
         let job = parsed(&value);
         let set = lanes::of_job(&job).unwrap();
         for lane in &set.lanes {
