@@ -1,4 +1,4 @@
-//! How an error is told: with all its causes.
+//! How an error is told: with all its causes, and a finding as a sentence.
 
 use std::error::Error;
 
@@ -17,4 +17,10 @@ pub fn causes(error: &dyn Error) -> String {
 /// Several errors with their causes, a line each.
 pub fn lines<E: Error>(errors: &[E]) -> String {
     errors.iter().map(|error| chain(error)).collect::<Vec<_>>().join("\n")
+}
+
+/// A message that begins small and has no stop, as a sentence of its own.
+pub fn sentence(message: &str) -> String {
+    let mut signs = message.chars();
+    signs.next().map_or(String::new(), |first| format!("{}{}.", first.to_uppercase(), signs.as_str()))
 }

@@ -4,6 +4,8 @@
 pub mod files;
 pub(crate) mod sheet;
 
+use std::collections::BTreeMap;
+
 use crate::error;
 use crate::guide::Guide;
 use crate::kit::advice::{self, Advice, FlagKind};
@@ -104,10 +106,18 @@ pub struct Camber {
 /// The cards of a kit whose lanes are `set`, blade by blade; none where the lanes are no kit's.
 pub fn cards(kit: &Kit, guide: &Guide, set: &LaneSet) -> Vec<Card> {
     let advice = set.kit.iter().flat_map(|planned| &planned.advice);
-    advice.enumerate().map(|(index, advice)| card(kit, index, advice, guide, set)).collect()
+    let longest = set.kit.as_ref().map(|planned| planned.plan.longest_projections()).unwrap_or_default();
+    advice.enumerate().map(|(index, advice)| card(kit, index, advice, guide, set, &longest)).collect()
 }
 
-fn card(kit: &Kit, index: usize, advice: &Advice, guide: &Guide, set: &LaneSet) -> Card {
+fn card(
+    kit: &Kit,
+    index: usize,
+    advice: &Advice,
+    guide: &Guide,
+    set: &LaneSet,
+    longest: &BTreeMap<usize, f64>,
+) -> Card {
     let blade = &kit.blades[index];
     let (_, seat) = guide.seat_for(blade.seat());
     let size = [blade.width_in(seat), blade.blade.thickness.mm];
@@ -116,10 +126,10 @@ fn card(kit: &Kit, index: usize, advice: &Advice, guide: &Guide, set: &LaneSet) 
     let change = blade.current.filter(|now| (now - primary).abs() > kit.tolerance);
     let has_micro = micro > primary + kit.tolerance;
     let settings = settings(index, set);
-    let longest = settings.iter().map(|s| s.projection).fold(0.0, f64::max);
+    let longest = longest.get(&index).copied();
     // That a bevel must be reground is said with the change itself.
     let flags = advice.flags.iter().filter(|f| f.kind != FlagKind::Regrind).cloned();
-    let flags = flags.chain(advice::too_short(blade, guide, longest)).map(|f| f.message);
+    let flags = flags.chain(longest.and_then(|longest| advice::too_short(blade, guide, longest))).map(|f| f.message);
     let settings_of = |bevel| settings.iter().any(|s| s.bevel == bevel);
     let untouched = (has_micro && settings_of(Bevel::Micro) && !settings_of(Bevel::Primary))
         .then(|| format!("the primary bevel stays as it is, at {}°: hone the micro-bevel alone", short(primary, 2)));

@@ -11,10 +11,12 @@ use crate::drawing::paper::{self, Paper};
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::{Anchor, Group, Sheet, Text};
+use crate::error;
 use crate::lane::Bevel;
 use crate::shape::font::{self, fit};
 use crate::stones::bevel::change::Begins;
 use crate::stones::camber::rock;
+use crate::stones::cautions;
 use crate::stones::grits::Work;
 use crate::terms::PaperSize;
 use crate::units::{Units, fixed, short};
@@ -37,7 +39,7 @@ const FEWEST_LINES: usize = 2;
 const SIZES: [f64; 4] = [4.5, VALUE, 3.0, SMALL];
 
 const TEST: &str = "Held to a lamp the edge shows no line of light. It pares the end grain of softwood clean, without white streaks. Never try it on skin.";
-const BACK: &str = "Back: flat on the finest grade only, until the burr is off; in turns with the bevel.";
+const BACK: &str = "Lay the back flat on the finest grade only. Alternate with the bevel until the burr is gone.";
 const PAPER: &str = "On paper: light strokes forward, or draw back only. Wipe everything between grades.";
 const CAUTION: &str =
     "Sharp edges cut: fingers behind the edge, blade away from you. Makers' instructions and local rules first.";
@@ -230,8 +232,11 @@ fn lines(card: &Card, about: &About<'_>) -> Vec<Line> {
     say("camber", "camber", card.camber.as_ref().map_or(String::new(), |c| camber(c, about)));
     say("first", "first", card.change.map_or(String::new(), |c| change(&c, about)));
     say("mind", "mind", sentences(&card.flags));
-    say("burr", "burr", BACK.into());
+    say("burr", "burr", format!("{} {BACK}", cautions::BURR));
     say("due", "regrind", due(card, about));
+    if card.change.is_some() || card.regrind.is_some() {
+        say("grinder", "grinder", cautions::GRINDER.into());
+    }
     say("paper", "paper", PAPER.into());
     say("test", "test", TEST.into());
     say("care", "care", CAUTION.into());
@@ -240,11 +245,7 @@ fn lines(card: &Card, about: &About<'_>) -> Vec<Line> {
 
 /// Findings as sentences.
 fn sentences(findings: &[String]) -> String {
-    let sentence = |finding: &String| {
-        let mut signs = finding.chars();
-        signs.next().map_or(String::new(), |first| format!("{}{}.", first.to_uppercase(), signs.as_str()))
-    };
-    findings.iter().map(sentence).collect::<Vec<_>>().join(" ")
+    findings.iter().map(|finding| error::sentence(finding)).collect::<Vec<_>>().join(" ")
 }
 
 fn change(change: &Reshape, about: &About<'_>) -> String {

@@ -153,6 +153,7 @@ answer. Edges cut: take blades out of the guide before you measure it.")]
 Examples:
   stopwright bevel --thickness 3 --primary 25 --micro 30 --recession 0.2
   stopwright bevel --thickness 3 --primary 25 --micro 30 --micro-width 1.2 --honing 0.03
+  stopwright bevel --thickness 3 --primary 25 --recession 0.8
   stopwright bevel --thickness \"1/8 in\" --width 51 --primary 30 --change-to 25 --json")]
     Bevel(BevelArgs),
     /// Work out a camber: its depth and radius, the guide's rock, and the strokes that make it
@@ -372,8 +373,9 @@ pub struct BevelArgs {
     /// Micro-bevel, degrees
     #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
     pub micro: Option<String>,
-    /// How far the edge has gone back along the back since the primary bevel was ground
-    #[arg(long, value_name = "LENGTH", requires = "micro", conflicts_with = "micro_width", allow_hyphen_values = true)]
+    /// How far the edge has gone back along the back since the primary bevel was ground; without --micro, how far it is to
+    /// go back, as when a nick is ground out
+    #[arg(long, value_name = "LENGTH", conflicts_with = "micro_width", allow_hyphen_values = true)]
     pub recession: Option<String>,
     /// Width of the micro-bevel as measured
     #[arg(long, value_name = "LENGTH", requires = "micro", allow_hyphen_values = true)]

@@ -15,6 +15,12 @@ use crate::units::fixed;
 /// Decimals of a number.
 const DECIMALS: usize = 8;
 
+/// What is said where a drawing is given to those who cut by machine.
+pub const CAUTION: &str = "At a router, a CNC machine or a laser: clamp the work, keep hands away from the cutter, and \
+                           wear eye and ear protection. Run a laser closed, with its extractor on, and stay with it: it \
+                           may start a fire. Never cut PVC with it, which gives off poisonous gas. Follow the machine's \
+                           maker's instructions and local rules.";
+
 /// Colour of a layer that names none: black on white, white on black.
 const FOREGROUND: u8 = 7;
 

@@ -27,6 +27,13 @@ pub struct Cutting {
     pub stocks: Vec<Cut>,
 }
 
+impl Cutting {
+    /// Whether the board is glued up of staves.
+    pub fn glues_staves(&self) -> bool {
+        self.stocks.iter().any(|cut| cut.staves > 1)
+    }
+}
+
 /// What is cut from one kind of stock.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cut {
@@ -42,6 +49,8 @@ pub struct Cut {
     pub pieces: Vec<Piece>,
     /// The plan.
     pub plan: CuttingPlan,
+    /// How many staves the board is glued up of; 1 for one in a piece, and for what is no board.
+    pub staves: usize,
     /// What else there is to say of it.
     pub note: Option<String>,
 }
@@ -89,11 +98,12 @@ fn board(options: &WoodOptions, jig: &Jig, part: &Part, kerf: f64) -> Result<Cut
     let (trim_ends, trim_sides) = if timber { (ENDS, SIDES) } else { (0.0, 0.0) };
     let usable = stock_width - 2.0 * trim_sides;
     let mut piece = Piece { name: part.letter.clone(), length, width, count: part.count, may_turn: false };
-    let mut note = None;
+    let (mut note, mut count) = (None, 1);
     if timber && width > usable && usable > 2.0 * JOINTED {
         let staves = (width / (usable - 2.0 * JOINTED)).ceil();
         piece.width = width / staves + 2.0 * JOINTED;
-        piece.count = staves as usize;
+        count = staves as usize;
+        piece.count = count;
         note = Some(format!(
             "{} is glued up of {staves} staves, grain alike, each sawn {} wide and jointed, then planed to its finished size.",
             part.letter,
@@ -104,7 +114,16 @@ fn board(options: &WoodOptions, jig: &Jig, part: &Part, kerf: f64) -> Result<Cut
         std::slice::from_ref(&piece),
         &Stock { length: Some(stock_length), width: stock_width, kerf, trim_ends, trim_sides },
     )?;
-    Ok(Cut { what: part.material.clone(), width: stock_width, thickness, kerf, pieces: vec![piece], plan, note })
+    Ok(Cut {
+        what: part.material.clone(),
+        width: stock_width,
+        thickness,
+        kerf,
+        pieces: vec![piece],
+        plan,
+        staves: count,
+        note,
+    })
 }
 
 /// Parts of one section from battens of it.
@@ -116,5 +135,5 @@ fn battens(parts: &[&Part], length: f64, kerf: f64) -> Result<Cut, NoPlan> {
         .collect();
     let stock = Stock { length: Some(length), width, kerf, trim_ends: ENDS, trim_sides: 0.0 };
     let plan = stock::battens(&pieces, &stock)?;
-    Ok(Cut { what: parts[0].material.clone(), width, thickness, kerf, pieces, plan, note: None })
+    Ok(Cut { what: parts[0].material.clone(), width, thickness, kerf, pieces, plan, staves: 1, note: None })
 }

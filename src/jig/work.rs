@@ -2,8 +2,10 @@
 
 use super::Jig;
 use super::fences::{BOTTOM_EASED, EASED, WEAK_HOLD};
+use crate::format::dxf;
 use crate::terms::Edge;
 use crate::units::short;
+use crate::wood::timber::Stuff;
 
 /// A step: what it is about, what to do, and what to see before the next.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,13 +35,63 @@ fn coarse(jig: &Jig) -> String {
     format!("Sizes {}", needed.collect::<Vec<_>>().join(", "))
 }
 
+/// Where MDF is sawn, planed or bored.
+const MDF_DUST: &str = "MDF makes fine dust that harms lungs: cut it outdoors or with an extractor, and wear a mask made for \
+                        fine dust. Follow the panel's maker's instructions and local rules.";
+
+/// Where glue is spread.
+const GLUE: &str = "Glues may harm skin and give off fumes, and some catch fire: air the room, keep flames away, and follow \
+                    the glue's maker's instructions and local rules.";
+
+/// Where a finish is put on.
+const RAGS: &str = "Rags wet with oil or solvent may set themselves on fire: dry them flat outdoors or keep them under \
+                    water in a closed metal tin. Keep flames away and air the room. Follow the finish's maker's \
+                    instructions and local rules.";
+
+/// Where glue is first spread.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum FirstGlue {
+    /// On the board's staves.
+    Staves,
+    /// On the cleat.
+    Cleat,
+    /// On the facings.
+    Facings,
+    /// On the strips.
+    Strips,
+}
+
+impl FirstGlue {
+    fn of(jig: &Jig) -> Self {
+        if jig.cutting.glues_staves() {
+            Self::Staves
+        } else if jig.cleat.is_some() && !jig.board.slides() {
+            Self::Cleat
+        } else if jig.stock.facing > 0.0 {
+            Self::Facings
+        } else {
+            Self::Strips
+        }
+    }
+
+    /// The caution, for the step where glue is first spread; nothing for another.
+    fn caution(self, at: Self) -> String {
+        if self == at { format!(" {GLUE}") } else { String::new() }
+    }
+}
+
 /// What comes before the fences are set.
 pub fn before(jig: &Jig) -> Vec<Step> {
     let said = |mm: f64| jig.written.said(mm, 1);
     let fixing = jig.stock.fixing;
+    let glue = FirstGlue::of(jig);
+    let mut caution = glue.caution(FirstGlue::Staves);
+    if jig.board.stuff == Stuff::Mdf {
+        caution += &format!(" {MDF_DUST}");
+    }
     let mut steps = vec![step(
         "Cut out",
-        "Saw and plane the parts of the cut list to their finished sizes; pencil its letter on each.",
+        format!("Saw and plane the parts of the cut list to their finished sizes; pencil its letter on each.{caution}"),
         format!(
             "{} (ISO 2768-1, c). The board's thickness, {}, counts: measure it.",
             coarse(jig),
@@ -63,17 +115,21 @@ pub fn before(jig: &Jig) -> Vec<Step> {
     ));
     steps.push(step(
         "Lay out",
-        "Put the template on with a dry adhesive, its edge lines on the board's edges, or gauge the lines of the table below and knife the centre and square lines with a square from the reference edge. A template is for laying out only.",
+        format!(
+            "Put the template on with a dry adhesive, its edge lines on the board's edges, or gauge the lines of the table below and knife the centre and square lines with a square from the reference edge. A template is for laying out only. A machine may mark or bore the board from template.dxf. {}",
+            dxf::CAUTION
+        ),
         "The distances between lines on the wood, not on the paper, are those of the table: calipers decide.",
     ));
     if let Some(cleat) = &jig.cleat {
         steps.push(step(
             "Fix the cleat",
             format!(
-                "Bore Ø {} through the board where its drawing says, Ø {} into the cleat. Screw the cleat on from above, heads below the surface{}.",
+                "Bore Ø {} through the board where its drawing says, Ø {} into the cleat. Screw the cleat on from above, heads below the surface{}.{}",
                 jig.written.native(cleat.clearance),
                 jig.written.native(cleat.pilot),
-                if jig.board.slides() { ", the outer ones in their slots, no glue" } else { ", with glue if you like" }
+                if jig.board.slides() { ", the outer ones in their slots, no glue" } else { ", with glue if you like" },
+                glue.caution(FirstGlue::Cleat)
             ),
             "The cleat is parallel to both edges, and nothing stands above the board's top.",
         ));
@@ -81,7 +137,11 @@ pub fn before(jig: &Jig) -> Vec<Step> {
     if jig.stock.facing > 0.0 {
         steps.push(step(
             "Face the strips",
-            format!("Glue the facings, {} thick, to the front of their strips.", said(jig.stock.facing)),
+            format!(
+                "Glue the facings, {} thick, to the front of their strips.{}",
+                said(jig.stock.facing),
+                glue.caution(FirstGlue::Facings)
+            ),
             "The faces are flat and square to the bottoms.",
         ));
     }
@@ -126,10 +186,13 @@ pub fn after(jig: &Jig) -> Vec<Step> {
             false => format!("When all are right, {bore}; or take the strips off one at a time and glue them. "),
         }
     };
+    let fast = fast.trim_end().to_string() + &FirstGlue::of(jig).caution(FirstGlue::Strips);
     steps.push(step("Make it fast", fast, "Measure every lane once more: driving and glue move things."));
     steps.push(step(
         "Letter and finish",
-        "Letter each lane with tool and angle, to be read from its edge. A thin coat of shellac or oil, all faces alike; keep wax and thick varnish off reference edges and fences.",
+        format!(
+            "Letter each lane with tool and angle, to be read from its edge. A thin coat of shellac or oil, all faces alike; keep wax and thick varnish off reference edges and fences. {RAGS}"
+        ),
         "Edges and fences are bare of drips.",
     ));
     steps.push(step(

@@ -133,7 +133,12 @@ impl Ask {
         self.seated.angle(fence).map(|angle| angle - self.angle)
     }
 
-    /// The same, nearly: a parabola through the ideal fence and the ends of the tolerance.
+    /// How far the edge stands out of the face at a fence, mm.
+    pub fn projection_at(&self, fence: f64) -> Option<f64> {
+        contact::projection_of_fence(&self.seated.section, fence, self.seated.edge)
+    }
+
+    /// How far the angle at a fence, mm, is from the one asked for, nearly: a parabola through the ideal fence and the ends of the tolerance.
     pub(super) fn about(&self, fence: f64) -> f64 {
         let x = fence - self.ideal;
         self.off + x * (self.curve[0] + x * self.curve[1])

@@ -81,7 +81,8 @@ pub struct Lane {
     pub table_support: f64,
     /// Height over which face and edge bear on each other, mm; `None` where the face's lower end is not known.
     pub face_bearing: Option<f64>,
-    /// How far the roller reaches below the table, mm.
+    /// How far the roller reaches below the table, mm: of the blades of a kit that the lane serves, the most. A drawing of
+    /// the lane's own blade takes [`Lane::own_roller_below_table`].
     pub roller_below_table: f64,
     /// How far the block must overhang a bench for the roller to pass its edge, mm, without a margin.
     pub overhang: f64,
@@ -101,6 +102,11 @@ impl Lane {
     /// Distance from the reference edge at which the fence is to be made, mm: the solved one and the correction.
     pub fn fence(&self) -> f64 {
         self.setting.fence_distance + self.correction
+    }
+
+    /// How far the roller reaches below the table with the blade that the lane was solved for, mm: as it is drawn.
+    pub fn own_roller_below_table(&self) -> f64 {
+        contact::roller_below_table(&self.setting.section, self.setting.projection, self.edge_shape)
     }
 
     /// The bevel angle in degrees that a fence at `fence` mm sets in this lane.

@@ -2,4 +2,5 @@
 
 pub mod bevel;
 pub mod camber;
+pub mod cautions;
 pub mod grits;

@@ -84,26 +84,41 @@ impl Figure {
         }
     }
 
+    /// The micro-bevel's end in the guide frame, where there is one, and the heel: where the primary bevel meets the
+    /// underside.
+    fn bevels(&self) -> (Option<Point>, Point) {
+        let edge = self.edge();
+        let [back, underside] = self.blade_turns();
+        let micro = (self.primary < self.angle)
+            .then(|| step(edge, back + self.angle.to_radians(), MICRO.min(self.section.thickness)));
+        let corner = micro.unwrap_or(edge);
+        let bevel = back + self.primary.to_radians();
+        let normal = Vec2::from_angle(underside).turn_90();
+        let height = (corner - self.underside_at_edge()).dot(normal);
+        (micro, step(corner, bevel, height / (bevel - underside).sin()))
+    }
+
+    /// The point of the underside across from the edge, square to the underside, in the guide frame.
+    fn underside_at_edge(&self) -> Point {
+        let [_, underside] = self.blade_turns();
+        self.edge() - self.section.thickness * Vec2::from_angle(underside).turn_90()
+    }
+
+    /// The heel in the guide frame: where the primary bevel meets the underside.
+    pub fn heel(&self) -> Point {
+        self.bevels().1
+    }
+
     /// Corners of the blade in the guide frame, from the edge along the bevels to the heel, back to its end, and
     /// forward along the back.
     pub fn blade(&self) -> Vec<Point> {
-        let edge = self.edge();
         let [back, underside] = self.blade_turns();
-        let step = |from: Point, turn: f64, length: f64| from - length * Vec2::from_angle(turn);
-        let mut outline = vec![edge];
-        let mut corner = edge;
-        if self.primary < self.angle {
-            corner = step(edge, back + self.angle.to_radians(), MICRO.min(self.section.thickness));
-            outline.push(corner);
-        }
-        // The primary bevel down to the underside.
-        let bevel = back + self.primary.to_radians();
-        let normal = Vec2::from_angle(underside).turn_90();
-        let base = edge - self.section.thickness * normal;
-        let height = (corner - base).dot(normal);
-        let sink = (bevel - underside).sin();
-        outline.push(step(corner, bevel, height / sink));
+        let (edge, base) = (self.edge(), self.underside_at_edge());
+        let (micro, heel) = self.bevels();
         let end = self.rear() - 14.0;
+        let mut outline = vec![edge];
+        outline.extend(micro);
+        outline.push(heel);
         outline.push(step(base, underside, (base.x - end) / underside.cos()));
         outline.push(step(edge, back, (edge.x - end) / back.cos()));
         outline
@@ -143,4 +158,9 @@ impl Figure {
         face.line(end(s.face_at(low), low), end(s.face_at(top), top), Pen::Wide);
         vec![body, roller, blade, seat, face]
     }
+}
+
+/// The point `length` mm behind another along the direction `turn`, radians.
+fn step(from: Point, turn: f64, length: f64) -> Point {
+    from - length * Vec2::from_angle(turn)
 }

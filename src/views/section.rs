@@ -210,7 +210,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
         put("height", height, [foot, top], edge_x + sign * (2.0 * COLUMN - 0.5), End::Second);
         // How far the roller reaches below the table, on the guide's side.
         let [out, ..] = self.guide_extent();
-        let roller_below = self.placed.lane.roller_below_table;
+        let roller_below = self.placed.lane.own_roller_below_table();
         let axle = self.figure.at((0.0, 0.0));
         let x = guide_view.at((-out, 0.0)).x - sign * (COLUMN - 4.0);
         let ends = [guide_view.at((axle.x, -roller_below)), guide_view.at((-1.0 / view.scale, 0.0))];

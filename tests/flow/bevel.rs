@@ -8,7 +8,7 @@ use proptest::prelude::*;
 use serde_json::Value;
 
 use super::support::{refusal, stdout};
-use stopwright::stones::bevel::{Blade, Change, Habit, micro};
+use stopwright::stones::bevel::{Blade, Change, Habit, Nick, micro};
 
 type Point = [f64; 2];
 
@@ -122,6 +122,19 @@ proptest! {
         }
     }
 
+    /// What comes off, by area, by the distance between both bevels, and what is left of the blade's bevel.
+    #[test]
+    fn a_nick_takes_what_clipping_takes((t, taper, primary, _) in blades(), back in 0.05..3.0f64) {
+        let nick = Nick::new(&Blade::new(t, taper).unwrap(), primary, back).unwrap();
+        let before = ground(&slab(t, taper), &stone(0.0, primary));
+        let after = ground(&before, &stone(back, primary));
+        prop_assert!((area(&before) - area(&after) - nick.steel).abs() < GRID, "{nick:?}");
+        prop_assert!((side(&after, back, primary) - nick.bevel).abs() < GRID, "{nick:?}");
+        let (sin, cos) = primary.to_radians().sin_cos();
+        let off = after.iter().map(|p| p[0] * sin - p[1] * cos).fold(f64::INFINITY, f64::min);
+        prop_assert!((off - nick.off_bevel).abs() < GRID, "{nick:?}");
+    }
+
     #[test]
     fn an_edge_that_goes_back_further_takes_what_clipping_takes(
         (t, taper, from, more) in blades(), up in any::<bool>(), back in 0.0..3.0f64,
@@ -146,7 +159,35 @@ fn the_command_says_the_same_to_people_and_machines() {
     assert_eq!(json["micro"]["regrind"]["honings"], 6);
     assert_eq!(json["change"]["begins"], "edge");
     let inches = stdout(&["bevel", "--thickness", "1/8 in", "--primary", "30", "--change-to", "25"]);
-    assert!(inches.contains("3.175 mm thick: 6.35 mm long") && inches.contains("begins at the heel"), "{inches}");
+    assert!(inches.contains("3.175 mm thick: 6.35 mm long") && inches.contains("starts at the heel"), "{inches}");
+}
+
+/// By hand: sin 30° is a half, so 0.8 mm back is 0.4 mm off the bevel, and 0.8 × 3 mm² of steel.
+#[test]
+fn the_command_says_how_much_of_a_primary_a_nick_takes() {
+    let given = ["bevel", "--thickness", "3", "--primary", "30", "--recession", "0.8"];
+    let said = stdout(&given);
+    assert!(said.contains("To grind out a nick 0.8 mm deep") && said.contains("line on the back 0.8 mm"), "{said}");
+    assert!(said.contains("0.40 mm off the bevel") && said.contains("2.400 mm²"), "{said}");
+    let json: Value = serde_json::from_str(&stdout(&[&given[..], &["--json"]].concat())).unwrap();
+    assert!((json["nick"]["steel"].as_f64().unwrap() - 2.4).abs() < 1e-9, "{json}");
+    // To 25° at once: ½ · 3² · (cot 25° − cot 30°) and 0.8 × 3 mm² more.
+    let both = stdout(&[&given[..], &["--change-to", "25"]].concat());
+    assert!(both.contains("Ground to the new angle at once, that takes 4.256 mm²"), "{both}");
+    assert!(refusal(&[&given[..6], &["0"]].concat()).contains("the depth of the nick"));
+}
+
+/// The grinder's hazards stand once, where steel is ground off; a bevel that is only measured has none.
+#[test]
+fn the_grinder_is_warned_of_once() {
+    let length = ["bevel", "--thickness", "3", "--primary", "30"];
+    assert!(!stdout(&length).contains("grinder"));
+    for more in [&["--recession", "0.8"][..], &["--change-to", "25"], &["--recession", "0.8", "--change-to", "25"]] {
+        let said = stdout(&[&length[..], more].concat());
+        for word in ["eye protection", "no gloves", "temper", "local rules"] {
+            assert_eq!(said.matches(word).count(), 1, "{word}: {said}");
+        }
+    }
 }
 
 #[test]

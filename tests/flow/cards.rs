@@ -6,9 +6,9 @@ use std::path::Path;
 use serde_json::{Value, json};
 use tempfile::tempdir;
 
-use super::support::run;
+use super::support::{run, stdout};
 use stopwright::card::files::card_sheets;
-use stopwright::drawing::clash;
+use stopwright::drawing::{Mark, Sheet, clash};
 use stopwright::format::Wanted;
 use stopwright::job::Job;
 use stopwright::kit::advice;
@@ -53,6 +53,57 @@ fn every_bevel_is_on_its_blades_card() {
     }
     let jack = &cards[0];
     assert!(jack.camber.is_some() && jack.change.is_some() && jack.regrind.is_some());
+}
+
+/// Grinder and burr are warned of once on the card of a blade that is ground, and the burr alone on one that is not.
+#[test]
+fn cautions_stand_once_on_a_card() {
+    let job = job();
+    let kit = job.kit.as_ref().expect("a kit");
+    let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
+    let words = |sheets: Vec<(String, Sheet)>| {
+        let marks: Vec<Mark> = sheets.into_iter().flat_map(|(_, s)| s.groups).flat_map(|g| g.marks).collect();
+        let texts = marks.iter().filter_map(|m| if let Mark::Text(t) = m { Some(t.words.as_str()) } else { None });
+        texts.collect::<Vec<_>>().join(" ")
+    };
+    let mut ground = 0;
+    for card in &cards {
+        let own = words(card_sheets(&job, kit, &cards, PaperSize::A4, Some(&card.blade)));
+        let grinds = card.change.is_some() || card.regrind.is_some();
+        ground += usize::from(grinds);
+        assert_eq!(own.matches("no gloves").count(), usize::from(grinds), "{own}");
+        assert_eq!(own.matches("never along it").count(), 1, "{own}");
+    }
+    assert!(ground > 0);
+}
+
+/// The kit's report and the card need the same length of every blade that is too short.
+#[test]
+fn report_and_card_need_the_same_length() {
+    let folder = tempdir().expect("a folder");
+    let mut kit: Value = serde_json::from_slice(&std::fs::read(KIT).expect("the example")).expect("JSON");
+    for blade in kit["blades"].as_array_mut().expect("blades") {
+        blade["length"] = json!(25);
+    }
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    std::fs::write(path("alder-lane-kit.json"), kit.to_string()).expect("written");
+    std::fs::copy(JOB, path("job.json")).expect("copied");
+    let said = stdout(&["kit", &path("alder-lane-kit.json"), "--guide", "narrow-side-clamp", "--json"]);
+    let report: Value = serde_json::from_str(&said).expect("JSON");
+    let bytes = std::fs::read(path("job.json")).expect("the job");
+    let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
+    let job = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
+    let cards = card::cards(job.kit.as_ref().expect("a kit"), &job.guide, &lanes::of_job(&job).expect("lanes"));
+    for (card, blade) in cards.iter().zip(report["blades"].as_array().expect("blades")) {
+        let flags = blade["flags"].as_array().expect("flags");
+        let short = flags.iter().filter_map(|f| f["message"].as_str()).find(|m| m.contains("left of the blade"));
+        let short = short.unwrap_or_else(|| panic!("{blade}"));
+        assert!(card.flags.iter().any(|f| f == short), "{}: {short} {:?}", card.blade, card.flags);
+        // The card's own table agrees: its longest projection, and what the guide holds.
+        let longest = card.settings.iter().map(|s| s.projection).fold(0.0, f64::max);
+        let hold = job.guide.face.axle_to_face.measured().mm.max(advice::LEAST_HOLD);
+        assert!(short.contains(&format!("{:.1} mm are needed", longest + hold)), "{short} {longest} {hold}");
+    }
 }
 
 /// Nothing overlaps anything on any paper, with words as long as a kit may have them.

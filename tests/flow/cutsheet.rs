@@ -313,6 +313,37 @@ fn a_timber_board_drifts_by_the_handbook() {
     );
 }
 
+/// Each hazard once in the order of work, where the hand is: MDF only where it is sawn, glue where it is first spread.
+#[test]
+fn cautions_stand_once_in_the_order_of_work() {
+    let cases = [
+        ("mdf", 0.0, false, "Make it fast"),
+        ("mdf", 1.5, false, "Face the strips"),
+        ("plywood", 1.5, true, "Fix the cleat"),
+        ("timber", 1.5, true, "Cut out"),
+    ];
+    for (board, facing, cleat, glued) in cases {
+        let mut wood = json!({ "board": { "material": board }, "fences": { "facing": facing }, "cleat": cleat });
+        if board == "timber" {
+            wood["stock"] = json!({ "board": [900, 60] });
+            wood["board"]["species"] = json!("american-beech");
+        }
+        let (_, jig) = jig_of(&wooden(3, 2, wood));
+        assert_eq!(jig.cutting.glues_staves(), board == "timber");
+        let steps: Vec<_> = work::before(&jig).into_iter().chain(work::after(&jig)).collect();
+        let at = |words: &str| {
+            let places: Vec<&str> = steps.iter().filter(|s| s.text.contains(words)).map(|s| s.title).collect();
+            let times: usize = steps.iter().map(|s| s.text.matches(words).count()).sum();
+            assert_eq!(places.len(), times, "{words}");
+            places
+        };
+        assert_eq!(at("MDF makes fine dust"), if board == "mdf" { vec!["Cut out"] } else { vec![] });
+        assert_eq!(at("Glues may harm skin"), [glued]);
+        assert_eq!(at("At a router, a CNC machine or a laser"), ["Lay out"]);
+        assert_eq!(at("Rags wet with oil or solvent"), ["Letter and finish"]);
+    }
+}
+
 #[test]
 fn the_template_for_machines_is_the_plan() {
     let (_, jig) = jig_of(&wooden(3, 3, json!({})));

@@ -1,6 +1,6 @@
 //! The drawings: nothing overlaps anything, and lines, lettering, scales and sheets are those of the standards.
 
-use kurbo::Size;
+use kurbo::{Point, Size};
 use proptest::prelude::*;
 use serde_json::json;
 
@@ -11,6 +11,7 @@ use stopwright::drawing::paper::Paper;
 use stopwright::drawing::style::{NARROW, WIDE};
 use stopwright::drawing::{Mark, Sheet, clash};
 use stopwright::guide::named::{GUIDES, TOOLS};
+use stopwright::lane::checks::Gravity;
 use stopwright::lanes;
 use stopwright::terms::{PaperSize, ProjectionAngle};
 use stopwright::views::side_view::{self, Stand};
@@ -79,6 +80,74 @@ fn side_views_are_clear_for_every_guide_and_tool() {
         }
     }
     assert_eq!(drawn, GUIDES.len() * TOOLS.len() * 24);
+}
+
+/// The words of a sheet's group, if it has the group.
+fn words(sheet: &Sheet, id: &str) -> Option<String> {
+    let group = sheet.groups.iter().find(|g| g.id == id)?;
+    let texts = group.marks.iter().filter_map(|m| if let Mark::Text(t) = m { Some(t.words.as_str()) } else { None });
+    Some(texts.collect::<Vec<_>>().join(" "))
+}
+
+/// Where a sheet rings what is in the way, mm of paper.
+fn rings(sheet: &Sheet) -> Vec<Point> {
+    let marks = sheet.groups.iter().filter(|g| g.id == "collisions").flat_map(|g| &g.marks);
+    marks.filter_map(|m| if let Mark::Circle { centre, .. } = m { Some(*centre) } else { None }).collect()
+}
+
+/// A refused setting's side views bear the word and every reason, and ring a place on each guide; a sound one's do not.
+#[test]
+fn a_refused_setting_says_so_across_its_side_view() {
+    let (mut refused, mut sound, mut ringed) = (0, 0, 0);
+    for guide in GUIDES {
+        let level = if guide.name == "bench-roller" { -12 } else { 0 };
+        let value = json!({ "format": 1, "title": "t", "guide": guide.name, "roller_level": level,
+            "settings": [{ "tool": "plane-iron", "angles": [15, 20, 30, 40, 42.5], "primary": 35 }] });
+        let job = parsed(&value);
+        let set = lanes::of_job(&job).unwrap();
+        for lane in &set.lanes {
+            let reasons: Vec<_> = lane.findings.iter().filter(|f| f.gravity == Gravity::Refusal).collect();
+            let block = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0, foot_relief: true };
+            for stand in [Stand::Stone, block] {
+                let sheet = side_view::sheet(&job.guide, lane, stand, None, ProjectionAngle::Third);
+                assert_eq!(clash::find(&sheet), [], "{} {}", guide.name, lane.request.id);
+                let band = words(&sheet, "refused");
+                assert_eq!(sheet.title.starts_with("REFUSED"), band.is_some());
+                let Some(band) = band else {
+                    assert!(reasons.is_empty() && rings(&sheet).is_empty(), "{} {reasons:?}", lane.request.id);
+                    sound += 1;
+                    continue;
+                };
+                refused += 1;
+                ringed += usize::from(!rings(&sheet).is_empty());
+                assert!(!reasons.is_empty() && band.starts_with("REFUSED"), "{band}");
+                for reason in &reasons {
+                    assert!(band.contains(&reason.message[1..]), "{band}: {}", reason.message);
+                }
+            }
+        }
+    }
+    assert!(refused > 20 && sound > 10 && ringed > 10, "{refused} {sound} {ringed}");
+}
+
+/// The heel of a 35° primary honed at 30° is below the stone: the ring is round the lowest corner of the drawn blade.
+#[test]
+fn the_ring_is_where_the_heel_strikes_the_stone() {
+    let value = json!({ "format": 1, "title": "t", "guide": "narrow-side-clamp",
+        "settings": [{ "tool": "plane-iron", "angles": [30], "primary": 35 }] });
+    let job = parsed(&value);
+    let set = lanes::of_job(&job).unwrap();
+    let sheet = side_view::sheet(&job.guide, &set.lanes[0], Stand::Stone, None, ProjectionAngle::Third);
+    let outline = |id: &str| {
+        let marks = sheet.groups.iter().filter(|g| g.id == id).flat_map(|g| &g.marks);
+        let corners =
+            marks.filter_map(|m| if let Mark::Path { contours, .. } = m { Some(contours.concat()) } else { None });
+        corners.collect::<Vec<_>>().concat()
+    };
+    let lowest = outline("guide-blade").into_iter().max_by(|a, b| a.y.total_cmp(&b.y)).unwrap();
+    let stone = outline("stone").iter().map(|p| p.y).fold(f64::INFINITY, f64::min);
+    let [ring] = rings(&sheet)[..] else { panic!("{:?}", rings(&sheet)) };
+    assert!(ring.distance(lowest) < 1e-6 && ring.y > stone, "{ring:?} {lowest:?} {stone}");
 }
 
 /// ISO 216 (A4, A3), and US Letter of 8.5 × 11 in.

@@ -273,6 +273,18 @@ fn the_command_makes_measures_and_says() {
     assert_eq!(stdout(&["gauges", "--square=2 in", "--quiet", "--out", &out]), "");
 }
 
+/// Who cuts a gauge's DXF by machine is warned once on its sheets.
+#[test]
+fn machines_are_warned_of_once() {
+    let wanted = wanted(&[25.0, 30.0], 0.5, 3.2);
+    let plates = gauges::plan(&wanted).unwrap_or_else(|e| panic!("{e}"));
+    let drawn = sheets::sheets(&wanted, &plates);
+    let marks = drawn.iter().flat_map(|(_, s)| &s.groups).flat_map(|g| &g.marks);
+    let texts = marks.filter_map(|m| if let Mark::Text(t) = m { Some(t.words.as_str()) } else { None });
+    let words = texts.collect::<Vec<_>>().join(" ");
+    assert_eq!(words.matches("a CNC machine or a laser").count(), 1, "{words}");
+}
+
 #[test]
 fn what_cannot_be_gauged_is_refused_in_words() {
     let folder = tempfile::tempdir().unwrap();

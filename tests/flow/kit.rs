@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 
 use super::simulation;
 use super::support::home;
+use stopwright::drawing::Mark;
 use stopwright::format::Wanted;
 use stopwright::guide::Guide;
 use stopwright::guide::named::{self, NoFiles, Sources};
@@ -20,6 +21,7 @@ use stopwright::kit::interval::Bench;
 use stopwright::lane::{BlockEdge, Lane};
 use stopwright::make;
 use stopwright::verify::{corrections, readings, verdict};
+use stopwright::views::side_view::{self, Stand};
 use stopwright::{lanes, solve};
 
 /// The block's edge where nothing tells another.
@@ -201,6 +203,35 @@ fn a_kits_lanes_are_laid_out_verified_and_corrected_like_any_other() {
         assert!((lane.fence() - (fence - 0.1)).abs() < 1e-9);
     }
     make::make_of(&job, set, Wanted::block(), &()).unwrap_or_else(|e| panic!("{e}"));
+}
+
+/// Where blades of both seats share lanes, the roller of the one that is drawn is dimensioned: down to the drawn circle.
+#[test]
+fn a_side_view_dimensions_the_roller_that_it_draws() {
+    let job = Job { across_seats: true, ..demo_job() };
+    let set = lanes::of_job(&job).unwrap();
+    let mut shared = 0;
+    for lane in &set.lanes {
+        let stand = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0, foot_relief: true };
+        let sheet = side_view::sheet(&job.guide, lane, stand, None, job.projection_angle);
+        let group = |id: &str| sheet.groups.iter().find(|g| g.id == id).unwrap();
+        let circle = group("guide-roller").marks.iter().find_map(|m| match m {
+            Mark::Circle { centre, radius, .. } => Some(centre.y + radius),
+            _ => None,
+        });
+        let table = group("block").marks.iter().find_map(|m| match m {
+            Mark::Path { contours, .. } => Some(contours[0][3].y),
+            _ => None,
+        });
+        let [one, other] = sheet.scale.split(':').map(|n| n.parse::<f64>().unwrap()).collect::<Vec<_>>()[..] else {
+            panic!("{}", sheet.scale)
+        };
+        let drawn = (circle.unwrap() - table.unwrap()) * other / one;
+        let said = group("dim-roller-below-table").data.iter().find(|(name, _)| *name == "value").unwrap();
+        assert!((said.1.parse::<f64>().unwrap() - drawn).abs() < 1e-6, "{}: {} {drawn}", lane.request.id, said.1);
+        shared += usize::from((lane.roller_below_table - drawn).abs() > 0.01);
+    }
+    assert!(shared > 0, "no lane has a blade whose roller reaches further down than the drawn one's");
 }
 
 #[test]

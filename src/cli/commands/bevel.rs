@@ -6,7 +6,7 @@ use crate::cli::args::BevelArgs;
 use crate::cli::failure::Failure;
 use crate::solve::ANGLE_RANGE;
 use crate::stones::bevel::report::{self, Bevel, Micro};
-use crate::stones::bevel::{Blade, Change, Habit, micro};
+use crate::stones::bevel::{Blade, Change, Habit, Nick, micro};
 use crate::terms::{BLADE_TAPER, BLADE_THICKNESS};
 
 pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
@@ -40,6 +40,8 @@ pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
             habit,
         })
     };
+    // With a micro-bevel the recession is what honings have taken; without one it is to be ground off the primary.
+    let nick = recession.filter(|_| second.is_none()).map(|back| Nick::new(&blade, primary, back.mm)).transpose()?;
     let bevel = Bevel {
         blade,
         width: width.map(|w| w.mm),
@@ -47,6 +49,7 @@ pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
         length: blade.bevel_length(primary)?,
         micro: second.map(of_micro).transpose()?,
         change: change_to.map(|to| Change::new(blade, primary, to).map(|change| (to, change))).transpose()?,
+        nick,
     };
     let out = match args.json {
         true => format!("{:#}\n", report::json(&bevel)?),

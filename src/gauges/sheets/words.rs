@@ -1,5 +1,6 @@
 //! What the sheets say of the gauges' use.
 
+use crate::format::dxf;
 use crate::gauges::bevel::Bevel;
 use crate::gauges::camber::Camber;
 use crate::gauges::square::Square;
@@ -30,11 +31,11 @@ pub fn words_of(wanted: &Wanted, shape: &Shape) -> Vec<String> {
         Shape::Camber(camber) => of_camber(wanted, camber),
         Shape::Square(square) => of_square(wanted, square),
     };
-    words.push(
+    words.push(format!(
         "To cut it in card, plywood or sheet metal instead: along the middle of the line. A cutter's width that is the \
-         same everywhere moves both sides of an angle alike and leaves the angle."
-            .into(),
-    );
+         same everywhere moves both sides of an angle alike and leaves the angle. {}",
+        dxf::CAUTION
+    ));
     words
 }
 
@@ -114,7 +115,9 @@ fn of_square(wanted: &Wanted, square: &Square) -> Vec<String> {
          from the same point. Where the two lines part, half of that is the square's error. Printed squares take over \
          the skew of their printer (common practice, no source)."
             .into(),
-        "Cut from card or plywood, glue a strip on the stock, inside the dashed line of the DXF.".into(),
+        "Cut from card or plywood, glue a strip on the stock, inside the dashed line of the DXF. Follow the glue's maker's \
+         instructions."
+            .into(),
     ]
 }
 

@@ -4,6 +4,8 @@ mod text;
 
 pub use text::text;
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use super::advice::{self, Advice, Advised, FlagKind};
@@ -210,7 +212,8 @@ pub fn report<'a>(kit: &'a Kit, planned: &'a PlannedKit, bench: &Bench<'a>) -> R
     let fence_of = plan.fence_of();
     let error = |(ask, fence): (&Ask, &Option<usize>)| ask.error(plan.fences[(*fence)?].distance);
     let errors: Vec<Option<f64>> = plan.asks.iter().zip(&fence_of).map(error).collect();
-    let found = Found { plan, fence_of: &fence_of, errors: &errors };
+    let longest = plan.longest_projections();
+    let found = Found { plan, fence_of: &fence_of, errors: &errors, longest: &longest };
     let mut next = 0;
     let mut blades = Vec::with_capacity(kit.blades.len());
     for (index, (blade, advice)) in kit.blades.iter().zip(advice).enumerate() {
@@ -259,6 +262,8 @@ struct Found<'p> {
     plan: &'p FencePlan,
     fence_of: &'p [Option<usize>],
     errors: &'p [Option<f64>],
+    /// How far each blade stands out at most, mm.
+    longest: &'p BTreeMap<usize, f64>,
 }
 
 impl Found<'_> {
@@ -311,7 +316,7 @@ fn blade_report<'a>(
             clearance: c.clearance,
             steeper: c.steeper.map(|s| s.to_string()),
         }),
-        flags: flags(blade, index, advice, found.plan, asks, bench),
+        flags: flags(blade, index, advice, found, asks, bench),
     }
 }
 
@@ -319,19 +324,19 @@ fn flags(
     blade: &KitBlade,
     index: usize,
     advice: &Advice,
-    plan: &FencePlan,
+    found: &Found<'_>,
     asks: std::ops::Range<usize>,
     bench: &Bench<'_>,
 ) -> Vec<FlagReport> {
+    let plan = found.plan;
     let flag = |kind: FlagKind, message| FlagReport { kind: kind.name(), message };
     // The steepest bevel is the one that a wrong height of the lands puts off most.
-    let steepest = plan.asks[asks.clone()].iter().max_by(|a, b| a.angle.total_cmp(&b.angle));
+    let steepest = plan.asks[asks].iter().max_by(|a, b| a.angle.total_cmp(&b.angle));
     let land = steepest.and_then(|ask| land_assumed::words(&blade.blade, ask.section(), ask.projection));
     let mut all: Vec<FlagReport> = land.into_iter().map(|words| flag(FlagKind::Land, words)).collect();
     all.extend(advice.flags.iter().map(|f| flag(f.kind, f.message.clone())));
-    let used = plan.asks[asks].iter().filter(|ask| !ask.passing);
-    let longest = used.map(|ask| ask.projection).fold(0.0, f64::max);
-    all.extend(advice::too_short(blade, bench.guide, longest).map(|f| flag(f.kind, f.message)));
+    let short = found.longest.get(&index).and_then(|longest| advice::too_short(blade, bench.guide, *longest));
+    all.extend(short.map(|f| flag(f.kind, f.message)));
     let unserved = plan.unserved.iter().filter(|u| u.blade == index);
     all.extend(unserved.map(|u| {
         let nearest = lane::nearest_words(u.angle, u.reach);

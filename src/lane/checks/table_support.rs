@@ -15,18 +15,20 @@ pub(in crate::lane) fn length(section: &Section<f64>, fence: f64, primary: f64) 
 
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
     let support = lane.table_support;
-    let what = format!(
-        "the table carries {} of blade behind the heel of its {}° primary bevel",
-        mm(support),
-        short(lane.request.primary(), 3)
-    );
+    let primary = short(lane.request.primary(), 3);
     if support <= 0.0 {
-        Some(Finding::refusal(Rule::TableSupport, format!("{what}; it must be more than 0")))
+        let message = format!(
+            "the heel of its {primary}° primary bevel lies {} outside the table, which must carry some blade behind it",
+            mm(-support)
+        );
+        Some(Finding::refusal(Rule::TableSupport, message))
     } else if support < ENOUGH {
-        Some(Finding::warning(
-            Rule::TableSupport,
-            format!("{what}; below {ENOUGH} mm it rocks easily: press it down flat"),
-        ))
+        let message = format!(
+            "the table carries {} of blade behind the heel of its {primary}° primary bevel; below {ENOUGH} mm it rocks \
+             easily: press it down flat",
+            mm(support)
+        );
+        Some(Finding::warning(Rule::TableSupport, message))
     } else {
         None
     }

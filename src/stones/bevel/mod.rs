@@ -7,13 +7,16 @@
 //!
 //! 1. [`micro`]: how wide a micro-bevel gets, and when the primary bevel should be reground.
 //! 2. [`change`]: one primary bevel made into another, how much steel that takes and what it leaves meanwhile.
+//! 3. [`nick`]: the edge taken back past a nick, and how much of the primary bevel that grinds off.
 
 pub mod change;
 pub mod micro;
+pub mod nick;
 pub mod report;
 
 pub use change::{Change, Progress};
 pub use micro::{Habit, Regrind};
+pub use nick::Nick;
 
 use crate::solve::ANGLE_RANGE;
 use crate::terms::{BLADE_TAPER, BLADE_THICKNESS};

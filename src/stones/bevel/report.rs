@@ -3,8 +3,9 @@
 use serde_json::{Value, json};
 
 use super::change::Begins;
-use super::{Blade, Change, Habit, NoBevel, Progress, Regrind, micro};
+use super::{Blade, Change, Habit, Nick, NoBevel, Progress, Regrind, micro};
 use crate::format::columns::aligned;
+use crate::stones::cautions;
 use crate::units::{fixed, short};
 
 /// All that is said of a blade's section.
@@ -22,6 +23,19 @@ pub struct Bevel {
     pub micro: Option<Micro>,
     /// What the primary bevel is to become, degrees.
     pub change: Option<(f64, Change)>,
+    /// A nick that is to be ground out.
+    pub nick: Option<Nick>,
+}
+
+impl Bevel {
+    /// Steel that comes off where the change is ground until its edge lies behind the nick, mm² of the section; `None`
+    /// where there are not both.
+    fn change_past_nick(&self) -> Result<Option<f64>, NoBevel> {
+        match (&self.change, &self.nick) {
+            (Some((_, change)), Some(nick)) => change.area_with_edge(nick.recession).map(Some),
+            _ => Ok(None),
+        }
+    }
 }
 
 /// A micro-bevel.
@@ -85,6 +99,12 @@ pub fn text(bevel: &Bevel) -> Result<String, NoBevel> {
     if let Some((to, change)) = &bevel.change {
         text += &change_text(bevel, *to, change)?;
     }
+    if let Some(nick) = &bevel.nick {
+        text += &nick_text(bevel, nick)?;
+    }
+    if bevel.micro.is_some() || bevel.change.is_some() || bevel.nick.is_some() {
+        text += &format!("\n{}\n", cautions::GRINDER);
+    }
     Ok(text)
 }
 
@@ -125,7 +145,10 @@ fn change_text(bevel: &Bevel, to: f64, change: &Change) -> Result<String, NoBeve
             "the new bevel begins at the edge, which goes back {} mm; the old one lasts at the heel",
             fixed(change.recession()?, 3)
         ),
-        Begins::AtHeel => "the new bevel begins at the heel and reaches the edge last, which need not go back".into(),
+        Begins::AtHeel => {
+            "work starts at the heel and reaches the edge last; stop at the burr, as the edge need not lose length"
+                .into()
+        }
     };
     let mut text = format!("\nTo {}°: {} to remove; {way}.\n", short(to, 3), steel(bevel, change.area()?));
     let head = |cells: [&str; 5]| cells.map(str::to_string).to_vec();
@@ -141,6 +164,25 @@ fn change_text(bevel: &Bevel, to: f64, change: &Change) -> Result<String, NoBeve
         ]);
     }
     text += &aligned(&rows, 0);
+    Ok(text)
+}
+
+/// What grinding a nick out takes: of the primary bevel as it is, or of the one that it is to become.
+fn nick_text(bevel: &Bevel, nick: &Nick) -> Result<String, NoBevel> {
+    let depth = short(nick.recession, 3);
+    let mut text = format!(
+        "\nTo grind out a nick {depth} mm deep\nMark a line on the back {depth} mm behind the edge. Grind the primary bevel \
+         until it meets the line.\n"
+    );
+    text += &match bevel.change_past_nick()? {
+        Some(area) => format!("Ground to the new angle at once, that takes {}.\n", steel(bevel, area)),
+        None => format!(
+            "That is {} mm off the bevel, measured square to it, and {}. The bevel is then {} mm long.\n",
+            fixed(nick.off_bevel, 2),
+            steel(bevel, nick.steel),
+            fixed(nick.bevel, 2)
+        ),
+    };
     Ok(text)
 }
 
@@ -178,6 +220,12 @@ pub fn json(bevel: &Bevel) -> Result<Value, NoBevel> {
                 "width": due.width, "recession": due.recession, "width_per_honing": due.width_per_honing,
                 "honings": due.honings, "honed": due.honed, "ground": due.ground,
             },
+        });
+    }
+    if let Some(nick) = &bevel.nick {
+        value["nick"] = json!({
+            "recession": nick.recession, "off_bevel": nick.off_bevel, "bevel": nick.bevel, "steel": nick.steel,
+            "steel_with_change": bevel.change_past_nick()?,
         });
     }
     if let Some((to, change)) = &bevel.change {

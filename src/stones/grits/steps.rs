@@ -13,6 +13,7 @@
 //! little. The limits below are common practice, no source, and lie as that says.
 
 use super::Grade;
+use crate::stones::cautions::BURR;
 
 /// Depth of a scratch as a share of the grain's size: an assumption.
 pub const SCRATCH: f64 = 0.2;
@@ -30,9 +31,10 @@ pub const WASTED: f64 = 1.3;
 pub const MOST: usize = 40;
 
 /// What is done on a set, whatever its grades: common practice, no source.
-pub const ADVICE: [&str; 4] = [
-    "The coarsest grade shapes: primary bevel and camber. It is done when a burr can be felt along the whole edge.",
-    "The back is touched on the finest grade only, flat on it: there the burr comes off, in turns with the bevel.",
+pub const ADVICE: [&str; 5] = [
+    "Shape the primary bevel (and any camber) on the coarsest grade. Stop when there is a burr along the whole edge.",
+    BURR,
+    "Use only the finest grade on the back. Lay the back flat and alternate a few strokes on back and bevel until the burr is gone.",
     "On paper press lightly on forward strokes, or only draw back: paper lifts before the edge, which digs in and rounds.",
     "Wipe blade, guide and roller between grades: one coarse grain scratches all that follows.",
 ];

@@ -1,11 +1,13 @@
 //! The side view of one setting: guide, roller, seat, face and blade to scale, on the stone or at the block, with the
-//! measured lengths dimensioned. A wrong measurement should look wrong at a glance.
+//! measured lengths dimensioned. A wrong measurement should look wrong at a glance, and so should a refused setting.
 
 mod honing;
+mod refused;
 mod setting;
 
 use kurbo::{Point, Vec2};
 
+use self::refused::Band;
 use super::figure::Figure;
 use crate::drawing::dimension::{End, Linear};
 use crate::drawing::frame::{BARS_HEIGHT, Notes, TITLE_BLOCK, Title, check_bars, frame};
@@ -147,22 +149,27 @@ impl Drawn<'_> {
             page: None,
         };
         let mut groups = frame(self.paper, &title);
+        let bounds = self.paper.frame();
+        let band = Band::new(&self.refusals(), bounds.width());
         // Drawn once to see how much room it takes, then in the middle of the space above the title block.
         let loose = self.figure_and_dimensions(&View::upright((0.0, 0.0), self.scale.factor), &figure);
         let extent = clash::extent(&loose);
-        let bounds = self.paper.frame();
         let bars = self.scale.factor == 1.0;
         let foot = TITLE_BLOCK.height + if bars { BARS_HEIGHT } else { 0.0 };
-        let origin = (
-            (bounds.x0 + bounds.x1 - extent.x0 - extent.x1) / 2.0,
-            (bounds.y0 + bounds.y1 - foot - extent.y0 - extent.y1) / 2.0,
-        );
+        let head = band.as_ref().map_or(0.0, Band::height);
+        let middle = Point::new((bounds.x0 + bounds.x1) / 2.0, (bounds.y0 + head + bounds.y1 - foot) / 2.0);
+        let origin = middle - extent.center().to_vec2();
+        if let Some(band) = &band {
+            groups.extend([refused::stamp(middle), band.draw(bounds)]);
+        }
         groups.extend(self.figure_and_dimensions(&View::upright(origin, self.scale.factor), &figure));
         groups.extend(self.lower_left());
         if bars {
             groups.extend(check_bars((bounds.x0 + 6.0, bounds.y1 - foot)));
         }
-        Sheet { title: format!("{kind}: {}", title.title), paper: self.paper, scale: self.scale.name.into(), groups }
+        let refused = if band.is_some() { "REFUSED. " } else { "" };
+        let title = format!("{refused}{kind}: {}", title.title);
+        Sheet { title, paper: self.paper, scale: self.scale.name.into(), groups }
     }
 
     fn figure_and_dimensions(&self, view: &View, figure: &Figure) -> Vec<Group> {
@@ -183,6 +190,7 @@ impl Drawn<'_> {
                 groups.push(self.overhang_dimension(view, edge, overhang));
             }
         }
+        groups.extend(self.collisions(view, figure));
         groups
     }
 

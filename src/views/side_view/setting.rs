@@ -70,7 +70,7 @@ impl Drawn<'_> {
         let linear = drawn_between(view, [(0.0, top), (fence, fence_height)], through, level, words);
         groups.push(drawn("fence_distance", "fence_distance", fence, &linear));
         let axle = figure.at((0.0, 0.0));
-        let low = -self.lane.roller_below_table;
+        let low = -self.lane.own_roller_below_table();
         let left = view.at(figure.at((figure.rear() - 14.0, 0.0))).x - STEP * 0.8;
         let linear = drawn_between(view, [(axle.x, low), (-1.0, 0.0)], (left, 0.0), upright, fixed(-low, 2));
         groups.push(drawn("roller-below-table", "roller-below-table", -low, &linear));
