@@ -148,6 +148,7 @@ fn what_the_seat_does_not_hold_is_told() {
     let mut kit = sound();
     kit["blades"][0]["width"] = json!(70);
     kit["blades"][1]["length"] = json!(40);
+    kit["blades"][1]["land"] = json!(1.5);
     let kit = file(folder.path(), "kit.json", &kit);
     let report: Value =
         serde_json::from_str(&stdout(&["kit", &kit, "--guide", "narrow-side-clamp", "--json"])).unwrap();
