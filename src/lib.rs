@@ -74,7 +74,7 @@ pub mod views;
 pub mod stones;
 
 pub mod kit;
-mod log;
+pub mod log;
 
 pub mod job;
 pub mod lanes;

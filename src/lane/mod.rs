@@ -3,7 +3,7 @@
 //! [`checks`] holds one rule a file. A rule gives a refusal (a block cannot serve the lane), a warning, or says that it
 //! could not be checked because the profile lacks a length.
 
-pub(crate) mod budget;
+pub mod budget;
 pub mod checks;
 mod member;
 mod options;
