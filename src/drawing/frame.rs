@@ -89,7 +89,7 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
 }
 
 /// Space between a field's edge and its words, mm.
-const FIELD_PAD: f64 = 1.2;
+pub(super) const FIELD_PAD: f64 = 1.2;
 /// Space above a field's caption, mm.
 const OVER_CAPTION: f64 = 1.0;
 /// Space below the baseline of a field's words, mm: what hangs below it is clear of the rule.
@@ -146,9 +146,9 @@ pub const BARS_HEIGHT: f64 = 15.0;
 /// Width that they need, mm: the longer one, and its words.
 pub const BARS_WIDTH: f64 = INCH_BAR + 24.0;
 /// Length of the bar in millimetres.
-const MM_BAR: f64 = 100.0;
+pub(super) const MM_BAR: f64 = 100.0;
 /// Length of the bar in inches, mm.
-const INCH_BAR: f64 = 4.0 * MM_PER_INCH;
+pub(super) const INCH_BAR: f64 = 4.0 * MM_PER_INCH;
 /// How far the bars lie below the top, mm.
 const BARS_DOWN: [f64; 2] = [3.0, 10.5];
 /// Half the length of a bar's ticks, at its ends and between them, mm.

@@ -274,6 +274,9 @@ pub struct Text {
     pub bold: bool,
 }
 
+/// How far letters hang below the baseline, by the height of capitals (ISO 3098-2, lettering B).
+const DESCENT: f64 = 0.3;
+
 /// Which part of a text stands at its point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Anchor {
@@ -335,7 +338,7 @@ impl Text {
     /// How far it reaches below its baseline, mm.
     pub fn descent(&self) -> f64 {
         let descends = self.words.contains(['g', 'j', 'p', 'q', 'y', ',', ';', '(', ')', '/', 'Q']);
-        if descends { 0.3 * self.height } else { 0.0 }
+        if descends { DESCENT * self.height } else { 0.0 }
     }
 
     /// Corners of the box around capitals and digits, with room for descenders where there are any.

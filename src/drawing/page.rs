@@ -14,6 +14,22 @@ const MARGIN: f64 = 4.0;
 /// Space between what stands on a page and the notes at its foot, mm.
 const OVER_FOOT: f64 = 2.0;
 
+/// Space above a heading, mm.
+const OVER_HEADING: f64 = 6.0;
+/// Space above a paragraph, mm.
+const OVER_PARAGRAPH: f64 = 2.4;
+/// Space above a table, mm.
+const OVER_TABLE: f64 = 3.0;
+/// Space above a figure, mm.
+const OVER_FIGURE: f64 = 4.0;
+/// From one line to the next, by the height of capitals: more than the least of ISO 3098-1 (1.4, for lettering with
+/// small letters), for an arm's length.
+const LEADING: f64 = 1.5;
+/// Height of a line with what hangs below it, by the height of capitals.
+const LINE: f64 = 1.3;
+/// How far the words stand in from a short lead, by the height of capitals.
+const INDENT: f64 = 2.4;
+
 /// Most rows of a table in one piece: half a page.
 const ROWS: usize = 24;
 
@@ -35,18 +51,18 @@ impl Block {
     pub fn heading(id: &str, words: &str) -> Self {
         let mut group = Group::new(id, "note");
         group.text(Text::new((0.0, LARGE), LARGE, Anchor::Start, words).bold());
-        Self { height: LARGE + 1.0, above: 6.0, keeps: true, groups: vec![group] }
+        Self { height: LARGE + 1.0, above: OVER_HEADING, keeps: true, groups: vec![group] }
     }
 
     /// A paragraph `width` mm wide, its first line led by `lead`.
     pub fn paragraph(id: &str, lead: &str, words: &str, height: f64, width: f64) -> Self {
-        let indent = if lead.is_empty() { 0.0 } else { 2.4 * height };
+        let indent = if lead.is_empty() { 0.0 } else { INDENT * height };
         Self::lines(id, lead, words, height, indent, width)
     }
 
     /// The same, all lines but `lead` beginning `indent` mm from the left.
     pub fn lines(id: &str, lead: &str, words: &str, height: f64, indent: f64, width: f64) -> Self {
-        let leading = 1.5 * height;
+        let leading = LEADING * height;
         let mut group = Group::new(id, "note");
         if !lead.is_empty() {
             group.text(Text::new((0.0, height), height, Anchor::Start, lead).bold());
@@ -56,8 +72,8 @@ impl Block {
             let y = height + i as f64 * leading;
             group.text(Text::new((indent, y), height, Anchor::Start, line.as_str()));
         }
-        let height = (lines.len() as f64 - 1.0) * leading + 1.3 * height;
-        Self { height, above: 2.4, keeps: false, groups: vec![group] }
+        let height = (lines.len() as f64 - 1.0) * leading + LINE * height;
+        Self { height, above: OVER_PARAGRAPH, keeps: false, groups: vec![group] }
     }
 
     /// A table no wider than `most` mm, in pieces that go on a page.
@@ -70,14 +86,14 @@ impl Block {
                 rows: Vec::from(rows),
                 least: table.least.clone(),
             };
-            Self { height: part.size(1).height, above: 3.0, keeps: false, groups: part.draw((0.0, 0.0), 1) }
+            Self { height: part.size(1).height, above: OVER_TABLE, keeps: false, groups: part.draw((0.0, 0.0), 1) }
         };
         table.rows.chunks(ROWS).enumerate().map(piece).collect()
     }
 
     /// A figure `height` mm high.
     pub fn figure(groups: Vec<Group>, height: f64) -> Self {
-        Self { height, above: 4.0, keeps: false, groups }
+        Self { height, above: OVER_FIGURE, keeps: false, groups }
     }
 }
 

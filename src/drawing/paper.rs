@@ -27,7 +27,7 @@ impl Paper {
         Self { size, landscape }
     }
 
-    /// Width and height, mm.
+    /// Width and height, mm: ISO 216 (A series), ANSI/ASME Y14.1 (Letter), and cards as they are sold.
     pub fn extent(self) -> Size {
         let (short, long) = match self.size {
             PaperSize::A4 => (210.0, 297.0),

@@ -11,6 +11,10 @@ use crate::shape::font::{fit, width};
 pub const ROW: f64 = 6.0;
 /// Space beside the words of a cell, mm.
 const PAD: f64 = 1.4;
+/// Space between parts of a table side by side, mm.
+const BESIDE: f64 = 4.0;
+/// Space that a line of the heading takes over its lettering, and the heading over its lines, mm.
+const HEAD_SPACE: f64 = 1.6;
 
 /// A cell: its words, and the id and value it stands for.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -74,14 +78,14 @@ impl Table {
 
     /// Height of the heading, mm.
     fn head_height() -> f64 {
-        2.0 * (SMALL + 1.6) + 1.6
+        2.0 * (SMALL + HEAD_SPACE) + HEAD_SPACE
     }
 
     /// Size on paper, mm, when laid in `parts` side by side.
     pub fn size(&self, parts: usize) -> Size {
         let one: f64 = self.column_widths().iter().sum();
         let rows = self.rows.len().div_ceil(parts);
-        Size::new(one * parts as f64 + 4.0 * (parts - 1) as f64, Self::head_height() + rows as f64 * ROW)
+        Size::new(one * parts as f64 + BESIDE * (parts - 1) as f64, Self::head_height() + rows as f64 * ROW)
     }
 
     /// Draws the table with its upper left corner at `at`, in `parts` side by side.
@@ -92,7 +96,7 @@ impl Table {
         let per_part = self.rows.len().div_ceil(parts).max(1);
         let mut groups = Vec::new();
         for (part, rows) in self.rows.chunks(per_part).enumerate() {
-            groups.extend(self.draw_part(at + (part as f64 * (one + 4.0), 0.0), &widths, rows, part));
+            groups.extend(self.draw_part(at + (part as f64 * (one + BESIDE), 0.0), &widths, rows, part));
         }
         groups
     }

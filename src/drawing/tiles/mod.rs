@@ -88,6 +88,17 @@ pub enum Untileable {
     Overlapping(String, String),
 }
 
+/// Shortest and longest side of a drawing that is cut into tiles, mm.
+const SIDES: [f64; 2] = [5.0, 3000.0];
+/// Least and most that neighbours share, mm: enough to trim and glue, and no sheet wasted.
+const OVERLAPS: [f64; 2] = [10.0, 30.0];
+/// What bars of 100 mm measure on prints of a printer that is set to 100 %, mm (common practice, no source).
+const PRINTED_BARS: [f64; 2] = [97.0, 103.0];
+
+fn lies_in(value: f64, [least, most]: [f64; 2]) -> bool {
+    (least..=most).contains(&value)
+}
+
 /// The sheet's axes, by which columns and rows are numbered.
 const AXES: [Axis; 2] = [Axis::Horizontal, Axis::Vertical];
 
@@ -115,14 +126,14 @@ pub fn tiles(drawing: &FullSize, tiling: &Tiling, title: &TileTitle) -> Result<V
 
 fn check(drawing: &FullSize, tiling: &Tiling) -> Result<(), Untileable> {
     let Size { width: w, height: h } = drawing.size;
-    if ![w, h].iter().all(|side| (5.0..=3000.0).contains(side)) {
+    if ![w, h].into_iter().all(|side| lies_in(side, SIDES)) {
         return Err(Untileable::Size(w, h));
     }
-    if !(10.0..=30.0).contains(&tiling.overlap) {
+    if !lies_in(tiling.overlap, OVERLAPS) {
         return Err(Untileable::Overlap(tiling.overlap));
     }
     let [along, across] = tiling.printed_bar;
-    if ![along, across].iter().all(|bar| (97.0..=103.0).contains(bar)) {
+    if ![along, across].into_iter().all(|bar| lies_in(bar, PRINTED_BARS)) {
         return Err(Untileable::PrintedBar(along, across));
     }
     Ok(())

@@ -8,12 +8,12 @@ use super::grid::{Grid, name};
 use super::margins::{RIM, STRIP, frame, usable};
 use super::place::{Register, owner};
 use super::{AXES, FullSize, TileTitle, clip, plan, spread};
-use crate::drawing::frame::{field_row, outline};
+use crate::drawing::frame::{FIELD_PAD, INCH_BAR, MADE, MM_BAR, field_row, outline};
 use crate::drawing::paper::Paper;
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Mark, Sheet, Text};
 use crate::shape::font;
-use crate::units::{MM_PER_INCH, short};
+use crate::units::short;
 
 /// From a window's edge to the baseline of lettering of [`VALUE`] height beyond it, mm.
 const BEYOND: f64 = VALUE + 0.9;
@@ -21,6 +21,14 @@ const BEYOND: f64 = VALUE + 0.9;
 const WORDS_DOWN: f64 = 1.3;
 /// Space between the words beside a bar, mm.
 const GAP: f64 = 2.5;
+/// Half the space between the two bars that stand back to back, mm.
+const APART: f64 = 0.4;
+/// Length of a bar's ticks, at its ends and between them, mm.
+const TICKS: [f64; 2] = [2.0, 1.2];
+/// Space between the window's rim and what stands in the rest of the sheet, mm.
+const CLEAR_OF_RIM: f64 = 1.5;
+/// Width that the name of the tile above needs between the note and the window's side, mm.
+const NAME_ROOM: f64 = 40.0;
 
 /// A tile to be drawn.
 pub struct Tile<'a> {
@@ -41,7 +49,7 @@ impl Tile<'_> {
     /// What the drawing leaves free, below it and at its right.
     pub fn free(&self) -> [Rect; 2] {
         let (usable, shown) = (usable(self.grid.paper), self.shown());
-        [Rect { y0: shown.y1 + RIM + 1.5, ..usable }, Rect { x0: shown.x1 + RIM + 1.5, ..usable }]
+        [Rect { y0: shown.y1 + RIM + CLEAR_OF_RIM, ..usable }, Rect { x0: shown.x1 + RIM + CLEAR_OF_RIM, ..usable }]
     }
 
     /// The sheet, which is page `page[0]` of `page[1]`.
@@ -130,7 +138,7 @@ impl Tile<'_> {
         let usable = usable(self.grid.paper);
         let middle = |a: f64, b: f64| (a + b) / 2.0;
         let below = if shown.y1 + RIM <= usable.y1 { shown.center().x } else { middle(level, usable.x1) };
-        let above = if shown.x1 - note_end > 40.0 { shown.x1 } else { usable.x1 };
+        let above = if shown.x1 - note_end > NAME_ROOM { shown.x1 } else { usable.x1 };
         let draw = |(other, axis): ([usize; 2], usize)| {
             let words = format!("joins {}", name(other));
             let after = other[axis] > self.tile[axis];
@@ -166,7 +174,7 @@ impl Tile<'_> {
 /// That the tiles make up for the printer, if they do.
 fn scaled_for(grid: &Grid) -> Option<String> {
     let [along, across] = grid.printed_bar;
-    (grid.printed_bar != [100.0, 100.0]).then(|| {
+    (grid.printed_bar != [MM_BAR, MM_BAR]).then(|| {
         format!("Scaled for 100 mm bars that measured {} along, {} across.", short(along, 2), short(across, 2))
     })
 }
@@ -187,17 +195,16 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
     group.text(Text::new(at + (first / 2.0, (STRIP + LARGE) / 2.0), LARGE, Anchor::Middle, name).bold());
     group.line((at.x + first, at.y), (at.x + first, frame.y1), Pen::Narrow);
     let sheet = format!("{}, {page} of {pages}", paper.name());
-    let made = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
     let row =
-        [("row, column", place), ("scale", scale), ("sheet", &sheet), ("computed by", made)].map(|(name, words)| {
+        [("row, column", place), ("scale", scale), ("sheet", &sheet), ("computed by", MADE)].map(|(name, words)| {
             let width = font::width(name, SMALL, false).max(font::width(words, VALUE, false)) + 3.4;
             (name, width, words, VALUE)
         });
     let second = frame.x1 - row.iter().map(|field| field.1).sum::<f64>();
-    let room = second - at.x - first - 2.4;
+    let room = second - at.x - first - 2.0 * FIELD_PAD;
     for (words, height, down) in [(&title.title, VALUE, 4.6), (&title.guide, SMALL, 9.3)] {
         let words = font::fit(words, height, room);
-        group.text(Text::new(at + (first + 1.2, down), height, Anchor::Start, words));
+        group.text(Text::new(at + (first + FIELD_PAD, down), height, Anchor::Start, words));
     }
     group.line((second, at.y), (second, frame.y1), Pen::Narrow);
     field_row(&mut group, (second, at.y), STRIP, &row);
@@ -220,19 +227,19 @@ fn bars(grid: &Grid) -> (Vec<Group>, [f64; 2]) {
 fn bar([suffix, way]: [&str; 2], at: Point, along: Vec2, factor: f64) -> (Vec<Group>, f64) {
     let on = |a: f64, up: f64| at + a * along - up * along.turn_90();
     let turn = along.y * 90.0;
-    let mut words_at = 4.0 * MM_PER_INCH * factor + GAP;
+    let mut words_at = INCH_BAR * factor + GAP;
     let mut groups = Vec::new();
     for (unit, length, parts, side, words) in
-        [("mm", 100.0, 10, 1.0, format!("100 mm {way}")), ("in", 4.0 * MM_PER_INCH, 4, -1.0, "4 in".to_string())]
+        [("mm", MM_BAR, 10, 1.0, format!("100 mm {way}")), ("in", INCH_BAR, 4, -1.0, "4 in".to_string())]
     {
         let mut group =
             Group::new(format!("check-bar-{unit}{suffix}"), "check-bar").with("value", length).with("factor", factor);
         let end = length * factor;
-        group.line(on(0.0, 0.4 * side), on(end, 0.4 * side), Pen::Narrow);
+        group.line(on(0.0, APART * side), on(end, APART * side), Pen::Narrow);
         for i in 0..=parts {
-            let tick = if i == 0 || i == parts { 2.0 } else { 1.2 };
+            let tick = if i == 0 || i == parts { TICKS[0] } else { TICKS[1] };
             let a = end * f64::from(i) / f64::from(parts);
-            group.line(on(a, 0.4 * side), on(a, tick * side), Pen::Narrow);
+            group.line(on(a, APART * side), on(a, tick * side), Pen::Narrow);
         }
         let text = Text::new(on(words_at, -WORDS_DOWN), VALUE, Anchor::Start, words).turned(turn);
         words_at += text.width() + GAP;
