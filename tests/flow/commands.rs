@@ -145,6 +145,17 @@ fn angle_answers_from_fence_projection_and_bevel() {
     assert!((degrees(&["--thickness", "3.1", "--bevel-length", "6.2"]) - 30.0).abs() < 1e-9);
 }
 
+/// The angle in a view's name is no page's number: one view does not take another away.
+#[test]
+fn views_of_several_angles_stand_side_by_side() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().display().to_string();
+    for angle in ["25", "30"] {
+        stdout(&["show", "narrow-side-clamp", "--tool", "plane-iron", "--angle", angle, "--out", &out]);
+    }
+    assert!(["plane-iron-25.svg", "plane-iron-30.svg"].iter().all(|name| folder.path().join(name).is_file()));
+}
+
 #[test]
 fn show_draws_both_views() {
     let folder = tempfile::tempdir().unwrap();

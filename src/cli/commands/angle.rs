@@ -12,6 +12,7 @@ use crate::input::length::Length;
 use crate::lane::{BlockEdge, FRONT_RELIEF, USUAL_THICKNESS};
 use crate::solve::measured::Measured;
 use crate::solve::{self, NoSetting, contact, projection};
+use crate::terms::{BLADE_TAPER, BLADE_THICKNESS};
 use crate::units::fixed;
 
 pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
@@ -40,8 +41,8 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
 }
 
 fn of_bevel(args: &AngleArgs, bevel: Length, mut reader: Reader) -> Result<f64, Failure> {
-    let thickness = reader.length("--thickness", args.blade.thickness.as_ref(), [0.2, 25.0]);
-    let taper = reader.degrees("--taper", args.blade.taper.as_ref(), [-5.0, 5.0]).unwrap_or(0.0);
+    let thickness = reader.length("--thickness", args.blade.thickness.as_ref(), BLADE_THICKNESS);
+    let taper = reader.degrees("--taper", args.blade.taper.as_ref(), BLADE_TAPER).unwrap_or(0.0);
     if args.blade.thickness.is_none() {
         reader.fault("--thickness", "nothing", "the blade's thickness at the edge");
     }

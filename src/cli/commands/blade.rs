@@ -7,7 +7,7 @@ use crate::input::fault::{Fault, Faults};
 use crate::input::length::{self, Angle, LENGTH_FORMS, Length};
 use crate::lane::{Request, id_of};
 use crate::solve::ANGLE_RANGE;
-use crate::terms::{Locates, SeatName};
+use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH, Locates, SeatName};
 use crate::units::{Units, short};
 
 /// Collects the faults of all arguments, so that one run shows them all.
@@ -94,7 +94,7 @@ impl Asked {
             let names: Vec<&str> = guide.seats().map(|(name, _)| name.name()).collect();
             reader.fault("--seat", format!("no {wanted} seat on {}", guide.name), names.join(" or "));
         }
-        let thickness = reader.length("--thickness", args.thickness.as_ref(), [0.2, 25.0]);
+        let thickness = reader.length("--thickness", args.thickness.as_ref(), BLADE_THICKNESS);
         if thickness.is_none() && args.thickness.is_none() && args.tool.is_none() {
             reader.fault(
                 "--thickness",
@@ -102,8 +102,8 @@ impl Asked {
                 "the blade's thickness at the edge, or --tool with a class that has one",
             );
         }
-        let taper = reader.degrees("--taper", args.taper.as_ref(), [-5.0, 5.0]).map(Angle::exact);
-        let land = reader.length("--land", args.land.as_ref(), [0.2, 25.0]).or(tool.as_ref().and_then(|t| t.land));
+        let taper = reader.degrees("--taper", args.taper.as_ref(), BLADE_TAPER).map(Angle::exact);
+        let land = reader.length("--land", args.land.as_ref(), BLADE_THICKNESS).or(tool.as_ref().and_then(|t| t.land));
         if seat.locates == Locates::Sides && land.is_none() && args.land.is_none() {
             reader.fault(
                 "--land",
@@ -111,7 +111,7 @@ impl Asked {
                 "the height of the blade's side lands",
             );
         }
-        let width = reader.length("--width", args.width.as_ref(), [0.5, 150.0]).map(|w| w.mm);
+        let width = reader.length("--width", args.width.as_ref(), BLADE_WIDTH).map(|w| w.mm);
         let usual_width = tool.as_ref().map(|t| t.widest_in(seat));
         let level = reader.length("--roller-level", args.roller_level.as_ref(), [-100.0, 100.0]);
         let usual_primary = tool.as_ref().map(ToolClass::usual_primary);
