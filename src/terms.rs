@@ -11,6 +11,9 @@ use crate::units::Units;
 /// knives and mortise chisels that a guide clamps (common practice, no source).
 pub const BLADE_THICKNESS: [f64; 2] = [0.2, 25.0];
 
+/// Narrowest and widest blade that any reader takes, mm (common practice, no source).
+pub const BLADE_WIDTH: [f64; 2] = [0.5, 150.0];
+
 /// Least and greatest angle of a blade's back against its underside that any reader takes, degrees; positive where the
 /// blade is thicker at the edge (common practice, no source).
 pub const BLADE_TAPER: [f64; 2] = [-5.0, 5.0];

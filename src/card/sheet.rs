@@ -109,13 +109,13 @@ pub fn kit(cards: &[Card], about: &About<'_>) -> Vec<Sheet> {
     let count = pages.len();
     let page = |(i, rows): (usize, &[Vec<Cell>])| {
         let part = Table { rows: rows.to_vec(), ..table.clone() };
-        let mut groups = vec![frame(paper)];
         let number = if count > 1 { format!(", page {} of {count}", i + 1) } else { String::new() };
-        groups.extend(heading(about.kit, &format!("lanes of the {} guide's block{number}", about.guide), area.width));
-        groups.extend(part.draw((0.0, HEAD), 1));
-        groups.extend(foot.groups.iter().map(|g| g.clone().moved((0.0, area.height - foot.height))));
-        let groups =
-            vec![groups.remove(0)].into_iter().chain(groups.into_iter().map(|g| g.moved(origin.to_vec2()))).collect();
+        let mut content =
+            heading(about.kit, &format!("lanes of the {} guide's block{number}", about.guide), area.width);
+        content.extend(part.draw((0.0, HEAD), 1));
+        content.extend(foot.groups.iter().map(|g| g.clone().moved((0.0, area.height - foot.height))));
+        let mut groups = vec![frame(paper)];
+        groups.extend(content.into_iter().map(|g| g.moved(origin.to_vec2())));
         Sheet { title: format!("Bench card: {}", about.kit), paper, scale: paper::NONE.name.into(), groups }
     };
     pages.enumerate().map(page).collect()

@@ -214,11 +214,14 @@ fn stage_and_rename(folder: &Path, artifacts: &[Artifact], force: bool) -> Resul
 }
 
 /// Removes the pages of an earlier, longer set, such as `cutsheet-09.svg` where there are eight now; only those that
-/// the program wrote and nobody changed since. One that cannot be removed does no harm.
+/// the program wrote and nobody changed since. One that cannot be removed does no harm. A set has a first page: the
+/// angle in a side view's name numbers nothing.
 fn remove_surplus(folder: &Path, artifacts: &[Artifact], record: &Record) {
-    let sets: Vec<(&str, &str)> = artifacts.iter().filter_map(|a| page_of_set(&a.name)).collect();
+    let pages = artifacts.iter().filter_map(|a| page_of_set(&a.name));
+    let sets: Vec<(&str, &str)> = pages.filter(|(_, number, _)| *number == "01").map(|(a, _, b)| (a, b)).collect();
     let surplus = |name: &&String| {
-        artifacts.iter().all(|a| a.name != **name) && page_of_set(name).is_some_and(|set| sets.contains(&set))
+        let of_set = page_of_set(name).is_some_and(|(before, _, after)| sets.contains(&(before, after)));
+        artifacts.iter().all(|a| a.name != **name) && of_set
     };
     for name in record.sums.keys().filter(surplus) {
         let path = folder.join(name);
@@ -228,11 +231,11 @@ fn remove_surplus(folder: &Path, artifacts: &[Artifact], record: &Record) {
     }
 }
 
-/// What comes before and after the number of a page's name; none where it has no number.
-fn page_of_set(name: &str) -> Option<(&str, &str)> {
+/// A page's name before its number, the number, and the ending; none where it has no number.
+fn page_of_set(name: &str) -> Option<(&str, &str, &str)> {
     let (rest, ending) = name.rsplit_once('.')?;
     let (stem, number) = rest.rsplit_once('-')?;
-    (number.len() == 2 && number.bytes().all(|b| b.is_ascii_digit())).then_some((stem, ending))
+    (number.len() == 2 && number.bytes().all(|b| b.is_ascii_digit())).then_some((stem, number, ending))
 }
 
 /// Removes the files that a killed run left half-way: those of our form that no process holds a lock on. Where locks

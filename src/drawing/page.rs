@@ -107,21 +107,21 @@ pub struct Column {
 }
 
 impl Column {
-    fn add(&mut self, block: Block) {
+    /// The same with a block below.
+    fn with(mut self, block: Block) -> Self {
         self.height += if self.groups.is_empty() { 0.0 } else { block.above };
         self.groups.extend(block.groups.into_iter().map(|g| g.moved((0.0, self.height))));
         self.height += block.height;
+        self
     }
 }
 
 /// The blocks one below the other, in columns of at most `room` mm; every one but the first begins with `continued`.
 /// What must not be parted stays together, and a block taller than a column has one of its own.
 pub fn columns(blocks: Vec<Block>, room: f64, continued: Option<&Block>) -> Vec<Column> {
-    let mut columns = vec![Column::default()];
+    let mut columns: Vec<Column> = Vec::new();
     let mut run: Vec<Block> = Vec::new();
     let mut rest = blocks.into_iter().peekable();
-    // Whether the last column holds no more than what it begins with.
-    let mut begun = true;
     while let Some(block) = rest.next() {
         let keeps = block.keeps && rest.peek().is_some();
         run.push(block);
@@ -129,15 +129,13 @@ pub fn columns(blocks: Vec<Block>, room: f64, continued: Option<&Block>) -> Vec<
             continue;
         }
         let needed: f64 = run.iter().map(|b| b.above + b.height).sum();
-        if !begun && columns.last().is_some_and(|column| column.height + needed > room) {
-            let mut next = Column::default();
-            continued.into_iter().for_each(|block| next.add(block.clone()));
-            columns.push(next);
+        if columns.last().is_none_or(|column| column.height + needed > room) {
+            let first = continued.filter(|_| !columns.is_empty()).cloned();
+            columns.push(first.into_iter().fold(Column::default(), Column::with));
         }
         if let Some(column) = columns.last_mut() {
-            run.drain(..).for_each(|block| column.add(block));
+            *column = run.drain(..).fold(std::mem::take(column), Column::with);
         }
-        begun = false;
     }
     columns
 }

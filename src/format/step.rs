@@ -14,6 +14,8 @@ use std::fmt::{Arguments, Write};
 use truck_modeling::{Curve, InnerSpace, Point3, Shell, Surface, Vector3};
 use truck_topology::compress::{CompressedEdge, CompressedFace, CompressedShell};
 
+use crate::drawing::frame::MADE;
+
 /// When files say that they were written.
 const DATE: &str = "2000-01-01T00:00:00";
 /// How near points must be to be one, mm: far less than the grid of 1 µm that corners lie on.
@@ -48,8 +50,7 @@ pub fn write(parts: &[Part], title: &str) -> Result<Vec<u8>, NotStep> {
     let mut file = File { text: String::new(), next: 1 };
     file.text += "ISO-10303-21;\nHEADER;\n";
     file.line(format_args!("FILE_DESCRIPTION(({}),'2;1')", quoted(title)));
-    let written_by = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
-    file.line(format_args!("FILE_NAME({},'{DATE}',(''),(''),'{written_by}','Stopwright','')", quoted(title)));
+    file.line(format_args!("FILE_NAME({},'{DATE}',(''),(''),'{MADE}','Stopwright','')", quoted(title)));
     file.line(format_args!("FILE_SCHEMA(('AUTOMOTIVE_DESIGN {{ 1 0 10303 214 1 1 1 1 }}'))"));
     file.text += "ENDSEC;\nDATA;\n";
     let context = Context::new(&mut file);

@@ -9,6 +9,7 @@ use std::io::Cursor;
 use lib3mf::model::{BuildItem, MetadataEntry, Model, Object};
 use lib3mf::{Mesh as Triangles, Triangle, Vertex};
 
+use crate::drawing::frame::MADE;
 use crate::solid::mesh::Mesh;
 
 /// An object and where it lies.
@@ -43,9 +44,8 @@ pub struct Not3mf(#[source] Box<dyn Error + Send + Sync>);
 pub fn write(parts: &[Part], about: &About) -> Result<Vec<u8>, Not3mf> {
     let mut model = Model::new();
     let says = |name: &str, value: &str| MetadataEntry::new(name.into(), plain(value));
-    let application = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
     model.metadata =
-        vec![says("Title", about.title), says("Application", application), says("Description", about.description)];
+        vec![says("Title", about.title), says("Application", MADE), says("Description", about.description)];
     for (id, part) in (1..).zip(parts) {
         let mut object = Object::new(id);
         object.name = Some(plain(part.name));

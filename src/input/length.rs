@@ -12,7 +12,7 @@ use serde::de::value::MapAccessDeserializer;
 use serde::de::{Deserializer, Error, MapAccess, Visitor};
 use serde::{Deserialize, Serialize};
 
-use crate::units::Units;
+use crate::units::{Units, short};
 
 /// A length in millimetres, and how far off it may be.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -281,6 +281,9 @@ fn split_unit(text: &str) -> (&str, Option<Units>) {
 
 fn parse_plain(text: &str, bare: Option<Units>) -> Result<f64, String> {
     let (number, unit) = split_unit(text);
+    if unit.is_none() && number.ends_with(char::is_alphabetic) {
+        return Err(in_no_unit_of_ours(number));
+    }
     let Some(unit) = unit.or(bare) else {
         return Err(format!("\"{}\", which has no unit", text.trim()));
     };
@@ -302,6 +305,14 @@ fn parse_plain(text: &str, bare: Option<Units>) -> Result<f64, String> {
         return Err(refuse());
     }
     Ok(if negative { -mm } else { mm })
+}
+
+/// What is wrong with a length in another unit; of centimetres, what to write.
+fn in_no_unit_of_ours(text: &str) -> String {
+    match text.strip_suffix("cm").and_then(|number| decimal(number.trim())) {
+        Some(cm) => format!("\"{text}\", in centimetres: write \"{} mm\"", short(10.0 * cm, 6)),
+        None => format!("\"{text}\", whose unit is neither mm nor in"),
+    }
 }
 
 fn ratio(text: &str) -> Result<f64, String> {
@@ -476,6 +487,11 @@ mod tests {
         }
         assert!(parse("1/0 in", None).expect_err("refused").contains("over zero"));
         assert!(parse("18", None).expect_err("refused").contains("no unit"));
+        for bare in [None, Some(Units::Mm)] {
+            let refused = |text| parse(text, bare).expect_err("refused");
+            assert_eq!(refused("2.4 cm"), "\"2.4 cm\", in centimetres: write \"24 mm\"");
+            assert_eq!(refused("2 ft"), "\"2 ft\", whose unit is neither mm nor in");
+        }
     }
 
     #[test]

@@ -54,7 +54,7 @@ pub fn check(document: &Document, schema: &Json) -> Result<Checked, Faults> {
         _ => Units::Mm,
     };
     let mut walk = Walk::new(document, units, true);
-    let mended = walk.run(&Form::of(schema)).unwrap_or(Json::Null);
+    let mended = walk.run(&Form::of(schema)).ok().flatten().map_or(Json::Null, |mended| *mended);
     if walk.count > MOST_SHOWN {
         let found = format!("{} faults, of which the first {MOST_SHOWN} are shown", walk.count);
         walk.faults.0.push(document.fault_of_all(found, "a file of the documented form"));
@@ -64,6 +64,9 @@ pub fn check(document: &Document, schema: &Json) -> Result<Checked, Faults> {
 
 /// More faults than this help nobody, and a file that is none of ours can have a million.
 pub(crate) const MOST_SHOWN: usize = 100;
+
+/// A mended value; none while nothing is mended. Boxed, since most walks hand on nothing and a value is large.
+type Mended = Option<Box<Json>>;
 
 struct Walk<'a> {
     document: &'a Document,
@@ -99,7 +102,7 @@ impl<'a> Walk<'a> {
     }
 
     /// Walks the whole document; its mended value, if the walk mends.
-    fn run(&mut self, form: &Form) -> serde_json::Result<Json> {
+    fn run(&mut self, form: &Form) -> serde_json::Result<Mended> {
         let mut text = serde_json::Deserializer::from_str(self.document.text());
         let mended = Step { walk: self, form }.deserialize(&mut text)?;
         text.end()?;
@@ -135,12 +138,12 @@ impl<'a> Walk<'a> {
     }
 
     /// A stand-in where no value of `form` was found; at a field of this name that is missing.
-    fn spoil(&mut self, form: &Form, missing: Option<&str>) -> Json {
+    fn spoil(&mut self, form: &Form, missing: Option<&str>) -> Mended {
         if !self.mends {
-            return Json::Null;
+            return None;
         }
         self.spoiled.push(self.document.place(&self.path).field(missing));
-        form.stand_in()
+        Some(form.stand_in().into())
     }
 
     /// Does something one step further in.
@@ -152,9 +155,9 @@ impl<'a> Walk<'a> {
     }
 
     /// Checks a value that holds no values of other forms, or one of the wrong kind.
-    fn leaf(&mut self, value: &Tree<'_>, form: &Form) -> Json {
+    fn leaf(&mut self, value: &Tree<'_>, form: &Form) -> Mended {
         if form.optional && *value == Tree::Null {
-            return Json::Null;
+            return self.mends.then(|| Json::Null.into());
         }
         let before = self.count;
         match (&form.kind, value) {
@@ -186,11 +189,11 @@ impl<'a> Walk<'a> {
     }
 
     /// The value itself, or a stand-in if it has had a fault since `before`.
-    fn kept(&mut self, before: usize, form: &Form, value: impl FnOnce() -> Json) -> Json {
+    fn kept(&mut self, before: usize, form: &Form, value: impl FnOnce() -> Json) -> Mended {
         if self.count > before {
             return self.spoil(form, None);
         }
-        if self.mends { value() } else { Json::Null }
+        self.mends.then(|| value().into())
     }
 
     /// The units of the file, while nothing is mended: lengths before them cannot have been in others.
@@ -296,7 +299,7 @@ struct Step<'w, 'a> {
 }
 
 impl Step<'_, '_> {
-    fn leaf<E: Error>(self, value: Result<Tree<'_>, E>) -> Result<Json, E> {
+    fn leaf<E: Error>(self, value: Result<Tree<'_>, E>) -> Result<Mended, E> {
         let mended = self.walk.leaf(&value?, self.form);
         self.walk.on()?;
         Ok(mended)
@@ -304,52 +307,50 @@ impl Step<'_, '_> {
 }
 
 impl<'de> DeserializeSeed<'de> for Step<'_, '_> {
-    type Value = Json;
+    type Value = Mended;
 
-    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Json, D::Error> {
+    fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Mended, D::Error> {
         deserializer.deserialize_any(self)
     }
 }
 
 impl<'de> Visitor<'de> for Step<'_, '_> {
-    type Value = Json;
+    type Value = Mended;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         OfTree.expecting(f)
     }
 
-    fn visit_unit<E: Error>(self) -> Result<Json, E> {
+    fn visit_unit<E: Error>(self) -> Result<Mended, E> {
         self.leaf(OfTree.visit_unit())
     }
 
-    fn visit_bool<E: Error>(self, b: bool) -> Result<Json, E> {
+    fn visit_bool<E: Error>(self, b: bool) -> Result<Mended, E> {
         self.leaf(OfTree.visit_bool(b))
     }
 
-    fn visit_u64<E: Error>(self, number: u64) -> Result<Json, E> {
+    fn visit_u64<E: Error>(self, number: u64) -> Result<Mended, E> {
         self.leaf(OfTree.visit_u64(number))
     }
 
-    fn visit_i64<E: Error>(self, number: i64) -> Result<Json, E> {
+    fn visit_i64<E: Error>(self, number: i64) -> Result<Mended, E> {
         self.leaf(OfTree.visit_i64(number))
     }
 
-    fn visit_f64<E: Error>(self, number: f64) -> Result<Json, E> {
+    fn visit_f64<E: Error>(self, number: f64) -> Result<Mended, E> {
         self.leaf(OfTree.visit_f64(number))
     }
 
-    fn visit_str<E: Error>(self, text: &str) -> Result<Json, E> {
+    fn visit_str<E: Error>(self, text: &str) -> Result<Mended, E> {
         self.leaf(Ok(Tree::Text(text.into())))
     }
 
-    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<Json, A::Error> {
+    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<Mended, A::Error> {
         let Kind::List { item, least, most } = &self.form.kind else { return self.leaf(OfTree.visit_seq(items)) };
         let (walk, mut mended, mut count) = (self.walk, Vec::new(), 0);
         while let Some(value) = walk.within(count, |walk| items.next_element_seed(Step { walk, form: item }))? {
             count += 1;
-            if walk.mends {
-                mended.push(value);
-            }
+            mended.extend(value.map(|value| *value));
         }
         let before = walk.count;
         walk.items(count as u64, *least, *most);
@@ -357,7 +358,7 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
         Ok(walk.kept(before, self.form, || Json::Array(mended)))
     }
 
-    fn visit_map<A: MapAccess<'de>>(self, mut members: A) -> Result<Json, A::Error> {
+    fn visit_map<A: MapAccess<'de>>(self, mut members: A) -> Result<Mended, A::Error> {
         let Kind::Object { fields, required } = &self.form.kind else { return self.leaf(OfTree.visit_map(members)) };
         let (walk, mut mended) = (self.walk, serde_json::Map::new());
         let (at_root, seen_from) = (walk.path.is_empty(), walk.seen.len());
@@ -387,7 +388,7 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
                         let units: Units = members.next_value()?;
                         return step.walk.found(units).map(|()| None);
                     }
-                    members.next_value_seed(step).map(Some)
+                    members.next_value_seed(step)
                 }
                 _ => {
                     members.next_value::<IgnoredAny>()?;
@@ -400,8 +401,8 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
                     walk.on().map(|()| None)
                 }
             })?;
-            if let (Some(value), true) = (value, walk.mends) {
-                mended.insert(renamed.map_or(name.into(), str::to_string), value);
+            if let Some(value) = value {
+                mended.insert(renamed.map_or(name.into(), str::to_string), *value);
             }
         }
         let lacks = |at: &&usize| !walk.seen[seen_from + **at];
@@ -412,9 +413,9 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
             let allowed = about.map_or_else(|| "this field must be given".into(), |d| format!("it must be given: {d}"));
             walk.fault(Of::Missing(&field.name), "no such field", allowed);
             walk.on()?;
-            mended.insert(field.name.clone(), walk.spoil(&field.form, Some(&field.name)));
+            mended.extend(walk.spoil(&field.form, Some(&field.name)).map(|value| (field.name.clone(), *value)));
         }
-        Ok(Json::Object(mended))
+        Ok(walk.mends.then(|| Json::Object(mended).into()))
     }
 }
 

@@ -3,7 +3,7 @@
 use super::answers::Answers;
 use super::field::{Field, Part};
 use super::question::{AnswerKind, Need, Question, Range};
-use crate::terms::SeatName;
+use crate::terms::{BLADE_THICKNESS, BLADE_WIDTH, SeatName};
 
 type Relevant = fn(&Answers) -> bool;
 type How = fn(&Answers) -> &'static str;
@@ -109,7 +109,7 @@ pub(super) const fn blade_width(seat: SeatName, relevant: Relevant) -> Question 
         symbol: "w",
         what: "narrowest and widest blade the seat holds",
         how: |_| "Open and close the clamp and measure the opening, or blades that just go in. Smallest; largest, as in 35; 67",
-        kind: AnswerKind::Pair(Range::new([3.0, 70.0], [0.5, 150.0])),
+        kind: AnswerKind::Pair(Range::new([3.0, 70.0], BLADE_WIDTH)),
         need: |_| Need::Optional("whether the seat holds a blade is then not checked"),
         relevant,
     }
@@ -122,7 +122,7 @@ pub(super) const fn blade_thickness(seat: SeatName, relevant: Relevant) -> Quest
         symbol: "t",
         what: "thinnest and thickest blade the seat holds",
         how: |_| "As for the widths. Smallest; largest, as in 1.5; 5",
-        kind: AnswerKind::Pair(Range::new([1.5, 8.0], [0.2, 25.0])),
+        kind: AnswerKind::Pair(Range::new([1.5, 8.0], BLADE_THICKNESS)),
         need: |_| Need::Optional("whether the seat holds a blade is then not checked"),
         relevant,
     }

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::guide::FaceProfile;
 use crate::input::length::{AngleForm, LengthForm, TaperForm};
-use crate::terms::{Arrangement, BLADE_TAPER, BLADE_THICKNESS, Locates, SeatName};
+use crate::terms::{Arrangement, BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH, Locates, SeatName};
 use crate::units::Units;
 
 /// Known settings of one guide, and whatever of it was measured directly.
@@ -139,7 +139,7 @@ pub struct SeatPart {
     pub locates: Option<Locates>,
     /// Narrowest and widest blade the seat holds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-each-mm" = [0.5, 150.0]))]
+    #[schemars(extend("x-each-mm" = BLADE_WIDTH))]
     pub blade_width: Option<[LengthForm; 2]>,
     /// Thinnest and thickest blade the seat holds.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::input::length::{AngleForm, LengthForm};
-use crate::terms::{Arrangement, BLADE_THICKNESS, Locates};
+use crate::terms::{Arrangement, BLADE_THICKNESS, BLADE_WIDTH, Locates};
 use crate::units::Units;
 
 /// The measured geometry of one honing guide (side view: origin on the axle, along and square to the seat).
@@ -120,7 +120,7 @@ pub struct SeatProfile {
     pub locates: Locates,
     /// Narrowest and widest blade the seat holds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-each-mm" = [0.5, 150.0]))]
+    #[schemars(extend("x-each-mm" = BLADE_WIDTH))]
     pub blade_width: Option<[LengthForm; 2]>,
     /// Thinnest and thickest blade the seat holds.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::wood::WoodFile;
 use crate::input::length::{LengthForm, TaperForm};
-use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, Edge, Filament, Labels, PaperSize, ProjectionAngle};
+use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH, Edge, Filament, Labels, PaperSize, ProjectionAngle};
 use crate::units::Units;
 
 /// What is to be made.
@@ -92,7 +92,7 @@ pub struct SettingFile {
     pub land_taper: Option<TaperForm>,
     /// Width of the widest blade. Default: the class's widest, as far as the seat takes it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [0.5, 150.0]))]
+    #[schemars(extend("x-mm" = BLADE_WIDTH))]
     pub width: Option<LengthForm>,
     /// Primary bevel of the blade, degrees. Default: the smallest advised angle of the class, or the lane's if smaller.
     #[serde(default, skip_serializing_if = "Option::is_none")]

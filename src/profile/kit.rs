@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::input::length::{LengthForm, TaperForm};
-use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BevelSide, PlaneKind, Steel, Use};
+use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH, BevelSide, PlaneKind, Steel, Use};
 use crate::units::Units;
 
 /// The blades of one shop.
@@ -50,7 +50,7 @@ pub struct KitBladeFile {
     pub tool: String,
     /// Width. Default: the class's widest, as far as the seat takes it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [0.5, 150.0]))]
+    #[schemars(extend("x-mm" = BLADE_WIDTH))]
     pub width: Option<LengthForm>,
     /// Thickness at the edge. Default: the class's, with its range as tolerance.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::input::length::{LengthForm, TaperForm};
-use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, SeatName};
+use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH, SeatName};
 use crate::units::Units;
 
 /// What is common to the blades of one kind, with the ranges they come in.
@@ -28,7 +28,7 @@ pub struct ToolProfile {
     /// The seat this class goes in, where the guide has two.
     pub seat: SeatName,
     /// Narrowest and widest blade of the class.
-    #[schemars(extend("x-each-mm" = [0.5, 150.0]))]
+    #[schemars(extend("x-each-mm" = BLADE_WIDTH))]
     pub width: [LengthForm; 2],
     /// Thickness at the edge, with the class's range as its tolerance.
     #[schemars(extend("x-mm" = BLADE_THICKNESS))]

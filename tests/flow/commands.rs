@@ -266,6 +266,17 @@ fn angle_says_what_touches_before_the_edge() {
     assert!(!flat.contains("Warning"), "{flat}");
 }
 
+/// The angle in a view's name is no page's number: one view does not take another away.
+#[test]
+fn views_of_several_angles_stand_side_by_side() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().display().to_string();
+    for angle in ["25", "30"] {
+        stdout(&["show", "narrow-side-clamp", "--tool", "plane-iron", "--angle", angle, "--out", &out]);
+    }
+    assert!(["plane-iron-25.svg", "plane-iron-30.svg"].iter().all(|name| folder.path().join(name).is_file()));
+}
+
 #[test]
 fn show_draws_both_views() {
     let folder = tempfile::tempdir().unwrap();

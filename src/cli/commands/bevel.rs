@@ -7,13 +7,13 @@ use crate::cli::failure::Failure;
 use crate::solve::ANGLE_RANGE;
 use crate::stones::bevel::report::{self, Bevel, Micro};
 use crate::stones::bevel::{Blade, Change, Habit, Nick, micro};
-use crate::terms::{BLADE_TAPER, BLADE_THICKNESS};
+use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH};
 
 pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
     let mut reader = Reader::new(args.units);
     let thickness = reader.length("--thickness", Some(&args.thickness), BLADE_THICKNESS);
     let taper = reader.degrees("--taper", args.taper.as_ref(), BLADE_TAPER);
-    let width = reader.length("--width", args.width.as_ref(), [0.5, 150.0]);
+    let width = reader.length("--width", args.width.as_ref(), BLADE_WIDTH);
     let primary = reader.degrees("--primary", Some(&args.primary), ANGLE_RANGE);
     let second = reader.degrees("--micro", args.micro.as_ref(), ANGLE_RANGE);
     let recession = reader.length("--recession", args.recession.as_ref(), [0.0, 50.0]);

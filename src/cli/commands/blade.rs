@@ -7,7 +7,7 @@ use crate::input::fault::{Fault, Faults};
 use crate::input::length::{self, Angle, LENGTH_FORMS, Length};
 use crate::lane::{Request, id_of};
 use crate::solve::ANGLE_RANGE;
-use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, Locates, SeatName};
+use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH, Locates, SeatName};
 use crate::units::{Units, short};
 
 /// Collects the faults of all arguments, so that one run shows them all.
@@ -121,7 +121,7 @@ impl Asked {
                 "the height of the blade's side lands",
             );
         }
-        let width = reader.length("--width", args.width.as_ref(), [0.5, 150.0]).map(|w| w.mm);
+        let width = reader.length("--width", args.width.as_ref(), BLADE_WIDTH).map(|w| w.mm);
         let usual_width = tool.as_ref().map(|t| t.widest_in(seat));
         let level = reader.length("--roller-level", args.roller_level.as_ref(), [-100.0, 100.0]);
         let usual_primary = tool.as_ref().map(ToolClass::usual_primary);

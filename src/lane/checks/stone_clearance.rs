@@ -24,16 +24,17 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
         return Some(Finding::not_checked(Rule::StoneClearance, "whether the guide clears the stone", "face.bottom"));
     };
     refused(clearance).then(|| {
-        let message = if clearance > 0.0 {
-            format!("the face's lower end stands {} above the stone; more than {LEAST} mm is needed", mm(clearance))
-        } else {
-            format!(
-                "the face's lower end touches the stone before the edge does: it would lie {} below it; a clearance of more than {LEAST} mm is needed",
-                mm(-clearance)
-            )
-        };
-        Finding::refusal(Rule::StoneClearance, message)
+        Finding::refusal(
+            Rule::StoneClearance,
+            format!("the face's lower end stands {}; a clearance of more than {LEAST} mm is needed", stands(clearance)),
+        )
     })
+}
+
+/// Where that is, in words.
+fn stands(clearance: f64) -> String {
+    let side = if clearance < 0.0 { "below the top of" } else { "above" };
+    format!("{} {side} the stone", mm(clearance.abs()))
 }
 
 #[cfg(test)]
@@ -50,6 +51,7 @@ mod tests {
         // The steeper the guide stands, the lower its front: 9.5 − 15.8·sin 46° + 3.5·cos 46° = 0.57, at 47° 0.33 mm.
         assert_eq!(found(&g, &request(46.0), EDGE, Rule::StoneClearance), None);
         assert_eq!(found(&g, &request(47.0), EDGE, Rule::StoneClearance), Some(Refusal));
+        assert_eq!([-0.35, 0.33].map(stands), ["0.35 mm below the top of the stone", "0.33 mm above the stone"]);
         g.face.bottom = None;
         assert_eq!(found(&g, &request(47.0), EDGE, Rule::StoneClearance), Some(NotChecked));
     }

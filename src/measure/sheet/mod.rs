@@ -54,17 +54,17 @@ pub fn sheet(size: PaperSize) -> Sheet {
 /// Frame and title block with blanks for the guide, the date and the caliper.
 fn frame(paper: Paper) -> [Group; 2] {
     let upper_row = [("title", 92.0, TITLE, LARGE), ("guide", 88.0, "", VALUE)];
+    let (date, caliper) = (30.0, 56.0);
     let lower_row = [
-        ("date", 30.0, "", VALUE),
-        ("caliper, its step and its error", 56.0, "", VALUE),
+        ("date", date, "", VALUE),
+        ("caliper, its step and its error", caliper, "", VALUE),
         ("unit", 34.0, "", VALUE),
         ("sheet", 20.0, paper.name(), VALUE),
         ("form by", 40.0, MADE, VALUE),
     ];
     let [frame, mut block] = ruled(paper, None, [&upper_row, &lower_row]);
-    // The unit's field begins 86 mm from the left.
     let bounds = paper.frame();
-    let boxes = (bounds.x1 - TITLE_BLOCK.width + 88.0, bounds.y1 - UNDER_WORDS);
+    let boxes = (bounds.x1 - TITLE_BLOCK.width + date + caliper + 2.0, bounds.y1 - UNDER_WORDS);
     tick_boxes(&mut block, boxes, VALUE, &["mm", "in"]);
     [frame, block]
 }
