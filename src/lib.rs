@@ -18,7 +18,7 @@
 //! let stl: Vec<u8> = block.stl()?; // every fence measured in it
 //! let svg: Vec<u8> = block.drawing()?.svg();
 //! # assert_eq!(block.layout.lanes.len(), 3);
-//! # assert!(stl.len() > 10_000 && svg.starts_with(b"<svg"));
+//! # assert!(stl.len() > 10_000 && svg.starts_with(b"<?xml"));
 //! # Ok(())
 //! # }
 //! ```

@@ -14,7 +14,7 @@ import dxf
 import jobs
 import pdf
 from report import Report
-from selftest import GROUP, in_group, in_tag, text
+from selftest import GROUP, NUMBER, in_group, in_tag, more, text
 
 
 def document(change):
@@ -142,13 +142,13 @@ JSON, DXF, TILE = "cutsheet.json", "template.dxf", 'id="tile-window"'
 FENCE, SETTING = 'id="dim-fence-plane-iron-25"', 'id="set-plane-iron-25-lower"'
 
 CASES = [
-    Case("wood numbers", "numbers", FENCE, in_tag("dim-fence-plane-iron-25", 'data-value="51.28', 'data-value="51.29')),
+    Case("wood numbers", "numbers", FENCE, in_tag("dim-fence-plane-iron-25", f'data-value="{NUMBER}', more(0.01))),
     Case("wood numbers", "numbers", JSON, put(0.01, "places", 0, "printed")),
     Case("wood numbers", "numbers", SETTING, text('id="set-plane-iron-25-lower"', 'id="set-plane-iron-25-low"')),
-    Case("wood words", "numbers", FENCE, in_group("dim-fence-plane-iron-25", "51.28 ±", "51.29 ±")),
-    Case("wood words", "numbers", FENCE, in_group("dim-fence-plane-iron-25", "±1.40", "±1.41")),
-    Case("wood words", "numbers", 'id="dim-depth"', in_group("dim-depth", "125", "126")),
-    Case("wood words", "numbers", 'id="detail-pilot"', in_group("detail-pilot", "Ø 2.5", "Ø 2.6")),
+    Case("wood words", "numbers", FENCE, in_group("dim-fence-plane-iron-25", rf"\n{NUMBER} ±", more(0.01))),
+    Case("wood words", "numbers", FENCE, in_group("dim-fence-plane-iron-25", f"±{NUMBER}", more(0.01))),
+    Case("wood words", "numbers", 'id="dim-depth"', in_group("dim-depth", rf"\n{NUMBER}", more(1.0))),
+    Case("wood words", "numbers", 'id="detail-pilot"', in_group("detail-pilot", f"Ø {NUMBER}", more(0.1))),
     Case(
         "wood words",
         "numbers",
@@ -186,7 +186,7 @@ CASES = [
     Case("wood plan", "plan", FENCE, text('id="label-plane-iron-25"', 'id="label"')),
     Case("wood numbers", "numbers", JSON, put(0.01, "board", "depth")),
     Case("wood sheets", "sheets", FENCE, text(" 1/", " 2/")),
-    Case("wood sheets", "sheets", SETTING, text("rules", "habits")),
+    Case("wood sheets", "sheets", SETTING, text("rules", "habits", count=0)),
 ]
 """At least one for each group of what a jig is."""
 

@@ -85,13 +85,31 @@ MODEL = "3D/3dmodel.model"
 
 
 def in_group(id, pattern, replacement):
-    """A change of the first match within the group of an id."""
-    return text(rf'(<g [^>]*id="{id}"[^>]*>.*?){pattern}', rf"\g<1>{replacement}")
+    """A change of the first match within the group of an id; `more` changes a number there."""
+    if not callable(replacement):
+        replacement = rf"\g<1>{replacement}"
+    return text(rf'(<g [^>]*id="{id}"[^>]*>.*?){pattern}', replacement)
 
 
 def in_tag(id, pattern, replacement):
     """A change of an attribute of the group of an id."""
     return text(rf'{pattern}(?=[^>]* id="{id}")', replacement)
+
+
+def more(by):
+    """A replacement: the number in a pattern's last group, greater by so much and written with as many decimals."""
+
+    def replace(match):
+        number = match[match.lastindex]
+        decimals = len(number.partition(".")[2])
+        start, end = (at - match.start() for at in match.span(match.lastindex))
+        return f"{match[0][:start]}{float(number) + by:.{decimals}f}{match[0][end:]}"
+
+    return replace
+
+
+NUMBER = r"(\d+(?:\.\d+)?)"
+"""A number, the last group of what `more` changes."""
 
 
 def move_corner(f):
@@ -141,28 +159,44 @@ def stretch(axis, low, high, by):
     return change
 
 
+def shift(before, by):
+    """Moves every corner that stands so far before the largest fence of the near edge, mm: its foot, or its groove."""
+
+    def change(f):
+        corners = f["corners"].astype(float)
+        areas = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])[:, 1] / 2
+        faces_near = (areas < 0) & (np.ptp(corners[:, :, 1], axis=1) == 0) & (corners[:, 0, 1] > corners[:, :, 1].min())
+        levels, which = np.unique(corners[faces_near, 0, 1], return_inverse=True)
+        fence = levels[np.bincount(which, -areas[faces_near]).argmax()]
+        along = f["corners"][:, :, 1]
+        along[np.abs(along - (fence - before)) < 0.01] += by
+        return f
+
+    return change
+
+
 STL, SVG, OFFSETS = "block.stl", "block.svg", "offsets.json"
 THREE_MF, STEP = "block.3mf", "block.step"
 
 CORNER_IN_STEP = text(r"CARTESIAN_POINT\('',\(0\.,", "CARTESIAN_POINT('',(0.01,")
 
 CASES = [
-    Case("plan lanes", "layout", "summary", text('"blade_width": 51.0', '"blade_width": 52.0')),
-    Case("plan lanes", "layout", "summary", text('"centre": 27.5', '"centre": 25.0')),
+    Case("plan lanes", "layout", "summary", text(f'"blade_width": {NUMBER}', more(1.0))),
+    Case("plan lanes", "layout", "summary", text(f'"centre": {NUMBER}', more(-2.5))),
     Case("plan middle", "layout", "job", text('"format"', '"block": {"middle": 30}, "format"')),
     Case("plan notches", "layout", "summary", text('"seam_notches": \\[', '"seam_notches": [1')),
     Case("plan notches", "layout", "job", text('"format"', '"print": {"seam_notch": false}, "format"')),
     Case("stl grid", "stl", STL, facets(scale_by(1.000001))),
     Case("stl grid", "stl", "job", text('"x": 0.9972', '"x": 0.9971'), "cleat"),
     Case("stl repair", "stl", STL, facets(drop_facet)),
-    Case("stl volume", "stl", "summary", text(r'"volume": ([\d.]+)', lambda m: f'"volume": {float(m[1]) + 0.1}')),
-    Case("stl layers", "stl", "summary", text('"area": 15', '"area": 16')),
+    Case("stl volume", "stl", "summary", text(f'"volume": {NUMBER}', more(0.1))),
+    Case("stl layers", "stl", "summary", text(f'"area": {NUMBER}', more(100.0))),
     Case("stl layers", "stl", STL, facets(drop_walls)),
     Case("labels words", "labels", "summary", text('"PLANE-IRON"', '"PLANE-IRONS"')),
     Case("labels words", "labels", "job", text("Alder Lane", "Elder Lane")),
     Case("labels place", "labels", "summary", text('"extent": \\[\\[', '"extent": [[1')),
     Case("labels place", "labels", "job", text('"format"', '"print": {"nozzle": 0.6}, "format"')),
-    Case("labels drawn", "labels", SVG, in_tag("plan-labels", 'data-area="5', 'data-area="6')),
+    Case("labels drawn", "labels", SVG, in_tag("plan-labels", f'data-area="{NUMBER}', more(10.0))),
     Case("labels drawn", "labels", SVG, in_group("plan-labels", r'd="M(\d+)(\.\d)?', r'd="M\g<2>.95')),
     Case("labels font", "labels", "summary", text('"PLANE-IRON"', '"PLAME-IRON"')),
     Case("labels font", "labels", "summary", text('"PLANE-IRON"', '"PLANEIRON"')),
@@ -186,9 +220,9 @@ CASES = [
     Case("stl mesh", "stl", STL, facets(drop_facet)),
     Case("stl size", "stl", STL, facets(raise_bed)),
     Case("stl volume", "stl", STL, facets(scale_by(1.00001))),
-    Case("stl sections", "stl", STL, facets(stretch(1, 39.0, 39.5, 0.05))),
-    Case("stl cuts", "stl", STL, facets(stretch(1, 38.0, 38.5, 0.05))),
-    Case("stl fences", "stl", STL, facets(stretch(1, 39.0, 39.5, 0.002))),
+    Case("stl sections", "stl", STL, facets(shift(0.0, 0.05))),
+    Case("stl cuts", "stl", STL, facets(shift(plan.FOOT_RELIEF[0], 0.05))),
+    Case("stl fences", "stl", STL, facets(shift(0.0, 0.002))),
     Case("kernel sewn", "kernel", STL, facets(drop_facet), "plain"),
     Case("kernel sewn", "kernel", STL, facets(scale_by(1.0001)), "plain"),
     Case("kernel rebuilt", "kernel", STL, facets(scale_by(1.0001)), "plain"),
@@ -216,21 +250,21 @@ CASES = [
     Case("sheet clashes", "drawings", SVG, in_group("dim-depth", '(<text[^>]*) y="[^"]*"', r'\g<2> y="12"')),
     Case("sheet clashes", "drawings", SVG, in_group("dim-length", ' x="[^"]*" y="[^"]*"', ' x="60" y="60"')),
     Case("drawing outlines", "drawings", SVG, in_group("plan-middle", r'd="M(\d+)(\.\d)?', r'd="M\g<2>.95')),
-    Case("drawing outlines", "drawings", SVG, in_tag("plan-board", 'data-area="1', 'data-area="2')),
+    Case("drawing outlines", "drawings", SVG, in_tag("plan-board", f'data-area="{NUMBER}', more(100.0))),
     Case(
         "drawing dimensions",
         "drawings",
         SVG,
-        in_tag("dim-fence-plane-iron-25", 'data-value="51.28', 'data-value="51.29'),
+        in_tag("dim-fence-plane-iron-25", f'data-value="{NUMBER}', more(0.01)),
     ),
-    Case("drawing values", "drawings", SVG, in_group("dim-fence-plane-iron-25", "51.28 ±", "51.29 ±")),
-    Case("drawing values", "drawings", SVG, in_group("notes", "reaches 27", "reaches 26")),
+    Case("drawing values", "drawings", SVG, in_group("dim-fence-plane-iron-25", rf"\n{NUMBER} ±", more(0.01))),
+    Case("drawing values", "drawings", SVG, in_group("notes", f"reaches {NUMBER}", more(-1.0))),
     Case("drawing lanes", "drawings", SVG, in_tag("dim-fence-plane-iron-25", 'data-lane="plane', 'data-lane="spare')),
-    Case("drawing limits", "drawings", SVG, in_group("dim-fence-plane-iron-25", "±1.40", "±1.42")),
-    Case("drawing printed limits", "drawings", SVG, in_group("dim-fence-plane-iron-25", "±1.40", "±1.42")),
-    Case("drawing tables", "drawings", SVG, in_group("table-plane-iron-25-inches", "2 1/64", "2 1/32")),
+    Case("drawing limits", "drawings", SVG, in_group("dim-fence-plane-iron-25", f"±{NUMBER}", more(0.02))),
+    Case("drawing printed limits", "drawings", SVG, in_group("dim-fence-plane-iron-25", f"±{NUMBER}", more(0.02))),
+    Case("drawing tables", "drawings", SVG, in_group("table-plane-iron-25-inches", rf"\n(?:\d+ )?{NUMBER}/", more(2.0))),
     Case("drawing views", "drawings", SVG, text('data-projection="third"', 'data-projection="first"')),
-    Case("drawing figures", "drawings", SVG, in_group("section-roller", 'cy="1', 'cy="2')),
+    Case("drawing figures", "drawings", SVG, in_group("section-roller", f'cy="{NUMBER}', more(5.0))),
     Case(checks.RAN, "stl", STL, lambda data: data[:40]),
 ]
 """At least one for each group of what jobs make."""
