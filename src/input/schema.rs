@@ -146,12 +146,42 @@ impl<'a> Walk<'a> {
         Some(form.stand_in().into())
     }
 
-    /// Does something one step further in.
+    /// Does something one step further in; only a walk that mends asks where it is.
     fn within<T>(&mut self, step: usize, act: impl FnOnce(&mut Self) -> T) -> T {
+        if !self.mends {
+            return act(self);
+        }
         self.path.push(step);
         let done = act(self);
         self.path.pop();
         done
+    }
+
+    /// Whether a text is plainly sound: nearly all of a large file's values are, and need no more looking at.
+    fn takes_text(&self, text: &str, form: &Form) -> bool {
+        let sound = match &form.kind {
+            Kind::Text { least, most } => {
+                let count = text.len() as u64;
+                let is_plain = text.bytes().all(|b| (b' '..=b'~').contains(&b));
+                is_plain && least.is_none_or(|least| count >= least) && most.is_none_or(|most| count <= most)
+            }
+            Kind::Choice(choices) => choices.iter().any(|choice| choice.as_str() == Some(text)),
+            _ => false,
+        };
+        sound && !self.mends
+    }
+
+    /// Whether a number is plainly sound.
+    fn takes(&mut self, number: f64, form: &Form) -> bool {
+        let (range, value) = match form.kind {
+            Kind::Length(range) | Kind::LengthOrPair(range) => {
+                self.measured = true;
+                (range, number * self.units.mm())
+            }
+            Kind::Angle(range) => (range, number),
+            _ => return false,
+        };
+        !self.mends && (range[0]..=range[1]).contains(&value)
     }
 
     /// Checks a value that holds no values of other forms, or one of the wrong kind.
@@ -299,6 +329,10 @@ struct Step<'w, 'a> {
 }
 
 impl Step<'_, '_> {
+    fn number<E: Error>(self, number: f64) -> Result<Mended, E> {
+        if self.walk.takes(number, self.form) { Ok(None) } else { self.leaf(Ok(Tree::Number(number))) }
+    }
+
     fn leaf<E: Error>(self, value: Result<Tree<'_>, E>) -> Result<Mended, E> {
         let mended = self.walk.leaf(&value?, self.form);
         self.walk.on()?;
@@ -330,18 +364,21 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
     }
 
     fn visit_u64<E: Error>(self, number: u64) -> Result<Mended, E> {
-        self.leaf(OfTree.visit_u64(number))
+        self.number(number as f64)
     }
 
     fn visit_i64<E: Error>(self, number: i64) -> Result<Mended, E> {
-        self.leaf(OfTree.visit_i64(number))
+        self.number(number as f64)
     }
 
     fn visit_f64<E: Error>(self, number: f64) -> Result<Mended, E> {
-        self.leaf(OfTree.visit_f64(number))
+        self.number(number)
     }
 
     fn visit_str<E: Error>(self, text: &str) -> Result<Mended, E> {
+        if self.walk.takes_text(text, self.form) {
+            return Ok(None);
+        }
         self.leaf(Ok(Tree::Text(text.into())))
     }
 
@@ -361,7 +398,7 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
     fn visit_map<A: MapAccess<'de>>(self, mut members: A) -> Result<Mended, A::Error> {
         let Kind::Object { fields, required } = &self.form.kind else { return self.leaf(OfTree.visit_map(members)) };
         let (walk, mut mended) = (self.walk, serde_json::Map::new());
-        let (at_root, seen_from) = (walk.path.is_empty(), walk.seen.len());
+        let (at_root, seen_from) = (walk.seen.is_empty(), walk.seen.len());
         walk.seen.resize(seen_from + fields.len(), false);
         let (mut strangers, mut next) = (None, 0);
         for i in 0.. {

@@ -9,9 +9,10 @@ pub mod report;
 
 pub use planned::PlannedKit;
 
-use std::collections::HashMap;
 use std::path::Path;
 use std::sync::Arc;
+
+use foldhash::{HashMap, HashMapExt};
 
 use crate::guide::fields::SizeForms;
 use crate::guide::named::{Beside, Sources};

@@ -16,10 +16,24 @@ pub fn font(bold: bool) -> &'static [u8] {
     if bold { dejavu::sans_condensed::bold() } else { dejavu::sans_condensed::regular() }
 }
 
+/// How many signs, from the first of Unicode on, are measured once only: those of Latin letters, digits and most marks.
+const REMEMBERED: usize = 256;
+
 struct Metrics {
     face: Face<'static>,
     per_em: f64,
     capital: f64,
+    /// Glyphs and advances of the first signs; a block or sheet asks for the same ones thousands of times.
+    glyphs: [OnceLock<(u16, f64)>; REMEMBERED],
+    signs: [OnceLock<Option<Sign>>; REMEMBERED],
+}
+
+/// What `measure` says of a sign, remembered if there is a cell for it.
+fn remembered<T: Copy>(cells: &[OnceLock<T>], sign: char, measure: impl FnOnce() -> T) -> T {
+    match cells.get(sign as usize) {
+        Some(cell) => *cell.get_or_init(measure),
+        None => measure(),
+    }
 }
 
 impl Metrics {
@@ -38,7 +52,8 @@ fn metrics(bold: bool) -> &'static Metrics {
         let per_em = f64::from(face.units_per_em());
         // The capital height of DejaVu fonts is 1493 of 2048 units.
         let capital = f64::from(face.capital_height().unwrap_or(1493)) / per_em;
-        Metrics { face, per_em, capital }
+        let (glyphs, signs) = ([const { OnceLock::new() }; REMEMBERED], [const { OnceLock::new() }; REMEMBERED]);
+        Metrics { face, per_em, capital, glyphs, signs }
     })
 }
 
@@ -55,8 +70,10 @@ pub fn width(words: &str, height: f64, bold: bool) -> f64 {
 /// The glyph of `sign`, or of a question mark where the font has none, and its advance as a part of the font size.
 pub fn glyph(sign: char, bold: bool) -> (u16, f64) {
     let m = metrics(bold);
-    let glyph = m.glyph(sign);
-    (glyph.0, f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0)) / m.per_em)
+    remembered(&m.glyphs, sign, || {
+        let glyph = m.glyph(sign);
+        (glyph.0, f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0)) / m.per_em)
+    })
 }
 
 /// The outlines of `words` with capitals `height` mm high: `x` to the right from their beginning, `y` up from the
@@ -85,6 +102,10 @@ pub struct Sign {
 /// The measures of a sign; `None` where the font lacks it.
 pub fn sign(sign: char, bold: bool) -> Option<Sign> {
     let m = metrics(bold);
+    remembered(&m.signs, sign, || measured(m, sign))
+}
+
+fn measured(m: &Metrics, sign: char) -> Option<Sign> {
     let glyph = m.face.glyph_index(sign)?;
     let scale = size_for(1.0) / m.per_em;
     let mm = |units: i16| f64::from(units) * scale;
