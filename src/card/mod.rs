@@ -17,9 +17,10 @@ use crate::stones::bevel::change::Begins;
 use crate::stones::bevel::micro::{self, Habit, Regrind};
 use crate::stones::bevel::{self, Change};
 use crate::stones::camber::curve::Curve;
+use crate::stones::camber::rate;
 use crate::stones::camber::rock::{self, USUAL_FINGER};
-use crate::stones::camber::strokes::{Bench, Kernel, Place, Rounds};
-use crate::stones::grits::{self, Grade, Step, steps};
+use crate::stones::camber::strokes::{BY_HAND, Bench, Kernel, Place, Rounds};
+use crate::stones::grits::{self, Grade, Step};
 use crate::terms::{Steel, Use};
 use crate::units::short;
 
@@ -95,12 +96,28 @@ pub struct Camber {
     pub roller: Option<rock::Verdict>,
     /// The grade it is made on, and the bevel.
     pub on: (Grade, Bevel),
+    /// The lane that sets that bevel; `None` where it is honed without the guide.
+    pub lane: Option<String>,
+    /// The grades after it, each of which goes over the edge with one of its rounds.
+    pub later: Vec<Grade>,
     /// Finger places from the corner in.
     pub places: [Place; 4],
     /// Strokes at them.
     pub rounds: Rounds,
     /// How far the corner has gone back after the first round, mm: what to measure.
     pub after_first: f64,
+}
+
+impl Camber {
+    /// How deep the arc is at the corners when the later grades take over, mm; they bring it to what is wanted.
+    pub fn before_later(&self) -> f64 {
+        self.curve.depth * (1.0 - self.rounds.left_to_later())
+    }
+
+    /// Whether it takes more strokes than one makes by hand.
+    pub fn is_for_a_grinder(&self) -> bool {
+        self.rounds.total() > BY_HAND
+    }
 }
 
 /// The cards of a kit whose lanes are `set`, blade by blade; none where the lanes are no kit's.
@@ -135,6 +152,8 @@ fn card(
         .then(|| format!("the primary bevel stays as it is, at {}°: hone the micro-bevel alone", short(primary, 2)));
     let freehand = set.left_out.iter().filter_map(|lane| without_guide(lane, &blade.name)).collect::<Vec<_>>();
     let untouched = untouched.filter(|_| freehand.is_empty());
+    let camber = section
+        .and_then(|section| Cambered { kit, advice, guide, section, settings: &settings }.camber(blade, size[0]));
     Card {
         blade: blade.name.clone(),
         class: blade.tool().into(),
@@ -145,7 +164,7 @@ fn card(
         settings,
         steps: grits::judge(&kit.grits).map(|judged| judged.steps).unwrap_or_default(),
         change: change.and_then(|now| reshape(section?, [now, primary], size[0])),
-        camber: camber(kit, blade, advice, guide, size[0]),
+        camber,
         regrind: section.filter(|_| has_micro).and_then(|s| micro::regrind(&s, primary, micro, Habit::default()).ok()),
     }
 }
@@ -200,25 +219,79 @@ fn reshape(section: bevel::Blade, angles: [f64; 2], width: f64) -> Option<Reshap
     })
 }
 
-fn camber(kit: &Kit, blade: &KitBlade, advice: &Advice, guide: &Guide, width: f64) -> Option<Camber> {
-    let curve = blade.curve(width, advice)?;
-    let plan = |index: usize, grade: &Grade| {
-        let (bevel, angle) =
-            if index == 0 { (Bevel::Primary, advice.primary.angle) } else { (Bevel::Micro, advice.micro.angle) };
-        let per_stroke = steps::removal(grade.grain());
-        let bench = Bench { curve, angle, finger: USUAL_FINGER, kernel: Kernel::Stiff, per_stroke };
+/// What a camber is planned from.
+struct Cambered<'a> {
+    kit: &'a Kit,
+    advice: &'a Advice,
+    guide: &'a Guide,
+    section: bevel::Blade,
+    settings: &'a [Setting],
+}
+
+impl Cambered<'_> {
+    /// The camber on the grade that makes it best; `None` for a straight edge, or a kit without abrasives.
+    fn camber(&self, blade: &KitBlade, width: f64) -> Option<Camber> {
+        let curve = blade.curve(width, self.advice)?;
+        let grades = 0..self.kit.grits.len();
+        let mut made: Vec<Camber> = grades.filter_map(|index| self.on_grade(index, curve)).collect();
+        // Where no grade does it quickly, the one that does it in the fewest strokes.
+        let quickest = || (0..made.len()).min_by_key(|&i| made[i].rounds.total());
+        let best = made.iter().rposition(|c| c.rounds.total() <= MOST_STROKES).or_else(quickest)?;
+        Some(made.swap_remove(best))
+    }
+
+    fn on_grade(&self, index: usize, curve: Curve) -> Option<Camber> {
+        let (grade, later) = self.kit.grits.get(index..)?.split_first()?;
+        let bevel = self.bevel(index);
+        let angle = self.angle(bevel);
+        // What a stroke on a grade takes the edge back, mm along the back.
+        let back = |index: usize, grade: &Grade| {
+            let bevel = self.bevel(index);
+            let area = curve.width * self.worked(bevel, &curve)?;
+            Some(rate::per_stroke(grade.grain(), area) / self.angle(bevel).to_radians().sin())
+        };
+        let here = back(index, grade)?;
+        let each_later: Option<f64> = later.iter().enumerate().map(|(i, g)| Some(back(index + 1 + i, g)? / here)).sum();
+        let per_stroke = here * angle.to_radians().sin();
+        let bench = Bench { curve, angle, finger: USUAL_FINGER, kernel: Kernel::Stiff, per_stroke, later: each_later? };
         let plan = bench.plan().ok()?;
         Some(Camber {
             curve,
             rock: rock::rock(&curve, angle).corner,
-            roller: rock::judge(&curve, angle, &guide.roller, USUAL_FINGER).map(|j| j.verdict),
+            roller: rock::judge(&curve, angle, &self.guide.roller, USUAL_FINGER).map(|j| j.verdict),
             on: (*grade, bevel),
+            lane: self.settings.iter().find(|s| s.bevel == bevel).map(|s| s.lane.clone()),
+            later: later.to_vec(),
             places: plan.places,
             rounds: plan.rounds,
             after_first: plan.after_first,
         })
-    };
-    let mut made: Vec<Camber> = kit.grits.iter().enumerate().filter_map(|(i, grade)| plan(i, grade)).collect();
-    let finest = made.iter().rposition(|c| c.rounds.total() <= MOST_STROKES).unwrap_or(0);
-    (finest < made.len()).then(|| made.swap_remove(finest))
+    }
+
+    /// The bevel that a grade hones: the coarsest the primary where a lane sets it, the others the micro-bevel where
+    /// there is one.
+    fn bevel(&self, index: usize) -> Bevel {
+        let set = |bevel| self.settings.iter().any(|s| s.bevel == bevel);
+        let has_micro = self.advice.micro.angle > self.advice.primary.angle + self.kit.tolerance;
+        let primary = !has_micro || (index == 0 && (set(Bevel::Primary) || !set(Bevel::Micro)));
+        if primary { Bevel::Primary } else { Bevel::Micro }
+    }
+
+    fn angle(&self, bevel: Bevel) -> f64 {
+        match bevel {
+            Bevel::Primary => self.advice.primary.angle,
+            Bevel::Micro => self.advice.micro.angle,
+        }
+    }
+
+    /// How much of the blade is honed, mm from the edge: all of the primary bevel; of the micro-bevel what there is of it
+    /// with half of the camber made.
+    fn worked(&self, bevel: Bevel, curve: &Curve) -> Option<f64> {
+        let [primary, micro] = [Bevel::Primary, Bevel::Micro].map(|bevel| self.angle(bevel));
+        let whole = self.section.bevel_length(primary).ok()?;
+        match bevel {
+            Bevel::Primary => Some(whole),
+            Bevel::Micro => Some(micro::width(primary, micro, curve.depth / 2.0).ok()?.min(whole)),
+        }
+    }
 }

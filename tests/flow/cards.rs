@@ -14,6 +14,8 @@ use stopwright::job::Job;
 use stopwright::kit::advice;
 use stopwright::lane::Bevel;
 use stopwright::make;
+use stopwright::stones::camber::pressure::Kernel;
+use stopwright::stones::camber::strokes::{FOLLOWS, Place};
 use stopwright::terms::PaperSize;
 use stopwright::{card, lanes};
 
@@ -55,21 +57,98 @@ fn every_bevel_is_on_its_blades_card() {
     assert!(jack.camber.is_some() && jack.change.is_some() && jack.regrind.is_some());
 }
 
+/// All words on some sheets.
+fn words(sheets: Vec<(String, Sheet)>) -> String {
+    let marks: Vec<Mark> = sheets.into_iter().flat_map(|(_, s)| s.groups).flat_map(|g| g.marks).collect();
+    let texts = marks.iter().filter_map(|m| if let Mark::Text(t) = m { Some(t.words.as_str()) } else { None });
+    texts.collect::<Vec<_>>().join(" ")
+}
+
+/// A card says what is done in the order in which it is done, and each work its lane; what follows heavy work is set anew.
+#[test]
+fn a_card_is_in_working_order() {
+    let job = job();
+    let kit = job.kit.as_ref().expect("a kit");
+    let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
+    let order = ["mind", "first", "camber", "shape", "hone", "burr", "test", "due", "grinder", "care"];
+    for card in &cards {
+        let sheets = card_sheets(&job, kit, &cards, PaperSize::A4, Some(&card.blade));
+        let ids: Vec<String> = sheets.iter().flat_map(|(_, s)| &s.groups).map(|g| g.id.clone()).collect();
+        let places: Vec<usize> = order.iter().filter_map(|id| ids.iter().position(|g| g == id)).collect();
+        assert!(places.len() >= 6 && places.is_sorted(), "{}: {ids:?}", card.blade);
+        let said = words(sheets);
+        if let Some(camber) = &card.camber {
+            let lane = camber.lane.as_ref().expect("a lane");
+            let of_bevel = card.settings.iter().find(|s| s.bevel == camber.on.1).expect("a setting");
+            assert_eq!(
+                (lane, said.contains(&format!("Lane {lane}, {}. A round", camber.on.0))),
+                (&of_bevel.lane, true),
+                "{said}"
+            );
+        }
+        assert!(card.change.is_none() || said.contains("Then set the blade anew in lane"), "{said}");
+    }
+    assert!(cards[0].change.is_some() && cards.iter().filter(|c| c.camber.is_some()).count() >= 3);
+}
+
+/// Every grade of a cambered blade replayed, stroke by stroke: what they wear in all is the arc and an even wear, within
+/// [`FOLLOWS`] of the arc's depth. Without the later grades' share it would be another arc.
+#[test]
+fn the_wear_of_all_grades_is_the_arc() {
+    let job = job();
+    let kit = job.kit.as_ref().expect("a kit");
+    let set = lanes::of_job(&job).expect("lanes");
+    let cards = card::cards(kit, &job.guide, &set);
+    let mut replayed = 0;
+    for (card, (blade, advice)) in cards.iter().zip(kit.blades.iter().zip(kit.advice())) {
+        let Some(camber) = &card.camber else { continue };
+        let (width, depth) = (camber.curve.width, camber.curve.depth);
+        let [first, second] = [advice.primary.angle.to_radians(), advice.micro.angle.to_radians()];
+        let thickness = blade.blade.thickness.mm;
+        let bevel = thickness / (first + blade.blade.taper.degrees.to_radians()).sin();
+        let narrow = (depth / 2.0 * first.sin() / (second - first).sin()).min(bevel);
+        // How far back a stroke on a grade, evenly pressed, takes the edge, by the load, slide and hardness stated.
+        let back = |grain: f64, bevel_is: Bevel| {
+            let (long, angle) = if bevel_is == Bevel::Primary { (bevel, first) } else { (narrow, second) };
+            0.01 * (grain / 100.0).min(1.0) * 30.0 * 150.0 / (7000.0 * width * long) / angle.sin()
+        };
+        let round = |x: f64| -> f64 {
+            let strokes = |(place, count): (&Place, u32)| {
+                let sides = if place.at == 0.0 { vec![0.0] } else { vec![place.at, -place.at] };
+                let pressed = sides.iter().map(|at| Kernel::Stiff.pressure(width, 16.0, x, *at)).sum::<f64>();
+                f64::from(count) * pressed
+            };
+            camber.places.iter().zip(camber.rounds.counts).map(strokes).sum()
+        };
+        let level = 20.0;
+        let worn = |x: f64| {
+            let here = f64::from(camber.rounds.rounds) * round(x) * back(camber.on.0.grain(), camber.on.1);
+            let later = camber.later.iter().map(|g| (round(x) + level) * back(g.grain(), Bevel::Micro));
+            here + later.sum::<f64>()
+        };
+        let points: Vec<f64> = (0..200).map(|i| width / 2.0 * (f64::from(i) + 0.5) / 200.0).collect();
+        let over: Vec<f64> = points.iter().map(|x| worn(*x) - camber.curve.at(*x)).collect();
+        let mean = over.iter().sum::<f64>() / 200.0;
+        let rms = (over.iter().map(|o| (o - mean).powi(2)).sum::<f64>() / 200.0).sqrt();
+        assert!(rms <= FOLLOWS * depth, "{}: {rms} of {depth}, {:?}", card.blade, camber.rounds);
+        assert!(camber.later.is_empty() || camber.before_later() < depth, "{camber:?}");
+        replayed += 1;
+    }
+    assert!(replayed >= 3);
+}
+
 /// Grinder and burr are warned of once on the card of a blade that is ground, and the burr alone on one that is not.
 #[test]
 fn cautions_stand_once_on_a_card() {
     let job = job();
     let kit = job.kit.as_ref().expect("a kit");
     let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
-    let words = |sheets: Vec<(String, Sheet)>| {
-        let marks: Vec<Mark> = sheets.into_iter().flat_map(|(_, s)| s.groups).flat_map(|g| g.marks).collect();
-        let texts = marks.iter().filter_map(|m| if let Mark::Text(t) = m { Some(t.words.as_str()) } else { None });
-        texts.collect::<Vec<_>>().join(" ")
-    };
     let mut ground = 0;
     for card in &cards {
         let own = words(card_sheets(&job, kit, &cards, PaperSize::A4, Some(&card.blade)));
-        let grinds = card.change.is_some() || card.regrind.is_some();
+        let grinds = card.change.is_some()
+            || card.regrind.is_some()
+            || card.camber.as_ref().is_some_and(|c| c.is_for_a_grinder());
         ground += usize::from(grinds);
         assert_eq!(own.matches("no gloves").count(), usize::from(grinds), "{own}");
         assert_eq!(own.matches("never along it").count(), 1, "{own}");
