@@ -9,8 +9,9 @@ use std::collections::BTreeMap;
 use crate::error;
 use crate::guide::Guide;
 use crate::kit::advice::{self, Advice, FlagKind};
+use crate::kit::drift::Drift;
 use crate::kit::{Kit, KitBlade};
-use crate::lane::{self, Bevel, Member, NoLane};
+use crate::lane::{self, Bevel, Lane, Member, NoLane};
 use crate::lanes::LaneSet;
 use crate::solve::{self, contact};
 use crate::stones::bevel::change::Begins;
@@ -83,6 +84,8 @@ pub struct Reshape {
     pub steel: f64,
     /// How far the edge goes back, mm.
     pub recession: f64,
+    /// How far the angle drifts if the blade stays clamped, where that matters.
+    pub drift: Option<Drift>,
 }
 
 /// How a camber is made.
@@ -152,6 +155,12 @@ fn card(
         .then(|| format!("the primary bevel stays as it is, at {}°: hone the micro-bevel alone", short(primary, 2)));
     let freehand = set.left_out.iter().filter_map(|lane| without_guide(lane, &blade.name)).collect::<Vec<_>>();
     let untouched = untouched.filter(|_| freehand.is_empty());
+    let mut clamped = set.lanes.iter().flat_map(|lane| lane.members.iter().map(move |m| (lane, m)));
+    let of_primary = |(_, m): &(&Lane, &Member)| m.blade == index && m.bevel == Bevel::Primary;
+    let drift = clamped.find(of_primary).and_then(|(lane, m)| {
+        let out = projection(m, lane.fence(), lane.edge_shape);
+        Drift::of_change(blade, primary, &m.section, out, kit.tolerance)
+    });
     let camber = section
         .and_then(|section| Cambered { kit, advice, guide, section, settings: &settings }.camber(blade, size[0]));
     Card {
@@ -163,7 +172,7 @@ fn card(
         flags: freehand.into_iter().chain(untouched).chain(flags).collect(),
         settings,
         steps: grits::judge(&kit.grits).map(|judged| judged.steps).unwrap_or_default(),
-        change: change.and_then(|now| reshape(section?, [now, primary], size[0])),
+        change: change.and_then(|now| reshape(section?, [now, primary], size[0], drift)),
         camber,
         regrind: section.filter(|_| has_micro).and_then(|s| micro::regrind(&s, primary, micro, Habit::default()).ok()),
     }
@@ -209,13 +218,14 @@ fn projection(member: &Member, fence: f64, edge: contact::EdgeShape) -> f64 {
     contact::projection_of_fence(&member.section, fence, edge).unwrap_or(fence)
 }
 
-fn reshape(section: bevel::Blade, angles: [f64; 2], width: f64) -> Option<Reshape> {
+fn reshape(section: bevel::Blade, angles: [f64; 2], width: f64, drift: Option<Drift>) -> Option<Reshape> {
     let change = Change::new(section, angles[0], angles[1]).ok()?;
     Some(Reshape {
         angles,
         begins: change.begins(),
         steel: change.area().ok()? * width,
         recession: change.recession().ok()?,
+        drift,
     })
 }
 

@@ -272,7 +272,13 @@ fn change(change: &Reshape, card: &Card, about: &About<'_>) -> String {
     };
     let again = lane(card, Bevel::Primary);
     let again = again.map_or(String::new(), |lane| format!(" Then set the blade anew in lane {lane}."));
-    format!("Regrind the primary bevel from {from}° to {to}°. {how}{again}")
+    let drift = change.drift.map_or(String::new(), |drift| {
+        format!(
+            " While the blade stays clamped its angle grows, by {}° till the end: clamp it anew at the lane on the way.",
+            fixed(drift.degrees, 1)
+        )
+    });
+    format!("Regrind the primary bevel from {from}° to {to}°. {how}{drift}{again}")
 }
 
 /// What is done on the first grade, and on the others; without a micro-bevel all are for the primary.

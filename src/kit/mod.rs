@@ -2,6 +2,7 @@
 
 pub mod advice;
 pub mod another;
+pub mod drift;
 pub mod fences;
 pub mod interval;
 mod planned;

@@ -185,6 +185,35 @@ fn report_and_card_need_the_same_length() {
     }
 }
 
+/// A blade of 20° that becomes one of 25° drifts by some half a degree while it stays clamped; report and card say so, and
+/// neither speaks of it where the edge does not go back.
+#[test]
+fn a_drift_in_the_guide_is_said() {
+    let folder = tempdir().expect("a folder");
+    let mut kit: Value = serde_json::from_slice(&std::fs::read(KIT).expect("the example")).expect("JSON");
+    kit["blades"][0]["current"] = json!(20);
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    std::fs::write(path("alder-lane-kit.json"), kit.to_string()).expect("written");
+    std::fs::copy(JOB, path("job.json")).expect("copied");
+    let said = stdout(&["kit", &path("alder-lane-kit.json"), "--guide", "narrow-side-clamp", "--json"]);
+    let report: Value = serde_json::from_str(&said).expect("JSON");
+    let drifts = |blade: &Value| -> Vec<String> {
+        let flags = blade["flags"].as_array().expect("flags").iter().filter(|f| f["kind"] == "drift");
+        flags.filter_map(|f| f["message"].as_str()).map(str::to_string).collect()
+    };
+    let drift = drifts(&report["blades"][0]);
+    assert!(drift.len() == 1 && drift[0].contains("1.5 mm") && drift[0].contains("grows by 0.5°"), "{drift:?}");
+    let bytes = std::fs::read(path("job.json")).expect("the job");
+    let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
+    let steep = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
+    for (job, drifts) in [(steep, true), (job(), false)] {
+        let kit = job.kit.as_ref().expect("a kit");
+        let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
+        let own = words(card_sheets(&job, kit, &cards, PaperSize::A4, Some("jack")));
+        assert_eq!(own.contains("by 0.5° till the end: clamp it anew"), drifts, "{own}");
+    }
+}
+
 /// Nothing overlaps anything on any paper, with words as long as a kit may have them.
 #[test]
 fn cards_are_clear_on_every_paper() {
