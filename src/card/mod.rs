@@ -13,6 +13,7 @@ use crate::kit::drift::Drift;
 use crate::kit::{Kit, KitBlade};
 use crate::lane::{self, Bevel, Lane, Member, NoLane};
 use crate::lanes::LaneSet;
+use crate::log::Log;
 use crate::solve::{self, contact};
 use crate::stones::bevel::change::Begins;
 use crate::stones::bevel::micro::{self, Habit, Regrind};
@@ -21,7 +22,7 @@ use crate::stones::camber::curve::Curve;
 use crate::stones::camber::rate;
 use crate::stones::camber::rock::{self, USUAL_FINGER};
 use crate::stones::camber::strokes::{BY_HAND, Bench, Kernel, Place, Rounds};
-use crate::stones::grits::{self, Grade, Step};
+use crate::stones::grits::{self, Grade, Step, abrasive};
 use crate::terms::{Steel, Use};
 use crate::units::short;
 
@@ -46,6 +47,10 @@ pub struct Card {
     pub settings: Vec<Setting>,
     /// The abrasives in their order; none where the kit states none.
     pub steps: Vec<Step>,
+    /// How they are used and cared for, by their kinds.
+    pub care: Vec<&'static str>,
+    /// What those took by the log, strokes by grade; none where nobody counted.
+    pub counts: Vec<(Grade, u32)>,
     /// The present bevel made into the wanted one, where they differ.
     pub change: Option<Reshape>,
     /// How its camber is made; `None` for a straight edge.
@@ -130,6 +135,16 @@ pub fn cards(kit: &Kit, guide: &Guide, set: &LaneSet) -> Vec<Card> {
     advice.enumerate().map(|(index, advice)| card(kit, index, advice, guide, set, &longest)).collect()
 }
 
+/// The same cards with what their grades took by a log.
+pub fn counted(cards: Vec<Card>, log: Option<&Log>) -> Vec<Card> {
+    let with = |card: Card| {
+        let took = |step: &Step| Some((step.grade, log?.usual_strokes(&card.blade, &step.grade)?));
+        let counts = card.steps.iter().filter_map(took).collect();
+        Card { counts, ..card }
+    };
+    cards.into_iter().map(with).collect()
+}
+
 fn card(
     kit: &Kit,
     index: usize,
@@ -171,7 +186,9 @@ fn card(
         uses: blade.uses.clone(),
         flags: freehand.into_iter().chain(untouched).chain(flags).collect(),
         settings,
-        steps: grits::judge(&kit.grits).map(|judged| judged.steps).unwrap_or_default(),
+        steps: grits::judge(&kit.grades()).map(|judged| judged.steps).unwrap_or_default(),
+        care: abrasive::care(&kit.abrasives),
+        counts: Vec::new(),
         change: change.and_then(|now| reshape(section?, [now, primary], size[0], drift)),
         camber,
         regrind: section.filter(|_| has_micro).and_then(|s| micro::regrind(&s, primary, micro, Habit::default()).ok()),
@@ -242,7 +259,7 @@ impl Cambered<'_> {
     /// The camber on the grade that makes it best; `None` for a straight edge, or a kit without abrasives.
     fn camber(&self, blade: &KitBlade, width: f64) -> Option<Camber> {
         let curve = blade.curve(width, self.advice)?;
-        let grades = 0..self.kit.grits.len();
+        let grades = 0..self.kit.abrasives.len();
         let mut made: Vec<Camber> = grades.filter_map(|index| self.on_grade(index, curve)).collect();
         // Where no grade does it quickly, the one that does it in the fewest strokes.
         let quickest = || (0..made.len()).min_by_key(|&i| made[i].rounds.total());
@@ -251,7 +268,8 @@ impl Cambered<'_> {
     }
 
     fn on_grade(&self, index: usize, curve: Curve) -> Option<Camber> {
-        let (grade, later) = self.kit.grits.get(index..)?.split_first()?;
+        let grades = self.kit.grades();
+        let (grade, later) = grades.get(index..)?.split_first()?;
         let bevel = self.bevel(index);
         let angle = self.angle(bevel);
         // What a stroke on a grade takes the edge back, mm along the back.

@@ -41,7 +41,7 @@ const SIZES: [f64; 4] = [4.5, VALUE, 3.0, SMALL];
 
 const TEST: &str = "Held to a lamp the edge shows no line of light. It pares the end grain of softwood clean, without white streaks. Never try it on skin.";
 const BACK: &str = "Lay the back flat on the finest grade only. Alternate with the bevel until the burr is gone.";
-const PAPER: &str = "On paper: light strokes forward, or draw back only. Wipe everything between grades.";
+const WIPE: &str = "Wipe everything between grades.";
 const CAUTION: &str =
     "Sharp edges cut: fingers behind the edge, blade away from you. Makers' instructions and local rules first.";
 
@@ -233,14 +233,15 @@ fn lines(card: &Card, about: &About<'_>) -> Vec<Line> {
     say("first", "reshape", card.change.map_or(String::new(), |c| change(&c, card, about)));
     say("camber", "camber", card.camber.as_ref().map_or(String::new(), |c| camber(c, about)));
     say("shape", "primary", shape);
-    say("hone", "micro", hone);
+    say("hone", if lane(card, Bevel::Micro).is_some() { "micro" } else { "hone" }, hone);
     say("burr", "burr", format!("{} {BACK}", cautions::BURR));
     say("test", "test", TEST.into());
     say("due", "regrind", due(card, about));
     if card.change.is_some() || card.regrind.is_some() || card.camber.as_ref().is_some_and(Camber::is_for_a_grinder) {
         say("grinder", "grinder", cautions::GRINDER.into());
     }
-    say("paper", "paper", PAPER.into());
+    let abrasives = card.care.iter().copied().chain((!card.steps.is_empty()).then_some(WIPE));
+    say("abrasives", "abrasives", abrasives.collect::<Vec<_>>().join(" "));
     say("care", "care", CAUTION.into());
     all
 }
@@ -295,11 +296,13 @@ fn grades(card: &Card) -> [String; 2] {
     } else {
         format!("{}, {}: until a burr runs along the whole edge.", in_lane(primary), named(shape))
     };
+    let took: Vec<String> = card.counts.iter().map(|(grade, count)| format!("{count} strokes on {grade}")).collect();
+    let took = if took.is_empty() { String::new() } else { format!(" Yours took about {}.", took.join(", ")) };
     let strokes = if hone.is_empty() {
         String::new()
     } else {
         format!(
-            "{}, {}: on each until the scratches of the grade before are gone.",
+            "{}, {}: on each until the scratches of the grade before are gone.{took}",
             in_lane(micro.or(primary)),
             named(hone)
         )

@@ -185,6 +185,68 @@ fn report_and_card_need_the_same_length() {
     }
 }
 
+/// Nobody's strokes are printed to the unit: a card says what to look for, and with a log's counts what its user's took.
+#[test]
+fn strokes_are_the_users_own_or_none() {
+    let folder = tempdir().expect("a folder");
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    std::fs::copy(KIT, path("alder-lane-kit.json")).expect("copied");
+    std::fs::copy(JOB, path("job.json")).expect("copied");
+    let said = || {
+        let bytes = std::fs::read(path("job.json")).expect("the job");
+        let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
+        let job = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
+        let kit = job.kit.as_ref().expect("a kit");
+        let cards = card::files::cards(&job, kit, &lanes::of_job(&job).expect("lanes")).expect("cards").0;
+        words(card_sheets(&job, kit, &cards, PaperSize::A4, Some("jack")))
+    };
+    let before = said();
+    assert!(
+        before.contains("until the scratches of the grade before are gone") && !before.contains("P400 ×"),
+        "{before}"
+    );
+    assert!(!before.contains("Yours took"), "{before}");
+    let kit = path("alder-lane-kit.json");
+    for (day, count) in [("2026-03-01", "P400=12, P800=9"), ("2026-03-09", "P400=16")] {
+        let out = run(&["log", &kit, "--honed", "jack", "--date", day, "--strokes", count, "--quiet"]);
+        assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    }
+    let after = said();
+    assert!(after.contains("Yours took about 14 strokes on P400, 9 strokes on P800."), "{after}");
+    for refused in ["P400", "P400=0", "400=5"] {
+        assert_eq!(run(&["log", &kit, "--honed", "jack", "--strokes", refused]).status.code(), Some(2), "{refused}");
+    }
+}
+
+/// Cards speak of the kinds of abrasive that a kit has, and of no other; of a kit that says none, in neutral words.
+#[test]
+fn cards_speak_of_the_kits_own_abrasives() {
+    let folder = tempdir().expect("a folder");
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    let said = |grits: Value| {
+        let mut kit: Value = serde_json::from_slice(&std::fs::read(KIT).expect("the example")).expect("JSON");
+        kit["grits"] = grits;
+        std::fs::write(path("alder-lane-kit.json"), kit.to_string()).expect("written");
+        std::fs::copy(JOB, path("job.json")).expect("copied");
+        let bytes = std::fs::read(path("job.json")).expect("the job");
+        let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
+        let job = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
+        let kit = job.kit.as_ref().expect("a kit");
+        let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
+        words(card_sheets(&job, kit, &cards, PaperSize::A4, Some("try plane")))
+    };
+    let stones = said(json!(["1000 water-stone", "4000 water-stone", "8000 water-stone"]));
+    assert!(
+        stones.contains("JIS 1000") && stones.contains("Flatten them often") && stones.contains("No oil"),
+        "{stones}"
+    );
+    assert!(!stones.contains("Paper") && !stones.contains("Film") && !stones.contains("as its maker says"), "{stones}");
+    let paper = said(json!(["P220 paper", "P400 paper", "P2000 paper"]));
+    assert!(paper.contains("Push lightly, or only pull") && !paper.contains("stones:"), "{paper}");
+    let unsaid = said(json!(["P220", "P400", "P2000"]));
+    assert!(unsaid.contains("as its maker says") && !unsaid.contains("Paper:"), "{unsaid}");
+}
+
 /// A blade of 20° that becomes one of 25° drifts by some half a degree while it stays clamped; report and card say so, and
 /// neither speaks of it where the edge does not go back.
 #[test]
