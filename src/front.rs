@@ -69,6 +69,7 @@ impl Job {
             guide,
             settings: Vec::new(),
             kit: None,
+            log: None,
             across_seats: false,
             strict: false,
             roller_level: Length::exact(0.0),

@@ -1,7 +1,7 @@
 //! The cards' files.
 
 use super::sheet::{self, About};
-use super::{Card, cards as all_cards};
+use super::{Card, cards as all_cards, counted};
 use crate::drawing::Sheet;
 use crate::format::{Artifact, NotWritten, pdf, svg};
 use crate::job::Job;
@@ -52,7 +52,7 @@ pub fn card_files(
 
 /// The bench cards of a job's kit, on the usual paper and on index cards.
 pub fn cards(job: &Job, kit: &Kit, lanes: &LaneSet) -> Result<(Vec<Card>, Vec<Artifact>), NotWritten> {
-    let cards = all_cards(kit, &job.guide, lanes);
+    let cards = counted(all_cards(kit, &job.guide, lanes), job.log.as_ref());
     let title = format!("Bench cards: {}", kit.title);
     let usual = card_sheets(job, kit, &cards, usual_size(job.units), None);
     let mut files = card_files(&title, "cards", &usual, true)?;

@@ -9,17 +9,20 @@ use std::collections::BTreeMap;
 use crate::error;
 use crate::guide::Guide;
 use crate::kit::advice::{self, Advice, FlagKind};
+use crate::kit::drift::Drift;
 use crate::kit::{Kit, KitBlade};
-use crate::lane::{self, Bevel, Member, NoLane};
+use crate::lane::{self, Bevel, Lane, Member, NoLane};
 use crate::lanes::LaneSet;
+use crate::log::Log;
 use crate::solve::{self, contact};
 use crate::stones::bevel::change::Begins;
 use crate::stones::bevel::micro::{self, Habit, Regrind};
 use crate::stones::bevel::{self, Change};
 use crate::stones::camber::curve::Curve;
+use crate::stones::camber::rate;
 use crate::stones::camber::rock::{self, USUAL_FINGER};
-use crate::stones::camber::strokes::{Bench, Kernel, Place, Rounds};
-use crate::stones::grits::{self, Grade, Step, steps};
+use crate::stones::camber::strokes::{BY_HAND, Bench, Kernel, Place, Rounds};
+use crate::stones::grits::{self, Grade, Step, abrasive};
 use crate::terms::{Steel, Use};
 use crate::units::short;
 
@@ -44,6 +47,10 @@ pub struct Card {
     pub settings: Vec<Setting>,
     /// The abrasives in their order; none where the kit states none.
     pub steps: Vec<Step>,
+    /// How they are used and cared for, by their kinds.
+    pub care: Vec<&'static str>,
+    /// What those took by the log, strokes by grade; none where nobody counted.
+    pub counts: Vec<(Grade, u32)>,
     /// The present bevel made into the wanted one, where they differ.
     pub change: Option<Reshape>,
     /// How its camber is made; `None` for a straight edge.
@@ -82,6 +89,8 @@ pub struct Reshape {
     pub steel: f64,
     /// How far the edge goes back, mm.
     pub recession: f64,
+    /// How far the angle drifts if the blade stays clamped, where that matters.
+    pub drift: Option<Drift>,
 }
 
 /// How a camber is made.
@@ -95,6 +104,10 @@ pub struct Camber {
     pub roller: Option<rock::Verdict>,
     /// The grade it is made on, and the bevel.
     pub on: (Grade, Bevel),
+    /// The lane that sets that bevel; `None` where it is honed without the guide.
+    pub lane: Option<String>,
+    /// The grades after it, each of which goes over the edge with one of its rounds.
+    pub later: Vec<Grade>,
     /// Finger places from the corner in.
     pub places: [Place; 4],
     /// Strokes at them.
@@ -103,11 +116,33 @@ pub struct Camber {
     pub after_first: f64,
 }
 
+impl Camber {
+    /// How deep the arc is at the corners when the later grades take over, mm; they bring it to what is wanted.
+    pub fn before_later(&self) -> f64 {
+        self.curve.depth * (1.0 - self.rounds.left_to_later())
+    }
+
+    /// Whether it takes more strokes than one makes by hand.
+    pub fn is_for_a_grinder(&self) -> bool {
+        self.rounds.total() > BY_HAND
+    }
+}
+
 /// The cards of a kit whose lanes are `set`, blade by blade; none where the lanes are no kit's.
 pub fn cards(kit: &Kit, guide: &Guide, set: &LaneSet) -> Vec<Card> {
     let advice = set.kit.iter().flat_map(|planned| &planned.advice);
     let longest = set.kit.as_ref().map(|planned| planned.plan.longest_projections()).unwrap_or_default();
     advice.enumerate().map(|(index, advice)| card(kit, index, advice, guide, set, &longest)).collect()
+}
+
+/// The same cards with what their grades took by a log.
+pub fn counted(cards: Vec<Card>, log: Option<&Log>) -> Vec<Card> {
+    let with = |card: Card| {
+        let took = |step: &Step| Some((step.grade, log?.usual_strokes(&card.blade, &step.grade)?));
+        let counts = card.steps.iter().filter_map(took).collect();
+        Card { counts, ..card }
+    };
+    cards.into_iter().map(with).collect()
 }
 
 fn card(
@@ -135,6 +170,14 @@ fn card(
         .then(|| format!("the primary bevel stays as it is, at {}°: hone the micro-bevel alone", short(primary, 2)));
     let freehand = set.left_out.iter().filter_map(|lane| without_guide(lane, &blade.name)).collect::<Vec<_>>();
     let untouched = untouched.filter(|_| freehand.is_empty());
+    let mut clamped = set.lanes.iter().flat_map(|lane| lane.members.iter().map(move |m| (lane, m)));
+    let of_primary = |(_, m): &(&Lane, &Member)| m.blade == index && m.bevel == Bevel::Primary;
+    let drift = clamped.find(of_primary).and_then(|(lane, m)| {
+        let out = projection(m, lane.fence(), lane.edge_shape);
+        Drift::of_change(blade, primary, &m.section, out, kit.tolerance)
+    });
+    let camber = section
+        .and_then(|section| Cambered { kit, advice, guide, section, settings: &settings }.camber(blade, size[0]));
     Card {
         blade: blade.name.clone(),
         class: blade.tool().into(),
@@ -143,9 +186,11 @@ fn card(
         uses: blade.uses.clone(),
         flags: freehand.into_iter().chain(untouched).chain(flags).collect(),
         settings,
-        steps: grits::judge(&kit.grits).map(|judged| judged.steps).unwrap_or_default(),
-        change: change.and_then(|now| reshape(section?, [now, primary], size[0])),
-        camber: camber(kit, blade, advice, guide, size[0]),
+        steps: grits::judge(&kit.grades()).map(|judged| judged.steps).unwrap_or_default(),
+        care: abrasive::care(&kit.abrasives),
+        counts: Vec::new(),
+        change: change.and_then(|now| reshape(section?, [now, primary], size[0], drift)),
+        camber,
         regrind: section.filter(|_| has_micro).and_then(|s| micro::regrind(&s, primary, micro, Habit::default()).ok()),
     }
 }
@@ -190,35 +235,91 @@ fn projection(member: &Member, fence: f64, edge: contact::EdgeShape) -> f64 {
     contact::projection_of_fence(&member.section, fence, edge).unwrap_or(fence)
 }
 
-fn reshape(section: bevel::Blade, angles: [f64; 2], width: f64) -> Option<Reshape> {
+fn reshape(section: bevel::Blade, angles: [f64; 2], width: f64, drift: Option<Drift>) -> Option<Reshape> {
     let change = Change::new(section, angles[0], angles[1]).ok()?;
     Some(Reshape {
         angles,
         begins: change.begins(),
         steel: change.area().ok()? * width,
         recession: change.recession().ok()?,
+        drift,
     })
 }
 
-fn camber(kit: &Kit, blade: &KitBlade, advice: &Advice, guide: &Guide, width: f64) -> Option<Camber> {
-    let curve = blade.curve(width, advice)?;
-    let plan = |index: usize, grade: &Grade| {
-        let (bevel, angle) =
-            if index == 0 { (Bevel::Primary, advice.primary.angle) } else { (Bevel::Micro, advice.micro.angle) };
-        let per_stroke = steps::removal(grade.grain());
-        let bench = Bench { curve, angle, finger: USUAL_FINGER, kernel: Kernel::Stiff, per_stroke };
+/// What a camber is planned from.
+struct Cambered<'a> {
+    kit: &'a Kit,
+    advice: &'a Advice,
+    guide: &'a Guide,
+    section: bevel::Blade,
+    settings: &'a [Setting],
+}
+
+impl Cambered<'_> {
+    /// The camber on the grade that makes it best; `None` for a straight edge, or a kit without abrasives.
+    fn camber(&self, blade: &KitBlade, width: f64) -> Option<Camber> {
+        let curve = blade.curve(width, self.advice)?;
+        let grades = 0..self.kit.abrasives.len();
+        let mut made: Vec<Camber> = grades.filter_map(|index| self.on_grade(index, curve)).collect();
+        // Where no grade does it quickly, the one that does it in the fewest strokes.
+        let quickest = || (0..made.len()).min_by_key(|&i| made[i].rounds.total());
+        let best = made.iter().rposition(|c| c.rounds.total() <= MOST_STROKES).or_else(quickest)?;
+        Some(made.swap_remove(best))
+    }
+
+    fn on_grade(&self, index: usize, curve: Curve) -> Option<Camber> {
+        let grades = self.kit.grades();
+        let (grade, later) = grades.get(index..)?.split_first()?;
+        let bevel = self.bevel(index);
+        let angle = self.angle(bevel);
+        // What a stroke on a grade takes the edge back, mm along the back.
+        let back = |index: usize, grade: &Grade| {
+            let bevel = self.bevel(index);
+            let area = curve.width * self.worked(bevel, &curve)?;
+            Some(rate::per_stroke(grade.grain(), area) / self.angle(bevel).to_radians().sin())
+        };
+        let here = back(index, grade)?;
+        let each_later: Option<f64> = later.iter().enumerate().map(|(i, g)| Some(back(index + 1 + i, g)? / here)).sum();
+        let per_stroke = here * angle.to_radians().sin();
+        let bench = Bench { curve, angle, finger: USUAL_FINGER, kernel: Kernel::Stiff, per_stroke, later: each_later? };
         let plan = bench.plan().ok()?;
         Some(Camber {
             curve,
             rock: rock::rock(&curve, angle).corner,
-            roller: rock::judge(&curve, angle, &guide.roller, USUAL_FINGER).map(|j| j.verdict),
+            roller: rock::judge(&curve, angle, &self.guide.roller, USUAL_FINGER).map(|j| j.verdict),
             on: (*grade, bevel),
+            lane: self.settings.iter().find(|s| s.bevel == bevel).map(|s| s.lane.clone()),
+            later: later.to_vec(),
             places: plan.places,
             rounds: plan.rounds,
             after_first: plan.after_first,
         })
-    };
-    let mut made: Vec<Camber> = kit.grits.iter().enumerate().filter_map(|(i, grade)| plan(i, grade)).collect();
-    let finest = made.iter().rposition(|c| c.rounds.total() <= MOST_STROKES).unwrap_or(0);
-    (finest < made.len()).then(|| made.swap_remove(finest))
+    }
+
+    /// The bevel that a grade hones: the coarsest the primary where a lane sets it, the others the micro-bevel where
+    /// there is one.
+    fn bevel(&self, index: usize) -> Bevel {
+        let set = |bevel| self.settings.iter().any(|s| s.bevel == bevel);
+        let has_micro = self.advice.micro.angle > self.advice.primary.angle + self.kit.tolerance;
+        let primary = !has_micro || (index == 0 && (set(Bevel::Primary) || !set(Bevel::Micro)));
+        if primary { Bevel::Primary } else { Bevel::Micro }
+    }
+
+    fn angle(&self, bevel: Bevel) -> f64 {
+        match bevel {
+            Bevel::Primary => self.advice.primary.angle,
+            Bevel::Micro => self.advice.micro.angle,
+        }
+    }
+
+    /// How much of the blade is honed, mm from the edge: all of the primary bevel; of the micro-bevel what there is of it
+    /// with half of the camber made.
+    fn worked(&self, bevel: Bevel, curve: &Curve) -> Option<f64> {
+        let [primary, micro] = [Bevel::Primary, Bevel::Micro].map(|bevel| self.angle(bevel));
+        let whole = self.section.bevel_length(primary).ok()?;
+        match bevel {
+            Bevel::Primary => Some(whole),
+            Bevel::Micro => Some(micro::width(primary, micro, curve.depth / 2.0).ok()?.min(whole)),
+        }
+    }
 }

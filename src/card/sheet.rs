@@ -16,8 +16,9 @@ use crate::lane::Bevel;
 use crate::shape::font::{self, fit};
 use crate::stones::bevel::change::Begins;
 use crate::stones::camber::rock;
+use crate::stones::camber::strokes::BY_HAND;
 use crate::stones::cautions;
-use crate::stones::grits::Work;
+use crate::stones::grits::{Step, Work};
 use crate::terms::PaperSize;
 use crate::units::{Units, fixed, short};
 
@@ -40,7 +41,7 @@ const SIZES: [f64; 4] = [4.5, VALUE, 3.0, SMALL];
 
 const TEST: &str = "Held to a lamp the edge shows no line of light. It pares the end grain of softwood clean, without white streaks. Never try it on skin.";
 const BACK: &str = "Lay the back flat on the finest grade only. Alternate with the bevel until the burr is gone.";
-const PAPER: &str = "On paper: light strokes forward, or draw back only. Wipe everything between grades.";
+const WIPE: &str = "Wipe everything between grades.";
 const CAUTION: &str =
     "Sharp edges cut: fingers behind the edge, blade away from you. Makers' instructions and local rules first.";
 
@@ -226,19 +227,21 @@ fn lines(card: &Card, about: &About<'_>) -> Vec<Line> {
             all.push(Line { id, lead, words });
         }
     };
+    // In working order, between what is to be known first and what is to be known afterwards.
     let [shape, hone] = grades(card);
-    say("shape", "primary", shape);
-    say("hone", "micro", hone);
+    say("mind", "warning", sentences(&card.flags));
+    say("first", "reshape", card.change.map_or(String::new(), |c| change(&c, card, about)));
     say("camber", "camber", card.camber.as_ref().map_or(String::new(), |c| camber(c, about)));
-    say("first", "first", card.change.map_or(String::new(), |c| change(&c, about)));
-    say("mind", "mind", sentences(&card.flags));
+    say("shape", "primary", shape);
+    say("hone", if lane(card, Bevel::Micro).is_some() { "micro" } else { "hone" }, hone);
     say("burr", "burr", format!("{} {BACK}", cautions::BURR));
+    say("test", "test", TEST.into());
     say("due", "regrind", due(card, about));
-    if card.change.is_some() || card.regrind.is_some() {
+    if card.change.is_some() || card.regrind.is_some() || card.camber.as_ref().is_some_and(Camber::is_for_a_grinder) {
         say("grinder", "grinder", cautions::GRINDER.into());
     }
-    say("paper", "paper", PAPER.into());
-    say("test", "test", TEST.into());
+    let abrasives = card.care.iter().copied().chain((!card.steps.is_empty()).then_some(WIPE));
+    say("abrasives", "abrasives", abrasives.collect::<Vec<_>>().join(" "));
     say("care", "care", CAUTION.into());
     all
 }
@@ -248,42 +251,61 @@ fn sentences(findings: &[String]) -> String {
     findings.iter().map(|finding| error::sentence(finding)).collect::<Vec<_>>().join(" ")
 }
 
-fn change(change: &Reshape, about: &About<'_>) -> String {
+/// The lane that sets a bevel, as a sentence begins.
+fn in_lane(lane: Option<&str>) -> String {
+    lane.map_or_else(|| "Without the guide".to_string(), |lane| format!("Lane {lane}"))
+}
+
+fn lane(card: &Card, bevel: Bevel) -> Option<&str> {
+    card.settings.iter().find(|s| s.bevel == bevel).map(|s| s.lane.as_str())
+}
+
+fn change(change: &Reshape, card: &Card, about: &About<'_>) -> String {
     let [from, to] = change.angles.map(|a| short(a, 2));
     let how = match change.begins {
-        Begins::AtHeel => {
-            "the new bevel begins at the heel and reaches the edge last; stop when a burr comes up".to_string()
-        }
+        Begins::AtHeel => "Work starts at the heel and reaches the edge last. Stop when a burr comes up.".to_string(),
         Begins::AtEdge => {
             format!(
-                "the edge goes back by {}, the old bevel stays at the heel till the end",
+                "The edge goes back by {}; the old bevel is left at the heel till the end.",
                 about.said(change.recession, 2)
             )
         }
     };
-    format!("The primary is {from}° and is to be {to}°: {how}. {} mm³ of steel.", fixed(change.steel, 0))
+    let again = lane(card, Bevel::Primary);
+    let again = again.map_or(String::new(), |lane| format!(" Then set the blade anew in lane {lane}."));
+    let drift = change.drift.map_or(String::new(), |drift| {
+        format!(
+            " While the blade stays clamped its angle grows, by {}° till the end: clamp it anew at the lane on the way.",
+            fixed(drift.degrees, 1)
+        )
+    });
+    format!("Regrind the primary bevel from {from}° to {to}°. {how}{drift}{again}")
 }
 
 /// What is done on the first grade, and on the others; without a micro-bevel all are for the primary.
 fn grades(card: &Card) -> [String; 2] {
-    let on = |work: Work| {
-        let steps = card.steps.iter().filter(move |s| s.work == work);
-        steps.map(|s| match s.strokes {
-            Some(strokes) => format!("{} × {strokes}", s.grade),
-            None => s.grade.to_string(),
-        })
-    };
-    let shape: Vec<String> = on(Work::Primary).collect();
-    let hone: Vec<String> = on(Work::Micro).chain(on(Work::Finest)).collect();
-    let until = if shape.is_empty() {
+    let on = |work: Work| card.steps.iter().filter(move |s| s.work == work);
+    let named = |steps: Vec<&Step>| steps.iter().map(|s| s.grade.to_string()).collect::<Vec<_>>().join(", ");
+    let [primary, micro] = [Bevel::Primary, Bevel::Micro].map(|bevel| lane(card, bevel));
+    let shape: Vec<&Step> = on(Work::Primary).collect();
+    let hone: Vec<&Step> = on(Work::Micro).chain(on(Work::Finest)).collect();
+    // A primary bevel that stays as it is has no lane.
+    let stays = primary.is_none() && micro.is_some();
+    let until = if shape.is_empty() || stays {
         String::new()
     } else {
-        format!("{}: until a burr runs along the whole edge.", shape.join(", "))
+        format!("{}, {}: until a burr runs along the whole edge.", in_lane(primary), named(shape))
     };
+    let took: Vec<String> = card.counts.iter().map(|(grade, count)| format!("{count} strokes on {grade}")).collect();
+    let took = if took.is_empty() { String::new() } else { format!(" Yours took about {}.", took.join(", ")) };
     let strokes = if hone.is_empty() {
         String::new()
     } else {
-        format!("{} strokes (a model's figures: a start).", hone.join(", "))
+        format!(
+            "{}, {}: on each until the scratches of the grade before are gone.{took}",
+            in_lane(micro.or(primary)),
+            named(hone)
+        )
     };
     [until, strokes]
 }
@@ -296,8 +318,6 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
         .filter(|(_, count)| *count > 0)
         .map(|(place, count)| format!("{count} {}", place.name))
         .collect();
-    let times = camber.rounds.rounds;
-    let rounds = if times == 1 { "once".to_string() } else { format!("{times} rounds") };
     let roller = match camber.roller {
         Some(rock::Verdict::Cannot) => " The roller does not let the guide rock so far: work freehand.",
         Some(rock::Verdict::Tips) => " The wide roller only tips: press over the very corner.",
@@ -306,11 +326,25 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
     let (grade, _) = camber.on;
     let radius = camber.curve.measurable_radius();
     let radius = radius.map_or(String::new(), |mm| format!(", radius {}", about.said(mm, 0)));
+    let wanted = about.said(camber.curve.depth, 2);
+    let target = about.said(camber.before_later(), 2);
+    let made = if camber.is_for_a_grinder() {
+        format!(
+            "On {grade} that is more than {BY_HAND} strokes: grind it first, to {target} at the corners, or use something coarser"
+        )
+    } else {
+        format!("Measure after the first round; rounds on {grade} = {target} divided by your reading")
+    };
+    let names: Vec<String> = camber.later.iter().map(ToString::to_string).collect();
+    let later = if names.is_empty() {
+        String::new()
+    } else {
+        format!(" Then one such round on each of {}, before its level strokes, makes it {wanted}.", names.join(", "))
+    };
     format!(
-        "{} at the corners{radius}. On {grade}, finger strokes: {}; {rounds}. The corner is {} back after one round: measure, then go on.{roller}",
-        about.said(camber.curve.depth, 2),
+        "{wanted} at the corners{radius}. {}, {grade}. A round of finger strokes: {}. {made}.{later}{roller} Set the blade anew afterwards.",
+        in_lane(camber.lane.as_deref()),
         round.join(", "),
-        about.said(camber.after_first, 2),
     )
 }
 

@@ -444,7 +444,8 @@ pub struct CamberArgs {
 /// Arguments of `grits`.
 #[derive(Debug, Args)]
 pub struct GritsArgs {
-    /// The grades in the order of use, separated by commas: P400, CAMI 320, JIS 1000 or 15 um
+    /// The grades in the order of use, separated by commas: P400, CAMI 320, JIS 1000, F400, 600 mesh or 15 um, each with its
+    /// kind after it where you say it: paper, water-stone, oil-stone, diamond-plate or film
     #[arg(value_name = "GRADES")]
     pub set: String,
     /// Print JSON with full digits
@@ -522,6 +523,9 @@ pub struct LogArgs {
     /// Width of the micro-bevel after it
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub micro_width: Option<String>,
+    /// Strokes that it took, by grade: P400=12,P800=10; cards then say what yours took
+    #[arg(long, value_name = "COUNTS")]
+    pub strokes: Option<String>,
     /// Anything worth knowing
     #[arg(long)]
     pub note: Option<String>,

@@ -33,7 +33,7 @@ pub const GUIDES: &[Builtin] = builtins!("guides":
 /// here is computed from does not describe that.
 pub const TOOLS: &[Builtin] = builtins!("tools":
     "bench-chisel", "firmer-chisel", "paring-chisel", "mortise-chisel", "plane-iron", "thick-plane-iron", "block-plane-iron",
-    "spokeshave-iron");
+    "spokeshave-iron", "laminated-iron", "laminated-chisel");
 
 /// The two kinds of profile that are referred to by name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

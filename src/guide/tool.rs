@@ -29,6 +29,8 @@ pub struct ToolClass {
     pub whole_side: bool,
     /// Taper of the side lands, positive where the land is higher at the edge.
     pub land_taper: Angle,
+    /// Whether it is honed as one flat bevel, without a micro-bevel.
+    pub one_bevel: bool,
     /// Usual primary bevel, degrees.
     pub primary: f64,
     /// Advised angles with their reasons.
@@ -63,6 +65,7 @@ impl ToolClass {
             land,
             whole_side: file.whole_side,
             land_taper,
+            one_bevel: file.one_bevel,
             primary: file.primary,
             angles: file.angles.clone(),
         })

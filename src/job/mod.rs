@@ -6,6 +6,8 @@ pub(crate) mod wood;
 pub use print::PrintOptions;
 pub use wood::WoodOptions;
 
+use std::path::Path;
+
 use kurbo::Size;
 
 use crate::guide::fields::SizeForms;
@@ -16,6 +18,7 @@ use crate::input::fault::Faults;
 use crate::input::length::{Length, LengthForm};
 use crate::kit::{self, Kit};
 use crate::lane::{BlockOptions, DEFAULT_TOLERANCE};
+use crate::log::{self, Log};
 use crate::profile;
 use crate::profile::fields::Fields;
 use crate::profile::job::{BlockFile, JobFile, PrintFile, SettingFile};
@@ -35,6 +38,8 @@ pub struct Job {
     pub settings: Vec<JobSetting>,
     /// The kit that the lanes come from, in place of settings.
     pub kit: Option<Kit>,
+    /// The log that lies beside the kit, where there is one.
+    pub log: Option<Log>,
     /// Whether blades of the kit that go in different seats may share a fence.
     pub across_seats: bool,
     /// Height of the roller's track above the honing surface, for blades of the kit.
@@ -153,6 +158,7 @@ impl Resolver<'_> {
         }
         self.unique_lanes(&settings);
         let kit = self.kit(file, sources);
+        let log = kit.as_ref().and_then(|kit| self.log(file, kit, sources));
         let across_seats = self.across_seats(file);
         let block = self.block(file.block.as_ref());
         let print = self.print(file.print.as_ref());
@@ -168,6 +174,7 @@ impl Resolver<'_> {
             tolerance: file.tolerance.unwrap_or(kit.as_ref().map_or(DEFAULT_TOLERANCE, |kit| kit.tolerance)),
             across_seats,
             strict: false,
+            log,
             kit,
             block,
             print,
@@ -212,6 +219,13 @@ impl Resolver<'_> {
                 }
             },
         }
+    }
+
+    /// The log beside the kit; a kit that has none is a kit nobody has written down yet.
+    fn log(&mut self, file: &JobFile, kit: &Kit, sources: &dyn Sources) -> Option<Log> {
+        let path = log::beside(Path::new(file.kit.as_ref()?));
+        let (name, bytes) = sources.load(&path.to_string_lossy()).ok()?;
+        Log::parse(&name, &bytes, kit).map_err(|faults| self.faults.0.extend(faults.0)).ok()
     }
 
     fn setting(

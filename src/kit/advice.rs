@@ -23,6 +23,8 @@ pub const LEAST_CLEARANCE: f64 = 10.0;
 pub const CUTTING: [f64; 3] = [37.0, 45.0, 50.0];
 /// Least micro-bevel over a primary, degrees: less, and the stones touch all of the bevel (common practice, no source).
 const LEAST_STEP: f64 = 2.0;
+/// How much steeper than usual one flat bevel may be and is kept, degrees: an assumption.
+const KEEPS: f64 = 5.0;
 /// Below this two angles are the same, degrees.
 const SAME: f64 = 1e-9;
 
@@ -125,6 +127,8 @@ pub enum FlagKind {
     Unserved,
     /// Nobody measured the side lands that hold it.
     Land,
+    /// Its angle drifts while it is reground clamped.
+    Drift,
 }
 
 impl FlagKind {
@@ -137,6 +141,7 @@ impl FlagKind {
             FlagKind::Short => "short",
             FlagKind::Unserved => "unserved",
             FlagKind::Land => "land",
+            FlagKind::Drift => "drift",
         }
     }
 }
@@ -153,7 +158,8 @@ pub fn advise(blade: &KitBlade) -> Advice {
     let bed = Bed::of_blade(blade);
     let demand = edge(blade, bed);
     let least = steel(blade).map_or(demand.least, |(least, _)| least.max(demand.least));
-    let primary = primary(blade, least.max(demand.advised));
+    let primary =
+        if blade.class.one_bevel { one_bevel(blade, least) } else { primary(blade, least.max(demand.advised)) };
     let micro = micro(blade, &demand, &primary);
     let cutting = bed.map(|bed| bed.cutting(blade, micro.angle));
     let mut flags = Vec::new();
@@ -306,10 +312,30 @@ fn primary(blade: &KitBlade, edge: f64) -> Advised {
     }
 }
 
+/// The bevel of a blade that has no other, which is its edge; `least` is what the edge wants, degrees.
+fn one_bevel(blade: &KitBlade, least: f64) -> Advised {
+    if let Some(angle) = blade.primary {
+        return Advised { angle, stated: true, reason: "as you stated".into() };
+    }
+    let usual = blade.class.usual_primary().max(least);
+    match blade.current.filter(|now| *now >= usual - SAME && *now <= usual + KEEPS) {
+        Some(angle) => Advised { angle, stated: false, reason: "the present bevel serves: hone it whole".into() },
+        None => {
+            let reason = "usual for one flat bevel of this kind (common practice, no source)";
+            Advised { angle: usual, stated: false, reason: reason.into() }
+        }
+    }
+}
+
 /// The micro-bevel, which is the edge.
 fn micro(blade: &KitBlade, demand: &Demand, primary: &Advised) -> Advised {
     if let Some(angle) = blade.micro {
         return Advised { angle, stated: true, reason: "as you stated".into() };
+    }
+    if blade.class.one_bevel {
+        let reason =
+            "no micro-bevel: a laminated blade of this kind is honed as one flat bevel (common practice, no source)";
+        return Advised { angle: primary.angle, stated: false, reason: reason.into() };
     }
     let (angle, reason) = match steel(blade) {
         Some((least, reason)) if least > demand.advised => (least, reason),
@@ -361,6 +387,18 @@ mod tests {
 
     fn kinds(advice: &Advice) -> Vec<FlagKind> {
         advice.flags.iter().map(|f| f.kind).collect()
+    }
+
+    /// Laminated blades of the Japanese kind have one flat bevel unless their user states a micro-bevel.
+    #[test]
+    fn a_laminated_blade_has_one_bevel() {
+        let iron = advised(r#""tool": "laminated-iron", "use": ["softwood"]"#);
+        assert_eq!([iron.primary.angle, iron.micro.angle], [28.0, 28.0]);
+        assert!(iron.micro.reason.contains("one flat bevel") && iron.flags.is_empty(), "{iron:?}");
+        let chisel = advised(r#""tool": "laminated-chisel", "use": ["chopping", "hardwood"], "current": 32"#);
+        assert_eq!([chisel.primary.angle, chisel.micro.angle], [32.0, 32.0]);
+        let stated = advised(r#""tool": "laminated-chisel", "micro": 33"#);
+        assert_eq!([stated.primary.angle, stated.micro.angle], [30.0, 33.0]);
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 pub mod advice;
 pub mod another;
+pub mod drift;
 pub mod fences;
 pub mod interval;
 mod planned;
@@ -25,7 +26,7 @@ use crate::profile::fields::Fields;
 use crate::profile::kit::{CamberFile, KitBladeFile, KitFile};
 use crate::stones::camber::Curve;
 use crate::stones::camber::wanted::{self, USUAL_BED, Wanted};
-use crate::stones::grits::Grade;
+use crate::stones::grits::{Abrasive, Grade};
 use crate::terms::{BevelSide, PlaneKind, SeatName, Steel, Use};
 use crate::units::{Units, short};
 use advice::Advice;
@@ -40,7 +41,7 @@ pub struct Kit {
     /// How far off an angle may be, ± degrees.
     pub tolerance: f64,
     /// The abrasives, from coarse to fine; none where none are stated.
-    pub grits: Vec<Grade>,
+    pub abrasives: Vec<Abrasive>,
     /// The blades, in the order of the file.
     pub blades: Vec<KitBlade>,
 }
@@ -128,6 +129,11 @@ impl KitBlade {
 }
 
 impl Kit {
+    /// The grades of its abrasives, in their order.
+    pub fn grades(&self) -> Vec<Grade> {
+        self.abrasives.iter().map(|a| a.grade).collect()
+    }
+
     /// What is advised of its blades, in their order.
     pub fn advice(&self) -> Vec<Advice> {
         self.blades.iter().map(advice::advise).collect()
@@ -152,13 +158,13 @@ impl Kit {
                 break;
             }
         }
-        let grits = resolver.grits(file);
+        let abrasives = resolver.abrasives(file);
         resolver.fields.finish()?;
         Ok(Self {
             title: file.title.clone(),
             units: file.units,
             tolerance: file.tolerance.unwrap_or(DEFAULT_TOLERANCE),
-            grits,
+            abrasives,
             blades,
         })
     }
@@ -197,15 +203,15 @@ impl<'a> Resolver<'a> {
     }
 
     /// The abrasives.
-    fn grits(&mut self, file: &KitFile) -> Vec<Grade> {
-        let mut grits = Vec::new();
+    fn abrasives(&mut self, file: &KitFile) -> Vec<Abrasive> {
+        let mut all = Vec::new();
         for (i, text) in file.grits.iter().flatten().enumerate() {
-            match text.parse::<Grade>() {
-                Ok(grade) => grits.push(grade),
+            match text.parse::<Abrasive>() {
+                Ok(abrasive) => all.push(abrasive),
                 Err(e) => self.fields.fault(&["grits", &i.to_string()], e.to_string(), e.allowed()),
             }
         }
-        grits
+        all
     }
 
     /// A blade; `None` where its class has faults.

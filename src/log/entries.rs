@@ -7,7 +7,8 @@ use crate::input::length::{Amount, LengthForm};
 use crate::kit::Kit;
 use crate::profile;
 use crate::profile::fields::Fields;
-use crate::profile::log::{EntryFile, LogFile};
+use crate::profile::log::{EntryFile, LogFile, StrokesFile};
+use crate::stones::grits::Grade;
 use crate::terms::Done;
 
 /// One thing done to one blade.
@@ -21,6 +22,8 @@ pub struct Entry {
     pub what: Done,
     /// Width of the micro-bevel after it, mm.
     pub micro_width: Option<f64>,
+    /// Strokes that it took, by grade; none where nobody counted.
+    pub strokes: Vec<(Grade, u32)>,
     /// Anything worth knowing.
     pub note: Option<String>,
 }
@@ -62,12 +65,23 @@ impl Log {
                 fields.fault(&["entries", &index, "blade"], found, names(kit));
             }
             let width = fields.mm(&["entries", &index, "micro_width"], entry.micro_width.as_ref());
+            let mut strokes = Vec::new();
+            for (j, counted) in entry.strokes.iter().flatten().enumerate() {
+                match counted.grade.parse::<Grade>() {
+                    Ok(grade) => strokes.push((grade, counted.count)),
+                    Err(e) => {
+                        let at = ["entries", &index, "strokes", &j.to_string(), "grade"];
+                        fields.fault(&at, e.to_string(), e.allowed());
+                    }
+                }
+            }
             let Ok(day) = day else { continue };
             entries.push(Entry {
                 day,
                 blade: entry.blade.clone(),
                 what: entry.what,
                 micro_width: width,
+                strokes,
                 note: entry.note.clone(),
             });
         }
@@ -83,6 +97,14 @@ impl Log {
         all
     }
 
+    /// How many strokes a grade takes on a blade: the mean of what was counted, to the nearest whole one; `None` where
+    /// nobody counted.
+    pub fn usual_strokes(&self, blade: &str, grade: &Grade) -> Option<u32> {
+        let of_blade = self.entries.iter().filter(|e| e.blade == blade).flat_map(|e| &e.strokes);
+        let counts: Vec<f64> = of_blade.filter(|(g, _)| g == grade).map(|(_, count)| f64::from(*count)).collect();
+        (!counts.is_empty()).then(|| (counts.iter().sum::<f64>() / counts.len() as f64).round() as u32)
+    }
+
     /// Adds an entry; what was written before stays as it is.
     pub fn add(&mut self, entry: Entry) {
         let width = entry.micro_width.map(|mm| self.file.units.of(mm));
@@ -91,6 +113,7 @@ impl Log {
             blade: entry.blade.clone(),
             what: entry.what,
             micro_width: width.map(|w| LengthForm::Plain(Amount::Number(w))),
+            strokes: (!entry.strokes.is_empty()).then(|| entry.strokes.iter().map(as_file).collect()),
             note: entry.note.clone(),
         });
         self.entries.push(entry);
@@ -103,6 +126,10 @@ impl Log {
     pub fn text(&self) -> Result<String, serde_json::Error> {
         serde_json::to_string_pretty(&self.file).map(|text| text + "\n")
     }
+}
+
+fn as_file((grade, count): &(Grade, u32)) -> StrokesFile {
+    StrokesFile { grade: grade.to_string(), count: *count }
 }
 
 /// Some names of the kit's blades, for messages.

@@ -10,6 +10,8 @@ mod entries;
 pub use day::{Day, NoDay};
 pub use entries::{Entry, Log};
 
+use std::path::{Path, PathBuf};
+
 use crate::kit::{Kit, KitBlade, advice};
 use crate::stones::bevel;
 use crate::stones::bevel::micro::{self, Habit};
@@ -39,6 +41,12 @@ impl Standing {
     pub fn is_due(&self) -> bool {
         self.left == Some(0)
     }
+}
+
+/// Where the log of a kit lies unless its user says otherwise: `KIT-log.json` beside the kit.
+pub fn beside(kit: &Path) -> PathBuf {
+    let stem = kit.file_stem().unwrap_or(kit.as_os_str()).to_string_lossy().into_owned();
+    kit.with_file_name(format!("{stem}-log.json"))
 }
 
 /// How the blades of a kit stand by their log, in the order of the kit.

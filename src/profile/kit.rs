@@ -29,9 +29,10 @@ pub struct KitFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.05, max = 5))]
     pub tolerance: Option<f64>,
-    /// The abrasives, from coarse to fine, as they are graded: `P220`, `CAMI 320`, `JIS 1000`, `15 µm`.
+    /// The abrasives, from coarse to fine, as they are graded, each with its kind where one is said: `P220 paper`,
+    /// `1000 water-stone`, `F400 oil-stone`, `600 mesh diamond-plate`, `3 µm film`; or `CAMI 320`, `JIS 1000`, `15 µm` alone.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(length(min = 1, max = 30), inner(length(min = 1, max = 20)))]
+    #[schemars(length(min = 1, max = 30), inner(length(min = 1, max = 40)))]
     pub grits: Option<Vec<String>>,
     /// The blades.
     #[schemars(length(min = 1, max = 20000))]

@@ -42,8 +42,24 @@ pub struct EntryFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [0.01, 20.0]))]
     pub micro_width: Option<LengthForm>,
+    /// Strokes that it took, by grade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 30))]
+    pub strokes: Option<Vec<StrokesFile>>,
     /// Anything worth knowing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 200))]
     pub note: Option<String>,
+}
+
+/// Strokes on one grade.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StrokesFile {
+    /// The grade, such as P400 or JIS 1000.
+    #[schemars(length(min = 1, max = 20))]
+    pub grade: String,
+    /// How many strokes.
+    #[schemars(range(min = 1, max = 10000))]
+    pub count: u32,
 }

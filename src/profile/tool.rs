@@ -48,6 +48,9 @@ pub struct ToolProfile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-taper" = BLADE_TAPER))]
     pub land_taper: Option<TaperForm>,
+    /// Whether it is honed as one flat bevel, without a micro-bevel, as laminated blades of the Japanese kind are.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub one_bevel: bool,
     /// Primary bevel usual for the class, degrees.
     #[schemars(range(min = 5, max = 60))]
     pub primary: f64,

@@ -203,7 +203,7 @@ proptest! {
         counts in prop::array::uniform4(0.0..300.0f64),
     ) {
         let kernel = if local { Kernel::Local { spread: 4.0 } } else { Kernel::Stiff };
-        let bench = Bench { curve: Curve { width, depth }, angle, finger: 16.0, kernel, per_stroke: 0.002 };
+        let bench = Bench { curve: Curve { width, depth }, angle, finger: 16.0, kernel, per_stroke: 0.002, later: 0.0 };
         let plan = bench.plan().unwrap();
         let scale = depth / 1.3;
         let other = bench.fit(counts.map(|c| c * scale)).unwrap();
@@ -242,9 +242,13 @@ fn the_command_plans_a_jack_and_judges_guides() {
     let [rule, best] = ["rule", "best"].map(|f| narrow["plan"][f]["rms"].as_f64().unwrap());
     assert!(best <= rule && rule < 0.05 * narrow["depth"].as_f64().unwrap(), "{narrow}");
     let said = stdout(&base);
-    for part in ["radius", "Strokes:", "Measure after the first round", "common practice, no source", "Archard"] {
+    for part in ["radius", "Strokes:", "more than 300 strokes: grind it first", "common practice, no source", "Archard"]
+    {
         assert!(said.contains(part), "{part}: {said}");
     }
+    // On a narrow blade, with a coarse grade, it is made by hand, and measured after the first round.
+    let by_hand = stdout(&["camber", "--width", "10", "--depth", "0.05", "--thickness", "2", "--grit", "P80"]);
+    assert!(by_hand.contains("Measure after the first round") && !by_hand.contains("grind it"), "{by_hand}");
     let straight = stdout(&["camber", "--width", "51", "--depth", "0"]);
     assert!(
         straight.contains("press evenly") && json(&["camber", "--width", "51", "--depth", "0"])["radius"].is_null()

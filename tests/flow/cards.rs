@@ -14,6 +14,8 @@ use stopwright::job::Job;
 use stopwright::kit::advice;
 use stopwright::lane::Bevel;
 use stopwright::make;
+use stopwright::stones::camber::pressure::Kernel;
+use stopwright::stones::camber::strokes::{FOLLOWS, Place};
 use stopwright::terms::PaperSize;
 use stopwright::{card, lanes};
 
@@ -55,21 +57,98 @@ fn every_bevel_is_on_its_blades_card() {
     assert!(jack.camber.is_some() && jack.change.is_some() && jack.regrind.is_some());
 }
 
+/// All words on some sheets.
+fn words(sheets: Vec<(String, Sheet)>) -> String {
+    let marks: Vec<Mark> = sheets.into_iter().flat_map(|(_, s)| s.groups).flat_map(|g| g.marks).collect();
+    let texts = marks.iter().filter_map(|m| if let Mark::Text(t) = m { Some(t.words.as_str()) } else { None });
+    texts.collect::<Vec<_>>().join(" ")
+}
+
+/// A card says what is done in the order in which it is done, and each work its lane; what follows heavy work is set anew.
+#[test]
+fn a_card_is_in_working_order() {
+    let job = job();
+    let kit = job.kit.as_ref().expect("a kit");
+    let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
+    let order = ["mind", "first", "camber", "shape", "hone", "burr", "test", "due", "grinder", "care"];
+    for card in &cards {
+        let sheets = card_sheets(&job, kit, &cards, PaperSize::A4, Some(&card.blade));
+        let ids: Vec<String> = sheets.iter().flat_map(|(_, s)| &s.groups).map(|g| g.id.clone()).collect();
+        let places: Vec<usize> = order.iter().filter_map(|id| ids.iter().position(|g| g == id)).collect();
+        assert!(places.len() >= 6 && places.is_sorted(), "{}: {ids:?}", card.blade);
+        let said = words(sheets);
+        if let Some(camber) = &card.camber {
+            let lane = camber.lane.as_ref().expect("a lane");
+            let of_bevel = card.settings.iter().find(|s| s.bevel == camber.on.1).expect("a setting");
+            assert_eq!(
+                (lane, said.contains(&format!("Lane {lane}, {}. A round", camber.on.0))),
+                (&of_bevel.lane, true),
+                "{said}"
+            );
+        }
+        assert!(card.change.is_none() || said.contains("Then set the blade anew in lane"), "{said}");
+    }
+    assert!(cards[0].change.is_some() && cards.iter().filter(|c| c.camber.is_some()).count() >= 3);
+}
+
+/// Every grade of a cambered blade replayed, stroke by stroke: what they wear in all is the arc and an even wear, within
+/// [`FOLLOWS`] of the arc's depth. Without the later grades' share it would be another arc.
+#[test]
+fn the_wear_of_all_grades_is_the_arc() {
+    let job = job();
+    let kit = job.kit.as_ref().expect("a kit");
+    let set = lanes::of_job(&job).expect("lanes");
+    let cards = card::cards(kit, &job.guide, &set);
+    let mut replayed = 0;
+    for (card, (blade, advice)) in cards.iter().zip(kit.blades.iter().zip(kit.advice())) {
+        let Some(camber) = &card.camber else { continue };
+        let (width, depth) = (camber.curve.width, camber.curve.depth);
+        let [first, second] = [advice.primary.angle.to_radians(), advice.micro.angle.to_radians()];
+        let thickness = blade.blade.thickness.mm;
+        let bevel = thickness / (first + blade.blade.taper.degrees.to_radians()).sin();
+        let narrow = (depth / 2.0 * first.sin() / (second - first).sin()).min(bevel);
+        // How far back a stroke on a grade, evenly pressed, takes the edge, by the load, slide and hardness stated.
+        let back = |grain: f64, bevel_is: Bevel| {
+            let (long, angle) = if bevel_is == Bevel::Primary { (bevel, first) } else { (narrow, second) };
+            0.01 * (grain / 100.0).min(1.0) * 30.0 * 150.0 / (7000.0 * width * long) / angle.sin()
+        };
+        let round = |x: f64| -> f64 {
+            let strokes = |(place, count): (&Place, u32)| {
+                let sides = if place.at == 0.0 { vec![0.0] } else { vec![place.at, -place.at] };
+                let pressed = sides.iter().map(|at| Kernel::Stiff.pressure(width, 16.0, x, *at)).sum::<f64>();
+                f64::from(count) * pressed
+            };
+            camber.places.iter().zip(camber.rounds.counts).map(strokes).sum()
+        };
+        let level = 20.0;
+        let worn = |x: f64| {
+            let here = f64::from(camber.rounds.rounds) * round(x) * back(camber.on.0.grain(), camber.on.1);
+            let later = camber.later.iter().map(|g| (round(x) + level) * back(g.grain(), Bevel::Micro));
+            here + later.sum::<f64>()
+        };
+        let points: Vec<f64> = (0..200).map(|i| width / 2.0 * (f64::from(i) + 0.5) / 200.0).collect();
+        let over: Vec<f64> = points.iter().map(|x| worn(*x) - camber.curve.at(*x)).collect();
+        let mean = over.iter().sum::<f64>() / 200.0;
+        let rms = (over.iter().map(|o| (o - mean).powi(2)).sum::<f64>() / 200.0).sqrt();
+        assert!(rms <= FOLLOWS * depth, "{}: {rms} of {depth}, {:?}", card.blade, camber.rounds);
+        assert!(camber.later.is_empty() || camber.before_later() < depth, "{camber:?}");
+        replayed += 1;
+    }
+    assert!(replayed >= 3);
+}
+
 /// Grinder and burr are warned of once on the card of a blade that is ground, and the burr alone on one that is not.
 #[test]
 fn cautions_stand_once_on_a_card() {
     let job = job();
     let kit = job.kit.as_ref().expect("a kit");
     let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
-    let words = |sheets: Vec<(String, Sheet)>| {
-        let marks: Vec<Mark> = sheets.into_iter().flat_map(|(_, s)| s.groups).flat_map(|g| g.marks).collect();
-        let texts = marks.iter().filter_map(|m| if let Mark::Text(t) = m { Some(t.words.as_str()) } else { None });
-        texts.collect::<Vec<_>>().join(" ")
-    };
     let mut ground = 0;
     for card in &cards {
         let own = words(card_sheets(&job, kit, &cards, PaperSize::A4, Some(&card.blade)));
-        let grinds = card.change.is_some() || card.regrind.is_some();
+        let grinds = card.change.is_some()
+            || card.regrind.is_some()
+            || card.camber.as_ref().is_some_and(|c| c.is_for_a_grinder());
         ground += usize::from(grinds);
         assert_eq!(own.matches("no gloves").count(), usize::from(grinds), "{own}");
         assert_eq!(own.matches("never along it").count(), 1, "{own}");
@@ -103,6 +182,97 @@ fn report_and_card_need_the_same_length() {
         let longest = card.settings.iter().map(|s| s.projection).fold(0.0, f64::max);
         let hold = job.guide.face.axle_to_face.measured().mm.max(advice::LEAST_HOLD);
         assert!(short.contains(&format!("{:.1} mm are needed", longest + hold)), "{short} {longest} {hold}");
+    }
+}
+
+/// Nobody's strokes are printed to the unit: a card says what to look for, and with a log's counts what its user's took.
+#[test]
+fn strokes_are_the_users_own_or_none() {
+    let folder = tempdir().expect("a folder");
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    std::fs::copy(KIT, path("alder-lane-kit.json")).expect("copied");
+    std::fs::copy(JOB, path("job.json")).expect("copied");
+    let said = || {
+        let bytes = std::fs::read(path("job.json")).expect("the job");
+        let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
+        let job = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
+        let kit = job.kit.as_ref().expect("a kit");
+        let cards = card::files::cards(&job, kit, &lanes::of_job(&job).expect("lanes")).expect("cards").0;
+        words(card_sheets(&job, kit, &cards, PaperSize::A4, Some("jack")))
+    };
+    let before = said();
+    assert!(
+        before.contains("until the scratches of the grade before are gone") && !before.contains("P400 ×"),
+        "{before}"
+    );
+    assert!(!before.contains("Yours took"), "{before}");
+    let kit = path("alder-lane-kit.json");
+    for (day, count) in [("2026-03-01", "P400=12, P800=9"), ("2026-03-09", "P400=16")] {
+        let out = run(&["log", &kit, "--honed", "jack", "--date", day, "--strokes", count, "--quiet"]);
+        assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    }
+    let after = said();
+    assert!(after.contains("Yours took about 14 strokes on P400, 9 strokes on P800."), "{after}");
+    for refused in ["P400", "P400=0", "400=5"] {
+        assert_eq!(run(&["log", &kit, "--honed", "jack", "--strokes", refused]).status.code(), Some(2), "{refused}");
+    }
+}
+
+/// Cards speak of the kinds of abrasive that a kit has, and of no other; of a kit that says none, in neutral words.
+#[test]
+fn cards_speak_of_the_kits_own_abrasives() {
+    let folder = tempdir().expect("a folder");
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    let said = |grits: Value| {
+        let mut kit: Value = serde_json::from_slice(&std::fs::read(KIT).expect("the example")).expect("JSON");
+        kit["grits"] = grits;
+        std::fs::write(path("alder-lane-kit.json"), kit.to_string()).expect("written");
+        std::fs::copy(JOB, path("job.json")).expect("copied");
+        let bytes = std::fs::read(path("job.json")).expect("the job");
+        let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
+        let job = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
+        let kit = job.kit.as_ref().expect("a kit");
+        let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
+        words(card_sheets(&job, kit, &cards, PaperSize::A4, Some("try plane")))
+    };
+    let stones = said(json!(["1000 water-stone", "4000 water-stone", "8000 water-stone"]));
+    assert!(
+        stones.contains("JIS 1000") && stones.contains("Flatten them often") && stones.contains("No oil"),
+        "{stones}"
+    );
+    assert!(!stones.contains("Paper") && !stones.contains("Film") && !stones.contains("as its maker says"), "{stones}");
+    let paper = said(json!(["P220 paper", "P400 paper", "P2000 paper"]));
+    assert!(paper.contains("Push lightly, or only pull") && !paper.contains("stones:"), "{paper}");
+    let unsaid = said(json!(["P220", "P400", "P2000"]));
+    assert!(unsaid.contains("as its maker says") && !unsaid.contains("Paper:"), "{unsaid}");
+}
+
+/// A blade of 20° that becomes one of 25° drifts by some half a degree while it stays clamped; report and card say so, and
+/// neither speaks of it where the edge does not go back.
+#[test]
+fn a_drift_in_the_guide_is_said() {
+    let folder = tempdir().expect("a folder");
+    let mut kit: Value = serde_json::from_slice(&std::fs::read(KIT).expect("the example")).expect("JSON");
+    kit["blades"][0]["current"] = json!(20);
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    std::fs::write(path("alder-lane-kit.json"), kit.to_string()).expect("written");
+    std::fs::copy(JOB, path("job.json")).expect("copied");
+    let said = stdout(&["kit", &path("alder-lane-kit.json"), "--guide", "narrow-side-clamp", "--json"]);
+    let report: Value = serde_json::from_str(&said).expect("JSON");
+    let drifts = |blade: &Value| -> Vec<String> {
+        let flags = blade["flags"].as_array().expect("flags").iter().filter(|f| f["kind"] == "drift");
+        flags.filter_map(|f| f["message"].as_str()).map(str::to_string).collect()
+    };
+    let drift = drifts(&report["blades"][0]);
+    assert!(drift.len() == 1 && drift[0].contains("1.5 mm") && drift[0].contains("grows by 0.5°"), "{drift:?}");
+    let bytes = std::fs::read(path("job.json")).expect("the job");
+    let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
+    let steep = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
+    for (job, drifts) in [(steep, true), (job(), false)] {
+        let kit = job.kit.as_ref().expect("a kit");
+        let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
+        let own = words(card_sheets(&job, kit, &cards, PaperSize::A4, Some("jack")));
+        assert_eq!(own.contains("by 0.5° till the end: clamp it anew"), drifts, "{own}");
     }
 }
 

@@ -85,3 +85,18 @@ fn the_command_shows_all_faults_of_a_set() {
     }
     assert!(refusal(&["grits", ""]).contains("GRADES"));
 }
+
+/// The usual set of water stones is called that, finer numbers than JIS's are said to be their makers' own, and care is
+/// taken of the kinds that are named.
+#[test]
+fn the_command_knows_what_makers_print() {
+    let usual = stdout(&["grits", "1000 water-stone, 4000 water-stone, 8000 water-stone"]);
+    assert!(usual.contains("the usual set of three water stones") && usual.contains("No oil"), "{usual}");
+    assert!(!usual.contains("Not all steps are sound") && !usual.contains("Paper:"), "{usual}");
+    let finer = stdout(&["grits", "JIS 8000, JIS 16000"]);
+    assert!(finer.contains("#16000") && finer.contains("a maker's own number"), "{finer}");
+    let others = stdout(&["grits", "325 mesh diamond-plate, F400 oil-stone, 3 um film"]);
+    for part in ["ISO 8486", "ASTM E11", "Oil stones:", "Diamond plates:", "Film:"] {
+        assert!(others.contains(part), "{part}: {others}");
+    }
+}

@@ -7,7 +7,7 @@ use std::path::Path;
 use super::support::home;
 
 /// The rooms from the ground up: each may use those of the rows above its own, none of its own row or below.
-const ORDER: [&[&str]; 25] = [
+const ORDER: [&[&str]; 26] = [
     &["error", "stages", "units"],
     &["terms"],
     &["shape"],
@@ -25,7 +25,8 @@ const ORDER: [&[&str]; 25] = [
     &["views"],
     &["stones"],
     &["kit"],
-    &["job", "log"],
+    &["log"],
+    &["job"],
     &["lanes"],
     &["block", "jig", "gauges", "testpiece", "card"],
     &["verify"],

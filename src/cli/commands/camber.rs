@@ -14,12 +14,17 @@ use crate::solve::{ANGLE_RANGE, projection};
 use crate::stones::camber::report::{self, Camber, Held};
 use crate::stones::camber::rock::{self, Stance};
 use crate::stones::camber::strokes::{self, Bench, Kernel, NoPlan};
-use crate::stones::camber::{Wanted, wanted};
-use crate::stones::grits::steps;
-use crate::terms::PlaneKind;
+use crate::stones::camber::{Wanted, rate, wanted};
+use crate::terms::{BLADE_THICKNESS, PlaneKind};
 
 /// Angle that is honed unless the user says otherwise, degrees.
 const USUAL_ANGLE: f64 = 25.0;
+
+/// Thickness of an iron where nothing says it, mm: an assumption.
+const USUAL_THICKNESS: f64 = 3.0;
+
+/// Width of the micro-bevel in which a smoother's camber is made, mm: an assumption.
+const MICRO_WIDTH: f64 = 0.5;
 
 /// Grade that makes the camber unless the user says otherwise: a smoother's is left to the finest (common practice, no
 /// source).
@@ -43,19 +48,25 @@ pub(super) fn camber(args: &CamberArgs) -> Result<Said, Failure> {
     let spread = reader.length("--spread", args.spread.as_ref(), strokes::SPREAD_RANGE);
     let per_stroke = reader.length("--per-stroke", args.per_stroke.as_ref(), strokes::PER_STROKE_RANGE);
     let grit = grade("--grit", args.grit.as_deref().unwrap_or(usual_grade(asked)), &mut reader);
+    let thickness = thickness(args, &mut reader);
     let guide = guide(args, &mut reader)?;
     reader.finish()?;
     let (Some(width), Some(asked), Some(grit)) = (width, asked, grit) else {
         return Err(Failure::Program("a missing argument without a fault".into()));
     };
     let curve = wanted::curve(asked, width.mm, bed)?;
-    let per_stroke_of_grit = steps::removal(grit.grain());
+    let worked = match asked {
+        Wanted::Plane(PlaneKind::Smoother) => MICRO_WIDTH,
+        _ => thickness / angle.to_radians().sin(),
+    };
+    let estimate = rate::per_stroke(grit.grain(), width.mm * worked);
     let bench = Bench {
         curve,
         angle,
         finger,
         kernel: spread.map_or(Kernel::Stiff, |s| Kernel::Local { spread: s.mm }),
-        per_stroke: per_stroke.map_or(per_stroke_of_grit, |l| l.mm),
+        per_stroke: per_stroke.map_or(estimate, |l| l.mm),
+        later: 0.0,
     };
     let plan = match bench.plan() {
         Ok(plan) => Some(plan),
@@ -68,7 +79,7 @@ pub(super) fn camber(args: &CamberArgs) -> Result<Said, Failure> {
         shaving: wanted::shaving_of(&curve, bed)?,
         rock: rock::rock(&curve, angle),
         bench,
-        grade: per_stroke.is_none().then_some(grit),
+        made_on: per_stroke.is_none().then_some((grit, worked)),
         plan,
         held: guide.map(|guide| held(args, &guide, &bench)).transpose()?,
     };
@@ -95,6 +106,16 @@ fn asked(args: &CamberArgs, reader: &mut Reader) -> Option<Wanted> {
             None
         }
     }
+}
+
+/// How thick the blade is, mm, for the area that is honed: as stated, else its class's, else [`USUAL_THICKNESS`].
+fn thickness(args: &CamberArgs, reader: &mut Reader) -> f64 {
+    // With a guide the blade is read for it too, and one fault is enough.
+    let mut own = Reader::new(args.blade.units);
+    let reader = if args.guide.is_some() { &mut own } else { reader };
+    let stated = reader.length("--thickness", args.blade.thickness.as_ref(), BLADE_THICKNESS);
+    let of_class = || Some(named::tool(args.blade.tool.as_ref()?, &Disk::here()).ok()?.thickness);
+    stated.or_else(of_class).map_or(USUAL_THICKNESS, |t| t.mm)
 }
 
 /// The guide, and faults of what is said of the blade in it.

@@ -28,7 +28,7 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
         reader.finish()?;
     }
     let lanes = lanes::of_job(&job).map_err(Failure::NoLanes)?;
-    let cards = card::cards(kit, &job.guide, &lanes);
+    let cards = card::counted(card::cards(kit, &job.guide, &lanes), job.log.as_ref());
     let size = args.size.unwrap_or(usual_size(job.units));
     let sheets = card_sheets(&job, kit, &cards, size, args.blade.as_deref());
     let name = format!("cards-{}", word(size));

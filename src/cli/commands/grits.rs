@@ -5,17 +5,21 @@ use crate::cli::Said;
 use crate::cli::args::GritsArgs;
 use crate::cli::failure::Failure;
 use crate::input::fault::Faults;
-use crate::stones::grits::{Grade, NoGrade, judge, report};
+use crate::stones::grits::{Abrasive, Grade, NoGrade, judge, report};
 use crate::units::Units;
 
 pub(super) fn grits(args: &GritsArgs) -> Result<Said, Failure> {
     let mut reader = Reader::new(Units::Mm);
-    let set: Vec<Grade> = args.set.split(',').filter_map(|text| grade("GRADES", text, &mut reader)).collect();
+    let read = |text: &str| {
+        text.parse::<Abrasive>().map_err(|e: NoGrade| reader.fault("GRADES", e.to_string(), e.allowed())).ok()
+    };
+    let abrasives: Vec<Abrasive> = args.set.split(',').filter_map(read).collect();
     reader.finish()?;
+    let set: Vec<Grade> = abrasives.iter().map(|a| a.grade).collect();
     let judged = judge(&set).map_err(|e| Faults::argument("GRADES", e.to_string(), "1 to 40 grades"))?;
     let out = match args.json {
         true => format!("{:#}\n", report::json(&judged)),
-        false => report::text(&judged),
+        false => report::text(&judged, &abrasives),
     };
     Ok(Said { out, ..Said::default() })
 }

@@ -1,11 +1,11 @@
 //! `log`: what was done to the blades of a kit, and what is due.
 
-use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use serde_json::json;
 
 use super::blade::Reader;
+use super::grits::grade;
 use crate::cli::Said;
 use crate::cli::args::LogArgs;
 use crate::cli::failure::Failure;
@@ -13,13 +13,14 @@ use crate::cli::files::{self, Disk};
 use crate::input::fault::Faults;
 use crate::kit::Kit;
 use crate::log::{self, Day, Entry, Log, NoDay, Standing};
+use crate::stones::grits::Grade;
 use crate::terms::Done;
 use crate::units::fixed;
 
 pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
     let kit = Kit::parse(&args.kit.display().to_string(), &files::read(&args.kit)?, &Disk::beside(&args.kit))?;
     let _alone = files::alone(&args.kit);
-    let path = args.file.clone().unwrap_or_else(|| beside(&args.kit));
+    let path = args.file.clone().unwrap_or_else(|| log::beside(&args.kit));
     let mut log = match path.exists() {
         true => Log::parse(&path.display().to_string(), &files::read(&path)?, &kit)?,
         false => Log::new(&kit),
@@ -42,12 +43,6 @@ pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
     Ok(Said { out, ..Said::default() })
 }
 
-/// `KIT-log.json` beside the kit.
-fn beside(kit: &Path) -> PathBuf {
-    let stem = kit.file_stem().unwrap_or(kit.as_os_str()).to_string_lossy().into_owned();
-    kit.with_file_name(format!("{stem}-log.json"))
-}
-
 /// The entry that the arguments ask for.
 fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
     let (option, blade, what) = match (&args.honed, &args.reground) {
@@ -64,13 +59,27 @@ fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
     if args.note.as_ref().is_some_and(|note| note.is_empty() || note.chars().count() > 200) {
         reader.fault("--note", "none or a long one", "1 to 200 characters");
     }
+    let strokes =
+        args.strokes.iter().flat_map(|all| all.split(',')).filter_map(|text| counted(text, &mut reader)).collect();
     let day = match &args.date {
         Some(text) => Day::parse(text)
             .map_err(|NoDay(found)| Faults::argument("--date", format!("\"{found}\""), NoDay::ALLOWED))?,
         None => today()?,
     };
     reader.finish()?;
-    Ok(Some(Entry { day, blade: blade.clone(), what, micro_width: micro_width.map(|l| l.mm), note: args.note.clone() }))
+    let (blade, micro_width, note) = (blade.clone(), micro_width.map(|l| l.mm), args.note.clone());
+    Ok(Some(Entry { day, blade, what, micro_width, strokes, note }))
+}
+
+/// A grade and how many strokes it took, such as `P400=12`.
+fn counted(text: &str, reader: &mut Reader) -> Option<(Grade, u32)> {
+    let (name, count) = text.split_once('=').unwrap_or((text, ""));
+    let grade = grade("--strokes", name, reader);
+    let count = count.trim().parse().ok().filter(|n| (1..=10_000).contains(n));
+    if count.is_none() {
+        reader.fault("--strokes", format!("\"{}\"", text.trim()), "a grade and its count, such as P400=12,P800=10");
+    }
+    Some((grade?, count?))
 }
 
 /// Today in universal time.

@@ -10,6 +10,7 @@ use serde::Serialize;
 
 use super::advice::{self, Advice, Advised, FlagKind};
 use super::another;
+use super::drift::Drift;
 use super::fences::{Fence, FencePlan};
 use super::interval::{Ask, Bench};
 use super::{Kit, KitBlade};
@@ -331,10 +332,14 @@ fn flags(
     let plan = found.plan;
     let flag = |kind: FlagKind, message| FlagReport { kind: kind.name(), message };
     // The steepest bevel is the one that a wrong height of the lands puts off most.
+    let primary = plan.asks[asks.clone()].iter().find(|ask| ask.bevel == Bevel::Primary);
+    let drift =
+        primary.and_then(|ask| Drift::of_change(blade, ask.angle, ask.section(), ask.projection, bench.tolerance));
     let steepest = plan.asks[asks].iter().max_by(|a, b| a.angle.total_cmp(&b.angle));
     let land = steepest.and_then(|ask| land_assumed::words(&blade.blade, ask.section(), ask.projection));
     let mut all: Vec<FlagReport> = land.into_iter().map(|words| flag(FlagKind::Land, words)).collect();
     all.extend(advice.flags.iter().map(|f| flag(f.kind, f.message.clone())));
+    all.extend(drift.map(|drift| flag(FlagKind::Drift, drift.words())));
     let short = found.longest.get(&index).and_then(|longest| advice::too_short(blade, bench.guide, *longest));
     all.extend(short.map(|f| flag(f.kind, f.message)));
     let unserved = plan.unserved.iter().filter(|u| u.blade == index);

@@ -5,10 +5,12 @@
 //! 3. [`rock`]: how far the guide must rock for the corners to reach the stone, and whether its roller lets it.
 //! 4. [`strokes`]: finger positions and counts whose wear makes the arc; [`pressure`] is where each finger wears, and
 //!    [`nnls`] solves for the counts.
+//! 5. [`rate`]: how much a stroke wears, by two published rates.
 
 pub mod curve;
 pub mod nnls;
 pub mod pressure;
+pub mod rate;
 pub mod report;
 pub mod rock;
 mod rounds;

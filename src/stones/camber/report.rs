@@ -2,10 +2,10 @@
 
 use serde_json::{Value, json};
 
-use super::Wanted;
 use super::rock::{Judgement, PRESSED_AT, Pose, Rock, Verdict};
-use super::strokes::{Bench, Fit, Kernel, StrokePlan, TRADE_RULE};
+use super::strokes::{BY_HAND, Bench, Fit, Kernel, StrokePlan, TRADE_RULE};
 use super::wanted::USUAL_BED;
+use super::{Wanted, rate};
 use crate::format::columns::aligned;
 use crate::stones::grits::Grade;
 use crate::terms::PlaneKind;
@@ -24,8 +24,8 @@ pub struct Camber {
     pub rock: Rock,
     /// What is made, and how.
     pub bench: Bench,
-    /// The grade that makes it, where the wear of a stroke is by it.
-    pub grade: Option<Grade>,
+    /// The grade that makes it and how much of the bevel it hones, mm from the edge, where the wear of a stroke is by them.
+    pub made_on: Option<(Grade, f64)>,
     /// The strokes; `None` for a straight edge.
     pub plan: Option<StrokePlan>,
     /// The guide that holds it.
@@ -176,11 +176,15 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
         off(&plan.best),
         fixed(plan.rounded.even, 2)
     );
-    text += &format!(
-        "Measure after the first round; expect about {} mm. Rounds in all = {} divided by your reading.\n",
-        fixed(plan.after_first, 2),
-        fixed(depth, 2)
-    );
+    if plan.rounds.total() > BY_HAND {
+        text += &format!("That is more than {BY_HAND} strokes: grind it first, or use something coarser.\n");
+    } else {
+        text += &format!(
+            "Measure after the first round; expect about {} mm. Rounds in all = {} divided by your reading.\n",
+            fixed(plan.after_first, 2),
+            fixed(depth, 2)
+        );
+    }
     let [corner, finger_in, beside, _] = TRADE_RULE.map(|c| short(c, 0));
     text += &format!(
         "The trade's {corner} at each corner, {finger_in} a finger in, {beside} beside the centre (common practice, no \
@@ -209,9 +213,16 @@ fn explained(kernel: Kernel) -> &'static str {
 
 /// What the strokes rest on.
 fn notes(camber: &Camber) -> Vec<String> {
-    let wear = format!("{} mm a stroke, evenly pressed", short(camber.bench.per_stroke, 6));
-    let by = match camber.grade {
-        Some(grade) => format!("wear is taken as {wear}, with {grade}: an assumption; measure after the first round."),
+    let wear = format!("{} µm a stroke, evenly pressed", short(1000.0 * camber.bench.per_stroke, 4));
+    let by = match camber.made_on {
+        Some((grade, worked)) => format!(
+            "wear is taken as {wear}, with {grade} over {} mm of bevel: fingers that press with {} N, strokes of {} mm, \
+             steel of about 60 HRC, and wear between two published rates (E. Rabinowicz, Friction and Wear of Materials, \
+             1965; I. M. Hutchings, Tribology, 1992; both from memory). It may be off several times over: measure.",
+            fixed(worked, 1),
+            short(rate::LOAD, 0),
+            short(rate::SLIDE, 0),
+        ),
         None => format!("wear is taken as {wear}, as stated."),
     };
     let pressure = match camber.bench.kernel {
@@ -259,7 +270,8 @@ pub fn json(camber: &Camber) -> Value {
             },
             "finger": camber.bench.finger,
             "per_stroke": camber.bench.per_stroke,
-            "grade": camber.grade.map(|g| g.to_string()),
+            "grade": camber.made_on.map(|(grade, _)| grade.to_string()),
+            "worked": camber.made_on.map(|(_, worked)| worked),
             "places": plan.places.iter().map(|p| json!({ "name": p.name, "at": p.at })).collect::<Vec<_>>(),
             "best": fit(&plan.best),
             "rounds": { "counts": plan.rounds.counts, "rounds": plan.rounds.rounds },

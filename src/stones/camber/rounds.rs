@@ -16,33 +16,41 @@ const USUAL_ROUNDS: u32 = 4;
 const A_ROUND: f64 = 0.05;
 
 /// The same counts, several times.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Rounds {
     /// Strokes at each place (on either side, the same) in one round.
     pub counts: [u32; 4],
-    /// How many rounds.
+    /// How many rounds on the grade that makes the arc.
     pub rounds: u32,
+    /// What one such round on each later grade wears, in rounds on this one.
+    pub later: f64,
 }
 
 impl Rounds {
-    /// Strokes at each place, all rounds together.
+    /// Strokes at each place, all rounds together, those of later grades counted by what they wear.
     pub fn strokes(&self) -> [f64; 4] {
-        self.counts.map(|c| f64::from(c) * f64::from(self.rounds))
+        self.counts.map(|c| f64::from(c) * (f64::from(self.rounds) + self.later))
     }
 
-    /// All strokes, both sides.
+    /// All strokes on the grade that makes the arc, both sides.
     pub fn total(&self) -> u32 {
         let [corner, in_from, beside, centre] = self.counts;
         (2 * (corner + in_from + beside) + centre) * self.rounds
     }
+
+    /// The share of the arc that the grade that makes it leaves to the later ones.
+    pub fn left_to_later(&self) -> f64 {
+        self.later / (f64::from(self.rounds) + self.later)
+    }
 }
 
 /// The rounds that make the arc as well as any, or nearly, with the fewest strokes: of all counts up to [`MOST`], in
-/// fives where the best plan, strokes at each place, has as many as [`MOST`] at one, else in ones.
-pub(super) fn choose(table: &DMatrix<f64>, wanted: &DVector<f64>, best: [f64; 4]) -> Rounds {
+/// fives where the best plan, strokes at each place, has as many as [`MOST`] at one, else in ones. Later grades go over the
+/// edge with one such round each, which wears as much as `later` rounds here.
+pub(super) fn choose(table: &DMatrix<f64>, wanted: &DVector<f64>, best: [f64; 4], later: f64) -> Rounds {
     let fives = best.iter().any(|s| *s >= f64::from(MOST));
     let counts: Vec<u32> = if fives { (0..=MOST).step_by(FIVES as usize).collect() } else { (0..=MOST / 2).collect() };
-    let trial = Trial::new(table, wanted);
+    let trial = Trial::new(table, wanted, later);
     let mut found: Vec<(f64, Rounds)> = Vec::new();
     for a in &counts {
         for b in &counts {
@@ -55,7 +63,7 @@ pub(super) fn choose(table: &DMatrix<f64>, wanted: &DVector<f64>, best: [f64; 4]
     let limit = (least * (1.0 + WORSE[0])).max(least + WORSE[1] * wanted.amax());
     let toil = |r: &Rounds| f64::from(r.total()) * (1.0 + A_ROUND * f64::from(r.rounds.abs_diff(USUAL_ROUNDS)));
     let easiest = found.into_iter().filter(|(rms, _)| *rms <= limit).min_by(|p, q| toil(&p.1).total_cmp(&toil(&q.1)));
-    easiest.map_or(Rounds { counts: [1, 0, 0, 0], rounds: 1 }, |(_, rounds)| rounds)
+    easiest.map_or(Rounds { counts: [1, 0, 0, 0], rounds: 1, later }, |(_, rounds)| rounds)
 }
 
 /// Means over the edge from which the difference of any counts follows without going over its points again.
@@ -65,10 +73,11 @@ struct Trial {
     means: DVector<f64>,
     wanted_square: f64,
     wanted_mean: f64,
+    later: f64,
 }
 
 impl Trial {
-    fn new(table: &DMatrix<f64>, wanted: &DVector<f64>) -> Self {
+    fn new(table: &DMatrix<f64>, wanted: &DVector<f64>, later: f64) -> Self {
         let n = wanted.len() as f64;
         Self {
             squares: table.transpose() * table / n,
@@ -76,6 +85,7 @@ impl Trial {
             means: table.row_mean().transpose(),
             wanted_square: wanted.norm_squared() / n,
             wanted_mean: wanted.mean(),
+            later,
         }
     }
 
@@ -95,8 +105,8 @@ impl Trial {
             let over = m * m * square - 2.0 * m * product + self.wanted_square;
             (over - 2.0 * even * (m * mean - self.wanted_mean) + even * even).max(0.0).sqrt()
         };
-        let lower = scale.floor().max(1.0);
-        [lower, lower + 1.0].map(|m| (rms(m), Rounds { counts, rounds: m as u32 })).into()
+        let (lower, later) = ((scale - self.later).floor().max(1.0), self.later);
+        [lower, lower + 1.0].map(|m| (rms(m + later), Rounds { counts, rounds: m as u32, later })).into()
     }
 }
 
@@ -109,7 +119,7 @@ mod tests {
     fn counts_that_make_the_arc_are_found() {
         let table = DMatrix::from_fn(16, 4, |i, j| ((i as f64 + 1.0) / 16.0).powi(4 - j as i32));
         let wanted = &table * DVector::from_row_slice(&[60.0, 30.0, 0.0, 0.0]);
-        let rounds = choose(&table, &wanted, [60.0, 30.0, 0.0, 0.0]);
+        let rounds = choose(&table, &wanted, [60.0, 30.0, 0.0, 0.0], 0.0);
         assert_eq!(rounds.strokes()[0] / rounds.strokes()[1], 2.0, "{rounds:?}");
         let off = &table * DVector::from_row_slice(&rounds.strokes()) - &wanted;
         assert!(off.amax() < 0.02 * wanted.amax(), "{rounds:?}");

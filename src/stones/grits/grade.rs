@@ -11,7 +11,7 @@ pub const GRAIN_RANGE: [f64; 2] = [0.05, 2500.0];
 
 /// The forms a grade may be written in, for messages.
 pub const FORMS: &str = "a grade with its standard, such as P400 (FEPA, ISO 6344), CAMI 320 (ANSI B74.18), JIS 1000 or \
-                         J1000 (JIS R 6001), or a grain size, such as 15 µm or 15 um";
+                         J1000 (JIS R 6001-2), F400 (FEPA, ISO 8486), 600 mesh, or a grain size, such as 15 µm or 15 um";
 
 /// A grade of abrasive: one of a standard, or a grain size.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,7 +42,7 @@ pub enum NoGrade {
         text: String,
     },
     /// A number that the standard does not have.
-    #[error("{}{number}, a number that its standard lacks", standard.prefix())]
+    #[error("{}{number}{}, a number that its standard lacks", standard.prefix(), standard.suffix())]
     Unknown {
         /// Which standard.
         standard: Standard,
@@ -110,7 +110,9 @@ impl Grade {
 impl fmt::Display for Grade {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.kind {
-            GradeKind::Graded(standard, number) => f.pad(&format!("{}{number}", standard.prefix())),
+            GradeKind::Graded(standard, number) => {
+                f.pad(&format!("{}{number}{}", standard.prefix(), standard.suffix()))
+            }
             GradeKind::Micrometres => f.pad(&format!("{} µm", short(self.grain, 3))),
         }
     }
@@ -122,6 +124,10 @@ impl FromStr for Grade {
     /// Reads any of [`FORMS`], in capitals or not, with or without spaces.
     fn from_str(text: &str) -> Result<Self, NoGrade> {
         let plain: String = text.to_lowercase().chars().filter(|c| !c.is_whitespace()).collect();
+        let of = |standard: Standard, number: &str| {
+            let found = number.parse().ok().and_then(|n| Self::of_standard(standard, n));
+            found.ok_or_else(|| NoGrade::Unknown { standard, number: number.into() })
+        };
         let is_number = |t: &str| !t.is_empty() && t.bytes().all(|b| b.is_ascii_digit());
         if is_number(&plain) {
             return Err(NoGrade::NoStandard { text: plain });
@@ -132,25 +138,35 @@ impl FromStr for Grade {
             let grain = grain.ok_or_else(|| NoGrade::Form { text: text.trim().into() })?;
             return Self::micrometres(grain).map_err(|_| NoGrade::Grain { text: text.trim().into() });
         }
+        if let Some(number) = plain.strip_suffix("mesh").filter(|n| is_number(n)) {
+            return of(Standard::Mesh, number);
+        }
         for (prefix, standard) in PREFIXES {
             if let Some(number) = plain.strip_prefix(prefix).map(|n| n.trim_start_matches('#')).filter(|n| is_number(n))
             {
-                let found = number.parse().ok().and_then(|n| Self::of_standard(standard, n));
-                return found.ok_or_else(|| NoGrade::Unknown { standard, number: number.into() });
+                // Finer numbers than JIS's are makers' own, whatever stands before them.
+                let finer = standard == Standard::Jis && number.parse().is_ok_and(|n: u16| n > FINEST_JIS);
+                return of(if finer { Standard::Makers } else { standard }, number);
             }
         }
         Err(NoGrade::Form { text: text.trim().into() })
     }
 }
 
+/// The finest number of JIS R 6001-2.
+const FINEST_JIS: u16 = 8000;
+
 /// What may stand before a grade's number.
-const PREFIXES: [(&str, Standard); 6] = [
+const PREFIXES: [(&str, Standard); 9] = [
     ("p", Standard::P),
     ("fepap", Standard::P),
     ("cami", Standard::Cami),
     ("ansi", Standard::Cami),
     ("jis", Standard::Jis),
     ("j", Standard::Jis),
+    ("fepaf", Standard::F),
+    ("f", Standard::F),
+    ("#", Standard::Makers),
 ];
 
 /// What may stand after a grain size: the micro sign, the Greek letter, and what a keyboard has.
@@ -175,6 +191,10 @@ mod tests {
             ("JIS 1000", 11.5),
             ("J1000", 11.5),
             ("JIS #8000", 1.2),
+            ("JIS 12000", 0.8),
+            ("#16000", 0.6),
+            ("F400", 17.3),
+            ("325 mesh", 45.0),
             ("15 µm", 15.0),
             ("15\u{3bc}m", 15.0),
             ("0.5um", 0.5),
@@ -193,6 +213,7 @@ mod tests {
 
     #[test]
     fn what_is_no_grade_is_refused() {
+        assert!(grain("#1000").is_err_and(|e| e.allowed().starts_with("#10000, #12000")));
         assert_eq!(grain("400"), Err(NoGrade::NoStandard { text: "400".into() }));
         assert_eq!(grain("P410"), Err(NoGrade::Unknown { standard: Standard::P, number: "410".into() }));
         assert_eq!(grain("P99999999"), Err(NoGrade::Unknown { standard: Standard::P, number: "99999999".into() }));

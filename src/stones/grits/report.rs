@@ -2,13 +2,14 @@
 
 use serde_json::{Value, json};
 
+use super::abrasive::{Abrasive, care, is_usual_set};
 use super::steps::{ADVICE, LONG, REMOVAL, SCRATCH, WASTED};
-use super::{Judged, Verdict};
+use super::{Grade, Judged, Verdict};
 use crate::format::columns::aligned;
 use crate::units::{fixed, short};
 
-/// The report for people.
-pub fn text(judged: &Judged) -> String {
+/// The report for people on a set of abrasives.
+pub fn text(judged: &Judged, set: &[Abrasive]) -> String {
     let head = |cells: [&str; 6]| cells.map(str::to_string).to_vec();
     let mut rows = vec![head(["grade", "for", "grain", "ratio", "strokes", ""]), head(["", "", "µm", "", "", ""])];
     for step in &judged.steps {
@@ -22,7 +23,7 @@ pub fn text(judged: &Judged) -> String {
         ]);
     }
     let mut text = format!("{}\n{}\n\n", aligned(&rows, 2), verdict(judged));
-    for advice in ADVICE {
+    for advice in ADVICE.into_iter().chain(care(set)) {
         text += &format!("{advice}\n");
     }
     text.push('\n');
@@ -34,6 +35,11 @@ pub fn text(judged: &Judged) -> String {
 
 fn verdict(judged: &Judged) -> String {
     let names: Vec<String> = judged.fewest.iter().map(ToString::to_string).collect();
+    let grades: Vec<Grade> = judged.steps.iter().map(|s| s.grade).collect();
+    if is_usual_set(&grades) {
+        return "This is the usual set of three water stones. Its steps are long, and in common use (common practice, no source)."
+            .into();
+    }
     let whole = if judged.is_sound() { "The steps are sound" } else { "Not all steps are sound" };
     if judged.fewest.len() == judged.steps.len() {
         return format!("{whole}: {} strokes after the first grade, and no grade can be left out.", judged.strokes);

@@ -31,11 +31,10 @@ pub const WASTED: f64 = 1.3;
 pub const MOST: usize = 40;
 
 /// What is done on a set, whatever its grades: common practice, no source.
-pub const ADVICE: [&str; 5] = [
+pub const ADVICE: [&str; 4] = [
     "Shape the primary bevel (and any camber) on the coarsest grade. Stop when there is a burr along the whole edge.",
     BURR,
     "Use only the finest grade on the back. Lay the back flat and alternate a few strokes on back and bevel until the burr is gone.",
-    "On paper press lightly on forward strokes, or only draw back: paper lifts before the edge, which digs in and rounds.",
     "Wipe blade, guide and roller between grades: one coarse grain scratches all that follows.",
 ];
 

@@ -11,13 +11,20 @@ pub enum Standard {
     P,
     /// CAMI grades of coated abrasives, ANSI B74.18.
     Cami,
-    /// JIS grades of precision powders, as of water stones, JIS R 6001.
+    /// JIS grades of precision powders, as of water stones, JIS R 6001-2, which ends at 8000.
     Jis,
+    /// Numbers finer than those of JIS, which makers of water stones print: no standard has them.
+    Makers,
+    /// FEPA F grades of bonded abrasives, as of oil stones, ISO 8486.
+    F,
+    /// Meshes to the inch of the sieve, as of diamond plates.
+    Mesh,
 }
 
 impl Standard {
     /// All of them.
-    pub const ALL: [Standard; 3] = [Standard::P, Standard::Cami, Standard::Jis];
+    pub const ALL: [Standard; 6] =
+        [Standard::P, Standard::Cami, Standard::Jis, Standard::Makers, Standard::F, Standard::Mesh];
 
     /// What stands before a grade's number.
     pub fn prefix(self) -> &'static str {
@@ -25,7 +32,15 @@ impl Standard {
             Standard::P => "P",
             Standard::Cami => "CAMI ",
             Standard::Jis => "JIS ",
+            Standard::Makers => "#",
+            Standard::F => "F",
+            Standard::Mesh => "",
         }
+    }
+
+    /// What stands after it.
+    pub fn suffix(self) -> &'static str {
+        if self == Standard::Mesh { " mesh" } else { "" }
     }
 
     /// Number of the grade and its mean grain size, µm, coarse to fine.
@@ -34,6 +49,9 @@ impl Standard {
             Standard::P => &P,
             Standard::Cami => &CAMI,
             Standard::Jis => &JIS,
+            Standard::Makers => &MAKERS,
+            Standard::F => &F,
+            Standard::Mesh => &MESH,
         }
     }
 
@@ -48,7 +66,16 @@ impl Standard {
                 "ANSI B74.18, mean diameter, from memory, compared with public tables, which differ by up to a tenth"
             }
             Standard::Jis => {
-                "JIS R 6001:1987, median by electrical resistance, compared with a public copy of its table"
+                "JIS R 6001-2, median by electrical resistance, compared with a public copy of the table of 1987"
+            }
+            Standard::Makers => {
+                "a maker's own number, finer than any of JIS R 6001-2; micrometres assumed, in proportion to the number from JIS 8000 on"
+            }
+            Standard::F => {
+                "ISO 8486-1 (F46 to F220, mean diameter) and ISO 8486-2 (F230 to F2000, median by sedimentation), from memory"
+            }
+            Standard::Mesh => {
+                "openings of sieves (ASTM E11, from memory) to 400 mesh; finer meshes are makers' own, micrometres assumed at 15 mm by the mesh"
             }
         }
     }
@@ -60,7 +87,11 @@ impl Standard {
 
     /// The numbers of its grades, for messages.
     pub fn numbers(self) -> String {
-        self.grades().iter().map(|(n, _)| format!("{}{n}", self.prefix())).collect::<Vec<_>>().join(", ")
+        self.grades()
+            .iter()
+            .map(|(n, _)| format!("{}{n}{}", self.prefix(), self.suffix()))
+            .collect::<Vec<_>>()
+            .join(", ")
     }
 }
 
@@ -121,7 +152,55 @@ const CAMI: [(u16, f64); 21] = [
     (1000, 10.3),
 ];
 
-/// JIS R 6001, precision powders.
+/// Makers' own numbers beyond JIS R 6001-2: 9600 µm by the number, an assumption.
+const MAKERS: [(u16, f64); 7] =
+    [(10000, 0.96), (12000, 0.8), (13000, 0.74), (15000, 0.64), (16000, 0.6), (20000, 0.48), (30000, 0.32)];
+
+/// ISO 8486-1 up to F220, ISO 8486-2 from F230.
+const F: [(u16, f64); 24] = [
+    (46, 370.0),
+    (54, 310.0),
+    (60, 260.0),
+    (70, 218.0),
+    (80, 185.0),
+    (90, 154.0),
+    (100, 129.0),
+    (120, 109.0),
+    (150, 82.0),
+    (180, 69.0),
+    (220, 58.0),
+    (230, 53.0),
+    (240, 44.5),
+    (280, 36.5),
+    (320, 29.2),
+    (360, 22.8),
+    (400, 17.3),
+    (500, 12.8),
+    (600, 9.3),
+    (800, 6.5),
+    (1000, 4.5),
+    (1200, 3.0),
+    (1500, 2.0),
+    (2000, 1.2),
+];
+
+/// Meshes to the inch.
+const MESH: [(u16, f64); 12] = [
+    (80, 180.0),
+    (100, 150.0),
+    (120, 125.0),
+    (170, 90.0),
+    (200, 75.0),
+    (230, 63.0),
+    (270, 53.0),
+    (325, 45.0),
+    (400, 38.0),
+    (600, 25.0),
+    (1000, 15.0),
+    (1200, 12.5),
+];
+
+/// JIS R 6001-2, precision powders.
 const JIS: [(u16, f64); 18] = [
     (240, 57.0),
     (280, 48.0),
