@@ -242,11 +242,15 @@ impl Printed {
     fn description(&self) -> String {
         let lane = |p: &crate::layout::Placed| {
             let setting = &p.lane.setting;
+            let moved = match p.lane.correction.making {
+                0.0 => String::new(),
+                _ => format!(" when finished, {} mm in this file", fixed(p.lane.fence(), 3)),
+            };
             format!(
-                "{} ({} edge): fence {} mm, projection {} mm",
+                "{} ({} edge): fence {} mm{moved}, projection {} mm",
                 p.label(),
                 p.edge.name(),
-                fixed(p.lane.fence(), 3),
+                fixed(p.lane.finished(), 3),
                 fixed(setting.projection, 3)
             )
         };

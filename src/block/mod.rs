@@ -27,7 +27,7 @@ use crate::lanes::LaneSet;
 use crate::layout::edges::{self, Shared};
 use crate::layout::order::{self, LanePlan, Strip};
 use crate::layout::split::{self, Room};
-use crate::layout::{OVERHANG_MARGIN, Placed, Refused, fence_height, placed, refusals};
+use crate::layout::{OVERHANG_MARGIN, Placed, Refused, fence_height, marked_title, placed, refusals};
 use crate::shape::lines::RELIEF_DEPTH;
 use crate::terms::Labels;
 use crate::units::{Units, fixed};
@@ -105,6 +105,11 @@ impl Layout {
             None => self.title.clone(),
             Some([i, n]) => format!("{}, block {i} of {n}", self.title),
         }
+    }
+
+    /// The same as the title of a sheet, which says where the block is corrected.
+    pub fn titled(&self) -> String {
+        marked_title(self.named(), &self.lanes)
     }
 
     /// How the block is to be held so that the guide can hang at its edge, in words.

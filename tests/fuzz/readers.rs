@@ -25,7 +25,8 @@ use stopwright::lanes::LaneSet;
 use stopwright::measure::{build, flags};
 use stopwright::profile::{self, FitFile, GuideProfile, JobFile, ToolProfile};
 use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};
-use stopwright::verify::{bevels, corrections};
+use stopwright::verify::bevels;
+use stopwright::verify::corrections::{self, Of};
 use stopwright::verify::readings::Readings;
 use stopwright::verify::verdict::{self, Rule, Verdicts};
 
@@ -153,14 +154,14 @@ fn measured(text: &[u8]) {
         Err(cause) => assert!(plain(&cause.to_string())),
         Ok(verdicts) => {
             assert!(verdicts.lanes.iter().all(|l| (l.angle_as_built + l.error_uncertainty).is_finite()));
-            let file = corrections::corrections_from(title, set, &verdicts, weighed.as_ref());
+            let file = corrections::corrections_from(Of::Block, title, set, &verdicts, weighed.as_ref());
             if let Ok(file) = file.map_err(|cause| assert!(plain(&cause.to_string())))
                 && !file.corrections.is_empty()
             {
                 let text = serde_json::to_string(&file).expect("finite numbers");
                 let mut moved = set.clone();
-                corrections::apply("corrections", text.as_bytes(), title, &mut moved).unwrap_or_else(|e| panic!("{e}"));
-                assert_eq!(corrections::corrections_from(title, &moved, &none(), None), Ok(file));
+                corrections::apply("corrections", text.as_bytes(), Of::Block, title, &mut moved).unwrap_or_else(|e| panic!("{e}"));
+                assert_eq!(corrections::corrections_from(Of::Block, title, &moved, &none(), None), Ok(file));
             }
         }
     }
@@ -175,8 +176,8 @@ fn corrected(text: &[u8]) {
     let (title, set) = example();
     written_again::<CorrectionsFile>(text);
     let mut moved = set.clone();
-    if sound(corrections::apply("x", text, title, &mut moved)).is_some() {
-        assert!(moved.lanes.iter().all(|l| l.correction.abs() <= 20.0));
+    if sound(corrections::apply("x", text, Of::Block, title, &mut moved)).is_some() {
+        assert!(moved.lanes.iter().all(|l| l.correction.total().abs() <= 20.0));
     }
 }
 

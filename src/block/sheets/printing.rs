@@ -37,7 +37,7 @@ pub fn sheets(
 ) -> Vec<Sheet> {
     let kind = "Print";
     let title_block = Title {
-        title: layout.named(),
+        title: layout.titled(),
         kind: kind.into(),
         guide: layout.guide.clone(),
         scale: NONE,
@@ -47,7 +47,7 @@ pub fn sheets(
         page: None,
     };
     let pages = Pages {
-        title: format!("{kind}: {}", layout.named()),
+        title: format!("{kind}: {}", layout.titled()),
         paper: Paper::sheet(job.sheet_size.unwrap_or(job.home_paper()), false),
         title_block,
         foot: &[CAUTIONS.to_string()],

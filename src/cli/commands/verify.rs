@@ -15,6 +15,7 @@ use crate::input::fault::Faults;
 use crate::jig::board;
 use crate::job::Job;
 use crate::lanes;
+use crate::verify::corrections::Of;
 use crate::verify::readings::Readings;
 use crate::verify::verdict::{self, Sheets};
 use crate::verify::{Rule, bevels, corrections, report, wear};
@@ -24,9 +25,9 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
     let lanes = if args.wood { board::lanes(&job) } else { lanes::of_job(&job) };
     let mut set = lanes.map_err(Failure::NoLanes)?;
-    let title = if args.wood { corrections::of_wood(&job.title) } else { job.title.clone() };
+    let of = if args.wood { Of::Jig } else { Of::Block };
     if let Some(path) = &args.corrections {
-        corrections::apply(&path.display().to_string(), &files::read(path)?, &title, &mut set)?;
+        corrections::apply(&path.display().to_string(), &files::read(path)?, of, &job.title, &mut set)?;
     }
     let readings = match &args.measured {
         Some(path) => Readings::parse(&path.display().to_string(), &files::read(path)?, &set)?,
@@ -57,18 +58,23 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         report::text(&set, &judged, job.units, weighed.as_ref())
     };
     if let Some(path) = &args.write_corrections {
-        let file = corrections::corrections_from(&title, &set, &judged, weighed.as_ref())
+        let file = corrections::corrections_from(of, &job.title, &set, &judged, weighed.as_ref())
             .map_err(|e| Faults::argument("--write-corrections", e.to_string(), "measurements of this job's block"))?;
         if file.corrections.is_empty() {
             return Err(Failure::Input(Faults::argument(
                 "--write-corrections",
                 "no lane that needs a correction",
-                "measurements that call for one",
+                match of {
+                    Of::Block => "measurements that call for one",
+                    Of::Jig => {
+                        "test bevels that show an offset of the guide: a fence that came out off is moved on the jig itself"
+                    }
+                },
             )));
         }
         write(path, &pretty(&json!(file)), args.force)?;
         if !args.json {
-            out += &format!("\nCorrections for {} lanes: {}\n", file.corrections.len(), path.display());
+            out += &report::corrections(&file, &path.display().to_string());
         }
     }
     Ok(Said { out, exit_code: u8::from(!judged.pass), ..Said::default() })

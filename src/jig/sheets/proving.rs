@@ -26,7 +26,7 @@ fn readings(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
     let row = |i: &usize| {
         let placed = &jig.lanes[*i];
         let id = &placed.lane.request.id;
-        let wanted = if jig.written.mm { fixed(placed.lane.fence(), 2) } else { jig.fence_words(placed) };
+        let wanted = if jig.written.mm { fixed(placed.lane.finished(), 2) } else { jig.fence_words(placed) };
         let value = |what: &str, mm: f64| Some((format!("check-{id}-{what}"), mm));
         vec![
             Cell::words(id),

@@ -138,8 +138,10 @@ impl Drawn<'_> {
             Stand::Stone => "Side view, honing",
             Stand::Block { .. } => "Side view, setting",
         };
+        let corrected = if lane.correction.is_any() { "CORRECTED: " } else { "" };
+        let request = &lane.request;
         let title = Title {
-            title: format!("{} {}, {} seat", lane.request.label, lane.request.angle_words(), lane.request.seat),
+            title: format!("{corrected}{} {}, {} seat", request.label, request.angle_words(), request.seat),
             kind: kind.into(),
             guide: self.guide.name.clone(),
             scale: self.scale,
