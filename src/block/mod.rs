@@ -52,6 +52,8 @@ pub struct Layout {
     pub number: Option<[usize; 2]>,
     /// Name of the guide.
     pub guide: String,
+    /// Fingerprint of the state of guide and job.
+    pub fingerprint: String,
     /// Size along the edges, mm.
     pub length: f64,
     /// Size from near to far edge, mm.
@@ -105,6 +107,11 @@ impl Layout {
             None => self.title.clone(),
             Some([i, n]) => format!("{}, block {i} of {n}", self.title),
         }
+    }
+
+    /// The same after the fingerprint, which is then not cut off.
+    pub fn with_fingerprint(&self) -> String {
+        format!("{}, {}", self.fingerprint, self.named())
     }
 
     /// The same as the title of a sheet, which says where the block is corrected.
@@ -163,6 +170,7 @@ pub fn lay_out_shared(
         title: job.title.clone(),
         number,
         guide: job.guide.name.clone(),
+        fingerprint: job.fingerprint(),
         length: plan.length,
         depth: plan.depth,
         thickness: set.edge.thickness,
@@ -299,7 +307,11 @@ fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
         None => job.title.clone(),
         Some([i, n]) => format!("{} {i}/{n}", job.title),
     };
-    Words { lanes: lanes.iter().map(said).collect(), mark: [title, job.guide.name.clone()] }
+    Words {
+        lanes: lanes.iter().map(said).collect(),
+        mark: [title, job.guide.name.clone()],
+        fingerprint: job.fingerprint(),
+    }
 }
 
 /// The whole number of layers nearest to `height`, one at least, as a height, mm.

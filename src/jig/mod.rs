@@ -57,6 +57,8 @@ pub struct Jig {
     pub title: String,
     /// Name of the guide.
     pub guide: String,
+    /// Fingerprint of the state of guide and job.
+    pub fingerprint: String,
     /// How lengths are written.
     pub written: Written,
     /// Size along the reference edges, mm.
@@ -212,6 +214,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
     let mut jig = Jig {
         title: job.title.clone(),
         guide: job.guide.name.clone(),
+        fingerprint: job.fingerprint(),
         written: job.wood.written,
         length: plan.length,
         depth: plan.depth,

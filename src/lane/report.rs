@@ -15,6 +15,9 @@ use crate::units::{InchFraction, Units, fixed, short, signed};
 pub struct Offsets {
     /// Name of the guide.
     pub guide: String,
+    /// Fingerprint of the state of guide and job; left out where there is no job.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fingerprint: Option<String>,
     /// One entry a lane.
     pub lanes: Vec<OffsetLane>,
     /// What no lane serves; left out where there is nothing.
@@ -100,7 +103,8 @@ pub struct Corrected {
 
 /// The offsets of `lanes`.
 pub fn offsets<'a>(guide: &str, lanes: impl IntoIterator<Item = &'a Lane>) -> Offsets {
-    Offsets { guide: guide.to_string(), lanes: lanes.into_iter().map(offset_lane).collect(), left_out: Vec::new() }
+    let lanes = lanes.into_iter().map(offset_lane).collect();
+    Offsets { guide: guide.to_string(), fingerprint: None, lanes, left_out: Vec::new() }
 }
 
 fn offset_lane(lane: &Lane) -> OffsetLane {

@@ -22,6 +22,11 @@ pub struct MeasuredFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 2000))]
     pub notes: Option<String>,
+    /// The fingerprint that the block or its sheet bears, four letters and digits, to tell whether it belongs to this
+    /// state of guide and job.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 4, max = 4))]
+    pub fingerprint: Option<String>,
     /// Fence distances, a lane each.
     #[serde(default)]
     #[schemars(length(max = 600))]
@@ -120,6 +125,10 @@ pub struct CorrectionsFile {
     /// Title of the job they are for.
     #[schemars(length(min = 1, max = 60))]
     pub job: String,
+    /// Fingerprint of the state of guide and job that they were found with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 4, max = 4))]
+    pub fingerprint: Option<String>,
     /// A correction a lane.
     #[schemars(length(min = 1, max = 600))]
     pub corrections: Vec<CorrectionLine>,

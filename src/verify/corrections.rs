@@ -8,6 +8,7 @@ use super::bevels::BevelReport;
 use super::verdict::Verdicts;
 use crate::input::document::Document;
 use crate::input::fault::Faults;
+use crate::job::Job;
 use crate::lane::{Correction, Lane, mm};
 use crate::lanes::LaneSet;
 use crate::profile;
@@ -80,7 +81,7 @@ fn may_move_by(lane: &Lane, by: f64) -> Result<(), NoCorrection> {
 /// [`NoCorrection`] for the first lane that cannot be moved so: the measurements are of something else.
 pub fn corrections_from(
     of: Of,
-    job: &str,
+    job: &Job,
     set: &LaneSet,
     verdicts: &Verdicts,
     bevels: Option<&BevelReport>,
@@ -104,7 +105,7 @@ pub fn corrections_from(
             correction.is_any().then(|| may_move(lane, correction).map(|()| line()))
         })
         .collect::<Result<_, _>>()?;
-    Ok(CorrectionsFile { format: 2, job: of.title(job), corrections })
+    Ok(CorrectionsFile { format: 2, job: of.title(&job.title), fingerprint: Some(job.fingerprint()), corrections })
 }
 
 /// Refuses corrections of form 1, which had one number a lane: whose error it is nobody can tell from it.
@@ -122,13 +123,22 @@ fn refuse_first_form(document: &Document) -> Result<(), Faults> {
 ///
 /// # Errors
 /// All faults of the file: another job's corrections, lanes that the job does not have or that cannot be moved so.
-pub fn apply(source: &str, bytes: &[u8], of: Of, job: &str, set: &mut LaneSet) -> Result<(), Faults> {
-    let title = of.title(job);
+pub fn apply(source: &str, bytes: &[u8], of: Of, job: &Job, set: &mut LaneSet) -> Result<(), Faults> {
+    let title = of.title(&job.title);
     refuse_first_form(&Document::parse(source, bytes)?)?;
     let read = profile::read::<CorrectionsFile>(source, bytes)?;
     let mut fields = Fields::of(&read, Units::Mm);
     if read.value.job != title {
         fields.fault(&["job"], format!("corrections for \"{}\"", read.value.job), format!("those for \"{title}\""));
+    }
+    // A printer's error stays what it was when the guide is measured anew; an offset of its readings does not.
+    let of_guide = read.value.corrections.iter().any(|line| line.guide != 0.0);
+    if let Some(found) = read.value.fingerprint.as_ref().filter(|found| of_guide && **found != job.fingerprint()) {
+        fields.fault(
+            &["fingerprint"],
+            format!("{found}, another state of guide and job"),
+            format!("{}: hone test bevels with this guide and verify anew", job.fingerprint()),
+        );
     }
     let names = set.lanes.iter().map(|l| l.request.id.as_str()).collect::<Vec<_>>().join(", ");
     for (i, line) in read.value.corrections.iter().enumerate() {

@@ -54,7 +54,7 @@ fn title_blocks_of_single_sheets_are_whole() {
     let set = stopwright::lanes::of_job(&job).unwrap();
     let at_block = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0, foot_relief: true };
     for stand in [Stand::Stone, at_block] {
-        assert_whole_title(&side_view::sheet(&job.guide, &set.lanes[0], stand, None, job.projection_angle));
+        assert_whole_title(&side_view::sheet(&job.guide, None, &set.lanes[0], stand, None, job.projection_angle));
     }
 }
 

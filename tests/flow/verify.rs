@@ -277,6 +277,54 @@ fn corrections_of_the_first_form_are_refused_and_the_way_is_said() {
     assert!(said.contains("field format:") && said.contains("--write-corrections"), "{said}");
 }
 
+/// A block that was made before the guide was measured anew: its fingerprint says so, to `verify` and in its files.
+#[test]
+fn a_stale_block_is_told_by_its_fingerprint() {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = demo().display().to_string();
+    let out = folder.path().join("o");
+    stdout(&["make", &demo, "--out", out.to_str().unwrap(), "--quiet"]);
+    let read = |name: &str| fs::read_to_string(out.join(name)).unwrap();
+    let numbers: Value = serde_json::from_str(&read("offsets.json")).unwrap();
+    let ours = numbers["fingerprint"].as_str().unwrap();
+    assert_eq!(ours.len(), 4);
+    for name in ["block.svg", "block-print.svg", "side-iron.svg"] {
+        assert!(read(name).contains(&format!(">{ours}<")), "{name} bears it");
+    }
+    let stl = fs::read(out.join("block.stl")).unwrap();
+    assert!(String::from_utf8_lossy(&stl[..80]).contains(ours), "and so does the file for the printer");
+    let mut measured =
+        json!({ "format": 1, "fingerprint": ours, "lanes": [{ "id": "plane-iron-30", "measured": 47.1 }] });
+    let said = |measured: &Value| stdout(&["verify", &demo, &file(folder.path(), "m.json", measured)]);
+    assert!(!said(&measured).contains("Warning"), "a block of this state");
+    measured["fingerprint"] = json!("3333");
+    let warned = said(&measured);
+    assert!(warned.starts_with("Warning: this block bears the fingerprint 3333") && warned.contains(ours), "{warned}");
+    // Nor are its errors anything that a new block should be corrected by.
+    measured["lanes"][0]["measured"] = json!(47.6);
+    let path = file(folder.path(), "m.json", &measured);
+    let to = folder.path().join("c.json").display().to_string();
+    assert!(refusal(&["verify", &demo, &path, "--write-corrections", &to]).contains("3333"));
+    // The guide measured anew: both states are said.
+    let mut worn: Value = serde_json::from_str(&stdout(&["profiles", "narrow-side-clamp"])).unwrap();
+    worn["name"] = json!("mine");
+    let same = stdout(&["verify", &demo, "--guide", &file(folder.path(), "same.json", &worn)]);
+    assert!(same.contains(&format!("stays {ours}")), "{same}");
+    worn["roller"]["diameter"] = json!(15.7);
+    let anew = stdout(&["verify", &demo, "--guide", &file(folder.path(), "worn.json", &worn)]);
+    assert!(anew.contains(&format!("belongs to {ours}")), "{anew}");
+    // What test bevels showed of the guide is worth nothing once it is measured anew; a printer's error stays.
+    let corrections = |part: &str| {
+        let lines = json!([{ "id": "plane-iron-30", part: 0.2 }]);
+        let of = json!({ "format": 2, "job": "Alder Lane tool chest", "fingerprint": "3333", "corrections": lines });
+        file(folder.path(), "c.json", &of)
+    };
+    let to = folder.path().join("corrected").display().to_string();
+    let said = refusal(&["make", &demo, "--corrections", &corrections("guide"), "--out", &to]);
+    assert!(said.contains("field fingerprint:"), "{said}");
+    stdout(&["make", &demo, "--corrections", &corrections("making"), "--out", &to, "--quiet"]);
+}
+
 /// Twelve bevels honed 0.8 mm short in projection, each read finely: the offset is found and trusted; coarse ones show
 /// no bias; and one that is far off is said to disagree.
 #[test]

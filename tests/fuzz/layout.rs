@@ -90,7 +90,7 @@ fuzz_target!(|plan: Plan| {
     let Ok(job) = Job::parse("job", text.as_bytes(), &guide) else { return };
     let Ok(mut set) = lanes::of_job(&job) else { return };
     if let Some(text) = plan.corrections(&set)
-        && corrections::apply("corrections", text.as_bytes(), Of::Block, &job.title, &mut set).is_err()
+        && corrections::apply("corrections", text.as_bytes(), Of::Block, &job, &mut set).is_err()
     {
         return;
     }

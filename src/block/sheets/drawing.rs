@@ -167,6 +167,7 @@ fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
         title: layout.titled(),
         kind: "Setting block".into(),
         guide: layout.guide.clone(),
+        fingerprint: Some(layout.fingerprint.clone()),
         scale,
         projection: job.projection_angle,
         tolerances: "ISO 2768-m".into(),

@@ -40,6 +40,7 @@ pub fn sheets(
         title: layout.titled(),
         kind: kind.into(),
         guide: layout.guide.clone(),
+        fingerprint: Some(layout.fingerprint.clone()),
         scale: NONE,
         projection: job.projection_angle,
         tolerances: "ISO 2768-m".into(),

@@ -14,17 +14,21 @@ use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, Request, budget, rep
 use crate::lanes::{self, LaneSet};
 
 pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
-    let (guide, set) = match job(args)? {
+    let (guide, fingerprint, set) = match job(args)? {
         Some(job) => {
             let set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
-            (job.guide.name, set)
+            (job.guide.name.clone(), Some(job.fingerprint()), set)
         }
-        None => of_guide(args)?,
+        None => {
+            let (guide, set) = of_guide(args)?;
+            (guide, None, set)
+        }
     };
     let lanes: Vec<&Lane> = set.lanes.iter().collect();
     let fence_within = set.edge.fence_within;
     let out = if args.json {
         let mut table = report::offsets(&guide, lanes.iter().copied());
+        table.fingerprint = fingerprint;
         table.left_out = report::left_out(&set.left_out);
         if args.budget {
             for (row, lane) in table.lanes.iter_mut().zip(&lanes) {

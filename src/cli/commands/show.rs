@@ -40,7 +40,7 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     } else {
         Stand::Stone
     };
-    let sheet = side_view::sheet(&guide, lane, stand, None, ProjectionAngle::Third);
+    let sheet = side_view::sheet(&guide, None, lane, stand, None, ProjectionAngle::Third);
     let name = format!("{}{}.svg", lane.request.id, if args.block { "-block" } else { "" });
     let what = if args.block { "side view at the block" } else { "side view on the stone" };
     let artifacts = [Artifact { name, what, bytes: svg::write(&sheet) }];

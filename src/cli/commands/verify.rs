@@ -18,7 +18,7 @@ use crate::lanes;
 use crate::verify::corrections::Of;
 use crate::verify::readings::Readings;
 use crate::verify::verdict::{self, Sheets};
-use crate::verify::{Rule, bevels, corrections, report, wear};
+use crate::verify::{Rule, bevels, corrections, report, stale, wear};
 
 pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.job)?;
@@ -27,18 +27,25 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let mut set = lanes.map_err(Failure::NoLanes)?;
     let of = if args.wood { Of::Jig } else { Of::Block };
     if let Some(path) = &args.corrections {
-        corrections::apply(&path.display().to_string(), &files::read(path)?, of, &job.title, &mut set)?;
+        corrections::apply(&path.display().to_string(), &files::read(path)?, of, &job, &mut set)?;
     }
     let readings = match &args.measured {
         Some(path) => Readings::parse(&path.display().to_string(), &files::read(path)?, &set)?,
         None => Readings::default(),
     };
+    let stale = stale::of_another_state(&job, &readings);
     if let Some(name) = &args.guide {
         let guide = named::guide(name, &Disk::here())?;
         let worn = wear::judge(&set, &readings, &guide, job.tolerance)
             .map_err(|e| Faults::argument("--guide", chain(&e), "a guide that the block's lanes can be set with"))?;
-        let out =
-            if args.json { pretty(&json!(worn)) } else { report::wear(&worn, &wear::taken_as_made(&set, &readings)) };
+        let states = [job.fingerprint(), job.fingerprint_with(&guide)];
+        let out = if args.json {
+            let mut value = json!(worn);
+            value["fingerprints"] = json!(states);
+            pretty(&value)
+        } else {
+            report::wear(&worn, &wear::taken_as_made(&set, &readings)) + &stale::measured_anew(&states)
+        };
         return Ok(Said { out, exit_code: u8::from(!worn.pass), ..Said::default() });
     }
     let rule = if args.guard_band { Rule::Guarded } else { Rule::Simple };
@@ -53,12 +60,19 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let mut out = if args.json {
         let mut value = json!(judged);
         value["bevels"] = json!(weighed);
+        value["fingerprint"] = json!(job.fingerprint());
+        value["of_another_state"] = json!(stale);
         pretty(&value)
     } else {
-        report::text(&set, &judged, job.units, weighed.as_ref())
+        let state = stale.clone().unwrap_or_else(|| stale::state(&job));
+        state + &report::text(&set, &judged, job.units, weighed.as_ref())
     };
     if let Some(path) = &args.write_corrections {
-        let file = corrections::corrections_from(of, &job.title, &set, &judged, weighed.as_ref())
+        if let Some(warning) = stale {
+            let found = warning.trim_end().trim_start_matches("Warning: ");
+            return Err(Faults::argument("--write-corrections", found, "measurements of a block of this state").into());
+        }
+        let file = corrections::corrections_from(of, &job, &set, &judged, weighed.as_ref())
             .map_err(|e| Faults::argument("--write-corrections", e.to_string(), "measurements of this job's block"))?;
         if file.corrections.is_empty() {
             return Err(Failure::Input(Faults::argument(

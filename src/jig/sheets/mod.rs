@@ -96,6 +96,7 @@ impl Drawer<'_> {
             title: marked_title(self.jig.title.clone(), &self.jig.lanes),
             kind: kind.into(),
             guide: self.jig.guide.clone(),
+            fingerprint: Some(self.jig.fingerprint.clone()),
             scale,
             projection: self.job.projection_angle,
             tolerances: "ISO 2768-c".into(),

@@ -52,7 +52,10 @@ fn readings(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
         "check-file",
         "Write the readings into a file, say measured.json, one line a lane, left then right:",
     ));
-    blocks.push(say("check-file-1", &format!("{{ \"format\": 1, \"units\": \"{unit}\", \"lanes\": [")));
+    blocks.push(say(
+        "check-file-1",
+        &format!("{{ \"format\": 1, \"units\": \"{unit}\", \"fingerprint\": \"{}\", \"lanes\": [", jig.fingerprint),
+    ));
     blocks.push(say("check-file-2", &format!("    {{ \"id\": \"{id}\", \"measured\": [LEFT, RIGHT] }} ] }}")));
     blocks.push(say("check-run", "and have them judged:  stopwright verify JOB.json measured.json --wood"));
     blocks
