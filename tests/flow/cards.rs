@@ -236,7 +236,7 @@ fn cards_of_one_blade_and_of_jobs_without_a_kit() {
 fn cards_beside_a_stale_block_say_so() {
     let folder = tempdir().expect("a folder");
     let out = folder.path().to_str().expect("UTF-8");
-    assert!(run(&["make", JOB, "--only", "block,cards,offsets,index", "--out", out, "--quiet"]).status.success());
+    assert!(run(&["make", JOB, "--only", "stl,cards,offsets,index", "--out", out, "--quiet"]).status.success());
     let ours = job().fingerprint();
     let read = |name: &str| std::fs::read_to_string(folder.path().join(name)).expect("a file");
     assert!(read("index.html").contains(&format!("Fingerprint of guide and job: {ours}")));
