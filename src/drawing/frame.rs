@@ -5,7 +5,7 @@ use kurbo::{Point, Rect, Size};
 use super::paper::{Paper, Scale};
 use super::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use super::{Anchor, Group, Text};
-use crate::shape::font::{fit, wrap};
+use crate::shape::font::{self, fit, wrap};
 use crate::terms::ProjectionAngle;
 use crate::units::MM_PER_INCH;
 
@@ -67,8 +67,10 @@ pub fn ruled(paper: Paper, scale: Option<&str>, rows: [&[Field<'_>]; 2]) -> [Gro
 pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
     let fingerprint = title.fingerprint.as_deref();
     let rest = TITLE_BLOCK.width - TITLE_FIELD - fingerprint.map_or(0.0, |_| FINGERPRINT_FIELD);
-    let mut upper_row =
-        vec![("title", TITLE_FIELD, title.title.as_str(), LARGE), ("guide", rest, title.guide.as_str(), VALUE)];
+    let mut upper_row = vec![
+        ("title", TITLE_FIELD, title.title.as_str(), title_size(&title.title)),
+        ("guide", rest, title.guide.as_str(), VALUE),
+    ];
     upper_row.extend(fingerprint.map(|signs| ("fingerprint", FINGERPRINT_FIELD, signs, VALUE)));
     let sheet = match title.page {
         Some([page, of]) => format!("{} {page}/{of}", paper.name()),
@@ -97,6 +99,11 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
     let centre = Point::new(bounds.x1 - SYMBOL_FIELD / 2.0, bounds.y1 - TITLE_BLOCK.height / 4.0);
     projection_symbol(&mut mark, centre, title.projection);
     vec![frame, block, mark]
+}
+
+/// Height of a title: a long one is smaller before any of it is cut.
+fn title_size(title: &str) -> f64 {
+    if font::width(title, LARGE, false) <= TITLE_FIELD - 2.0 * FIELD_PAD { LARGE } else { VALUE }
 }
 
 /// Space between a field's edge and its words, mm.

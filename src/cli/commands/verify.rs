@@ -64,8 +64,11 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         value["of_another_state"] = json!(stale);
         pretty(&value)
     } else {
-        let state = stale.clone().unwrap_or_else(|| stale::state(&job));
-        state + &report::text(&set, &judged, job.units, weighed.as_ref())
+        let told = report::text(&set, &judged, job.units, weighed.as_ref());
+        match &stale {
+            Some(warning) => format!("{warning}\n{told}"),
+            None => told + &stale::state(&job),
+        }
     };
     if let Some(path) = &args.write_corrections {
         if let Some(warning) = stale {

@@ -35,7 +35,7 @@ pub(super) fn sheets(drawer: &Drawer, done: usize) -> Result<Vec<Sheet>, Untilea
     let tiling = Tiling { paper, overlap: OVERLAP, printed_bar: drawer.job.wood.printed_bar };
     let title = TileTitle {
         title: marked_title(jig.title.clone(), &jig.lanes),
-        guide: format!("{}, fingerprint {}", jig.guide, jig.fingerprint),
+        guide: format!("{}, {}", jig.fingerprint, jig.guide),
         enter_at: "wood.printed_bar of the job, or --printed-bar".into(),
         notes: vec![
             "Small circles are holes for the strips' screws, large ones for the cleat's, which come first.".into(),
