@@ -9,6 +9,7 @@ pub use wood::WoodOptions;
 
 use kurbo::Size;
 
+use crate::fit;
 use crate::guide::fields::SizeForms;
 use crate::guide::named::{self, ProfileKind, Sources};
 use crate::guide::{Blade, Guide, ToolClass};
@@ -134,7 +135,7 @@ type Resolver<'a> = Fields<'a, JobFile>;
 impl Resolver<'_> {
     fn job(mut self, file: &JobFile, sources: &dyn Sources) -> Result<Job, Faults> {
         let guide = match named::text_of(ProfileKind::Guide, &file.guide, sources) {
-            Ok((name, bytes)) => match Guide::parse(&name, &bytes) {
+            Ok((name, bytes)) => match fit::guide::parse(&name, &bytes) {
                 Ok(guide) => Some(guide),
                 Err(faults) => {
                     self.faults.0.extend(faults.0);

@@ -7,7 +7,8 @@ use crate::cli::args::OffsetsArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report as told};
-use crate::guide::named::{self, ProfileKind};
+use crate::fit;
+use crate::guide::named::ProfileKind;
 use crate::job::Job;
 use crate::lane::DEFAULT_TOLERANCE;
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, Request, budget, report};
@@ -61,7 +62,7 @@ fn job(args: &OffsetsArgs) -> Result<Option<Job>, Failure> {
 }
 
 fn of_guide(args: &OffsetsArgs) -> Result<(String, LaneSet), Failure> {
-    let guide = named::guide(&args.subject, &Disk::here())?;
+    let guide = fit::guide::named(&args.subject, &Disk::here())?;
     let mut reader = Reader::new(args.blade.units);
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let fence_within = reader.length("--fence-within", args.fence_within.as_ref(), [0.0, 2.0]).map(|l| l.mm);

@@ -9,8 +9,8 @@ use crate::cli::args::VerifyArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::error::chain;
+use crate::fit;
 use crate::format::Artifact;
-use crate::guide::named;
 use crate::input::fault::Faults;
 use crate::jig::board;
 use crate::job::Job;
@@ -35,7 +35,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     };
     let stale = stale::of_another_state(&job, &readings);
     if let Some(name) = &args.guide {
-        let guide = named::guide(name, &Disk::here())?;
+        let guide = fit::guide::named(name, &Disk::here())?;
         let worn = wear::judge(&set, &readings, &guide, job.tolerance)
             .map_err(|e| Faults::argument("--guide", chain(&e), "a guide that the block's lanes can be set with"))?;
         let states = [job.fingerprint(), job.fingerprint_with(&guide)];
