@@ -14,7 +14,7 @@ use stopwright::views::side_view::{self, Stand};
 pub fn main() -> Result<(), Box<dyn std::error::Error>> {
     let job = Job::new(Guide::named("narrow-side-clamp")?).lanes("plane-iron", [30.0])?;
     let set = lanes::of_job(&job).map_err(|failed| failed[0].clone())?;
-    let sheet = side_view::sheet(&job.guide, &set.lanes[0], Stand::Stone, None, ProjectionAngle::Third);
+    let sheet = side_view::sheet(&job.guide, None, &set.lanes[0], Stand::Stone, None, ProjectionAngle::Third);
     println!("{}", String::from_utf8(sheet.svg())?);
     Ok(())
 }

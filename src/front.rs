@@ -129,8 +129,8 @@ impl Block<'_> {
     /// [`NoBlock::NotWritten`] or [`NoBlock::Mismeasured`]: faults of the program.
     pub fn stl(&self) -> Result<Vec<u8>, NoBlock> {
         let factors = self.job.print.factors(self.layout.turned);
-        let bytes =
-            stl::write(&self.solid.mesh.scaled(factors), &self.layout.title).map_err(NotWritten::of("the STL"))?;
+        let bytes = stl::write(&self.solid.mesh.scaled(factors), &self.layout.with_fingerprint())
+            .map_err(NotWritten::of("the STL"))?;
         check::measure(&bytes, &self.layout, factors)?;
         Ok(bytes)
     }

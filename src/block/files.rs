@@ -85,7 +85,7 @@ pub fn make(
     layout.findings.extend(print::findings(job, &layout, &block.stack));
     stages.end("solid");
     let factors = job.print.factors(layout.turned);
-    let title = layout.named();
+    let title = layout.with_fingerprint();
     let as_stl = |mesh: &Mesh| stl::write(&mesh.scaled(factors), &title).map_err(NotWritten::of("block.stl"));
     let stl = as_stl(&block.mesh)?;
     stages.end("stl");
@@ -157,7 +157,8 @@ impl Printed {
             for (part, _, solid) in parts {
                 let shell = shell::build(&solid.stack)?;
                 let whole = step::Part { name: part, shell: &shell, place: [0.0; 3] };
-                let bytes = step::write(&[whole], &title).map_err(NotWritten::of("block.step"))?;
+                let bytes =
+                    step::write(&[whole], &self.layout.with_fingerprint()).map_err(NotWritten::of("block.step"))?;
                 files.push(artifact(part, "step", "the same for CAD, without the print's scale", bytes));
             }
             stages.end("step");
@@ -242,18 +243,23 @@ impl Printed {
     fn description(&self) -> String {
         let lane = |p: &crate::layout::Placed| {
             let setting = &p.lane.setting;
+            let moved = match p.lane.correction.making {
+                0.0 => String::new(),
+                _ => format!(" when finished, {} mm in this file", fixed(p.lane.fence(), 3)),
+            };
             format!(
-                "{} ({} edge): fence {} mm, projection {} mm",
+                "{} ({} edge): fence {} mm{moved}, projection {} mm",
                 p.label(),
                 p.edge.name(),
-                fixed(p.lane.fence(), 3),
+                fixed(p.lane.finished(), 3),
                 fixed(setting.projection, 3)
             )
         };
         let lanes: Vec<String> = self.layout.lanes.iter().map(lane).collect();
         format!(
-            "Setting block for the guide {}, within {}° of each angle. {}.",
+            "Setting block for the guide {}, fingerprint {}, within {}° of each angle. {}.",
             self.layout.guide,
+            self.layout.fingerprint,
             short(self.layout.tolerance, 3),
             lanes.join("; ")
         )

@@ -26,6 +26,8 @@ pub struct Words {
     pub lanes: Vec<[String; 3]>,
     /// Title of the block, and its guide.
     pub mark: [String; 2],
+    /// Fingerprint of the state of guide and job, which joins the mark where that still goes.
+    pub fingerprint: String,
 }
 
 /// All lettering of a block.
@@ -129,7 +131,7 @@ impl Trial {
         }
         let taken: Vec<Rect> = labels.iter().map(|l| l.extent).collect();
         let holes = if screw_holes { holes::places(room.plan, &taken) } else { Vec::new() };
-        let mark = room.mark(&words.mark, &taken, &holes);
+        let mark = room.mark(words, &taken, &holes);
         let marked = mark.is_some();
         labels.extend(mark);
         let quarter = room.plan.length / 4.0;
@@ -203,8 +205,15 @@ impl Room<'_> {
         Some(stack.label(Some(placed.lane.request.id.clone()), Rect::new(x[0], y[0], x[1], y[1]), turned))
     }
 
-    /// The block's mark at a free place: in the size of the labels or smaller, on as few lines as go.
-    fn mark(&self, words: &[String; 2], taken: &[Rect], holes: &[Point]) -> Option<Label> {
+    /// The block's mark, with its fingerprint if that goes too.
+    fn mark(&self, words: &Words, taken: &[Rect], holes: &[Point]) -> Option<Label> {
+        let [title, guide] = &words.mark;
+        let whole = [title.clone(), format!("{guide} {}", words.fingerprint)];
+        self.mark_of(&whole, taken, holes).or_else(|| self.mark_of(&words.mark, taken, holes))
+    }
+
+    /// A mark at a free place: in the size of the labels or smaller, on as few lines as go.
+    fn mark_of(&self, words: &[String; 2], taken: &[Rect], holes: &[Point]) -> Option<Label> {
         let heads = holes.iter().map(|hole| Circle::new(*hole, HEAD).bounding_box());
         let taken: Vec<Rect> = taken.iter().copied().chain(heads).collect();
         // Well clear of other lettering if there is such a place, else as clear as it must be.

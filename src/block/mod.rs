@@ -27,7 +27,7 @@ use crate::lanes::LaneSet;
 use crate::layout::edges::{self, Shared};
 use crate::layout::order::{self, LanePlan, Strip};
 use crate::layout::split::{self, Room};
-use crate::layout::{OVERHANG_MARGIN, Placed, Refused, fence_height, placed, refusals};
+use crate::layout::{OVERHANG_MARGIN, Placed, Refused, fence_height, marked_title, placed, refusals};
 use crate::shape::lines::RELIEF_DEPTH;
 use crate::terms::Labels;
 use crate::units::{Units, fixed};
@@ -52,6 +52,8 @@ pub struct Layout {
     pub number: Option<[usize; 2]>,
     /// Name of the guide.
     pub guide: String,
+    /// Fingerprint of the state of guide and job.
+    pub fingerprint: String,
     /// Size along the edges, mm.
     pub length: f64,
     /// Size from near to far edge, mm.
@@ -107,6 +109,16 @@ impl Layout {
         }
     }
 
+    /// The same after the fingerprint, which is then not cut off.
+    pub fn with_fingerprint(&self) -> String {
+        format!("{}, {}", self.fingerprint, self.named())
+    }
+
+    /// The same as the title of a sheet, which says where the block is corrected.
+    pub fn titled(&self) -> String {
+        marked_title(self.named(), &self.lanes)
+    }
+
     /// How the block is to be held so that the guide can hang at its edge, in words.
     pub fn hold_down(&self) -> String {
         let held = if self.screw_holes.is_empty() { "clamped down" } else { "clamped or screwed down" };
@@ -158,6 +170,7 @@ pub fn lay_out_shared(
         title: job.title.clone(),
         number,
         guide: job.guide.name.clone(),
+        fingerprint: job.fingerprint(),
         length: plan.length,
         depth: plan.depth,
         thickness: set.edge.thickness,
@@ -294,7 +307,11 @@ fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
         None => job.title.clone(),
         Some([i, n]) => format!("{} {i}/{n}", job.title),
     };
-    Words { lanes: lanes.iter().map(said).collect(), mark: [title, job.guide.name.clone()] }
+    Words {
+        lanes: lanes.iter().map(said).collect(),
+        mark: [title, job.guide.name.clone()],
+        fingerprint: job.fingerprint(),
+    }
 }
 
 /// The whole number of layers nearest to `height`, one at least, as a height, mm.

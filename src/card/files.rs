@@ -17,7 +17,8 @@ pub fn usual_size(units: Units) -> PaperSize {
 
 /// Draws the cards of a kit on one size of paper: the pages of the kit, then one of each blade in `only`, or of all.
 pub fn card_sheets(job: &Job, kit: &Kit, cards: &[Card], size: PaperSize, only: Option<&str>) -> Vec<(String, Sheet)> {
-    let about = About { kit: &kit.title, guide: &job.guide.name, units: job.units, size };
+    let fingerprint = job.fingerprint();
+    let about = About { kit: &kit.title, guide: &job.guide.name, fingerprint: &fingerprint, units: job.units, size };
     let of_kit = if only.is_none() { sheet::kit(cards, &about) } else { Vec::new() };
     let blades = cards.iter().filter(|card| only.is_none_or(|name| card.blade == name));
     let of_blades = blades.flat_map(|card| sheet::blade(card, &about));

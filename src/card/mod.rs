@@ -14,7 +14,7 @@ use crate::kit::{Kit, KitBlade};
 use crate::lane::{self, Bevel, Lane, Member, NoLane};
 use crate::lanes::LaneSet;
 use crate::log::Log;
-use crate::solve::{self, contact};
+use crate::solve::contact;
 use crate::stones::bevel::change::Begins;
 use crate::stones::bevel::micro::{self, Habit, Regrind};
 use crate::stones::bevel::{self, Change};
@@ -220,8 +220,8 @@ fn settings(blade: usize, set: &LaneSet) -> Vec<Setting> {
     let mut all: Vec<Setting> = Vec::new();
     for lane in &set.lanes {
         for member in lane.members.iter().filter(|m| m.blade == blade) {
-            let fence = lane.fence();
-            let Ok(set) = solve::angle_of_fence(&member.section, fence, lane.edge_shape) else { continue };
+            let fence = lane.finished();
+            let Ok(set) = lane.angle_of(&member.section, fence) else { continue };
             let projection = projection(member, fence, lane.edge_shape);
             let Member { bevel, wanted, .. } = *member;
             all.push(Setting { bevel, lane: lane.request.id.clone(), wanted, set, fence, projection });

@@ -52,6 +52,8 @@ pub struct About<'a> {
     pub kit: &'a str,
     /// Name of the guide.
     pub guide: &'a str,
+    /// Fingerprint of the state of guide and job.
+    pub fingerprint: &'a str,
     /// Unit of lengths.
     pub units: Units,
     /// The paper.
@@ -111,8 +113,11 @@ pub fn kit(cards: &[Card], about: &About<'_>) -> Vec<Sheet> {
     let page = |(i, rows): (usize, &[Vec<Cell>])| {
         let part = Table { rows: rows.to_vec(), ..table.clone() };
         let number = if count > 1 { format!(", page {} of {count}", i + 1) } else { String::new() };
-        let mut content =
-            heading(about.kit, &format!("lanes of the {} guide's block{number}", about.guide), area.width);
+        let mut content = heading(
+            about.kit,
+            &format!("lanes of the {} guide's block {}{number}", about.guide, about.fingerprint),
+            area.width,
+        );
         content.extend(part.draw((0.0, HEAD), 1));
         content.extend(foot.groups.iter().map(|g| g.clone().moved((0.0, area.height - foot.height))));
         let mut groups = vec![frame(paper)];
@@ -180,7 +185,7 @@ struct Line {
 /// What stands on a card, from its top.
 fn blocks(card: &Card, about: &About<'_>, lines: &[Line], size: f64, width: f64) -> Vec<Block> {
     let [w, t] = card.size.map(|mm| about.said(mm, 1));
-    let mut what = vec![card.class.clone(), format!("{w} wide, {t} thick")];
+    let mut what = vec![format!("block {}", about.fingerprint), card.class.clone(), format!("{w} wide, {t} thick")];
     what.extend(card.steel.map(|s| s.name().to_string()));
     what.extend(card.uses.iter().map(|u| u.name().to_string()));
     let table = lanes(card, about);

@@ -29,6 +29,7 @@ pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
         }
     }
     let placed = made.blocks.iter().flat_map(|b| &b.layout.lanes);
+    text += &format!("Fingerprint of guide and job: {}\n", job.fingerprint());
     text += &report::table(&job.guide.name, &placed.map(|p| &p.lane).collect::<Vec<_>>());
     text += &report::left_out_lines(&made.lanes.left_out);
     let readings: Vec<&Reading> = made.blocks.iter().flat_map(|b| &b.readings).collect();
@@ -117,6 +118,7 @@ pub fn made_json(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf]) -> Va
         "folder": folder.display().to_string(),
         "files": paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>(),
         "guide": made.offsets.guide,
+        "fingerprint": made.offsets.fingerprint,
         "lanes": made.offsets.lanes,
         "left_out": made.offsets.left_out,
         "fewest": { "bound": made.fewest.bound, "proven": made.fewest.proven },

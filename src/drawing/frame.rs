@@ -5,7 +5,7 @@ use kurbo::{Point, Rect, Size};
 use super::paper::{Paper, Scale};
 use super::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use super::{Anchor, Group, Text};
-use crate::shape::font::{fit, wrap};
+use crate::shape::font::{self, fit, wrap};
 use crate::terms::ProjectionAngle;
 use crate::units::MM_PER_INCH;
 
@@ -21,6 +21,8 @@ pub struct Title {
     pub kind: String,
     /// The guide.
     pub guide: String,
+    /// Fingerprint of the state of guide and job; `None` where there is no job.
+    pub fingerprint: Option<String>,
     /// The scale.
     pub scale: Scale,
     /// The projection symbol.
@@ -32,6 +34,11 @@ pub struct Title {
     /// Number of the sheet and of all sheets, where there are several.
     pub page: Option<[usize; 2]>,
 }
+
+/// Width of the title's field, mm.
+const TITLE_FIELD: f64 = 92.0;
+/// Width of the fingerprint's field, mm.
+const FINGERPRINT_FIELD: f64 = 22.0;
 
 /// What made the sheet, as its title block says.
 pub const MADE: &str = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
@@ -58,7 +65,13 @@ pub fn ruled(paper: Paper, scale: Option<&str>, rows: [&[Field<'_>]; 2]) -> [Gro
 
 /// Frame and title block of a sheet.
 pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
-    let upper_row = [("title", 92.0, title.title.as_str(), LARGE), ("guide", 88.0, title.guide.as_str(), VALUE)];
+    let fingerprint = title.fingerprint.as_deref();
+    let rest = TITLE_BLOCK.width - TITLE_FIELD - fingerprint.map_or(0.0, |_| FINGERPRINT_FIELD);
+    let mut upper_row = vec![
+        ("title", TITLE_FIELD, title.title.as_str(), title_size(&title.title)),
+        ("guide", rest, title.guide.as_str(), VALUE),
+    ];
+    upper_row.extend(fingerprint.map(|signs| ("fingerprint", FINGERPRINT_FIELD, signs, VALUE)));
     let sheet = match title.page {
         Some([page, of]) => format!("{} {page}/{of}", paper.name()),
         None => paper.name().to_string(),
@@ -86,6 +99,11 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
     let centre = Point::new(bounds.x1 - SYMBOL_FIELD / 2.0, bounds.y1 - TITLE_BLOCK.height / 4.0);
     projection_symbol(&mut mark, centre, title.projection);
     vec![frame, block, mark]
+}
+
+/// Height of a title: a long one is smaller before any of it is cut.
+fn title_size(title: &str) -> f64 {
+    if font::width(title, LARGE, false) <= TITLE_FIELD - 2.0 * FIELD_PAD { LARGE } else { VALUE }
 }
 
 /// Space between a field's edge and its words, mm.

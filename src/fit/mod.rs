@@ -18,7 +18,7 @@
 //! 4. [`rank`] decides which lengths and which projections the equations determine at all.
 //! 5. [`agree`] tests each equation against the rest.
 //! 6. [`predict`] gives projections, and the further measurement that would help most.
-//! 7. [`profile`] writes the guide profile.
+//! 7. [`profile`] writes the guide profile, and [`guide`] takes a file of known settings for the guide itself.
 //!
 //! Over 20–40° the three columns are nearly collinear: single lengths are poorly determined where projections inside
 //! and near the known range are well determined. Results say so, and predictions use the whole covariance. Where
@@ -30,6 +30,7 @@
 pub mod agree;
 pub mod blade;
 pub mod double;
+pub mod guide;
 pub mod least_squares;
 pub mod model;
 pub mod predict;

@@ -1,8 +1,8 @@
 //! The guide profile of a fit.
 //!
 //! Fitted lengths carry the tolerance ±√3·u, whose rectangular distribution has the fitted standard uncertainty u.
-//! What the profile cannot carry is how their errors hang together; `offsets` on it therefore states larger
-//! uncertainties than the fit. What was not fitted is taken over as written. The caliper's common error is in the
+//! How their errors hang together stands beside them as their covariance, so that offsets from the profile are as well
+//! known as the fit's own predictions. What was not fitted is taken over as written. The caliper's common error is in the
 //! fitted tolerances already and is left out.
 
 use serde::Serialize;
@@ -12,7 +12,7 @@ use super::model::{Unknown, usual};
 use super::settings::Settings;
 use crate::input::length::{Amount, LengthForm};
 use crate::profile::fit::{RollerPart, SeatPart, SeatsPart};
-use crate::profile::guide::FaceProfile;
+use crate::profile::guide::{CovarianceProfile, FaceProfile};
 use crate::solve::uncertainty::COVERAGE;
 use crate::terms::{Arrangement, SeatName};
 use crate::units::{Units, fixed};
@@ -31,6 +31,8 @@ pub struct Profile {
     roller: RollerPart,
     face: FaceProfile,
     seats: SeatsPart,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    covariance: Option<CovarianceProfile>,
 }
 
 /// The profile and what it lacks to be whole: fields, in the order of the profile.
@@ -68,7 +70,17 @@ pub fn profile(settings: &Settings, fitted: &Fitted) -> (Profile, Vec<String>) {
         }
     }
     let (name, units) = (settings.name.clone(), settings.units);
-    (Profile { format: 1, name, units, notes: notes(settings, fitted), roller, face, seats }, lacks)
+    let covariance = lacks.is_empty().then(|| covariance(fitted));
+    (Profile { format: 1, name, units, notes: notes(settings, fitted), roller, face, seats, covariance }, lacks)
+}
+
+/// Covariances of all lengths, mm².
+fn covariance(fitted: &Fitted) -> CovarianceProfile {
+    let all = 0..fitted.model.lengths;
+    CovarianceProfile {
+        parameters: all.clone().map(|i| fitted.model.field(fitted.model.unknowns[i])).collect(),
+        matrix: all.clone().map(|i| all.clone().map(|j| fitted.covariance[(i, j)]).collect()).collect(),
+    }
 }
 
 fn part(seats: &mut SeatsPart, name: SeatName) -> &mut SeatPart {
@@ -101,8 +113,8 @@ fn allowed(unknown: Unknown) -> Option<[f64; 2]> {
 fn notes(settings: &Settings, fitted: &Fitted) -> String {
     const MOST: usize = 2000;
     let own = format!(
-        "Fitted from {} known setting{}. Each tolerance stands alone here: the fit knows how they hang together and \
-         predicts projections better than this profile can.",
+        "Fitted from {} known setting{}. The tolerances are large each; the covariance says how they hang together, and \
+         belongs to these lengths alone.",
         settings.pairs.len() - fitted.disagreement.left_out.len(),
         if settings.pairs.len() == 1 { "" } else { "s" }
     );

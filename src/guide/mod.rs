@@ -5,17 +5,19 @@
 
 mod blade;
 pub(crate) mod fields;
+mod joint;
 pub mod named;
 mod tool;
 
 pub use blade::{Blade, Seated};
+pub use joint::Root;
 pub use tool::ToolClass;
 
 use crate::input::fault::Faults;
 use crate::input::length::{Angle, Length, LengthForm};
 use crate::profile;
 use crate::profile::fields::Fields;
-use crate::profile::guide::{FaceProfile, GuideProfile, SeatProfile};
+use crate::profile::guide::{CovarianceProfile, FaceProfile, GuideProfile, SeatProfile};
 use crate::terms::{Arrangement, Locates, SeatName};
 use crate::units::Units;
 
@@ -74,6 +76,9 @@ pub struct Seat {
     pub height: Taken,
     /// Flat parallel used in taking it, if any.
     pub parallel: Option<Length>,
+    /// How its errors hang together with those of the roller and the face, where the guide was fitted; their single
+    /// tolerances then do not count.
+    pub joint: Option<Root>,
     /// What of the blade it locates.
     pub locates: Locates,
     /// Narrowest and widest blade, mm.
@@ -127,8 +132,14 @@ impl Guide {
             _ => {}
         }
         let face = r.face(&profile.face);
-        let iron = profile.seats.iron.as_ref().map(|s| r.seat("iron", s));
-        let chisel = profile.seats.chisel.as_ref().map(|s| r.seat("chisel", s));
+        let mut iron = profile.seats.iron.as_ref().map(|s| r.seat("iron", s));
+        let mut chisel = profile.seats.chisel.as_ref().map(|s| r.seat("chisel", s));
+        for (name, seat) in [("iron", &mut iron), ("chisel", &mut chisel)] {
+            if let (Some(file), Some(seat)) = (&profile.covariance, seat) {
+                let taken = [Taken::Direct(roller.diameter), seat.height, face.axle_to_face];
+                seat.joint = r.joint(file, name, taken);
+            }
+        }
         if iron.is_none() && chisel.is_none() {
             r.fault(&["seats"], "no seat", "\"iron\", \"chisel\" or both");
         }
@@ -165,6 +176,14 @@ impl Guide {
         let chisel = self.chisel.as_ref().map(|s| (SeatName::Chisel, s));
         iron.into_iter().chain(chisel)
     }
+}
+
+/// How far a standard uncertainty may be from that of its tolerance, as it is rounded in the file: mm, and as a part.
+const SAME_TOLERANCE: [f64; 2] = [1e-4, 1e-3];
+
+/// Standard uncertainty of a rectangle of half-width `within` (JCGM 100:2008, 4.3.7).
+fn rectangular(within: f64) -> f64 {
+    within / 3f64.sqrt()
 }
 
 type Resolver<'a> = Fields<'a, GuideProfile>;
@@ -225,6 +244,46 @@ impl Resolver<'_> {
         }
     }
 
+    /// The root of the covariance of a seat's lengths, which are `taken`.
+    fn joint(&mut self, file: &CovarianceProfile, seat: &str, taken: [Taken; 3]) -> Option<Root> {
+        let height = format!("seats.{seat}.height");
+        let names = ["roller.diameter", height.as_str(), "face.axle_to_face"];
+        let place = |name: &str| file.parameters.iter().position(|p| p == name);
+        let places = names.map(place);
+        if let Some(i) = places.iter().position(Option::is_none) {
+            self.fault(
+                &["covariance", "parameters"],
+                format!("no {}", names[i]),
+                "the lengths that every seat hangs on",
+            );
+        }
+        let count = file.parameters.len();
+        if file.matrix.len() != count || file.matrix.iter().any(|row| row.len() != count) {
+            let allowed = format!("{count} rows of {count} numbers, as there are parameters");
+            self.fault(&["covariance", "matrix"], "a matrix of another size", allowed);
+            return None;
+        }
+        let [Some(a), Some(b), Some(c)] = places else { return None };
+        let covariance = [a, b, c].map(|i| [a, b, c].map(|j| file.matrix[i][j]));
+        let root = joint::root(covariance);
+        if root.is_none() {
+            self.fault(&["covariance", "matrix"], "numbers that are no covariance", "a symmetric, positive matrix");
+        }
+        let own = |i: usize| match taken[i] {
+            Taken::Direct(l) => (rectangular(l.within.unwrap_or(0.0)) - covariance[i][i].max(0.0).sqrt()).abs(),
+            Taken::OverRoller(_) => f64::INFINITY,
+        };
+        let differs = |i: &usize| own(*i) > SAME_TOLERANCE[0] + SAME_TOLERANCE[1] * covariance[*i][*i].max(0.0).sqrt();
+        if let Some(i) = (0..3).find(differs) {
+            self.fault(
+                &["covariance"],
+                format!("covariances that do not belong to the tolerance of {}", names[i]),
+                "those that \"fit\" wrote with it; leave the covariance out where a length was measured since",
+            );
+        }
+        root
+    }
+
     fn seat(&mut self, name: &str, seat: &SeatProfile) -> Seat {
         let at = ["seats", name];
         let height = self.taken(&at, ["height", "over_roller"], seat.height.as_ref(), seat.over_roller.as_ref(), true);
@@ -238,6 +297,7 @@ impl Resolver<'_> {
         Seat {
             height: height.unwrap_or(Taken::Direct(Length::exact(0.0))),
             parallel: self.optional(&[&at[..], &["gauge"]].concat(), seat.gauge.as_ref()),
+            joint: None,
             locates: seat.locates,
             blade_width: range(self, "blade_width", &seat.blade_width),
             blade_thickness: range(self, "blade_thickness", &seat.blade_thickness),

@@ -29,11 +29,11 @@ impl Inches {
         let denominators = [16, 32, 64].into_iter().filter(|d| *d >= denominator);
         denominators
             .map(|denominator| Inches::Fraction {
-                fraction: InchFraction::nearest(lane.fence(), denominator),
+                fraction: InchFraction::nearest(lane.finished(), denominator),
                 denominator,
             })
             .find(|inches| lane.tolerance_about(inches.mm(), THOUSANDTH) > 0.0)
-            .unwrap_or(Inches::Thousandths((lane.fence() / THOUSANDTH).round()))
+            .unwrap_or(Inches::Thousandths((lane.finished() / THOUSANDTH).round()))
     }
 
     /// The same in millimetres.
@@ -64,7 +64,7 @@ impl std::fmt::Display for Inches {
 
 /// The fence distance of `lane` that its sheet asks for, mm: in hundredths of a millimetre, or as [`Inches`] give it.
 pub fn printed(lane: &Lane, written: Written) -> f64 {
-    if written.mm { written.rounded(lane.fence(), 2) } else { Inches::nearest(lane, written.denominator).mm() }
+    if written.mm { written.rounded(lane.finished(), 2) } else { Inches::nearest(lane, written.denominator).mm() }
 }
 
 /// The tolerance about that, ± mm.
@@ -75,7 +75,7 @@ pub fn limit(lane: &Lane, written: Written) -> f64 {
 /// What is to be said where a coarser fraction was asked for than the angle allows.
 pub(in crate::jig) fn too_coarse(lane: &Lane, written: Written) -> Option<String> {
     let inches = Inches::nearest(lane, written.denominator);
-    let asked = InchFraction::nearest(lane.fence(), written.denominator).mm();
+    let asked = InchFraction::nearest(lane.finished(), written.denominator).mm();
     let coarse = written.inches && lane.tolerance_about(asked, THOUSANDTH) <= 0.0;
     coarse.then(|| {
         format!(

@@ -88,7 +88,7 @@ pub fn strips(
         // An end lane's margin is for the guide's face, not for a fence.
         let half = (width(lanes[i].blade_width) - APART) / 2.0;
         let centre = lanes[i].centre;
-        let hundredths = |p: &Placed| (p.lane.fence() * 100.0).round() as i64;
+        let hundredths = |p: &Placed| (p.lane.finished() * 100.0).round() as i64;
         match all.last_mut() {
             Some(last)
                 if last.edge == edge && last.lanes.iter().all(|k| hundredths(&lanes[*k]) == hundredths(&lanes[i])) =>
@@ -97,7 +97,7 @@ pub fn strips(
                 last.lanes.push(i);
             }
             _ => {
-                let fence = lanes[i].lane.fence();
+                let fence = lanes[i].lane.finished();
                 let [y0, y1] = match edge {
                     Edge::Near => [fence, fence + stock.width],
                     Edge::Far => [plan.depth - fence - stock.width, plan.depth - fence],

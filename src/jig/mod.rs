@@ -57,6 +57,8 @@ pub struct Jig {
     pub title: String,
     /// Name of the guide.
     pub guide: String,
+    /// Fingerprint of the state of guide and job.
+    pub fingerprint: String,
     /// How lengths are written.
     pub written: Written,
     /// Size along the reference edges, mm.
@@ -110,7 +112,7 @@ impl Jig {
     /// The lanes from the longest fence distance to the shortest: the order in which they are set.
     pub fn in_order(&self) -> Vec<usize> {
         let mut order: Vec<usize> = (0..self.lanes.len()).collect();
-        order.sort_by(|a, b| self.lanes[*b].lane.fence().total_cmp(&self.lanes[*a].lane.fence()));
+        order.sort_by(|a, b| self.lanes[*b].lane.finished().total_cmp(&self.lanes[*a].lane.finished()));
         order
     }
 
@@ -123,7 +125,7 @@ impl Jig {
 
     /// A lane's fence distance as it is written.
     pub fn fence_words(&self, placed: &Placed) -> String {
-        let (mm, inches) = (|| fixed(placed.lane.fence(), 2), || self.inches(placed).0.to_string());
+        let (mm, inches) = (|| fixed(placed.lane.finished(), 2), || self.inches(placed).0.to_string());
         match (self.written.mm, self.written.inches) {
             (true, true) => format!("{} ({})", mm(), inches()),
             (false, true) => inches(),
@@ -157,7 +159,7 @@ impl Jig {
             Edge::Near => Point::new(x, from_edge),
             Edge::Far => Point::new(x, self.depth - from_edge),
         };
-        let lines = mark_lines(placed.lane.fence(), placed.centre, placed.blade_width);
+        let lines = mark_lines(placed.lane.finished(), placed.centre, placed.blade_width);
         lines.into_iter().map(|(x, [from, to])| [at(x, from), at(x, to)]).collect()
     }
 
@@ -212,6 +214,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
     let mut jig = Jig {
         title: job.title.clone(),
         guide: job.guide.name.clone(),
+        fingerprint: job.fingerprint(),
         written: job.wood.written,
         length: plan.length,
         depth: plan.depth,

@@ -81,7 +81,7 @@ fn worst(drift: &Drift) -> f64 {
 fn drift_of(placed: &Placed, board: &Board, stock: &FenceStock, season: Season) -> Drift {
     let lane = &placed.lane;
     let in_strip = (stock.width - stock.facing) / 2.0;
-    let to_line = lane.fence() + stock.facing + in_strip;
+    let to_line = lane.finished() + stock.facing + in_strip;
     let along_it = match board.grain {
         Grain::Along => board.stuff.across(),
         Grain::Across => board.stuff.along(),
@@ -90,7 +90,7 @@ fn drift_of(placed: &Placed, board: &Board, stock: &FenceStock, season: Season) 
     let of_strip = timber::drift(in_strip, stock.stuff().across(), season);
     let fence = [of_board[0] - of_strip[0], of_board[1] - of_strip[1]];
     let passes = fence.iter().all(|d| d.abs() <= lane.fence_tolerance());
-    Drift { fence, angle: fence.map(|d| lane.angle_at(lane.fence() + d).ok()), passes }
+    Drift { fence, angle: fence.map(|d| lane.angle_at(lane.finished() + d).ok()), passes }
 }
 
 fn advise(

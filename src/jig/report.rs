@@ -11,6 +11,7 @@ use crate::units::{fixed, short};
 pub fn json(jig: &Jig) -> Value {
     json!({
         "guide": jig.guide,
+        "fingerprint": jig.fingerprint,
         "lanes": report::offsets(&jig.guide, jig.lanes.iter().map(|p| &p.lane)).lanes,
         "board": {
             "length": jig.length, "depth": jig.depth, "thickness": jig.board.thickness,

@@ -1,5 +1,6 @@
 //! A job with everything it refers to: guide, tool classes, settings and sizes, units resolved and defaults filled in.
 
+mod fingerprint;
 mod print;
 pub(crate) mod wood;
 
@@ -10,6 +11,7 @@ use std::path::Path;
 
 use kurbo::Size;
 
+use crate::fit;
 use crate::guide::fields::SizeForms;
 use crate::guide::named::{self, ProfileKind, Sources};
 use crate::guide::{Blade, Guide, ToolClass};
@@ -138,7 +140,7 @@ type Resolver<'a> = Fields<'a, JobFile>;
 impl Resolver<'_> {
     fn job(mut self, file: &JobFile, sources: &dyn Sources) -> Result<Job, Faults> {
         let guide = match named::text_of(ProfileKind::Guide, &file.guide, sources) {
-            Ok((name, bytes)) => match Guide::parse(&name, &bytes) {
+            Ok((name, bytes)) => match fit::guide::parse(&name, &bytes) {
                 Ok(guide) => Some(guide),
                 Err(faults) => {
                     self.faults.0.extend(faults.0);

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::Lane;
-use crate::solve::uncertainty::{self, COVERAGE, rectangular};
+use crate::solve::uncertainty::{self, COVERAGE, Contribution, rectangular};
 use crate::units::fixed;
 
 /// One quantity's share in a lane's angle uncertainty.
@@ -40,10 +40,14 @@ pub fn budget(lane: &Lane, fence_within: Option<f64>) -> Vec<BudgetLine> {
             share: 0.0,
         }
     };
-    let mut lines: Vec<BudgetLine> = uncertainty::contributions(&lane.measured, beta, edge)
-        .iter()
-        .map(|c| line(c.quantity.name(), c.within, c.fence_sensitivity, c.quantity.is_angle()))
-        .collect();
+    let all = uncertainty::contributions(&lane.measured, beta, edge);
+    let (fitted, single): (Vec<&Contribution>, Vec<&Contribution>) = all.iter().partition(|c| c.quantity.is_fitted());
+    let mut lines: Vec<BudgetLine> =
+        single.iter().map(|c| line(c.quantity.name(), c.within, c.fence_sensitivity, c.quantity.is_angle())).collect();
+    // What known settings leave open is one thing, said as a fence that is off by as much.
+    let name = fitted.first().map(|c| c.quantity.name());
+    let off = fitted.iter().map(|c| c.fence().powi(2)).sum::<f64>().sqrt();
+    lines.extend(name.map(|name| line(name, off * 3f64.sqrt(), 1.0, false)));
     lines.extend(fence_within.map(|w| line("fence", w, -1.0, false)));
     let total: f64 = lines.iter().map(|l| l.angle_uncertainty.powi(2)).sum();
     for l in &mut lines {

@@ -5,10 +5,12 @@
 
 pub mod budget;
 pub mod checks;
+mod correction;
 mod member;
 mod options;
 pub mod report;
 
+pub use correction::Correction;
 pub use member::{AngleAt, Bevel, Member};
 pub use options::{
     BlockOptions, DEFAULT_FENCE_WITHIN, DEFAULT_TOLERANCE, FOOT_RELIEF, FRONT_RELIEF, LEAST_THICKNESS, USUAL_THICKNESS,
@@ -90,8 +92,8 @@ pub struct Lane {
     pub thickness_limit: f64,
     /// What the rules found.
     pub findings: Vec<Finding>,
-    /// What the fence is to be moved by, mm, from measurements of an earlier block; positive away from the edge.
-    pub correction: f64,
+    /// What measurements of an earlier block change of its fence.
+    pub correction: Correction,
     /// The blades of a kit that it serves; none in a lane of a setting.
     pub members: Vec<Member>,
     /// What was measured, for budgets and trials.
@@ -99,9 +101,15 @@ pub struct Lane {
 }
 
 impl Lane {
-    /// Distance from the reference edge at which the fence is to be made, mm: the solved one and the correction.
+    /// Distance from the reference edge to the finished fence, mm: what is to be measured on the block.
+    pub fn finished(&self) -> f64 {
+        self.setting.fence_distance + self.correction.guide
+    }
+
+    /// Distance from the reference edge to the fence in the block's files, mm: the finished one, moved by as much as the
+    /// last block came out off.
     pub fn fence(&self) -> f64 {
-        self.setting.fence_distance + self.correction
+        self.finished() + self.correction.making
     }
 
     /// How far the roller reaches below the table with the blade that the lane was solved for, mm: as it is drawn.
@@ -109,23 +117,31 @@ impl Lane {
         contact::roller_below_table(&self.setting.section, self.setting.projection, self.edge_shape)
     }
 
-    /// The bevel angle in degrees that a fence at `fence` mm sets in this lane.
+    /// The bevel angle in degrees that a finished fence at `fence` mm sets in this lane.
     ///
     /// # Errors
     /// [`NoSetting`] where it sets none.
     pub fn angle_at(&self, fence: f64) -> Result<f64, NoSetting> {
-        solve::angle_of_fence(&self.setting.section, fence, self.edge_shape)
+        self.angle_of(&self.setting.section, fence)
     }
 
-    /// The angle asked for and the one that a fence at `fence` mm sets; in a lane that blades of a kit share, those of
+    /// The bevel angle in degrees that a finished fence at `fence` mm sets a blade of this lane to, with what test bevels
+    /// have shown of the guide.
+    ///
+    /// # Errors
+    /// [`NoSetting`] where it sets none.
+    pub fn angle_of(&self, section: &Section<f64>, fence: f64) -> Result<f64, NoSetting> {
+        solve::angle_of_fence(section, fence - self.correction.guide, self.edge_shape)
+    }
+
+    /// The angle asked for and the one that a finished fence at `fence` mm sets; in a lane that blades of a kit share, those of
     /// the blade that is furthest off.
     ///
     /// # Errors
     /// [`NoSetting`] where it sets none.
     pub fn worst_at(&self, fence: f64) -> Result<AngleAt, NoSetting> {
-        let angle_at = |section: &Section<f64>, wanted| {
-            solve::angle_of_fence(section, fence, self.edge_shape).map(|set| AngleAt { wanted, set })
-        };
+        let angle_at =
+            |section: &Section<f64>, wanted| self.angle_of(section, fence).map(|set| AngleAt { wanted, set });
         let all = self.members.iter().map(|m| angle_at(&m.section, m.wanted)).collect::<Result<Vec<_>, _>>()?;
         AngleAt::worst(all).map_or_else(|| angle_at(&self.setting.section, self.request.angle), Ok)
     }
@@ -146,19 +162,19 @@ impl Lane {
         Ok(lane)
     }
 
-    /// The symmetric tolerance of the fence distance as printed in hundredths of a millimetre, mm; see
+    /// The symmetric tolerance of the finished fence distance as printed in hundredths of a millimetre, mm; see
     /// [`Lane::tolerance_about`].
     pub fn fence_tolerance(&self) -> f64 {
-        self.tolerance_about((self.fence() * 100.0).round() / 100.0, 0.01)
+        self.tolerance_about((self.finished() * 100.0).round() / 100.0, 0.01)
     }
 
-    /// The symmetric tolerance, mm, of a fence distance that is printed as `printed` mm: what the angle tolerance allows
+    /// The symmetric tolerance, mm, of a finished fence distance that is printed as `printed` mm: what the angle tolerance allows
     /// on its narrower side, counted from the true distance and from the printed one, and rounded down to `step` mm:
     /// neither the true nor the printed limits let the angle out of its tolerance. Negative where the printed distance
     /// itself does.
     pub fn tolerance_about(&self, printed: f64, step: f64) -> f64 {
         let side = |fence: f64| (fence - self.limits[0]).min(self.limits[1] - fence);
-        let narrower = side(self.setting.fence_distance).min(side(printed - self.correction));
+        let narrower = side(self.setting.fence_distance).min(side(printed - self.correction.guide));
         (narrower / step).floor() * step
     }
 }
@@ -277,7 +293,7 @@ pub fn build(guide: &Guide, request: &Request, edge: BlockEdge, tolerance: f64) 
         request: request.clone(),
         edge_shape: shape,
         findings: Vec::new(),
-        correction: 0.0,
+        correction: Correction::default(),
         members: Vec::new(),
         setting,
         measured,

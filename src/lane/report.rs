@@ -4,17 +4,20 @@ use serde::Serialize;
 
 use super::budget::BudgetLine;
 use super::checks::{Finding, Gravity, Rule};
-use super::{Lane, NoLane};
+use super::{Correction, Lane, NoLane};
 use crate::error;
 use crate::format::columns::aligned;
 use crate::terms::{Locates, SeatName};
-use crate::units::{InchFraction, Units, fixed, short};
+use crate::units::{InchFraction, Units, fixed, short, signed};
 
 /// The offsets of a guide.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Offsets {
     /// Name of the guide.
     pub guide: String,
+    /// Fingerprint of the state of guide and job; left out where there is no job.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fingerprint: Option<String>,
     /// One entry a lane.
     pub lanes: Vec<OffsetLane>,
     /// What no lane serves; left out where there is nothing.
@@ -78,17 +81,30 @@ pub struct OffsetLane {
     pub roller_below_table: f64,
     /// What a block could not serve, what will not work well, what could not be checked.
     pub warnings: Vec<String>,
-    /// What the fence is moved by in a corrected block, mm, positive away from the edge; left out where it is not.
+    /// What an earlier block's measurements change of the fence; left out where they change nothing.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub correction: Option<f64>,
+    pub correction: Option<Corrected>,
     /// What each measured quantity contributes, where it was asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub budget: Option<Vec<BudgetLine>>,
 }
 
+/// A corrected fence, mm.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Corrected {
+    /// The parts of the correction.
+    #[serde(flatten)]
+    pub by: Correction,
+    /// The distance to be measured on the finished block.
+    pub finished: f64,
+    /// The distance in the block's files.
+    pub in_file: f64,
+}
+
 /// The offsets of `lanes`.
 pub fn offsets<'a>(guide: &str, lanes: impl IntoIterator<Item = &'a Lane>) -> Offsets {
-    Offsets { guide: guide.to_string(), lanes: lanes.into_iter().map(offset_lane).collect(), left_out: Vec::new() }
+    let lanes = lanes.into_iter().map(offset_lane).collect();
+    Offsets { guide: guide.to_string(), fingerprint: None, lanes, left_out: Vec::new() }
 }
 
 fn offset_lane(lane: &Lane) -> OffsetLane {
@@ -114,9 +130,14 @@ fn offset_lane(lane: &Lane) -> OffsetLane {
         face_bearing: lane.face_bearing,
         roller_below_table: lane.roller_below_table,
         warnings: lane.findings.iter().map(warning).collect(),
-        correction: (lane.correction != 0.0).then_some(lane.correction),
+        correction: corrected(lane),
         budget: None,
     }
+}
+
+fn corrected(lane: &Lane) -> Option<Corrected> {
+    let corrected = || Corrected { by: lane.correction, finished: lane.finished(), in_file: lane.fence() };
+    lane.correction.is_any().then(corrected)
 }
 
 impl Offsets {
@@ -134,7 +155,7 @@ impl Offsets {
 /// The fence distance to the nearest 1/64 in, and the angle that the rounding gives in that lane (`None` where it
 /// gives none).
 pub fn inches(lane: &Lane) -> (InchFraction, Option<f64>) {
-    let fraction = InchFraction::nearest(lane.fence(), 64);
+    let fraction = InchFraction::nearest(lane.finished(), 64);
     (fraction, lane.angle_at(fraction.mm()).ok())
 }
 
@@ -173,8 +194,8 @@ pub fn table(guide: &str, lanes: &[&Lane]) -> String {
     text += &format!("Guide {guide}; fence distances are from the block's reference edge, U is expanded (k = 2).\n\n");
     text += &aligned(&rows, 2);
     let mut said = false;
-    for lane in lanes.iter().filter(|l| l.correction != 0.0) {
-        text += &format!("corrected: {}: fence moved by {} mm\n", lane.request.id, fixed(lane.correction, 3));
+    for (lane, fence) in lanes.iter().filter_map(|l| Some((l, corrected(l)?))) {
+        text += &corrected_words(&lane.request.id, fence);
     }
     for lane in lanes {
         for finding in lane.findings.iter().filter(|f| f.rule != Rule::LandAssumed) {
@@ -186,6 +207,22 @@ pub fn table(guide: &str, lanes: &[&Lane]) -> String {
         }
     }
     text
+}
+
+/// What was corrected, and what is to be measured on the finished block.
+fn corrected_words(id: &str, fence: Corrected) -> String {
+    let mut causes = Vec::new();
+    if fence.by.making != 0.0 {
+        causes.push(format!(
+            "the files have it at {} mm, as the last block came out off by {} mm",
+            fixed(fence.in_file, 2),
+            signed(-fence.by.making, 2)
+        ));
+    }
+    if fence.by.guide != 0.0 {
+        causes.push(format!("{} mm of that are what test bevels showed of the guide", signed(fence.by.guide, 2)));
+    }
+    format!("CORRECTED: {id}: finish the fence at {} mm; {}.\n", fixed(fence.finished, 2), causes.join("; "))
 }
 
 fn told(lane: &Lane, finding: &Finding) -> String {
@@ -212,8 +249,8 @@ fn row(lane: &Lane) -> Vec<String> {
         short(request.angle, 3),
         gripped(lane).map_or_else(|| fixed(request.blade.thickness.mm, 2), |land| format!("land {}", fixed(land, 2))),
         fixed(setting.projection, 2),
-        fixed(lane.fence(), 2),
-        Units::Inch.fixed(lane.fence(), [2, 3]).to_string(),
+        fixed(lane.finished(), 2),
+        Units::Inch.fixed(lane.finished(), [2, 3]).to_string(),
         fraction.to_string(),
         known(gives, 2),
         fixed(setting.mm_per_degree, 2),

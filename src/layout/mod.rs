@@ -71,12 +71,30 @@ pub fn land_notes(lanes: &[Placed]) -> Vec<String> {
     notes
 }
 
-/// What fences were moved by, in words, where any was.
-pub fn correction_note(lanes: &[Placed]) -> Option<String> {
-    let words = |p: &Placed| format!("{} {}", p.label(), signed(p.lane.correction, 2));
-    let moved: Vec<String> = lanes.iter().filter(|p| p.lane.correction != 0.0).map(words).collect();
-    (!moved.is_empty())
-        .then(|| format!("Corrected: fences moved by what an earlier one measured, mm: {}.", moved.join(", ")))
+/// Whether any fence is corrected: what is drawn then says so in its title.
+pub fn corrected(lanes: &[Placed]) -> bool {
+    lanes.iter().any(|p| p.lane.correction.is_any())
+}
+
+/// A title, marked where what it stands over is corrected.
+pub fn marked_title(title: String, lanes: &[Placed]) -> String {
+    if corrected(lanes) { format!("CORRECTED: {title}") } else { title }
+}
+
+/// What was corrected, in words, a note a cause.
+pub fn correction_notes(lanes: &[Placed]) -> Vec<String> {
+    let said = |of: fn(&Lane) -> f64| {
+        let moved = lanes.iter().filter(|p| of(&p.lane) != 0.0);
+        let words: Vec<String> = moved.map(|p| format!("{} {}", p.label(), signed(of(&p.lane), 2))).collect();
+        (!words.is_empty()).then(|| words.join(", "))
+    };
+    let making = said(|lane| lane.correction.making).map(|moved| {
+        format!("CORRECTED for an earlier block that came out off. Finish and measure the fences at the distances given. In the files, and in the views, they are moved, mm: {moved}.")
+    });
+    let guide = said(|lane| lane.correction.guide).map(|moved| {
+        format!("CORRECTED for the guide, as test bevels showed it. The distances given contain, mm: {moved}.")
+    });
+    making.into_iter().chain(guide).collect()
 }
 
 /// What the rules refuse, lane by lane.

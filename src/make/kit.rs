@@ -39,10 +39,11 @@ pub(super) fn index(job: &Job, kit: &Kit, made: &Made) -> Artifact {
     ];
     let sections: Vec<PageSection<'_>> = sections.into_iter().filter(|s| !s.files.is_empty()).collect();
     let about = format!(
-        "{} blades, {} fences, for the {} guide. Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane. Sharp edges cut: follow your tools' makers' instructions and local rules.",
+        "{} blades, {} fences, for the {} guide. Fingerprint of guide and job: {}. A block or sheet that bears another one belongs to another state of them: do not use it with these. Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane. Sharp edges cut: follow your tools' makers' instructions and local rules.",
         kit.blades.len(),
         made.lanes.lanes.len(),
-        job.guide.name
+        job.guide.name,
+        job.fingerprint()
     ) + &left_out(made);
     let bytes = index::write(&job.title, &about, &advised(job, kit, made), &sections);
     Artifact { name: "index.html".into(), what: "all of it on one page", bytes }

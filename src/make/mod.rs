@@ -92,6 +92,7 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
         stages.end("side views");
     }
     let mut offsets = report::offsets(&job.guide.name, lanes.lanes.iter());
+    offsets.fingerprint = Some(job.fingerprint());
     offsets.left_out = report::left_out(&lanes.left_out);
     if wanted.has(ArtifactKind::Offsets) {
         let text = offsets.json().map_err(NotWritten::of("offsets.json"))?;
@@ -145,6 +146,7 @@ fn side_views(job: &Job, set: &LaneSet, blocks: &[Printed]) -> Vec<(String, Shee
     let mut seats: Vec<SeatName> = set.lanes.iter().map(|l| l.request.seat).collect();
     seats.sort();
     seats.dedup();
+    let fingerprint = job.fingerprint();
     seats
         .into_iter()
         .filter_map(|seat| {
@@ -159,7 +161,8 @@ fn side_views(job: &Job, set: &LaneSet, blocks: &[Printed]) -> Vec<(String, Shee
                 overhang: layout.overhang,
                 foot_relief: layout.foot_relief.is_some(),
             };
-            let sheet = side_view::sheet(&job.guide, lane, stand, job.sheet_size, job.projection_angle);
+            let sheet =
+                side_view::sheet(&job.guide, Some(&fingerprint), lane, stand, job.sheet_size, job.projection_angle);
             Some((format!("side-{seat}.svg"), sheet))
         })
         .collect()

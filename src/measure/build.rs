@@ -30,6 +30,7 @@ pub fn profile(answers: &Answers) -> Result<GuideProfile, Missing> {
     let needed = |field: Field| length(field).ok_or(Missing(field));
     let seat = |name: SeatName| answers.has_seat(name).then(|| seat(answers, name)).transpose();
     Ok(GuideProfile {
+        covariance: None,
         format: 1,
         name: answers.text(Field::Name).ok_or(Missing(Field::Name))?.to_string(),
         units,

@@ -35,6 +35,23 @@ pub struct GuideProfile {
     pub face: FaceProfile,
     /// The surfaces that locate the blade; a guide with one seat serves both tool classes with it.
     pub seats: SeatsProfile,
+    /// How the errors of fitted lengths hang together, as `fit` writes it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub covariance: Option<CovarianceProfile>,
+}
+
+/// Covariances of lengths that were fitted together. They belong to the tolerances beside them: with a length measured
+/// since, let `fit` write them anew, or leave them out.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "CovarianceProfile")]
+pub struct CovarianceProfile {
+    /// The lengths, by their fields: roller.diameter, seats.iron.height, seats.chisel.height, face.axle_to_face.
+    #[schemars(length(min = 3, max = 4))]
+    pub parameters: Vec<String>,
+    /// Their covariances, mm² whatever the units of the file are, a row a length.
+    #[schemars(length(min = 3, max = 4))]
+    pub matrix: Vec<Vec<f64>>,
 }
 
 /// The guide's wheel.

@@ -26,7 +26,7 @@ pub struct JobFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 2000))]
     pub notes: Option<String>,
-    /// Name of a built-in guide profile, or the path of one relative to this job.
+    /// Name of a built-in guide profile, or the path of one, or of a file of known settings, relative to this job.
     #[schemars(length(min = 1, max = 400))]
     pub guide: String,
     /// How far the surface the roller runs on lies above the honing surface (negative: below it). Default 0.

@@ -22,6 +22,11 @@ pub struct MeasuredFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 2000))]
     pub notes: Option<String>,
+    /// The fingerprint that the block or its sheet bears, four letters and digits, to tell whether it belongs to this
+    /// state of guide and job.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 4, max = 4))]
+    pub fingerprint: Option<String>,
     /// Fence distances, a lane each.
     #[serde(default)]
     #[schemars(length(max = 600))]
@@ -108,17 +113,22 @@ pub struct MeasuredBevel {
     pub angle_read: Option<AngleForm>,
 }
 
-/// Corrections of a block's fences, as `verify` writes and `make` reads them.
+/// Corrections of a block's fences, as `verify` writes and `make` reads them. Form 1 had one number a lane, which did not
+/// tell an error of making from an offset of the guide.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Stopwright corrections")]
 pub struct CorrectionsFile {
     /// Version of this file's form.
-    #[schemars(range(min = 1, max = 1))]
+    #[schemars(range(min = 2, max = 2))]
     pub format: u32,
     /// Title of the job they are for.
     #[schemars(length(min = 1, max = 60))]
     pub job: String,
+    /// Fingerprint of the state of guide and job that they were found with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 4, max = 4))]
+    pub fingerprint: Option<String>,
     /// A correction a lane.
     #[schemars(length(min = 1, max = 600))]
     pub corrections: Vec<CorrectionLine>,
@@ -131,7 +141,18 @@ pub struct CorrectionLine {
     /// Id of the lane.
     #[schemars(length(min = 1, max = 80))]
     pub id: String,
-    /// What the fence is moved by, mm, positive away from the reference edge.
+    /// What the fence is moved by in the block's files, mm, positive away from the reference edge, because the last block
+    /// came out off; the finished distance stays. Default 0.
+    #[serde(default, skip_serializing_if = "is_zero")]
     #[schemars(range(min = -20, max = 20))]
-    pub correction: f64,
+    pub making: f64,
+    /// What the finished distance changes by, mm, because test bevels show that the guide sets another angle. Default 0.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    #[schemars(range(min = -20, max = 20))]
+    pub guide: f64,
+}
+
+/// Whether a part of a correction goes without saying.
+fn is_zero(mm: &f64) -> bool {
+    *mm == 0.0
 }

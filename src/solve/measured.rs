@@ -3,7 +3,7 @@
 use num_dual::DualNum;
 
 use super::section::Section;
-use crate::guide::{Blade, Guide, Seat, Taken};
+use crate::guide::{Blade, Guide, Root, Seat, Taken};
 use crate::input::length::{Angle, Length};
 use crate::terms::Locates;
 
@@ -35,10 +35,16 @@ pub enum Quantity {
     RollerLevel,
     /// Error common to all lengths taken with one caliper.
     Instrument,
+    /// The first of three independent errors, of unit standard deviation, that a fitted guide's lengths share.
+    FittedFirst,
+    /// The second.
+    FittedSecond,
+    /// The third.
+    FittedThird,
 }
 
 /// How many quantities there are.
-pub const QUANTITIES: usize = Quantity::Instrument as usize + 1;
+pub const QUANTITIES: usize = Quantity::FittedThird as usize + 1;
 
 impl Quantity {
     /// All of them, in order.
@@ -55,6 +61,9 @@ impl Quantity {
         Quantity::LandTaper,
         Quantity::RollerLevel,
         Quantity::Instrument,
+        Quantity::FittedFirst,
+        Quantity::FittedSecond,
+        Quantity::FittedThird,
     ];
 
     /// What it is called, in trade words.
@@ -72,7 +81,13 @@ impl Quantity {
             Quantity::LandTaper => "taper of the side lands",
             Quantity::RollerLevel => "roller level",
             Quantity::Instrument => "caliper",
+            Quantity::FittedFirst | Quantity::FittedSecond | Quantity::FittedThird => "known settings",
         }
+    }
+
+    /// Whether it is one of the errors that a fitted guide's lengths share: of standard deviation one, not in mm.
+    pub fn is_fitted(self) -> bool {
+        matches!(self, Quantity::FittedFirst | Quantity::FittedSecond | Quantity::FittedThird)
     }
 
     /// Whether it is an angle (degrees at the rim, radians in formulas) and not a length.
@@ -94,6 +109,7 @@ pub struct Measured {
     blade: Blade,
     roller_level: Length,
     instrument: Option<f64>,
+    joint: Option<Root>,
 }
 
 /// A seat that grips the sides was asked about a blade whose lands are not known.
@@ -121,6 +137,7 @@ impl Measured {
             blade,
             roller_level,
             instrument: guide.instrument,
+            joint: seat.joint,
         })
     }
 
@@ -140,17 +157,23 @@ impl Measured {
             self.blade.land_taper.degrees.to_radians(),
             self.roller_level.mm,
             0.0,
+            0.0,
+            0.0,
+            0.0,
         ]
     }
 
     /// Half-widths of the stated tolerances: mm and radians, indexed by [`Quantity`].
     pub fn withins(&self) -> [Option<f64>; QUANTITIES] {
         let within = |l: Option<Length>| l.and_then(|l| l.within);
+        // Lengths that were fitted together are known together; a rectangle of this half-width has unit deviation.
+        let alone = |l: Length| l.within.filter(|_| self.joint.is_none());
+        let fitted = self.joint.map(|_| 3f64.sqrt());
         [
-            self.diameter.within,
-            self.seat.measured().within,
+            alone(self.diameter),
+            alone(self.seat.measured()),
             within(self.parallel),
-            self.axle_to_face.measured().within,
+            alone(self.axle_to_face.measured()),
             within(self.bottom.map(Taken::measured)),
             self.square_error.within.map(f64::to_radians),
             self.blade.thickness.within,
@@ -159,6 +182,9 @@ impl Measured {
             self.blade.land_taper.within.map(f64::to_radians),
             self.roller_level.within,
             self.instrument,
+            fitted,
+            fitted,
+            fitted,
         ]
     }
 
@@ -170,7 +196,14 @@ impl Measured {
     pub fn section<D: DualNum<Primitive = f64> + Copy>(&self, x: &[D; QUANTITIES]) -> Section<D> {
         let common = x[Quantity::Instrument as usize];
         let length = |q: Quantity| x[q as usize] + common;
-        let radius = length(Quantity::Diameter) * 0.5;
+        let root = self.joint.unwrap_or_default();
+        // What the errors of a fit add to roller diameter, seat height and axle to face.
+        let fitted = |row: usize| {
+            let [a, b, c] =
+                [Quantity::FittedFirst, Quantity::FittedSecond, Quantity::FittedThird].map(|q| x[q as usize]);
+            a * root[row][0] + b * root[row][1] + c * root[row][2]
+        };
+        let radius = (length(Quantity::Diameter) + fitted(0)) * 0.5;
         let parallel = match (self.parallel, self.locates) {
             (None, _) | (_, Locates::Back) => radius * 0.0,
             (Some(_), Locates::Underside) => length(Quantity::Parallel),
@@ -183,8 +216,8 @@ impl Measured {
         Section {
             roller_radius: radius,
             roller_level: x[Quantity::RollerLevel as usize],
-            seat_height: from_axle(self.seat, Quantity::SeatHeight) - parallel,
-            axle_to_face: from_axle(self.axle_to_face, Quantity::AxleToFace),
+            seat_height: from_axle(self.seat, Quantity::SeatHeight) - parallel + fitted(1),
+            axle_to_face: from_axle(self.axle_to_face, Quantity::AxleToFace) + fitted(2),
             face_bottom: self.bottom.map(|b| from_axle(b, Quantity::FaceBottom)),
             square_error: x[Quantity::SquareError as usize],
             thickness: length(Quantity::Thickness),

@@ -146,7 +146,7 @@ fn result(set: &LaneSet, readings: &Readings, bevel: &BevelReading) -> Option<Be
 fn expected(lane: &Lane, fence: Option<f64>, thickness: f64) -> Option<f64> {
     let mut section = lane.setting.section;
     section.thickness = thickness;
-    solve::angle_of_fence(&section, fence.unwrap_or(lane.fence()), lane.edge_shape).ok()
+    lane.angle_of(&section, fence.unwrap_or(lane.finished())).ok()
 }
 
 fn offset(seat: Option<SeatName>, bevels: &[&BevelResult]) -> Offset {

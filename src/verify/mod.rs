@@ -5,11 +5,13 @@
 //! 3. [`bevels`] infers an offset of the guide or of a seat from honed test bevels.
 //! 4. [`wear`] tells what a block sets with a guide that was measured again.
 //! 5. [`corrections`] carries corrections to the next block.
+//! 6. [`stale`] tells whether a block belongs to the state of guide and job that it is judged by.
 
 pub mod bevels;
 pub mod corrections;
 pub mod readings;
 pub mod report;
+pub mod stale;
 pub mod verdict;
 pub mod wear;
 

@@ -12,6 +12,8 @@ use crate::units::short;
 /// All that was measured.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Readings {
+    /// The fingerprint that the block bears, if it is stated.
+    pub fingerprint: Option<String>,
     /// Fence distances, in the order of the file.
     pub fences: Vec<FenceReading>,
     /// Test bevels, in the order of the file.
@@ -63,7 +65,7 @@ impl Readings {
         if file.lanes.is_empty() && file.bevels.is_empty() {
             r.fields.fault(&["lanes"], "neither lanes nor bevels", "at least one measurement");
         }
-        let mut readings = Readings::default();
+        let mut readings = Readings { fingerprint: file.fingerprint.clone(), ..Readings::default() };
         for (i, lane) in file.lanes.iter().enumerate() {
             let at = ["lanes".to_string(), i.to_string()];
             let found = r.lane(&at, lane.id.as_deref(), lane.tool.as_deref(), lane.angle);

@@ -5,6 +5,7 @@ use super::verdict::{LaneVerdict, Verdicts};
 use super::wear::Wear;
 use crate::format::columns::aligned;
 use crate::lanes::LaneSet;
+use crate::profile::measured::{CorrectionLine, CorrectionsFile};
 use crate::units::{Units, fixed, short, signed};
 
 fn words(row: &[&str]) -> Vec<String> {
@@ -117,6 +118,22 @@ fn before_bevels(set: &LaneSet) -> String {
         fixed(degrees, 1),
         fixed(mm, 1)
     )
+}
+
+/// What corrections were written, by their causes.
+pub fn corrections(file: &CorrectionsFile, path: &str) -> String {
+    let lanes = |of: fn(&CorrectionLine) -> f64| file.corrections.iter().filter(|line| of(line) != 0.0).count();
+    let mut text = format!("\nCorrections: {path}\n");
+    if let making @ 1.. = lanes(|line| line.making) {
+        text += &format!(
+            "  {making} lane(s) came out off: the next file moves their fences the other way, and finished they measure as asked.\n"
+        );
+    }
+    if let guide @ 1.. = lanes(|line| line.guide) {
+        text +=
+            &format!("  {guide} lane(s) where the guide sets another angle: the finished distance itself changes.\n");
+    }
+    text
 }
 
 /// The block with a guide measured again.

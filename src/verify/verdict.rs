@@ -51,7 +51,7 @@ pub struct LaneVerdict {
     pub angle: f64,
     /// The fence distance wanted, mm.
     pub fence_distance: f64,
-    /// The one that the sheet asked for, mm: rounded as it is written there, an earlier correction included.
+    /// The finished one that the sheet asked for, mm: rounded as it is written there.
     pub asked: f64,
     /// The one measured, mm.
     pub measured: f64,
@@ -126,7 +126,7 @@ impl Sheets {
     fn asked(self, lane: &Lane) -> f64 {
         match self.wood {
             Some(written) => asked::printed(lane, written),
-            None => lane.fence(),
+            None => lane.finished(),
         }
     }
 }
@@ -196,7 +196,7 @@ fn judge_lane(
         right_further,
         within_tolerance: reach <= tolerance,
         parallel: right_further.is_none_or(|mm| mm.abs() <= sheets.parallel_within + 1e-9),
-        correction: asked - lane.correction - reading.fence,
+        correction: asked - reading.fence,
     })
 }
 

@@ -84,7 +84,7 @@ pub fn judge(set: &LaneSet, readings: &Readings, guide: &Guide, tolerance: f64) 
 
 fn fence_of(lane: &Lane, readings: &Readings) -> f64 {
     let measured = readings.fences.iter().find(|r| r.id == lane.request.id).map(|r| r.fence);
-    measured.unwrap_or(lane.fence())
+    measured.unwrap_or(lane.finished())
 }
 
 fn now(lane: &Lane, fence: f64, guide: &Guide, set: &LaneSet, tolerance: f64) -> Result<WornLane, NoWear> {

@@ -153,7 +153,7 @@ impl<'p, 'a> PlanView<'p, 'a> {
         }
         name.text(Text::new((x, at.y - LABEL_UP), VALUE, anchor, placed.label()));
         let linear = self.fence_dimension(placed, view);
-        let fence = placed.lane.fence();
+        let fence = placed.lane.finished();
         let tolerance = placed.lane.fence_tolerance();
         let dimension = drawn(&format!("fence-{}", request.id), "fence_distance", fence, &linear)
             .with("lane", &request.id)

@@ -400,3 +400,25 @@ fn cards_of_one_blade_and_of_jobs_without_a_kit() {
     assert_eq!(run(&["card", JOB, "--blade", "axe", "--out", out_folder]).status.code(), Some(2));
     assert_eq!(run(&["card", "examples/tool-chest.json", "--out", out_folder]).status.code(), Some(2));
 }
+
+/// Cards, index and numbers bear one fingerprint; cards that are drawn beside the block of another state say so.
+#[test]
+fn cards_beside_a_stale_block_say_so() {
+    let folder = tempdir().expect("a folder");
+    let out = folder.path().to_str().expect("UTF-8");
+    assert!(run(&["make", JOB, "--only", "stl,cards,offsets,index", "--out", out, "--quiet"]).status.success());
+    let ours = job().fingerprint();
+    let read = |name: &str| std::fs::read_to_string(folder.path().join(name)).expect("a file");
+    assert!(read("index.html").contains(&format!("Fingerprint of guide and job: {ours}")));
+    assert!(read("card-01.svg").contains(&format!("block {ours}")));
+    assert!(read("cards-kit-01.svg").contains(&ours));
+    let card = || {
+        let done = run(&["card", JOB, "--out", out, "--force"]);
+        String::from_utf8(done.stdout).expect("UTF-8")
+    };
+    assert!(!card().contains("fingerprint"));
+    let stale = read("offsets.json").replace(&format!("\"fingerprint\": \"{ours}\""), "\"fingerprint\": \"3333\"");
+    std::fs::write(folder.path().join("offsets.json"), stale).expect("an older block's numbers");
+    let said = card();
+    assert!(said.contains("bears the fingerprint 3333") && said.contains(&ours), "{said}");
+}

@@ -54,7 +54,7 @@ fn title_blocks_of_single_sheets_are_whole() {
     let set = stopwright::lanes::of_job(&job).unwrap();
     let at_block = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0, foot_relief: true };
     for stand in [Stand::Stone, at_block] {
-        assert_whole_title(&side_view::sheet(&job.guide, &set.lanes[0], stand, None, job.projection_angle));
+        assert_whole_title(&side_view::sheet(&job.guide, None, &set.lanes[0], stand, None, job.projection_angle));
     }
 }
 
@@ -419,17 +419,21 @@ fn verify_judges_the_jig() {
     let block = file(
         folder.path(),
         "block.json",
-        &json!({ "format": 1, "job": "lanes", "corrections": [{ "id": lane.request.id, "correction": 0.3 }] }),
+        &json!({ "format": 2, "job": "lanes", "corrections": [{ "id": lane.request.id, "making": 0.3 }] }),
     );
     let both = folder.path().join("both");
     stdout(&["make", &path, "--corrections", &block, "--out", both.to_str().unwrap(), "--quiet"]);
     let numbers = |name: &str| std::fs::read_to_string(both.join(name)).unwrap();
-    assert!(
-        numbers("offsets.json").contains("\"correction\": 0.3") && !numbers("cutsheet.json").contains("correction")
-    );
+    assert!(numbers("offsets.json").contains("\"making\": 0.3") && !numbers("cutsheet.json").contains("correction"));
     // Corrections of a jig are no corrections of a printed block.
     let corrections = folder.path().join("c.json");
-    run(&["verify", &path, &bad, "--wood", "--write-corrections", corrections.to_str().unwrap()]);
+    let said = refusal(&["verify", &path, &bad, "--wood", "--write-corrections", corrections.to_str().unwrap()]);
+    assert!(said.contains("moved on the jig itself"), "{said}");
+    let of_jig = |part: &str| json!({ "format": 2, "job": "lanes (wooden jig)", "corrections": [{ "id": lane.request.id, part: 0.3 }] });
+    file(folder.path(), "c.json", &of_jig("making"));
+    let said = refusal(&["cutsheet", &path, "--corrections", corrections.to_str().unwrap()]);
+    assert!(said.contains("field corrections[0].making:") && said.contains("on the jig itself"), "{said}");
+    file(folder.path(), "c.json", &of_jig("guide"));
     assert!(refusal(&["make", &path, "--corrections", corrections.to_str().unwrap()]).contains("wooden jig"));
     let out = folder.path().join("corrected");
     stdout(&[
@@ -441,6 +445,8 @@ fn verify_judges_the_jig() {
         out.to_str().unwrap(),
         "--quiet",
     ]);
+    let plan = std::fs::read_to_string(out.join("cutsheet-01.svg")).unwrap();
+    assert!(plan.contains("CORRECTED: lanes"), "its title says so");
 }
 
 #[test]

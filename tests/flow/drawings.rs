@@ -72,7 +72,7 @@ fn side_views_are_clear_for_every_guide_and_tool() {
             for lane in &set.lanes {
                 let block = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0, foot_relief: true };
                 for stand in [Stand::Stone, block] {
-                    let sheet = side_view::sheet(&job.guide, lane, stand, None, ProjectionAngle::Third);
+                    let sheet = side_view::sheet(&job.guide, None, lane, stand, None, ProjectionAngle::Third);
                     assert_eq!(clash::find(&sheet), [], "{} {} {}", guide.name, lane.request.id, sheet.title);
                     drawn += 1;
                 }
@@ -109,7 +109,7 @@ fn a_refused_setting_says_so_across_its_side_view() {
             let reasons: Vec<_> = lane.findings.iter().filter(|f| f.gravity == Gravity::Refusal).collect();
             let block = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0, foot_relief: true };
             for stand in [Stand::Stone, block] {
-                let sheet = side_view::sheet(&job.guide, lane, stand, None, ProjectionAngle::Third);
+                let sheet = side_view::sheet(&job.guide, None, lane, stand, None, ProjectionAngle::Third);
                 assert_eq!(clash::find(&sheet), [], "{} {}", guide.name, lane.request.id);
                 let band = words(&sheet, "refused");
                 assert_eq!(sheet.title.starts_with("REFUSED"), band.is_some());
@@ -137,7 +137,7 @@ fn the_ring_is_where_the_heel_strikes_the_stone() {
         "settings": [{ "tool": "plane-iron", "angles": [30], "primary": 35 }] });
     let job = parsed(&value);
     let set = lanes::of_job(&job).unwrap();
-    let sheet = side_view::sheet(&job.guide, &set.lanes[0], Stand::Stone, None, ProjectionAngle::Third);
+    let sheet = side_view::sheet(&job.guide, None, &set.lanes[0], Stand::Stone, None, ProjectionAngle::Third);
     let outline = |id: &str| {
         let marks = sheet.groups.iter().filter(|g| g.id == id).flat_map(|g| &g.marks);
         let corners =

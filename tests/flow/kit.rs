@@ -20,7 +20,8 @@ use stopwright::kit::advice::{self, Advice, SteeperBy};
 use stopwright::kit::interval::Bench;
 use stopwright::lane::{BlockEdge, Lane};
 use stopwright::make;
-use stopwright::verify::{corrections, readings, verdict};
+use stopwright::verify::corrections::{self, Of};
+use stopwright::verify::{readings, verdict};
 use stopwright::views::side_view::{self, Stand};
 use stopwright::{lanes, solve};
 
@@ -195,10 +196,10 @@ fn a_kits_lanes_are_laid_out_verified_and_corrected_like_any_other() {
         verdict::Rule::Simple,
     )
     .unwrap();
-    let corrections = corrections::corrections_from(&job.title, &set, &verdicts, None).unwrap();
+    let corrections = corrections::corrections_from(Of::Block, &job, &set, &verdicts, None).unwrap();
     let bytes = serde_json::to_vec(&corrections).unwrap();
     let fences: Vec<f64> = set.lanes.iter().map(|l| l.fence()).collect();
-    corrections::apply("c.json", &bytes, &job.title, &mut set).unwrap();
+    corrections::apply("c.json", &bytes, Of::Block, &job, &mut set).unwrap();
     for (lane, fence) in set.lanes.iter().zip(fences) {
         assert!((lane.fence() - (fence - 0.1)).abs() < 1e-9);
     }
@@ -213,7 +214,7 @@ fn a_side_view_dimensions_the_roller_that_it_draws() {
     let mut shared = 0;
     for lane in &set.lanes {
         let stand = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0, foot_relief: true };
-        let sheet = side_view::sheet(&job.guide, lane, stand, None, job.projection_angle);
+        let sheet = side_view::sheet(&job.guide, None, lane, stand, None, job.projection_angle);
         let group = |id: &str| sheet.groups.iter().find(|g| g.id == id).unwrap();
         let circle = group("guide-roller").marks.iter().find_map(|m| match m {
             Mark::Circle { centre, radius, .. } => Some(centre.y + radius),

@@ -116,11 +116,11 @@ fn a_fence_is_not_moved_further_than_a_block_allows() {
     let mut steep = demo_job();
     steep["settings"][1]["angles"] = json!([40]);
     let steep = file(folder.path(), "steep.json", &steep);
-    let lines = json!([{ "id": "plane-iron-30", "correction": -20 }, { "id": "bench-chisel-40", "correction": -20 }]);
-    let far = file(folder.path(), "far.json", &json!({ "format": 1, "job": title, "corrections": lines }));
+    let lines = json!([{ "id": "plane-iron-30", "making": -20 }, { "id": "bench-chisel-40", "making": -20 }]);
+    let far = file(folder.path(), "far.json", &json!({ "format": 2, "job": title, "corrections": lines }));
     let said = refusal(&["make", &steep, "--corrections", &far]);
     // 22.60 mm less the bevel's 3.2 mm / tan 25° = 6.86 mm is 15.74 mm of table.
-    assert!(said.contains("field corrections[1].correction") && said.contains("leaves -4.26 mm of table"), "{said}");
+    assert!(said.contains("field corrections[1].making") && said.contains("leaves -4.26 mm of table"), "{said}");
     assert!(!said.contains("corrections[0]"), "{said}");
 }
 
@@ -217,10 +217,112 @@ fn a_corrected_block_measures_right() {
         second.push(json!({ "id": id, "measured": printed }));
     }
     let drawing = fs::read_to_string(folder.path().join("o/block.svg")).unwrap();
-    assert!(drawing.contains("Corrected: fences moved"), "the drawing says so");
+    assert!(drawing.contains("CORRECTED: Alder Lane tool chest"), "the title says so");
+    for ((_, fence), e) in fences().into_iter().zip(printer) {
+        // What is to be finished, with the limits about it, and beside it where the file has it.
+        let limits = format!("\n{fence:.2} ±");
+        assert_eq!(drawing.matches(&limits).count(), 1, "{limits}");
+        assert!(drawing.contains(&format!("\n{:.2}\n", fence - e)), "{fence} {e}");
+        assert!(!drawing.contains(&format!("\n{:.2} ±", fence - e)), "no limits about what was moved");
+    }
     let (code, verdicts) = verify(&json!({ "format": 1, "lanes": second }), &["--corrections", &corrections]);
     assert_eq!(code, 0);
     assert!(verdicts["lanes"].as_array().unwrap().iter().all(|v| v["error"].as_f64().unwrap().abs() < 0.001));
+}
+
+/// Twelve bevels that show the guide 0.8 mm short: the finished distances change by that, a block with them sets the
+/// angles, and the same offset is not found a second time.
+#[test]
+fn an_offset_of_the_guide_changes_what_is_to_be_finished() {
+    let folder = tempfile::tempdir().unwrap();
+    let set = lanes::of_job(&parsed(&demo_job())).unwrap();
+    let bevels = |moved: f64| -> Value {
+        let honed = |l: &stopwright::lane::Lane| l.angle_at(l.setting.fence_distance + moved - 0.8).unwrap();
+        let line = |l: &stopwright::lane::Lane| json!({ "id": l.request.id, "thickness": l.request.blade.thickness.mm, "angle_read": { "value": honed(l), "within": 0.1 } });
+        set.lanes.iter().map(line).collect()
+    };
+    let corrections = folder.path().join("c.json").display().to_string();
+    verify(&json!({ "format": 1, "bevels": bevels(0.0) }), &["--write-corrections", &corrections]);
+    let written: Value = serde_json::from_str(&fs::read_to_string(&corrections).unwrap()).unwrap();
+    let offset = written["corrections"][0]["guide"].as_f64().unwrap();
+    assert!((offset - 0.8).abs() < 0.03 && written["corrections"][0].get("making").is_none(), "{written}");
+    let out = folder.path().join("o").display().to_string();
+    stdout(&["make", &demo().display().to_string(), "--corrections", &corrections, "--out", &out, "--quiet"]);
+    let drawing = fs::read_to_string(folder.path().join("o/block.svg")).unwrap();
+    for (_, fence) in fences() {
+        assert!(drawing.contains(&format!("\n{:.2} ±", fence + offset)), "{fence}");
+    }
+    assert!(!drawing.contains("in the file"), "the file has the fences where they are to be finished");
+    let numbers: Value =
+        serde_json::from_str(&fs::read_to_string(folder.path().join("o/offsets.json")).unwrap()).unwrap();
+    let lane = &numbers["lanes"][0]["correction"];
+    assert_eq!((&lane["guide"], &lane["finished"]), (&json!(offset), &lane["in_file"]));
+    // The corrected block as finished, and bevels honed on it.
+    let finished: Vec<Value> =
+        fences().into_iter().map(|(id, fence)| json!({ "id": id, "measured": fence + offset })).collect();
+    let again = json!({ "format": 1, "lanes": finished, "bevels": bevels(offset) });
+    let (code, verdicts) = verify(&again, &["--corrections", &corrections]);
+    assert_eq!(code, 0);
+    assert!(verdicts["lanes"].as_array().unwrap().iter().all(|v| v["error"].as_f64().unwrap().abs() < 1e-9));
+    assert_eq!(verdicts["bevels"]["offsets"][0]["trusted"], json!(false), "{verdicts}");
+}
+
+/// Corrections of the first form do not say what they are for.
+#[test]
+fn corrections_of_the_first_form_are_refused_and_the_way_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let old = json!({ "format": 1, "job": "Alder Lane tool chest", "corrections": [{ "id": "plane-iron-30", "correction": 0.1 }] });
+    let old = file(folder.path(), "c.json", &old);
+    let said = refusal(&["make", &demo().display().to_string(), "--corrections", &old]);
+    assert!(said.contains("field format:") && said.contains("--write-corrections"), "{said}");
+}
+
+/// A block that was made before the guide was measured anew: its fingerprint says so, to `verify` and in its files.
+#[test]
+fn a_stale_block_is_told_by_its_fingerprint() {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = demo().display().to_string();
+    let out = folder.path().join("o");
+    stdout(&["make", &demo, "--out", out.to_str().unwrap(), "--quiet"]);
+    let read = |name: &str| fs::read_to_string(out.join(name)).unwrap();
+    let numbers: Value = serde_json::from_str(&read("offsets.json")).unwrap();
+    let ours = numbers["fingerprint"].as_str().unwrap();
+    assert_eq!(ours.len(), 4);
+    for name in ["block.svg", "side-iron.svg"] {
+        assert!(read(name).contains(&format!("\n{ours}\n")), "{name} bears it");
+    }
+    let stl = fs::read(out.join("block.stl")).unwrap();
+    assert!(String::from_utf8_lossy(&stl[..80]).contains(ours), "and so does the file for the printer");
+    let mut measured =
+        json!({ "format": 1, "fingerprint": ours, "lanes": [{ "id": "plane-iron-30", "measured": 47.1 }] });
+    let said = |measured: &Value| stdout(&["verify", &demo, &file(folder.path(), "m.json", measured)]);
+    assert!(!said(&measured).contains("Warning"), "a block of this state");
+    measured["fingerprint"] = json!("3333");
+    let warned = said(&measured);
+    assert!(warned.starts_with("Warning: this block bears the fingerprint 3333") && warned.contains(ours), "{warned}");
+    // Nor are its errors anything that a new block should be corrected by.
+    measured["lanes"][0]["measured"] = json!(47.6);
+    let path = file(folder.path(), "m.json", &measured);
+    let to = folder.path().join("c.json").display().to_string();
+    assert!(refusal(&["verify", &demo, &path, "--write-corrections", &to]).contains("3333"));
+    // The guide measured anew: both states are said.
+    let mut worn: Value = serde_json::from_str(&stdout(&["profiles", "narrow-side-clamp"])).unwrap();
+    worn["name"] = json!("mine");
+    let same = stdout(&["verify", &demo, "--guide", &file(folder.path(), "same.json", &worn)]);
+    assert!(same.contains(&format!("stays {ours}")), "{same}");
+    worn["roller"]["diameter"] = json!(15.7);
+    let anew = stdout(&["verify", &demo, "--guide", &file(folder.path(), "worn.json", &worn)]);
+    assert!(anew.contains(&format!("belongs to {ours}")), "{anew}");
+    // What test bevels showed of the guide is worth nothing once it is measured anew; a printer's error stays.
+    let corrections = |part: &str| {
+        let lines = json!([{ "id": "plane-iron-30", part: 0.2 }]);
+        let of = json!({ "format": 2, "job": "Alder Lane tool chest", "fingerprint": "3333", "corrections": lines });
+        file(folder.path(), "c.json", &of)
+    };
+    let to = folder.path().join("corrected").display().to_string();
+    let said = refusal(&["make", &demo, "--corrections", &corrections("guide"), "--out", &to]);
+    assert!(said.contains("field fingerprint:"), "{said}");
+    stdout(&["make", &demo, "--corrections", &corrections("making"), "--out", &to, "--quiet"]);
 }
 
 /// Twelve bevels honed 0.8 mm short in projection, each read finely: the offset is found and trusted; coarse ones show
@@ -386,7 +488,7 @@ fn measurements_that_cannot_be_are_refused() {
     let other = file(
         folder.path(),
         "c.json",
-        &json!({ "format": 1, "job": "another", "corrections": [{ "id": "x", "correction": 0.1 }] }),
+        &json!({ "format": 2, "job": "another", "corrections": [{ "id": "x", "making": 0.1 }] }),
     );
     let said = refusal(&["make", &demo, "--corrections", &other]);
     assert!(said.contains("field job:") && said.contains("field corrections[0].id:"), "{said}");

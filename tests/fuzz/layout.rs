@@ -15,7 +15,7 @@ use stopwright::job::Job;
 use stopwright::lanes::LaneSet;
 use stopwright::layout::order;
 use stopwright::terms::{Edge, Labels};
-use stopwright::verify::corrections;
+use stopwright::verify::corrections::{self, Of};
 
 
 
@@ -90,7 +90,7 @@ fuzz_target!(|plan: Plan| {
     let Ok(job) = Job::parse("job", text.as_bytes(), &guide) else { return };
     let Ok(mut set) = lanes::of_job(&job) else { return };
     if let Some(text) = plan.corrections(&set)
-        && corrections::apply("corrections", text.as_bytes(), &job.title, &mut set).is_err()
+        && corrections::apply("corrections", text.as_bytes(), Of::Block, &job, &mut set).is_err()
     {
         return;
     }
@@ -228,10 +228,10 @@ impl Plan {
         for (which, share) in self.corrections.iter().flatten() {
             let id = &set.lanes[usize::from(*which) % set.lanes.len()].request.id;
             if !lines.iter().any(|l| l["id"] == json!(id)) {
-                lines.push(json!({ "id": id, "correction": share.of(-20.0, 20.0) * share.of(0.0, 1.0) }));
+                lines.push(json!({ "id": id, "making": share.of(-20.0, 20.0) * share.of(0.0, 1.0) }));
             }
         }
-        let file = json!({ "format": 1, "job": "fuzzed", "corrections": lines });
+        let file = json!({ "format": 2, "job": "fuzzed", "corrections": lines });
         (!lines.is_empty()).then(|| file.to_string())
     }
 }

@@ -25,7 +25,8 @@ use stopwright::lanes::LaneSet;
 use stopwright::measure::{build, flags};
 use stopwright::profile::{self, FitFile, GuideProfile, JobFile, ToolProfile};
 use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};
-use stopwright::verify::{bevels, corrections};
+use stopwright::verify::bevels;
+use stopwright::verify::corrections::{self, Of};
 use stopwright::verify::readings::Readings;
 use stopwright::verify::verdict::{self, Rule, Verdicts};
 
@@ -133,18 +134,19 @@ fn known_settings(text: &[u8]) {
     }
 }
 
-/// The title and the lanes of the example, which measurements and corrections are for.
-fn example() -> &'static (String, LaneSet) {
-    static EXAMPLE: OnceLock<(String, LaneSet)> = OnceLock::new();
+/// The job and the lanes of the example, which measurements and corrections are for.
+fn example() -> &'static (Job, LaneSet) {
+    static EXAMPLE: OnceLock<(Job, LaneSet)> = OnceLock::new();
     EXAMPLE.get_or_init(|| {
         let text = include_str!("../../examples/tool-chest.json");
         let job = Job::parse("example", text.as_bytes(), &NoFiles).expect("sound");
-        (job.title.clone(), lanes::of_job(&job).expect("solved"))
+        let lanes = lanes::of_job(&job).expect("solved");
+        (job, lanes)
     })
 }
 
 fn measured(text: &[u8]) {
-    let (title, set) = example();
+    let (job, set) = example();
     let written = written_again::<MeasuredFile>(text);
     let Some(readings) = sound(Readings::parse("x", text, set)) else { return };
     assert!(readings.fences.iter().all(|f| (0.1..=300.0).contains(&f.fence) && (0.0..=150.0).contains(&f.within)));
@@ -153,14 +155,14 @@ fn measured(text: &[u8]) {
         Err(cause) => assert!(plain(&cause.to_string())),
         Ok(verdicts) => {
             assert!(verdicts.lanes.iter().all(|l| (l.angle_as_built + l.error_uncertainty).is_finite()));
-            let file = corrections::corrections_from(title, set, &verdicts, weighed.as_ref());
+            let file = corrections::corrections_from(Of::Block, job, set, &verdicts, weighed.as_ref());
             if let Ok(file) = file.map_err(|cause| assert!(plain(&cause.to_string())))
                 && !file.corrections.is_empty()
             {
                 let text = serde_json::to_string(&file).expect("finite numbers");
                 let mut moved = set.clone();
-                corrections::apply("corrections", text.as_bytes(), title, &mut moved).unwrap_or_else(|e| panic!("{e}"));
-                assert_eq!(corrections::corrections_from(title, &moved, &none(), None), Ok(file));
+                corrections::apply("corrections", text.as_bytes(), Of::Block, job, &mut moved).unwrap_or_else(|e| panic!("{e}"));
+                assert_eq!(corrections::corrections_from(Of::Block, job, &moved, &none(), None), Ok(file));
             }
         }
     }
@@ -172,11 +174,11 @@ fn none() -> Verdicts {
 }
 
 fn corrected(text: &[u8]) {
-    let (title, set) = example();
+    let (job, set) = example();
     written_again::<CorrectionsFile>(text);
     let mut moved = set.clone();
-    if sound(corrections::apply("x", text, title, &mut moved)).is_some() {
-        assert!(moved.lanes.iter().all(|l| l.correction.abs() <= 20.0));
+    if sound(corrections::apply("x", text, Of::Block, job, &mut moved)).is_some() {
+        assert!(moved.lanes.iter().all(|l| l.correction.total().abs() <= 20.0));
     }
 }
 

@@ -77,8 +77,8 @@ def main():
         for path in HOME.glob(pattern):
             put("readers", path.stem, b"%d" % selector + path.read_bytes())
     example = json.loads((HOME / "examples/tool-chest.json").read_text())
-    corrections = [{"id": "plane-iron-30", "correction": 0.25}]
-    corrections = {"format": 1, "job": example["title"], "corrections": corrections}
+    corrections = [{"id": "plane-iron-30", "making": 0.25}]
+    corrections = {"format": 2, "job": example["title"], "corrections": corrections}
     put("readers", "corrections", b"5" + json.dumps(corrections).encode())
     guide, tool = (HOME / f"profiles/{p}.json" for p in ("guides/top-clamp", "tools/plane-iron"))
     put("readers", "job-guide", b"2" + json.dumps(example | {"guide": "g.json"}).encode() + b"\0" + guide.read_bytes())

@@ -157,8 +157,33 @@ def compare(binary, seed):
         predictions.append(abs(p["projection"] - mine))
         predictions.append(abs(p["uncertainty"] - 2 * math.sqrt(g @ covariance @ g)))
     worst["predictions"] = max(predictions)
+    worst["in use"] = max(in_use(binary, data, report, covariance), default=0.0)
     ok = all(v < 1e-8 for v in worst.values())
     return ok, f"{len(data['known'])} pairs, largest differences " + ", ".join(f"{k} {v:.1e}" for k, v in worst.items())
+
+
+def in_use(binary, data, report, covariance):
+    """Differences of the uncertainty that `offsets` states with the file of known settings as the guide: 2 sqrt(g C g)."""
+    if not report["whole"]:
+        return
+    column = {"iron": 1, "chisel": 2}
+    with tempfile.TemporaryDirectory() as folder:
+        path = os.path.join(folder, "known.json")
+        with open(path, "w", encoding="utf-8") as out:
+            json.dump(data, out)
+        for p in report["predicted"]:
+            if p["projection"] is None:
+                continue
+            blade = [f"--seat={p['seat']}", f"--thickness={p['thickness']}", f"--taper={p['taper']}", "--land=2.0",
+                     f"--roller-level={p['roller_level']}", f"--angles={p['angle']}"]
+            run = subprocess.run([binary, "offsets", path, *blade, "--json"], capture_output=True, text=True)
+            if run.returncode != 0:
+                raise RuntimeError(run.stderr)
+            pair = {"taper": p["taper"], "land": 2.0}
+            locates = data["measured"]["seats"][p["seat"]]["locates"]
+            g = np.array(row(locates, pair, p["angle"], column[p["seat"]]))
+            stated = json.loads(run.stdout)["lanes"][0]["projection_uncertainty"]
+            yield abs(stated - 2 * math.sqrt(g @ covariance @ g))
 
 
 GROUPS = {"fit": "numpy: weighted least squares of seeded known settings gives the same guide and predictions"}

@@ -25,7 +25,7 @@ use crate::views::section::{Body, CutPart, Lean, crossings};
 pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarge> {
     let regions = regions::regions_of(layout);
     Assembly {
-        title: format!("Setting block: {}", layout.named()),
+        title: format!("Setting block: {}", layout.titled()),
         title_block: Box::new(|scale| title_block(job, layout, scale)),
         styles: &[Style::Dimensioned, Style::Tabular],
         papers: candidates(job.sheet_size, job.home_paper()),
@@ -63,9 +63,9 @@ fn cut(stack: &Stack, placed: &Placed) -> Vec<[[i32; 2]; 2]> {
     stack.slabs.iter().flat_map(cuts).collect()
 }
 
-/// The fence distance with its limits, as it is dimensioned.
+/// The finished fence distance with its limits, as it is dimensioned.
 fn fence_words(placed: &Placed) -> String {
-    format!("{} ±{}", fixed(placed.lane.fence(), 2), fixed(placed.lane.fence_tolerance(), 2))
+    format!("{} ±{}", fixed(placed.lane.finished(), 2), fixed(placed.lane.fence_tolerance(), 2))
 }
 
 fn features(layout: &Layout, regions: &Regions, view: &View) -> Vec<Group> {
@@ -112,6 +112,11 @@ fn table(layout: &Layout, style: Style) -> Table {
     ];
     let columns = if numbered { 5 } else { full.len() };
     let mut heading: Vec<[String; 2]> = full[..columns].iter().map(|h| h.map(String::from)).collect();
+    // Beside what is to be finished, where the files have the fence.
+    let moved = layout.lanes.iter().any(|p| p.lane.correction.making != 0.0);
+    if moved {
+        heading.insert(IN_FILE, ["in the file", "mm"].map(String::from));
+    }
     if numbered {
         heading[0][0] = "no., lane".into();
     }
@@ -120,10 +125,21 @@ fn table(layout: &Layout, style: Style) -> Table {
         let mut cells = vec![Cell::words(name)];
         cells.extend(values(placed));
         cells.truncate(columns);
+        if moved {
+            cells.insert(IN_FILE, in_file(placed));
+        }
         cells
     };
     let rows = layout.lanes.iter().enumerate().map(row).collect();
     Table { id: "offsets".into(), heading, rows, least: Vec::new() }
+}
+
+/// The column of a corrected block's table that says where its files have the fence: after the limits.
+const IN_FILE: usize = 3;
+
+fn in_file(placed: &Placed) -> Cell {
+    let fence = placed.lane.fence();
+    Cell { words: fixed(fence, 2), value: Some((format!("table-{}-in_file", placed.lane.request.id), fence)) }
 }
 
 /// A lane's numbers for the table, with the values they stand for.
@@ -134,7 +150,7 @@ fn values(placed: &Placed) -> Vec<Cell> {
         value: Some((format!("table-{}-{what}", lane.request.id), value)),
     };
     let (fraction, gives) = inches(lane);
-    let fence = lane.fence();
+    let fence = lane.finished();
     let slope = lane.setting.mm_per_degree;
     vec![
         cell("fence_distance", fixed(fence, 2), fence),
@@ -148,9 +164,10 @@ fn values(placed: &Placed) -> Vec<Cell> {
 
 fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
     Title {
-        title: layout.named(),
+        title: layout.titled(),
         kind: "Setting block".into(),
         guide: layout.guide.clone(),
+        fingerprint: Some(layout.fingerprint.clone()),
         scale,
         projection: job.projection_angle,
         tolerances: "ISO 2768-m".into(),
@@ -171,7 +188,7 @@ fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<Strin
             short(l.fence_within, 3)
         ),
     ]);
-    notes.extend(crate::layout::correction_note(&l.lanes));
+    notes.extend(crate::layout::correction_notes(&l.lanes));
     let mut reliefs = Vec::new();
     if let Some([width, height]) = l.front_relief {
         reliefs.push(format!("Relief {width} × {height} mm along all bottom edges."));

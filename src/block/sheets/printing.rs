@@ -37,9 +37,10 @@ pub fn sheets(
 ) -> Vec<Sheet> {
     let kind = "Print";
     let title_block = Title {
-        title: layout.named(),
+        title: layout.titled(),
         kind: kind.into(),
         guide: layout.guide.clone(),
+        fingerprint: Some(layout.fingerprint.clone()),
         scale: NONE,
         projection: job.projection_angle,
         tolerances: "ISO 2768-m".into(),
@@ -47,7 +48,7 @@ pub fn sheets(
         page: None,
     };
     let pages = Pages {
-        title: format!("{kind}: {}", layout.named()),
+        title: format!("{kind}: {}", layout.titled()),
         paper: Paper::sheet(job.sheet_size.unwrap_or(job.home_paper()), false),
         title_block,
         foot: &[CAUTIONS.to_string()],

@@ -7,7 +7,7 @@ use crate::cli::Said;
 use crate::cli::args::AngleArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
-use crate::guide::named;
+use crate::fit;
 use crate::input::length::Length;
 use crate::lane::checks::{Finding, Gravity};
 use crate::lane::{BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, USUAL_THICKNESS};
@@ -91,7 +91,7 @@ fn of_setting(
         reader.finish()?;
         return Err(Failure::Program("a missing guide without a fault".into()));
     };
-    let guide = named::guide(name, &Disk::here())?;
+    let guide = fit::guide::named(name, &Disk::here())?;
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     reader.finish()?;
     let request = asked.at(solve::ANGLE_RANGE[0]);

@@ -6,6 +6,7 @@ use crate::cli::Said;
 use crate::cli::args::CamberArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
+use crate::fit;
 use crate::guide::{Guide, named};
 use crate::lane::Request;
 use crate::lanes;
@@ -121,7 +122,7 @@ fn thickness(args: &CamberArgs, reader: &mut Reader) -> f64 {
 /// The guide, and faults of what is said of the blade in it.
 fn guide(args: &CamberArgs, reader: &mut Reader) -> Result<Option<Guide>, Failure> {
     let Some(name) = &args.guide else { return Ok(None) };
-    let guide = named::guide(name, &Disk::here())?;
+    let guide = fit::guide::named(name, &Disk::here())?;
     if is_blade_known(args) {
         Asked::read(&args.blade, &guide, &Disk::here(), reader);
     }

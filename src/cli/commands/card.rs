@@ -1,5 +1,7 @@
 //! `card`: bench cards on any size of paper.
 
+use std::path::Path;
+
 use super::blade::Reader;
 use super::make::default_folder;
 use crate::card::files::{card_files, card_sheets, usual_size};
@@ -35,9 +37,24 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
     let artifacts = card_files(&format!("Bench cards: {}", kit.title), &name, &sheets, false)?;
     let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
-    let said = left_out_lines(&lanes.left_out) + &report::written(&artifacts, &paths);
+    let said = another_block(&folder, &job.fingerprint())
+        + &left_out_lines(&lanes.left_out)
+        + &report::written(&artifacts, &paths);
     let out = if args.quiet { String::new() } else { said };
     Ok(Said { out, exit_code: report::exit_code(lanes.left_out.len()), ..Said::default() })
+}
+
+/// Warns where the block whose numbers lie in the folder belongs to another state of guide and job than the cards.
+fn another_block(folder: &Path, fingerprint: &str) -> String {
+    let numbers = files::read(&folder.join("offsets.json")).ok();
+    let numbers = numbers.and_then(|bytes| serde_json::from_slice::<serde_json::Value>(&bytes).ok());
+    match numbers.as_ref().and_then(|n| n["fingerprint"].as_str()) {
+        Some(of_block) if of_block != fingerprint => format!(
+            "Warning: the block in {} bears the fingerprint {of_block}, these cards {fingerprint}: guide or job has changed since. Make the block anew before you use these cards.\n",
+            folder.display()
+        ),
+        _ => String::new(),
+    }
 }
 
 /// A size of paper in a file's name.

@@ -9,7 +9,7 @@ use crate::cli::{Said, report};
 use crate::input::fault::Faults;
 use crate::jig::board;
 use crate::job::Job;
-use crate::verify::corrections;
+use crate::verify::corrections::{self, Of};
 
 pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.job)?;
@@ -21,8 +21,7 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
         None => crate::jig::files::cutsheet(&job, &clock)?,
         Some(path) => {
             let mut set = board::lanes(&job).map_err(Failure::NoLanes)?;
-            let title = corrections::of_wood(&job.title);
-            corrections::apply(&path.display().to_string(), &files::read(path)?, &title, &mut set)?;
+            corrections::apply(&path.display().to_string(), &files::read(path)?, Of::Jig, &job, &mut set)?;
             crate::jig::files::cutsheet_of(&job, &set, &clock)?
         }
     };

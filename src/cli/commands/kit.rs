@@ -9,8 +9,9 @@ use crate::cli::args::KitArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
+use crate::fit;
 use crate::format::Artifact;
-use crate::guide::named::{self, GUIDES};
+use crate::guide::named::GUIDES;
 use crate::input::length::Length;
 use crate::job::Job;
 use crate::kit::interval::Bench;
@@ -27,7 +28,7 @@ pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
     reader.finish()?;
     let bytes = files::read(&args.kit)?;
     let kit = Kit::parse(&args.kit.display().to_string(), &bytes, &Disk::beside(&args.kit))?;
-    let guide = named::guide(&args.guide, &Disk::here())?;
+    let guide = fit::guide::named(&args.guide, &Disk::here())?;
     let within = Some(DEFAULT_FENCE_WITHIN);
     let solve = |edge| {
         let level = level.unwrap_or(Length::exact(0.0));

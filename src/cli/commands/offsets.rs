@@ -7,24 +7,29 @@ use crate::cli::args::OffsetsArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report as told};
-use crate::guide::named::{self, ProfileKind};
+use crate::fit;
+use crate::guide::named::ProfileKind;
 use crate::job::Job;
 use crate::lane::DEFAULT_TOLERANCE;
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, Request, budget, report};
 use crate::lanes::{self, LaneSet};
 
 pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
-    let (guide, set) = match job(args)? {
+    let (guide, fingerprint, set) = match job(args)? {
         Some(job) => {
             let set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
-            (job.guide.name, set)
+            (job.guide.name.clone(), Some(job.fingerprint()), set)
         }
-        None => of_guide(args)?,
+        None => {
+            let (guide, set) = of_guide(args)?;
+            (guide, None, set)
+        }
     };
     let lanes: Vec<&Lane> = set.lanes.iter().collect();
     let fence_within = set.edge.fence_within;
     let out = if args.json {
         let mut table = report::offsets(&guide, lanes.iter().copied());
+        table.fingerprint = fingerprint;
         table.left_out = report::left_out(&set.left_out);
         if args.budget {
             for (row, lane) in table.lanes.iter_mut().zip(&lanes) {
@@ -57,7 +62,7 @@ fn job(args: &OffsetsArgs) -> Result<Option<Job>, Failure> {
 }
 
 fn of_guide(args: &OffsetsArgs) -> Result<(String, LaneSet), Failure> {
-    let guide = named::guide(&args.subject, &Disk::here())?;
+    let guide = fit::guide::named(&args.subject, &Disk::here())?;
     let mut reader = Reader::new(args.blade.units);
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let fence_within = reader.length("--fence-within", args.fence_within.as_ref(), [0.0, 2.0]).map(|l| l.mm);

@@ -7,8 +7,8 @@ use crate::cli::args::ShowArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
+use crate::fit;
 use crate::format::{Artifact, svg};
-use crate::guide::named;
 use crate::lane::DEFAULT_TOLERANCE;
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane};
 use crate::lanes;
@@ -18,7 +18,7 @@ use crate::units::short;
 use crate::views::side_view::{self, Stand};
 
 pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
-    let guide = named::guide(&args.guide, &Disk::here())?;
+    let guide = fit::guide::named(&args.guide, &Disk::here())?;
     let mut reader = Reader::new(args.blade.units);
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let angle = reader.degrees("--angle", Some(&args.angle), ANGLE_RANGE);
@@ -40,7 +40,7 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     } else {
         Stand::Stone
     };
-    let sheet = side_view::sheet(&guide, lane, stand, None, ProjectionAngle::Third);
+    let sheet = side_view::sheet(&guide, None, lane, stand, None, ProjectionAngle::Third);
     let name = format!("{}{}.svg", lane.request.id, if args.block { "-block" } else { "" });
     let what = if args.block { "side view at the block" } else { "side view on the stone" };
     let artifacts = [Artifact { name, what, bytes: svg::write(&sheet) }];

@@ -9,35 +9,43 @@ use crate::cli::args::VerifyArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::error::chain;
+use crate::fit;
 use crate::format::Artifact;
-use crate::guide::named;
 use crate::input::fault::Faults;
 use crate::jig::board;
 use crate::job::Job;
 use crate::lanes;
+use crate::verify::corrections::Of;
 use crate::verify::readings::Readings;
 use crate::verify::verdict::{self, Sheets};
-use crate::verify::{Rule, bevels, corrections, report, wear};
+use crate::verify::{Rule, bevels, corrections, report, stale, wear};
 
 pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.job)?;
     let job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
     let lanes = if args.wood { board::lanes(&job) } else { lanes::of_job(&job) };
     let mut set = lanes.map_err(Failure::NoLanes)?;
-    let title = if args.wood { corrections::of_wood(&job.title) } else { job.title.clone() };
+    let of = if args.wood { Of::Jig } else { Of::Block };
     if let Some(path) = &args.corrections {
-        corrections::apply(&path.display().to_string(), &files::read(path)?, &title, &mut set)?;
+        corrections::apply(&path.display().to_string(), &files::read(path)?, of, &job, &mut set)?;
     }
     let readings = match &args.measured {
         Some(path) => Readings::parse(&path.display().to_string(), &files::read(path)?, &set)?,
         None => Readings::default(),
     };
+    let stale = stale::of_another_state(&job, &readings);
     if let Some(name) = &args.guide {
-        let guide = named::guide(name, &Disk::here())?;
+        let guide = fit::guide::named(name, &Disk::here())?;
         let worn = wear::judge(&set, &readings, &guide, job.tolerance)
             .map_err(|e| Faults::argument("--guide", chain(&e), "a guide that the block's lanes can be set with"))?;
-        let out =
-            if args.json { pretty(&json!(worn)) } else { report::wear(&worn, &wear::taken_as_made(&set, &readings)) };
+        let states = [job.fingerprint(), job.fingerprint_with(&guide)];
+        let out = if args.json {
+            let mut value = json!(worn);
+            value["fingerprints"] = json!(states);
+            pretty(&value)
+        } else {
+            report::wear(&worn, &wear::taken_as_made(&set, &readings)) + &stale::measured_anew(&states)
+        };
         return Ok(Said { out, exit_code: u8::from(!worn.pass), ..Said::default() });
     }
     let rule = if args.guard_band { Rule::Guarded } else { Rule::Simple };
@@ -52,23 +60,38 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let mut out = if args.json {
         let mut value = json!(judged);
         value["bevels"] = json!(weighed);
+        value["fingerprint"] = json!(job.fingerprint());
+        value["of_another_state"] = json!(stale);
         pretty(&value)
     } else {
-        report::text(&set, &judged, job.units, weighed.as_ref())
+        let told = report::text(&set, &judged, job.units, weighed.as_ref());
+        match &stale {
+            Some(warning) => format!("{warning}\n{told}"),
+            None => told + &stale::state(&job),
+        }
     };
     if let Some(path) = &args.write_corrections {
-        let file = corrections::corrections_from(&title, &set, &judged, weighed.as_ref())
+        if let Some(warning) = stale {
+            let found = warning.trim_end().trim_start_matches("Warning: ");
+            return Err(Faults::argument("--write-corrections", found, "measurements of a block of this state").into());
+        }
+        let file = corrections::corrections_from(of, &job, &set, &judged, weighed.as_ref())
             .map_err(|e| Faults::argument("--write-corrections", e.to_string(), "measurements of this job's block"))?;
         if file.corrections.is_empty() {
             return Err(Failure::Input(Faults::argument(
                 "--write-corrections",
                 "no lane that needs a correction",
-                "measurements that call for one",
+                match of {
+                    Of::Block => "measurements that call for one",
+                    Of::Jig => {
+                        "test bevels that show an offset of the guide: a fence that came out off is moved on the jig itself"
+                    }
+                },
             )));
         }
         write(path, &pretty(&json!(file)), args.force)?;
         if !args.json {
-            out += &format!("\nCorrections for {} lanes: {}\n", file.corrections.len(), path.display());
+            out += &report::corrections(&file, &path.display().to_string());
         }
     }
     Ok(Said { out, exit_code: u8::from(!judged.pass), ..Said::default() })

@@ -33,8 +33,8 @@ pub(super) fn notes(settings: &Settings, fitted: &Fitted, lacks: &[String]) -> V
     }
     if lacks.is_empty() {
         notes.push(
-            "The profile's tolerances stand alone: how the errors hang together is lost in it, so that offsets from \
-             the profile state larger uncertainties than the predictions here."
+            "The profile's tolerances are large each; its covariance says how they hang together, so that offsets from it \
+             are as well known as the predictions here. A job may also name this file itself as its guide."
                 .into(),
         );
     }

@@ -21,6 +21,7 @@ use crate::drawing::page::{Block, Pages};
 use crate::drawing::paper::{NONE, Paper, Scale};
 use crate::drawing::tiles::Untileable;
 use crate::job::Job;
+use crate::layout::marked_title;
 use crate::terms::PaperSize;
 use crate::views::assembly::TooLarge;
 
@@ -92,9 +93,10 @@ impl Drawer<'_> {
 
     fn title(&self, kind: &str, scale: Scale) -> Title {
         Title {
-            title: self.jig.title.clone(),
+            title: marked_title(self.jig.title.clone(), &self.jig.lanes),
             kind: kind.into(),
             guide: self.jig.guide.clone(),
+            fingerprint: Some(self.jig.fingerprint.clone()),
             scale,
             projection: self.job.projection_angle,
             tolerances: "ISO 2768-c".into(),

@@ -85,14 +85,14 @@ fn lettering(jig: &Jig) -> Vec<Text> {
         let room = placed.x[1] - placed.x[0] - 2.0;
         let wide = crate::shape::font::width(&words, LETTERING, true);
         let height = LETTERING * (room / wide).min(1.0);
-        let from_edge = placed.lane.fence() - BEFORE_FENCE - height;
+        let from_edge = placed.lane.finished() - BEFORE_FENCE - height;
         let (y, turn) = match placed.edge {
             Edge::Near => (from_edge, 0.0),
             Edge::Far => (jig.depth - from_edge, 180.0),
         };
         Text::new((placed.centre, y), height, Anchor::Middle, words).turned(turn).bold()
     };
-    jig.lanes.iter().filter(|p| p.lane.fence() > BEFORE_FENCE + LETTERING + 1.0).map(lettering).collect()
+    jig.lanes.iter().filter(|p| p.lane.finished() > BEFORE_FENCE + LETTERING + 1.0).map(lettering).collect()
 }
 
 fn picture(jig: &Jig, width: f64, tallest: f64) -> (Vec<Group>, f64) {

@@ -214,7 +214,7 @@ fn row(jig: &Jig, index: usize, placed: &Placed, numbered: bool) -> Vec<Cell> {
     let part = jig.fence_of(index).map_or("", |f| f.letter.as_str());
     let mut cells = vec![Cell::words(name), Cell::words(part)];
     if jig.written.mm {
-        cells.push(cell("fence_distance", fixed(lane.fence(), 2), lane.fence()));
+        cells.push(cell("fence_distance", fixed(lane.finished(), 2), lane.finished()));
         cells.push(cell("limits", format!("±{}", jig.limit_words(placed)), jig.limit(placed)));
     }
     if jig.written.inches {
@@ -252,7 +252,7 @@ fn about(jig: &Jig) -> Vec<String> {
         ),
         jig.hold_down(),
     ];
-    notes.extend(crate::layout::correction_note(&jig.lanes));
+    notes.extend(crate::layout::correction_notes(&jig.lanes));
     if jig.stock.facing > 0.0 {
         notes.push(format!("Distances are to the face of the {} hard facing.", jig.written.said(jig.stock.facing, 2)));
     }

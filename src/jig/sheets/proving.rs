@@ -26,7 +26,7 @@ fn readings(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
     let row = |i: &usize| {
         let placed = &jig.lanes[*i];
         let id = &placed.lane.request.id;
-        let wanted = if jig.written.mm { fixed(placed.lane.fence(), 2) } else { jig.fence_words(placed) };
+        let wanted = if jig.written.mm { fixed(placed.lane.finished(), 2) } else { jig.fence_words(placed) };
         let value = |what: &str, mm: f64| Some((format!("check-{id}-{what}"), mm));
         vec![
             Cell::words(id),
@@ -52,7 +52,10 @@ fn readings(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
         "check-file",
         "Write the readings into a file, say measured.json, one line a lane, left then right:",
     ));
-    blocks.push(say("check-file-1", &format!("{{ \"format\": 1, \"units\": \"{unit}\", \"lanes\": [")));
+    blocks.push(say(
+        "check-file-1",
+        &format!("{{ \"format\": 1, \"units\": \"{unit}\", \"fingerprint\": \"{}\", \"lanes\": [", jig.fingerprint),
+    ));
     blocks.push(say("check-file-2", &format!("    {{ \"id\": \"{id}\", \"measured\": [LEFT, RIGHT] }} ] }}")));
     blocks.push(say("check-run", "and have them judged:  stopwright verify JOB.json measured.json --wood"));
     blocks

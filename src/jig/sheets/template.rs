@@ -12,8 +12,8 @@ use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Sheet, Text};
 use crate::jig::Jig;
 use crate::jig::fences::Fence;
-use crate::layout::Placed;
 use crate::layout::marks::mark_lines;
+use crate::layout::{Placed, marked_title};
 use crate::shape::font::{fit, width};
 use crate::terms::{Edge, PaperSize};
 
@@ -34,8 +34,8 @@ pub(super) fn sheets(drawer: &Drawer, done: usize) -> Result<Vec<Sheet>, Untilea
     };
     let tiling = Tiling { paper, overlap: OVERLAP, printed_bar: drawer.job.wood.printed_bar };
     let title = TileTitle {
-        title: jig.title.clone(),
-        guide: jig.guide.clone(),
+        title: marked_title(jig.title.clone(), &jig.lanes),
+        guide: format!("{}, {}", jig.fingerprint, jig.guide),
         enter_at: "wood.printed_bar of the job, or --printed-bar".into(),
         notes: vec![
             "Small circles are holes for the strips' screws, large ones for the cleat's, which come first.".into(),
@@ -104,7 +104,7 @@ fn cross(group: &mut Group, at: Point, radius: f64, slot: f64) {
 /// A lane's lines, and its name and fence distance before the fence.
 fn lane(jig: &Jig, placed: &Placed, view: &View) -> Vec<Group> {
     let request = &placed.lane.request;
-    let fence = placed.lane.fence();
+    let fence = placed.lane.finished();
     let from_edge = |x: f64, d: f64| match placed.edge {
         Edge::Near => view.at((x, d)),
         Edge::Far => view.at((x, jig.depth - d)),
@@ -138,7 +138,7 @@ fn lane(jig: &Jig, placed: &Placed, view: &View) -> Vec<Group> {
 fn lettering_place(jig: &Jig, placed: &Placed, wide: f64) -> [f64; 2] {
     let holes = jig.cleat.iter().flat_map(|c| c.screws.iter().map(|s| (s.at, c.clearance / 2.0 + s.slot / 2.0 + 3.5)));
     let holes: Vec<(Point, f64)> = holes.collect();
-    let fence = placed.lane.fence();
+    let fence = placed.lane.finished();
     let clear = |[x, before]: [f64; 2]| {
         let span = match placed.edge {
             Edge::Near => [before - LETTERED, before],
@@ -193,7 +193,7 @@ pub fn layers(jig: &Jig) -> Vec<Layer> {
 fn lettering(jig: &Jig, placed: &Placed) -> Shape {
     let (height, words) = (VALUE, placed.label());
     let wide = width(&words, height, false);
-    let from_edge = placed.lane.fence() - BESIDE - height;
+    let from_edge = placed.lane.finished() - BESIDE - height;
     let (at, turn) = match placed.edge {
         Edge::Near => (Point::new(placed.centre - wide / 2.0, from_edge), 0.0),
         Edge::Far => (Point::new(placed.centre + wide / 2.0, jig.depth - from_edge), 180.0),

@@ -65,7 +65,7 @@ fn settings(drawer: &Drawer, step: usize) -> Table {
             Cell::words(if written.mm { short(setting.centre, 1) } else { written.bare(setting.centre, 1) }),
         ];
         if written.mm {
-            cells.push(Cell { words: fixed(lane.fence(), 2), value: value("gauge", lane.fence()) });
+            cells.push(Cell { words: fixed(lane.finished(), 2), value: value("gauge", lane.finished()) });
         }
         if written.inches {
             let inches = jig.inches(placed).0;

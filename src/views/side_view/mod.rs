@@ -39,15 +39,22 @@ pub enum Stand {
     },
 }
 
-/// Draws the side view of `lane`.
-pub fn sheet(guide: &Guide, lane: &Lane, stand: Stand, size: Option<PaperSize>, projection: ProjectionAngle) -> Sheet {
+/// Draws the side view of `lane`; `fingerprint` is that of the job it comes from, if any.
+pub fn sheet(
+    guide: &Guide,
+    fingerprint: Option<&str>,
+    lane: &Lane,
+    stand: Stand,
+    size: Option<PaperSize>,
+    projection: ProjectionAngle,
+) -> Sheet {
     let size = size.unwrap_or(PaperSize::at_home(guide.units));
     let paper = Paper::sheet(size, true);
     let mut best: Option<(usize, Sheet)> = None;
     for scale in [TWICE, FULL, HALF, FIFTH] {
         for places in places() {
             let seat = guide.seat_for(lane.request.seat).1;
-            let sheet = Drawn { guide, seat, lane, stand, paper, scale, projection, places }.sheet();
+            let sheet = Drawn { guide, fingerprint, seat, lane, stand, paper, scale, projection, places }.sheet();
             let clashes = clash::find(&sheet).len();
             if clashes == 0 {
                 return sheet;
@@ -108,6 +115,7 @@ fn places() -> impl Iterator<Item = Places> {
 
 struct Drawn<'a> {
     guide: &'a Guide,
+    fingerprint: Option<&'a str>,
     seat: &'a Seat,
     lane: &'a Lane,
     stand: Stand,
@@ -138,10 +146,13 @@ impl Drawn<'_> {
             Stand::Stone => "Side view, honing",
             Stand::Block { .. } => "Side view, setting",
         };
+        let corrected = if lane.correction.is_any() { "CORRECTED: " } else { "" };
+        let request = &lane.request;
         let title = Title {
-            title: format!("{} {}, {} seat", lane.request.label, lane.request.angle_words(), lane.request.seat),
+            title: format!("{corrected}{} {}, {} seat", request.label, request.angle_words(), request.seat),
             kind: kind.into(),
             guide: self.guide.name.clone(),
+            fingerprint: self.fingerprint.map(str::to_string),
             scale: self.scale,
             projection: self.projection,
             tolerances: "as measured".into(),

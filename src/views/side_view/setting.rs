@@ -23,7 +23,7 @@ impl Drawn<'_> {
         overhang: f64,
         foot_relief: bool,
     ) -> Vec<Group> {
-        let fence = self.lane.fence();
+        let fence = self.lane.finished();
         let t = edge.thickness;
         let relief = if edge.relief > 0.0 { 0.4 } else { 0.0 };
         let [foot_width, foot_depth] = if foot_relief { FOOT_RELIEF } else { [0.0, 0.0] };
@@ -56,7 +56,7 @@ impl Drawn<'_> {
         edge: BlockEdge,
         fence_height: f64,
     ) -> Vec<Group> {
-        let fence = self.lane.fence();
+        let fence = self.lane.finished();
         let [upright, level] = [(0.0, -1.0), (1.0, 0.0)];
         let k = view.scale;
         let mut groups = Vec::new();

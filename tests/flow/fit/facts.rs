@@ -139,28 +139,79 @@ fn every_kind_of_seat_and_measurement_enters_as_the_design_says() {
     assert!((out.values[1] - 27.0).abs() < 0.05 && (out.values[2] - 30.0).abs() < 0.05, "{}", out.values);
 }
 
-/// The profile of a fit gives, through the solver, the projections that the fit predicts.
+/// The profile of a fit gives, through the solver, the projections that the fit predicts, as well known as there; and so
+/// does the file of known settings itself.
 #[test]
 fn a_whole_profile_gives_the_same_projections() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("guide.json").display().to_string();
     let example = crate::support::home().join("examples/known-settings.json").display().to_string();
     let report: Value = serde_json::from_str(&stdout(&["fit", &example, "--json", "--out", &path])).unwrap();
-    let offsets: Value = serde_json::from_str(&stdout(&[
-        "offsets",
-        &path,
-        "--seat",
-        "iron",
-        "--thickness",
-        "2.4",
-        "--angles",
-        "25,30,35",
-        "--json",
-    ]))
-    .unwrap();
-    for (p, lane) in report["predicted"].as_array().unwrap().iter().zip(offsets["lanes"].as_array().unwrap()) {
-        assert_eq!(p["angle"], lane["angle"]);
-        assert!((p["projection"].as_f64().unwrap() - lane["projection"].as_f64().unwrap()).abs() < 1e-5);
-        assert!(p["uncertainty"].as_f64().unwrap() < lane["projection_uncertainty"].as_f64().unwrap());
+    for guide in [&path, &example] {
+        let blade = ["--seat", "iron", "--thickness", "2.4", "--angles", "25,30,35", "--json", "--budget"];
+        let offsets: Value = serde_json::from_str(&stdout(&[&["offsets", guide], &blade[..]].concat())).unwrap();
+        for (p, lane) in report["predicted"].as_array().unwrap().iter().zip(offsets["lanes"].as_array().unwrap()) {
+            let number = |v: &Value, key: &str| v[key].as_f64().unwrap();
+            assert_eq!(p["angle"], lane["angle"]);
+            assert!((number(p, "projection") - number(lane, "projection")).abs() < 1e-5);
+            let [fitted, in_use] = [number(p, "uncertainty"), number(lane, "projection_uncertainty")];
+            assert!((fitted / in_use - 1.0).abs() < 1e-6, "{guide}: {fitted} {in_use}");
+            // One line of the budget, and the fence's own.
+            let lines = lane["budget"].as_array().unwrap();
+            let squares: f64 = lines.iter().map(|l| number(l, "angle_uncertainty").powi(2)).sum();
+            assert!((squares.sqrt() / number(lane, "angle_uncertainty") - 1.0).abs() < 1e-9, "{lane}");
+            assert_eq!(lines.iter().filter(|l| l["quantity"] == "known settings").count(), 1);
+        }
     }
+}
+
+/// A job may name the file of known settings as its guide, and Monte Carlo (JCGM 101) draws what hangs together together.
+#[test]
+fn a_jobs_guide_may_be_its_known_settings() {
+    let folder = tempfile::tempdir().unwrap();
+    let known = std::fs::read(crate::support::home().join("examples/known-settings.json")).unwrap();
+    std::fs::write(folder.path().join("known.json"), known).unwrap();
+    let setting = json!({ "tool": "plane-iron", "angles": [25, 32], "thickness": 2.4, "taper": 0, "width": 51 });
+    let job = json!({ "format": 1, "title": "known", "guide": "known.json", "settings": [setting] });
+    let path = crate::support::file(folder.path(), "job.json", &job);
+    let sources = stopwright::cli::files::Disk::beside(std::path::Path::new(&path));
+    let job = stopwright::job::Job::parse(&path, job.to_string().as_bytes(), &sources).unwrap();
+    for lane in &stopwright::lanes::of_job(&job).unwrap().lanes {
+        let u = lane.setting.uncertainty.projection.unwrap();
+        assert!((0.1..1.0).contains(&u), "{u}");
+        let trial = stopwright::solve::trial::projection(&lane.measured, lane.setting.angle.to_radians(), 200_000, 3);
+        assert!((2.0 * trial.deviation / u - 1.0).abs() < 0.02, "{u} {trial:?}");
+    }
+}
+
+/// A length that was measured since does not go with the old covariance.
+#[test]
+fn a_covariance_belongs_to_its_tolerances() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("guide.json").display().to_string();
+    let example = crate::support::home().join("examples/known-settings.json").display().to_string();
+    stdout(&["fit", &example, "--out", &path]);
+    let mut profile: Value = serde_json::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap();
+    let refused = |profile: &Value| {
+        crate::support::refusal(&[
+            "offsets",
+            &crate::support::file(folder.path(), "g.json", profile),
+            "--seat",
+            "iron",
+            "--thickness",
+            "2.4",
+            "--angles",
+            "30",
+        ])
+    };
+    let sound = profile.clone();
+    profile["face"]["axle_to_face"]["within"] = json!(0.05);
+    let said = refused(&profile);
+    assert!(said.contains("field covariance:") && said.contains("face.axle_to_face"), "{said}");
+    profile = sound.clone();
+    profile["covariance"]["matrix"][0][1] = json!(50.0);
+    assert!(refused(&profile).contains("no covariance"));
+    profile = sound;
+    profile["covariance"]["matrix"].as_array_mut().unwrap().pop();
+    assert!(refused(&profile).contains("another size"));
 }

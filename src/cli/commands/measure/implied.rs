@@ -37,7 +37,7 @@ pub(super) fn implied_by(guide: &Guide) -> Result<Implied, Failure> {
         let (solved, refused) = solve(guide, &requests);
         if let Some(lane) = solved.iter().find(|l| l.request.angle == DRAWN).or(solved.first()) {
             implied.text += &geometry(name, seat, lane);
-            let sheet = side_view::sheet(guide, lane, Stand::Stone, None, ProjectionAngle::Third);
+            let sheet = side_view::sheet(guide, None, lane, Stand::Stone, None, ProjectionAngle::Third);
             implied.views.push((name, svg::write(&sheet)));
         }
         lanes.extend(solved);

@@ -1,0 +1,164 @@
+//! A short fingerprint of the state of guide and job, which everything made of them bears, so that a block made before
+//! the guide was measured anew is known for what it is.
+
+use serde_json::{Value, json};
+
+use super::{Job, JobSetting};
+use crate::guide::{Guide, Taken};
+use crate::input::length::Length;
+use crate::kit::Kit;
+use crate::units::short;
+
+/// The signs of a fingerprint: none that looks like another, and no vowels, so that no word comes of them.
+const SIGNS: &[u8; 20] = b"34679CDFGHJKMNPRTWXY";
+/// How many of them.
+const LENGTH: u32 = 4;
+/// Decimals of the readings that count, mm and degrees: far finer than they can be taken, and coarser than what is lost
+/// in turning inches to millimetres.
+const DECIMALS: usize = 4;
+
+impl Job {
+    /// The fingerprint of this job and its guide: four signs, of everything that moves a fence or its limits. Names,
+    /// titles, paths and how well something was measured do not count.
+    ///
+    /// It is the CRC-32 (ISO 3309) of the readings in millimetres and degrees, written in twenty signs; two states have
+    /// the same one by chance once in 160,000 times.
+    pub fn fingerprint(&self) -> String {
+        self.fingerprint_with(&self.guide)
+    }
+
+    /// The fingerprint of this job with another guide.
+    pub fn fingerprint_with(&self, guide: &Guide) -> String {
+        signs(crc32fast::hash(readings(self, guide).to_string().as_bytes()))
+    }
+}
+
+fn signs(mut hash: u32) -> String {
+    let base = SIGNS.len() as u32;
+    let mut next = || {
+        let sign = SIGNS[(hash % base) as usize];
+        hash /= base;
+        char::from(sign)
+    };
+    (0..LENGTH).map(|_| next()).collect()
+}
+
+fn number(value: f64) -> String {
+    short(value, DECIMALS)
+}
+
+fn length(length: Length) -> String {
+    number(length.mm)
+}
+
+/// A length from the axle and how it was taken: over the roller it hangs on the roller's diameter.
+fn taken(taken: Taken) -> Value {
+    json!([length(taken.measured()), matches!(taken, Taken::OverRoller(_))])
+}
+
+/// Everything that counts, in one order.
+fn readings(job: &Job, guide: &Guide) -> Value {
+    let seats = guide.seats().map(|(name, seat)| {
+        json!([
+            name,
+            taken(seat.height),
+            seat.parallel.map(length),
+            seat.locates,
+            seat.blade_width.map(|w| w.map(number)),
+            seat.blade_thickness.map(|t| t.map(number)),
+        ])
+    });
+    let (roller, face, block) = (&guide.roller, &guide.face, &job.block);
+    json!({
+        "roller": [length(roller.diameter), roller.width.map(length), roller.arrangement, roller.gap.map(length)],
+        "face": [
+            taken(face.axle_to_face), face.bottom.map(taken), face.width.map(length), number(face.square_error.degrees),
+        ],
+        "seats": seats.collect::<Vec<_>>(),
+        "settings": job.settings.iter().map(setting).collect::<Vec<_>>(),
+        "kit": job.kit.as_ref().map(kit),
+        "across_seats": job.across_seats,
+        "roller_level": length(job.roller_level),
+        "tolerance": number(job.tolerance),
+        "block": [block.thickness.map(number), Some(number(block.fence_within))],
+        "front_relief": block.front_relief,
+        "wood": job.states_wood.then(|| number(job.wood.fence_within)),
+    })
+}
+
+fn setting(setting: &JobSetting) -> Value {
+    json!([
+        setting.seat,
+        setting.angles.iter().copied().map(number).collect::<Vec<_>>(),
+        blade(&setting.blade),
+        number(setting.width),
+        setting.primary.map(number),
+        length(setting.roller_level),
+        setting.edge,
+    ])
+}
+
+fn blade(blade: &crate::guide::Blade) -> Value {
+    json!([
+        length(blade.thickness),
+        number(blade.taper.degrees),
+        blade.land.map(length),
+        number(blade.land_taper.degrees),
+    ])
+}
+
+/// The blades, with the angles that are asked for or advised.
+fn kit(kit: &Kit) -> Value {
+    let blades = kit.blades.iter().zip(kit.advice()).map(|(of_kit, advice)| {
+        json!([
+            of_kit.seat(),
+            blade(&of_kit.blade),
+            number(of_kit.width),
+            of_kit.current.map(number),
+            number(advice.primary.angle),
+            number(advice.micro.angle),
+        ])
+    });
+    json!(blades.collect::<Vec<_>>())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::guide::named::NoFiles;
+
+    fn job(of: &str) -> Job {
+        Job::parse("job", of.as_bytes(), &NoFiles).expect("a sound job")
+    }
+
+    const BLADE: &str = r#""tool": "plane-iron", "angles": [30], "thickness": 3.175, "taper": 0, "width": 50.8"#;
+
+    fn of(title: &str, setting: &str) -> String {
+        format!(r#"{{ "format": 1, "title": "{title}", "guide": "narrow-side-clamp", "settings": [{{ {setting} }}] }}"#)
+    }
+
+    #[test]
+    fn signs_are_written_from_the_hash_alone() {
+        assert_eq!(signs(0), "3333");
+        assert_eq!(signs(1 + 20 * (2 + 20 * (3 + 20 * 4))), "4679");
+        // The check value of CRC-32 (ISO 3309): of the digits 1 to 9.
+        assert_eq!(crc32fast::hash(b"123456789"), 0xCBF4_3926);
+    }
+
+    #[test]
+    fn readings_count_and_names_do_not() {
+        let base = job(&of("One", BLADE));
+        let same = |setting: &str| job(&of("Two", setting)).fingerprint() == base.fingerprint();
+        assert!(same(BLADE));
+        assert!(same(&format!(r#"{BLADE}, "id": "other""#)));
+        assert!(same(&BLADE.replace("3.175", r#""1/8 in""#).replace("50.8", r#""2 in""#)), "units");
+        assert!(same(&BLADE.replace("3.175", r#"{ "value": 3.175, "within": 0.02 }"#)), "how well it was measured");
+        assert!(!same(&BLADE.replace("3.175", "3.185")));
+        assert!(!same(&BLADE.replace("[30]", "[30, 35]")));
+        let mut worn = base.guide.clone();
+        worn.name = "another name".into();
+        assert_eq!(base.fingerprint_with(&worn), base.fingerprint());
+        worn.roller.diameter.mm -= 0.1;
+        assert_ne!(base.fingerprint_with(&worn), base.fingerprint());
+    }
+}
