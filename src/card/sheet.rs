@@ -246,8 +246,8 @@ fn lines(card: &Card, about: &About<'_>) -> Vec<Line> {
         say("grinder", "grinder", cautions::GRINDER.into());
     }
     let abrasives = card.care.iter().copied().chain((!card.steps.is_empty()).then_some(WIPE));
-    say("abrasives", "abrasives", abrasives.collect::<Vec<_>>().join(" "));
-    say("care", "care", CAUTION.into());
+    say("abrasives", "care", abrasives.collect::<Vec<_>>().join(" "));
+    say("care", "caution", CAUTION.into());
     all
 }
 

@@ -247,7 +247,7 @@ fn the_command_plans_a_jack_and_judges_guides() {
         assert!(said.contains(part), "{part}: {said}");
     }
     // On a narrow blade, with a coarse grade, it is made by hand, and measured after the first round.
-    let by_hand = stdout(&["camber", "--width", "10", "--depth", "0.05", "--thickness", "2", "--grit", "P80"]);
+    let by_hand = stdout(&["camber", "--width", "10", "--depth", "0.03", "--thickness", "2", "--grit", "P80"]);
     assert!(by_hand.contains("Measure after the first round") && !by_hand.contains("grind it"), "{by_hand}");
     let straight = stdout(&["camber", "--width", "51", "--depth", "0"]);
     assert!(

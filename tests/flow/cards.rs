@@ -264,7 +264,7 @@ fn a_drift_in_the_guide_is_said() {
         flags.filter_map(|f| f["message"].as_str()).map(str::to_string).collect()
     };
     let drift = drifts(&report["blades"][0]);
-    assert!(drift.len() == 1 && drift[0].contains("1.5 mm") && drift[0].contains("grows by 0.5°"), "{drift:?}");
+    assert!(drift.len() == 1 && drift[0].contains("1.4 mm") && drift[0].contains("grows by 0.5°"), "{drift:?}");
     let bytes = std::fs::read(path("job.json")).expect("the job");
     let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
     let steep = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
