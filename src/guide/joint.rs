@@ -13,19 +13,18 @@ const ROUNDING: f64 = 1e-9;
 
 /// The root of a covariance (A.-L. Cholesky's); `None` where it is none: not symmetric, or of a negative variance.
 pub(super) fn root(covariance: [[f64; 3]; 3]) -> Option<Root> {
+    let of = |i: usize, j: usize| covariance[i][j];
     let mut root = Root::default();
     for j in 0..3 {
-        let left = |i: usize, root: &Root| covariance[i][j] - (0..j).map(|k| root[i][k] * root[j][k]).sum::<f64>();
+        let left = |i: usize, root: &Root| of(i, j) - (0..j).map(|k| root[i][k] * root[j][k]).sum::<f64>();
         let variance = left(j, &root);
-        let least = ROUNDING * covariance[j][j];
-        // Also catches what is no number.
-        if !(variance >= -least) {
+        let least = ROUNDING * of(j, j);
+        if variance.is_nan() || variance < -least {
             return None;
         }
         root[j][j] = variance.max(0.0).sqrt();
         for i in j + 1..3 {
-            let scale = (covariance[i][i] * covariance[j][j]).sqrt();
-            if (covariance[i][j] - covariance[j][i]).abs() > ROUNDING * scale {
+            if (of(i, j) - of(j, i)).abs() > ROUNDING * (of(i, i) * of(j, j)).sqrt() {
                 return None;
             }
             root[i][j] = if variance > least { left(i, &root) / root[j][j] } else { 0.0 };
@@ -42,10 +41,10 @@ mod tests {
     fn the_root_squared_is_the_covariance() {
         let covariance = [[4.0, -2.0, 1.0], [-2.0, 5.0, -3.0], [1.0, -3.0, 6.0]];
         let root = root(covariance).expect("a covariance");
-        for i in 0..3 {
-            for j in 0..3 {
-                let back: f64 = (0..3).map(|k| root[i][k] * root[j][k]).sum();
-                assert!((back - covariance[i][j]).abs() < 1e-12);
+        for (a, row) in root.iter().zip(covariance) {
+            for (b, value) in root.iter().zip(row) {
+                let back: f64 = a.iter().zip(b).map(|(x, y)| x * y).sum();
+                assert!((back - value).abs() < 1e-12);
             }
         }
     }

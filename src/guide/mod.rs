@@ -138,6 +138,10 @@ impl Guide {
             if let (Some(file), Some(seat)) = (&profile.covariance, seat) {
                 let taken = [Taken::Direct(roller.diameter), seat.height, face.axle_to_face];
                 seat.joint = r.joint(file, name, taken);
+                // What is wrong with it is said once.
+                if seat.joint.is_none() {
+                    break;
+                }
             }
         }
         if iron.is_none() && chisel.is_none() {
@@ -265,10 +269,10 @@ impl Resolver<'_> {
         }
         let [Some(a), Some(b), Some(c)] = places else { return None };
         let covariance = [a, b, c].map(|i| [a, b, c].map(|j| file.matrix[i][j]));
-        let root = joint::root(covariance);
-        if root.is_none() {
+        let Some(root) = joint::root(covariance) else {
             self.fault(&["covariance", "matrix"], "numbers that are no covariance", "a symmetric, positive matrix");
-        }
+            return None;
+        };
         let own = |i: usize| match taken[i] {
             Taken::Direct(l) => (rectangular(l.within.unwrap_or(0.0)) - covariance[i][i].max(0.0).sqrt()).abs(),
             Taken::OverRoller(_) => f64::INFINITY,
@@ -280,8 +284,9 @@ impl Resolver<'_> {
                 format!("covariances that do not belong to the tolerance of {}", names[i]),
                 "those that \"fit\" wrote with it; leave the covariance out where a length was measured since",
             );
+            return None;
         }
-        root
+        Some(root)
     }
 
     fn seat(&mut self, name: &str, seat: &SeatProfile) -> Seat {

@@ -212,6 +212,6 @@ fn a_covariance_belongs_to_its_tolerances() {
     profile["covariance"]["matrix"][0][1] = json!(50.0);
     assert!(refused(&profile).contains("no covariance"));
     profile = sound;
-    profile["covariance"]["matrix"].as_array_mut().unwrap().pop();
+    profile["covariance"]["matrix"][0].as_array_mut().unwrap().pop();
     assert!(refused(&profile).contains("another size"));
 }
