@@ -236,9 +236,15 @@ fn lines(card: &Card, about: &About<'_>) -> Vec<Line> {
     let [shape, hone] = grades(card);
     say("mind", "warning", sentences(&card.flags));
     say("first", "reshape", card.change.map_or(String::new(), |c| change(&c, card, about)));
-    say("camber", "camber", card.camber.as_ref().map_or(String::new(), |c| camber(c, about)));
+    // A camber in the micro-bevel comes with a grade of the micro-bevel's.
+    let camber_on = |bevel: Bevel| {
+        let there = card.camber.as_ref().filter(|camber| camber.on.1 == bevel);
+        there.map_or(String::new(), |c| camber(c, about))
+    };
+    say("camber", "camber", camber_on(Bevel::Primary));
     say("shape", "primary", shape);
     say("hone", if lane(card, Bevel::Micro).is_some() { "micro" } else { "hone" }, hone);
+    say("camber", "camber", camber_on(Bevel::Micro));
     say("burr", "burr", format!("{} {BACK}", cautions::BURR));
     say("test", "test", TEST.into());
     say("due", "regrind", due(card, about));
@@ -328,7 +334,12 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
         Some(rock::Verdict::Tips) => " The wide roller only tips: press over the very corner.",
         Some(rock::Verdict::Freely) | None => "",
     };
-    let (grade, _) = camber.on;
+    let (grade, bevel) = camber.on;
+    // The primary bevel is begun with it, and much of it goes; in a micro-bevel the grades before come first.
+    let [turn, again] = match bevel {
+        Bevel::Primary => ["", " Set the blade anew afterwards."],
+        Bevel::Micro => [" when its turn comes", ""],
+    };
     let radius = camber.curve.measurable_radius();
     let radius = radius.map_or(String::new(), |mm| format!(", radius {}", about.said(mm, 0)));
     let wanted = about.said(camber.curve.depth, 2);
@@ -347,7 +358,7 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
         format!(" Then one such round on each of {}, before its level strokes, makes it {wanted}.", names.join(", "))
     };
     format!(
-        "{wanted} at the corners{radius}. {}, {grade}. A round of finger strokes: {}. {made}.{later}{roller} Set the blade anew afterwards.",
+        "{wanted} at the corners{radius}. {}, {grade}{turn}. A round of finger strokes: {}. {made}.{later}{roller}{again}",
         in_lane(camber.lane.as_deref()),
         round.join(", "),
     )

@@ -70,8 +70,10 @@ fn a_card_is_in_working_order() {
     let job = job();
     let kit = job.kit.as_ref().expect("a kit");
     let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
-    let order = ["mind", "first", "camber", "shape", "hone", "burr", "test", "due", "grinder", "care"];
     for card in &cards {
+        let in_micro = card.camber.as_ref().is_some_and(|c| c.on.1 == Bevel::Micro);
+        let work = if in_micro { ["shape", "hone", "camber"] } else { ["camber", "shape", "hone"] };
+        let order = [&["mind", "first"][..], &work, &["burr", "test", "due", "grinder", "care"]].concat();
         let sheets = card_sheets(&job, kit, &cards, PaperSize::A4, Some(&card.blade));
         let ids: Vec<String> = sheets.iter().flat_map(|(_, s)| &s.groups).map(|g| g.id.clone()).collect();
         let places: Vec<usize> = order.iter().filter_map(|id| ids.iter().position(|g| g == id)).collect();
@@ -79,9 +81,10 @@ fn a_card_is_in_working_order() {
         let said = words(sheets);
         if let Some(camber) = &card.camber {
             let lane = camber.lane.as_ref().expect("a lane");
+            let turn = if in_micro { " when its turn comes" } else { "" };
             let of_bevel = card.settings.iter().find(|s| s.bevel == camber.on.1).expect("a setting");
             assert_eq!(
-                (lane, said.contains(&format!("Lane {lane}, {}. A round", camber.on.0))),
+                (lane, said.contains(&format!("Lane {lane}, {}{turn}. A round", camber.on.0))),
                 (&of_bevel.lane, true),
                 "{said}"
             );

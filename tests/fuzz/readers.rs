@@ -74,7 +74,8 @@ struct Beside<'a>(Option<&'a [u8]>);
 
 impl Sources for Beside<'_> {
     fn load(&self, path: &str) -> Result<(String, Vec<u8>), String> {
-        self.0.map_or_else(|| NoFiles.load(path), |bytes| Ok((path.into(), bytes.to_vec())))
+        let one = self.0.filter(|_| !path.ends_with("-log.json"));
+        one.map_or_else(|| NoFiles.load(path), |bytes| Ok((path.into(), bytes.to_vec())))
     }
 }
 
