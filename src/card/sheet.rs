@@ -185,7 +185,7 @@ struct Line {
 /// What stands on a card, from its top.
 fn blocks(card: &Card, about: &About<'_>, lines: &[Line], size: f64, width: f64) -> Vec<Block> {
     let [w, t] = card.size.map(|mm| about.said(mm, 1));
-    let mut what = vec![format!("block {}", about.fingerprint), card.class.clone(), format!("{w} wide, {t} thick")];
+    let mut what = vec![card.class.clone(), format!("{w} wide, {t} thick")];
     what.extend(card.steel.map(|s| s.name().to_string()));
     what.extend(card.uses.iter().map(|u| u.name().to_string()));
     let table = lanes(card, about);
@@ -210,7 +210,8 @@ fn continued(card: &Card, width: f64) -> Block {
 /// Which lane for which bevel.
 fn lanes(card: &Card, about: &About<'_>) -> Table {
     let unit = about.units.symbol();
-    let heading = [["bevel", ""], ["lane", ""], ["angle", "°"], ["lane sets", "°"], ["stands out", unit]];
+    let heading =
+        [["bevel", ""], ["lane", about.fingerprint], ["angle", "°"], ["lane sets", "°"], ["stands out", unit]];
     let row = |s: &crate::card::Setting| {
         let length = about.units.fixed(s.projection, [1, 3]).to_string();
         let id = |what: &str| format!("{}-{what}", s.bevel.name());

@@ -413,7 +413,7 @@ fn cards_beside_a_stale_block_say_so() {
     let ours = job().fingerprint();
     let read = |name: &str| std::fs::read_to_string(folder.path().join(name)).expect("a file");
     assert!(read("index.html").contains(&format!("Fingerprint of guide and job: {ours}")));
-    assert!(read("card-01.svg").contains(&format!("block {ours}")));
+    assert!(read("card-01.svg").contains(&format!("\n{ours}\n")));
     assert!(read("cards-kit-01.svg").contains(&ours));
     let card = || {
         let done = run(&["card", JOB, "--out", out, "--force"]);
