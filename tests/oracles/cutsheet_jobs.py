@@ -38,10 +38,10 @@ TWO_ALIKE = [
 """Blades whose fence distances are the same, so that they can share strips."""
 
 DEEP = [
-    {"tool": "plane-iron", "id": edge, "angles": [22, 22.5, 23, 23.5], "width": 46, "edge": edge}
+    {"tool": "plane-iron", "id": edge, "angles": [25, 25.5, 26, 26.5], "width": 46, "edge": edge}
     for edge in ("near", "far")
 ]
-"""Fences so far from their edges that the board goes on one sheet only when it is turned."""
+"""Lanes so many and fences so far from their edges that the board goes on one sheet only when it is turned."""
 
 LIST = [
     ("one-mm", 1, "narrow-side-clamp", {}, {"board": {"material": "mdf"}}, ["--paper", "A4"]),

@@ -166,7 +166,7 @@ def header(made, text, expected):
     lines = start.splitlines()
     expected.equal(lines[:2], ["ISO-10303-21;", "HEADER;"], "beginning")
     expected.expect(text.endswith("ENDSEC;\nEND-ISO-10303-21;\n"), "another end")
-    title = made.job["title"].replace("'", "''")
+    title = made.summary["fingerprint"] + ", " + made.job["title"].replace("'", "''")
     expected.expect(re.search(rf"FILE_DESCRIPTION\(\('{re.escape(title)}[^']*'\),'2;1'\);", start), f"description: {start}")
     date = r"'\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d'"
     name = rf"FILE_NAME\('{re.escape(title)}[^']*',{date},\(''\),\(''\),'Stopwright [\d.]+','Stopwright',''\);"
