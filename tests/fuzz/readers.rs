@@ -14,6 +14,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use libfuzzer_sys::fuzz_target;
+use stopwright::lane::Lane;
 use stopwright::lanes;
 use stopwright::fit::{self, Settings};
 use stopwright::guide::{Guide, ToolClass};
@@ -28,7 +29,7 @@ use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};
 use stopwright::verify::bevels;
 use stopwright::verify::corrections::{self, Of};
 use stopwright::verify::readings::Readings;
-use stopwright::verify::verdict::{self, Rule, Verdicts};
+use stopwright::verify::verdict::{self, Rule, Sheets, Verdicts};
 
 
 fuzz_target!(|data: &[u8]| {
@@ -95,7 +96,7 @@ fn job(text: &[u8]) {
     }
     assert!(job.block.thickness.is_none_or(|t| (4.0..=80.0).contains(&t)));
     assert!(job.block.middle.is_none_or(|i| (3.0..=60.0).contains(&i)) && (0.2..=20.0).contains(&job.block.clearance));
-    assert!(job.print.bed.iter().all(|b| (50.0..=2000.0).contains(b)) && job.print.layer <= job.print.nozzle);
+    assert!([job.print.bed.width, job.print.bed.height].iter().all(|b| (50.0..=2000.0).contains(b)) && job.print.layer <= job.print.nozzle);
     assert!(job.wood.printed_bar.iter().all(|b| (97.0..=103.0).contains(b)));
     assert!(0.0 <= job.wood.season.dry && job.wood.season.dry <= job.wood.season.damp);
     match lanes::of_job(&job) {
@@ -105,7 +106,7 @@ fn job(text: &[u8]) {
     assert_eq!(Job::parse("x", written.expect("sound").as_bytes(), &beside), Ok(job));
 }
 
-fn finite(lane: &lane::Lane) {
+fn finite(lane: &Lane) {
     let numbers = [lane.fence(), lane.setting.projection, lane.roller_below_table, lane.overhang, lane.table_support];
     assert!(numbers.iter().all(|n| n.is_finite()), "{}: {numbers:?}", lane.request.id);
     assert!(lane.limits[0] <= lane.limits[1], "{}: {:?}", lane.request.id, lane.limits);
@@ -152,7 +153,7 @@ fn measured(text: &[u8]) {
     let Some(readings) = sound(Readings::parse("x", text, set)) else { return };
     assert!(readings.fences.iter().all(|f| (0.1..=300.0).contains(&f.fence) && (0.0..=150.0).contains(&f.within)));
     let weighed = bevels::weigh(set, &readings);
-    match verdict::judge(set, &readings, 0.5, Rule::Guarded) {
+    match verdict::judge(set, &readings, SHEETS, 0.5, Rule::Guarded) {
         Err(cause) => assert!(plain(&cause.to_string())),
         Ok(verdicts) => {
             assert!(verdicts.lanes.iter().all(|l| (l.angle_as_built + l.error_uncertainty).is_finite()));
@@ -170,8 +171,18 @@ fn measured(text: &[u8]) {
     assert_eq!(Readings::parse("x", written.expect("sound").as_bytes(), set), Ok(readings));
 }
 
+/// The printed block's sheets.
+const SHEETS: Sheets = Sheets { wood: None, parallel_within: 0.2 };
+
 fn none() -> Verdicts {
-    Verdicts { pass: true, tolerance: 0.5, decision_rule: "", lanes: Vec::new(), not_measured: Vec::new() }
+    Verdicts {
+        pass: true,
+        tolerance: 0.5,
+        parallel_within: SHEETS.parallel_within,
+        decision_rule: "",
+        lanes: Vec::new(),
+        not_measured: Vec::new(),
+    }
 }
 
 fn corrected(text: &[u8]) {
@@ -214,7 +225,7 @@ fn plain(words: &str) -> bool {
 /// What the program writes of a file without faults, after seeing that it is read as the same.
 fn written_again<T>(text: &[u8]) -> Option<String>
 where
-    T: JsonSchema + Serialize + DeserializeOwned + PartialEq + Debug,
+    T: JsonSchema + Serialize + DeserializeOwned + PartialEq + Debug + Send,
 {
     let read = |text: &[u8]| {
         let read = profile::read::<T>("x", text)?;
