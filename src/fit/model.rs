@@ -5,10 +5,9 @@ use nalgebra::DVector;
 use super::blade::{Blade, Registry};
 use super::settings::{Pair, Settings};
 use crate::guide::Taken;
-use crate::input::length::Length;
+use crate::input::length::{Length, rectangular};
 use crate::solve::projection;
 use crate::solve::section::Section;
-use crate::solve::uncertainty::rectangular;
 use crate::terms::{Locates, SeatName};
 
 pub use super::blade::Unknown;

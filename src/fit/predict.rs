@@ -6,9 +6,10 @@ use super::State;
 use super::blade::Blade;
 use super::model::{Equation, Model, Source};
 use super::settings::Settings;
+use crate::input::length::rectangular;
 use crate::solve::NoSetting;
 use crate::solve::projection::{self, projection_checked};
-use crate::solve::uncertainty::{COVERAGE, rectangular};
+use crate::solve::uncertainty::COVERAGE;
 
 /// Most blades of one seat that projections are given for, in the order of their first pair.
 pub const MOST_BLADES: usize = 8;

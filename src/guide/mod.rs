@@ -14,7 +14,7 @@ pub use joint::Root;
 pub use tool::ToolClass;
 
 use crate::input::fault::Faults;
-use crate::input::length::{Angle, Length, LengthForm};
+use crate::input::length::{Angle, Length, LengthForm, rectangular};
 use crate::profile;
 use crate::profile::fields::Fields;
 use crate::profile::guide::{CovarianceProfile, FaceProfile, GuideProfile, SeatProfile};
@@ -184,11 +184,6 @@ impl Guide {
 
 /// How far a standard uncertainty may be from that of its tolerance, as it is rounded in the file: mm, and as a part.
 const SAME_TOLERANCE: [f64; 2] = [1e-4, 1e-3];
-
-/// Standard uncertainty of a rectangle of half-width `within` (JCGM 100:2008, 4.3.7).
-fn rectangular(within: f64) -> f64 {
-    within / 3f64.sqrt()
-}
 
 type Resolver<'a> = Fields<'a, GuideProfile>;
 

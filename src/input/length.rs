@@ -108,6 +108,12 @@ pub enum TaperForm {
     Angle(AngleForm),
 }
 
+/// Standard uncertainty of a tolerance ± `within`, in its unit: of a rectangular distribution of that half-width (JCGM
+/// 100:2008, 4.3.7).
+pub fn rectangular(within: f64) -> f64 {
+    within / 3f64.sqrt()
+}
+
 /// Reads either form at its first sign: a kit has tens of thousands of lengths, and trying one form after the other
 /// would copy each of them first.
 struct OfLength;

@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::Lane;
-use crate::solve::uncertainty::{self, COVERAGE, Contribution, rectangular};
+use crate::input::length::rectangular;
+use crate::solve::uncertainty::{self, COVERAGE, Contribution};
 use crate::units::fixed;
 
 /// One quantity's share in a lane's angle uncertainty.

@@ -5,6 +5,7 @@
 //! common to one caliper, are correlated through the model itself (5.2). Results are expanded with k = 2; no level of
 //! confidence is claimed, since one rectangle may dominate.
 
+use crate::input::length::rectangular;
 use num_dual::Dual64;
 
 use super::contact::{self, EdgeShape};
@@ -22,11 +23,6 @@ pub struct Uncertainty {
     /// Of the bevel angle that the made fence sets, degrees: the same and the making of the fence. `None` where no
     /// tolerance at all was stated.
     pub angle: Option<f64>,
-}
-
-/// Standard uncertainty of a rectangular distribution of half-width `within`.
-pub fn rectangular(within: f64) -> f64 {
-    within / 3f64.sqrt()
 }
 
 /// What one measured quantity contributes to a setting.

@@ -23,8 +23,9 @@ use super::readings::{Readings, Size};
 use super::{Axis, LengthKind};
 use crate::fit::agree::{self, RISK, quantile};
 use crate::fit::least_squares::{self, Deficient, Refine, Solution};
+use crate::input::length::rectangular;
 use crate::profile::job::ScaleFile;
-use crate::solve::uncertainty::{COVERAGE, rectangular};
+use crate::solve::uncertainty::COVERAGE;
 
 /// Scales that a job takes.
 pub const SCALES: [f64; 2] = [0.95, 1.05];

@@ -11,10 +11,11 @@ use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 use super::readings::{BevelReading, BevelTaken, Readings};
 use super::{BEVEL_READ_WITHIN, THICKNESS_READ_WITHIN, lane_by_id};
+use crate::input::length::rectangular;
 use crate::lane::Lane;
 use crate::lanes::LaneSet;
 use crate::solve;
-use crate::solve::uncertainty::{COVERAGE, rectangular};
+use crate::solve::uncertainty::COVERAGE;
 use crate::terms::SeatName;
 
 /// One bevel against its lane.

@@ -9,11 +9,12 @@ use serde::Serialize;
 
 use super::lane_by_id;
 use super::readings::{FenceReading, Readings};
+use crate::input::length::rectangular;
 use crate::jig::asked;
 use crate::lane::Lane;
 use crate::lanes::LaneSet;
 use crate::solve::NoSetting;
-use crate::solve::uncertainty::{self, COVERAGE, Contribution, rectangular};
+use crate::solve::uncertainty::{self, COVERAGE, Contribution};
 use crate::terms::SeatName;
 use crate::units::Written;
 

@@ -100,8 +100,7 @@ fn a_card_is_in_working_order() {
 fn the_wear_of_all_grades_is_the_arc() {
     let job = job();
     let kit = job.kit.as_ref().expect("a kit");
-    let set = lanes::of_job(&job).expect("lanes");
-    let cards = card::cards(kit, &job.guide, &set);
+    let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
     let mut replayed = 0;
     for (card, (blade, advice)) in cards.iter().zip(kit.blades.iter().zip(kit.advice())) {
         let Some(camber) = &card.camber else { continue };
