@@ -661,7 +661,7 @@ pub struct TestpieceArgs {
 /// Arguments of `gauges`.
 #[derive(Debug, Args)]
 pub struct GaugesArgs {
-    /// A job whose angles, tolerance, thickest blade and printer count
+    /// A job whose angles, tolerance, blades and printer count
     #[arg(conflicts_with_all = ["angles", "tolerance", "thickness", "units"])]
     pub job: Option<PathBuf>,
     /// Bevel angles, degrees, separated by commas
@@ -670,9 +670,12 @@ pub struct GaugesArgs {
     /// How far off a bevel may be, ± degrees [default: 0.5]
     #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
     pub tolerance: Option<String>,
-    /// Thickness of the thickest blade [default: 4 mm]
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    /// Thickness of the blade, or of the thinnest and the thickest [default: 3 mm,4 mm]
+    #[arg(long, value_name = "LENGTH,…", allow_hyphen_values = true)]
     pub thickness: Option<String>,
+    /// To be cut in sheet metal and filed straight, which tells more than a print
+    #[arg(long)]
+    pub metal: bool,
     /// A cambered edge: the blade's width, and how far its corners lie behind the middle; once for each
     #[arg(long, value_name = "WIDTH,DEPTH", allow_hyphen_values = true)]
     pub camber: Vec<String>,

@@ -20,13 +20,15 @@
 //!         or u sin θ at an edge that stops short of the hole
 //! ```
 //!
-//! So light at the heel in the notch of `β + tolerance` and at the hole in that of `β − tolerance` says that the bevel
-//! is within the tolerance. Lines that a printer draws too wide move both flanks inward by the same, which leaves the
+//! So light at the heel in the notch of `β + n` and at the hole in that of `β − n` says that the bevel is within `± n`,
+//! as far as walls are straight and gaps are seen: what is claimed is more than `n` by what a straying wall may feign,
+//! and `n` is so large that a bevel just as wanted surely shows light ([`super::light`]). Lines that a printer draws too wide move both flanks inward by the same, which leaves the
 //! angle between them.
 
 use kurbo::{Point, Size};
 use std::f64::consts::TAU;
 
+use super::light::Making;
 use super::plate::{Lettering, Plate, ink_width, turned};
 use super::{Refused, Wanted, name};
 use crate::shape::lines;
@@ -34,10 +36,16 @@ use crate::shape::polygon::{Corner, Outline, corner, microns};
 use crate::solve::ANGLE_RANGE;
 use crate::units::short;
 
-/// Tolerances that a notch can tell, ± degrees.
+/// Tolerances that may be asked for, ± degrees.
 pub const TOLERANCES: [f64; 2] = [0.1, 3.0];
 /// Thicknesses of blades, mm.
 pub const THICKNESSES: [f64; 2] = [0.5, 25.0];
+/// Most that a gauge may claim where less was asked for, ± degrees: usual bevels are 5° apart, and a gauge that takes
+/// one for the next tells nothing (common practice, no source).
+const MOST: f64 = 2.0;
+/// Steps of claims and of notches, degrees.
+const CLAIM_STEP: f64 = 0.1;
+const NOTCH_STEP: f64 = 0.01;
 /// Smallest radius of a hole, mm.
 const SMALLEST_HOLE: f64 = 1.0;
 /// How far the flank runs past the heel of the thickest blade, mm.
@@ -72,6 +80,24 @@ impl Limit {
     }
 }
 
+/// A bevel that is to be gauged.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Asked {
+    /// Its angle, degrees.
+    pub angle: f64,
+    /// Thickness of its blade, mm.
+    pub thickness: f64,
+}
+
+/// What the two notches of a bevel tell.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Claim {
+    /// A bevel that shows light where it should is this close to the angle, ± degrees.
+    pub within: f64,
+    /// How far the notches stand from the angle, degrees.
+    pub notches: f64,
+}
+
 /// A notch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Notch {
@@ -81,6 +107,8 @@ pub struct Notch {
     pub limit: Limit,
     /// Its own angle, degrees.
     pub angle: f64,
+    /// What it and the other notch of the bevel tell, ± degrees.
+    pub within: f64,
     /// Where its flanks would meet, mm.
     pub apex: Point,
     /// Radius of its hole, mm.
@@ -94,9 +122,16 @@ pub struct Notch {
 }
 
 impl Notch {
-    /// Thinnest blade whose bevel shows enough, mm.
-    pub fn thinnest(&self) -> f64 {
-        (self.relief + SHOWN) * self.angle.to_radians().sin()
+    /// Thinnest blade whose bevel shows enough beside the hole, and a gap of `sure` mm where it is just as wanted, mm.
+    pub fn thinnest(&self, sure: f64) -> f64 {
+        let [theta, beta] = [self.angle, self.bevel].map(f64::to_radians);
+        let open = (theta - beta).abs().sin();
+        // The formulas of a gap, solved for the thickness.
+        let lit = match self.limit {
+            Limit::Upper => sure * beta.sin() / open + self.relief * theta.sin(),
+            Limit::Lower => theta.sin() * (sure / open + self.relief),
+        };
+        lit.max((self.relief + SHOWN) * theta.sin())
     }
 
     /// Its name: `25 +`.
@@ -153,10 +188,45 @@ pub fn rest(angle: f64, relief: f64, bevel: f64, thickness: f64) -> Rest {
 pub struct Bevel {
     /// The notches, in the order of their angles.
     pub notches: Vec<Notch>,
-    /// How far off a bevel may be, ± degrees.
-    pub tolerance: f64,
     /// Thickest blade, mm.
     pub thickness: f64,
+}
+
+impl Bevel {
+    /// Thinnest blade that both notches of a bevel tell as much of as they claim, mm, rounded up to what a caliper reads.
+    pub fn thinnest(&self, pair: [&Notch; 2], making: Making) -> f64 {
+        let least = pair.map(|n| n.thinnest(making.sure())).into_iter().fold(0.0, f64::max);
+        ((least * 20.0).ceil() / 20.0).min(self.thickness)
+    }
+
+    /// The least and the most that its notches claim, ± degrees.
+    pub fn claims(&self) -> [f64; 2] {
+        let both = |[least, most]: [f64; 2], n: &Notch| [least.min(n.within), most.max(n.within)];
+        self.notches.iter().fold([f64::INFINITY, 0.0], both)
+    }
+}
+
+/// What two notches for `angle` degrees tell of the bevel of a blade `thickness` mm thick: as much as `asked` (± degrees)
+/// or the least more; `None` where that is more than a gauge may claim.
+pub fn claim(angle: f64, thickness: f64, asked: f64, making: Making, nozzle: f64) -> Option<Claim> {
+    let most = MOST.max(asked);
+    let more = ((asked / CLAIM_STEP).floor() as u32 + 1..).map(|i| f64::from(i) * CLAIM_STEP);
+    let mut claims = std::iter::once(asked).chain(more).take_while(|within| *within <= most + 1e-9);
+    let gap = |notches: f64| {
+        let at = |notch: f64| rest(notch, relief(notch, nozzle), angle, thickness).gap;
+        at(angle - notches).min(at(angle + notches))
+    };
+    // What a straying wall feigns on the length over which the gap opens, degrees.
+    let feigned = |notches: f64| (making.stray() * notches.to_radians().sin() / gap(notches)).asin().to_degrees();
+    claims.find_map(|within| {
+        if within >= angle {
+            return None;
+        }
+        let notches = ((within - feigned(within)) / NOTCH_STEP).floor() * NOTCH_STEP;
+        // Written so that what is no number is no claim.
+        let sure = notches > 0.0 && gap(notches) >= making.sure() && notches + feigned(notches) <= within + 1e-9;
+        sure.then_some(Claim { within, notches })
+    })
 }
 
 /// Radius of the hole of a notch, mm: so large that a nozzle keeps the flanks apart at its rim.
@@ -180,15 +250,16 @@ fn right_of(notch: &Notch) -> f64 {
 }
 
 impl Cell {
-    fn new(bevel: f64, wanted: &Wanted, depth: f64, height: f64) -> Self {
+    fn new(told: Told, wanted: &Wanted, [thickness, depth]: [f64; 2], height: f64) -> Self {
+        let Told { bevel, claim: Claim { within, notches } } = told;
         let notch = |limit| {
             let angle = match limit {
-                Limit::Lower => bevel - wanted.tolerance,
-                Limit::Upper => bevel + wanted.tolerance,
+                Limit::Lower => bevel - notches,
+                Limit::Upper => bevel + notches,
             };
-            let flank = wanted.thickness / angle.to_radians().sin() + PAST_HEEL;
+            let flank = thickness / angle.to_radians().sin() + PAST_HEEL;
             let relief = relief(angle, wanted.print.nozzle);
-            Notch { bevel, limit, angle, apex: Point::ORIGIN, relief, flank, depth, turned: false }
+            Notch { bevel, limit, angle, within, apex: Point::ORIGIN, relief, flank, depth, turned: false }
         };
         let notches = [notch(Limit::Lower), notch(Limit::Upper)];
         let words = format!("{}°", short(bevel, 2));
@@ -213,30 +284,28 @@ struct Row {
 /// [`Refused`] where an angle, the tolerance or the thickness is out of range, where too little of a bevel would show,
 /// or where a notch is too deep for bed and paper.
 pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Bevel>>, Refused> {
-    let mut angles = wanted.angles.clone();
-    angles.sort_by(f64::total_cmp);
-    angles.dedup();
-    if angles.is_empty() {
+    if wanted.bevels.is_empty() {
         return Ok(Vec::new());
     }
-    check(wanted, &angles)?;
-    let note = [format!("tol {}°", short(wanted.tolerance, 2)), format!("to {}", wanted.said(wanted.thickness))];
-    let all: Vec<String> =
-        angles.iter().map(|a| format!("{}°", short(*a, 2))).chain(note).chain(["−", "+"].map(String::from)).collect();
+    let told = told(wanted)?;
+    let thickness = wanted.bevels.iter().map(|b| b.thickness).fold(0.0, f64::max);
+    let note = [claimed(&told), format!("to {}", wanted.said(thickness))];
+    let angles = told.iter().map(|t| format!("{}°", short(t.bevel, 2)));
+    let all: Vec<String> = angles.chain(note).chain(["−", "+"].map(String::from)).collect();
     let (words, height) = lines::printable_lines(&all, wanted.print.nozzle);
-    let note = &words[angles.len()..angles.len() + 2];
-    let least = (angles[0] - wanted.tolerance).to_radians();
-    let depth = (wanted.thickness / least.tan() + BACK).ceil();
-    let cells = angles.iter().map(|a| Cell::new(*a, wanted, depth, height));
-    let hole = relief(angles[0] - wanted.tolerance, wanted.print.nozzle);
+    let note = &words[told.len()..told.len() + 2];
+    let least = told.iter().map(|t| t.bevel - t.claim.notches).fold(f64::INFINITY, f64::min);
+    let depth = (thickness / least.to_radians().tan() + BACK).ceil();
+    let cells = told.iter().map(|t| Cell::new(*t, wanted, [thickness, depth], height));
+    let hole = relief(least, wanted.print.nozzle);
     let room = wanted.room();
     let rows = rows(cells.collect(), room.width)?;
-    let frame = Frame { depth, hole, height, note, nozzle: wanted.print.nozzle };
+    let frame = Frame { thickness, depth, hole, height, note, nozzle: wanted.print.nozzle };
     let per_plate = [2, 1].into_iter().find(|n| frame.plate_height(*n) <= room.height).ok_or_else(|| {
         Refused(vec![format!(
             "a notch for {}° and blades {} thick is {} mm deep, and a plate for it may be {} mm high: ask for steeper bevels or thinner blades",
-            short(angles[0], 2),
-            wanted.said(wanted.thickness),
+            short(told[0].bevel, 2),
+            wanted.said(thickness),
             short(depth, 0),
             short(room.height, 0)
         )])
@@ -246,45 +315,102 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Bevel>>, Refused> {
     let mut plates = Vec::new();
     while rows.peek().is_some() {
         let these: Vec<Row> = rows.by_ref().take(per_plate).collect();
-        plates.push(frame.plate(these, wanted, name("bevel", plates.len(), of)));
+        plates.push(frame.plate(these, name("bevel", plates.len(), of)));
     }
     Ok(plates)
 }
 
-fn check(wanted: &Wanted, angles: &[f64]) -> Result<(), Refused> {
+/// A bevel, and what is told of it.
+#[derive(Clone, Copy)]
+struct Told {
+    bevel: f64,
+    claim: Claim,
+}
+
+/// What is told, as a plate says it: `± 0.9°`, `± 0.8 to 1.2°`.
+fn claimed(told: &[Told]) -> String {
+    let claims = told.iter().map(|t| t.claim.within);
+    let [least, most] = claims.fold([f64::INFINITY, 0.0], |[low, high], c| [low.min(c), high.max(c)]);
+    within([least, most])
+}
+
+/// A claim or two in words.
+pub(super) fn within([least, most]: [f64; 2]) -> String {
+    match [least, most].map(|degrees| short(degrees, 2)) {
+        [least, most] if least == most => format!("± {most}°"),
+        [least, most] => format!("± {least} to {most}°"),
+    }
+}
+
+/// Every angle once, in order, with what is told of it on its thinnest blade.
+fn told(wanted: &Wanted) -> Result<Vec<Told>, Refused> {
     let mut reasons = Vec::new();
     let [low, high] = TOLERANCES;
     if !(low..=high).contains(&wanted.tolerance) {
         reasons.push(format!("a tolerance of {}°: a notch can tell {low} to {high}°", short(wanted.tolerance, 3)));
     }
     let [low, high] = THICKNESSES;
-    if !(low..=high).contains(&wanted.thickness) {
-        let thickness = short(wanted.thickness, 3);
-        reasons.push(format!("blades {thickness} mm thick: {low} to {high} mm can be gauged"));
-    }
-    for angle in angles {
-        let [low, high] = ANGLE_RANGE;
-        if !(angle - wanted.tolerance >= low && angle + wanted.tolerance <= high) {
-            reasons.push(format!(
-                "{}° ± {}°: bevels of {low} to {high}° can be gauged",
-                short(*angle, 3),
-                short(wanted.tolerance, 3)
-            ));
-            continue;
-        }
-        let upper = angle + wanted.tolerance;
-        let least = (relief(upper, wanted.print.nozzle) + SHOWN) * upper.to_radians().sin();
-        if wanted.thickness < least {
-            reasons.push(format!(
-                "{}°: too little of the bevel of a blade {} thick shows beside the hole of its notch; blades of {} or more can be gauged with a nozzle of {} mm",
-                short(*angle, 3),
-                wanted.said(wanted.thickness),
-                wanted.said((least * 100.0).ceil() / 100.0),
-                short(wanted.print.nozzle, 2)
-            ));
+    let mut bevels = wanted.bevels.clone();
+    bevels.sort_by(|a, b| a.angle.total_cmp(&b.angle).then(a.thickness.total_cmp(&b.thickness)));
+    for Asked { thickness, .. } in &bevels {
+        let words = format!("blades {} mm thick: {low} to {high} mm can be gauged", short(*thickness, 3));
+        if !(low..=high).contains(thickness) && !reasons.contains(&words) {
+            reasons.push(words);
         }
     }
-    if reasons.is_empty() { Ok(()) } else { Err(Refused(reasons)) }
+    bevels.dedup_by(|a, b| a.angle == b.angle);
+    if !reasons.is_empty() {
+        return Err(Refused(reasons));
+    }
+    let mut told = Vec::new();
+    for asked in bevels {
+        match of_bevel(wanted, asked) {
+            Ok(claim) => told.push(Told { bevel: asked.angle, claim }),
+            Err(reason) => reasons.push(reason),
+        }
+    }
+    if reasons.is_empty() { Ok(told) } else { Err(Refused(reasons)) }
+}
+
+/// What is told of a bevel, or why it cannot be gauged.
+fn of_bevel(wanted: &Wanted, asked: Asked) -> Result<Claim, String> {
+    let Asked { angle, thickness } = asked;
+    let [low, high] = ANGLE_RANGE;
+    let within_range = |notches: f64| angle - notches >= low && angle + notches <= high;
+    let out_of_range = |by: f64| {
+        format!("bevel gauge, {}° ± {}°: bevels of {low} to {high}° can be gauged", short(angle, 3), short(by, 3))
+    };
+    if !within_range(wanted.tolerance) {
+        return Err(out_of_range(wanted.tolerance));
+    }
+    let nozzle = wanted.print.nozzle;
+    let upper = angle + wanted.tolerance;
+    let least = (relief(upper, nozzle) + SHOWN) * upper.to_radians().sin();
+    if thickness < least {
+        return Err(format!(
+            "bevel gauge, {}°: too little of the bevel of a blade {} thick shows beside the hole of its notch; blades of {} or more can be gauged with a nozzle of {} mm",
+            short(angle, 3),
+            wanted.said(thickness),
+            wanted.said((least * 100.0).ceil() / 100.0),
+            short(nozzle, 2)
+        ));
+    }
+    match claim(angle, thickness, wanted.tolerance, wanted.making, nozzle) {
+        Some(claim) if within_range(claim.notches) => Ok(claim),
+        Some(claim) => Err(out_of_range(claim.within)),
+        None => Err(format!(
+            "bevel gauge, {}°: the bevel of a blade {} thick is {} long, and a gauge that is {} cannot tell it even to ± {}°; {}measure the bevel's length and let \"stopwright angle --bevel-length\" tell its angle",
+            short(angle, 3),
+            wanted.said(thickness),
+            wanted.said((thickness / angle.to_radians().sin() * 100.0).round() / 100.0),
+            wanted.making.words(),
+            short(MOST, 1),
+            match wanted.making {
+                Making::Printed => "cut it in metal (--metal), or ",
+                Making::Metal => "",
+            }
+        )),
+    }
 }
 
 /// Cells in rows no wider than `room` mm.
@@ -314,6 +440,8 @@ fn rows(cells: Vec<Cell>, room: f64) -> Result<Vec<Row>, Refused> {
 
 /// What all plates have in common.
 struct Frame<'a> {
+    /// Thickest blade, mm.
+    thickness: f64,
     depth: f64,
     /// Radius of the largest hole, mm.
     hole: f64,
@@ -341,7 +469,7 @@ impl Frame<'_> {
         (rows as f64 * self.row_height() + between).ceil()
     }
 
-    fn plate(&self, rows: Vec<Row>, wanted: &Wanted, name: String) -> Plate<Bevel> {
+    fn plate(&self, rows: Vec<Row>, name: String) -> Plate<Bevel> {
         let noted = self.note.iter().map(|n| ink_width(n, self.height, self.nozzle)).fold(0.0, f64::max) + WALL;
         let width = rows.iter().map(|r| r.width).fold(noted, f64::max).ceil();
         let size = Size::new(width, self.plate_height(rows.len()));
@@ -372,7 +500,7 @@ impl Frame<'_> {
         let lower = sides.get(1).cloned().unwrap_or_default();
         let upper = sides.into_iter().next().unwrap_or_default();
         let outline = Outline::through([vec![[0, 0]], lower, vec![[w, 0], [w, h]], upper, vec![[0, h]]].concat());
-        let shape = Bevel { notches, tolerance: wanted.tolerance, thickness: wanted.thickness };
+        let shape = Bevel { notches, thickness: self.thickness };
         Plate { name, shape, size, outline, stock: None, marks: Vec::new(), lettering }
     }
 

@@ -6,6 +6,7 @@
 
 use kurbo::{Point, Size};
 
+use super::light::Making;
 use super::plate::{Lettering, Plate, ink_width};
 use super::{Refused, Wanted, name};
 use crate::shape::lines;
@@ -19,10 +20,8 @@ pub const CHORD: f64 = 0.001;
 const RUN: f64 = 0.000_25;
 /// How far the arc goes on past the blade's corners, mm.
 pub const BESIDE: f64 = 4.0;
-/// Widths and least depth of an edge, mm.
+/// Widths of an edge, mm.
 pub const WIDTHS: [f64; 2] = [6.0, 145.0];
-/// Least depth, mm: a hair less than this is told from straight by light alone.
-pub const LEAST_DEPTH: f64 = 0.02;
 /// Half a plate's width as a part of the arc's radius, at most: further out the arc turns too steep for the grid.
 const STEEPEST: f64 = 0.7;
 /// Least height of a plate, mm: it is held by it.
@@ -61,16 +60,19 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Camber>>, Refused> {
         let deepest = deepest(curve.width);
         if !(low..=high).contains(&curve.width) {
             reasons.push(format!(
-                "camber {of}: an edge {} mm wide; {low} to {} mm can be gauged on this bed and paper",
+                "camber gauge, {of}: an edge {} mm wide; {low} to {} mm can be gauged on this bed and paper",
                 short(curve.width, 3),
                 short(high, 1)
             ));
-        } else if !(LEAST_DEPTH..=deepest).contains(&curve.depth) {
+        } else if !(wanted.making.tells()..=deepest).contains(&curve.depth) {
             reasons.push(format!(
-                "camber {of}: {} mm deep over {} mm; {LEAST_DEPTH} to {} mm can be gauged",
-                short(curve.depth, 4),
+                "camber gauge, {of}: {} mm deep over {} mm; by a gauge that is {}, {} to {} mm can be told{}",
+                short(curve.depth, 3),
                 short(curve.width, 3),
-                short(deepest, 2)
+                wanted.making.words(),
+                short(wanted.making.tells(), 3),
+                short(deepest, 2),
+                instead(wanted.making, curve.depth)
             ));
         }
     }
@@ -80,6 +82,19 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Camber>>, Refused> {
     let of = wanted.cambers.len();
     let plate = |(i, (own, curve)): (usize, &(String, Curve))| plate(wanted, own, *curve, name("camber", i, of));
     Ok(wanted.cambers.iter().enumerate().map(plate).collect())
+}
+
+/// What tells a camber that is too flat for a gauge.
+fn instead(making: Making, depth: f64) -> &'static str {
+    match making {
+        Making::Printed if (Making::Metal.tells()..Making::Printed.tells()).contains(&depth) => {
+            "; cut it in metal (--metal), or use the straight edge of a good rule and paper of known thickness under a corner"
+        }
+        _ if depth < making.tells() => {
+            "; use the straight edge of a good rule, and paper of known thickness under a corner"
+        }
+        _ => "",
+    }
 }
 
 /// The largest depth of an arc over a width, mm, that goes on to the plate's ends: a sagitta of the smallest radius.

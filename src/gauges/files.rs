@@ -1,6 +1,7 @@
 //! The gauges' files: a plate's STL, the sheets, and the cuts for machines, each measured as it was written.
 
 use super::check::{self, Reading};
+use super::light::Making;
 use super::section::CutSection;
 use super::sheets::{self, cuts};
 use super::{Plate, Refused, Wanted};
@@ -42,7 +43,7 @@ pub enum NotMade {
     NotWritten(#[from] NotWritten),
 }
 
-/// Makes all gauges that are wanted: an STL a plate, sheets as SVG and one PDF, one DXF.
+/// Makes all gauges that are wanted: an STL a plate where they are printed, sheets as SVG and one PDF, one DXF.
 ///
 /// # Errors
 /// [`NotMade`]; then nothing is to be written at all.
@@ -57,7 +58,13 @@ pub fn gauges(wanted: &Wanted, stages: &dyn Stages) -> Result<Gauges, NotMade> {
         let block = solid::build(plate.stack())?;
         let stl = stl::write(&block.mesh.scaled(factors), &plate.name).map_err(NotWritten::of("a gauge's STL"))?;
         readings.extend(check::stl(&stl, plate, factors)?);
-        artifacts.push(Artifact { name: format!("{}.stl", plate.name), what: "a gauge, to print (mm)", bytes: stl });
+        if wanted.making == Making::Printed {
+            artifacts.push(Artifact {
+                name: format!("{}.stl", plate.name),
+                what: "a gauge, to print (mm)",
+                bytes: stl,
+            });
+        }
         blocks.push(block);
     }
     stages.end("solids");

@@ -6,12 +6,14 @@
 //! 1. [`bevel`], [`camber`] and [`square`] plan the plates.
 //! 2. [`plate`] makes them solid and letters them.
 //! 3. [`sheets`] draws them at full size, with what is seen in use; [`files`] makes all that is written.
-//! 4. [`check`] reads the written STL, SVG and DXF back and measures every angle, curve and width in them.
+//! 4. [`light`] says what can be told of a blade against the light, printed or cut in metal.
+//! 5. [`check`] reads the written STL, SVG and DXF back and measures every angle, curve and width in them.
 
 pub mod bevel;
 pub mod camber;
 pub mod check;
 pub mod files;
+pub mod light;
 mod of_job;
 pub mod plate;
 pub mod report;
@@ -21,9 +23,10 @@ pub mod square;
 
 pub use of_job::{of_job, possible};
 
-use bevel::Bevel;
+use bevel::{Asked, Bevel};
 use camber::Camber;
 use kurbo::Size;
+use light::Making;
 use square::Square;
 
 use crate::job::PrintOptions;
@@ -64,16 +67,16 @@ pub type Plate = plate::Plate<Shape>;
 /// The gauges that are wanted.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wanted {
-    /// Bevel angles, degrees; none for no bevel gauge.
-    pub angles: Vec<f64>,
-    /// How far off a bevel may be, ± degrees.
+    /// Bevels of blades; none for no bevel gauge.
+    pub bevels: Vec<Asked>,
+    /// How far off a bevel may be, ± degrees. Where the light cannot tell as much, the gauge claims more.
     pub tolerance: f64,
-    /// Thickness of the thickest blade, mm.
-    pub thickness: f64,
     /// Curves of edges with names of their own.
     pub cambers: Vec<(String, Curve)>,
     /// Width of the widest blade that a square is wanted for, mm.
     pub square_width: Option<f64>,
+    /// How the gauges are made: what they can tell depends on it.
+    pub making: Making,
     /// The printer.
     pub print: PrintOptions,
     /// Title of the sheets.
@@ -87,7 +90,7 @@ pub struct Wanted {
 impl Wanted {
     /// Whether any gauge is wanted.
     pub fn is_any(&self) -> bool {
-        !self.angles.is_empty() || !self.cambers.is_empty() || self.square_width.is_some()
+        !self.bevels.is_empty() || !self.cambers.is_empty() || self.square_width.is_some()
     }
 
     /// The largest plate that bed and paper take, mm.

@@ -10,6 +10,7 @@ use crate::block::{self, Fewest};
 use crate::drawing::Sheet;
 use crate::error;
 use crate::format::{Artifact, ArtifactKind, NotWritten, Wanted, svg};
+use crate::gauges::light::Making;
 use crate::jig::{self, Jig};
 use crate::job::Job;
 use crate::kit::Kit;
@@ -125,7 +126,7 @@ fn sharpen(job: &Job, kit: &Kit, wanted: Wanted, made: &mut Made, stages: &dyn S
     }
     if wanted.has(ArtifactKind::Gauges) {
         let advice = made.lanes.kit.as_ref().map_or(&[][..], |planned| &planned.advice);
-        let (wanted, left_out) = gauges::possible(&gauges::of_job(job, advice));
+        let (wanted, left_out) = gauges::possible(&gauges::of_job(job, advice, Making::Printed));
         let gauges = wanted.is_any().then(|| gauges::files::gauges(&wanted, &())).transpose()?;
         stages.end("gauges");
         made.artifacts.extend(gauges.iter().flat_map(|g| g.artifacts.clone()));

@@ -7,6 +7,8 @@ use serde_json::Value;
 
 use super::support::{any_job, cases, parsed};
 use stopwright::block::{self, cleat, slabs};
+use stopwright::gauges::bevel::Asked;
+use stopwright::gauges::light::Making;
 use stopwright::gauges::{self, Wanted};
 use stopwright::job::PrintOptions;
 use stopwright::lanes;
@@ -19,9 +21,9 @@ use stopwright::units::Units;
 
 fn nothing() -> Wanted {
     Wanted {
-        angles: Vec::new(),
+        bevels: Vec::new(),
         tolerance: 0.5,
-        thickness: 4.0,
+        making: Making::Metal,
         cambers: Vec::new(),
         square_width: None,
         print: PrintOptions::default(),
@@ -61,14 +63,15 @@ proptest! {
     ) {
         let print = PrintOptions { nozzle, ..PrintOptions::default() };
         let units = if inches { Units::Inch } else { Units::Mm };
-        let nothing = Wanted { tolerance, thickness, print, units, ..nothing() };
+        let nothing = Wanted { tolerance, print, units, ..nothing() };
         // Sizes as people write them, or with all digits; depths up to the deepest of the width.
         let round = |mm: f64, to: f64| if in_tenths { (mm * to).round() / to } else { mm };
         let cambers = cambers.into_iter().map(|(width, part)| {
             let deepest = (0.12 * width).min(8.0);
             ("jack iron".to_string(), Curve { width: round(width, 10.0), depth: round(part * deepest, 100.0) })
         });
-        let angles = angles.into_iter().map(|a| Wanted { angles: vec![f64::from(a) / 10.0], ..nothing.clone() });
+        let bevel = |a: u32| Asked { angle: f64::from(a) / 10.0, thickness };
+        let angles = angles.into_iter().map(|a| Wanted { bevels: vec![bevel(a)], ..nothing.clone() });
         let all = angles
             .chain(cambers.map(|camber| Wanted { cambers: vec![camber], ..nothing.clone() }))
             .chain([Wanted { square_width: Some(round(square, 10.0)), ..nothing.clone() }]);

@@ -9,8 +9,9 @@ use crate::cli::clock::Clock;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
-use crate::gauges::bevel::{THICKNESSES, TOLERANCES};
-use crate::gauges::{Wanted, of_job};
+use crate::gauges::bevel::{Asked, THICKNESSES, TOLERANCES};
+use crate::gauges::light::Making;
+use crate::gauges::{Wanted, of_job, possible};
 use crate::job::{Job, PrintOptions};
 use crate::kit::Kit;
 use crate::lane::DEFAULT_TOLERANCE;
@@ -20,13 +21,13 @@ use crate::units::Units;
 
 /// Where the files go unless the user says otherwise.
 const FOLDER: &str = "out/gauges";
-/// Thickest blade unless the user says otherwise, mm.
-const THICKNESS: f64 = 4.0;
+/// Thinnest and thickest blade unless the user says otherwise, mm.
+const BLADES: [f64; 2] = [3.0, 4.0];
 /// Lengths that are read at all, mm; what can be gauged is said by the gauges.
 const LENGTHS: [f64; 2] = [0.001, 1000.0];
 
 pub(super) fn gauges(args: &GaugesArgs) -> Result<Said, Failure> {
-    let wanted = wanted(args)?;
+    let (wanted, left_out) = wanted(args)?;
     let clock = Clock::start();
     let made = crate::gauges::files::gauges(&wanted, &clock)?;
     let timings = clock.timings();
@@ -38,35 +39,50 @@ pub(super) fn gauges(args: &GaugesArgs) -> Result<Said, Failure> {
         (_, true) => format!("{:#}\n", crate::gauges::report::json(&wanted, &made, &folder, &paths)),
         _ => crate::gauges::report::text(&wanted, &made) + "\n" + &report::written(&made.artifacts, &paths),
     };
-    let notes = if args.output.timings { report::timings(&timings) } else { String::new() };
-    Ok(Said { out, notes, exit_code: 0 })
+    let exit_code = report::exit_code(left_out.len());
+    let left_out: String = left_out.iter().map(|reason| format!("left out: {reason}\n")).collect();
+    let notes = left_out + &if args.output.timings { report::timings(&timings) } else { String::new() };
+    Ok(Said { out, notes, exit_code })
 }
 
-fn wanted(args: &GaugesArgs) -> Result<Wanted, Failure> {
-    let mut wanted = match &args.job {
+/// What is asked for, and what of a job's own cannot be gauged.
+fn wanted(args: &GaugesArgs) -> Result<(Wanted, Vec<String>), Failure> {
+    let making = if args.metal { Making::Metal } else { Making::Printed };
+    let (mut wanted, left_out) = match &args.job {
         Some(path) => {
             let bytes = files::read(path)?;
             let job = Job::parse(&path.display().to_string(), &bytes, &Disk::beside(path))?;
             let advice = job.kit.as_ref().map_or_else(Vec::new, Kit::advice);
-            of_job(&job, &advice)
+            let all = of_job(&job, &advice, making);
+            let (some, left_out) = possible(&all);
+            // Where nothing is possible the whole is refused, with its reasons.
+            if some.is_any() { (some, left_out) } else { (all, Vec::new()) }
         }
-        None => of_nothing(args.units.unwrap_or_default()),
+        None => (of_nothing(args.units.unwrap_or_default(), making), Vec::new()),
     };
     let mut reader = Reader::new(wanted.units);
-    if let Some(text) = &args.angles {
-        wanted.angles = reader.angles("--angles", text);
-    }
     let tolerance = reader.degrees("--tolerance", args.tolerance.as_ref(), TOLERANCES);
     wanted.tolerance = tolerance.unwrap_or(wanted.tolerance);
-    let thickness = reader.length("--thickness", args.thickness.as_ref(), THICKNESSES);
-    wanted.thickness = thickness.map_or(wanted.thickness, |t| t.mm);
-    wanted.square_width = reader.length("--square", args.square.as_ref(), LENGTHS).map(|w| w.mm);
-    wanted.cambers = args.camber.iter().enumerate().filter_map(|(i, text)| camber(&mut reader, i, text)).collect();
+    if let Some(text) = &args.angles {
+        let blades = args.thickness.as_ref().map_or(BLADES.to_vec(), |text| blades(&mut reader, text));
+        let angles = reader.angles("--angles", text);
+        let of_angle = |angle: f64| blades.iter().map(move |&thickness| Asked { angle, thickness });
+        wanted.bevels = angles.into_iter().flat_map(of_angle).collect();
+    }
+    let square = reader.length("--square", args.square.as_ref(), LENGTHS).map(|w| w.mm);
+    wanted.square_width = square.or(wanted.square_width);
+    wanted.cambers.extend(args.camber.iter().enumerate().filter_map(|(i, text)| camber(&mut reader, i, text)));
     reader.finish()?;
     if let Some(paper) = args.paper {
         wanted.paper = paper;
     }
-    Ok(wanted)
+    Ok((wanted, left_out))
+}
+
+/// Thicknesses of the thinnest and the thickest blade, mm; one where both are the same.
+fn blades(reader: &mut Reader, text: &str) -> Vec<f64> {
+    let mut thickness = |text: &str| reader.length("--thickness", Some(&text.trim().to_string()), THICKNESSES);
+    text.splitn(2, ',').filter_map(|part| thickness(part).map(|t| t.mm)).collect()
 }
 
 /// A curve by its width and depth.
@@ -80,11 +96,11 @@ fn camber(reader: &mut Reader, index: usize, text: &str) -> Option<(String, Curv
     Some((format!("camber {}", index + 1), Curve { width: width?, depth: depth? }))
 }
 
-fn of_nothing(units: Units) -> Wanted {
+fn of_nothing(units: Units, making: Making) -> Wanted {
     Wanted {
-        angles: Vec::new(),
+        bevels: Vec::new(),
         tolerance: DEFAULT_TOLERANCE,
-        thickness: THICKNESS,
+        making,
         cambers: Vec::new(),
         square_width: None,
         print: PrintOptions::default(),

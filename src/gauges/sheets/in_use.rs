@@ -64,7 +64,8 @@ fn notch(limit: Limit, x: f64) -> Vec<Group> {
     };
     let (sin, cos) = angle.to_radians().sin_cos();
     let flank = thick / sin + 2.0;
-    let slot = Notch { bevel: beta, limit, angle, apex: Point::ORIGIN, relief, flank, depth, turned: false };
+    let within = differs;
+    let slot = Notch { bevel: beta, limit, angle, within, apex: Point::ORIGIN, relief, flank, depth, turned: false };
     let [left, right, low] = [-8.0, flank * sin + 8.0, -5.5];
     let view = View::upright((x + 1.5 - SCALE * left, HEADING + SCALE * (depth + 6.0)), SCALE);
     let mut plate = Group::new(format!("in-use-{id}-plate"), "figure");

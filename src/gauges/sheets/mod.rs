@@ -9,7 +9,9 @@ mod words;
 
 use kurbo::{Point, Size, Vec2};
 
-use super::bevel::{Bevel, End as Flank, Limit};
+use super::bevel::{Bevel, End as Flank, Limit, within};
+use super::light::Making;
+use super::report::curve;
 use super::{Plate, Shape, Wanted};
 use crate::drawing::dimension::{Linear, drawn};
 use crate::drawing::frame::{BARS_HEIGHT, MADE, Notes, TITLE_BLOCK, check_bars, ruled};
@@ -97,13 +99,7 @@ impl Maker<'_> {
         let mut blocks = vec![Block::figure(check_bars((2.0, 0.0)), BARS_HEIGHT)];
         for plate in plates {
             if let Shape::Camber(camber) = &plate.shape {
-                let words = format!(
-                    "{}: {} deep over {}, radius {}",
-                    camber.name,
-                    self.wanted.said(camber.curve.depth),
-                    self.wanted.said(camber.curve.width),
-                    self.wanted.said(camber.curve.radius())
-                );
+                let words = curve(self.wanted, camber);
                 let mut named = Block::paragraph(&format!("{}-named", plate.name), "", &words, RUNNING, self.width());
                 named.keeps = true;
                 blocks.push(named);
@@ -162,9 +158,11 @@ impl Maker<'_> {
 
     /// What is seen, and what it says.
     fn verdicts(&self, bevel: &Bevel) -> Table {
-        let tolerance = short(bevel.tolerance, 2);
         let row = |cells: [&str; 3]| cells.map(Cell::words).to_vec();
-        let within = format!("within ± {tolerance}°: done");
+        let within = match bevel.claims() {
+            [least, most] if least == most => format!("within {}: done", within([least, most])),
+            _ => "within what the next table tells: done".to_string(),
+        };
         let rows = vec![
             row(["at the hole", "at the heel", &within]),
             row(["at the heel", "at the heel", "too shallow: steeper at the stone"]),
@@ -179,11 +177,11 @@ impl Maker<'_> {
             ["bevel", "°"],
             ["notch −", "°"],
             ["notch +", "°"],
+            ["tells", "± °"],
             ["hole, radius", self.unit()],
             ["blades from", self.unit()],
             ["to", self.unit()],
-            ["gap in −", "mm"],
-            ["gap in +", "mm"],
+            ["gap, of the", "thinnest, mm"],
         ];
         let row = |pair: &[crate::gauges::bevel::Notch]| {
             let [lower, upper] = pair else { return Vec::new() };
@@ -192,17 +190,18 @@ impl Maker<'_> {
                 words,
                 value: Some((format!("angle-{id}-{what}"), value)),
             };
-            let gap = |n: &crate::gauges::bevel::Notch| n.rest(n.bevel, bevel.thickness).gap;
-            let thinnest = lower.thinnest().max(upper.thinnest());
+            let thinnest = bevel.thinnest([lower, upper], self.wanted.making);
+            let gap = [lower, upper].map(|n| n.rest(n.bevel, thinnest).gap);
+            let gap = gap[0].min(gap[1]);
             vec![
                 Cell::words(short(lower.bevel, 3)),
                 value("lower", short(lower.angle, 3), lower.angle),
                 value("upper", short(upper.angle, 3), upper.angle),
+                value("within", short(lower.within, 2), lower.within),
                 value("hole", self.bare(lower.relief), lower.relief),
-                value("from", self.bare((thinnest * 20.0).ceil() / 20.0), (thinnest * 20.0).ceil() / 20.0),
+                value("from", self.bare(thinnest), thinnest),
                 value("to", self.bare(bevel.thickness), bevel.thickness),
-                value("gap-lower", fixed(gap(lower), 3), gap(lower)),
-                value("gap-upper", fixed(gap(upper), 3), gap(upper)),
+                value("gap", fixed(gap, 2), gap),
             ]
         };
         Table::new("angles", &heading, bevel.notches.chunks(2).map(row).collect())
@@ -232,8 +231,12 @@ impl Maker<'_> {
     fn frame(&self, [page, of]: [usize; 2]) -> [Group; 2] {
         let paper = if of == 1 { self.paper.name().to_string() } else { format!("{} {page}/{of}", self.paper.name()) };
         let upper_row = [("title", 118.0, self.wanted.title.as_str(), LARGE), ("document", 62.0, self.kind, LARGE)];
+        let made = match self.wanted.making {
+            Making::Printed => ("nozzle, mm", short(self.wanted.print.nozzle, 2)),
+            Making::Metal => ("made", "cut in metal".into()),
+        };
         let lower_row = [
-            ("nozzle, mm", 26.0, &*short(self.wanted.print.nozzle, 2), VALUE),
+            (made.0, 26.0, &*made.1, VALUE),
             ("plate", 44.0, "3 mm thick", VALUE),
             ("unit", 18.0, self.unit(), VALUE),
             ("scale", 18.0, FULL.name, VALUE),

@@ -3,14 +3,10 @@
 use crate::format::dxf;
 use crate::gauges::bevel::Bevel;
 use crate::gauges::camber::Camber;
+use crate::gauges::light::{Making, VISIBLE};
 use crate::gauges::square::Square;
 use crate::gauges::{Shape, Wanted};
 use crate::units::{fixed, short};
-
-/// How far a printed wall strays from straight, mm (common practice, no source).
-const STRAY: f64 = 0.03;
-/// Below this depth a printed curve is hardly told from a straight one, mm: five times [`STRAY`].
-const FINE: f64 = 0.15;
 
 /// What every sheet says at its foot.
 pub fn cautions() -> Vec<String> {
@@ -31,9 +27,14 @@ pub fn words_of(wanted: &Wanted, shape: &Shape) -> Vec<String> {
         Shape::Camber(camber) => of_camber(wanted, camber),
         Shape::Square(square) => of_square(wanted, square),
     };
+    let to_cut = match wanted.making {
+        Making::Printed => {
+            "To cut it in card or plywood instead: along the middle of the line (for sheet metal make it anew with --metal)."
+        }
+        Making::Metal => "Cut along the middle of the line and file to it under a straight edge; take the burrs off.",
+    };
     words.push(format!(
-        "To cut it in card, plywood or sheet metal instead: along the middle of the line. A cutter's width that is the \
-         same everywhere moves both sides of an angle alike and leaves the angle. {}",
+        "{to_cut} A cutter's width that is the same everywhere moves both sides of an angle alike and leaves the angle. {}",
         dxf::CAUTION
     ));
     words
@@ -43,11 +44,13 @@ fn of_bevel(wanted: &Wanted, bevel: &Bevel) -> Vec<String> {
     let mut words = vec![
         "Put the blade into the slot edge first, its flat back on the straight wall, and push it in until it stops; look \
          through the slot along the edge, a lamp or a window behind it. A blade thinner than the table says shows too \
-         little of its bevel."
+         little light."
             .into(),
-        "The gaps of the table are those of a bevel just as wanted, on the thickest blade. Where no light shows at \
-         either end the bevel stands at that notch's own angle."
-            .into(),
+        format!(
+            "The table says how much each pair of notches tells. {} The gap is that of a bevel just as wanted. Where no \
+             light shows at either end the bevel stands about at that notch's own angle.",
+            taken(wanted)
+        ),
     ];
     if let Some(hidden) = hidden(bevel) {
         words.push(format!(
@@ -56,17 +59,23 @@ fn of_bevel(wanted: &Wanted, bevel: &Bevel) -> Vec<String> {
             wanted.said(hidden)
         ));
     }
-    let steepest = bevel.notches.iter().map(|n| n.angle).fold(0.0, f64::max);
-    let length = bevel.thickness / steepest.to_radians().sin();
-    words.push(format!(
-        "Lines printed too wide leave the angles as they are; a printer whose two axes differ in scale turns them, \
-         by {}° at most for a difference of 0.5 %. A wall that strays by {STRAY} mm (common practice, no source) is {}° on the \
-         shortest bevel, {} long. Print it lying flat, outer walls slow, brim off.",
-        fixed((0.0025f64).to_degrees(), 2),
-        fixed((STRAY / length).atan().to_degrees(), 2),
-        wanted.said(length)
-    ));
+    if wanted.making == Making::Printed {
+        words.push(format!(
+            "Lines printed too wide leave the angles as they are; a printer whose two axes differ in scale turns them, by \
+             {}° at most for a difference of 0.5 %. Print it lying flat, outer walls slow, brim off.",
+            fixed((0.0025f64).to_degrees(), 2)
+        ));
+    }
     words
+}
+
+/// From what it follows how much a gauge tells.
+fn taken(wanted: &Wanted) -> String {
+    format!(
+        "Gaps from {VISIBLE} mm are taken to be seen, and walls that are {} to stray by {} mm (common practice, no source).",
+        wanted.making.words(),
+        wanted.making.stray()
+    )
 }
 
 /// Width of a micro-bevel that touches no flank, in tenths of a millimetre; none where it is less than one.
@@ -86,14 +95,16 @@ fn of_camber(wanted: &Wanted, camber: &Camber) -> Vec<String> {
          the edge leaves at each corner {} when the middle touches.",
         wanted.said(camber.curve.depth)
     )];
-    if camber.curve.depth < FINE {
-        words.push(format!(
-            "A printed side strays by some {STRAY} mm (common practice, no source), which this depth of {} is little more \
-             than: trust the straight side of a good rule, and a strip of paper of known thickness under the corner, \
-             before a printed curve; or cut the gauge in metal and file to the line.",
-            wanted.said(camber.curve.depth)
-        ));
-    }
+    words.push(format!(
+        "It tells the depth to ± {}. {} For less use the straight edge of a good rule, and paper of known thickness under \
+         a corner{}.",
+        wanted.said(wanted.making.tells()),
+        taken(wanted),
+        match wanted.making {
+            Making::Printed => format!("; cut in metal and filed to the line it tells ± {}", wanted.said(Making::Metal.tells())),
+            Making::Metal => String::new(),
+        }
+    ));
     words.push(format!(
         "The curve is an arc of {} radius in straight runs that leave it by 0.001 mm or less. Lines printed too wide, or \
          a cutter's width, change its radius by as little as they are wide.",
@@ -115,6 +126,7 @@ fn of_square(wanted: &Wanted, square: &Square) -> Vec<String> {
          from the same point. Where the two lines part, half of that is the square's error. Printed squares take over \
          the skew of their printer (common practice, no source)."
             .into(),
+        format!("A true square tells a difference of the edge's corners of ± {}. {}", wanted.said(wanted.making.tells()), taken(wanted)),
         "Cut from card or plywood, glue a strip on the stock, inside the dashed line of the DXF. Follow the glue's maker's \
          instructions."
             .into(),
@@ -142,11 +154,11 @@ mod tests {
     #[test]
     fn a_micro_bevel_that_is_said_to_be_hidden_ends_before_the_rim() {
         let wanted = gauges::Wanted {
-            angles: vec![20.0, 25.0, 35.0],
+            bevels: [20.0, 25.0, 35.0].map(|angle| bevel::Asked { angle, thickness: 3.2 }).to_vec(),
             tolerance: 0.5,
-            thickness: 3.2,
             cambers: Vec::new(),
             square_width: None,
+            making: Making::Metal,
             print: PrintOptions::default(),
             title: "t".into(),
             units: Units::Mm,
