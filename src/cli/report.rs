@@ -241,6 +241,6 @@ pub fn sign(finding: &Finding) -> &'static str {
     match finding.gravity {
         Gravity::Refusal => "refused",
         Gravity::Warning => "warning",
-        Gravity::NotChecked => "note",
+        Gravity::Note => "note",
     }
 }

@@ -8,20 +8,21 @@ use crate::guide::Taken;
 use crate::input::length::{Length, rectangular};
 use crate::solve::projection;
 use crate::solve::section::Section;
-use crate::terms::{Locates, SeatName};
+use crate::terms::{BLADE_THICKNESS, Locates, SeatName};
 
 pub use super::blade::Unknown;
 
 /// Least standard uncertainty of an equation, mm: what is stated as exact counts as known to a nanometre.
 const LEAST_SIGMA: f64 = 1e-6;
 
-/// The range that a length of the guide usually lies in, mm; `None` for errors. Assumed, from the spread of the
+/// The range that a length of the guide or of its blade usually lies in, mm; `None` for errors. Assumed, from the spread of the
 /// built-in guides; it serves predictions where equations are wanting.
 pub fn usual(unknown: Unknown) -> Option<[f64; 2]> {
     match unknown {
         Unknown::Diameter => Some([10.0, 50.0]),
         Unknown::Height(_) => Some([-5.0, 30.0]),
         Unknown::AxleToFace => Some([-10.0, 50.0]),
+        Unknown::OwnThickness(_) | Unknown::OwnLand(_) => Some([1.0, 5.0]),
         _ => None,
     }
 }
@@ -110,7 +111,7 @@ impl Model {
             thickness: blade.thickness.map_or(0.0, |t| t.mm + caliper) + error(0),
             taper: blade.taper.degrees.to_radians() + error(1),
             land: blade.land.map_or(0.0, |l| l.mm + caliper) + error(2),
-            land_taper: 0.0,
+            land_taper: blade.land_taper.degrees.to_radians() + error(4),
             locates: blade.locates,
         }
     }
@@ -121,7 +122,8 @@ impl Model {
         let section = self.section(blade, x);
         let nominal = match blade.locates {
             Locates::Underside => beta + blade.taper.degrees.to_radians(),
-            Locates::Back | Locates::Sides => beta,
+            Locates::Back => beta,
+            Locates::Sides => beta + blade.land_taper.degrees.to_radians() / 2.0,
         };
         let (sin, cos) = nominal.sin_cos();
         let (csc, cot) = (1.0 / sin, cos / sin);
@@ -130,12 +132,14 @@ impl Model {
         row[self.height(blade.seat)] = cot;
         row[self.axle_to_face()] = -1.0;
         let by_blade = match blade.locates {
-            Locates::Underside => [cot, projection::slope(&section, beta), 0.0, csc],
-            Locates::Back => [0.0, 0.0, 0.0, csc],
-            Locates::Sides => [0.0, 0.0, 0.5 * cot, csc],
+            Locates::Underside => [cot, projection::slope(&section, beta), 0.0, csc, 0.0],
+            Locates::Back => [0.0, 0.0, 0.0, csc, 0.0],
+            // A groove's seat dips by half the lands' taper more; that it shortens the land is of second order.
+            Locates::Sides => [0.0, 0.0, 0.5 * cot, csc, 0.5 * projection::slope(&section, beta)],
         };
         if let Some(c) = self.instrument {
-            row[c] = by_blade[0] + by_blade[2];
+            // What nobody stated was not measured with the caliper either.
+            row[c] = blade.thickness.map_or(0.0, |_| by_blade[0]) + blade.land.map_or(0.0, |_| by_blade[2]);
         }
         let mut rest = 0.0;
         for (shared, by) in blade.shared.iter().zip(by_blade) {
@@ -158,6 +162,7 @@ impl Model {
             | Unknown::Thickness(w)
             | Unknown::Taper(w)
             | Unknown::Land(w)
+            | Unknown::LandTaper(w)
             | Unknown::Level(w) = *unknown
             {
                 all.push(self.equation(&[(column, 1.0)], 0.0, rectangular(w), Source::Shared));
@@ -239,6 +244,7 @@ impl Model {
         let measured = |unknown: Unknown| match unknown {
             Unknown::Diameter => settings.diameter.is_some(),
             Unknown::Height(seat) => settings.seats[seat].height.is_some(),
+            Unknown::OwnThickness(_) | Unknown::OwnLand(_) => false,
             _ => settings.axle_to_face.is_some(),
         };
         let lengths = self.unknowns.iter().enumerate().filter(|(_, u)| !measured(**u));
@@ -261,13 +267,19 @@ impl Model {
     /// the next round. Equations that contradict each other can ask for a taper that lays the blade flat on the stone,
     /// and for a slope without bounds there.
     pub fn plausible(&self, settings: &Settings, x: &DVector<f64>) -> DVector<f64> {
-        let dip = |p: &Pair| (p.angle.degrees + p.taper.degrees).to_radians();
+        let turned = |p: &Pair| match settings.seats[p.seat].locates {
+            Locates::Underside => p.taper.degrees,
+            Locates::Back => 0.0,
+            Locates::Sides => p.land_taper.degrees / 2.0,
+        };
+        let dip = |p: &Pair| (p.angle.degrees + turned(p)).to_radians();
         let least_dip = settings.pairs.iter().map(dip).fold(f64::INFINITY, f64::min).max(0.0);
         let within = |unknown: &Unknown| match *unknown {
             Unknown::Diameter => [4.0, 120.0],
             Unknown::Height(_) => [-60.0, 180.0],
             Unknown::AxleToFace => [-60.0, 210.0],
-            Unknown::Taper(w) => [-w.min(least_dip / 2.0), w],
+            Unknown::Taper(w) | Unknown::LandTaper(w) => [-w.min(least_dip / 2.0), w],
+            Unknown::OwnThickness(_) | Unknown::OwnLand(_) => BLADE_THICKNESS,
             Unknown::Instrument(w) | Unknown::Thickness(w) | Unknown::Land(w) | Unknown::Level(w) => [-w, w],
         };
         let kept = self.unknowns.iter().zip(x.iter()).map(|(unknown, value)| {
@@ -280,7 +292,7 @@ impl Model {
     /// Whether any equation depends on the solution through a slope.
     pub fn has_slopes(&self, settings: &Settings) -> bool {
         settings.pairs.iter().any(|p| p.angle.within.is_some_and(|w| w > 0.0))
-            || self.unknowns.iter().any(|u| matches!(u, Unknown::Taper(_)))
+            || self.unknowns.iter().any(|u| matches!(u, Unknown::Taper(_) | Unknown::LandTaper(_)))
     }
 
     /// The field of a guide profile that an unknown is.
@@ -290,9 +302,10 @@ impl Model {
             Unknown::Height(seat) => format!("seats.{}.height", self.seats[seat]),
             Unknown::AxleToFace => "face.axle_to_face".into(),
             Unknown::Instrument(_) => "instrument".into(),
-            Unknown::Thickness(_) => "thickness".into(),
+            Unknown::Thickness(_) | Unknown::OwnThickness(_) => "thickness".into(),
             Unknown::Taper(_) => "taper".into(),
-            Unknown::Land(_) => "land".into(),
+            Unknown::Land(_) | Unknown::OwnLand(_) => "land".into(),
+            Unknown::LandTaper(_) => "land_taper".into(),
             Unknown::Level(_) => "roller_level".into(),
         }
     }

@@ -9,13 +9,13 @@ use serde::Serialize;
 
 use super::Fitted;
 use super::model::{Unknown, usual};
-use super::settings::Settings;
-use crate::input::length::{Amount, LengthForm};
+use super::settings::{Pair, Settings};
+use crate::input::length::{Amount, Angle, AngleForm, Length, LengthForm, TaperForm};
 use crate::profile::fit::{RollerPart, SeatPart, SeatsPart};
-use crate::profile::guide::{CovarianceProfile, FaceProfile};
+use crate::profile::guide::{CovarianceProfile, FaceProfile, KnownFile};
 use crate::solve::uncertainty::COVERAGE;
 use crate::terms::{Arrangement, SeatName};
-use crate::units::{Units, fixed};
+use crate::units::Units;
 
 /// Largest expanded uncertainty (k = 2) of a length that stands alone in a profile, mm. Beyond it the length says next
 /// to nothing without the others, and an offset from it would be off by more than any block is.
@@ -33,6 +33,8 @@ pub struct Profile {
     seats: SeatsPart,
     #[serde(skip_serializing_if = "Option::is_none")]
     covariance: Option<CovarianceProfile>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    known: Vec<KnownFile>,
 }
 
 /// The profile and what it lacks to be whole: fields, in the order of the profile.
@@ -71,7 +73,43 @@ pub fn profile(settings: &Settings, fitted: &Fitted) -> (Profile, Vec<String>) {
     }
     let (name, units) = (settings.name.clone(), settings.units);
     let covariance = lacks.is_empty().then(|| covariance(fitted));
-    (Profile { format: 1, name, units, notes: notes(settings, fitted), roller, face, seats, covariance }, lacks)
+    let known = if lacks.is_empty() { known(settings, fitted) } else { Vec::new() };
+    (Profile { format: 1, name, units, notes: notes(settings, fitted), roller, face, seats, covariance, known }, lacks)
+}
+
+/// The known settings that agree with the rest, each with its tolerance.
+fn known(settings: &Settings, fitted: &Fitted) -> Vec<KnownFile> {
+    let units = settings.units;
+    let plain = |mm: f64| LengthForm::Plain(Amount::Number(rounded(units, mm)));
+    let toleranced = |l: Length| match l.within {
+        Some(within) => LengthForm::Toleranced {
+            value: Amount::Number(rounded(units, l.mm)),
+            within: Amount::Number(rounded(units, within)),
+        },
+        None => plain(l.mm),
+    };
+    let turned = |a: Angle| (a.degrees != 0.0).then(|| TaperForm::Angle(AngleForm::Plain(a.degrees)));
+    let kept = settings.pairs.iter().enumerate().filter(|(i, _)| !fitted.disagreement.left_out.contains(i));
+    let of_pair = |(_, pair): (usize, &Pair)| KnownFile {
+        seat: settings.seats[pair.seat].name,
+        thickness: pair.thickness.map(|t| plain(t.mm)),
+        taper: turned(pair.taper),
+        land: pair.land.map(|l| plain(l.mm)),
+        land_taper: turned(pair.land_taper),
+        roller_level: (pair.level.mm != 0.0).then(|| plain(pair.level.mm)),
+        angle: match pair.angle.within.filter(|w| *w > 0.0) {
+            Some(within) => AngleForm::Toleranced { value: pair.angle.degrees, within },
+            None => AngleForm::Plain(pair.angle.degrees),
+        },
+        projection: toleranced(pair.projection),
+    };
+    kept.map(of_pair).collect()
+}
+
+/// A length in a file's unit, to a nanometre: far below anything that matters, and readable.
+fn rounded(units: Units, mm: f64) -> f64 {
+    const DIGITS: f64 = 1e6;
+    (units.of(mm) * DIGITS).round() / DIGITS
 }
 
 /// Covariances of all lengths, mm².
@@ -95,9 +133,8 @@ fn length(units: Units, fitted: &Fitted, column: usize) -> Option<LengthForm> {
     let (value, u) = (fitted.values[column], fitted.covariance[(column, column)].sqrt());
     let [low, high] = allowed(fitted.model.unknowns[column])?;
     let sound = fitted.determined.unknown(column) && COVERAGE * u <= MOST_UNCERTAIN && (low..=high).contains(&value);
-    // A nanometre is far below anything that matters and makes readable numbers.
-    let short = |mm: f64| fixed(units.of(mm), 6).parse::<f64>().ok().map(Amount::Number);
-    sound.then(|| Some(LengthForm::Toleranced { value: short(value)?, within: short(3f64.sqrt() * u)? })).flatten()
+    let number = |mm: f64| Amount::Number(rounded(units, mm));
+    sound.then(|| LengthForm::Toleranced { value: number(value), within: number(3f64.sqrt() * u) })
 }
 
 /// The range that a guide profile allows, mm; see [`crate::profile::guide`].

@@ -10,8 +10,8 @@ use crate::input::fault::Faults;
 use crate::input::length::{Angle, Length, LengthForm, half_digit, half_last_digit};
 use crate::profile;
 use crate::profile::fields::Fields;
-use crate::profile::fit::{DirectFile, FitFile, KnownFile, RollerPart, SeatPart};
-use crate::profile::guide::FaceProfile;
+use crate::profile::fit::{DirectFile, FitFile, RollerPart, SeatPart};
+use crate::profile::guide::{FaceProfile, KnownFile};
 use crate::terms::{Arrangement, Locates, SeatName};
 use crate::units::Units;
 
@@ -58,12 +58,14 @@ pub struct KnownSeat {
 pub struct Pair {
     /// Place of its seat in [`Settings::seats`].
     pub seat: usize,
-    /// Thickness at the edge.
+    /// Thickness at the edge; none where all settings of the seat are of one blade.
     pub thickness: Option<Length>,
     /// Taper, positive when thicker at the edge.
     pub taper: Angle,
-    /// Height of the side lands.
+    /// Height of the side lands; none where all settings of the seat are of one blade.
     pub land: Option<Length>,
+    /// Their taper, positive where the land is higher at the edge.
+    pub land_taper: Angle,
     /// Height of the roller's track above the honing surface.
     pub level: Length,
     /// Bevel angle, with its tolerance.
@@ -93,7 +95,7 @@ impl Resolver<'_> {
         self.roller(&roller);
         let axle_to_face = self.face(&face);
         let seats = self.seats(file, &measured);
-        let pairs = file.known.iter().enumerate().map(|(i, k)| self.known(i, k, &seats)).collect();
+        let pairs = (0..file.known.len()).map(|i| self.known(i, &file.known, &seats)).collect();
         let instrument = self.mm(&["measured", "instrument"], measured.instrument.as_ref());
         self.finish()?;
         Ok(Settings {
@@ -182,25 +184,28 @@ impl Resolver<'_> {
         KnownSeat { name, locates, locates_stated: part.locates.is_some(), height, parallel }
     }
 
-    fn known(&mut self, index: usize, file: &KnownFile, seats: &[KnownSeat]) -> Pair {
+    fn known(&mut self, index: usize, file_known: &[KnownFile], seats: &[KnownSeat]) -> Pair {
+        let file = &file_known[index];
         let index = index.to_string();
         let at = |field| ["known", index.as_str(), field];
         let seat = seats.iter().position(|s| s.name == file.seat).unwrap_or(0);
         let thickness = self.optional(&at("thickness"), file.thickness.as_ref());
         let land = self.optional(&at("land"), file.land.as_ref());
         let locates = seats.get(seat).map_or(Locates::Underside, |s| s.locates);
-        if locates == Locates::Underside && thickness.is_none() {
+        // Without them in any setting of the seat all are of one blade; in some alone they were forgotten.
+        let of_seat = || file_known.iter().filter(|k| k.seat == file.seat);
+        if locates == Locates::Underside && thickness.is_none() && of_seat().any(|k| k.thickness.is_some()) {
             self.fault(
                 &at("thickness"),
-                format!("no thickness, and the {} seat locates the underside", file.seat),
-                "the blade's thickness at the edge",
+                format!("no thickness, and other settings of the {} seat state theirs", file.seat),
+                "the blade's thickness at the edge; or none in the whole seat, where all are of one blade",
             );
         }
-        if locates == Locates::Sides && land.is_none() {
+        if locates == Locates::Sides && land.is_none() && of_seat().any(|k| k.land.is_some()) {
             self.fault(
                 &at("land"),
-                format!("no land, and the {} seat grips the blade's sides", file.seat),
-                "the height of the blade's side lands",
+                format!("no land, and other settings of the {} seat state theirs", file.seat),
+                "the height of the blade's side lands; or none in the whole seat, where all are of one blade",
             );
         }
         if let Some(thickness) = thickness {
@@ -212,6 +217,7 @@ impl Resolver<'_> {
             thickness,
             taper,
             land,
+            land_taper: self.taper(&at("land_taper"), file.land_taper.as_ref()).unwrap_or(Angle::exact(0.0)),
             level: self.optional(&at("roller_level"), file.roller_level.as_ref()).unwrap_or(Length::exact(0.0)),
             angle: self.known_angle(&at("angle"), file),
             projection: self.reading(&at("projection"), Some(&file.projection)).unwrap_or(Length::exact(0.0)),

@@ -6,11 +6,13 @@
 mod blade;
 pub(crate) mod fields;
 mod joint;
+mod known;
 pub mod named;
 mod tool;
 
 pub use blade::{Blade, Seated};
 pub use joint::Root;
+pub use known::KnownSetting;
 pub use tool::ToolClass;
 
 use crate::input::fault::Faults;
@@ -79,6 +81,8 @@ pub struct Seat {
     /// How its errors hang together with those of the roller and the face, where the guide was fitted; their single
     /// tolerances then do not count.
     pub joint: Option<Root>,
+    /// Known settings that the guide was fitted to.
+    pub known: Vec<KnownSetting>,
     /// What of the blade it locates.
     pub locates: Locates,
     /// Narrowest and widest blade, mm.
@@ -102,6 +106,13 @@ impl Taken {
         match self {
             Taken::Direct(l) | Taken::OverRoller(l) => l,
         }
+    }
+}
+
+impl Seat {
+    /// The known setting of `blade` for a bevel of `angle` degrees, the roller running at `level`; the surest of several.
+    pub fn known_setting(&self, blade: &Blade, level: Length, angle: f64) -> Option<KnownSetting> {
+        known::surest(&self.known, self.locates, blade, level, angle)
     }
 }
 
@@ -143,6 +154,15 @@ impl Guide {
                     break;
                 }
             }
+        }
+        for (name, seat) in [(SeatName::Iron, &mut iron), (SeatName::Chisel, &mut chisel)] {
+            if let Some(seat) = seat {
+                seat.known = r.known(&profile.known, name);
+            }
+        }
+        if let Some(i) = profile.known.iter().position(|k| ![&iron, &chisel][k.seat as usize].is_some()) {
+            let at = i.to_string();
+            r.fault(&["known", at.as_str(), "seat"], "a seat that the profile lacks", "a seat of the profile");
         }
         if iron.is_none() && chisel.is_none() {
             r.fault(&["seats"], "no seat", "\"iron\", \"chisel\" or both");
@@ -298,6 +318,7 @@ impl Resolver<'_> {
             height: height.unwrap_or(Taken::Direct(Length::exact(0.0))),
             parallel: self.optional(&[&at[..], &["gauge"]].concat(), seat.gauge.as_ref()),
             joint: None,
+            known: Vec::new(),
             locates: seat.locates,
             blade_width: range(self, "blade_width", &seat.blade_width),
             blade_thickness: range(self, "blade_thickness", &seat.blade_thickness),

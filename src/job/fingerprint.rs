@@ -66,6 +66,7 @@ fn readings(job: &Job, guide: &Guide) -> Value {
             seat.locates,
             seat.blade_width.map(|w| w.map(number)),
             seat.blade_thickness.map(|t| t.map(number)),
+            seat.known.iter().map(|k| [number(k.angle.degrees), length(k.projection)]).collect::<Vec<_>>(),
         ])
     });
     let (roller, face, block) = (&guide.roller, &guide.face, &job.block);

@@ -165,6 +165,14 @@ pub fn bevels(advice: &Advice) -> impl Iterator<Item = (Bevel, f64)> {
     std::iter::once((Bevel::Primary, primary)).chain(second)
 }
 
+/// The angle that is advised of a bevel, degrees.
+fn wanted(bevel: Bevel, advice: &Advice) -> f64 {
+    match bevel {
+        Bevel::Primary => advice.primary.angle,
+        Bevel::Micro => advice.micro.angle,
+    }
+}
+
 /// Fewer blades than this are done sooner than they are shared out.
 const WORTH_SHARING: usize = 500;
 
@@ -250,7 +258,7 @@ impl<'a> Held<'a> {
         if !checks::is_held(seat, blade.blade.thickness.mm, width) {
             return None;
         }
-        let measured = Measured::new(bench.guide, seat, blade.blade, bench.level).ok()?;
+        let measured = Measured::for_bevel(bench.guide, seat, blade.blade, bench.level, wanted(bevel, advice)).ok()?;
         let seated = Seated::new(measured.section(&measured.values()), bench.edge.shape());
         // Flat on the block it bears alike at any projection.
         let bearing = seated.flat.and_then(|_| Standing::bearing(&seated.section, 0.0, seated.edge));
@@ -378,6 +386,7 @@ pub fn request(blade: &KitBlade, bevel: Bevel, angle: f64, advice: &Advice, benc
         tool: Some(blade.tool().to_string()),
         seat: seat_name,
         angle,
+        wanted: wanted(bevel, advice),
         asked: None,
         blade: blade.blade,
         width: Some(blade.width_in(seat)),

@@ -39,6 +39,8 @@ pub struct Request {
     pub seat: SeatName,
     /// Bevel angle, degrees.
     pub angle: f64,
+    /// The bevel angle that was asked for, degrees: a fence that blades of a kit share sets another.
+    pub wanted: f64,
     /// Smallest and largest angle that the blades of a kit ask for here, degrees; `None` outside of kits.
     pub asked: Option<[f64; 2]>,
     /// The blade.
@@ -154,7 +156,8 @@ impl Lane {
         let mut lane = build(guide, &self.request, edge, tolerance)?;
         let member = |member: &Member| {
             let request = &member.request;
-            let measured = Measured::new(guide, guide.seat_for(request.seat).1, request.blade, request.roller_level)
+            let seat = guide.seat_for(request.seat).1;
+            let measured = Measured::for_bevel(guide, seat, request.blade, request.roller_level, request.wanted)
                 .map_err(|cause| NoLane::Land { id: request.id.clone(), cause })?;
             Ok(Member { section: measured.section(&measured.values()), ..member.clone() })
         };
@@ -269,7 +272,7 @@ pub enum NoFence {
 /// [`NoLane`]. What a block could not serve, but geometry allows, is no error here: see [`Lane::findings`].
 pub fn build(guide: &Guide, request: &Request, edge: BlockEdge, tolerance: f64) -> Result<Lane, NoLane> {
     let (_, seat) = guide.seat_for(request.seat);
-    let measured = Measured::new(guide, seat, request.blade, request.roller_level)
+    let measured = Measured::for_bevel(guide, seat, request.blade, request.roller_level, request.wanted)
         .map_err(|cause| NoLane::Land { id: request.id.clone(), cause })?;
     let shape = edge.shape();
     let setting = solve::solve(&measured, request.angle, shape, edge.fence_within)

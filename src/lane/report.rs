@@ -111,7 +111,7 @@ fn offset_lane(lane: &Lane) -> OffsetLane {
     let (request, setting) = (&lane.request, &lane.setting);
     let warning = |f: &crate::lane::checks::Finding| match f.gravity {
         Gravity::Refusal => format!("no block can serve this: {}", f.message),
-        Gravity::Warning | Gravity::NotChecked => f.message.clone(),
+        Gravity::Warning | Gravity::Note => f.message.clone(),
     };
     OffsetLane {
         id: request.id.clone(),
@@ -229,7 +229,7 @@ fn told(lane: &Lane, finding: &Finding) -> String {
     let sign = match finding.gravity {
         Gravity::Refusal => "NO BLOCK",
         Gravity::Warning => "warning",
-        Gravity::NotChecked => "note",
+        Gravity::Note => "note",
     };
     format!("{sign}: {}: {}\n", lane.request.id, finding.message)
 }

@@ -80,6 +80,7 @@ pub fn requests(job: &Job) -> Vec<Request> {
                 tool: Some(setting.tool.clone()),
                 seat: setting.seat,
                 angle,
+                wanted: angle,
                 asked: None,
                 blade: setting.blade,
                 width: Some(setting.width),

@@ -31,6 +31,7 @@ pub fn profile(answers: &Answers) -> Result<GuideProfile, Missing> {
     let seat = |name: SeatName| answers.has_seat(name).then(|| seat(answers, name)).transpose();
     Ok(GuideProfile {
         covariance: None,
+        known: Vec::new(),
         format: 1,
         name: answers.text(Field::Name).ok_or(Missing(Field::Name))?.to_string(),
         units,

@@ -3,9 +3,9 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::guide::FaceProfile;
-use crate::input::length::{AngleForm, LengthForm, TaperForm};
-use crate::terms::{Arrangement, BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH, Locates, SeatName};
+use super::guide::{FaceProfile, KnownFile};
+use crate::input::length::LengthForm;
+use crate::terms::{Arrangement, BLADE_THICKNESS, BLADE_WIDTH, Locates};
 use crate::units::Units;
 
 /// Known settings of one guide, and whatever of it was measured directly.
@@ -32,36 +32,6 @@ pub struct FitFile {
     /// The known settings.
     #[schemars(length(min = 1, max = 2000))]
     pub known: Vec<KnownFile>,
-}
-
-/// One known setting: a blade that stood out so far was honed at that angle.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct KnownFile {
-    /// The seat the blade was in.
-    pub seat: SeatName,
-    /// Thickness at the edge; must be given for a seat that locates the underside.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
-    pub thickness: Option<LengthForm>,
-    /// Taper. Default: 0, parallel.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-taper" = BLADE_TAPER))]
-    pub taper: Option<TaperForm>,
-    /// Height of the side lands; must be given for a seat that grips the sides.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
-    pub land: Option<LengthForm>,
-    /// How far the roller's track lay above the honing surface (negative: below it). Default 0.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(extend("x-mm" = [-100.0, 100.0]))]
-    pub roller_level: Option<LengthForm>,
-    /// The bevel angle, degrees. Without a tolerance: exact if in whole degrees, else ± half the last written digit.
-    #[schemars(extend("x-degrees" = [5.0, 60.0]))]
-    pub angle: AngleForm,
-    /// From the face to the cutting edge, along the seat. Without a tolerance: ± half the last written digit.
-    #[schemars(extend("x-mm" = [0.1, 300.0]))]
-    pub projection: LengthForm,
 }
 
 /// Any part of a guide profile; lengths without a tolerance count as ± half their last written digit.

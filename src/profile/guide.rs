@@ -3,8 +3,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::input::length::{AngleForm, LengthForm};
-use crate::terms::{Arrangement, BLADE_THICKNESS, BLADE_WIDTH, Locates};
+use crate::input::length::{AngleForm, LengthForm, TaperForm};
+use crate::terms::{Arrangement, BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH, Locates, SeatName};
 use crate::units::Units;
 
 /// The measured geometry of one honing guide (side view: origin on the axle, along and square to the seat).
@@ -38,6 +38,45 @@ pub struct GuideProfile {
     /// How the errors of fitted lengths hang together, as `fit` writes it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub covariance: Option<CovarianceProfile>,
+    /// The known settings that the lengths were fitted to, as `fit` writes them: a lane at one of them uses it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = 2000))]
+    pub known: Vec<KnownFile>,
+}
+
+/// One known setting: a blade that stood out so far was honed at that angle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct KnownFile {
+    /// The seat the blade was in.
+    pub seat: SeatName,
+    /// Thickness at the edge. Where a seat locates the underside and none of its settings state it, they are all of one
+    /// blade, and so is what is worked out from them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
+    pub thickness: Option<LengthForm>,
+    /// Taper. Default: 0, parallel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-taper" = BLADE_TAPER))]
+    pub taper: Option<TaperForm>,
+    /// Height of the side lands. Where a seat grips the sides and none of its settings state it, they are all of one blade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
+    pub land: Option<LengthForm>,
+    /// Taper of the side lands, degrees, positive where the land is higher at the edge. Default: 0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-taper" = BLADE_TAPER))]
+    pub land_taper: Option<TaperForm>,
+    /// How far the roller's track lay above the honing surface (negative: below it). Default 0.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-100.0, 100.0]))]
+    pub roller_level: Option<LengthForm>,
+    /// The bevel angle, degrees. Without a tolerance: exact if in whole degrees, else ± half the last written digit.
+    #[schemars(extend("x-degrees" = [5.0, 60.0]))]
+    pub angle: AngleForm,
+    /// From the face to the cutting edge, along the seat. Without a tolerance: ± half the last written digit.
+    #[schemars(extend("x-mm" = [0.1, 300.0]))]
+    pub projection: LengthForm,
 }
 
 /// Covariances of lengths that were fitted together. They belong to the tolerances beside them: with a length measured

@@ -2,6 +2,7 @@
 
 use num_dual::DualNum;
 
+use super::projection;
 use super::section::Section;
 use crate::guide::{Blade, Guide, Root, Seat, Taken};
 use crate::input::length::{Angle, Length};
@@ -110,6 +111,16 @@ pub struct Measured {
     roller_level: Length,
     instrument: Option<f64>,
     joint: Option<Root>,
+    known: Option<AsKnown>,
+}
+
+/// A known setting in place of the fitted one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AsKnown {
+    /// Its projection, mm.
+    pub projection: f64,
+    /// The one that was fitted, mm.
+    pub fitted: f64,
 }
 
 /// A seat that grips the sides was asked about a blade whose lands are not known.
@@ -138,7 +149,43 @@ impl Measured {
             roller_level,
             instrument: guide.instrument,
             joint: seat.joint,
+            known: None,
         })
+    }
+
+    /// The same for a bevel of `angle` degrees. Where that is a known setting of the seat, its projection stands in place
+    /// of the fitted one and its uncertainty in place of the fit's: both by way of the length from axle to face, with
+    /// which a projection changes one for one.
+    ///
+    /// # Errors
+    /// As of [`Measured::new`].
+    pub fn for_bevel(
+        guide: &Guide,
+        seat: &Seat,
+        blade: Blade,
+        roller_level: Length,
+        angle: f64,
+    ) -> Result<Self, LandUnknown> {
+        let measured = Self::new(guide, seat, blade, roller_level)?;
+        let Some(known) = seat.known_setting(&blade, roller_level, angle) else { return Ok(measured) };
+        let section = measured.section(&measured.values());
+        let beta = angle.to_radians();
+        let fitted = projection::projection(&section, beta);
+        let longer = known.projection.mm - fitted;
+        let shifted = |l: Length| Length { mm: l.mm - longer, ..l };
+        let axle_to_face = match measured.axle_to_face {
+            Taken::Direct(l) => Taken::Direct(shifted(l)),
+            Taken::OverRoller(l) => Taken::OverRoller(shifted(l)),
+        };
+        let mut root = Root::default();
+        root[2][2] = known.uncertainty(projection::slope(&section, beta));
+        let known = Some(AsKnown { projection: known.projection.mm, fitted });
+        Ok(Self { axle_to_face, joint: Some(root), known, ..measured })
+    }
+
+    /// The known setting that is used, if any.
+    pub fn known(&self) -> Option<AsKnown> {
+        self.known
     }
 
     /// The measured values: mm and radians, indexed by [`Quantity`].

@@ -13,6 +13,7 @@ use crate::lane::checks::{Finding, Gravity};
 use crate::lane::{BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, USUAL_THICKNESS};
 use crate::lanes;
 use crate::solve::measured::Measured;
+use crate::solve::section::Section;
 use crate::solve::{self, NoSetting, contact, projection};
 use crate::terms::{BLADE_TAPER, BLADE_THICKNESS};
 use crate::units::fixed;
@@ -20,6 +21,8 @@ use crate::units::fixed;
 /// A primary bevel that is steeper than the answer by less is what is honed, degrees: a fence that is measured to
 /// hundredths of a millimetre tells no more.
 const SAME: f64 = 0.05;
+/// An angle this close to that of a known setting is it, degrees: as far as a projection is written.
+const AS_KNOWN: f64 = 0.01;
 
 /// An angle, and what the rules find of the setting that gives it.
 struct Answer {
@@ -49,14 +52,14 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     let is_sound = findings.iter().all(|f| f.gravity != Gravity::Refusal);
     let warnings = findings.iter().map(|f| match f.gravity {
         Gravity::Refusal => format!("the guide does not hone this angle: {}", f.message),
-        Gravity::Warning | Gravity::NotChecked => f.message.clone(),
+        Gravity::Warning | Gravity::Note => f.message.clone(),
     });
     let out = if args.json {
         format!("{:#}\n", json!({ "angle": degrees, "sound": is_sound, "warnings": warnings.collect::<Vec<_>>() }))
     } else {
-        let lines = warnings.zip(&findings).map(|(words, f)| {
-            format!("{}: {words}\n", if f.gravity == Gravity::NotChecked { "note" } else { "Warning" })
-        });
+        let lines = warnings
+            .zip(&findings)
+            .map(|(words, f)| format!("{}: {words}\n", if f.gravity == Gravity::Note { "note" } else { "Warning" }));
         std::iter::once(format!("{}°   ({note})\n", fixed(degrees, 3))).chain(lines).collect()
     };
     Ok(Said { out, ..Said::default() })
@@ -95,24 +98,34 @@ fn of_setting(
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     reader.finish()?;
     let request = asked.at(solve::ANGLE_RANGE[0]);
-    let measured = Measured::new(&guide, guide.seat_for(request.seat).1, request.blade, request.roller_level)
-        .map_err(|e| Failure::Program(e.into()))?;
+    let (_, seat) = guide.seat_for(request.seat);
+    let measured =
+        Measured::new(&guide, seat, request.blade, request.roller_level).map_err(|e| Failure::Program(e.into()))?;
     let section = measured.section(&measured.values());
     let edge = BlockEdge { thickness: USUAL_THICKNESS, relief: FRONT_RELIEF[1], fence_within: None }.shape();
-    let degrees = match (fence, p) {
-        (Some(fence), _) => solve::angle_of_fence(&section, fence.mm, edge)?,
+    let degrees_of = |section: &Section<f64>| match (fence, p) {
+        (Some(fence), _) => Ok(solve::angle_of_fence(section, fence.mm, edge)?),
         (None, Some(p)) => {
-            let fence = contact::fence_distance(&section, p.mm, edge);
-            let angle = projection::angle(&section, p.mm).ok_or(NoSetting::OutOfReach {
+            let fence = contact::fence_distance(section, p.mm, edge);
+            let angle = projection::angle(section, p.mm).ok_or(NoSetting::OutOfReach {
                 fence,
                 reach: (p.mm + section.axle_to_face).hypot(section.edge_level()),
                 axle: section.axle_height(),
             })?;
-            projection::projection_checked(&section, angle)?;
-            angle
+            projection::projection_checked(section, angle)?;
+            Ok(angle)
         }
-        (None, None) => return Err(Failure::Program("neither a fence nor a projection, and no fault".into())),
+        (None, None) => Err(Failure::Program("neither a fence nor a projection, and no fault".into())),
     };
+    // A known setting goes before what was fitted to all of them.
+    let known = seat.known.iter().find_map(|known| {
+        let angle = known.angle.degrees;
+        let measured = Measured::for_bevel(&guide, seat, request.blade, request.roller_level, angle).ok()?;
+        measured.known()?;
+        let found = degrees_of(&measured.section(&measured.values())).ok()?;
+        ((found - angle).abs() < AS_KNOWN).then_some(angle)
+    });
+    let degrees = known.map_or_else(|| degrees_of(&section), Ok)?;
     let mut request = asked.at(degrees);
     request.primary =
         request.primary.map(|primary| if primary < degrees + SAME { primary.min(degrees) } else { primary });

@@ -132,6 +132,7 @@ impl Asked {
             tool: tool.as_ref().map(|t| t.name.clone()),
             seat: seat_name,
             angle: 0.0,
+            wanted: 0.0,
             asked: None,
             blade,
             width: width.or(usual_width),
@@ -145,7 +146,7 @@ impl Asked {
 
     /// The request for one angle.
     pub(super) fn at(&self, angle: f64) -> Request {
-        Request { id: id_of(&self.request.label, angle), angle, ..self.request.clone() }
+        Request { id: id_of(&self.request.label, angle), angle, wanted: angle, ..self.request.clone() }
     }
 }
 

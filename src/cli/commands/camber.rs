@@ -166,7 +166,8 @@ fn request(args: &CamberArgs, guide: &Guide, angle: f64) -> Result<Request, Fail
 
 /// How far along the stone the edge is from under the axle, mm.
 fn reach(request: &Request, guide: &Guide, angle: f64) -> Result<f64, Failure> {
-    let measured = Measured::new(guide, guide.seat_for(request.seat).1, request.blade, request.roller_level)
+    let (_, seat) = guide.seat_for(request.seat);
+    let measured = Measured::for_bevel(guide, seat, request.blade, request.roller_level, angle)
         .map_err(|e| Failure::Program(e.into()))?;
     let section = measured.section(&measured.values());
     let out = projection::projection_checked(&section, angle)? + section.axle_to_face;

@@ -1,7 +1,7 @@
 //! What to mind about a fit, in sentences.
 
 use super::lengths;
-use crate::fit::model::usual;
+use crate::fit::model::{Unknown, usual};
 use crate::fit::{Fitted, Settings, profile};
 
 /// What every reader of a fit should know.
@@ -10,15 +10,31 @@ pub const COLLINEAR: &str = "Over 20 to 40° the three parts of the angle relati
 
 /// What would close the directions that are open.
 pub(super) fn missing(fitted: &Fitted) -> Vec<String> {
-    if fitted.determined.open == 0 {
-        return Vec::new();
-    }
+    // What nobody stated of a seat's own blade stays open with the seat's height, however many settings there are.
+    let own = fitted.model.unknowns.iter().enumerate().filter(|(column, _)| !fitted.determined.unknown(*column));
+    let own: Vec<String> = own.filter_map(|(_, unknown)| of_own_blade(fitted, *unknown)).collect();
+    let others = fitted.determined.open.saturating_sub(own.len());
     let open: Vec<String> = lengths(fitted).filter(|l| !l.2).map(|(_, u, _)| fitted.model.field(u)).collect();
-    let count = match fitted.determined.open {
+    let count = match others {
         1 => "one more".to_string(),
         n => format!("{n} more"),
     };
-    vec![format!("{count} of: {}, or a known pair at another angle", open.join(", "))]
+    let others = (others > 0).then(|| format!("{count} of: {}, or a known pair at another angle", open.join(", ")));
+    others.into_iter().chain(own).collect()
+}
+
+/// What the settings of one blade leave open for others.
+fn of_own_blade(fitted: &Fitted, unknown: Unknown) -> Option<String> {
+    let (seat, what) = match unknown {
+        Unknown::OwnThickness(seat) => (seat, "thickness"),
+        Unknown::OwnLand(seat) => (seat, "height of the side lands"),
+        _ => return None,
+    };
+    let seat = fitted.model.seats[seat];
+    Some(format!(
+        "the {what} of the blade that the settings of the {seat} seat are of, or seats.{seat}.height; without it the \
+         projections are those of that blade, and there is no profile"
+    ))
 }
 
 /// What to mind about a fit.

@@ -41,7 +41,7 @@ mod tests {
     use super::*;
     use crate::guide::Taken;
     use crate::input::length::Length;
-    use crate::lane::checks::Gravity::NotChecked;
+    use crate::lane::checks::Gravity::Note;
     use crate::lane::checks::Gravity::Refusal;
     use crate::lane::checks::testing::*;
 

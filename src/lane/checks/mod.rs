@@ -3,6 +3,7 @@
 mod blade_fit;
 pub(super) mod face_bearing;
 mod heel_first;
+mod known_setting;
 pub(crate) mod land_assumed;
 mod roller_strikes;
 mod roller_under_blade;
@@ -17,8 +18,8 @@ use crate::solve::section::Section;
 /// How grave a finding is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Gravity {
-    /// The rule could not be checked, since a length is missing from the profile.
-    NotChecked,
+    /// Nothing is wrong, and the user ought to know of it; a rule that could not be checked among them.
+    Note,
     /// It will work, but not well.
     Warning,
     /// No block can be made for it.
@@ -46,6 +47,8 @@ pub enum Rule {
     Sharing,
     /// The height of the lands that the seat grips was measured.
     LandAssumed,
+    /// A known setting is used.
+    KnownSetting,
     /// Sizes of the block as a whole.
     Block,
 }
@@ -54,9 +57,12 @@ impl Rule {
     /// Whether it is kept on the stone, with or without a block.
     pub fn is_of_honing(self) -> bool {
         match self {
-            Rule::BladeFit | Rule::HeelFirst | Rule::RollerUnderBlade | Rule::StoneClearance | Rule::LandAssumed => {
-                true
-            }
+            Rule::BladeFit
+            | Rule::HeelFirst
+            | Rule::RollerUnderBlade
+            | Rule::StoneClearance
+            | Rule::LandAssumed
+            | Rule::KnownSetting => true,
             Rule::TableSupport | Rule::FaceBearing | Rule::RollerStrikes | Rule::Sharing | Rule::Block => false,
         }
     }
@@ -83,17 +89,14 @@ impl Finding {
     }
 
     pub(crate) fn not_checked(rule: Rule, check: &str, missing: &str) -> Self {
-        Self {
-            rule,
-            gravity: Gravity::NotChecked,
-            message: format!("not checked: {check}, as the profile lacks {missing}"),
-        }
+        Self { rule, gravity: Gravity::Note, message: format!("not checked: {check}, as the profile lacks {missing}") }
     }
 }
 
 /// Applies every rule to a lane.
 pub fn all(guide: &Guide, seat: &Seat, lane: &Lane, edge: BlockEdge) -> Vec<Finding> {
     [
+        known_setting::check(lane),
         land_assumed::check(lane),
         heel_first::check(lane),
         table_support::check(lane),
@@ -186,6 +189,7 @@ pub(crate) mod testing {
             tool: None,
             seat: SeatName::Iron,
             angle,
+            wanted: angle,
             asked: None,
             blade: Blade::even(2.4),
             width: Some(50.0),

@@ -66,7 +66,7 @@ mod tests {
     use crate::guide::Taken;
     use crate::input::length::Angle;
     use crate::input::length::Length;
-    use crate::lane::checks::Gravity::NotChecked;
+    use crate::lane::checks::Gravity::Note;
     use crate::lane::checks::Gravity::Refusal;
     use crate::lane::checks::testing::*;
     use crate::terms::SeatName;

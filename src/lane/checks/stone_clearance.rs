@@ -40,7 +40,7 @@ fn stands(clearance: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::lane::checks::Gravity::NotChecked;
+    use crate::lane::checks::Gravity::Note;
     use crate::lane::checks::Gravity::Refusal;
     use crate::lane::checks::testing::*;
 

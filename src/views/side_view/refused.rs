@@ -128,6 +128,7 @@ impl Drawn<'_> {
                 | Rule::BladeFit
                 | Rule::Sharing
                 | Rule::LandAssumed
+                | Rule::KnownSetting
                 | Rule::Block,
                 _,
             ) => None,
