@@ -59,15 +59,16 @@ fn taken(taken: Taken) -> Value {
 /// Everything that counts, in one order.
 fn readings(job: &Job, guide: &Guide) -> Value {
     let seats = guide.seats().map(|(name, seat)| {
-        json!([
-            name,
+        let known = seat.known.iter().map(|k| json!([number(k.angle.degrees), length(k.projection)]));
+        let own = [
+            json!(name),
             taken(seat.height),
-            seat.parallel.map(length),
-            seat.locates,
-            seat.blade_width.map(|w| w.map(number)),
-            seat.blade_thickness.map(|t| t.map(number)),
-            seat.known.iter().map(|k| [number(k.angle.degrees), length(k.projection)]).collect::<Vec<_>>(),
-        ])
+            json!(seat.parallel.map(length)),
+            json!(seat.locates),
+            json!(seat.blade_width.map(|w| w.map(number))),
+            json!(seat.blade_thickness.map(|t| t.map(number))),
+        ];
+        own.into_iter().chain(known).collect::<Vec<Value>>()
     });
     let (roller, face, block) = (&guide.roller, &guide.face, &job.block);
     json!({

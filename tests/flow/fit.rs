@@ -2,6 +2,7 @@
 
 mod command;
 mod facts;
+mod known;
 mod nist;
 mod recovery;
 mod robust;

@@ -169,7 +169,7 @@ fn bad_input_is_refused_with_its_place() {
     for (field, allowed) in [
         ("known[0].angle", "5 to 60 degrees"),
         ("known[1].projection", "a number"),
-        ("known[1].thickness", "the blade's thickness"),
+        ("known[1].thickness", "none in the whole seat"),
         ("measured.roller.gap", "only for a pair"),
         ("measured.face.over_roller", "one of the two"),
         ("measured.seats.chisel.gauge", "over_roller only"),

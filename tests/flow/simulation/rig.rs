@@ -194,6 +194,7 @@ impl Rig {
             tool: None,
             seat: SeatName::Iron,
             angle: self.angle,
+            wanted: self.angle,
             asked: None,
             blade: self.blade(),
             width: None,
