@@ -46,7 +46,7 @@ Examples:
   stopwright make jobs/*.json --out blocks
   stopwright make my-chisels.json --json | jq .files
 
-Exit code 0 when all is made, 1 for a fault of the program, 2 for bad input, 3 when all is made but for blades of a kit
+Exit code 0 when all is made, 70 for a bug in stopwright, 2 for bad input, 3 when all is made but for blades of a kit
 that the guide cannot set, 130 or 143 after an interrupt.")]
     Make {
         /// Jobs and output.

@@ -103,7 +103,7 @@ mod tests {
                 }
             };
             let failure = result.expect_err("a panic");
-            assert_eq!(failure.exit_code(), 1);
+            assert_eq!(failure.exit_code(), 70);
             assert!(failure.told().ends_with(&format!("panic: {said}")), "{failure}");
         }
     }

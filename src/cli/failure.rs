@@ -60,13 +60,13 @@ pub enum Failure {
         cause: std::io::Error,
     },
     /// A folder where a file is needed.
-    #[error("{}: it is a folder, and a file is needed; all files in it: {}", path.display(), path.join("*.json").display())]
+    #[error("{} is a folder. Name a job file, or use {} for all of them.", path.display(), path.join("*.json").display())]
     Folder {
         /// Which.
         path: PathBuf,
     },
     /// A file that the program did not write, or that was changed since, stands in the way.
-    #[error("{}: not written, as {what} (--force replaces it)", path.display())]
+    #[error("{} was left alone: {what}.", path.display())]
     InTheWay {
         /// Which.
         path: PathBuf,
@@ -75,7 +75,7 @@ pub enum Failure {
     },
     /// A profile was to be written, and the fit is not whole.
     #[error(
-        "{}: not written, as the fitted profile lacks {lacks}; the fit without --out says what is missing",
+        "{} was not written: the fitted profile lacks {lacks}. Run fit without --out to see what to measure.",
         path.display()
     )]
     NotWhole {
@@ -91,16 +91,16 @@ pub enum Failure {
         exit_code: u8,
     },
     /// Something that the program did wrong.
-    #[error("fault of the program, nothing was written")]
+    #[error("Internal error: this is a bug in stopwright, not your file. Nothing was written")]
     Program(#[source] Box<dyn Error + Send + Sync>),
 }
 
 impl Failure {
-    /// 1 for a fault of the program, 2 for everything the user can mend, more than 128 for an interrupt.
+    /// 70 for a fault of the program (the number that `sysexits.h` has for one), 2 for everything the user can mend, more than 128 for an interrupt.
     pub fn exit_code(&self) -> u8 {
         match self {
             Failure::Interrupted { exit_code } => *exit_code,
-            Failure::Program(_) => 1,
+            Failure::Program(_) => 70,
             _ => 2,
         }
     }

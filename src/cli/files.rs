@@ -160,7 +160,7 @@ pub fn may_write(folder: &Path, name: &str) -> Result<(), Failure> {
 }
 
 /// What a file is that no record knows.
-const FOREIGN: &str = "the file there was not written by this program, or was changed since";
+const FOREIGN: &str = "stopwright did not make it, or it has been edited since. Use --force to replace it";
 
 /// Creates `folder` and those around it.
 fn create_folder(folder: &Path) -> Result<(), Failure> {

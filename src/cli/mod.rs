@@ -29,7 +29,7 @@ pub struct Said {
     pub exit_code: u8,
 }
 
-/// Runs the program and gives its exit code: 0 done, 1 a lane that fails its check or a fault of the program, 2 bad
+/// Runs the program and gives its exit code: 0 done, 1 a lane that fails its check, 70 a fault of the program, 2 bad
 /// input or a file that cannot be read or written, 3 done but for what the guide cannot set, 130 or 143 after SIGINT or
 /// SIGTERM.
 pub fn run() -> ExitCode {

@@ -122,16 +122,28 @@ pub struct Notch {
 }
 
 impl Notch {
-    /// Thinnest blade whose bevel shows enough beside the hole, and a gap of `sure` mm where it is just as wanted, mm.
-    pub fn thinnest(&self, sure: f64) -> f64 {
-        let [theta, beta] = [self.angle, self.bevel].map(f64::to_radians);
-        let open = (theta - beta).abs().sin();
+    /// Thinnest blade, mm, whose bevel shows enough beside the hole, surely shows light where it is just as wanted, and
+    /// shows none where it should past the claim, whatever the walls feign.
+    pub fn thinnest(&self, making: Making) -> f64 {
+        let [theta, beta, far] = [self.angle, self.bevel, self.furthest()].map(f64::to_radians);
         // The formulas of a gap, solved for the thickness.
-        let lit = match self.limit {
-            Limit::Upper => sure * beta.sin() / open + self.relief * theta.sin(),
-            Limit::Lower => theta.sin() * (sure / open + self.relief),
+        let at_heel =
+            |bevel: f64, gap: f64| gap * bevel.sin() / (theta - bevel).abs().sin() + self.relief * theta.sin();
+        let at_rim = |bevel: f64, gap: f64| theta.sin() * (gap / (theta - bevel).abs().sin() + self.relief);
+        let [sure, feigned] = [making.sure(), making.stray()];
+        let needed = match self.limit {
+            Limit::Upper => [at_heel(beta, sure), at_rim(far, feigned)],
+            Limit::Lower => [at_rim(beta, sure), at_heel(far, feigned)],
         };
-        lit.max((self.relief + SHOWN) * theta.sin())
+        needed.into_iter().fold((self.relief + SHOWN) * theta.sin(), f64::max)
+    }
+
+    /// The bevel furthest off that is still claimed to be told, degrees.
+    fn furthest(&self) -> f64 {
+        match self.limit {
+            Limit::Lower => self.bevel - self.within,
+            Limit::Upper => self.bevel + self.within,
+        }
     }
 
     /// Its name: `25 +`.
@@ -195,7 +207,7 @@ pub struct Bevel {
 impl Bevel {
     /// Thinnest blade that both notches of a bevel tell as much of as they claim, mm, rounded up to what a caliper reads.
     pub fn thinnest(&self, pair: [&Notch; 2], making: Making) -> f64 {
-        let least = pair.map(|n| n.thinnest(making.sure())).into_iter().fold(0.0, f64::max);
+        let least = pair.map(|n| n.thinnest(making)).into_iter().fold(0.0, f64::max);
         ((least * 20.0).ceil() / 20.0).min(self.thickness)
     }
 

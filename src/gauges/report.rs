@@ -175,7 +175,7 @@ fn measures(making: Making, shape: &Shape) -> Value {
             "notches": bevel.notches.iter().map(|n| json!({
                 "name": n.name(), "bevel": n.bevel, "angle": n.angle, "within": n.within, "apex": <(f64, f64)>::from(n.apex),
                 "relief": n.relief, "flank": n.flank, "depth": n.depth, "turned": n.turned,
-                "thinnest": n.thinnest(making.sure()),
+                "thinnest": n.thinnest(making),
                 "gap": n.rest(n.bevel, bevel.thickness).gap,
             })).collect::<Vec<_>>(),
         }),

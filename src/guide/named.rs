@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use crate::input::fault::Faults;
+use crate::input::nearest::nearest;
 
 /// A profile compiled into the program.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -104,7 +105,9 @@ pub fn text_of(kind: ProfileKind, reference: &str, sources: &dyn Sources) -> Res
     if reference.ends_with(".json") || reference.contains(['/', '\\']) {
         return sources.load(reference);
     }
-    Err(format!("\"{reference}\", which is no built-in profile"))
+    let near = nearest(reference, kind.builtins().iter().map(|b| b.name));
+    let near = near.map_or_else(String::new, |name| format!(", but \"{name}\" is"));
+    Err(format!("\"{reference}\" is no built-in profile{near}"))
 }
 
 /// A guide by its name or path, for a command line.

@@ -8,7 +8,7 @@ use std::sync::OnceLock;
 
 use jsonc_parser::{CollectOptions, ParseOptions, ast};
 
-use super::fault::{Fault, Faults, Position};
+use super::fault::{Fault, Faults, Position, Wrong};
 
 /// The largest file that is read, bytes.
 pub const LARGEST_FILE: usize = 16 * 1024 * 1024;
@@ -210,24 +210,20 @@ impl Document {
                 break;
             }
         }
+        let stated = found.is_some();
         let found = found.unwrap_or_else(|| self.find(path).map_or_else(|| "nothing".into(), Node::describe));
-        self.fault_at(node.start, &join(path), found, allowed.into())
+        let fault = self.fault_at(node.start, Fault::new(join(path), found, allowed));
+        if stated || fault.wrong == Wrong::Missing { fault } else { Fault { wrong: Wrong::Value, ..fault } }
     }
 
     /// A fault of the document as a whole.
     pub fn fault_of_all(&self, found: String, allowed: &str) -> Fault {
-        Fault { source: self.source.clone(), position: None, field: String::new(), found, allowed: allowed.into() }
+        Fault::new("", found, allowed).of(&self.source, None)
     }
 
     /// A fault at a byte offset.
-    pub fn fault_at(&self, offset: usize, field: &str, found: String, allowed: String) -> Fault {
-        Fault {
-            source: self.source.clone(),
-            position: Some(position_in(&self.text, offset)),
-            field: field.to_string(),
-            found,
-            allowed,
-        }
+    pub fn fault_at(&self, offset: usize, fault: Fault) -> Fault {
+        fault.of(&self.source, Some(position_in(&self.text, offset)))
     }
 }
 
@@ -264,7 +260,7 @@ pub fn join(path: &[&str]) -> String {
 }
 
 fn whole(source: &str, position: Option<Position>, found: String, allowed: &str) -> Faults {
-    Faults(vec![Fault { source: source.into(), position, field: String::new(), found, allowed: allowed.into() }])
+    Faults(vec![Fault::new("", found, allowed).of(source, position)])
 }
 
 /// The values of a text with their places.
@@ -332,7 +328,7 @@ mod tests {
         let d = Document::parse("x.json", "{\"é\": 1,\n \"b\": [1, {\"c\": 2}]}".as_bytes()).expect("valid");
         let f = d.fault(&["b", "1", "c"], None, "3");
         assert_eq!(f.position, Some(Position { line: 2, column: 17 }));
-        assert_eq!(f.to_string(), "x.json, line 2, column 17, field b[1].c: found 2; allowed: 3");
+        assert_eq!(f.to_string(), "x.json:2:17: b[1].c cannot be 2. Use 3.");
         assert_eq!(d.fault(&["b", "7"], None, "").position, Some(Position { line: 2, column: 7 }));
     }
 }

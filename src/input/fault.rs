@@ -2,6 +2,8 @@
 
 use std::fmt::{self, Write};
 
+use super::nearest::nearest;
+
 /// Where in an input text a fault stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Position {
@@ -11,19 +13,61 @@ pub struct Position {
     pub column: usize,
 }
 
+/// How a fault is said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wrong {
+    /// The field has a value that it cannot have: `found` is the value.
+    Value,
+    /// The field is missing.
+    Missing,
+    /// There is no such field.
+    Unknown,
+    /// Anything else: `found` says it.
+    Rule,
+}
+
 /// One fault of an input.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Fault {
-    /// The file as the user named it, or `command line`.
+    /// The file as the user named it; empty for the command line.
     pub source: String,
     /// The place in the file; `None` for the command line and for files that could not be read.
     pub position: Option<Position>,
     /// Dotted path of the field, such as `seats.iron.height`; empty for the whole file.
     pub field: String,
+    /// How it is said.
+    pub wrong: Wrong,
     /// What stands there.
     pub found: String,
+    /// The name or word that was perhaps meant.
+    pub near: Option<String>,
     /// What may stand there.
     pub allowed: String,
+}
+
+impl Fault {
+    /// A fault of a field, said as fits what was found there.
+    pub fn new(field: impl Into<String>, found: impl Into<String>, allowed: impl Into<String>) -> Self {
+        let found = found.into();
+        let quoted = found.len() > 1 && found.starts_with('"') && found.ends_with('"');
+        let wrong = match found.as_str() {
+            "nothing" => Wrong::Missing,
+            _ if quoted => Wrong::Value,
+            _ => Wrong::Rule,
+        };
+        let (field, allowed) = (field.into(), allowed.into());
+        Self { source: String::new(), position: None, field, wrong, found, near: None, allowed }
+    }
+
+    /// The same, of a file.
+    pub(crate) fn of(self, source: impl Into<String>, position: Option<Position>) -> Self {
+        Self { source: source.into(), position, ..self }
+    }
+
+    /// The same, with the word of `names` that was perhaps meant by `word`.
+    pub(crate) fn near<'n>(self, word: &str, names: impl IntoIterator<Item = &'n str>) -> Self {
+        Self { near: nearest(word, names).map(str::to_string), ..self }
+    }
 }
 
 /// What the user wrote is echoed on one line and cannot command a terminal: control characters become their escapes.
@@ -38,15 +82,50 @@ impl fmt::Display for Shown<'_> {
 }
 
 impl fmt::Display for Fault {
+    /// `job.json:4:11: units cannot be "feet". Use "mm" or "in".`
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", Shown(&self.source))?;
-        if let Some(Position { line, column }) = self.position {
-            write!(f, ", line {line}, column {column}")?;
+        if !self.source.is_empty() {
+            write!(f, "{}", Shown(&self.source))?;
+            if let Some(Position { line, column }) = self.position {
+                write!(f, ":{line}:{column}")?;
+            }
+            write!(f, ": ")?;
         }
-        if !self.field.is_empty() {
-            write!(f, ", field {}", Shown(&self.field))?;
+        let (field, found) = (Shown(&self.field), self.found.strip_prefix("the text ").unwrap_or(&self.found));
+        let advice = match self.wrong {
+            Wrong::Value if self.field.is_empty() => {
+                write!(f, "{} cannot stand here", Shown(found))?;
+                "Use"
+            }
+            Wrong::Value => {
+                write!(f, "{field} cannot be {}", Shown(found))?;
+                "Use"
+            }
+            Wrong::Missing => {
+                write!(f, "{field} is missing")?;
+                "Give"
+            }
+            Wrong::Unknown => {
+                write!(f, "{field} is not a field of this file")?;
+                "Use"
+            }
+            Wrong::Rule if self.field.is_empty() => {
+                write!(f, "{}", Shown(&self.found))?;
+                "Give"
+            }
+            Wrong::Rule => {
+                write!(f, "{field}: {}", Shown(&self.found))?;
+                "Give"
+            }
+        };
+        write!(f, ".")?;
+        if let Some(near) = &self.near {
+            write!(f, " Did you mean \"{}\"?", Shown(near))?;
         }
-        write!(f, ": found {}; allowed: {}", Shown(&self.found), Shown(&self.allowed))
+        if !self.allowed.is_empty() {
+            write!(f, " {advice} {}.", Shown(self.allowed.trim_end_matches('.')))?;
+        }
+        Ok(())
     }
 }
 
@@ -57,13 +136,7 @@ pub struct Faults(pub Vec<Fault>);
 impl Faults {
     /// A single fault of the command line.
     pub fn argument(field: &str, found: impl Into<String>, allowed: impl Into<String>) -> Self {
-        Self(vec![Fault {
-            source: "command line".into(),
-            position: None,
-            field: field.into(),
-            found: found.into(),
-            allowed: allowed.into(),
-        }])
+        Self(vec![Fault::new(field, found, allowed)])
     }
 
     /// `Ok(())` when nothing was found wrong.
@@ -96,14 +169,22 @@ mod tests {
 
     #[test]
     fn a_fault_is_one_line_whatever_was_written() {
-        let fault = Fault {
-            source: "a\nb.json".into(),
-            position: None,
-            field: "ti\u{1b}[2Jtle".into(),
-            found: "the text \"\r\u{7f}é\"".into(),
-            allowed: "x\ty".into(),
-        };
-        let said = "a\\nb.json, field ti\\u{1b}[2Jtle: found the text \"\\r\\u{7f}é\"; allowed: x\\ty";
-        assert_eq!(fault.to_string(), said);
+        let fault = Fault::new("ti\u{1b}[2Jtle", "the text \"\r\u{7f}é\"", "x\ty");
+        let fault = Fault { wrong: Wrong::Value, ..fault.of("a\nb.json", None) };
+        assert_eq!(fault.to_string(), "a\\nb.json: ti\\u{1b}[2Jtle cannot be \"\\r\\u{7f}é\". Use x\\ty.");
+    }
+
+    /// The words of each kind, as somebody reads them.
+    #[test]
+    fn a_fault_says_what_is_wrong_and_what_to_type() {
+        let at = |fault: Fault| fault.of("job.json", Some(Position { line: 4, column: 11 })).to_string();
+        let units = Fault { wrong: Wrong::Value, ..Fault::new("units", "the text \"feet\"", "\"mm\" or \"in\"") };
+        assert_eq!(at(units), "job.json:4:11: units cannot be \"feet\". Use \"mm\" or \"in\".");
+        let missing = Fault::new("--thickness", "nothing", "the blade's thickness");
+        assert_eq!(missing.to_string(), "--thickness is missing. Give the blade's thickness.");
+        let near = Fault::new("guide", "\"top-clmp\"", "a guide").near("top-clmp", ["top-clamp"]);
+        assert_eq!(near.to_string(), "guide cannot be \"top-clmp\". Did you mean \"top-clamp\"? Use a guide.");
+        let rule = Fault::new("kit", "a kit beside settings", "one of the two");
+        assert_eq!(at(rule), "job.json:4:11: kit: a kit beside settings. Give one of the two.");
     }
 }

@@ -173,7 +173,7 @@ impl Amount {
         match self {
             Amount::Number(n) => {
                 let mm = n * units.mm();
-                if mm.is_finite() { Ok(Length::exact(mm)) } else { Err(format!("{n:e}, which is no length")) }
+                if mm.is_finite() { Ok(Length::exact(mm)) } else { Err(format!("{n:e} is no length")) }
             }
             Amount::Text(text) => parse(text, None),
         }
@@ -242,7 +242,7 @@ impl TaperForm {
 /// Why the text is no length, in words for the user.
 pub fn parse(text: &str, bare: Option<Units>) -> Result<Length, String> {
     if let (Some(units), true) = (bare, text.trim_start().starts_with('{')) {
-        let form: LengthForm = serde_json::from_str(text).map_err(|_| format!("\"{text}\", which is no length"))?;
+        let form: LengthForm = serde_json::from_str(text).map_err(|_| format!("\"{text}\" is no length"))?;
         let length = form.read(units)?;
         return match length.within {
             Some(within) if within < 0.0 => Err(below_zero(text)),
@@ -291,14 +291,14 @@ fn parse_plain(text: &str, bare: Option<Units>) -> Result<f64, String> {
         return Err(in_no_unit_of_ours(number));
     }
     let Some(unit) = unit.or(bare) else {
-        return Err(format!("\"{}\", which has no unit", text.trim()));
+        return Err(format!("\"{}\" has no unit", text.trim()));
     };
     let number = number.trim();
     let (negative, digits) = match number.strip_prefix(['-', '\u{2212}']) {
         Some(rest) => (true, rest.trim_start()),
         None => (false, number),
     };
-    let refuse = || format!("\"{}\", which is no length", text.trim());
+    let refuse = || no_length(text.trim(), digits, unit);
     // "1 3/8" and "1-3/8" are whole inches and a fraction.
     let size = match digits.split_once([' ', '-']) {
         Some((whole, fraction)) if fraction.contains('/') => whole_number(whole).ok_or_else(refuse)? + ratio(fraction)?,
@@ -316,17 +316,25 @@ fn parse_plain(text: &str, bare: Option<Units>) -> Result<f64, String> {
 /// What is wrong with a length in another unit; of centimetres, what to write.
 fn in_no_unit_of_ours(text: &str) -> String {
     match text.strip_suffix("cm").and_then(|number| decimal(number.trim())) {
-        Some(cm) => format!("\"{text}\", in centimetres: write \"{} mm\"", short(10.0 * cm, 6)),
-        None => format!("\"{text}\", whose unit is neither mm nor in"),
+        Some(cm) => format!("\"{text}\": cm is not supported. Write \"{} mm\", or use in", short(10.0 * cm, 6)),
+        None => format!("the unit of \"{text}\" is neither mm nor in"),
+    }
+}
+
+/// What is wrong with a number that is none; of one with a decimal comma, what to write.
+fn no_length(text: &str, digits: &str, unit: Units) -> String {
+    match digits.split_once(',').and_then(|(whole, part)| decimal(&format!("{whole}.{part}"))) {
+        Some(size) => format!("\"{text}\" has a decimal comma. Write \"{} {}\"", short(size, 6), unit.symbol()),
+        None => format!("\"{text}\" is no length"),
     }
 }
 
 fn ratio(text: &str) -> Result<f64, String> {
-    let refuse = || format!("\"{text}\", which is no fraction");
+    let refuse = || format!("\"{text}\" is no fraction");
     let (top, bottom) = text.split_once('/').ok_or_else(refuse)?;
     let (top, bottom) = (whole_number(top).ok_or_else(refuse)?, whole_number(bottom).ok_or_else(refuse)?);
     if bottom == 0.0 {
-        return Err(format!("\"{}\", a fraction over zero", text.trim()));
+        return Err(format!("\"{}\" is a fraction over zero", text.trim()));
     }
     Ok(top / bottom)
 }

@@ -3,12 +3,14 @@
 //! 1. [`document`] parses JSON strictly, and finds where a value stands.
 //! 2. [`schema`] holds the text against the JSON Schema generated from the profile types, collecting all faults.
 //! 3. [`length`] reads lengths, angles and tapers in all their forms.
-//! 4. [`fault`] is what the user is told: file, line, column, field, what was found, what is allowed.
+//! 4. [`fault`] is what the user is told: file, line, column, what is wrong, what to write.
+//! 5. [`nearest`] finds the name that was meant.
 
 pub mod document;
 pub mod fault;
 mod form;
 pub mod length;
+pub(crate) mod nearest;
 mod renamed;
 pub mod schema;
 mod tree;

@@ -18,5 +18,5 @@ pub(super) fn today(old: &str, fields: &[Field]) -> Option<usize> {
 
 /// What is allowed instead of the old name, in words for the user.
 pub(super) fn allowed(new: &str) -> String {
-    format!("\"{new}\", as it is called now")
+    format!("\"{new}\", its name of today")
 }

@@ -17,10 +17,11 @@ use std::fmt;
 use serde::de::{DeserializeSeed, Deserializer, Error, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde_json::Value as Json;
 
-use super::document::{Document, Value};
-use super::fault::Faults;
+use super::document::{Document, Node, Value};
+use super::fault::{Fault, Faults, Wrong};
 use super::form::{Field, Form, Kind};
 use super::length::{Amount, AngleForm, LENGTH_FORMS, LengthForm, TaperForm};
+use super::nearest::nearest;
 use super::renamed;
 use super::tree::{Name, OfTree, Tree};
 use crate::units::{Units, short};
@@ -110,15 +111,25 @@ impl<'a> Walk<'a> {
     }
 
     fn fault(&mut self, of: Of<'_>, found: &str, allowed: String) {
-        self.add(of, Some(found), allowed);
+        let rule = |field, _: &Node| Fault::new(field, found, allowed);
+        self.add(of, rule);
     }
 
     /// The value where the walk is, as the user wrote it, is not what is allowed.
     fn refuse(&mut self, allowed: String) {
-        self.add(Of::Value, None, allowed);
+        self.refuse_near(allowed, None);
     }
 
-    fn add(&mut self, of: Of<'_>, found: Option<&str>, allowed: String) {
+    /// The same, with the word that was perhaps meant.
+    fn refuse_near(&mut self, allowed: String, near: Option<String>) {
+        self.add(Of::Value, |field, node| Fault {
+            wrong: Wrong::Value,
+            near,
+            ..Fault::new(field, node.describe(), allowed)
+        });
+    }
+
+    fn add(&mut self, of: Of<'_>, fault: impl FnOnce(String, &Node) -> Fault) {
         self.count += 1;
         if self.mends && self.count <= MOST_SHOWN {
             let place = self.document.place(&self.path);
@@ -127,9 +138,16 @@ impl<'a> Walk<'a> {
                 Of::Name => (place.field(None), place.name_at),
                 Of::Missing(name) => (place.field(Some(name)), place.node.start),
             };
-            let found = found.map_or_else(|| place.node.describe(), str::to_string);
-            self.faults.0.push(self.document.fault_at(offset, &field, found, allowed));
+            self.faults.0.push(self.document.fault_at(offset, fault(field, place.node)));
         }
+    }
+
+    /// The field where the walk is has a name that is not known among `names`.
+    fn unknown<'n>(&mut self, name: &str, names: impl Iterator<Item = &'n str>, allowed: String) {
+        self.add(Of::Name, |field, _| Fault {
+            wrong: Wrong::Unknown,
+            ..Fault::new(field, "an unknown field", allowed).near(name, names)
+        });
     }
 
     /// Whether to go on: always when mending, else until the first fault.
@@ -202,7 +220,11 @@ impl<'a> Walk<'a> {
                     _ => false,
                 };
                 if !choices.iter().any(is) {
-                    self.refuse(form.kind.allowed());
+                    let near = match value {
+                        Tree::Text(text) => nearest(text, choices.iter().filter_map(Json::as_str)).map(str::to_string),
+                        _ => None,
+                    };
+                    self.refuse_near(form.kind.allowed(), near);
                 }
             }
             (Kind::Text { least, most }, Tree::Text(text)) => self.text(text, *least, *most),
@@ -414,7 +436,7 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
             };
             let renamed = today.filter(|_| known.is_none()).map(|at| fields[at].name.as_str());
             if let Some(new) = renamed {
-                walk.within(i, |walk| walk.fault(Of::Name, "an unknown field", renamed::allowed(new)));
+                walk.within(i, |walk| walk.unknown(&name, std::iter::empty(), renamed::allowed(new)));
                 walk.on()?;
                 walk.spoiled.push(walk.document.place(&walk.path).field(Some(new)));
             }
@@ -432,8 +454,8 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
                     if twice && renamed.is_none() {
                         walk.fault(Of::Name, "the same field a second time", "each field once".into());
                     } else if renamed.is_none() {
-                        let names: Vec<&str> = fields.iter().map(|f| f.name.as_str()).collect();
-                        walk.fault(Of::Name, "an unknown field", format!("the fields {}", names.join(", ")));
+                        let names = || fields.iter().map(|f| f.name.as_str());
+                        walk.unknown(&name, names(), names().collect::<Vec<_>>().join(", "));
                     }
                     walk.on().map(|()| None)
                 }
@@ -447,13 +469,22 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
         walk.seen.truncate(seen_from);
         for field in missing {
             let about = field.about.as_ref();
-            let allowed = about.map_or_else(|| "this field must be given".into(), |d| format!("it must be given: {d}"));
-            walk.fault(Of::Missing(&field.name), "no such field", allowed);
+            let allowed = about.map_or_else(|| "it".into(), |d| format!("it: {}", in_a_sentence(d)));
+            walk.add(Of::Missing(&field.name), |at, _| Fault {
+                wrong: Wrong::Missing,
+                ..Fault::new(at, "nothing", allowed)
+            });
             walk.on()?;
             mended.extend(walk.spoil(&field.form, Some(&field.name)).map(|value| (field.name.clone(), *value)));
         }
         Ok(walk.mends.then(|| Json::Object(mended).into()))
     }
+}
+
+/// A description within a sentence: it begins small.
+fn in_a_sentence(about: &str) -> String {
+    let mut signs = about.chars();
+    signs.next().map_or_else(String::new, |first| first.to_lowercase().chain(signs).collect())
 }
 
 fn amount(value: &Tree<'_>) -> Option<Amount> {

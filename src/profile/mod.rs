@@ -6,6 +6,7 @@ pub(crate) mod fields;
 pub mod fit;
 pub mod guide;
 pub mod job;
+mod kind;
 pub mod kit;
 pub mod log;
 pub mod measured;
@@ -55,6 +56,10 @@ pub fn read<T: JsonSchema + DeserializeOwned + Send>(source: &str, bytes: &[u8])
     let document = Document::of_text(source, text);
     if let Some(value) = sound(&document, text, &schema) {
         return Ok(Read { document, value, faults: Faults::default(), spoiled: Vec::new() });
+    }
+    if let Some([is, goes_to, needed]) = kind::other_kind(&document, &schema) {
+        let found = format!("this is {is}, which goes to {goes_to}");
+        return Err(Faults(vec![document.fault_of_all(found, needed)]));
     }
     let checked = schema::check(&document, &schema)?;
     match serde_path_to_error::deserialize(checked.mended) {

@@ -192,7 +192,7 @@ fn a_folder_in_place_of_a_job_says_what_to_type() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().display().to_string();
     let text = refusal(&["make", &path]);
-    assert!(text.contains("it is a folder") && text.contains(&format!("{path}/*.json")), "{text}");
+    assert!(text.contains("is a folder. Name a job file") && text.contains(&format!("{path}/*.json")), "{text}");
 }
 
 /// Writing fails for all of them, so that the folders made for it must go again, whoever made them.

@@ -214,7 +214,7 @@ fn nothing_is_written_when_the_answers_end_or_the_user_quits() {
         let output = piped(folder.path(), &[], &MM[..cut]);
         let error = String::from_utf8(output.stderr).unwrap();
         assert_eq!(output.status.code(), Some(2), "{cut}: {error}");
-        assert!(error.contains("standard input, field ") && error.contains("nothing was written"), "{error}");
+        assert!(error.contains("standard input: ") && error.contains("nothing was written"), "{error}");
         assert!(empty(folder.path()), "{cut}");
     }
     let folder = tempfile::tempdir().unwrap();
@@ -251,7 +251,7 @@ fn a_name_that_is_taken_is_seen_before_the_other_questions() {
     lines.extend_from_slice(MM);
     lines[1] = "second";
     let said = answered(folder.path(), &[], &lines);
-    assert!(said.contains("not written by this program") && said.contains("1. name of the guide"));
+    assert!(said.contains("stopwright did not make it") && said.contains("1. name of the guide"));
     assert_eq!(fs::read_to_string(&own).unwrap(), "mine");
     assert!(folder.path().join("out/second/second.json").is_file());
     let output = piped(folder.path(), &["--name", "own-guide"], MM);
@@ -322,23 +322,23 @@ fn all_faults_of_the_flags_show_in_one_run() {
     let error = String::from_utf8(output.stderr).unwrap();
     assert_eq!(output.status.code(), Some(2), "{error}");
     for words in [
-        "field name: found \"../up\"",
-        "field roller.diameter: found \"19\", which is 19 in; allowed: 0.157 to 4.724 in",
-        "field roller.gap: found \"3\"; allowed: only with roller.arrangement=pair",
-        "field roller.width: found \"3/0\", a fraction over zero",
-        "field --set: found \"roller.colour\", an unknown field; allowed: name, units",
-        "field --set: found \"nonsense\"; allowed: FIELD=VALUE",
-        "field seats.chisel.locates: found \"top\"; allowed: underside, back, sides",
-        "field face.width: found the same field a second time",
-        "field face.over_roller: found nothing; allowed: 0 to 8.268 in (the projection",
-        "field seats.chisel.over_roller: found nothing",
+        "name cannot be \"../up\"",
+        "roller.diameter: \"19\", which is 19 in. Give 0.157 to 4.724 in",
+        "roller.gap cannot be \"3\". Use only with roller.arrangement=pair",
+        "roller.width: \"3/0\" is a fraction over zero",
+        "--set: \"roller.colour\", an unknown field. Give name, units",
+        "--set cannot be \"nonsense\". Use FIELD=VALUE",
+        "seats.chisel.locates cannot be \"top\". Use underside, back, sides",
+        "face.width: the same field a second time",
+        "face.over_roller is missing. Give 0 to 8.268 in (the projection",
+        "seats.chisel.over_roller is missing",
     ] {
         assert!(error.contains(words), "{words}\n{error}");
     }
     assert_eq!(error.lines().count(), 10, "{error}");
     assert!(empty(folder.path()));
     let output = run(&["measure", "--name", "x", "--set", "roller.diameter=19"]);
-    assert!(String::from_utf8(output.stderr).unwrap().contains("field seats: found no seat"));
+    assert!(String::from_utf8(output.stderr).unwrap().contains("seats: no seat"));
 }
 
 #[test]

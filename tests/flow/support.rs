@@ -38,6 +38,17 @@ pub fn refusal(arguments: &[&str]) -> String {
     text
 }
 
+/// Whether a field is told of, in any of the ways that faults are said.
+pub fn tells_of(said: &str, field: &str) -> bool {
+    let ways = [" cannot be ", " is missing.", " is not a field of this file.", ": "];
+    said.lines().any(|line| {
+        ways.iter().any(|way| {
+            let told = format!("{field}{way}");
+            line.starts_with(&told) || line.contains(&format!(": {told}"))
+        })
+    })
+}
+
 /// The project's own folder.
 pub fn home() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))

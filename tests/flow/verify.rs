@@ -5,7 +5,7 @@ use std::fs;
 use approx::assert_relative_eq;
 use serde_json::{Value, json};
 
-use super::support::{demo, file, home, parsed, refusal, run, stdout};
+use super::support::{demo, file, home, parsed, refusal, run, stdout, tells_of};
 use stopwright::jig::{self, Jig, board};
 use stopwright::lanes;
 use stopwright::solve::uncertainty::COVERAGE;
@@ -120,7 +120,7 @@ fn a_fence_is_not_moved_further_than_a_block_allows() {
     let far = file(folder.path(), "far.json", &json!({ "format": 2, "job": title, "corrections": lines }));
     let said = refusal(&["make", &steep, "--corrections", &far]);
     // 22.60 mm less the bevel's 3.2 mm / tan 25° = 6.86 mm is 15.74 mm of table.
-    assert!(said.contains("field corrections[1].making") && said.contains("leaves -4.26 mm of table"), "{said}");
+    assert!(tells_of(&said, "corrections[1].making") && said.contains("leaves -4.26 mm of table"), "{said}");
     assert!(!said.contains("corrections[0]"), "{said}");
 }
 
@@ -274,7 +274,7 @@ fn corrections_of_the_first_form_are_refused_and_the_way_is_said() {
     let old = json!({ "format": 1, "job": "Alder Lane tool chest", "corrections": [{ "id": "plane-iron-30", "correction": 0.1 }] });
     let old = file(folder.path(), "c.json", &old);
     let said = refusal(&["make", &demo().display().to_string(), "--corrections", &old]);
-    assert!(said.contains("field format:") && said.contains("--write-corrections"), "{said}");
+    assert!(tells_of(&said, "format") && said.contains("--write-corrections"), "{said}");
 }
 
 /// A block that was made before the guide was measured anew: its fingerprint says so, to `verify` and in its files.
@@ -321,7 +321,7 @@ fn a_stale_block_is_told_by_its_fingerprint() {
     };
     let to = folder.path().join("corrected").display().to_string();
     let said = refusal(&["make", &demo, "--corrections", &corrections("guide"), "--out", &to]);
-    assert!(said.contains("field fingerprint:"), "{said}");
+    assert!(tells_of(&said, "fingerprint"), "{said}");
     stdout(&["make", &demo, "--corrections", &corrections("making"), "--out", &to, "--quiet"]);
 }
 
@@ -474,7 +474,7 @@ fn measurements_that_cannot_be_are_refused() {
         "bevels[0].bevel_length",
         "bevels[1]",
     ] {
-        assert!(all.contains(&format!("field {field}:")), "{field} in\n{all}");
+        assert!(tells_of(&all, field), "{field} in\n{all}");
     }
     assert!(refused(json!({ "format": 1 })).contains("at least one measurement"));
     let twice = refused(
@@ -491,7 +491,7 @@ fn measurements_that_cannot_be_are_refused() {
         &json!({ "format": 2, "job": "another", "corrections": [{ "id": "x", "making": 0.1 }] }),
     );
     let said = refusal(&["make", &demo, "--corrections", &other]);
-    assert!(said.contains("field job:") && said.contains("field corrections[0].id:"), "{said}");
+    assert!(tells_of(&said, "job") && tells_of(&said, "corrections[0].id"), "{said}");
 }
 
 #[test]

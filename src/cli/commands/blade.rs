@@ -172,12 +172,6 @@ pub(super) fn given(args: &BladeArgs) -> Vec<&'static str> {
 
 /// Faults for arguments that a job leaves no room for.
 pub(super) fn not_with_a_job(given: &[&str]) -> Result<(), Faults> {
-    let fault = |name: &&str| Fault {
-        source: "command line".into(),
-        position: None,
-        field: (*name).to_string(),
-        found: "an argument that a job settles".into(),
-        allowed: "only with a guide; change the job instead".into(),
-    };
+    let fault = |name: &&str| Fault::new(*name, "the job settles this", "it with a guide only, or change the job");
     Faults(given.iter().map(fault).collect()).into_result()
 }

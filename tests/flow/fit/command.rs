@@ -5,7 +5,7 @@ use std::fs;
 use serde_json::{Value, json};
 
 use super::facts::{CASE_A, file as known};
-use crate::support::{file, home, refusal, run, stdout};
+use crate::support::{file, home, refusal, run, stdout, tells_of};
 use stopwright::guide::Guide;
 
 fn report(value: &Value, more: &[&str]) -> Value {
@@ -174,16 +174,16 @@ fn bad_input_is_refused_with_its_place() {
         ("measured.face.over_roller", "one of the two"),
         ("measured.seats.chisel.gauge", "over_roller only"),
         ("measured.seats.iron.blade_width", "the smaller first"),
-        ("knwon", "the fields format"),
+        ("knwon", "Did you mean \"known\"? Use format"),
     ] {
-        let line = said.lines().find(|l| l.contains(&format!("field {field}:")));
+        let line = said.lines().find(|l| tells_of(&l, field));
         let line = line.unwrap_or_else(|| panic!("{field} is missing in:\n{said}"));
-        assert!(line.contains("known.json, line 1, column ") && line.contains(allowed), "{line}");
+        assert!(line.contains("known.json:1:") && line.contains(allowed), "{line}");
     }
     let mut sides = known(&CASE_A[..2], None, json!({ "seats": { "iron": { "locates": "sides" } } }));
     sides["known"][1]["land"] = json!(2.8);
     let said = refusal(&["fit", &file(folder.path(), "sides.json", &sides)]);
-    assert!(said.contains("field known[0].land:") && said.contains("field known[1].land:"), "{said}");
+    assert!(tells_of(&said, "known[0].land") && tells_of(&said, "known[1].land"), "{said}");
     for (count, is_sound) in [(0, false), (2000, true), (2001, false)] {
         let mut many = known(&[], None, roller());
         many["known"] = (0..count).map(|i| known(&[CASE_A[i % 5]], Some(0.1), json!({}))["known"][0].clone()).collect();

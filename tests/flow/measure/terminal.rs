@@ -60,6 +60,6 @@ fn the_end_of_typing_leaves_nothing() {
     session.exp_string("> ").unwrap();
     session.send_control('d').unwrap();
     let rest = session.exp_eof().unwrap();
-    assert!(rest.contains("the end of the answers"), "{rest}");
+    assert!(rest.contains("the answers end here"), "{rest}");
     assert!(empty(folder.path()));
 }

@@ -106,11 +106,7 @@ fn line(input: &mut impl BufRead) -> Result<Option<Result<String, &'static str>>
 }
 
 fn ended(session: &Session) -> Faults {
-    Faults(vec![Fault {
-        source: "standard input".into(),
-        position: None,
-        field: session.question().field.to_string(),
-        found: "the end of the answers".into(),
-        allowed: "an answer, skip or quit; nothing was written".into(),
-    }])
+    let field = session.question().field.to_string();
+    let fault = Fault::new(field, "the answers end here", "an answer, skip or quit; nothing was written");
+    Faults(vec![fault.of("standard input", None)])
 }

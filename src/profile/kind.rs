@@ -1,0 +1,60 @@
+//! Which kind of file a text is, for whoever hands in the wrong one.
+
+use serde_json::Value as Schema;
+
+use super::measured::{CorrectionsFile, MeasuredFile};
+use super::{FitFile, GuideProfile, JobFile, KitFile, LogFile, TestPieceFile, ToolProfile, schema_of};
+use crate::input::document::{Document, Value};
+
+/// The kinds of file, each by the title of its schema, with what it is called and where it belongs.
+const KINDS: [(&str, fn() -> Schema, &str, &str); 9] = [
+    ("Stopwright job", schema_of::<JobFile>, "a job", "make, cutsheet, offsets, card, gauges or verify"),
+    ("Stopwright kit", schema_of::<KitFile>, "a kit", "kit or log; a job takes it in its field kit"),
+    (
+        "Stopwright guide profile",
+        schema_of::<GuideProfile>,
+        "a guide profile",
+        "offsets or show; a job takes it in its field guide",
+    ),
+    (
+        "Stopwright tool class",
+        schema_of::<ToolProfile>,
+        "a tool class",
+        "--tool; a job takes it in the field tool of a setting",
+    ),
+    (
+        "Stopwright known settings",
+        schema_of::<FitFile>,
+        "a file of known settings",
+        "fit; a job takes it in its field guide",
+    ),
+    ("Stopwright measurements", schema_of::<MeasuredFile>, "a file of measured fences", "verify, after its job"),
+    (
+        "Stopwright corrections",
+        schema_of::<CorrectionsFile>,
+        "a file of corrections",
+        "--corrections of make or verify",
+    ),
+    (
+        "Stopwright test piece measurements",
+        schema_of::<TestPieceFile>,
+        "a file of readings of a test piece",
+        "testpiece",
+    ),
+    ("Stopwright log", schema_of::<LogFile>, "a log of honings", "log, beside its kit"),
+];
+
+/// What was handed in, where it goes, and what is needed: a file that is none of the kind of `schema`, and has all that
+/// another kind needs and nothing that it does not know.
+pub(super) fn other_kind(document: &Document, schema: &Schema) -> Option<[&'static str; 3]> {
+    let title = schema["title"].as_str()?;
+    let (.., needed, _) = KINDS.iter().find(|(of, ..)| *of == title)?;
+    let Value::Object(members) = &document.root().value else { return None };
+    let fits = |schema: &Schema| {
+        let known = members.iter().all(|m| schema["properties"].get(&m.0).is_some());
+        let required = schema["required"].as_array().into_iter().flatten().filter_map(Schema::as_str);
+        known && required.into_iter().all(|name| members.iter().any(|m| m.0 == name))
+    };
+    let (.., is, goes_to) = KINDS.iter().find(|(of, form, ..)| *of != title && fits(&form()))?;
+    (!fits(schema)).then_some([is, goes_to, needed])
+}
