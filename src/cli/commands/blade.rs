@@ -2,7 +2,7 @@
 
 use crate::cli::args::BladeArgs;
 use crate::guide::named::{self, Sources};
-use crate::guide::{Blade, Guide, ToolClass};
+use crate::guide::{Blade, Guide, ToolClass, WholeSide};
 use crate::input::fault::{Fault, Faults};
 use crate::input::length::{self, Angle, LENGTH_FORMS, Length};
 use crate::lane::{Request, id_of};
@@ -111,7 +111,7 @@ impl Asked {
             Some(tool) => tool.blade_of(thickness, taper, land, land_taper),
             None => {
                 let land_taper = land_taper.unwrap_or(Angle::exact(0.0));
-                Blade { thickness, taper, land, land_taper, land_assumed: false }
+                Blade { thickness, taper, land, land_taper, land_assumed: false, whole_side: WholeSide::default() }
             }
         };
         if seat.locates == Locates::Sides && blade.land.is_none() && args.land.is_none() {

@@ -78,7 +78,7 @@ mod tests {
         g.roller.diameter = Length::exact(36.0);
         assert_eq!(found(&g, &request(30.0), EDGE, Rule::RollerUnderBlade), Some(Refusal));
         g.roller.arrangement = None;
-        assert_eq!(found(&g, &request(30.0), EDGE, Rule::RollerUnderBlade), Some(NotChecked));
+        assert_eq!(found(&g, &request(30.0), EDGE, Rule::RollerUnderBlade), Some(Note));
     }
 
     #[test]

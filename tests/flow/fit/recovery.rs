@@ -87,6 +87,7 @@ impl Trial {
             thickness: Some(Length::exact(self.thickness)),
             taper: Angle::exact(0.0),
             land: None,
+            land_taper: Angle::exact(0.0),
             level: Length::exact(0.0),
             angle: Angle { degrees: self.angles[i] + errors[n + i], within: Some(self.withins[1]) },
             projection: Length::within(self.projection(self.angles[i]) + errors[i], self.withins[0]),

@@ -101,6 +101,7 @@ fn serves(kit: &Kit, guide: &Guide, ask: &Ask, fence: f64) -> bool {
         tool: None,
         seat: seat_name,
         angle,
+        wanted: ask.angle,
         asked: None,
         blade: blade.blade,
         width: Some(blade.width),

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 use proptest::test_runner::{RngSeed, TestCaseResult, TestRunner};
 
-use stopwright::guide::{Blade, Guide};
+use stopwright::guide::{Blade, Guide, WholeSide};
 use stopwright::input::length::{Angle, Length};
 use stopwright::lane::checks::{Gravity, Rule};
 use stopwright::lane::{BlockEdge, Lane, NoLane, Request, build};
@@ -179,6 +179,7 @@ impl Rig {
             land: Some(Length::exact(self.land)),
             land_taper: Angle::exact(self.land_taper),
             land_assumed: false,
+            whole_side: WholeSide::default(),
         }
     }
 
@@ -194,6 +195,7 @@ impl Rig {
             tool: None,
             seat: SeatName::Iron,
             angle: self.angle,
+            wanted: self.angle,
             asked: None,
             blade: self.blade(),
             width: None,
