@@ -4,11 +4,9 @@
 pub mod files;
 pub(crate) mod sheet;
 
-use std::collections::BTreeMap;
-
 use crate::error;
 use crate::guide::Guide;
-use crate::kit::advice::{self, Advice, FlagKind};
+use crate::kit::advice::{Advice, FlagKind};
 use crate::kit::drift::Drift;
 use crate::kit::{Kit, KitBlade};
 use crate::lane::{self, Bevel, Lane, Member, NoLane};
@@ -131,8 +129,7 @@ impl Camber {
 /// The cards of a kit whose lanes are `set`, blade by blade; none where the lanes are no kit's.
 pub fn cards(kit: &Kit, guide: &Guide, set: &LaneSet) -> Vec<Card> {
     let advice = set.kit.iter().flat_map(|planned| &planned.advice);
-    let longest = set.kit.as_ref().map(|planned| planned.plan.longest_projections()).unwrap_or_default();
-    advice.enumerate().map(|(index, advice)| card(kit, index, advice, guide, set, &longest)).collect()
+    advice.enumerate().map(|(index, advice)| card(kit, index, advice, guide, set)).collect()
 }
 
 /// The same cards with what their grades took by a log.
@@ -145,14 +142,7 @@ pub fn counted(cards: Vec<Card>, log: Option<&Log>) -> Vec<Card> {
     cards.into_iter().map(with).collect()
 }
 
-fn card(
-    kit: &Kit,
-    index: usize,
-    advice: &Advice,
-    guide: &Guide,
-    set: &LaneSet,
-    longest: &BTreeMap<usize, f64>,
-) -> Card {
+fn card(kit: &Kit, index: usize, advice: &Advice, guide: &Guide, set: &LaneSet) -> Card {
     let blade = &kit.blades[index];
     let (_, seat) = guide.seat_for(blade.seat());
     let size = [blade.width_in(seat), blade.blade.thickness.mm];
@@ -161,10 +151,8 @@ fn card(
     let change = blade.current.filter(|now| (now - primary).abs() > kit.tolerance);
     let has_micro = micro > primary + kit.tolerance;
     let settings = settings(index, set);
-    let longest = longest.get(&index).copied();
     // That a bevel must be reground is said with the change itself.
-    let flags = advice.flags.iter().filter(|f| f.kind != FlagKind::Regrind).cloned();
-    let flags = flags.chain(longest.and_then(|longest| advice::too_short(blade, guide, longest))).map(|f| f.message);
+    let flags = advice.flags.iter().filter(|f| f.kind != FlagKind::Regrind).map(|f| f.message.clone());
     let settings_of = |bevel| settings.iter().any(|s| s.bevel == bevel);
     let untouched = (has_micro && settings_of(Bevel::Micro) && !settings_of(Bevel::Primary))
         .then(|| format!("the primary bevel stays as it is, at {}°: hone the micro-bevel alone", short(primary, 2)));

@@ -7,11 +7,10 @@
 use std::borrow::Cow;
 
 use super::{Camber, KitBlade};
-use crate::guide::Guide;
 use crate::solve::ANGLE_RANGE;
 use crate::stones::camber::wanted::USUAL_BED;
 use crate::terms::{PlaneKind, Steel, Use};
-use crate::units::{fixed, short};
+use crate::units::short;
 
 /// Bed of a plane where none is stated, degrees: bevel down, bevel up (common practice, no source).
 pub const USUAL_BEDS: [f64; 2] = [USUAL_BED, 12.0];
@@ -121,8 +120,6 @@ pub enum FlagKind {
     Clearance,
     /// The present primary must be reground first.
     Regrind,
-    /// The blade is too short to be held and to reach the fence.
-    Short,
     /// No fence serves one of its bevels.
     Unserved,
     /// Nobody measured the side lands that hold it.
@@ -138,7 +135,6 @@ impl FlagKind {
             FlagKind::ThinEdge => "thin-edge",
             FlagKind::Clearance => "clearance",
             FlagKind::Regrind => "regrind",
-            FlagKind::Short => "short",
             FlagKind::Unserved => "unserved",
             FlagKind::Land => "land",
             FlagKind::Drift => "drift",
@@ -175,24 +171,6 @@ pub fn advise(blade: &KitBlade) -> Advice {
     }
     flags.extend(regrind(blade, primary.angle, micro.angle));
     Advice { primary, micro, cutting, flags }
-}
-
-/// A blade must be held from the face back over the axle, and over so much at least, mm (our own rule of thumb; common
-/// practice, no source).
-pub const LEAST_HOLD: f64 = 10.0;
-
-/// Whether a blade that stands out by `projection` mm is too short for `guide` to hold.
-pub fn too_short(blade: &KitBlade, guide: &Guide, projection: f64) -> Option<Flag> {
-    let hold = guide.face.axle_to_face.measured().mm.max(LEAST_HOLD);
-    let needed = projection + hold;
-    let length = blade.length.filter(|length| *length < needed)?;
-    let message = format!(
-        "{} mm are left of the blade, and {} mm are needed to stand out and be held, {} mm of it in the guide (common practice, no source)",
-        fixed(length, 1),
-        fixed(needed, 1),
-        fixed(hold, 1)
-    );
-    Some(Flag { kind: FlagKind::Short, message })
 }
 
 /// The bed that an iron lies on.

@@ -246,6 +246,7 @@ struct Held<'a> {
     bench: &'a Bench<'a>,
     bevel: Bevel,
     width: f64,
+    length: Option<f64>,
     /// How far the heel reaches back, degrees.
     primary: f64,
     bearing: Option<f64>,
@@ -262,7 +263,7 @@ impl<'a> Held<'a> {
         let seated = Seated::new(measured.section(&measured.values()), bench.edge.shape());
         // Flat on the block it bears alike at any projection.
         let bearing = seated.flat.and_then(|_| Standing::bearing(&seated.section, 0.0, seated.edge));
-        Some(Self { seated, bench, bevel, width, primary: heel(blade, advice), bearing })
+        Some(Self { seated, bench, bevel, width, length: blade.length, primary: heel(blade, advice), bearing })
     }
 
     /// Which rules refuse an angle, degrees; `None` where it has no setting.
@@ -277,6 +278,7 @@ impl<'a> Held<'a> {
             bearing: self.bearing,
             width: self.width,
             primary,
+            length: self.length,
             thickness: self.bench.edge.thickness,
         };
         Some(standing.refusals(degrees, projection, fence))
@@ -390,6 +392,7 @@ pub fn request(blade: &KitBlade, bevel: Bevel, angle: f64, advice: &Advice, benc
         asked: None,
         blade: blade.blade,
         width: Some(blade.width_in(seat)),
+        length: blade.length,
         primary: Some(if follows { heel.min(angle) } else { heel }),
         usual_primary: None,
         roller_level: bench.level,

@@ -47,6 +47,8 @@ pub struct Request {
     pub blade: Blade,
     /// Width of the widest blade, mm.
     pub width: Option<f64>,
+    /// What is left of the blade, from the edge to its end, mm, where it was stated.
+    pub length: Option<f64>,
     /// Stated primary bevel, degrees.
     pub primary: Option<f64>,
     /// Primary bevel where none is stated, degrees; `None`: the bevel asked for is the only one.

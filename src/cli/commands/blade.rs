@@ -136,6 +136,7 @@ impl Asked {
             asked: None,
             blade,
             width: width.or(usual_width),
+            length: None,
             primary: reader.degrees("--primary", args.primary.as_ref(), ANGLE_RANGE),
             usual_primary,
             roller_level: level.unwrap_or(Length::exact(0.0)),

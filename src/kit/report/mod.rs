@@ -4,11 +4,9 @@ mod text;
 
 pub use text::text;
 
-use std::collections::BTreeMap;
-
 use serde::Serialize;
 
-use super::advice::{self, Advice, Advised, FlagKind};
+use super::advice::{Advice, Advised, FlagKind};
 use super::another;
 use super::drift::Drift;
 use super::fences::{Fence, FencePlan};
@@ -213,8 +211,7 @@ pub fn report<'a>(kit: &'a Kit, planned: &'a PlannedKit, bench: &Bench<'a>) -> R
     let fence_of = plan.fence_of();
     let error = |(ask, fence): (&Ask, &Option<usize>)| ask.error(plan.fences[(*fence)?].distance);
     let errors: Vec<Option<f64>> = plan.asks.iter().zip(&fence_of).map(error).collect();
-    let longest = plan.longest_projections();
-    let found = Found { plan, fence_of: &fence_of, errors: &errors, longest: &longest };
+    let found = Found { plan, fence_of: &fence_of, errors: &errors };
     let mut next = 0;
     let mut blades = Vec::with_capacity(kit.blades.len());
     for (index, (blade, advice)) in kit.blades.iter().zip(advice).enumerate() {
@@ -263,8 +260,6 @@ struct Found<'p> {
     plan: &'p FencePlan,
     fence_of: &'p [Option<usize>],
     errors: &'p [Option<f64>],
-    /// How far each blade stands out at most, mm.
-    longest: &'p BTreeMap<usize, f64>,
 }
 
 impl Found<'_> {
@@ -340,8 +335,6 @@ fn flags(
     let mut all: Vec<FlagReport> = land.into_iter().map(|words| flag(FlagKind::Land, words)).collect();
     all.extend(advice.flags.iter().map(|f| flag(f.kind, f.message.clone())));
     all.extend(drift.map(|drift| flag(FlagKind::Drift, drift.words())));
-    let short = found.longest.get(&index).and_then(|longest| advice::too_short(blade, bench.guide, *longest));
-    all.extend(short.map(|f| flag(f.kind, f.message)));
     let unserved = plan.unserved.iter().filter(|u| u.blade == index);
     all.extend(unserved.map(|u| {
         let nearest = lane::nearest_words(u.angle, u.reach);

@@ -105,6 +105,7 @@ fn serves(kit: &Kit, guide: &Guide, ask: &Ask, fence: f64) -> bool {
         asked: None,
         blade: blade.blade,
         width: Some(blade.width),
+        length: blade.length,
         primary: Some(heel),
         usual_primary: None,
         roller_level: Length::exact(0.0),

@@ -199,6 +199,7 @@ impl Rig {
             asked: None,
             blade: self.blade(),
             width: None,
+            length: None,
             primary: self.primary,
             usual_primary: None,
             roller_level: Length::exact(self.roller_level),
