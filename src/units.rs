@@ -59,6 +59,11 @@ impl Units {
         Number { digits: short(self.of(mm), self.choose(decimals)), unit: self }.into()
     }
 
+    /// A size of a blade with its unit: hundredths of a millimetre or thousandths of an inch, as calipers show it.
+    pub fn size(self, mm: f64) -> String {
+        self.short(mm, FINE).said()
+    }
+
     /// The first choice for millimetres, the second for inches.
     fn choose<T>(self, [metric, imperial]: [T; 2]) -> T {
         match self {
@@ -287,6 +292,11 @@ pub fn signed(value: f64, decimals: usize) -> String {
     let text = fixed(value, decimals);
     let has_none = text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.');
     if has_none { text } else { format!("+{text}") }
+}
+
+/// How many of something: `1 lane`, `6 lanes`.
+pub fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
 }
 
 /// `value` with up to `decimals` decimals, trailing zeros dropped: `25`, `27.5`.

@@ -7,6 +7,7 @@ pub mod budget;
 pub mod checks;
 mod correction;
 mod member;
+pub mod notes;
 mod options;
 pub mod report;
 
@@ -24,7 +25,7 @@ use crate::solve::section::Section;
 use crate::solve::{self, NoSetting, Setting, projection};
 use crate::terms::{Edge, SeatName};
 use crate::units::{fixed, short};
-use checks::{Finding, face_bearing, table_support};
+use checks::{Finding, face_bearing, land_assumed, table_support};
 
 /// What is asked of a lane.
 #[derive(Debug, Clone, PartialEq)]
@@ -178,10 +179,16 @@ impl Lane {
     /// neither the true nor the printed limits let the angle out of its tolerance. Negative where the printed distance
     /// itself does.
     pub fn tolerance_about(&self, printed: f64, step: f64) -> f64 {
-        let side = |fence: f64| (fence - self.limits[0]).min(self.limits[1] - fence);
-        let narrower = side(self.setting.fence_distance).min(side(printed - self.correction.guide));
-        (narrower / step).floor() * step
+        tolerance_within(self.limits, [self.setting.fence_distance, printed - self.correction.guide], step)
     }
+}
+
+/// How far a fence may be off before it leaves `limits`, ± mm: on the narrower side of all the `distances` that it is taken
+/// to stand at, rounded down to `step` mm. Negative where one of them lies outside.
+pub fn tolerance_within(limits: [f64; 2], distances: [f64; 2], step: f64) -> f64 {
+    let side = |fence: f64| (fence - limits[0]).min(limits[1] - fence);
+    let narrower = side(distances[0]).min(side(distances[1]));
+    (narrower / step).floor() * step
 }
 
 /// The block as far as a lane feels it.
@@ -305,6 +312,12 @@ pub fn build(guide: &Guide, request: &Request, edge: BlockEdge, tolerance: f64) 
     };
     lane.findings = checks::all(guide, seat, &lane, edge);
     Ok(lane)
+}
+
+/// How far the edge of a blade stands out of the face at the finished fence of its lane, mm.
+pub fn projection_at(member: &Member, lane: &Lane) -> f64 {
+    let fence = lane.finished();
+    contact::projection_of_fence(&member.section, fence, lane.edge_shape).unwrap_or(fence)
 }
 
 /// Id of a setting's lane: `plane-iron-30`, `plane-iron-32.5`.
