@@ -383,7 +383,8 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
     } else {
         // Where what they add is too little to be read.
         let done = if target == wanted { "keeps it so".to_string() } else { format!("makes it {wanted}") };
-        format!(" Then one such round on each of {}, before its level strokes, {done}.", names.join(", "))
+        let on = if names.len() == 1 { "on" } else { "on each of" };
+        format!(" Then one such round {on} {}, before its level strokes, {done}.", names.join(", "))
     };
     format!(
         "{}. {}, {grade}{turn}. A round of finger strokes: {}. {made}.{later}{roller}{again}",

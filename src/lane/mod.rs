@@ -24,7 +24,7 @@ use crate::solve::measured::{LandUnknown, Measured};
 use crate::solve::section::Section;
 use crate::solve::{self, NoSetting, Setting, projection};
 use crate::terms::{Edge, SeatName};
-use crate::units::{fixed, short};
+use crate::units::{fixed, rounded_down, rounded_up, short};
 use checks::{Finding, face_bearing, land_assumed, table_support};
 
 /// What is asked of a lane.
@@ -323,6 +323,16 @@ pub fn projection_at(member: &Member, lane: &Lane) -> f64 {
 /// Id of a setting's lane: `plane-iron-30`, `plane-iron-32.5`.
 pub fn id_of(setting: &str, angle: f64) -> String {
     format!("{setting}-{}", short(angle, 4))
+}
+
+/// A length in mm that is less than it should be, as a message writes it: never as what it falls short of.
+pub(crate) fn mm_less(value: f64) -> String {
+    format!("{} mm", rounded_down(value, 2))
+}
+
+/// A length in mm that is more than it should be, as a message writes it: never as what it goes beyond.
+pub(crate) fn mm_more(value: f64) -> String {
+    format!("{} mm", rounded_up(value, 2))
 }
 
 /// `limit` mm as a message writes it.

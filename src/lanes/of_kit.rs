@@ -9,7 +9,6 @@ use crate::kit::{Kit, KitBlade, PlannedKit};
 use crate::lane::checks::{Finding, Rule};
 use crate::lane::{self, BlockEdge, Lane, Member, NoLane};
 use crate::terms::{self, Edge, SeatName};
-use crate::units::rounded_down;
 
 /// The lanes of a job's kit on a block with the given edge, and the bevels that have none. Where blades of two seats do
 /// not share fences, each long edge serves one seat.
@@ -128,7 +127,7 @@ fn little_room(fence: &Fence, bench: &Bench<'_>) -> Option<Finding> {
     (room < within).then(|| {
         let message = format!(
             "this fence must be made within {}, closer than the {} you said you can work to, or a bevel leaves its tolerance; measure it, and correct it",
-            format_args!("{} mm", rounded_down(room, 2)),
+            lane::mm_less(room),
             lane::mm(within)
         );
         Finding::warning(Rule::Sharing, message)

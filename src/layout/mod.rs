@@ -10,7 +10,7 @@
 
 use crate::error;
 use crate::lane::checks::Gravity;
-use crate::lane::{BlockOptions, Lane, mm, notes};
+use crate::lane::{BlockOptions, Lane, mm, mm_less, mm_more, notes};
 use crate::terms::Edge;
 use crate::units::signed;
 use order::Strip;
@@ -126,9 +126,9 @@ pub fn fence_height(options: &BlockOptions, lanes: &[Lane], refusals: &mut Vec<S
             if stated < least {
                 refusals.push(format!(
                     "block.fence_height: fences {} high; the thickest blade is {}, so at least {} is needed",
-                    mm(stated),
+                    mm_less(stated),
                     mm(thickest),
-                    mm(least)
+                    mm_more(least)
                 ));
             }
             stated
