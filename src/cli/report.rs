@@ -38,21 +38,7 @@ pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
         lanes_of(readings.len()),
         fixed(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), 5)
     );
-    let lines = |block: &Printed| {
-        let findings = block.layout.findings.iter().map(|f| format!("{}: {}\n", sign(f), f.message));
-        std::iter::once(format!("{}\n", block.layout.hold_down())).chain(findings).collect::<Vec<_>>()
-    };
-    let of_blocks: Vec<Vec<String>> = made.blocks.iter().map(lines).collect();
-    for (i, (block, lines)) in made.blocks.iter().zip(&of_blocks).enumerate() {
-        for line in lines {
-            // What is of all blocks is said once, and all else with its block.
-            if of_blocks.iter().all(|other| other.contains(line)) {
-                text += if i == 0 { line } else { "" };
-            } else {
-                text += &format!("{}: {line}", block.name);
-            }
-        }
-    }
+    text += &said_of_blocks(&made.blocks);
     let of_jig = made.jig.iter().flat_map(|jig| &jig.left_out).filter(|l| !made.lanes.left_out.contains(l));
     for line in report::left_out_lines(&of_jig.cloned().collect::<Vec<_>>()).lines() {
         text += &format!("wooden jig: {line}\n");
@@ -68,6 +54,25 @@ pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
 
 fn lanes_of(count: usize) -> String {
     counted(count, "lane", "lanes")
+}
+
+/// How blocks are held down and what was found of them: each thing once, with its blocks where it is not of all.
+fn said_of_blocks(blocks: &[Printed]) -> String {
+    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
+    for block in blocks {
+        let findings = block.layout.findings.iter().map(|f| format!("{}: {}", sign(f), f.message));
+        for line in std::iter::once(block.layout.hold_down()).chain(findings) {
+            match said.iter_mut().find(|(known, _)| *known == line) {
+                Some((_, of)) => of.push(&block.name),
+                None => said.push((line, vec![&block.name])),
+            }
+        }
+    }
+    let line = |(line, of): &(String, Vec<&str>)| {
+        let whose = if of.len() == blocks.len() { String::new() } else { format!("{}: ", of.join(", ")) };
+        format!("{whose}{line}\n")
+    };
+    said.iter().map(line).collect()
 }
 
 /// How large and how heavy a block is.
