@@ -59,6 +59,11 @@ impl Units {
         Number { digits: short(self.of(mm), self.choose(decimals)), unit: self }.into()
     }
 
+    /// A size of a blade with its unit: hundredths of a millimetre or thousandths of an inch, as calipers show it.
+    pub fn size(self, mm: f64) -> String {
+        self.short(mm, FINE).said()
+    }
+
     /// The first choice for millimetres, the second for inches.
     fn choose<T>(self, [metric, imperial]: [T; 2]) -> T {
         match self {
@@ -263,11 +268,35 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     }
 }
 
+/// `value` with a fixed number of decimals, rounded toward less: room and limits, of which no more must be read than there
+/// is.
+pub fn rounded_down(value: f64, decimals: usize) -> String {
+    fixed(floored(value, decimals), decimals)
+}
+
+/// `value` with a fixed number of decimals, rounded toward more: what is needed, of which no less must be read.
+pub fn rounded_up(value: f64, decimals: usize) -> String {
+    fixed(-floored(-value, decimals), decimals)
+}
+
+/// `value` to the multiple of its last decimal below it; one that is such a multiple, but for how it is stored, stays.
+fn floored(value: f64, decimals: usize) -> f64 {
+    // Of the last decimal; far below what a reader sees, far above what sums of lengths lose.
+    const STORED: f64 = 1e-6;
+    let tens = 10f64.powi(decimals as i32);
+    (value * tens + STORED).floor() / tens
+}
+
 /// `value` with a fixed number of decimals and its sign; nothing has none.
 pub fn signed(value: f64, decimals: usize) -> String {
     let text = fixed(value, decimals);
     let has_none = text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.');
     if has_none { text } else { format!("+{text}") }
+}
+
+/// How many of something: `1 lane`, `6 lanes`.
+pub fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
 }
 
 /// `value` with up to `decimals` decimals, trailing zeros dropped: `25`, `27.5`.
@@ -311,6 +340,16 @@ mod tests {
     fn a_length_too_large_to_count_is_the_largest() {
         assert!(InchFraction::nearest(1e300, 16).mm() > 1e18);
         assert!(InchFraction::nearest(-1e300, 16).to_string().starts_with('-'));
+    }
+
+    #[test]
+    fn room_is_rounded_down_and_need_up() {
+        assert_eq!(
+            [0.399, 0.3901, 0.29, 0.57, 1.0].map(|v| rounded_down(v, 2)),
+            ["0.39", "0.39", "0.29", "0.57", "1.00"]
+        );
+        assert_eq!([71.54, 71.5, 71.500_1, 61.9].map(|v| rounded_up(v, 1)), ["71.6", "71.5", "71.6", "61.9"]);
+        assert_eq!([rounded_down(-0.004, 2), rounded_up(-0.004, 2)], ["-0.01", "0.00"]);
     }
 
     #[test]

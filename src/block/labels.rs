@@ -154,15 +154,23 @@ impl Trial {
         let size =
             format!("capitals of {}, the least that a nozzle of {} prints and an eye reads", mm(least), mm(nozzle));
         let kinds = [
-            (2, "says angle (of a kit: letter) and projection alone"),
-            (1, "says that angle or letter alone"),
-            (0, "is left out"),
+            (
+                2,
+                [
+                    "says angle (of a kit: letter) and projection alone",
+                    "say angle (of a kit: letter) and projection alone",
+                ],
+            ),
+            (1, ["says that angle or letter alone", "say that angle or letter alone"]),
+            (0, ["is left out", "are left out"]),
         ];
         let mut notes: Vec<String> = kinds
             .into_iter()
             .filter_map(|(said, what)| {
                 let ids = with(said);
-                (!ids.is_empty()).then(|| format!("the label of {} {what}: no room for more in {size}", ids.join(", ")))
+                let (label, what) = if ids.len() == 1 { ("label", what[0]) } else { ("labels", what[1]) };
+                (!ids.is_empty())
+                    .then(|| format!("the {label} of {} {what}: no room for more in {size}", ids.join(", ")))
             })
             .collect();
         if !self.marked {

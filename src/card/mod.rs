@@ -4,14 +4,13 @@
 pub mod files;
 pub(crate) mod sheet;
 
-use std::collections::BTreeMap;
-
 use crate::error;
 use crate::guide::Guide;
-use crate::kit::advice::{self, Advice, FlagKind};
+use crate::kit::advice::{Advice, FlagKind};
 use crate::kit::drift::Drift;
+use crate::kit::report::land_warning;
 use crate::kit::{Kit, KitBlade};
-use crate::lane::{self, Bevel, Lane, Member, NoLane};
+use crate::lane::{self, Bevel, Lane, Member, NoLane, notes};
 use crate::lanes::LaneSet;
 use crate::log::Log;
 use crate::solve::contact;
@@ -21,14 +20,10 @@ use crate::stones::bevel::{self, Change};
 use crate::stones::camber::curve::Curve;
 use crate::stones::camber::rate;
 use crate::stones::camber::rock::{self, USUAL_FINGER};
-use crate::stones::camber::strokes::{BY_HAND, Bench, Kernel, Place, Rounds};
+use crate::stones::camber::strokes::{self, BY_HAND, Bench, Kernel, Place, Rounds};
 use crate::stones::grits::{self, Grade, Step, abrasive};
 use crate::terms::{Steel, Use};
 use crate::units::short;
-
-/// Camber is made on the finest grade that does it in this many strokes: a coarser one leaves deep scratches at the
-/// corners, a finer one takes all day. An assumption.
-pub const MOST_STROKES: u32 = 150;
 
 /// A blade's card.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,12 +48,20 @@ pub struct Card {
     pub counts: Vec<(Grade, u32)>,
     /// The present bevel made into the wanted one, where they differ.
     pub change: Option<Reshape>,
-    /// How its camber is made; `None` for a straight edge.
+    /// The arc that its edge is wanted to have; `None` for a straight edge.
+    pub curve: Option<Curve>,
+    /// How its camber is made; `None` for a straight edge, and where no abrasive is known to make it on.
     pub camber: Option<Camber>,
+    /// The bevels that no lane serves, and that are honed without the guide.
+    pub freehand: Vec<Bevel>,
     /// When the primary bevel is due, where there is a micro-bevel.
     pub regrind: Option<Regrind>,
     /// What is unsafe for the edge, or must be done first.
     pub flags: Vec<String>,
+    /// How far the roller's track lies above the honing surface, mm, negative below it.
+    pub roller_level: f64,
+    /// What of its lanes could not be checked.
+    pub unchecked: Vec<String>,
 }
 
 /// A bevel and the lane that sets it.
@@ -100,7 +103,7 @@ pub struct Camber {
     pub curve: Curve,
     /// How far the guide rocks for the corner, degrees.
     pub rock: f64,
-    /// Whether the roller lets it, where its width is known.
+    /// Whether the roller lets it, where its width is known and the guide is used.
     pub roller: Option<rock::Verdict>,
     /// The grade it is made on, and the bevel.
     pub on: (Grade, Bevel),
@@ -131,8 +134,7 @@ impl Camber {
 /// The cards of a kit whose lanes are `set`, blade by blade; none where the lanes are no kit's.
 pub fn cards(kit: &Kit, guide: &Guide, set: &LaneSet) -> Vec<Card> {
     let advice = set.kit.iter().flat_map(|planned| &planned.advice);
-    let longest = set.kit.as_ref().map(|planned| planned.plan.longest_projections()).unwrap_or_default();
-    advice.enumerate().map(|(index, advice)| card(kit, index, advice, guide, set, &longest)).collect()
+    advice.enumerate().map(|(index, advice)| card(kit, index, advice, guide, set)).collect()
 }
 
 /// The same cards with what their grades took by a log.
@@ -145,14 +147,7 @@ pub fn counted(cards: Vec<Card>, log: Option<&Log>) -> Vec<Card> {
     cards.into_iter().map(with).collect()
 }
 
-fn card(
-    kit: &Kit,
-    index: usize,
-    advice: &Advice,
-    guide: &Guide,
-    set: &LaneSet,
-    longest: &BTreeMap<usize, f64>,
-) -> Card {
+fn card(kit: &Kit, index: usize, advice: &Advice, guide: &Guide, set: &LaneSet) -> Card {
     let blade = &kit.blades[index];
     let (_, seat) = guide.seat_for(blade.seat());
     let size = [blade.width_in(seat), blade.blade.thickness.mm];
@@ -161,15 +156,16 @@ fn card(
     let change = blade.current.filter(|now| (now - primary).abs() > kit.tolerance);
     let has_micro = micro > primary + kit.tolerance;
     let settings = settings(index, set);
-    let longest = longest.get(&index).copied();
+    let own = || set.lanes.iter().filter(|lane| lane.members.iter().any(|m| m.blade == index));
+    let land = set.kit.as_ref().and_then(|planned| land_warning(blade, index, &planned.plan));
     // That a bevel must be reground is said with the change itself.
-    let flags = advice.flags.iter().filter(|f| f.kind != FlagKind::Regrind).cloned();
-    let flags = flags.chain(longest.and_then(|longest| advice::too_short(blade, guide, longest))).map(|f| f.message);
+    let flags = advice.flags.iter().filter(|f| f.kind != FlagKind::Regrind).map(|f| f.message.clone());
     let settings_of = |bevel| settings.iter().any(|s| s.bevel == bevel);
     let untouched = (has_micro && settings_of(Bevel::Micro) && !settings_of(Bevel::Primary))
         .then(|| format!("the primary bevel stays as it is, at {}°: hone the micro-bevel alone", short(primary, 2)));
     let freehand = set.left_out.iter().filter_map(|lane| without_guide(lane, &blade.name)).collect::<Vec<_>>();
     let untouched = untouched.filter(|_| freehand.is_empty());
+    let freehand_bevels = set.left_out.iter().filter_map(|lane| left_out_bevel(lane, &blade.name)).collect();
     let mut clamped = set.lanes.iter().flat_map(|lane| lane.members.iter().map(move |m| (lane, m)));
     let of_primary = |(_, m): &(&Lane, &Member)| m.blade == index && m.bevel == Bevel::Primary;
     let drift = clamped.find(of_primary).and_then(|(lane, m)| {
@@ -184,14 +180,26 @@ fn card(
         size,
         steel: blade.steel,
         uses: blade.uses.clone(),
-        flags: freehand.into_iter().chain(untouched).chain(flags).collect(),
+        flags: freehand.into_iter().chain(untouched).chain(land).chain(flags).collect(),
+        roller_level: own().map(|lane| lane.request.roller_level.mm).next().unwrap_or(0.0),
+        unchecked: notes::unchecked(own()),
         settings,
         steps: grits::judge(&kit.grades()).map(|judged| judged.steps).unwrap_or_default(),
         care: abrasive::care(&kit.abrasives),
         counts: Vec::new(),
         change: change.and_then(|now| reshape(section?, [now, primary], size[0], drift)),
+        curve: blade.curve(size[0], advice),
         camber,
+        freehand: freehand_bevels,
         regrind: section.filter(|_| has_micro).and_then(|s| micro::regrind(&s, primary, micro, Habit::default()).ok()),
+    }
+}
+
+/// The bevel of the blade that no lane serves.
+fn left_out_bevel(lane: &NoLane, blade: &str) -> Option<Bevel> {
+    match lane {
+        NoLane::Unserved { name, bevel, .. } if name == blade => Some(*bevel),
+        _ => None,
     }
 }
 
@@ -261,9 +269,7 @@ impl Cambered<'_> {
         let curve = blade.curve(width, self.advice)?;
         let grades = 0..self.kit.abrasives.len();
         let mut made: Vec<Camber> = grades.filter_map(|index| self.on_grade(index, curve)).collect();
-        // Where no grade does it quickly, the one that does it in the fewest strokes.
-        let quickest = || (0..made.len()).min_by_key(|&i| made[i].rounds.total());
-        let best = made.iter().rposition(|c| c.rounds.total() <= MOST_STROKES).or_else(quickest)?;
+        let best = strokes::made_on(made.iter().map(|c| c.rounds.total()))?;
         Some(made.swap_remove(best))
     }
 
@@ -283,12 +289,15 @@ impl Cambered<'_> {
         let per_stroke = here * angle.to_radians().sin();
         let bench = Bench { curve, angle, finger: USUAL_FINGER, kernel: Kernel::Stiff, per_stroke, later: each_later? };
         let plan = bench.plan().ok()?;
+        let lane = self.settings.iter().find(|s| s.bevel == bevel).map(|s| s.lane.clone());
+        // Without the guide no roller is in the way.
+        let roller = lane.as_ref().and_then(|_| rock::judge(&curve, angle, &self.guide.roller, USUAL_FINGER));
         Some(Camber {
             curve,
             rock: rock::rock(&curve, angle).corner,
-            roller: rock::judge(&curve, angle, &self.guide.roller, USUAL_FINGER).map(|j| j.verdict),
+            roller: roller.map(|j| j.verdict),
             on: (*grade, bevel),
-            lane: self.settings.iter().find(|s| s.bevel == bevel).map(|s| s.lane.clone()),
+            lane,
             later: later.to_vec(),
             places: plan.places,
             rounds: plan.rounds,

@@ -12,15 +12,16 @@ use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::{Anchor, Group, Sheet, Text};
 use crate::error;
-use crate::lane::Bevel;
+use crate::lane::{Bevel, notes};
 use crate::shape::font::{self, fit};
 use crate::stones::bevel::change::Begins;
+use crate::stones::camber::Curve;
 use crate::stones::camber::rock;
 use crate::stones::camber::strokes::BY_HAND;
 use crate::stones::cautions;
 use crate::stones::grits::{Step, Work};
 use crate::terms::PaperSize;
-use crate::units::{Units, fixed, short};
+use crate::units::{Units, counted, fixed, short};
 
 /// Space between the frame and what stands in it, mm.
 const MARGIN: f64 = 3.0;
@@ -139,9 +140,8 @@ fn kit_table(cards: &[Card], about: &About<'_>) -> Table {
                 value: Some((format!("kit-{}-{}", i + 1, bevel.name()), s.set)),
             })
         };
-        let camber =
-            card.camber.as_ref().map_or(String::new(), |c| about.units.fixed(c.curve.depth, [2, 3]).to_string());
-        let due = card.regrind.map_or(String::new(), |r| r.honings.to_string());
+        let camber = card.curve.map_or(String::new(), |curve| about.units.fixed(curve.depth, [2, 3]).to_string());
+        let due = card.regrind.map_or(String::new(), |r| r.honings.max(1).to_string());
         vec![
             Cell::words(card.blade.as_str()),
             lane(Bevel::Primary),
@@ -184,7 +184,7 @@ struct Line {
 
 /// What stands on a card, from its top.
 fn blocks(card: &Card, about: &About<'_>, lines: &[Line], size: f64, width: f64) -> Vec<Block> {
-    let [w, t] = card.size.map(|mm| about.said(mm, 1));
+    let [w, t] = card.size.map(|mm| about.units.size(mm));
     let mut what = vec![card.class.clone(), format!("{w} wide, {t} thick")];
     what.extend(card.steel.map(|s| s.name().to_string()));
     what.extend(card.uses.iter().map(|u| u.name().to_string()));
@@ -236,12 +236,16 @@ fn lines(card: &Card, about: &About<'_>) -> Vec<Line> {
     // In working order, between what is to be known first and what is to be known afterwards.
     let [shape, hone] = grades(card);
     say("mind", "warning", sentences(&card.flags));
+    let level = notes::level(card.roller_level, |mm| about.units.short(mm, [2, 3]).said());
+    say("level", "roller", level.map_or(String::new(), |words| error::sentence(&words)));
     say("first", "reshape", card.change.map_or(String::new(), |c| change(&c, card, about)));
     // A camber in the micro-bevel comes with a grade of the micro-bevel's.
     let camber_on = |bevel: Bevel| {
         let there = card.camber.as_ref().filter(|camber| camber.on.1 == bevel);
         there.map_or(String::new(), |c| camber(c, about))
     };
+    let unplanned = card.curve.filter(|_| card.camber.is_none());
+    say("camber", "camber", unplanned.map_or(String::new(), |curve| unplanned_camber(&curve, card, about)));
     say("camber", "camber", camber_on(Bevel::Primary));
     say("shape", "primary", shape);
     say("hone", if lane(card, Bevel::Micro).is_some() { "micro" } else { "hone" }, hone);
@@ -254,6 +258,7 @@ fn lines(card: &Card, about: &About<'_>) -> Vec<Line> {
     }
     let abrasives = card.care.iter().copied().chain((!card.steps.is_empty()).then_some(WIPE));
     say("abrasives", "care", abrasives.collect::<Vec<_>>().join(" "));
+    say("unchecked", "unchecked", sentences(&card.unchecked));
     say("care", "caution", CAUTION.into());
     all
 }
@@ -308,18 +313,38 @@ fn grades(card: &Card) -> [String; 2] {
     } else {
         format!("{}, {}: until a burr runs along the whole edge.", in_lane(primary), named(shape))
     };
-    let took: Vec<String> = card.counts.iter().map(|(grade, count)| format!("{count} strokes on {grade}")).collect();
+    let took: Vec<String> = card
+        .counts
+        .iter()
+        .map(|(grade, count)| format!("{} on {grade}", counted(*count as usize, "stroke", "strokes")))
+        .collect();
     let took = if took.is_empty() { String::new() } else { format!(" Yours took about {}.", took.join(", ")) };
     let strokes = if hone.is_empty() {
         String::new()
     } else {
         format!(
             "{}, {}: on each until the scratches of the grade before are gone.{took}",
-            in_lane(micro.or(primary)),
+            in_lane(if card.freehand.contains(&Bevel::Micro) { None } else { micro.or(primary) }),
             named(hone)
         )
     };
     [until, strokes]
+}
+
+/// How deep an arc is at the corners, and its radius where that can be measured.
+fn arc(curve: &Curve, about: &About<'_>) -> String {
+    let radius = curve.measurable_radius().map_or(String::new(), |mm| format!(", radius {}", about.said(mm, 0)));
+    format!("{} at the corners{radius}", about.said(curve.depth, 2))
+}
+
+/// A camber without strokes, and why there are none.
+fn unplanned_camber(curve: &Curve, card: &Card, about: &About<'_>) -> String {
+    let why = if card.steps.is_empty() {
+        "No strokes are worked out, as the kit names no abrasives (grits)"
+    } else {
+        "No strokes on the kit's abrasives make it"
+    };
+    format!("{}. {why}: work the corners, look at the edge against its gauge, and go on.", arc(curve, about))
 }
 
 fn camber(camber: &Camber, about: &About<'_>) -> String {
@@ -338,17 +363,17 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
     let (grade, bevel) = camber.on;
     // The primary bevel is begun with it, and much of it goes; in a micro-bevel the grades before come first.
     let [turn, again] = match bevel {
+        Bevel::Primary if camber.lane.is_none() => ["", ""],
         Bevel::Primary => ["", " Set the blade anew afterwards."],
         Bevel::Micro => [" when its turn comes", ""],
     };
-    let radius = camber.curve.measurable_radius();
-    let radius = radius.map_or(String::new(), |mm| format!(", radius {}", about.said(mm, 0)));
     let wanted = about.said(camber.curve.depth, 2);
     let target = about.said(camber.before_later(), 2);
     let made = if camber.is_for_a_grinder() {
-        format!(
-            "On {grade} that is more than {BY_HAND} strokes: grind it first, to {target} at the corners, or use something coarser"
-        )
+        // What is too flat to measure is too little to grind.
+        let ground =
+            camber.curve.measurable_radius().map(|_| format!("grind it first, to {target} at the corners, or "));
+        format!("On {grade} that is more than {BY_HAND} strokes: {}use something coarser", ground.unwrap_or_default())
     } else {
         format!("Measure after the first round; rounds on {grade} = {target} divided by your reading")
     };
@@ -356,10 +381,14 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
     let later = if names.is_empty() {
         String::new()
     } else {
-        format!(" Then one such round on each of {}, before its level strokes, makes it {wanted}.", names.join(", "))
+        // Where what they add is too little to be read.
+        let done = if target == wanted { "keeps it so".to_string() } else { format!("makes it {wanted}") };
+        let on = if names.len() == 1 { "on" } else { "on each of" };
+        format!(" Then one such round {on} {}, before its level strokes, {done}.", names.join(", "))
     };
     format!(
-        "{wanted} at the corners{radius}. {}, {grade}{turn}. A round of finger strokes: {}. {made}.{later}{roller}{again}",
+        "{}. {}, {grade}{turn}. A round of finger strokes: {}. {made}.{later}{roller}{again}",
+        arc(&camber.curve, about),
         in_lane(camber.lane.as_deref()),
         round.join(", "),
     )
@@ -367,10 +396,13 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
 
 fn due(card: &Card, about: &About<'_>) -> String {
     card.regrind.map_or(String::new(), |r| {
+        let after = match r.honings {
+            0 | 1 => "every honing".to_string(),
+            honings => format!("some {honings} honings"),
+        };
         format!(
-            "When the micro-bevel is {} wide, or after some {} honings (at {} of edge each: an assumption).",
+            "When the micro-bevel is {} wide, or after {after} (at {} of edge each: an assumption).",
             about.said(r.width, 1),
-            r.honings,
             about.said(crate::stones::bevel::micro::USUAL_RECESSION, 2),
         )
     })

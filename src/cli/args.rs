@@ -430,7 +430,7 @@ pub struct CamberArgs {
     /// Take the pressure to stay within this much of the finger, instead of a stiff edge's
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub spread: Option<String>,
-    /// Grade that makes the camber [default: P220, of a smoother P2000]
+    /// Grade that makes the camber [default: of P220 to P2000 the finest that needs few strokes]
     #[arg(long, value_name = "GRADE")]
     pub grit: Option<String>,
     /// Depth that a stroke wears, evenly pressed [default: by the grade, an assumption]

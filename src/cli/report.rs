@@ -14,18 +14,18 @@ use crate::lane::checks::{Finding, Gravity};
 use crate::lane::report;
 use crate::make::Made;
 use crate::testpiece::files::TestPiece;
-use crate::units::{fixed, short};
+use crate::units::{counted, fixed, short};
 
 /// The summary of `make`.
 pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
     let lanes: usize = made.blocks.iter().map(|b| b.layout.lanes.len()).sum();
-    let mut text = format!("{}: {lanes} lanes", job.title);
+    let mut text = format!("{}: {}", job.title, lanes_of(lanes));
     if let [one] = &made.blocks[..] {
         text += &format!(", block {}\n", size(job, one));
     } else {
         text += &format!(", {} blocks ({})\n", made.blocks.len(), made.fewest);
         for block in &made.blocks {
-            text += &format!("{}: {} lanes, {}\n", block.name, block.layout.lanes.len(), size(job, block));
+            text += &format!("{}: {}, {}\n", block.name, lanes_of(block.layout.lanes.len()), size(job, block));
         }
     }
     let placed = made.blocks.iter().flat_map(|b| &b.layout.lanes);
@@ -34,17 +34,11 @@ pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
     text += &report::left_out_lines(&made.lanes.left_out);
     let readings: Vec<&Reading> = made.blocks.iter().flat_map(|b| &b.readings).collect();
     text += &format!(
-        "\nFences measured in the written STL: {} lanes, largest difference {} mm.\n",
-        readings.len(),
+        "\nFences measured in the written STL: {}, largest difference {} mm.\n",
+        lanes_of(readings.len()),
         fixed(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), 5)
     );
-    let mut said: Vec<String> = Vec::new();
-    for block in &made.blocks {
-        let findings = block.layout.findings.iter().map(|f| format!("{}: {}\n", sign(f), f.message));
-        let lines = std::iter::once(format!("{}\n", block.layout.hold_down())).chain(findings);
-        said.extend(lines.filter(|l| !said.contains(l)).collect::<Vec<_>>());
-    }
-    text += &said.concat();
+    text += &said_of_blocks(&made.blocks);
     let of_jig = made.jig.iter().flat_map(|jig| &jig.left_out).filter(|l| !made.lanes.left_out.contains(l));
     for line in report::left_out_lines(&of_jig.cloned().collect::<Vec<_>>()).lines() {
         text += &format!("wooden jig: {line}\n");
@@ -56,6 +50,29 @@ pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
     text += &written(&made.artifacts, paths);
     text += NOT_TRIED;
     text
+}
+
+fn lanes_of(count: usize) -> String {
+    counted(count, "lane", "lanes")
+}
+
+/// How blocks are held down and what was found of them: each thing once, with its blocks where it is not of all.
+fn said_of_blocks(blocks: &[Printed]) -> String {
+    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
+    for block in blocks {
+        let findings = block.layout.findings.iter().map(|f| format!("{}: {}", sign(f), f.message));
+        for line in std::iter::once(block.layout.hold_down()).chain(findings) {
+            match said.iter_mut().find(|(known, _)| *known == line) {
+                Some((_, of)) => of.push(&block.name),
+                None => said.push((line, vec![&block.name])),
+            }
+        }
+    }
+    let line = |(line, of): &(String, Vec<&str>)| {
+        let whose = if of.len() == blocks.len() { String::new() } else { format!("{}: ", of.join(", ")) };
+        format!("{whose}{line}\n")
+    };
+    said.iter().map(line).collect()
 }
 
 /// How large and how heavy a block is.
@@ -91,10 +108,10 @@ pub fn made_line(job: &Path, made: &Made, folder: &Path) -> String {
         n => format!(", {n} left out"),
     };
     format!(
-        "{}: {} lanes, {} files in {}{left_out}{warnings}\n",
+        "{}: {}, {} in {}{left_out}{warnings}\n",
         job.display(),
-        made.lanes.lanes.len(),
-        made.artifacts.len(),
+        lanes_of(made.lanes.lanes.len()),
+        counted(made.artifacts.len(), "file", "files"),
         folder.display()
     )
 }
@@ -167,6 +184,7 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
 /// The summary of `cutsheet`.
 pub fn cutsheet(made: &CutSheet, paths: &[PathBuf]) -> String {
     let mut text = crate::jig::report::text(&made.jig);
+    text.extend(crate::layout::unchecked_notes(&made.jig.lanes).iter().map(|words| format!("note: {words}\n")));
     text += &report::left_out_lines(&made.jig.left_out);
     for finding in &made.jig.findings {
         text += &format!("{}: {}\n", sign(finding), finding.message);

@@ -16,6 +16,18 @@ pub struct Blade {
     pub land_taper: Angle,
     /// Whether the height of the lands is only what is usual for the class, and nobody measured it.
     pub land_assumed: bool,
+    /// Which measures of the lands are those of the whole side, and so no quantities of their own.
+    pub whole_side: WholeSide,
+}
+
+/// What of the side lands is the blade's whole side, as of a firmer: there the land's height is the blade's thickness and
+/// its taper the blade's taper, and an error of the one is an error of the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct WholeSide {
+    /// The height of the lands is the thickness.
+    pub height: bool,
+    /// The taper of the lands is the blade's.
+    pub taper: bool,
 }
 
 impl Blade {
@@ -27,6 +39,7 @@ impl Blade {
             land: None,
             land_taper: Angle::exact(0.0),
             land_assumed: false,
+            whole_side: WholeSide::default(),
         }
     }
 

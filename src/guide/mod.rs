@@ -10,7 +10,7 @@ mod known;
 pub mod named;
 mod tool;
 
-pub use blade::{Blade, Seated};
+pub use blade::{Blade, Seated, WholeSide};
 pub use joint::Root;
 pub use known::KnownSetting;
 pub use tool::ToolClass;

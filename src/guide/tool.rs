@@ -1,6 +1,6 @@
 //! A tool class with its units resolved.
 
-use super::{Blade, Seat};
+use super::{Blade, Seat, WholeSide};
 use crate::input::fault::Faults;
 use crate::input::length::{Angle, Length};
 use crate::profile;
@@ -25,7 +25,7 @@ pub struct ToolClass {
     pub taper: Angle,
     /// Height of the side lands.
     pub land: Option<Length>,
-    /// Whether the lands are the whole sides: as high as the blade is thick.
+    /// Whether the lands are the whole sides: as high as the blade is thick, and tapering with it.
     pub whole_side: bool,
     /// Taper of the side lands, positive where the land is higher at the edge.
     pub land_taper: Angle,
@@ -51,8 +51,12 @@ impl ToolClass {
         let land = fields.optional(&["land"], file.land.as_ref());
         let taper = fields.taper(&["taper"], file.taper.as_ref()).unwrap_or(Angle::exact(0.0));
         let land_taper = fields.taper(&["land_taper"], file.land_taper.as_ref()).unwrap_or(Angle::exact(0.0));
-        if file.whole_side && file.land.is_some() {
-            fields.fault(&["land"], "lands, although they are the whole sides", "no land with \"whole_side\"");
+        if file.whole_side {
+            let of_its_own = [("land", file.land.is_some()), ("land_taper", file.land_taper.is_some())];
+            for (field, _) in of_its_own.into_iter().filter(|(_, stated)| *stated) {
+                let allowed = format!("no {field} with \"whole_side\"");
+                fields.fault(&[field], "lands of their own, although they are the whole sides", allowed);
+            }
         }
         fields.finish()?;
         Ok(Self {
@@ -77,15 +81,18 @@ impl ToolClass {
     }
 
     /// A blade of the class of this thickness and taper, with the lands and their taper that were stated, else with
-    /// those of its class.
+    /// those of its class; where its lands are the whole sides, they are as high as the blade and taper with it.
     pub fn blade_of(&self, thickness: Length, taper: Angle, land: Option<Length>, land_taper: Option<Angle>) -> Blade {
-        let whole_side = self.whole_side.then_some(thickness);
+        let whole_side =
+            WholeSide { height: self.whole_side && land.is_none(), taper: self.whole_side && land_taper.is_none() };
+        let of_class = if whole_side.height { Some(thickness) } else { self.land };
         Blade {
             thickness,
             taper,
-            land: land.or(whole_side).or(self.land),
-            land_taper: land_taper.unwrap_or(self.land_taper),
-            land_assumed: land.or(whole_side).is_none() && self.land.is_some(),
+            land: land.or(of_class),
+            land_taper: land_taper.unwrap_or(if whole_side.taper { taper } else { self.land_taper }),
+            land_assumed: land.is_none() && !whole_side.height && self.land.is_some(),
+            whole_side,
         }
     }
 

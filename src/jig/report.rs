@@ -5,7 +5,8 @@ use serde_json::{Value, json};
 use super::{Jig, work};
 use crate::format::columns::aligned;
 use crate::lane::report;
-use crate::units::{fixed, short};
+use crate::layout;
+use crate::units::{counted, fixed, short};
 
 /// The jig's numbers: lanes as in `offsets.json`, parts, hardware, stock and movement; mm and degrees.
 pub fn json(jig: &Jig) -> Value {
@@ -63,10 +64,13 @@ pub fn json(jig: &Jig) -> Value {
 /// The jig for people: parts, then what to set, longest first.
 pub fn text(jig: &Jig) -> String {
     let unit = jig.written.unit();
-    let mut text = format!(
-        "{}: {} lanes, board {} × {} × {} {unit}\n\n",
+    // What makes the whole table doubtful stands above it.
+    let first = layout::first_notes(&jig.lanes, |mm| jig.written.said(mm, 2));
+    let mut text: String = first.iter().map(|words| format!("{words}\n")).collect();
+    text += &format!(
+        "{}: {}, board {} × {} × {} {unit}\n\n",
         jig.title,
-        jig.lanes.len(),
+        counted(jig.lanes.len(), "lane", "lanes"),
         jig.written.bare(jig.length, 1),
         jig.written.bare(jig.depth, 1),
         jig.written.bare(jig.board.thickness, 1)

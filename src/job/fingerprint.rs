@@ -116,6 +116,7 @@ fn kit(kit: &Kit) -> Value {
             of_kit.seat(),
             blade(&of_kit.blade),
             number(of_kit.width),
+            of_kit.length.map(number),
             of_kit.current.map(number),
             number(advice.primary.angle),
             number(advice.micro.angle),

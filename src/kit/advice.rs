@@ -7,11 +7,10 @@
 use std::borrow::Cow;
 
 use super::{Camber, KitBlade};
-use crate::guide::Guide;
 use crate::solve::ANGLE_RANGE;
 use crate::stones::camber::wanted::USUAL_BED;
 use crate::terms::{PlaneKind, Steel, Use};
-use crate::units::{fixed, short};
+use crate::units::short;
 
 /// Bed of a plane where none is stated, degrees: bevel down, bevel up (common practice, no source).
 pub const USUAL_BEDS: [f64; 2] = [USUAL_BED, 12.0];
@@ -121,8 +120,6 @@ pub enum FlagKind {
     Clearance,
     /// The present primary must be reground first.
     Regrind,
-    /// The blade is too short to be held and to reach the fence.
-    Short,
     /// No fence serves one of its bevels.
     Unserved,
     /// Nobody measured the side lands that hold it.
@@ -138,7 +135,6 @@ impl FlagKind {
             FlagKind::ThinEdge => "thin-edge",
             FlagKind::Clearance => "clearance",
             FlagKind::Regrind => "regrind",
-            FlagKind::Short => "short",
             FlagKind::Unserved => "unserved",
             FlagKind::Land => "land",
             FlagKind::Drift => "drift",
@@ -158,9 +154,16 @@ pub fn advise(blade: &KitBlade) -> Advice {
     let bed = Bed::of_blade(blade);
     let demand = edge(blade, bed);
     let least = steel(blade).map_or(demand.least, |(least, _)| least.max(demand.least));
-    let primary =
-        if blade.class.one_bevel { one_bevel(blade, least) } else { primary(blade, least.max(demand.advised)) };
-    let micro = micro(blade, &demand, &primary);
+    let (primary, micro) = if blade.class.one_bevel {
+        let primary = one_bevel(blade, least);
+        let micro = micro(blade, &demand, primary.angle);
+        (primary, micro)
+    } else {
+        let (angle, why) = primary(blade, least.max(demand.advised));
+        let micro = micro(blade, &demand, angle);
+        let reason = why.words(blade, micro.angle > angle + SAME).into();
+        (Advised { angle, stated: why == Why::Stated, reason }, micro)
+    };
     let cutting = bed.map(|bed| bed.cutting(blade, micro.angle));
     let mut flags = Vec::new();
     if micro.angle < least - SAME {
@@ -175,24 +178,6 @@ pub fn advise(blade: &KitBlade) -> Advice {
     }
     flags.extend(regrind(blade, primary.angle, micro.angle));
     Advice { primary, micro, cutting, flags }
-}
-
-/// A blade must be held from the face back over the axle, and over so much at least, mm (our own rule of thumb; common
-/// practice, no source).
-pub const LEAST_HOLD: f64 = 10.0;
-
-/// Whether a blade that stands out by `projection` mm is too short for `guide` to hold.
-pub fn too_short(blade: &KitBlade, guide: &Guide, projection: f64) -> Option<Flag> {
-    let hold = guide.face.axle_to_face.measured().mm.max(LEAST_HOLD);
-    let needed = projection + hold;
-    let length = blade.length.filter(|length| *length < needed)?;
-    let message = format!(
-        "{} mm are left of the blade, and {} mm are needed to stand out and be held, {} mm of it in the guide (common practice, no source)",
-        fixed(length, 1),
-        fixed(needed, 1),
-        fixed(hold, 1)
-    );
-    Some(Flag { kind: FlagKind::Short, message })
 }
 
 /// The bed that an iron lies on.
@@ -288,27 +273,54 @@ fn steel(blade: &KitBlade) -> Option<(f64, &'static str)> {
     }
 }
 
-/// The primary bevel; `edge` is the edge angle that it is to leave room for, degrees.
-fn primary(blade: &KitBlade, edge: f64) -> Advised {
+/// Why a primary bevel is advised.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Why {
+    /// The user stated it.
+    Stated,
+    /// The present one reaches the edge's angle.
+    ReachesEdge,
+    /// The present one is steep enough, and no steeper than the edge.
+    Present,
+    /// The class's usual one is steeper than the edge.
+    NoSteeper,
+    /// It is the class's usual one.
+    Usual,
+}
+
+impl Why {
+    /// In words that hold for what is advised above it: a micro-bevel, or none.
+    fn words(self, blade: &KitBlade, has_micro: bool) -> &'static str {
+        match self {
+            Why::Stated => "as you stated",
+            Why::ReachesEdge => "the present bevel reaches the edge's angle: hone it whole, without a micro-bevel",
+            Why::Present if has_micro => "the present bevel leaves room for the micro-bevel: no need to regrind",
+            Why::Present => "the present bevel has the edge's angle: no need to regrind",
+            Why::NoSteeper if blade.micro.is_some() => "no steeper than the edge angle you stated",
+            Why::NoSteeper => "no steeper than the edge wants to be",
+            Why::Usual if !has_micro => "usual for the class (common practice, no source)",
+            Why::Usual if blade.bevel_up == Some(true) => {
+                "usual for the class; the micro-bevel makes the cutting angle (common practice, no source)"
+            }
+            Why::Usual => "usual for the class; quick to grind and to hone above (common practice, no source)",
+        }
+    }
+}
+
+/// The primary bevel, degrees, and why; `edge` is the edge angle that it is to leave room for, degrees.
+fn primary(blade: &KitBlade, edge: f64) -> (f64, Why) {
     if let Some(angle) = blade.primary {
-        return Advised { angle, stated: true, reason: "as you stated".into() };
+        return (angle, Why::Stated);
     }
     let edge = blade.micro.unwrap_or(edge);
     let usual = blade.class.usual_primary();
-    let advise = |angle: f64, reason| Advised { angle, stated: false, reason };
     match blade.current {
         Some(current) if blade.micro.is_none() && current > edge - LEAST_STEP && current <= edge + SAME => {
-            advise(current, "the present bevel reaches the edge's angle: hone it whole, without a micro-bevel".into())
+            (current, Why::ReachesEdge)
         }
-        Some(current) if current >= usual - SAME && current <= edge => {
-            advise(current, "the present bevel leaves room for the micro-bevel: no need to regrind".into())
-        }
-        _ if usual > edge => advise(edge, "no steeper than the micro-bevel you stated".into()),
-        _ if blade.bevel_up == Some(true) => advise(
-            usual,
-            "usual for the class; the micro-bevel makes the cutting angle (common practice, no source)".into(),
-        ),
-        _ => advise(usual, "usual for the class; quick to grind and to hone above (common practice, no source)".into()),
+        Some(current) if current >= usual - SAME && current <= edge => (current, Why::Present),
+        _ if usual > edge => (edge, Why::NoSteeper),
+        _ => (usual, Why::Usual),
     }
 }
 
@@ -328,22 +340,23 @@ fn one_bevel(blade: &KitBlade, least: f64) -> Advised {
 }
 
 /// The micro-bevel, which is the edge.
-fn micro(blade: &KitBlade, demand: &Demand, primary: &Advised) -> Advised {
+fn micro(blade: &KitBlade, demand: &Demand, primary: f64) -> Advised {
     if let Some(angle) = blade.micro {
-        return Advised { angle, stated: true, reason: "as you stated".into() };
+        let reason = if angle > primary + SAME { "as you stated" } else { "no micro-bevel, as you stated" };
+        return Advised { angle, stated: true, reason: reason.into() };
     }
     if blade.class.one_bevel {
         let reason =
             "no micro-bevel: a laminated blade of this kind is honed as one flat bevel (common practice, no source)";
-        return Advised { angle: primary.angle, stated: false, reason: reason.into() };
+        return Advised { angle: primary, stated: false, reason: reason.into() };
     }
     let (angle, reason) = match steel(blade) {
         Some((least, reason)) if least > demand.advised => (least, reason),
         _ => (demand.advised, demand.reason),
     };
-    if primary.angle > angle - LEAST_STEP {
+    if primary > angle - LEAST_STEP {
         let reason = "no micro-bevel: the primary bevel is as steep as the edge wants to be, or nearly";
-        return Advised { angle: primary.angle, stated: false, reason: reason.into() };
+        return Advised { angle: primary, stated: false, reason: reason.into() };
     }
     Advised { angle: angle.clamp(ANGLE_RANGE[0], ANGLE_RANGE[1]), stated: false, reason: reason.into() }
 }
@@ -399,6 +412,39 @@ mod tests {
         assert_eq!([chisel.primary.angle, chisel.micro.angle], [32.0, 32.0]);
         let stated = advised(r#""tool": "laminated-chisel", "micro": 33"#);
         assert_eq!([stated.primary.angle, stated.micro.angle], [30.0, 33.0]);
+    }
+
+    /// No reason speaks of a micro-bevel that is not advised, and a stated lack of one is said as such.
+    #[test]
+    fn reasons_fit_what_follows() {
+        for (fields, primary, micro) in [
+            (
+                r#""tool": "block-plane-iron", "bevel": "up", "bed": 25"#,
+                "usual for the class (common",
+                "no micro-bevel: ",
+            ),
+            (r#""tool": "bench-chisel", "primary": 30, "micro": 30"#, "as you stated", "no micro-bevel, as you stated"),
+            (r#""tool": "bench-chisel", "micro": 25"#, "usual for the class (common", "no micro-bevel, as you stated"),
+            (
+                r#""tool": "bench-chisel", "micro": 22"#,
+                "no steeper than the edge angle you",
+                "no micro-bevel, as you stated",
+            ),
+            (
+                r#""tool": "bench-chisel", "micro": 27, "current": 27"#,
+                "the present bevel has the edge's angle",
+                "no micro",
+            ),
+            (
+                r#""tool": "bench-chisel", "current": 26"#,
+                "the present bevel leaves room for the micro-bevel",
+                "30° serves",
+            ),
+            (r#""tool": "bench-chisel""#, "usual for the class; quick to grind and to hone above", "30° serves"),
+        ] {
+            let a = advised(fields);
+            assert!(a.primary.reason.starts_with(primary) && a.micro.reason.starts_with(micro), "{fields}: {a:?}");
+        }
     }
 
     #[test]

@@ -11,8 +11,6 @@
 //! is least, within all their intervals; blades that another fence serves better go over to that, and the fences are
 //! moved once more. Bevels that need no fence of their own go to one that serves them where it stands, if there is one.
 
-use std::collections::BTreeMap;
-
 use super::Kit;
 use super::advice::Advice;
 use super::interval::{self, Ask, Bench, Unserved};
@@ -88,21 +86,6 @@ impl FencePlan {
     pub fn thickness_limit(&self) -> f64 {
         let struck = self.unserved.iter().filter_map(|u| u.thickness_limit);
         self.asks.iter().map(Ask::thickness_limit).chain(struck).fold(f64::INFINITY, f64::min)
-    }
-
-    /// How far each blade stands out at most at the fences that serve it, mm, by its place in the kit; blades that none
-    /// serves are not there. Report and card both judge by it whether a blade is long enough.
-    pub fn longest_projections(&self) -> BTreeMap<usize, f64> {
-        let mut longest = BTreeMap::new();
-        for fence in &self.fences {
-            for ask in fence.members.iter().map(|ask| &self.asks[*ask]) {
-                if let Some(projection) = ask.projection_at(fence.distance) {
-                    let most = longest.entry(ask.blade).or_insert(projection);
-                    *most = f64::max(*most, projection);
-                }
-            }
-        }
-        longest
     }
 
     /// The fence of every bevel: its place in [`FencePlan::fences`], in the order of [`FencePlan::asks`]; none of one

@@ -1,7 +1,7 @@
 //! The fence distances at which one bevel of one blade comes out within its tolerance and no rule refuses it.
 //!
 //! The tolerances of guide and blade are no part of it: an interval is of the blade as it was measured. How far the
-//! blade's thickness alone may put an angle off is told beside it ([`Ask::doubt`]). The tolerance that a fence is made
+//! blade's thickness or its lands alone may put an angle off is told beside it ([`Ask::doubt`]). The tolerance that a fence is made
 //! to is: a fence is looked for where it serves the bevel however it comes out ([`Ask::places`]).
 //!
 //! Two bevels of one blade never share a fence, as there would then be no micro-bevel: each may be off toward the other
@@ -19,7 +19,7 @@ use crate::solve::contact::{self, EdgeShape};
 use crate::solve::measured::Measured;
 use crate::solve::section::Section;
 use crate::solve::{self, ANGLE_RANGE, NoSetting, projection};
-use crate::terms::SeatName;
+use crate::terms::{Locates, SeatName};
 
 /// One bevel of one blade, and the fences that serve it.
 #[derive(Debug, Clone, PartialEq)]
@@ -149,13 +149,42 @@ impl Ask {
         contact::thickness_limit(&self.seated.section, self.projection, self.seated.edge)
     }
 
-    /// How far off the angle may be by the blade's thickness alone, ± degrees, at the ideal fence: that of a blade so
-    /// much thicker. `None` where no tolerance of it is stated.
-    pub fn doubt(&self, blade: &KitBlade) -> Option<f64> {
-        let thickness = self.seated.section.thickness + blade.blade.thickness.within?;
-        let thicker = Seated::new(Section { thickness, ..self.seated.section }, self.seated.edge);
-        Some((thicker.angle(self.ideal)? - self.angle - self.off).abs())
+    /// How far off the angle may be at the ideal fence by what the tolerances of the blade's own measures leave open.
+    pub fn doubt(&self, blade: &KitBlade) -> Doubt {
+        let (section, blade) = (&self.seated.section, &blade.blade);
+        let whole = blade.whole_side.height;
+        // The larger of both ways.
+        let off = |within: f64, measured: fn(&mut Section<f64>, f64, bool)| {
+            let to = |by: f64| {
+                let mut other = *section;
+                measured(&mut other, by, whole);
+                let set = Seated::new(other, self.seated.edge).angle(self.ideal)?;
+                Some((set - self.angle - self.off).abs())
+            };
+            Some(to(-within)?.max(to(within)?))
+        };
+        let gripped = blade.land.filter(|_| section.locates == Locates::Sides && !whole);
+        Doubt {
+            thickness: blade.thickness.within.and_then(|within| {
+                off(within, |section, by, whole| {
+                    section.thickness += by;
+                    section.land += if whole { by } else { 0.0 };
+                })
+            }),
+            land: gripped
+                .and_then(|land| off(land.within?, |section, by, _| section.land = (section.land + by).max(0.0))),
+        }
     }
+}
+
+/// How far off an angle may be by what is left open of a blade, ± degrees; `None` where no tolerance is stated, or where
+/// the seat does not feel it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Doubt {
+    /// By its thickness alone.
+    pub thickness: Option<f64>,
+    /// By the height of the lands that the seat grips alone.
+    pub land: Option<f64>,
 }
 
 /// The bevels that a blade asks for: primary and micro-bevel, or one if there is no other.
@@ -246,6 +275,7 @@ struct Held<'a> {
     bench: &'a Bench<'a>,
     bevel: Bevel,
     width: f64,
+    length: Option<f64>,
     /// How far the heel reaches back, degrees.
     primary: f64,
     bearing: Option<f64>,
@@ -262,7 +292,7 @@ impl<'a> Held<'a> {
         let seated = Seated::new(measured.section(&measured.values()), bench.edge.shape());
         // Flat on the block it bears alike at any projection.
         let bearing = seated.flat.and_then(|_| Standing::bearing(&seated.section, 0.0, seated.edge));
-        Some(Self { seated, bench, bevel, width, primary: heel(blade, advice), bearing })
+        Some(Self { seated, bench, bevel, width, length: blade.length, primary: heel(blade, advice), bearing })
     }
 
     /// Which rules refuse an angle, degrees; `None` where it has no setting.
@@ -277,6 +307,7 @@ impl<'a> Held<'a> {
             bearing: self.bearing,
             width: self.width,
             primary,
+            length: self.length,
             thickness: self.bench.edge.thickness,
         };
         Some(standing.refusals(degrees, projection, fence))
@@ -390,6 +421,7 @@ pub fn request(blade: &KitBlade, bevel: Bevel, angle: f64, advice: &Advice, benc
         asked: None,
         blade: blade.blade,
         width: Some(blade.width_in(seat)),
+        length: blade.length,
         primary: Some(if follows { heel.min(angle) } else { heel }),
         usual_primary: None,
         roller_level: bench.level,

@@ -7,6 +7,7 @@ pub mod budget;
 pub mod checks;
 mod correction;
 mod member;
+pub mod notes;
 mod options;
 pub mod report;
 
@@ -23,8 +24,8 @@ use crate::solve::measured::{LandUnknown, Measured};
 use crate::solve::section::Section;
 use crate::solve::{self, NoSetting, Setting, projection};
 use crate::terms::{Edge, SeatName};
-use crate::units::{fixed, short};
-use checks::{Finding, face_bearing, table_support};
+use crate::units::{fixed, rounded_down, rounded_up, short};
+use checks::{Finding, face_bearing, land_assumed, table_support};
 
 /// What is asked of a lane.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,6 +48,8 @@ pub struct Request {
     pub blade: Blade,
     /// Width of the widest blade, mm.
     pub width: Option<f64>,
+    /// What is left of the blade, from the edge to its end, mm, where it was stated.
+    pub length: Option<f64>,
     /// Stated primary bevel, degrees.
     pub primary: Option<f64>,
     /// Primary bevel where none is stated, degrees; `None`: the bevel asked for is the only one.
@@ -176,10 +179,16 @@ impl Lane {
     /// neither the true nor the printed limits let the angle out of its tolerance. Negative where the printed distance
     /// itself does.
     pub fn tolerance_about(&self, printed: f64, step: f64) -> f64 {
-        let side = |fence: f64| (fence - self.limits[0]).min(self.limits[1] - fence);
-        let narrower = side(self.setting.fence_distance).min(side(printed - self.correction.guide));
-        (narrower / step).floor() * step
+        tolerance_within(self.limits, [self.setting.fence_distance, printed - self.correction.guide], step)
     }
+}
+
+/// How far a fence may be off before it leaves `limits`, ± mm: on the narrower side of all the `distances` that it is taken
+/// to stand at, rounded down to `step` mm. Negative where one of them lies outside.
+pub fn tolerance_within(limits: [f64; 2], distances: [f64; 2], step: f64) -> f64 {
+    let side = |fence: f64| (fence - limits[0]).min(limits[1] - fence);
+    let narrower = side(distances[0]).min(side(distances[1]));
+    (narrower / step).floor() * step
 }
 
 /// The block as far as a lane feels it.
@@ -305,9 +314,25 @@ pub fn build(guide: &Guide, request: &Request, edge: BlockEdge, tolerance: f64) 
     Ok(lane)
 }
 
+/// How far the edge of a blade stands out of the face at the finished fence of its lane, mm.
+pub fn projection_at(member: &Member, lane: &Lane) -> f64 {
+    let fence = lane.finished();
+    contact::projection_of_fence(&member.section, fence, lane.edge_shape).unwrap_or(fence)
+}
+
 /// Id of a setting's lane: `plane-iron-30`, `plane-iron-32.5`.
 pub fn id_of(setting: &str, angle: f64) -> String {
     format!("{setting}-{}", short(angle, 4))
+}
+
+/// A length in mm that is less than it should be, as a message writes it: never as what it falls short of.
+pub(crate) fn mm_less(value: f64) -> String {
+    format!("{} mm", rounded_down(value, 2))
+}
+
+/// A length in mm that is more than it should be, as a message writes it: never as what it goes beyond.
+pub(crate) fn mm_more(value: f64) -> String {
+    format!("{} mm", rounded_up(value, 2))
 }
 
 /// `limit` mm as a message writes it.

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::budget::BudgetLine;
 use super::checks::{Finding, Gravity, Rule};
-use super::{Correction, Lane, NoLane};
+use super::{Correction, Lane, NoLane, notes};
 use crate::error;
 use crate::format::columns::aligned;
 use crate::terms::{Locates, SeatName};
@@ -63,6 +63,9 @@ pub struct OffsetLane {
     /// Height of the side lands, where the seat grips them.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub land: Option<f64>,
+    /// How far the roller's track lies above the honing surface, negative below it; left out where it is on it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub roller_level: Option<f64>,
     /// From the face to the edge, along the seat.
     pub projection: f64,
     /// From the block's reference edge to the fence.
@@ -121,6 +124,7 @@ fn offset_lane(lane: &Lane) -> OffsetLane {
         thickness: request.blade.thickness.mm,
         taper: request.blade.taper.degrees,
         land: gripped(lane),
+        roller_level: Some(request.roller_level.mm).filter(|level| *level != 0.0),
         projection: setting.projection,
         fence_distance: setting.fence_distance,
         mm_per_degree: setting.mm_per_degree,
@@ -190,6 +194,9 @@ pub fn table(guide: &str, lanes: &[&Lane]) -> String {
     }
     if !text.is_empty() {
         text.push('\n');
+    }
+    for words in notes::levels(lanes.iter().copied(), |mm| Units::Mm.short(mm, [2, 2]).said()) {
+        text += &format!("{}\n", error::sentence(&words));
     }
     text += &format!("Guide {guide}; fence distances are from the block's reference edge, U is expanded (k = 2).\n\n");
     text += &aligned(&rows, 2);

@@ -84,6 +84,7 @@ pub fn requests(job: &Job) -> Vec<Request> {
                 asked: None,
                 blade: setting.blade,
                 width: Some(setting.width),
+                length: None,
                 primary: setting.primary,
                 usual_primary: Some(setting.usual_primary),
                 roller_level: setting.roller_level,

@@ -127,7 +127,7 @@ fn little_room(fence: &Fence, bench: &Bench<'_>) -> Option<Finding> {
     (room < within).then(|| {
         let message = format!(
             "this fence must be made within {}, closer than the {} you said you can work to, or a bevel leaves its tolerance; measure it, and correct it",
-            lane::mm(room),
+            lane::mm_less(room),
             lane::mm(within)
         );
         Finding::warning(Rule::Sharing, message)
@@ -151,13 +151,15 @@ fn member(served: &Served<'_>) -> Member {
     }
 }
 
-/// What the rules found, blade by blade; what is the same of several is said once, of the first.
+/// What the rules found, blade by blade; what is the same of several is said once, of the first. What could not be checked
+/// is the guide's doing, and no blade's.
 fn findings(served: &[Served<'_>]) -> Vec<Finding> {
     let mut found: Vec<Finding> = Vec::new();
     for one in served {
         for finding in &one.lane.findings {
             if !found.iter().any(|f| f.rule == finding.rule && f.message.ends_with(&finding.message)) {
-                found.push(Finding { message: format!("{}: {}", one.blade.name, finding.message), ..finding.clone() });
+                let whose = if finding.is_unchecked() { String::new() } else { format!("{}: ", one.blade.name) };
+                found.push(Finding { message: format!("{whose}{}", finding.message), ..finding.clone() });
             }
         }
     }

@@ -8,8 +8,9 @@
 //!
 //! [`marks`] says where lines are marked on a lane's table.
 
-use crate::lane::checks::{Gravity, Rule};
-use crate::lane::{BlockOptions, Lane, mm};
+use crate::error;
+use crate::lane::checks::Gravity;
+use crate::lane::{BlockOptions, Lane, mm, mm_less, mm_more, notes};
 use crate::terms::Edge;
 use crate::units::signed;
 use order::Strip;
@@ -55,20 +56,17 @@ impl Placed {
 #[error("{}", .0.join("\n"))]
 pub struct Refused(pub Vec<String>);
 
-/// What makes lanes doubtful before anything else: lands that nobody measured, once for each setting.
-pub fn land_notes(lanes: &[Placed]) -> Vec<String> {
-    let mut told: Vec<&str> = Vec::new();
-    let mut notes = Vec::new();
-    for lane in lanes.iter().map(|placed| &placed.lane) {
-        let label = lane.request.label.as_str();
-        if let Some(finding) = lane.findings.iter().find(|f| f.rule == Rule::LandAssumed)
-            && !told.contains(&label)
-        {
-            told.push(label);
-            notes.push(format!("Warning: {label}: {}.", finding.message));
-        }
-    }
-    notes
+/// What makes lanes doubtful before anything else, and what their rollers need: it stands first among a sheet's notes.
+/// `said` writes a length with its unit.
+pub fn first_notes(lanes: &[Placed], said: impl Fn(f64) -> String) -> Vec<String> {
+    let all = || lanes.iter().map(|placed| &placed.lane);
+    let levels = notes::levels(all(), said).into_iter().map(|words| error::sentence(&words));
+    notes::lands(all()).into_iter().chain(levels).collect()
+}
+
+/// What could not be checked of the lanes, as the guide's profile lacks a length.
+pub fn unchecked_notes(lanes: &[Placed]) -> Vec<String> {
+    notes::unchecked(lanes.iter().map(|placed| &placed.lane)).iter().map(|words| error::sentence(words)).collect()
 }
 
 /// Whether any fence is corrected: what is drawn then says so in its title.
@@ -128,9 +126,9 @@ pub fn fence_height(options: &BlockOptions, lanes: &[Lane], refusals: &mut Vec<S
             if stated < least {
                 refusals.push(format!(
                     "block.fence_height: fences {} high; the thickest blade is {}, so at least {} is needed",
-                    mm(stated),
+                    mm_less(stated),
                     mm(thickest),
-                    mm(least)
+                    mm_more(least)
                 ));
             }
             stated

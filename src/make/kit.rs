@@ -9,6 +9,7 @@ use crate::job::Job;
 use crate::kit::Kit;
 use crate::kit::report::{self, text};
 use crate::lanes::of_kit;
+use crate::units::counted;
 
 /// The sharpening of a kit.
 #[derive(Debug, Clone)]
@@ -39,9 +40,9 @@ pub(super) fn index(job: &Job, kit: &Kit, made: &Made) -> Artifact {
     ];
     let sections: Vec<PageSection<'_>> = sections.into_iter().filter(|s| !s.files.is_empty()).collect();
     let about = format!(
-        "{} blades, {} fences, for the {} guide. Fingerprint of guide and job: {}. A block or sheet that bears another one belongs to another state of them: do not use it with these. Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane. Sharp edges cut: follow your tools' makers' instructions and local rules.",
-        kit.blades.len(),
-        made.lanes.lanes.len(),
+        "{}, {}, for the {} guide. Fingerprint of guide and job: {}. A block or sheet that bears another one belongs to another state of them: do not use it with these. Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane. Sharp edges cut: follow your tools' makers' instructions and local rules.",
+        counted(kit.blades.len(), "blade", "blades"),
+        counted(made.lanes.lanes.len(), "fence", "fences"),
         job.guide.name,
         job.fingerprint()
     ) + &left_out(made);

@@ -41,7 +41,7 @@ pub struct ToolProfile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = BLADE_THICKNESS))]
     pub land: Option<LengthForm>,
-    /// Whether the lands are the whole sides, as a firmer's are: as high as the blade is thick. Then no `land` is stated.
+    /// Whether the lands are the whole sides, as a firmer's are: as high as the blade is thick, and tapering with it. Then neither `land` nor `land_taper` is stated.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub whole_side: bool,
     /// Taper of the side lands, positive where the land is higher at the edge, with its range. Default 0.

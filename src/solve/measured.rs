@@ -216,6 +216,8 @@ impl Measured {
         // Lengths that were fitted together are known together; a rectangle of this half-width has unit deviation.
         let alone = |l: Length| l.within.filter(|_| self.joint.is_none());
         let fitted = self.joint.map(|_| 3f64.sqrt());
+        // What is measured once is off once.
+        let whole = self.blade.whole_side;
         [
             alone(self.diameter),
             alone(self.seat.measured()),
@@ -225,8 +227,8 @@ impl Measured {
             self.square_error.within.map(f64::to_radians),
             self.blade.thickness.within,
             self.blade.taper.within.map(f64::to_radians),
-            within(self.blade.land),
-            self.blade.land_taper.within.map(f64::to_radians),
+            within(self.blade.land).filter(|_| !whole.height),
+            self.blade.land_taper.within.map(f64::to_radians).filter(|_| !whole.taper),
             self.roller_level.within,
             self.instrument,
             fitted,
@@ -244,6 +246,7 @@ impl Measured {
         let common = x[Quantity::Instrument as usize];
         let length = |q: Quantity| x[q as usize] + common;
         let root = self.joint.unwrap_or_default();
+        let whole = self.blade.whole_side;
         // What the errors of a fit add to roller diameter, seat height and axle to face.
         let fitted = |row: usize| {
             let [a, b, c] =
@@ -270,10 +273,11 @@ impl Measured {
             thickness: length(Quantity::Thickness),
             taper: x[Quantity::Taper as usize],
             land: match self.blade.land {
+                Some(_) if whole.height => length(Quantity::Thickness),
                 Some(_) => length(Quantity::Land),
                 None => radius * 0.0,
             },
-            land_taper: x[Quantity::LandTaper as usize],
+            land_taper: x[if whole.taper { Quantity::Taper } else { Quantity::LandTaper } as usize],
             locates: self.locates,
         }
     }

@@ -116,7 +116,7 @@ fn several_jobs_all_made_give_exit_code_0_and_a_folder_each() {
     let output = made(at, &jobs, &["--timings"]);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let said = text(&output.stdout);
-    assert!(said.contains("3 lanes, 10 files in out/a") && said.contains("1 lanes, 9 files in out/b"), "{said}");
+    assert!(said.contains("3 lanes, 10 files in out/a") && said.contains("1 lane, 9 files in out/b"), "{said}");
     assert!(said.contains("\n2 of 2 jobs made in ") && said.contains("not tried at a bench"), "{said}");
     assert_eq!(text(&output.stderr).matches("drawing").count(), 1, "stages are summed over the jobs");
     assert!(at.join("out/a/side-chisel.svg").is_file() && at.join("out/b/block.stl").is_file());

@@ -272,7 +272,8 @@ fn the_command_refuses_what_makes_no_sense() {
     assert!(refusal(&["camber", "--width", "51", "--plane", "try", "--guide", "none-such"]).contains("none-such"));
 }
 
-/// What a flag says counts: the primary bevel is where the camber is made, and a smoother's is left to the finest grade.
+/// What a flag says counts: the primary bevel is where the camber is made, and a camber is made on the finest
+/// grade that does it in few strokes, as on a card: a smoother's on a fine one, and no grinder is spoken of.
 #[test]
 fn the_primary_and_the_kind_of_plane_count() {
     let jack = ["camber", "--width", "51", "--plane", "jack"];
@@ -282,7 +283,15 @@ fn the_primary_and_the_kind_of_plane_count() {
         [25.0, 30.0, 33.0]
     );
     assert_eq!(json(&jack)["plan"]["grade"], "P220");
-    assert_eq!(json(&["camber", "--width", "51", "--plane", "smoother"])["plan"]["grade"], "P2000");
+    for width in ["51", "2 in"] {
+        let smoother = ["camber", "--width", width, "--plane", "smoother"];
+        assert_eq!(json(&smoother)["plan"]["grade"], "P1500");
+        let said = stdout(&smoother);
+        assert!(!said.contains("grind") && said.contains("Measure after the first round"), "{said}");
+    }
+    // What is too flat to measure is not ground, on any grade.
+    let try_plane = stdout(&["camber", "--width", "51", "--plane", "try", "--grit", "P2500"]);
+    assert!(!try_plane.contains("grind it first") && try_plane.contains("use something coarser"), "{try_plane}");
 }
 
 /// Nobody measures a radius of two metres or a ten-thousandth of a millimetre.

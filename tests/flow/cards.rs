@@ -158,32 +158,54 @@ fn cautions_stand_once_on_a_card() {
     assert!(ground > 0);
 }
 
-/// The kit's report and the card need the same length of every blade that is too short.
+/// A blade too short for a bevel goes without a lane there, forces none, and its card says how to hone it.
 #[test]
-fn report_and_card_need_the_same_length() {
+fn a_blade_too_short_for_a_bevel_is_left_out() {
     let folder = tempdir().expect("a folder");
-    let mut kit: Value = serde_json::from_slice(&std::fs::read(KIT).expect("the example")).expect("JSON");
-    for blade in kit["blades"].as_array_mut().expect("blades") {
-        blade["length"] = json!(25);
-    }
+    // At 25° irons stand out by 60.0 mm and at 30° by 47.1 mm, and the guide holds 11.0 mm.
+    let blade = |name: &str, length: f64| {
+        json!({ "name": name, "tool": "plane-iron", "width": 50, "thickness": 2.4,
+        "length": length, "primary": 25, "micro": 30 })
+    };
+    let kit = json!({ "format": 1, "title": "short", "grits": ["P220", "P800"],
+        "blades": [blade("worn", 62.0), blade("stub", 40.0)] });
     let path = |name: &str| folder.path().join(name).display().to_string();
-    std::fs::write(path("alder-lane-kit.json"), kit.to_string()).expect("written");
-    std::fs::copy(JOB, path("job.json")).expect("copied");
-    let said = stdout(&["kit", &path("alder-lane-kit.json"), "--guide", "narrow-side-clamp", "--json"]);
-    let report: Value = serde_json::from_str(&said).expect("JSON");
-    let bytes = std::fs::read(path("job.json")).expect("the job");
-    let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
-    let job = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
+    let job = json!({ "format": 1, "title": "short", "guide": "narrow-side-clamp", "kit": "kit.json" });
+    std::fs::write(path("kit.json"), kit.to_string()).expect("written");
+    std::fs::write(path("job.json"), job.to_string()).expect("written");
+    let report: Value =
+        serde_json::from_str(&stdout(&["kit", &path("kit.json"), "--guide", "narrow-side-clamp", "--json"]))
+            .expect("JSON");
+    assert_eq!(report["fences"].as_array().map(Vec::len), Some(1), "{report}");
+    let lane = |blade: usize, bevel: &str| report["blades"][blade][bevel]["lane"].clone();
+    assert_eq!(
+        [lane(0, "primary"), lane(0, "micro"), lane(1, "primary"), lane(1, "micro")].map(|l| l.is_null()),
+        [true, false, true, true]
+    );
+    assert_eq!(report["blades"][0]["flags"][0]["kind"], "unserved");
+    for words in ["62.0 mm are left of it", "71.1 mm are needed", "11.0 mm of it in the guide"] {
+        assert!(report["blades"][0]["flags"].to_string().contains(words), "{words}: {report}");
+    }
+
+    let out = path("made");
+    let made = run(&["make", &path("job.json"), "--out", &out]);
+    let said = String::from_utf8_lossy(&made.stdout).into_owned();
+    assert_eq!(made.status.code(), Some(3), "{said}");
+    for bevel in ["worn, primary 25°", "stub, primary 25°", "stub, micro-bevel 30°"] {
+        assert!(said.contains(&format!("LEFT OUT: {bevel}")), "{bevel}: {said}");
+    }
+    let disk = stopwright::cli::files::Disk::beside(Path::new(&path("job.json")));
+    let job = Job::parse("job.json", &std::fs::read(path("job.json")).expect("the job"), &disk).expect("sound");
     let cards = card::cards(job.kit.as_ref().expect("a kit"), &job.guide, &lanes::of_job(&job).expect("lanes"));
-    for (card, blade) in cards.iter().zip(report["blades"].as_array().expect("blades")) {
-        let flags = blade["flags"].as_array().expect("flags");
-        let short = flags.iter().filter_map(|f| f["message"].as_str()).find(|m| m.contains("left of the blade"));
-        let short = short.unwrap_or_else(|| panic!("{blade}"));
-        assert!(card.flags.iter().any(|f| f == short), "{}: {short} {:?}", card.blade, card.flags);
-        // The card's own table agrees: its longest projection, and what the guide holds.
-        let longest = card.settings.iter().map(|s| s.projection).fold(0.0, f64::max);
-        let hold = job.guide.face.axle_to_face.measured().mm.max(advice::LEAST_HOLD);
-        assert!(short.contains(&format!("{:.1} mm are needed", longest + hold)), "{short} {longest} {hold}");
+    assert_eq!(cards.iter().map(|c| c.settings.len()).collect::<Vec<_>>(), [1, 0]);
+    let flags = cards.iter().map(|c| c.flags.concat()).collect::<Vec<_>>();
+    for (flags, words) in [
+        (&flags[0], "hone the primary of 25° without the guide"),
+        (&flags[0], "62.0 mm are left of it"),
+        (&flags[1], "hone the micro-bevel of 30° without the guide"),
+        (&flags[1], "40.0 mm are left of it, and 58.1 mm are needed"),
+    ] {
+        assert!(flags.contains(words), "{words}: {flags}");
     }
 }
 

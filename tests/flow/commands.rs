@@ -144,6 +144,52 @@ fn lands_that_nobody_measured_are_warned_of_first() {
     assert!(!table["lanes"][0]["warnings"].to_string().contains("side lands"));
 }
 
+/// Where the lands are the whole sides, their taper is the blade's: one quantity, in value and in error.
+#[test]
+fn a_whole_side_tapers_with_its_blade() {
+    let lane = |tool: &str, more: &[&str]| {
+        let of_tool = ["offsets", "narrow-side-clamp", "--tool", tool, "--angles", "27", "--json", "--budget"];
+        let table: Value = serde_json::from_str(&stdout(&[&of_tool, more].concat())).unwrap();
+        table["lanes"][0].clone()
+    };
+    for (tool, thickness) in [("firmer-chisel", 4.0), ("mortise-chisel", 7.5)] {
+        let projection =
+            |taper: &str, land: &[&str]| lane(tool, &[&["--taper", taper], land].concat())["projection"].clone();
+        // By the design's α = β + λ/2, H = h + L/2 · cos(λ/2), with λ = τ; stated lands go the same way.
+        assert_eq!(projection("0.8", &[]), projection("0.8", &["--land-taper", "0.8"]));
+        let p = projection("0.8", &[]).as_f64().unwrap();
+        let (alpha, level) = (27.4f64.to_radians(), 17.1 + thickness / 2.0 * 0.4f64.to_radians().cos());
+        let by_hand = (8.0 + level * alpha.cos()) / alpha.sin() - 11.0;
+        assert!((p - by_hand).abs() < 1e-9, "{tool}: {p} {by_hand}");
+        // A stated taper of the lands goes before the blade's.
+        assert_eq!(projection("0.8", &["--land-taper", "0"]), projection("0", &[]));
+
+        // The budget has one taper and one thickness, and each weighs what another blade at the same fence shows.
+        let budget = lane(tool, &["--width", "12"])["budget"].clone();
+        let quantities = budget.as_array().unwrap();
+        let weight = |name: &str| {
+            let of_name = quantities.iter().find(|q| q["quantity"] == name);
+            of_name.map(|q| q["degrees_per_unit"].as_f64().unwrap())
+        };
+        assert_eq!([weight("side lands"), weight("taper of the side lands")], [None; 2]);
+        let sets = |thickness: f64, taper: f64| {
+            let fence = lane(tool, &[])["fence_distance"].as_f64().unwrap().to_string();
+            let [thickness, taper] = [thickness, taper].map(|v| v.to_string());
+            let of_tool = ["angle", "narrow-side-clamp", "--tool", tool, "--fence", &fence, "--json"];
+            let blade = ["--thickness", &thickness, "--taper", &taper];
+            let said: Value = serde_json::from_str(&stdout(&[&of_tool[..], &blade].concat())).unwrap();
+            said["angle"].as_f64().unwrap()
+        };
+        // Degrees the bevel changes by where thickness or taper is so much more than it was taken for: by central differences.
+        let by_taper = (sets(thickness, 0.05) - sets(thickness, -0.05)) / 0.1;
+        let by_thickness = (sets(thickness + 0.05, 0.0) - sets(thickness - 0.05, 0.0)) / 0.1;
+        for (name, found) in [("taper", by_taper), ("blade thickness", by_thickness)] {
+            let told = weight(name).unwrap();
+            assert!((told.abs() - found.abs()).abs() < 2e-3 && found.abs() > 0.1, "{tool} {name}: {told} {found}");
+        }
+    }
+}
+
 #[test]
 fn an_uncertainty_is_null_only_where_nothing_was_stated() {
     let folder = tempfile::tempdir().unwrap();

@@ -33,4 +33,5 @@ mod stock;
 mod support;
 mod testpiece;
 mod tiles;
+mod told;
 mod verify;

@@ -13,7 +13,7 @@ use crate::lane::report::inches;
 use crate::layout::Placed;
 use crate::shape::polygon::{self, Outline, Region, millimetres};
 use crate::shape::stack::Stack;
-use crate::units::{fixed, short};
+use crate::units::{Units, fixed, short};
 use crate::views::assembly::{Assembly, TooLarge, candidates};
 use crate::views::plan::{Style, Top};
 use crate::views::section::{Body, CutPart, Lean, crossings};
@@ -177,7 +177,7 @@ fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
 }
 
 fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<String> {
-    let mut notes = crate::layout::land_notes(&l.lanes);
+    let mut notes = crate::layout::first_notes(&l.lanes, |mm| Units::Mm.short(mm, [2, 2]).said());
     notes.extend([
         format!(
             "Fence distances are from their own reference edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
@@ -206,6 +206,7 @@ fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<Strin
     }
     notes.push(l.hold_down());
     notes.push("Face flat on the edge, blade flat on the table, in line with the marks. Ease the blade up to the fence, burr off first. Turn the block round for the far edge.".into());
+    notes.extend(crate::layout::unchecked_notes(&l.lanes));
     notes.push("Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane.".into());
     notes.push(
         "Sharp edges cut: keep fingers behind the edge. Follow your tools' makers' instructions and local rules."

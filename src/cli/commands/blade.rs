@@ -2,7 +2,7 @@
 
 use crate::cli::args::BladeArgs;
 use crate::guide::named::{self, Sources};
-use crate::guide::{Blade, Guide, ToolClass};
+use crate::guide::{Blade, Guide, ToolClass, WholeSide};
 use crate::input::fault::{Fault, Faults};
 use crate::input::length::{self, Angle, LENGTH_FORMS, Length};
 use crate::lane::{Request, id_of};
@@ -111,7 +111,7 @@ impl Asked {
             Some(tool) => tool.blade_of(thickness, taper, land, land_taper),
             None => {
                 let land_taper = land_taper.unwrap_or(Angle::exact(0.0));
-                Blade { thickness, taper, land, land_taper, land_assumed: false }
+                Blade { thickness, taper, land, land_taper, land_assumed: false, whole_side: WholeSide::default() }
             }
         };
         if seat.locates == Locates::Sides && blade.land.is_none() && args.land.is_none() {
@@ -136,6 +136,7 @@ impl Asked {
             asked: None,
             blade,
             width: width.or(usual_width),
+            length: None,
             primary: reader.degrees("--primary", args.primary.as_ref(), ANGLE_RANGE),
             usual_primary,
             roller_level: level.unwrap_or(Length::exact(0.0)),

@@ -12,10 +12,12 @@ use crate::lane::Request;
 use crate::lanes;
 use crate::solve::measured::Measured;
 use crate::solve::{ANGLE_RANGE, projection};
+use crate::stones::bevel::micro;
 use crate::stones::camber::report::{self, Camber, Held};
 use crate::stones::camber::rock::{self, Stance};
 use crate::stones::camber::strokes::{self, Bench, Kernel, NoPlan};
 use crate::stones::camber::{Wanted, rate, wanted};
+use crate::stones::grits::Grade;
 use crate::terms::{BLADE_THICKNESS, PlaneKind};
 
 /// Angle that is honed unless the user says otherwise, degrees.
@@ -24,14 +26,12 @@ const USUAL_ANGLE: f64 = 25.0;
 /// Thickness of an iron where nothing says it, mm: an assumption.
 const USUAL_THICKNESS: f64 = 3.0;
 
-/// Width of the micro-bevel in which a smoother's camber is made, mm: an assumption.
-const MICRO_WIDTH: f64 = 0.5;
+/// Steps from the primary to the micro-bevel in which a smoother's camber is made, degrees: an assumption.
+const USUAL_STEP: f64 = 5.0;
 
-/// Grade that makes the camber unless the user says otherwise: a smoother's is left to the finest (common practice, no
-/// source).
-fn usual_grade(asked: Option<Wanted>) -> &'static str {
-    if asked == Some(Wanted::Plane(PlaneKind::Smoother)) { "P2000" } else { "P220" }
-}
+/// Grades of which one makes the camber unless the user says otherwise, coarse to fine: the finest that does it in few
+/// enough strokes, as on a card. An assumption.
+const USUAL_GRADES: [&str; 6] = ["P220", "P400", "P600", "P800", "P1500", "P2000"];
 
 pub(super) fn camber(args: &CamberArgs) -> Result<Said, Failure> {
     let mut reader = Reader::new(args.blade.units);
@@ -48,32 +48,42 @@ pub(super) fn camber(args: &CamberArgs) -> Result<Said, Failure> {
     let finger = finger.map_or(rock::USUAL_FINGER, |l| l.mm);
     let spread = reader.length("--spread", args.spread.as_ref(), strokes::SPREAD_RANGE);
     let per_stroke = reader.length("--per-stroke", args.per_stroke.as_ref(), strokes::PER_STROKE_RANGE);
-    let grit = grade("--grit", args.grit.as_deref().unwrap_or(usual_grade(asked)), &mut reader);
+    let stated = args.grit.as_deref().map(|grit| grade("--grit", grit, &mut reader));
+    // Where the wear of a stroke is stated, no grade is to be chosen by it.
+    let usual = if per_stroke.is_some() { &USUAL_GRADES[..1] } else { &USUAL_GRADES };
+    let grades: Option<Vec<Grade>> = match stated {
+        Some(stated) => stated.map(|grade| vec![grade]),
+        None => usual.iter().map(|usual| grade("--grit", usual, &mut reader)).collect(),
+    };
     let thickness = thickness(args, &mut reader);
     let guide = guide(args, &mut reader)?;
     reader.finish()?;
-    let (Some(width), Some(asked), Some(grit)) = (width, asked, grit) else {
+    let (Some(width), Some(asked), Some(grades)) = (width, asked, grades) else {
         return Err(Failure::Program("a missing argument without a fault".into()));
     };
     let curve = wanted::curve(asked, width.mm, bed)?;
     let worked = match asked {
-        Wanted::Plane(PlaneKind::Smoother) => MICRO_WIDTH,
+        // Of a micro-bevel, what there is of it with half of the camber made.
+        Wanted::Plane(PlaneKind::Smoother) => micro::width(angle, angle + USUAL_STEP, curve.depth / 2.0)?,
         _ => thickness / angle.to_radians().sin(),
     };
-    let estimate = rate::per_stroke(grit.grain(), width.mm * worked);
-    let bench = Bench {
-        curve,
-        angle,
-        finger,
-        kernel: spread.map_or(Kernel::Stiff, |s| Kernel::Local { spread: s.mm }),
-        per_stroke: per_stroke.map_or(estimate, |l| l.mm),
-        later: 0.0,
+    let kernel = spread.map_or(Kernel::Stiff, |s| Kernel::Local { spread: s.mm });
+    let on = |grit: &Grade| {
+        let estimate = rate::per_stroke(grit.grain(), width.mm * worked);
+        let per_stroke = per_stroke.map_or(estimate, |l| l.mm);
+        let bench = Bench { curve, angle, finger, kernel, per_stroke, later: 0.0 };
+        match bench.plan() {
+            Ok(plan) => Ok((*grit, bench, Some(plan))),
+            Err(NoPlan::Straight) => Ok((*grit, bench, None)),
+            Err(e) => Err(e),
+        }
     };
-    let plan = match bench.plan() {
-        Ok(plan) => Some(plan),
-        Err(NoPlan::Straight) => None,
-        Err(e) => return Err(e.into()),
+    let mut made = grades.iter().map(on).collect::<Result<Vec<_>, _>>()?;
+    let totals = made.iter().map(|(_, _, plan)| plan.as_ref().map_or(0, |plan| plan.rounds.total()));
+    let Some(best) = strokes::made_on(totals) else {
+        return Err(Failure::Program("no grade to make a camber on".into()));
     };
+    let (grit, bench, plan) = made.swap_remove(best);
     let camber = Camber {
         asked,
         bed,

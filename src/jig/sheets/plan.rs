@@ -253,6 +253,7 @@ fn about(jig: &Jig) -> Vec<String> {
         jig.hold_down(),
     ];
     notes.extend(crate::layout::correction_notes(&jig.lanes));
+    notes.extend(crate::layout::unchecked_notes(&jig.lanes));
     if jig.stock.facing > 0.0 {
         notes.push(format!("Distances are to the face of the {} hard facing.", jig.written.said(jig.stock.facing, 2)));
     }
@@ -263,7 +264,7 @@ fn about(jig: &Jig) -> Vec<String> {
 }
 
 fn notes(jig: &Jig, style: Style, scale: Scale, all: bool) -> Vec<String> {
-    let mut notes = crate::layout::land_notes(&jig.lanes);
+    let mut notes = crate::layout::first_notes(&jig.lanes, |mm| jig.written.said(mm, 2));
     notes.push(format!(
         "Fence distances are from their own reference edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
         short(jig.tolerance, 3)

@@ -4,11 +4,9 @@ mod text;
 
 pub use text::text;
 
-use std::collections::BTreeMap;
-
 use serde::Serialize;
 
-use super::advice::{self, Advice, Advised, FlagKind};
+use super::advice::{Advice, Advised, FlagKind};
 use super::another;
 use super::drift::Drift;
 use super::fences::{Fence, FencePlan};
@@ -130,6 +128,8 @@ pub struct BevelReport<'a> {
     /// How far the angle may be off besides, by the tolerance of the blade's thickness alone, ±; null where none is
     /// stated.
     pub by_thickness: Option<f64>,
+    /// The same by the height of the lands that the seat grips; null where it grips none, or no tolerance is stated.
+    pub by_land: Option<f64>,
 }
 
 /// How an iron cuts.
@@ -213,8 +213,7 @@ pub fn report<'a>(kit: &'a Kit, planned: &'a PlannedKit, bench: &Bench<'a>) -> R
     let fence_of = plan.fence_of();
     let error = |(ask, fence): (&Ask, &Option<usize>)| ask.error(plan.fences[(*fence)?].distance);
     let errors: Vec<Option<f64>> = plan.asks.iter().zip(&fence_of).map(error).collect();
-    let longest = plan.longest_projections();
-    let found = Found { plan, fence_of: &fence_of, errors: &errors, longest: &longest };
+    let found = Found { plan, fence_of: &fence_of, errors: &errors };
     let mut next = 0;
     let mut blades = Vec::with_capacity(kit.blades.len());
     for (index, (blade, advice)) in kit.blades.iter().zip(advice).enumerate() {
@@ -263,8 +262,6 @@ struct Found<'p> {
     plan: &'p FencePlan,
     fence_of: &'p [Option<usize>],
     errors: &'p [Option<f64>],
-    /// How far each blade stands out at most, mm.
-    longest: &'p BTreeMap<usize, f64>,
 }
 
 impl Found<'_> {
@@ -287,6 +284,7 @@ fn blade_report<'a>(
 ) -> BladeReport<'a> {
     let bevel = |bevel: Bevel, advised: &'a Advised| {
         let place = asks.clone().find(|&i| found.plan.asks[i].bevel == bevel);
+        let doubt = place.filter(|&i| found.fence_of[i].is_some()).map(|i| found.plan.asks[i].doubt(blade));
         BevelReport {
             angle: advised.angle,
             stated: advised.stated,
@@ -295,7 +293,8 @@ fn blade_report<'a>(
             passing: found.needs_no_lane(index, bevel, place),
             set: place.and_then(|i| found.errors[i].map(|error| advised.angle + error)),
             error: place.and_then(|i| found.errors[i]),
-            by_thickness: place.filter(|&i| found.fence_of[i].is_some()).and_then(|i| found.plan.asks[i].doubt(blade)),
+            by_thickness: doubt.and_then(|doubt| doubt.thickness),
+            by_land: doubt.and_then(|doubt| doubt.land),
         }
     };
     let has_micro = advice.micro.angle > advice.primary.angle;
@@ -331,23 +330,26 @@ fn flags(
 ) -> Vec<FlagReport> {
     let plan = found.plan;
     let flag = |kind: FlagKind, message| FlagReport { kind: kind.name(), message };
-    // The steepest bevel is the one that a wrong height of the lands puts off most.
     let primary = plan.asks[asks.clone()].iter().find(|ask| ask.bevel == Bevel::Primary);
     let drift =
         primary.and_then(|ask| Drift::of_change(blade, ask.angle, ask.section(), ask.projection, bench.tolerance));
-    let steepest = plan.asks[asks].iter().max_by(|a, b| a.angle.total_cmp(&b.angle));
-    let land = steepest.and_then(|ask| land_assumed::words(&blade.blade, ask.section(), ask.projection));
+    let land = land_warning(blade, index, plan);
     let mut all: Vec<FlagReport> = land.into_iter().map(|words| flag(FlagKind::Land, words)).collect();
     all.extend(advice.flags.iter().map(|f| flag(f.kind, f.message.clone())));
     all.extend(drift.map(|drift| flag(FlagKind::Drift, drift.words())));
-    let short = found.longest.get(&index).and_then(|longest| advice::too_short(blade, bench.guide, *longest));
-    all.extend(short.map(|f| flag(f.kind, f.message)));
     let unserved = plan.unserved.iter().filter(|u| u.blade == index);
     all.extend(unserved.map(|u| {
         let nearest = lane::nearest_words(u.angle, u.reach);
         flag(FlagKind::Unserved, format!("no fence sets its {}{nearest}: {}", u.bevel.name(), u.cause))
     }));
     all
+}
+
+/// That nobody measured the lands by which the guide holds the blade at a place of the kit, and what that may cost. The
+/// steepest bevel is the one that a wrong height of the lands puts off most.
+pub fn land_warning(blade: &KitBlade, index: usize, plan: &FencePlan) -> Option<String> {
+    let steepest = plan.asks.iter().filter(|a| a.blade == index).max_by(|a, b| a.angle.total_cmp(&b.angle))?;
+    land_assumed::assumed(&blade.blade, steepest.section(), steepest.projection).map(|assumed| assumed.words())
 }
 
 fn fence_report<'a>(kit: &'a Kit, index: usize, found: &Found<'_>) -> FenceReport<'a> {

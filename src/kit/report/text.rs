@@ -1,18 +1,22 @@
 //! The report on a kit for people.
 
 use super::{BevelReport, BladeReport, FenceReport, FewerReport, MoreReport, Report};
+use crate::error;
 use crate::format::columns::aligned;
-use crate::units::{self, fixed, short};
+use crate::lane::{self, notes};
+use crate::units::{self, Units, counted, fixed, rounded_down, rounded_up, short};
 
 /// The report as text: blade by blade, then the fences and their proof.
 pub fn text(report: &Report<'_>) -> String {
     let mut text = format!(
-        "{}: {} blades in the guide {}, ±{}°; fence distances are from the block's reference edge.\n\n",
+        "{}: {} in the guide {}, ±{}°; fence distances are from the block's reference edge.\n\n",
         report.kit,
-        report.blades.len(),
+        counted(report.blades.len(), "blade", "blades"),
         report.guide,
         short(report.tolerance, 3)
     );
+    let level = notes::level(report.roller_level, |mm| format!("{} mm", short(mm, 2)));
+    text.extend(level.map(|words| format!("{}\n\n", error::sentence(&words))));
     text.extend(report.blades.iter().map(blade));
     text += &fences(&report.fences);
     text + &proof(report)
@@ -20,11 +24,11 @@ pub fn text(report: &Report<'_>) -> String {
 
 fn blade(blade: &BladeReport<'_>) -> String {
     let mut text = format!(
-        "{} ({}, {} mm wide, {} mm thick)\n",
+        "{} ({}, {} wide, {} thick)\n",
         blade.name,
         blade.tool,
-        short(blade.width, 2),
-        short(blade.thickness, 2)
+        Units::Mm.size(blade.width),
+        Units::Mm.size(blade.thickness)
     );
     text += &bevel("primary", &blade.primary);
     text += &match (&blade.micro, blade.no_micro) {
@@ -53,8 +57,19 @@ fn bevel(name: &str, bevel: &BevelReport<'_>) -> String {
         _ if bevel.passing => "no lane needed".into(),
         _ => "no lane".into(),
     };
-    let doubt = bevel.by_thickness.map_or_else(String::new, |d| format!(" (its thickness may add ±{}°)", fixed(d, 2)));
+    let doubt = doubt(bevel);
     format!("  {name} {}°: {lane}{doubt}; {}\n", short(bevel.angle, 2), bevel.reason)
+}
+
+/// What is left open of the blade, where it is enough to be read.
+fn doubt(bevel: &BevelReport<'_>) -> String {
+    let read = |degrees: Option<f64>| degrees.map(|d| fixed(d, 2)).filter(|d| d != "0.00");
+    match (read(bevel.by_thickness), read(bevel.by_land)) {
+        (Some(thickness), Some(land)) => format!(" (its thickness may add ±{thickness}°, its land ±{land}°)"),
+        (Some(thickness), None) => format!(" (its thickness may add ±{thickness}°)"),
+        (None, Some(land)) => format!(" (its land may add ±{land}°)"),
+        (None, None) => String::new(),
+    }
 }
 
 fn signed(degrees: f64) -> String {
@@ -69,7 +84,7 @@ fn fences(fences: &[FenceReport<'_>]) -> String {
             f.lane.clone(),
             format!("{}, {} {}°", f.forced_by.blade, f.forced_by.bevel, short(f.forced_by.angle, 2)),
             fixed(f.distance, 2),
-            fixed(f.room, 2),
+            fixed(printed_room(f), 2),
             fixed(f.worst, 2),
             f.serves.len().to_string(),
         ]
@@ -87,6 +102,13 @@ fn fences(fences: &[FenceReport<'_>]) -> String {
     text
 }
 
+/// How far a fence may be off as the block's sheet writes it: counted from the true and from the printed distance, and
+/// rounded down, ± mm.
+fn printed_room(fence: &FenceReport<'_>) -> f64 {
+    let printed = (fence.distance * 100.0).round() / 100.0;
+    lane::tolerance_within(fence.common, [fence.distance, printed], 0.01)
+}
+
 fn proof(report: &Report<'_>) -> String {
     let fewest = &report.fewest;
     let (fences, them) = if fewest.fences == 1 { ("fence", "it") } else { ("fences", "them") };
@@ -100,23 +122,30 @@ fn proof(report: &Report<'_>) -> String {
     } else {
         format!("\n{} {fences} found; at least {} are needed.\n", fewest.fences, fewest.proven)
     };
-    text.extend(fewest.more.iter().map(more_words));
+    text.extend(fewest.more.iter().map(|more| more_words(more, report)));
     text.extend(fewest.fewer.iter().map(|fewer| fewer_words(fewer, report)));
     text
 }
 
 /// What one fence more would better, in a sentence.
-fn more_words(more: &MoreReport) -> String {
-    let [[worst_now, worst_then], [room_now, room_then]] =
-        [more.worst, more.room].map(|now_and_then| now_and_then.map(|v| fixed(v, 2)));
-    if worst_now == worst_then && room_now == room_then {
+fn more_words(more: &MoreReport, report: &Report<'_>) -> String {
+    let [worst_now, worst_then] = more.worst.map(|degrees| fixed(degrees, 2));
+    // No more than the table says.
+    let least = report.fences.iter().map(printed_room).fold(more.room[0], f64::min);
+    let [room_now, room_then] = [least, more.room[1]].map(|mm| rounded_down(mm, 2));
+    let error =
+        (worst_now != worst_then).then(|| format!("the largest error falls from {worst_now}° to {worst_then}°"));
+    let room =
+        (room_now != room_then).then(|| format!("each fence may be ±{room_then} mm off instead of ±{room_now} mm"));
+    let better: Vec<String> = error.into_iter().chain(room).collect();
+    if better.is_empty() {
         return "One fence more would change nothing that can be measured.\n".into();
     }
-    format!(
-        "One fence more (lane {} in two): the largest error falls from {worst_now}° to {worst_then}°, and each fence may be ±{room_then} mm off instead of ±{room_now} mm.\n",
-        more.lane
-    )
+    format!("One fence more (lane {} in two): {}.\n", more.lane, better.join(", and "))
 }
+
+/// The least room that is read as any, ± mm.
+const LEAST_SHOWN: f64 = 0.01;
 
 /// What one fence fewer would cost, in a sentence.
 fn fewer_words(fewer: &FewerReport<'_>, report: &Report<'_>) -> String {
@@ -127,13 +156,13 @@ fn fewer_words(fewer: &FewerReport<'_>, report: &Report<'_>) -> String {
             fewer.blade,
             fewer.bevel,
             short(fewer.angle, 2),
-            fixed(fewer.worst, 2),
+            rounded_up(fewer.worst, 2),
             short(report.tolerance, 3)
         )
-    } else if fewer.room > 0.0 {
+    } else if fewer.room >= LEAST_SHOWN {
         format!(
             "{lanes}: it would have to be made within ±{} mm, closer than ±{} mm.\n",
-            fixed(fewer.room, 2),
+            rounded_down(fewer.room, 2),
             fixed(report.fence_within, 2)
         )
     } else {

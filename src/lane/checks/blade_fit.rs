@@ -2,7 +2,7 @@
 
 use super::{Finding, Lane, Rule};
 use crate::guide::Seat;
-use crate::lane::mm;
+use crate::lane::{mm, mm_less, mm_more};
 
 /// Whether the seat does not hold a blade so thick and wide, mm.
 pub(super) fn refused(seat: &Seat, thickness: f64, width: f64) -> bool {
@@ -18,10 +18,14 @@ pub(super) fn check(seat: &Seat, lane: &Lane) -> Vec<Finding> {
             &format!("whether the seat holds a blade so {what}"),
             field,
         )),
-        Some([least, most]) if size < least || size > most => found.push(Finding::refusal(
-            Rule::BladeFit,
-            format!("the seat does not hold a blade {} {what}; it holds {} to {}", mm(size), mm(least), mm(most)),
-        )),
+        Some([least, most]) if size < least || size > most => {
+            let size = if size < least { mm_less(size) } else { mm_more(size) };
+            let held = format!("it holds {} to {}", mm(least), mm(most));
+            found.push(Finding::refusal(
+                Rule::BladeFit,
+                format!("the seat does not hold a blade {size} {what}; {held}"),
+            ));
+        }
         Some(_) => {}
     };
     hold("thick", lane.request.blade.thickness.mm, seat.blade_thickness, "the seat's blade_thickness");

@@ -1,7 +1,7 @@
 //! The guide's face must bear on the edge over some height, or it leans.
 
 use super::{Finding, Lane, Rule};
-use crate::lane::mm;
+use crate::lane::mm_less;
 use crate::solve::contact::{self, EdgeShape};
 use crate::solve::section::Section;
 
@@ -30,7 +30,7 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
             Rule::FaceBearing,
             format!(
                 "the face bears on the block's edge over a height of {}; at least {LEAST} mm is needed",
-                mm(bearing)
+                mm_less(bearing)
             ),
         )
     })

@@ -8,23 +8,43 @@ use crate::units::fixed;
 
 /// Warns where the height of the lands is only what is usual for the class.
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
-    let words = words(&lane.request.blade, &lane.setting.section, lane.setting.projection)?;
-    Some(Finding::warning(Rule::LandAssumed, words))
+    let assumed = assumed(&lane.request.blade, &lane.setting.section, lane.setting.projection)?;
+    Some(Finding::warning(Rule::LandAssumed, assumed.words()))
 }
 
-/// That nobody measured the lands by which `section` holds the blade, and what it may cost in degrees at a projection;
+/// Lands that are only taken to be so high.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Assumed {
+    /// Their height and its range, mm.
+    land: [f64; 2],
+    /// How far the bevel may be off by them, degrees, where that can be told.
+    pub cost: Option<f64>,
+}
+
+impl Assumed {
+    /// Whether the lands are taken alike.
+    pub fn is_as_high(&self, other: &Self) -> bool {
+        self.land == other.land
+    }
+
+    /// What is taken, what it may cost, and what to do about it.
+    pub fn words(&self) -> String {
+        let cost =
+            self.cost.map_or_else(String::new, |degrees| format!("; the bevel may be off by {}°", fixed(degrees, 1)));
+        let [land, within] = self.land.map(|mm| fixed(mm, 1));
+        format!(
+            "nobody measured the blade's side lands, so they are taken as {land} ± {within} mm high{cost}. Measure the \
+             land at the edge, and state it as \"land\""
+        )
+    }
+}
+
+/// The lands by which `section` holds the blade, where nobody measured them, and what that may cost at a projection;
 /// `None` where it does not matter.
-pub(crate) fn words(blade: &Blade, section: &Section<f64>, projection: f64) -> Option<String> {
+pub(crate) fn assumed(blade: &Blade, section: &Section<f64>, projection: f64) -> Option<Assumed> {
     let land = blade.land.filter(|_| blade.land_assumed && section.locates == Locates::Sides)?;
     let within = land.within.unwrap_or(0.0);
-    let cost = cost(section, projection, within)
-        .map_or_else(String::new, |degrees| format!("; the bevel may be off by {}°", fixed(degrees, 1)));
-    Some(format!(
-        "nobody measured the blade's side lands, so they are taken as {} ± {} mm high{cost}. Measure the land at the edge, \
-         and state it as \"land\"",
-        fixed(land.mm, 1),
-        fixed(within, 1)
-    ))
+    Some(Assumed { land: [land.mm, within], cost: cost(section, projection, within) })
 }
 
 /// How far the bevel is off at the same projection where the lands are `within` mm lower or higher, degrees; the

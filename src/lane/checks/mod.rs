@@ -1,6 +1,7 @@
 //! The rules a lane must keep, one a file, each with its limit in numbers.
 
 mod blade_fit;
+mod blade_length;
 pub(super) mod face_bearing;
 mod heel_first;
 mod known_setting;
@@ -33,6 +34,8 @@ pub enum Rule {
     TableSupport,
     /// The blade is one that the seat holds.
     BladeFit,
+    /// The blade is long enough to stand out and be held.
+    BladeLength,
     /// Face and edge bear on each other.
     FaceBearing,
     /// The edge, not the heel, touches the stone first.
@@ -58,6 +61,7 @@ impl Rule {
     pub fn is_of_honing(self) -> bool {
         match self {
             Rule::BladeFit
+            | Rule::BladeLength
             | Rule::HeelFirst
             | Rule::RollerUnderBlade
             | Rule::StoneClearance
@@ -98,6 +102,7 @@ pub fn all(guide: &Guide, seat: &Seat, lane: &Lane, edge: BlockEdge) -> Vec<Find
     [
         known_setting::check(lane),
         land_assumed::check(lane),
+        blade_length::check(lane),
         heel_first::check(lane),
         table_support::check(lane),
         face_bearing::check(lane),
@@ -123,12 +128,14 @@ pub(crate) struct Standing<'a> {
     pub width: f64,
     /// Primary bevel, degrees: how far the heel reaches back.
     pub primary: f64,
+    /// Length of the blade, mm, where it is known.
+    pub length: Option<f64>,
     /// Thickness of the block, mm.
     pub thickness: f64,
 }
 
 /// How many rules depend on where a fence stands.
-pub(crate) const STANDING_RULES: usize = 6;
+pub(crate) const STANDING_RULES: usize = 7;
 
 impl Standing<'_> {
     /// Height over which the face bears at a projection, mm; `None` where the face's lower end is not known.
@@ -142,6 +149,7 @@ impl Standing<'_> {
         let bearing = self.bearing.or_else(|| Self::bearing(self.section, projection, self.edge));
         [
             self.primary > angle,
+            blade_length::refused(self.length, self.section, projection),
             table_support::length(self.section, fence, self.primary) <= 0.0,
             bearing.is_some_and(face_bearing::refused),
             stone_clearance::height(self.section, angle).is_some_and(stone_clearance::refused),
@@ -193,6 +201,7 @@ pub(crate) mod testing {
             asked: None,
             blade: Blade::even(2.4),
             width: Some(50.0),
+            length: None,
             primary: Some(25.0),
             usual_primary: None,
             roller_level: Length::exact(0.0),

@@ -2,7 +2,7 @@
 
 use super::{Finding, Lane, Rule};
 use crate::guide::Guide;
-use crate::lane::mm;
+use crate::lane::{mm_less, mm_more};
 use crate::solve::section::Section;
 use crate::terms::Arrangement;
 
@@ -21,7 +21,7 @@ pub(super) fn check(guide: &Guide, lane: &Lane) -> Option<Finding> {
                     rule,
                     format!(
                         "the blade's underside clears the roller by {}; at least {LEAST} mm is needed",
-                        mm(clearance)
+                        mm_less(clearance)
                     ),
                 )
             })
@@ -31,8 +31,8 @@ pub(super) fn check(guide: &Guide, lane: &Lane) -> Option<Finding> {
                 rule,
                 format!(
                     "a blade {} wide does not pass between rollers {} apart; the gap must be wider",
-                    mm(width),
-                    mm(gap.mm)
+                    mm_more(width),
+                    mm_less(gap.mm)
                 ),
             )
         }),

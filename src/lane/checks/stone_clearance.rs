@@ -1,7 +1,7 @@
 //! Honing, the guide's front must clear the stone, or the stone lifts it and the bevel comes out wrong.
 
 use super::{Finding, Lane, Rule};
-use crate::lane::mm;
+use crate::lane::{mm, mm_less};
 use crate::solve::section::Section;
 
 /// Least clearance, mm.
@@ -33,8 +33,11 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
 
 /// Where that is, in words.
 fn stands(clearance: f64) -> String {
-    let side = if clearance < 0.0 { "below the top of" } else { "above" };
-    format!("{} {side} the stone", mm(clearance.abs()))
+    if clearance < 0.0 {
+        format!("{} below the top of the stone", mm(-clearance))
+    } else {
+        format!("{} above the stone", mm_less(clearance))
+    }
 }
 
 #[cfg(test)]
@@ -52,6 +55,8 @@ mod tests {
         assert_eq!(found(&g, &request(46.0), EDGE, Rule::StoneClearance), None);
         assert_eq!(found(&g, &request(47.0), EDGE, Rule::StoneClearance), Some(Refusal));
         assert_eq!([-0.35, 0.33].map(stands), ["0.35 mm below the top of the stone", "0.33 mm above the stone"]);
+        // It never reads like the limit that it falls short of.
+        assert_eq!(stands(0.499), "0.49 mm above the stone");
         g.face.bottom = None;
         assert_eq!(found(&g, &request(47.0), EDGE, Rule::StoneClearance), Some(Note));
     }

@@ -1,7 +1,7 @@
 //! The blade must lie on the table behind its heel, or it tips into the bevel's hollow.
 
 use super::{Finding, Lane, Rule};
-use crate::lane::mm;
+use crate::lane::{mm, mm_less};
 use crate::solve::section::Section;
 use crate::units::short;
 
@@ -26,7 +26,7 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
         let message = format!(
             "the table carries {} of blade behind the heel of its {primary}° primary bevel; below {ENOUGH} mm it rocks \
              easily: press it down flat",
-            mm(support)
+            mm_less(support)
         );
         Some(Finding::warning(Rule::TableSupport, message))
     } else {

@@ -6,7 +6,7 @@ use super::change::Begins;
 use super::{Blade, Change, Habit, Nick, NoBevel, Progress, Regrind, micro};
 use crate::format::columns::aligned;
 use crate::stones::cautions;
-use crate::units::{fixed, short};
+use crate::units::{counted, fixed, short};
 
 /// All that is said of a blade's section.
 #[derive(Debug, Clone, PartialEq)]
@@ -121,10 +121,10 @@ fn micro_text(bevel: &Bevel, of: &Micro) -> String {
         );
     }
     text += &format!(
-        "Each honing makes it {} mm wider: {} honings until it is {} mm wide and the primary bevel due. The edge has then \
+        "Each honing makes it {} mm wider: {} until it is {} mm wide and the primary bevel due. The edge has then \
          gone back {} mm; the honings took {}, and regrinding takes {} more.\n",
         fixed(due.width_per_honing, 3),
-        due.honings,
+        counted(due.honings as usize, "honing", "honings"),
         short(due.width, 3),
         fixed(due.recession, 3),
         steel(bevel, due.honed),

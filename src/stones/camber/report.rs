@@ -94,9 +94,7 @@ fn asked(asked: Wanted) -> &'static str {
     match asked {
         Wanted::Plane(PlaneKind::Jack) => ", for a jack (an arc of 250 mm: common practice, no source)",
         Wanted::Plane(PlaneKind::Try) => ", for a try plane (a shaving of 0.15 mm: common practice, no source)",
-        Wanted::Plane(PlaneKind::Smoother) => {
-            ", for a smoother (a shaving of 0.05 mm: common practice, no source; leave it to the finest grits)"
-        }
+        Wanted::Plane(PlaneKind::Smoother) => ", for a smoother (a shaving of 0.05 mm: common practice, no source)",
         Wanted::Depth(_) | Wanted::Shaving { .. } => "",
     }
 }
@@ -148,7 +146,8 @@ fn held_text(held: &Held) -> String {
 }
 
 fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
-    let depth = camber.bench.curve.depth;
+    let curve = camber.bench.curve;
+    let depth = curve.depth;
     let head = |cells: [&str; 5]| cells.map(str::to_string).to_vec();
     let mut rows = vec![
         head(["finger", "from middle", "a round", "all", "best"]),
@@ -177,7 +176,9 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
         fixed(plan.rounded.even, 2)
     );
     if plan.rounds.total() > BY_HAND {
-        text += &format!("That is more than {BY_HAND} strokes: grind it first, or use something coarser.\n");
+        // What is too flat to measure is too little to grind.
+        let first = curve.measurable_radius().map_or("", |_| "grind it first, or ");
+        text += &format!("That is more than {BY_HAND} strokes: {first}use something coarser.\n");
     } else {
         text += &format!(
             "Measure after the first round; expect about {} mm. Rounds in all = {} divided by your reading.\n",

@@ -93,6 +93,18 @@ pub struct StrokePlan {
     pub rule_rounds: f64,
 }
 
+/// Camber is made on the finest grade that does it in this many strokes: a coarser one leaves deep scratches at the
+/// corners, a finer one takes all day. An assumption.
+pub const MOST_STROKES: u32 = 150;
+
+/// The grade that a camber is made on, by its place, of grades that make it in so many strokes, coarse to fine: the finest
+/// that does it in [`MOST_STROKES`]; where none does, the one that takes the fewest.
+pub fn made_on(strokes: impl IntoIterator<Item = u32>) -> Option<usize> {
+    let strokes: Vec<u32> = strokes.into_iter().collect();
+    let quickest = || (0..strokes.len()).min_by_key(|&i| strokes[i]);
+    strokes.iter().rposition(|&count| count <= MOST_STROKES).or_else(quickest)
+}
+
 /// Why there is no plan.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum NoPlan {

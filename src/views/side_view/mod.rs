@@ -14,12 +14,13 @@ use crate::drawing::frame::{BARS_HEIGHT, Notes, TITLE_BLOCK, Title, check_bars, 
 use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale, TWICE};
 use crate::drawing::view::View;
 use crate::drawing::{Group, Sheet, clash};
+use crate::error;
 use crate::guide::{Guide, Seat};
-use crate::lane::{BlockEdge, Lane};
+use crate::lane::{BlockEdge, Lane, notes};
 use crate::layout::OVERHANG_MARGIN;
 use crate::solve::contact;
 use crate::terms::{PaperSize, ProjectionAngle};
-use crate::units::fixed;
+use crate::units::{Units, fixed};
 
 /// What a side view shows the guide on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -207,10 +208,10 @@ impl Drawn<'_> {
 
     /// The notes, beside the title block.
     fn lower_left(&self) -> Vec<Group> {
-        let bounds = self.paper.frame();
+        let (bounds, lane) = (self.paper.frame(), self.lane);
         let space = bounds.x1 - TITLE_BLOCK.width - bounds.x0 - 4.0;
         let top = bounds.y1 - TITLE_BLOCK.height + 1.5;
-        let mut notes: Vec<String> = match self.stand {
+        let mut said: Vec<String> = match self.stand {
             Stand::Stone => vec![
                 "Full lines are measured or computed, dashed ones are not.".into(),
                 "Lengths in mm; N and M: over the roller.".into(),
@@ -224,8 +225,10 @@ impl Drawn<'_> {
                     .into(),
             ],
         };
-        notes.push("Edges cut. Follow your tools' makers' instructions.".into());
-        vec![Notes::new(&notes, space).draw((bounds.x0 + 2.0, top))]
+        let level = notes::level(lane.request.roller_level.mm, |mm| Units::Mm.short(mm, [2, 2]).said());
+        said.extend(level.map(|words| error::sentence(&words)));
+        said.push("Edges cut. Follow your tools' makers' instructions.".into());
+        vec![Notes::new(&said, space).draw((bounds.x0 + 2.0, top))]
     }
 }
 

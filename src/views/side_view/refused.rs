@@ -126,6 +126,7 @@ impl Drawn<'_> {
                 | Rule::RollerUnderBlade
                 | Rule::RollerStrikes
                 | Rule::BladeFit
+                | Rule::BladeLength
                 | Rule::Sharing
                 | Rule::LandAssumed
                 | Rule::KnownSetting

@@ -154,7 +154,7 @@ fn what_the_seat_does_not_hold_is_told() {
         serde_json::from_str(&stdout(&["kit", &kit, "--guide", "narrow-side-clamp", "--json"])).unwrap();
     assert_eq!(report["blades"][0]["flags"][0]["kind"], "unserved");
     assert!(report["blades"][0]["primary"]["lane"].is_null());
-    assert_eq!(report["blades"][1]["flags"][0]["kind"], "short");
+    assert_eq!(report["blades"][1]["flags"][0]["kind"], "unserved");
     let said = stdout(&["kit", &kit, "--guide", "narrow-side-clamp"]);
     assert!(
         said.contains("Warning: no fence sets its primary: the seat does not hold a blade 70.00 mm wide"),

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 use proptest::test_runner::{RngSeed, TestCaseResult, TestRunner};
 
-use stopwright::guide::{Blade, Guide};
+use stopwright::guide::{Blade, Guide, WholeSide};
 use stopwright::input::length::{Angle, Length};
 use stopwright::lane::checks::{Gravity, Rule};
 use stopwright::lane::{BlockEdge, Lane, NoLane, Request, build};
@@ -179,6 +179,7 @@ impl Rig {
             land: Some(Length::exact(self.land)),
             land_taper: Angle::exact(self.land_taper),
             land_assumed: false,
+            whole_side: WholeSide::default(),
         }
     }
 
@@ -198,6 +199,7 @@ impl Rig {
             asked: None,
             blade: self.blade(),
             width: None,
+            length: None,
             primary: self.primary,
             usual_primary: None,
             roller_level: Length::exact(self.roller_level),

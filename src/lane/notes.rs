@@ -1,0 +1,133 @@
+//! What holds of several lanes alike, each thing said once with the lanes that it is of.
+
+use std::fmt::Display;
+
+use super::checks::{Finding, Rule};
+use super::{Lane, land_assumed};
+
+/// What makes lanes doubtful before anything else: lands that nobody measured, once for each blade that is so taken, with
+/// the most that it may cost.
+pub fn lands<'a>(lanes: impl IntoIterator<Item = &'a Lane>) -> Vec<String> {
+    let mut all: Vec<(String, land_assumed::Assumed)> = Vec::new();
+    let mut add = |name: &str, assumed: Option<land_assumed::Assumed>| {
+        let Some(assumed) = assumed else { return };
+        match all.iter_mut().find(|(of, known)| of == name && known.is_as_high(&assumed)) {
+            Some((_, known)) => known.cost = [known.cost, assumed.cost].into_iter().flatten().reduce(f64::max),
+            None => all.push((name.to_string(), assumed)),
+        }
+    };
+    for lane in lanes {
+        if lane.members.is_empty() {
+            let (request, setting) = (&lane.request, &lane.setting);
+            add(&request.label, land_assumed::assumed(&request.blade, &setting.section, setting.projection));
+        }
+        for member in &lane.members {
+            let projection = super::projection_at(member, lane);
+            add(&member.name, land_assumed::assumed(&member.request.blade, &member.section, projection));
+        }
+    }
+    grouped(all.into_iter().map(|(name, assumed)| (assumed.words(), name)))
+        .into_iter()
+        .map(|(words, names)| format!("Warning: {}: {words}.", names.join(", ")))
+        .collect()
+}
+
+/// What could not be checked, as the profile lacks a length: each check once, with its lanes where it is not of all.
+pub fn unchecked<'a>(lanes: impl IntoIterator<Item = &'a Lane>) -> Vec<String> {
+    let lanes: Vec<&Lane> = lanes.into_iter().collect();
+    let of = |lane: &&'a Lane| {
+        let id = lane.request.id.clone();
+        let missing = lane.findings.iter().filter(|f| f.is_unchecked());
+        missing.map(|f| (f.message.clone(), id.clone())).collect::<Vec<_>>()
+    };
+    let groups = grouped(lanes.iter().flat_map(of));
+    groups.into_iter().map(|(what, ids)| format!("{what}{}", of_lanes(&ids, lanes.len()))).collect()
+}
+
+/// On which level rollers run that do not run on the stone itself; `said` writes a length with its unit.
+pub fn levels<'a>(lanes: impl IntoIterator<Item = &'a Lane>, said: impl Fn(f64) -> String) -> Vec<String> {
+    let lanes: Vec<&Lane> = lanes.into_iter().collect();
+    let off_the_stone = lanes.iter().filter_map(|lane| {
+        let level = level(lane.request.roller_level.mm, &said)?;
+        Some((level, lane.request.id.clone()))
+    });
+    let groups = grouped(off_the_stone);
+    groups.into_iter().map(|(what, ids)| format!("{what}{}", of_lanes(&ids, lanes.len()))).collect()
+}
+
+/// Where the roller runs, in words, `None` on the stone itself; `mm` is how far its track lies above the stone.
+pub fn level(mm: f64, said: impl Fn(f64) -> String) -> Option<String> {
+    let side = if mm < 0.0 { "below" } else { "above" };
+    (mm != 0.0).then(|| format!("the roller runs {} {side} the top of the stone", said(mm.abs())))
+}
+
+/// The lanes that something is of, to stand behind it: nothing where it is of all.
+fn of_lanes(ids: &[String], all: usize) -> String {
+    let lanes = if ids.len() == 1 { "lane" } else { "lanes" };
+    if ids.len() == all { String::new() } else { format!(" ({lanes} {})", ids.join(", ")) }
+}
+
+/// The names of all that have the same words, in the order in which they come.
+fn grouped<W: PartialEq, N: PartialEq + Display>(all: impl IntoIterator<Item = (W, N)>) -> Vec<(W, Vec<N>)> {
+    let mut groups: Vec<(W, Vec<N>)> = Vec::new();
+    for (words, name) in all {
+        match groups.iter_mut().find(|(known, _)| *known == words) {
+            Some((_, names)) if names.contains(&name) => {}
+            Some((_, names)) => names.push(name),
+            None => groups.push((words, vec![name])),
+        }
+    }
+    groups
+}
+
+impl Finding {
+    /// Whether it says that something could not be checked.
+    pub fn is_unchecked(&self) -> bool {
+        self.gravity == super::checks::Gravity::Note && self.rule != Rule::KnownSetting
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::guide::Blade;
+    use crate::input::length::Length;
+    use crate::lane::build;
+    use crate::lane::checks::testing::{EDGE, guide, request};
+    use crate::terms::SeatName;
+
+    fn lane(id: &str, angle: f64, level: f64) -> Lane {
+        let mut guide = guide();
+        guide.face.bottom = None;
+        let mut request = request(angle);
+        (request.id, request.roller_level) = (id.into(), Length::exact(level));
+        build(&guide, &request, EDGE, 0.5).expect("has a setting")
+    }
+
+    #[test]
+    fn each_thing_is_said_once_with_its_lanes() {
+        let lanes = [lane("a", 25.0, -12.0), lane("b", 30.0, -12.0), lane("c", 30.0, 0.0)];
+        let mm = |mm: f64| format!("{mm} mm");
+        assert_eq!(levels(&lanes, mm), ["the roller runs 12 mm below the top of the stone (lanes a, b)"]);
+        assert_eq!(levels(&lanes[..2], mm), ["the roller runs 12 mm below the top of the stone"]);
+        let unchecked = unchecked(&lanes);
+        let clears: Vec<_> = unchecked.iter().filter(|w| w.contains("clears the stone")).collect();
+        assert_eq!(clears, ["not checked: whether the guide clears the stone, as the profile lacks face.bottom"]);
+        assert!(lands(&lanes).is_empty());
+    }
+
+    #[test]
+    fn lands_that_nobody_measured_are_told_with_the_most_they_cost() {
+        let land = Some(Length { mm: 1.5, within: Some(1.0) });
+        let of = |angle: f64| {
+            let blade = Blade { land, land_assumed: true, ..Blade::even(3.2) };
+            let request = crate::lane::Request { blade, seat: SeatName::Chisel, ..request(angle) };
+            build(&guide(), &request, EDGE, 0.5).expect("has a setting")
+        };
+        let [flat, steep] = [25.0, 40.0].map(of);
+        let both = lands([&flat, &steep]);
+        assert_eq!(both, lands([&steep]));
+        assert_ne!(both, lands([&flat]));
+        assert!(both[0].starts_with("Warning: iron: nobody measured the blade's side lands"), "{both:?}");
+    }
+}
