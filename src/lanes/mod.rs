@@ -1,7 +1,7 @@
 //! The lanes of a job: of its settings, or of its kit.
 
 use crate::guide::Guide;
-use crate::job::Job;
+use crate::job::{Job, Of};
 use crate::kit::PlannedKit;
 use crate::lane::checks::Gravity;
 use crate::lane::{
@@ -94,21 +94,27 @@ pub fn requests(job: &Job) -> Vec<Request> {
     all
 }
 
-/// Solves all lanes of a job.
+/// Solves all lanes of a job, for its printed block.
 ///
 /// # Errors
 /// Every lane that cannot be solved; those of [`accepted`].
 pub fn of_job(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
-    accepted(job, for_block(job, &job.block, Some(job.block.fence_within))?)
+    accepted(job, for_block(job, &job.block, Some(job.block.fence_within))?, Of::Block)
 }
 
-/// The lanes, if they are enough to go on with: any at all, and all of them where the job is strict.
+/// The lanes with the job's corrections of block or jig, if they are enough to go on with: any at all, and all of them
+/// where the job is strict.
 ///
 /// # Errors
 /// Every bevel of the kit that no fence serves.
-pub fn accepted(job: &Job, set: LaneSet) -> Result<LaneSet, Vec<NoLane>> {
-    let refused = set.lanes.is_empty() || job.strict && !set.left_out.is_empty();
-    if refused { Err(set.left_out) } else { Ok(set) }
+pub fn accepted(job: &Job, mut set: LaneSet, of: Of) -> Result<LaneSet, Vec<NoLane>> {
+    if set.lanes.is_empty() || job.strict && !set.left_out.is_empty() {
+        return Err(set.left_out);
+    }
+    if let Some(corrections) = &job.corrections {
+        corrections.apply(&mut set.lanes, of);
+    }
+    Ok(set)
 }
 
 /// Solves all lanes of a job, of its settings or of its kit, for a block with these sizes; bevels of the kit that no

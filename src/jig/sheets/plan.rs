@@ -11,7 +11,6 @@ use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::jig::Jig;
-use crate::jig::asked;
 use crate::jig::fences::BOTTOM_EASED;
 use crate::layout::Placed;
 use crate::shape::polygon::microns;
@@ -268,7 +267,10 @@ fn notes(jig: &Jig, style: Style, scale: Scale, all: bool) -> Vec<String> {
         "Fence distances are from their own reference edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
         short(jig.tolerance, 3)
     ));
-    notes.extend(jig.lanes.iter().filter_map(|placed| asked::too_coarse(&placed.lane, jig.written)).map(|w| w + "."));
+    let asked = jig.asked();
+    let lanes = || jig.lanes.iter().map(|placed| &placed.lane);
+    notes.extend(lanes().filter_map(|lane| asked.too_coarse(lane)).map(|w| w + "."));
+    notes.extend(lanes().filter_map(|lane| asked.too_close(lane)).map(|w| format!("Warning: {w}.")));
     if all {
         notes.extend(about(jig));
     }

@@ -60,7 +60,7 @@ fn one(args: &MakeArgs, order: Order, job: &Path, folder: &Path) -> Result<Done,
         None => make::make(&job, order.wanted, &clock)?,
         Some(path) => {
             let mut set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
-            corrections::apply(&path.display().to_string(), &files::read(path)?, Of::Block, &job, &mut set)?;
+            corrections::apply(&path.display().to_string(), &files::read(path)?, Of::Block, &mut job, &mut set)?;
             clock.begin();
             make::make_of(&job, set, order.wanted, &clock)?
         }
