@@ -33,11 +33,14 @@ pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
     text += &report::table(&job.guide.name, &placed.map(|p| &p.lane).collect::<Vec<_>>());
     text += &report::left_out_lines(&made.lanes.left_out);
     let readings: Vec<&Reading> = made.blocks.iter().flat_map(|b| &b.readings).collect();
-    text += &format!(
-        "\nFences measured in the written STL: {} lanes, largest difference {} mm.\n",
-        readings.len(),
-        fixed(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), 5)
-    );
+    text.push('\n');
+    if made.artifacts.iter().any(|a| a.name.starts_with("block") && a.name.ends_with(".stl")) {
+        text += &format!(
+            "Fences measured in the written STL: {} lanes, largest difference {} mm.\n",
+            readings.len(),
+            fixed(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), 5)
+        );
+    }
     let mut said: Vec<String> = Vec::new();
     for block in &made.blocks {
         let findings = block.layout.findings.iter().map(|f| format!("{}: {}\n", sign(f), f.message));

@@ -118,7 +118,7 @@ impl Asked {
             format!(
                 "{}: its fence must be made within {}, closer than the {} you said you can work to, or the bevel leaves its tolerance; measure it, and move it",
                 lane.request.id,
-                self.written.fine(limit).said(),
+                self.written.fine(limit.max(0.0)).said(),
                 self.written.fine(self.within).said()
             )
         })

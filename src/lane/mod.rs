@@ -325,7 +325,7 @@ pub fn build(guide: &Guide, request: &Request, edge: BlockEdge, tolerance: f64) 
         setting,
         measured,
     };
-    lane.findings = checks::all(guide, seat, &lane, edge);
+    lane.findings = checks::all(guide, seat, &lane, edge, tolerance);
     Ok(lane)
 }
 

@@ -3,9 +3,9 @@
 use crate::guide::Guide;
 use crate::job::{Job, Of};
 use crate::kit::PlannedKit;
-use crate::lane::checks::Gravity;
+use crate::lane::checks::{Finding, Gravity, Rule};
 use crate::lane::{
-    BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, LEAST_THICKNESS, Lane, NoLane, Request, USUAL_THICKNESS,
+    self, BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, LEAST_THICKNESS, Lane, NoLane, Request, USUAL_THICKNESS,
     build, id_of,
 };
 
@@ -26,11 +26,27 @@ pub fn build_all(
         let (mut lanes, mut failed) = (Vec::new(), Vec::new());
         for request in requests {
             match build(guide, request, edge, tolerance) {
-                Ok(lane) => lanes.push(lane),
+                Ok(mut lane) => {
+                    lane.findings.extend(little_room(&lane, edge));
+                    lanes.push(lane);
+                }
                 Err(e) => failed.push(e),
             }
         }
         if failed.is_empty() { Ok(LaneSet { lanes, edge, kit: None, left_out: Vec::new() }) } else { Err(failed) }
+    })
+}
+
+/// A fence that must be made more exactly than a fence can.
+fn little_room(lane: &Lane, edge: BlockEdge) -> Option<Finding> {
+    let (room, within) = (lane.fence_tolerance().max(0.0), edge.fence_within?);
+    (room < within).then(|| {
+        let message = format!(
+            "this fence must be made within {}, closer than the {} to which fences are made (fence_within), or the bevel leaves its tolerance; measure it, and correct it",
+            lane::mm(room),
+            lane::mm(within)
+        );
+        Finding::warning(Rule::Room, message)
     })
 }
 

@@ -11,7 +11,7 @@
 use crate::lane::checks::{Gravity, Rule};
 use crate::lane::{BlockOptions, Lane, mm};
 use crate::terms::Edge;
-use crate::units::signed;
+use crate::units::{short, signed};
 use order::Strip;
 
 pub mod edges;
@@ -67,6 +67,24 @@ pub fn land_notes(lanes: &[Placed]) -> Vec<String> {
             told.push(label);
             notes.push(format!("Warning: {label}: {}.", finding.message));
         }
+    }
+    notes
+}
+
+/// What the limits of the fences are, and what they do not hold, with the lanes in which that is more than is allowed;
+/// `tolerance` is ± degrees.
+pub fn limit_notes(lanes: &[Placed], tolerance: f64) -> Vec<String> {
+    let tolerance = short(tolerance, 3);
+    let mut notes = vec![format!(
+        "Fence distances are from their own reference edge: near edge at the left, far edge at the right. A fence within its limits puts the bevel off by no more than ±{tolerance}°. Guide and blade may add to that: U counts them, and the making."
+    )];
+    let is_uncertain = |p: &&Placed| p.lane.findings.iter().any(|f| f.rule == Rule::Uncertain);
+    let uncertain: Vec<String> = lanes.iter().filter(is_uncertain).map(Placed::label).collect();
+    if !uncertain.is_empty() {
+        notes.push(format!(
+            "Warning: U is more than ±{tolerance}° in {}. Guide and blade are not known well enough there: measure them better, or hone a test bevel and measure it.",
+            uncertain.join(", ")
+        ));
     }
     notes
 }

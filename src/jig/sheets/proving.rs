@@ -58,8 +58,8 @@ fn readings(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
     ));
     blocks.push(say("check-file-2", &format!("    {{ \"id\": \"{id}\", \"measured\": [LEFT, RIGHT] }} ] }}")));
     let corrected = jig.corrected_by.as_ref().map(|file| format!(" --corrections {file}")).unwrap_or_default();
-    let run = format!("and have them judged:  stopwright verify JOB.json measured.json --wood{corrected}");
-    blocks.push(say("check-run", &run));
+    blocks.push(say("check-run", "and have them judged:"));
+    blocks.push(say("check-run-1", &format!("    stopwright verify JOB.json measured.json --wood{corrected}")));
     blocks
 }
 

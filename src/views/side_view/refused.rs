@@ -127,6 +127,8 @@ impl Drawn<'_> {
                 | Rule::RollerStrikes
                 | Rule::BladeFit
                 | Rule::Sharing
+                | Rule::Room
+                | Rule::Uncertain
                 | Rule::LandAssumed
                 | Rule::KnownSetting
                 | Rule::Block,
