@@ -75,10 +75,8 @@ impl Asked {
     pub fn inches(self, lane: &Lane) -> Inches {
         let fence = lane.finished();
         let denominators = [16, 32, 64].into_iter().filter(|d| *d >= self.written.denominator);
-        let fractions = denominators.map(|denominator| Inches::Fraction {
-            fraction: InchFraction::nearest(fence, denominator),
-            denominator,
-        });
+        let fractions = denominators
+            .map(|denominator| Inches::Fraction { fraction: InchFraction::nearest(fence, denominator), denominator });
         let all: Vec<Inches> = fractions.chain([Inches::Thousandths((fence / THOUSANDTH).round())]).collect();
         let room = |inches: &Inches| lane.tolerance_about(inches.mm(), THOUSANDTH);
         let enough = all.iter().find(|inches| room(inches) >= self.within - ROUNDING);

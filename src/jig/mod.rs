@@ -295,7 +295,8 @@ fn findings(job: &Job, jig: &Jig) -> Vec<Finding> {
     let mut found: Vec<Finding> =
         jig.movement.advice.iter().map(|a| Finding::warning(Rule::Block, a.clone())).collect();
     let lanes = || jig.lanes.iter().map(|placed| &placed.lane);
-    let (coarse, close) = (lanes().filter_map(|l| jig.asked().too_coarse(l)), lanes().filter_map(|l| jig.asked().too_close(l)));
+    let (coarse, close) =
+        (lanes().filter_map(|l| jig.asked().too_coarse(l)), lanes().filter_map(|l| jig.asked().too_close(l)));
     found.extend(coarse.chain(close).map(|words| Finding::warning(Rule::Block, words)));
     if let Some(cleat) = &jig.cleat
         && (jig.depth - cleat.thickness) / 2.0 < jig.overhang

@@ -120,7 +120,8 @@ impl Lane {
         if self.correction.guide == 0.0 {
             return *projection;
         }
-        contact::projection_of_fence(section, self.finished(), self.edge_shape).unwrap_or(projection + self.correction.guide)
+        contact::projection_of_fence(section, self.finished(), self.edge_shape)
+            .unwrap_or(projection + self.correction.guide)
     }
 
     /// How far the roller reaches below the table with the blade that the lane was solved for, mm: as it is drawn.
@@ -172,12 +173,14 @@ impl Lane {
         };
         lane.members = self.members.iter().map(member).collect::<Result<_, _>>()?;
         let fence = |section: &Section<f64>, degrees| {
-            projection::projection_checked(section, degrees).map(|p| contact::fence_distance(section, p, lane.edge_shape))
+            projection::projection_checked(section, degrees)
+                .map(|p| contact::fence_distance(section, p, lane.edge_shape))
         };
         // The larger angle is set by the nearer fence. An end that has no setting limits nothing.
         let nearest = |m: &Member| fence(&m.section, m.allowed[1]).unwrap_or(f64::NEG_INFINITY);
         let farthest = |m: &Member| fence(&m.section, m.allowed[0]).unwrap_or(f64::INFINITY);
-        let shared = [lane.members.iter().map(nearest).reduce(f64::max), lane.members.iter().map(farthest).reduce(f64::min)];
+        let shared =
+            [lane.members.iter().map(nearest).reduce(f64::max), lane.members.iter().map(farthest).reduce(f64::min)];
         if let [Some(near), Some(far)] = shared {
             lane.limits = [near, far];
         }

@@ -5,8 +5,8 @@ use crate::job::{Job, Of};
 use crate::kit::PlannedKit;
 use crate::lane::checks::{Finding, Gravity, Rule};
 use crate::lane::{
-    self, BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, LEAST_THICKNESS, Lane, NoLane, Request, USUAL_THICKNESS,
-    build, id_of,
+    self, BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, LEAST_THICKNESS, Lane, NoLane, Request,
+    USUAL_THICKNESS, build, id_of,
 };
 
 pub(crate) mod of_kit;

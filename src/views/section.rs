@@ -100,13 +100,8 @@ impl<'p, 'a> SectionView<'p, 'a> {
     pub fn new(body: &'p Body<'a>, placed: &'p Placed) -> Self {
         let lane = &placed.lane;
         let axle = contact::axle_on_block(&lane.setting.section, lane.projection(), lane.edge_shape);
-        let figure = Figure::on_block(
-            lane.setting.section,
-            lane.projection(),
-            lane.request.angle,
-            lane.request.primary(),
-            axle,
-        );
+        let figure =
+            Figure::on_block(lane.setting.section, lane.projection(), lane.request.angle, lane.request.primary(), axle);
         Self { body, placed, figure }
     }
 

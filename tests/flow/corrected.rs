@@ -25,7 +25,8 @@ fn corrections_of(folder: &Path, name: &str, title: &str, lines: Value) -> Strin
 }
 
 fn both_parts(folder: &Path) -> String {
-    let lines = json!([{ "id": "plane-iron-25", "making": -0.2, "guide": 0.4 }, { "id": "plane-iron-30", "making": 0.1 }]);
+    let lines =
+        json!([{ "id": "plane-iron-25", "making": -0.2, "guide": 0.4 }, { "id": "plane-iron-30", "making": 0.1 }]);
     corrections_of(folder, "c.json", "Alder Lane tool chest", lines)
 }
 
@@ -68,7 +69,8 @@ fn block_and_jig_of_one_folder_agree() {
     let said: String = sheets.filter(|n| n.starts_with("cutsheet-") && n.ends_with(".svg")).map(|n| read(&n)).collect();
     assert!(said.contains("stopwright verify JOB.json measured.json --wood --corrections c.json"), "the command line");
     // The jig as its sheet asks for it, judged by that command line; and without the file that it names.
-    let built: Vec<Value> = jig["places"].as_array().unwrap().iter().map(|p| json!({ "id": p["id"], "measured": p["printed"] })).collect();
+    let built: Vec<Value> =
+        jig["places"].as_array().unwrap().iter().map(|p| json!({ "id": p["id"], "measured": p["printed"] })).collect();
     let measured = json!({ "format": 1, "fingerprint": jig["fingerprint"], "lanes": built });
     let measured = file(folder.path(), "measured.json", &measured);
     let told = stdout(&["verify", &job, &measured, "--wood", "--corrections", &file_of]);
@@ -166,6 +168,8 @@ fn a_jig_with_other_lanes_is_not_corrected_by_the_blocks() {
         let output = run(&arguments);
         assert_eq!(output.status.code(), Some(2), "{arguments:?}");
     }
-    let told = String::from_utf8(run(&["make", KIT_JOB, "--corrections", &of_guide, "--only", "wood", "--out", &out]).stderr).unwrap();
+    let told =
+        String::from_utf8(run(&["make", KIT_JOB, "--corrections", &of_guide, "--only", "wood", "--out", &out]).stderr)
+            .unwrap();
     assert!(told.contains("state \"wood\" in the job"), "{told}");
 }

@@ -211,10 +211,7 @@ fn printed_limits_keep_the_angle() {
 fn fractions_are_those_asked_for() {
     for denominator in [16u32, 32, 64] {
         let (jig, sheets) = sheets_of(&wooden(3, 0, json!({ "lengths": "both", "fraction": denominator })));
-        let finer = jig
-            .lanes
-            .iter()
-            .any(|p| jig.inches(p).0.step() != format!("1/{denominator} in"));
+        let finer = jig.lanes.iter().any(|p| jig.inches(p).0.step() != format!("1/{denominator} in"));
         let mut multiples = true;
         for sheet in &sheets {
             for group in sheet.groups.iter().filter(|g| g.id.ends_with("-inches") || g.id.ends_with("-gauge-in")) {
@@ -266,8 +263,7 @@ fn limits_of_fractions_leave_something_between_them() {
             let all = sheets.iter().flat_map(|s| &s.groups).flat_map(|g| &g.marks);
             assert!(!all.clone().any(|m| matches!(m, Mark::Text(t) if t.words.contains("±-"))));
             let told = jig.findings.iter().filter(|f| f.message.contains("too coarse to keep its angle")).count();
-            let coarse =
-                |p: &&Placed| jig.inches(p).0.step() != format!("1/{denominator} in");
+            let coarse = |p: &&Placed| jig.inches(p).0.step() != format!("1/{denominator} in");
             assert_eq!(told, jig.lanes.iter().filter(coarse).count());
         }
     }
@@ -465,7 +461,15 @@ fn verify_judges_the_jig() {
     assert!(said.contains("field corrections[0].making:") && said.contains("on the jig itself"), "{said}");
     file(folder.path(), "c.json", &of_jig("guide"));
     // What test bevels on the jig showed of the guide is true at the printed block too.
-    stdout(&["make", &path, "--corrections", corrections.to_str().unwrap(), "--out", both.to_str().unwrap(), "--quiet"]);
+    stdout(&[
+        "make",
+        &path,
+        "--corrections",
+        corrections.to_str().unwrap(),
+        "--out",
+        both.to_str().unwrap(),
+        "--quiet",
+    ]);
     assert!(numbers("offsets.json").contains("\"guide\": 0.3") && numbers("cutsheet.json").contains("\"guide\": 0.3"));
     let out = folder.path().join("corrected");
     stdout(&[

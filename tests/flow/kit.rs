@@ -188,14 +188,9 @@ fn a_kits_lanes_are_laid_out_verified_and_corrected_like_any_other() {
         json!({ "id": l.request.id, "measured": { "value": l.fence() + 0.1, "within": 0.02 } })).collect::<Vec<_>>() });
     let readings =
         readings::Readings::parse("m.json", measured.to_string().as_bytes(), &set).unwrap_or_else(|e| panic!("{e}"));
-    let verdicts = verdict::judge(
-        &set,
-        &readings,
-        verdict::Sheets::of(&job, Of::Block),
-        job.tolerance,
-        verdict::Rule::Simple,
-    )
-    .unwrap();
+    let verdicts =
+        verdict::judge(&set, &readings, verdict::Sheets::of(&job, Of::Block), job.tolerance, verdict::Rule::Simple)
+            .unwrap();
     let corrections = corrections::corrections_from(Of::Block, &job, &set, &verdicts, None).unwrap();
     let bytes = serde_json::to_vec(&corrections).unwrap();
     let fences: Vec<f64> = set.lanes.iter().map(|l| l.fence()).collect();

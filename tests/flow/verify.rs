@@ -526,8 +526,13 @@ fn the_coarseness_of_bevels_is_said_first() {
 /// A kit whose micro-bevel is 0.6° above its primary: the bevels stay apart by half of that, and its fences closer than
 /// the tolerance alone would have them.
 fn close_bevels(folder: &std::path::Path) -> String {
-    let blades = json!([{ "name": "iron", "tool": "plane-iron", "width": 50, "thickness": 3, "primary": 25, "micro": 25.6 }]);
-    file(folder, "kit.json", &json!({ "format": 1, "title": "Close", "units": "mm", "tolerance": 0.5, "blades": blades }));
+    let blades =
+        json!([{ "name": "iron", "tool": "plane-iron", "width": 50, "thickness": 3, "primary": 25, "micro": 25.6 }]);
+    file(
+        folder,
+        "kit.json",
+        &json!({ "format": 1, "title": "Close", "units": "mm", "tolerance": 0.5, "blades": blades }),
+    );
     file(
         folder,
         "close.json",

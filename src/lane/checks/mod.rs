@@ -68,7 +68,13 @@ impl Rule {
             | Rule::StoneClearance
             | Rule::LandAssumed
             | Rule::KnownSetting => true,
-            Rule::TableSupport | Rule::FaceBearing | Rule::RollerStrikes | Rule::Sharing | Rule::Room | Rule::Uncertain | Rule::Block => false,
+            Rule::TableSupport
+            | Rule::FaceBearing
+            | Rule::RollerStrikes
+            | Rule::Sharing
+            | Rule::Room
+            | Rule::Uncertain
+            | Rule::Block => false,
         }
     }
 }
