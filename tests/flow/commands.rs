@@ -388,7 +388,7 @@ fn what_cannot_be_kept_is_warned_of() {
     };
     let usual = said(0.5);
     assert!(!usual.contains("closer than") && !usual.contains("is allowed"), "{usual}");
-    let close = said(0.03);
+    let close = said(0.05);
     assert!(close.contains("closer than the 0.10 mm to which fences are made"), "{close}");
-    assert!(close.contains("and ±0.03° is allowed: guide and blade are not known"), "{close}");
+    assert!(close.contains("and ±0.05° is allowed: guide and blade are not known"), "{close}");
 }

@@ -110,6 +110,8 @@ fn corrections_are_in_the_fingerprint() {
 #[test]
 fn a_corrected_block_is_lettered_as_its_sheet() {
     let mut job = Job::parse("demo", &fs::read(demo()).unwrap(), &Disk::beside(&demo())).unwrap();
+    // Room for the mark with all its words.
+    job.block.middle = Some(60.0);
     let mut set = lanes::of_job(&job).unwrap();
     let plain = block::lay_out(&job, &set).unwrap();
     let line = json!([{ "id": "plane-iron-25", "making": -0.2, "guide": 0.4 }]);
@@ -125,7 +127,13 @@ fn a_corrected_block_is_lettered_as_its_sheet() {
     assert!(!words(&plain, None).contains("CORRECTED"));
     let mark = words(&layout, None);
     assert!(mark.contains("CORRECTED") && mark.contains(&job.fingerprint()), "{mark}");
-    assert_eq!(layout.lettering.rank.said, plain.lettering.rank.said);
+    assert_eq!(layout.lettering.rank, plain.lettering.rank);
+    // Where it does not go, it is dropped before the fingerprint, and no lane says less for it.
+    job.block.middle = None;
+    let usual = block::lay_out(&job, &set).unwrap();
+    let mark = words(&usual, None);
+    assert!(!mark.contains("CORRECTED") && mark.contains(&job.fingerprint()), "{mark}");
+    assert_eq!(usual.lettering.rank.said, plain.lettering.rank.said);
 }
 
 /// Cards, index and numbers of a corrected kit give the fences as they are to be finished, and cards that are printed

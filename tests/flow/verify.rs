@@ -197,7 +197,7 @@ fn verify_speaks_the_jobs_units() {
     let path = file(folder.path(), "m.json", &json!({ "format": 1, "units": "in", "lanes": lanes }));
     let said = stdout(&["verify", &job, &path]);
     let head: Vec<&str> = said.lines().nth(1).unwrap().split_whitespace().collect();
-    assert_eq!(head.iter().filter(|unit| **unit == "in").count(), 3, "{said}");
+    assert_eq!(head.iter().filter(|unit| **unit == "in").count(), 4, "{said}");
     assert!(said.contains("1.854"), "{said}");
 }
 
