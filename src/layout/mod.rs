@@ -71,18 +71,23 @@ pub fn land_notes(lanes: &[Placed]) -> Vec<String> {
     notes
 }
 
-/// What the limits of the fences are, and what they do not hold, with the lanes in which that is more than is allowed;
+/// What the limits of the fences hold and what they do not, and the blades with which that is more than is allowed;
 /// `tolerance` is ± degrees.
 pub fn limit_notes(lanes: &[Placed], tolerance: f64) -> Vec<String> {
     let tolerance = short(tolerance, 3);
     let mut notes = vec![format!(
-        "Fence distances are from their own reference edge: near edge at the left, far edge at the right. A fence within its limits puts the bevel off by no more than ±{tolerance}°. Guide and blade may add to that: U counts them, and the making."
+        "Fence distances are from their own reference edge: near edge at the left, far edge at the right. Within its limits a fence adds ±{tolerance}° at most; U counts guide, blade and making."
     )];
     let is_uncertain = |p: &&Placed| p.lane.findings.iter().any(|f| f.rule == Rule::Uncertain);
-    let uncertain: Vec<String> = lanes.iter().filter(is_uncertain).map(Placed::label).collect();
+    let mut uncertain: Vec<&str> = Vec::new();
+    for placed in lanes.iter().filter(is_uncertain) {
+        if !uncertain.contains(&placed.lane.request.label.as_str()) {
+            uncertain.push(&placed.lane.request.label);
+        }
+    }
     if !uncertain.is_empty() {
         notes.push(format!(
-            "Warning: U is more than ±{tolerance}° in {}. Guide and blade are not known well enough there: measure them better, or hone a test bevel and measure it.",
+            "Warning: U is more than ±{tolerance}° with {}: measure guide and blade better, or hone a test bevel.",
             uncertain.join(", ")
         ));
     }

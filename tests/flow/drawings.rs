@@ -221,6 +221,6 @@ fn uncertainty_is_on_every_sheet() {
     assert!(!words(&job).contains("U is more than"));
     job["settings"][0]["thickness"] = json!({ "value": 2.4, "within": 2 });
     let said = words(&job);
-    assert!(said.contains("Warning: U is more than ±0.5° in plane-iron 22°"), "{said}");
-    assert!(said.contains("puts the bevel off by no more than ±0.5°"), "{said}");
+    assert!(said.contains("Warning: U is more than ±0.5° with plane-iron:"), "{said}");
+    assert!(said.contains("a fence adds ±0.5° at most"), "{said}");
 }
