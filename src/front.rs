@@ -80,6 +80,7 @@ impl Job {
             states_wood: false,
             sheet_size: None,
             projection_angle: Default::default(),
+            corrections: None,
         }
     }
 

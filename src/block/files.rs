@@ -140,7 +140,7 @@ impl Printed {
         factors: [f64; 3],
         stages: &dyn Stages,
     ) -> Result<Vec<Artifact>, NotMade> {
-        let title = self.layout.named();
+        let title = self.layout.titled();
         let mut files = Vec::new();
         if wanted.has(ArtifactKind::ThreeMf) {
             let description = self.description();
@@ -175,7 +175,7 @@ impl Printed {
         suffix: &str,
         stages: &dyn Stages,
     ) -> Result<Vec<Artifact>, NotMade> {
-        let title = self.layout.named();
+        let title = self.layout.titled();
         let mut files = Vec::new();
         if !wanted.has(ArtifactKind::Drawing) && !wanted.has(ArtifactKind::Picture) {
             return Ok(files);
@@ -219,7 +219,7 @@ impl Printed {
         let sheets = self.sheets(job, parts, picture)?;
         stages.end("drawing");
         let svg = artifact(&self.name, "svg", "its drawing", svg::write(&sheets[0]));
-        let title = self.layout.named();
+        let title = self.layout.titled();
         let about = About { title: &title, subject: "A setting block to print" };
         let bytes = pdf::write(&sheets, &about).map_err(NotWritten::of("block.pdf"))?;
         stages.end("pdf");
@@ -242,7 +242,6 @@ impl Printed {
     /// Guide and lanes in words, for files that can hold them.
     fn description(&self) -> String {
         let lane = |p: &crate::layout::Placed| {
-            let setting = &p.lane.setting;
             let moved = match p.lane.correction.making {
                 0.0 => String::new(),
                 _ => format!(" when finished, {} mm in this file", fixed(p.lane.fence(), 3)),
@@ -252,7 +251,7 @@ impl Printed {
                 p.label(),
                 p.edge.name(),
                 fixed(p.lane.finished(), 3),
-                fixed(setting.projection, 3)
+                fixed(p.lane.projection(), 3)
             )
         };
         let lanes: Vec<String> = self.layout.lanes.iter().map(lane).collect();

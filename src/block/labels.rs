@@ -28,6 +28,8 @@ pub struct Words {
     pub mark: [String; 2],
     /// Fingerprint of the state of guide and job, which joins the mark where that still goes.
     pub fingerprint: String,
+    /// Whether any fence is corrected, which joins the mark where that goes too.
+    pub corrected: bool,
 }
 
 /// All lettering of a block.
@@ -213,11 +215,13 @@ impl Room<'_> {
         Some(stack.label(Some(placed.lane.request.id.clone()), Rect::new(x[0], y[0], x[1], y[1]), turned))
     }
 
-    /// The block's mark, with its fingerprint if that goes too.
+    /// The block's mark, with its fingerprint if that goes too, and that it is corrected if that goes as well.
     fn mark(&self, words: &Words, taken: &[Rect], holes: &[Point]) -> Option<Label> {
         let [title, guide] = &words.mark;
-        let whole = [title.clone(), format!("{guide} {}", words.fingerprint)];
-        self.mark_of(&whole, taken, holes).or_else(|| self.mark_of(&words.mark, taken, holes))
+        let with_fingerprint = format!("{guide} {}", words.fingerprint);
+        let corrected = words.corrected.then(|| [format!("CORRECTED {title}"), with_fingerprint.clone()]);
+        let forms = corrected.into_iter().chain([[title.clone(), with_fingerprint], words.mark.clone()]);
+        forms.into_iter().find_map(|form| self.mark_of(&form, taken, holes))
     }
 
     /// A mark at a free place: in the size of the labels or smaller, on as few lines as go.

@@ -27,7 +27,7 @@ use crate::lanes::LaneSet;
 use crate::layout::edges::{self, Shared};
 use crate::layout::order::{self, LanePlan, Strip};
 use crate::layout::split::{self, Room};
-use crate::layout::{OVERHANG_MARGIN, Placed, Refused, fence_height, marked_title, placed, refusals};
+use crate::layout::{OVERHANG_MARGIN, Placed, Refused, corrected, fence_height, marked_title, placed, refusals};
 use crate::shape::lines::RELIEF_DEPTH;
 use crate::terms::Labels;
 use crate::units::{Units, fixed};
@@ -111,10 +111,10 @@ impl Layout {
 
     /// The same after the fingerprint, which is then not cut off.
     pub fn with_fingerprint(&self) -> String {
-        format!("{}, {}", self.fingerprint, self.named())
+        format!("{}, {}", self.fingerprint, self.titled())
     }
 
-    /// The same as the title of a sheet, which says where the block is corrected.
+    /// The same as the title of a sheet or a file, which says where the block is corrected.
     pub fn titled(&self) -> String {
         marked_title(self.named(), &self.lanes)
     }
@@ -289,7 +289,7 @@ fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>
 fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
     let projection = |p: &Placed| {
         let sign = if job.units == Units::Inch { "\"" } else { "" };
-        format!("{}{sign}", job.units.fixed(p.lane.setting.projection, [1, 3]))
+        format!("{}{sign}", job.units.fixed(p.lane.projection(), [1, 3]))
     };
     let said = |p: &Placed| {
         let request = &p.lane.request;
@@ -311,6 +311,7 @@ fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
         lanes: lanes.iter().map(said).collect(),
         mark: [title, job.guide.name.clone()],
         fingerprint: job.fingerprint(),
+        corrected: corrected(lanes),
     }
 }
 

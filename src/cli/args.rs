@@ -264,7 +264,7 @@ pub struct CutsheetArgs {
     /// What the template's 100 mm check bar measured on your print, mm: along the long side of the paper, across it
     #[arg(long, value_name = "ALONG,ACROSS")]
     pub printed_bar: Option<String>,
-    /// Change the fences by what test bevels showed of the guide, as `verify --wood` wrote it
+    /// Change the fences by what test bevels showed of the guide, as `verify` wrote it
     #[arg(long, value_name = "FILE")]
     pub corrections: Option<PathBuf>,
     /// Make nothing where the guide cannot set a blade of a kit, rather than go on with the rest
@@ -489,6 +489,9 @@ pub struct CardArgs {
     /// Paper of the cards [default: A5, or half Letter where the job is in inches]
     #[arg(long)]
     pub size: Option<PaperSize>,
+    /// Corrections that the block was made with
+    #[arg(long, value_name = "FILE")]
+    pub corrections: Option<PathBuf>,
     /// Make nothing where the guide cannot set a blade of a kit, rather than go on with the rest
     #[arg(long)]
     pub strict: bool,

@@ -33,11 +33,14 @@ pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
     text += &report::table(&job.guide.name, &placed.map(|p| &p.lane).collect::<Vec<_>>());
     text += &report::left_out_lines(&made.lanes.left_out);
     let readings: Vec<&Reading> = made.blocks.iter().flat_map(|b| &b.readings).collect();
-    text += &format!(
-        "\nFences measured in the written STL: {}, largest difference {} mm.\n",
-        lanes_of(readings.len()),
-        fixed(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), 5)
-    );
+    text.push('\n');
+    if made.artifacts.iter().any(|a| a.name.starts_with("block") && a.name.ends_with(".stl")) {
+        text += &format!(
+            "Fences measured in the written STL: {}, largest difference {} mm.\n",
+            lanes_of(readings.len()),
+            fixed(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), 5)
+        );
+    }
     text += &said_of_blocks(&made.blocks);
     let of_jig = made.jig.iter().flat_map(|jig| &jig.left_out).filter(|l| !made.lanes.left_out.contains(l));
     for line in report::left_out_lines(&of_jig.cloned().collect::<Vec<_>>()).lines() {

@@ -54,6 +54,11 @@ impl ArtifactKind {
         ArtifactKind::Index,
     ];
 
+    /// Whether only a job with a kit has it.
+    pub fn is_of_kits(self) -> bool {
+        matches!(self, ArtifactKind::Cards | ArtifactKind::Gauges | ArtifactKind::Index)
+    }
+
     /// The word that a command line names it by.
     pub fn name(self) -> &'static str {
         match self {

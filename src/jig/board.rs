@@ -1,7 +1,7 @@
 //! The board: its stuff, and the thickness that the lanes are solved for.
 
-use crate::job::Job;
 use crate::job::wood::WoodOptions;
+use crate::job::{Job, Of};
 use crate::lane::NoLane;
 use crate::lanes;
 use crate::lanes::LaneSet;
@@ -80,7 +80,7 @@ pub fn lanes(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
         lanes::for_block(job, &options, Some(job.wood.fence_within))
     };
     if let Some(stated) = job.wood.thickness {
-        return lanes::accepted(job, solve(stated)?);
+        return lanes::accepted(job, solve(stated)?, Of::Jig);
     }
     let stock = job.wood.written.choose(STOCK[0], STOCK[1]);
     let mut set = solve(stock[0])?;
@@ -90,5 +90,5 @@ pub fn lanes(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
         }
         set = solve(thickness)?;
     }
-    lanes::accepted(job, set)
+    lanes::accepted(job, set, Of::Jig)
 }

@@ -47,7 +47,7 @@ pub fn cutsheet(job: &Job, stages: &dyn Stages) -> Result<CutSheet, NotMade> {
     cutsheet_of(job, &set, stages)
 }
 
-/// Makes the wooden jig of lanes that were solved for its board, whose fences may bear corrections.
+/// Makes the wooden jig of the job's lanes, which were solved for its board.
 ///
 /// # Errors
 /// [`NotMade`]; then nothing is to be written at all.

@@ -26,7 +26,7 @@ use std::collections::BTreeMap;
 
 use kurbo::{Point, Rect};
 
-use crate::job::Job;
+use crate::job::{Job, Of};
 use crate::lane::checks::{Finding, Rule};
 use crate::lane::{Bevel, Lane, NoLane};
 use crate::lanes::{self, LaneSet};
@@ -36,7 +36,7 @@ use crate::layout::order;
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused};
 use crate::terms::Edge;
 use crate::units::{MM_PER_INCH, Written, fixed};
-use asked::Inches;
+use asked::{Asked, Inches};
 use board::Board;
 use cleat::Cleat;
 use cutting::Cutting;
@@ -59,6 +59,8 @@ pub struct Jig {
     pub guide: String,
     /// Fingerprint of the state of guide and job.
     pub fingerprint: String,
+    /// Name of the file of corrections that it is made with.
+    pub corrected_by: Option<String>,
     /// How lengths are written.
     pub written: Written,
     /// Size along the reference edges, mm.
@@ -119,7 +121,7 @@ impl Jig {
     /// A lane's fence distance in inches, and the angle that the rounding gives in that lane (`None` where it gives
     /// none).
     pub fn inches(&self, placed: &Placed) -> (Inches, Option<f64>) {
-        let inches = Inches::nearest(&placed.lane, self.written.denominator);
+        let inches = self.asked().inches(&placed.lane);
         (inches, placed.lane.angle_at(inches.mm()).ok())
     }
 
@@ -133,14 +135,19 @@ impl Jig {
         }
     }
 
+    /// How the sheets ask for fences.
+    pub fn asked(&self) -> Asked {
+        Asked { written: self.written, within: self.fence_within }
+    }
+
     /// The fence distance that the sheets ask for, mm.
     pub fn printed(&self, placed: &Placed) -> f64 {
-        asked::printed(&placed.lane, self.written)
+        self.asked().printed(&placed.lane)
     }
 
     /// The tolerance of the fence distance as it is written, ± mm.
     pub fn limit(&self, placed: &Placed) -> f64 {
-        asked::limit(&placed.lane, self.written)
+        self.asked().limit(&placed.lane)
     }
 
     /// That, in words: hundredths of a millimetre, or thousandths of an inch.
@@ -191,6 +198,7 @@ impl Jig {
 /// [`Refused`] with every refusal of every lane and of the jig.
 pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
     let mut refusals = crate::layout::refusals(&set.lanes);
+    refusals.extend(of_other_lanes(job));
     let stock = fence_stock::stock(&job.wood, &set.lanes, set.edge.thickness, &mut refusals);
     if !refusals.is_empty() {
         return Err(Refused(refusals));
@@ -215,6 +223,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
         title: job.title.clone(),
         guide: job.guide.name.clone(),
         fingerprint: job.fingerprint(),
+        corrected_by: job.corrections.as_ref().map(|all| all.file.clone()),
         written: job.wood.written,
         length: plan.length,
         depth: plan.depth,
@@ -238,6 +247,17 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
     jig.cutting = cutting::cutting_of(&job.wood, &jig)?;
     jig.findings = findings(job, &jig);
     Ok(jig)
+}
+
+/// Why corrections that were measured on the printed block of a kit are none of the jig: it may have other lanes.
+fn of_other_lanes(job: &Job) -> Option<String> {
+    let of_block = job.corrections.as_ref().filter(|all| all.of == Of::Block && all.is_of_guide())?;
+    (job.kit.is_some() && !job.states_wood).then(|| {
+        format!(
+            "{} corrects the printed block for the guide, and this jig may have other lanes: state \"wood\" in the job, so that both have the same, and verify anew",
+            of_block.file
+        )
+    })
 }
 
 /// What sizes that nothing else decides are whole multiples of, mm: a millimetre, or an eighth of an inch.
@@ -274,8 +294,10 @@ fn has_other_lanes(job: &Job, jig: &Jig) -> bool {
 fn findings(job: &Job, jig: &Jig) -> Vec<Finding> {
     let mut found: Vec<Finding> =
         jig.movement.advice.iter().map(|a| Finding::warning(Rule::Block, a.clone())).collect();
-    let coarse = jig.lanes.iter().filter_map(|placed| asked::too_coarse(&placed.lane, jig.written));
-    found.extend(coarse.map(|words| Finding::warning(Rule::Block, words)));
+    let lanes = || jig.lanes.iter().map(|placed| &placed.lane);
+    let (coarse, close) =
+        (lanes().filter_map(|l| jig.asked().too_coarse(l)), lanes().filter_map(|l| jig.asked().too_close(l)));
+    found.extend(coarse.chain(close).map(|words| Finding::warning(Rule::Block, words)));
     if let Some(cleat) = &jig.cleat
         && (jig.depth - cleat.thickness) / 2.0 < jig.overhang
     {

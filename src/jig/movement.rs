@@ -1,8 +1,10 @@
 //! How far the fences drift over the year.
 //!
 //! A strip is held on its fixing line, its middle: between the reference edge and that line the board moves, between
-//! the line and the fence the strip does, the other way. A facing is too thin to count.
+//! the line and the fence the strip does, the other way. A facing is too thin to count. What drifts is the distance that
+//! the sheets ask for, and what it must keep are its limits there.
 
+use super::asked::Asked;
 use super::board::Board;
 use super::fence_stock::FenceStock;
 use crate::job::wood::WoodOptions;
@@ -49,14 +51,15 @@ impl Movement {
 /// The drift of `lanes` on strips of `stock` on `board`.
 pub fn movement_of(options: &WoodOptions, board: &Board, stock: &FenceStock, lanes: &[Placed]) -> Movement {
     let season = options.season;
-    let drifts: Vec<Drift> = lanes.iter().map(|p| drift_of(p, board, stock, season)).collect();
+    let asked = Asked::of(options);
+    let drifts: Vec<Drift> = lanes.iter().map(|p| drift_of(p, board, stock, season, asked)).collect();
     let lengthwise = match board.grain {
         Grain::Along => board.stuff.along(),
         Grain::Across => board.stuff.across(),
     };
     let mut advice = Vec::new();
     // The lane that leaves its limits by most, for all that do.
-    let over = |(placed, drift): (&Placed, &Drift)| worst(drift) / placed.lane.fence_tolerance().max(1e-9);
+    let over = |(placed, drift): (&Placed, &Drift)| worst(drift) / asked.limit(&placed.lane).max(1e-9);
     let both = || lanes.iter().zip(&drifts);
     if let Some((placed, drift)) = both().filter(|(_, d)| !d.passes).max_by(|a, b| over(*a).total_cmp(&over(*b))) {
         let count = drifts.iter().filter(|d| !d.passes).count();
@@ -78,10 +81,11 @@ fn worst(drift: &Drift) -> f64 {
     drift.fence[0].abs().max(drift.fence[1].abs())
 }
 
-fn drift_of(placed: &Placed, board: &Board, stock: &FenceStock, season: Season) -> Drift {
+fn drift_of(placed: &Placed, board: &Board, stock: &FenceStock, season: Season, asked: Asked) -> Drift {
     let lane = &placed.lane;
+    let (made, limit) = (asked.printed(lane), asked.limit(lane));
     let in_strip = (stock.width - stock.facing) / 2.0;
-    let to_line = lane.finished() + stock.facing + in_strip;
+    let to_line = made + stock.facing + in_strip;
     let along_it = match board.grain {
         Grain::Along => board.stuff.across(),
         Grain::Across => board.stuff.along(),
@@ -89,8 +93,8 @@ fn drift_of(placed: &Placed, board: &Board, stock: &FenceStock, season: Season) 
     let of_board = timber::drift(to_line, along_it, season);
     let of_strip = timber::drift(in_strip, stock.stuff().across(), season);
     let fence = [of_board[0] - of_strip[0], of_board[1] - of_strip[1]];
-    let passes = fence.iter().all(|d| d.abs() <= lane.fence_tolerance());
-    Drift { fence, angle: fence.map(|d| lane.angle_at(lane.finished() + d).ok()), passes }
+    let passes = fence.iter().all(|d| d.abs() <= limit);
+    Drift { fence, angle: fence.map(|d| lane.angle_at(made + d).ok()), passes }
 }
 
 fn advise(
@@ -100,7 +104,7 @@ fn advise(
     stock: &FenceStock,
     options: &WoodOptions,
 ) -> String {
-    let written = options.written;
+    let (written, asked) = (options.written, Asked::of(options));
     let sawn = if matches!(board.stuff, Stuff::Solid { .. }) {
         "quarter-sawn board and strips"
     } else {
@@ -114,7 +118,7 @@ fn advise(
     ];
     let better: Vec<String> = others
         .iter()
-        .map(|(name, board, stock)| (name, drift_of(placed, board, stock, options.season)))
+        .map(|(name, board, stock)| (name, drift_of(placed, board, stock, options.season, asked)))
         .filter(|(_, other)| worst(other) < worst(drift))
         .map(|(name, other)| {
             let passes = if other.passes { "within" } else { "still beyond" };
@@ -125,7 +129,7 @@ fn advise(
         "{count} lane(s) drift out of their limits over the year, {} the most, by up to {} where ±{} is allowed. Better: {}",
         lane.request.id,
         written.fine(worst(drift)).said(),
-        written.fine(lane.fence_tolerance()).said(),
+        written.fine(asked.limit(lane)).said(),
         if better.is_empty() { "a steadier climate, or a wider tolerance".into() } else { better.join("; ") }
     )
 }

@@ -98,6 +98,7 @@ pub fn text(jig: &Jig) -> String {
         ]);
     }
     text += &aligned(&rows, 2);
+    text += &report::corrected_lines(jig.lanes.iter().map(|p| &p.lane));
     let season = jig.movement.season;
     text += &format!(
         "\nOver the year the wood goes from {} to {} % moisture. {}\n",

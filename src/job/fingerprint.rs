@@ -3,10 +3,11 @@
 
 use serde_json::{Value, json};
 
-use super::{Job, JobSetting};
+use super::{Corrections, Job, JobSetting};
 use crate::guide::{Guide, Taken};
 use crate::input::length::Length;
 use crate::kit::Kit;
+use crate::lane::{Correction, id_of};
 use crate::units::short;
 
 /// The signs of a fingerprint: none that looks like another, and no vowels, so that no word comes of them.
@@ -18,8 +19,8 @@ const LENGTH: u32 = 4;
 const DECIMALS: usize = 4;
 
 impl Job {
-    /// The fingerprint of this job and its guide: four signs, of everything that moves a fence or its limits. Names,
-    /// titles, paths and how well something was measured do not count.
+    /// The fingerprint of this job and its guide: four signs, of everything that moves a fence or its limits, corrections
+    /// among it. Names, titles, paths and how well something was measured do not count.
     ///
     /// It is the CRC-32 (ISO 3309) of the readings in millimetres and degrees, written in twenty signs; two states have
     /// the same one by chance once in 160,000 times.
@@ -27,10 +28,37 @@ impl Job {
         self.fingerprint_with(&self.guide)
     }
 
-    /// The fingerprint of this job with another guide.
+    /// The fingerprint of this job with another guide. What test bevels showed of the guide holds for its own readings
+    /// only: with others it does not count.
     pub fn fingerprint_with(&self, guide: &Guide) -> String {
-        signs(crc32fast::hash(readings(self, guide).to_string().as_bytes()))
+        let mut counted = readings(self, guide);
+        let anew = counted != readings(self, &self.guide);
+        let moved = self.corrections.as_ref().map(|all| moved(self, all, anew)).unwrap_or_default();
+        if !moved.is_empty() {
+            counted["corrections"] = json!(moved);
+        }
+        signs(crc32fast::hash(counted.to_string().as_bytes()))
     }
+
+    /// The fingerprint that this job has without corrections: of the state that they are for.
+    pub fn fingerprint_uncorrected(&self) -> String {
+        signs(crc32fast::hash(readings(self, &self.guide).to_string().as_bytes()))
+    }
+}
+
+/// The lanes that are corrected, by their place among the settings or their letter in the kit, with both parts of it;
+/// `anew`: without those of a guide that was measured anew.
+fn moved(job: &Job, all: &Corrections, anew: bool) -> Vec<[String; 3]> {
+    let of_settings = job.settings.iter().flat_map(|s| s.angles.iter().map(|angle| id_of(&s.id, *angle)));
+    let places: Vec<(String, String)> = match &job.kit {
+        Some(_) => all.lanes.keys().map(|letter| (letter.clone(), letter.clone())).collect(),
+        None => of_settings.enumerate().map(|(place, id)| (place.to_string(), id)).collect(),
+    };
+    let parts = |(place, id): (String, String)| {
+        let Correction { making, guide } = all.of_lane(&id);
+        [place, number(making), number(if anew { 0.0 } else { guide })]
+    };
+    places.into_iter().map(parts).filter(|[_, making, guide]| making != "0" || guide != "0").collect()
 }
 
 fn signs(mut hash: u32) -> String {

@@ -1,9 +1,11 @@
 //! A job with everything it refers to: guide, tool classes, settings and sizes, units resolved and defaults filled in.
 
+mod corrections;
 mod fingerprint;
 mod print;
 pub(crate) mod wood;
 
+pub use corrections::{Corrections, Of};
 pub use print::PrintOptions;
 pub use wood::WoodOptions;
 
@@ -64,6 +66,8 @@ pub struct Job {
     pub sheet_size: Option<PaperSize>,
     /// Arrangement of the views.
     pub projection_angle: ProjectionAngle,
+    /// What measurements of an earlier block or jig change of its fences.
+    pub corrections: Option<Corrections>,
 }
 
 /// One tool class at some angles.
@@ -185,6 +189,7 @@ impl Resolver<'_> {
             states_wood: file.wood.is_some(),
             sheet_size: sheet.size,
             projection_angle: sheet.projection.unwrap_or_default(),
+            corrections: None,
         })
     }
 

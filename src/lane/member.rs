@@ -14,6 +14,9 @@ pub struct Member {
     pub bevel: Bevel,
     /// The angle asked for, degrees.
     pub wanted: f64,
+    /// Smallest and largest angle that it may come out at, degrees: within the tolerance, soundly held, and clear of the
+    /// blade's other bevel.
+    pub allowed: [f64; 2],
     /// What is asked of the lane for it alone, at the angle that the fence gives it.
     pub request: Request,
     /// Its side view.

@@ -117,9 +117,19 @@ impl Lane {
         self.finished() + self.correction.making
     }
 
+    /// How far the edge stands out of the face at the finished fence, mm.
+    pub fn projection(&self) -> f64 {
+        let Setting { section, projection, .. } = &self.setting;
+        if self.correction.guide == 0.0 {
+            return *projection;
+        }
+        contact::projection_of_fence(section, self.finished(), self.edge_shape)
+            .unwrap_or(projection + self.correction.guide)
+    }
+
     /// How far the roller reaches below the table with the blade that the lane was solved for, mm: as it is drawn.
     pub fn own_roller_below_table(&self) -> f64 {
-        contact::roller_below_table(&self.setting.section, self.setting.projection, self.edge_shape)
+        contact::roller_below_table(&self.setting.section, self.projection(), self.edge_shape)
     }
 
     /// The bevel angle in degrees that a finished fence at `fence` mm sets in this lane.
@@ -151,7 +161,7 @@ impl Lane {
         AngleAt::worst(all).map_or_else(|| angle_at(&self.setting.section, self.request.angle), Ok)
     }
 
-    /// The same lane, at the same angle, with another guide.
+    /// The same lane, at the same angle, with another guide; the limits are those of all blades that share it.
     ///
     /// # Errors
     /// [`NoLane`] as of [`build`].
@@ -165,13 +175,30 @@ impl Lane {
             Ok(Member { section: measured.section(&measured.values()), ..member.clone() })
         };
         lane.members = self.members.iter().map(member).collect::<Result<_, _>>()?;
+        let fence = |section: &Section<f64>, degrees| {
+            projection::projection_checked(section, degrees)
+                .map(|p| contact::fence_distance(section, p, lane.edge_shape))
+        };
+        // The larger angle is set by the nearer fence. An end that has no setting limits nothing.
+        let nearest = |m: &Member| fence(&m.section, m.allowed[1]).unwrap_or(f64::NEG_INFINITY);
+        let farthest = |m: &Member| fence(&m.section, m.allowed[0]).unwrap_or(f64::INFINITY);
+        let shared =
+            [lane.members.iter().map(nearest).reduce(f64::max), lane.members.iter().map(farthest).reduce(f64::min)];
+        if let [Some(near), Some(far)] = shared {
+            lane.limits = [near, far];
+        }
         Ok(lane)
     }
 
     /// The symmetric tolerance of the finished fence distance as printed in hundredths of a millimetre, mm; see
     /// [`Lane::tolerance_about`].
     pub fn fence_tolerance(&self) -> f64 {
-        self.tolerance_about((self.finished() * 100.0).round() / 100.0, 0.01)
+        self.tolerance_about(self.printed(), 0.01)
+    }
+
+    /// The finished fence distance as it is printed in hundredths of a millimetre, mm.
+    pub fn printed(&self) -> f64 {
+        (self.finished() * 100.0).round() / 100.0
     }
 
     /// The symmetric tolerance, mm, of a finished fence distance that is printed as `printed` mm: what the angle tolerance allows
@@ -310,7 +337,7 @@ pub fn build(guide: &Guide, request: &Request, edge: BlockEdge, tolerance: f64) 
         setting,
         measured,
     };
-    lane.findings = checks::all(guide, seat, &lane, edge);
+    lane.findings = checks::all(guide, seat, &lane, edge, tolerance);
     Ok(lane)
 }
 

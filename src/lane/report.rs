@@ -66,9 +66,9 @@ pub struct OffsetLane {
     /// How far the roller's track lies above the honing surface, negative below it; left out where it is on it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub roller_level: Option<f64>,
-    /// From the face to the edge, along the seat.
+    /// From the face to the edge, along the seat, at the finished fence.
     pub projection: f64,
-    /// From the block's reference edge to the fence.
+    /// From the block's reference edge to the finished fence.
     pub fence_distance: f64,
     /// Change of the fence distance with the angle.
     pub mm_per_degree: f64,
@@ -125,8 +125,8 @@ fn offset_lane(lane: &Lane) -> OffsetLane {
         taper: request.blade.taper.degrees,
         land: gripped(lane),
         roller_level: Some(request.roller_level.mm).filter(|level| *level != 0.0),
-        projection: setting.projection,
-        fence_distance: setting.fence_distance,
+        projection: lane.projection(),
+        fence_distance: lane.finished(),
         mm_per_degree: setting.mm_per_degree,
         projection_uncertainty: setting.uncertainty.projection,
         angle_uncertainty: setting.uncertainty.angle,
@@ -201,9 +201,7 @@ pub fn table(guide: &str, lanes: &[&Lane]) -> String {
     text += &format!("Guide {guide}; fence distances are from the block's reference edge, U is expanded (k = 2).\n\n");
     text += &aligned(&rows, 2);
     let mut said = false;
-    for (lane, fence) in lanes.iter().filter_map(|l| Some((l, corrected(l)?))) {
-        text += &corrected_words(&lane.request.id, fence);
-    }
+    text += &corrected_lines(lanes.iter().copied());
     for lane in lanes {
         for finding in lane.findings.iter().filter(|f| f.rule != Rule::LandAssumed) {
             if !said {
@@ -214,6 +212,12 @@ pub fn table(guide: &str, lanes: &[&Lane]) -> String {
         }
     }
     text
+}
+
+/// What was corrected, a line a lane; nothing where nothing was.
+pub fn corrected_lines<'a>(lanes: impl IntoIterator<Item = &'a Lane>) -> String {
+    let line = |lane: &Lane| corrected(lane).map(|fence| corrected_words(&lane.request.id, fence));
+    lanes.into_iter().filter_map(line).collect()
 }
 
 /// What was corrected, and what is to be measured on the finished block.
@@ -255,7 +259,7 @@ fn row(lane: &Lane) -> Vec<String> {
         request.seat.to_string(),
         short(request.angle, 3),
         gripped(lane).map_or_else(|| fixed(request.blade.thickness.mm, 2), |land| format!("land {}", fixed(land, 2))),
-        fixed(setting.projection, 2),
+        fixed(lane.projection(), 2),
         fixed(lane.finished(), 2),
         Units::Inch.fixed(lane.finished(), [2, 3]).to_string(),
         fraction.to_string(),

@@ -1,12 +1,12 @@
 //! The lanes of a job: of its settings, or of its kit.
 
 use crate::guide::Guide;
-use crate::job::Job;
+use crate::job::{Job, Of};
 use crate::kit::PlannedKit;
-use crate::lane::checks::Gravity;
+use crate::lane::checks::{Finding, Gravity, Rule};
 use crate::lane::{
-    BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, LEAST_THICKNESS, Lane, NoLane, Request, USUAL_THICKNESS,
-    build, id_of,
+    self, BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, LEAST_THICKNESS, Lane, NoLane, Request,
+    USUAL_THICKNESS, build, id_of,
 };
 
 pub(crate) mod of_kit;
@@ -26,11 +26,27 @@ pub fn build_all(
         let (mut lanes, mut failed) = (Vec::new(), Vec::new());
         for request in requests {
             match build(guide, request, edge, tolerance) {
-                Ok(lane) => lanes.push(lane),
+                Ok(mut lane) => {
+                    lane.findings.extend(little_room(&lane, edge));
+                    lanes.push(lane);
+                }
                 Err(e) => failed.push(e),
             }
         }
         if failed.is_empty() { Ok(LaneSet { lanes, edge, kit: None, left_out: Vec::new() }) } else { Err(failed) }
+    })
+}
+
+/// A fence that must be made more exactly than a fence can.
+fn little_room(lane: &Lane, edge: BlockEdge) -> Option<Finding> {
+    let (room, within) = (lane.fence_tolerance().max(0.0), edge.fence_within?);
+    (room < within).then(|| {
+        let message = format!(
+            "this fence must be made within {}, closer than the {} to which fences are made (fence_within), or the bevel leaves its tolerance; measure it, and correct it",
+            lane::mm(room),
+            lane::mm(within)
+        );
+        Finding::warning(Rule::Room, message)
     })
 }
 
@@ -95,21 +111,27 @@ pub fn requests(job: &Job) -> Vec<Request> {
     all
 }
 
-/// Solves all lanes of a job.
+/// Solves all lanes of a job, for its printed block.
 ///
 /// # Errors
 /// Every lane that cannot be solved; those of [`accepted`].
 pub fn of_job(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
-    accepted(job, for_block(job, &job.block, Some(job.block.fence_within))?)
+    accepted(job, for_block(job, &job.block, Some(job.block.fence_within))?, Of::Block)
 }
 
-/// The lanes, if they are enough to go on with: any at all, and all of them where the job is strict.
+/// The lanes with the job's corrections of block or jig, if they are enough to go on with: any at all, and all of them
+/// where the job is strict.
 ///
 /// # Errors
 /// Every bevel of the kit that no fence serves.
-pub fn accepted(job: &Job, set: LaneSet) -> Result<LaneSet, Vec<NoLane>> {
-    let refused = set.lanes.is_empty() || job.strict && !set.left_out.is_empty();
-    if refused { Err(set.left_out) } else { Ok(set) }
+pub fn accepted(job: &Job, mut set: LaneSet, of: Of) -> Result<LaneSet, Vec<NoLane>> {
+    if set.lanes.is_empty() || job.strict && !set.left_out.is_empty() {
+        return Err(set.left_out);
+    }
+    if let Some(corrections) = &job.corrections {
+        corrections.apply(&mut set.lanes, of);
+    }
+    Ok(set)
 }
 
 /// Solves all lanes of a job, of its settings or of its kit, for a block with these sizes; bevels of the kit that no

@@ -141,11 +141,15 @@ fn common<'a>(mut all: impl Iterator<Item = &'a str>) -> Option<&'a str> {
 }
 
 fn member(served: &Served<'_>) -> Member {
+    // The nearer fence sets the larger angle.
+    let [near, far] = served.ask.interval;
+    let allowed = [far, near].map(|fence| served.ask.angle + served.ask.error(fence).unwrap_or(0.0));
     Member {
         blade: served.ask.blade,
         name: served.blade.name.clone(),
         bevel: served.ask.bevel,
         wanted: served.ask.angle,
+        allowed,
         request: served.lane.request.clone(),
         section: served.lane.setting.section,
     }

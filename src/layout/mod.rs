@@ -9,10 +9,10 @@
 //! [`marks`] says where lines are marked on a lane's table.
 
 use crate::error;
-use crate::lane::checks::Gravity;
+use crate::lane::checks::{Gravity, Rule};
 use crate::lane::{BlockOptions, Lane, mm, mm_less, mm_more, notes};
 use crate::terms::Edge;
-use crate::units::signed;
+use crate::units::{short, signed};
 use order::Strip;
 
 pub mod edges;
@@ -67,6 +67,29 @@ pub fn first_notes(lanes: &[Placed], said: impl Fn(f64) -> String) -> Vec<String
 /// What could not be checked of the lanes, as the guide's profile lacks a length.
 pub fn unchecked_notes(lanes: &[Placed]) -> Vec<String> {
     notes::unchecked(lanes.iter().map(|placed| &placed.lane)).iter().map(|words| error::sentence(words)).collect()
+}
+
+/// What the limits of the fences hold and what they do not, and the blades with which that is more than is allowed;
+/// `tolerance` is ± degrees.
+pub fn limit_notes(lanes: &[Placed], tolerance: f64) -> Vec<String> {
+    let tolerance = short(tolerance, 3);
+    let mut notes = vec![format!(
+        "Fence distances are from their own reference edge: near edge at the left, far edge at the right. Within its limits a fence adds ±{tolerance}° at most; U counts guide, blade and making."
+    )];
+    let is_uncertain = |p: &&Placed| p.lane.findings.iter().any(|f| f.rule == Rule::Uncertain);
+    let mut uncertain: Vec<&str> = Vec::new();
+    for placed in lanes.iter().filter(is_uncertain) {
+        if !uncertain.contains(&placed.lane.request.label.as_str()) {
+            uncertain.push(&placed.lane.request.label);
+        }
+    }
+    if !uncertain.is_empty() {
+        notes.push(format!(
+            "Warning: U is more than ±{tolerance}° with {}: measure guide and blade better, or hone a test bevel.",
+            uncertain.join(", ")
+        ));
+    }
+    notes
 }
 
 /// Whether any fence is corrected: what is drawn then says so in its title.

@@ -7,8 +7,11 @@ use crate::format::Artifact;
 use crate::gauges::files::Gauges;
 use crate::job::Job;
 use crate::kit::Kit;
-use crate::kit::report::{self, text};
+use crate::kit::report::{self, Report, text};
+use crate::lane::Lane;
+use crate::lane::report::corrected_lines;
 use crate::lanes::of_kit;
+use crate::layout::marked_title;
 use crate::units::counted;
 
 /// The sharpening of a kit.
@@ -46,7 +49,8 @@ pub(super) fn index(job: &Job, kit: &Kit, made: &Made) -> Artifact {
         job.guide.name,
         job.fingerprint()
     ) + &left_out(made);
-    let bytes = index::write(&job.title, &about, &advised(job, kit, made), &sections);
+    let lanes = made.blocks.iter().flat_map(|b| &b.layout.lanes).cloned().collect::<Vec<_>>();
+    let bytes = index::write(&marked_title(job.title.clone(), &lanes), &about, &advised(job, kit, made), &sections);
     Artifact { name: "index.html".into(), what: "all of it on one page", bytes }
 }
 
@@ -66,6 +70,20 @@ fn file(artifact: &Artifact) -> File<'_> {
 /// What was advised of the kit, and its fences, in words.
 fn advised(job: &Job, kit: &Kit, made: &Made) -> String {
     let bench = of_kit::bench(job, made.lanes.edge);
-    let told = |planned| text(&report::report(kit, planned, &bench));
-    made.lanes.kit.as_ref().map_or_else(String::new, told)
+    let told = |planned| text(&finished(report::report(kit, planned, &bench), &made.lanes.lanes));
+    made.lanes.kit.as_ref().map_or_else(String::new, told) + &corrected_lines(&made.lanes.lanes)
+}
+
+/// The report with its fences where they are to be finished: what test bevels showed of the guide moves them, and all
+/// distances at which they serve the same bevels.
+fn finished<'a>(mut report: Report<'a>, lanes: &[Lane]) -> Report<'a> {
+    for fence in &mut report.fences {
+        let lane = lanes.iter().find(|lane| lane.request.id == fence.lane);
+        let by = lane.map_or(0.0, |lane| lane.correction.guide);
+        let forced = &mut fence.forced_by;
+        fence.distance += by;
+        let spans = [&mut fence.common, &mut fence.places, &mut forced.interval, &mut forced.places];
+        spans.into_iter().flatten().for_each(|end| *end += by);
+    }
+    report
 }

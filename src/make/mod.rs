@@ -71,7 +71,7 @@ pub fn make(job: &Job, wanted: Wanted, stages: &dyn Stages) -> Result<Made, NotM
     make_of(job, lanes, wanted, stages)
 }
 
-/// Makes everything that is wanted of solved lanes, whose fences may bear corrections.
+/// Makes everything that is wanted of the job's solved lanes.
 ///
 /// # Errors
 /// [`NotMade`]; then nothing is to be written at all.
@@ -102,7 +102,6 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
     stages.end("offsets");
     let mut jig = None;
     if wanted.has(ArtifactKind::Wood) && job.asks_for_wood {
-        // Corrections of a printed block are its print's: the jig is made without.
         let made = jig::files::cutsheet(job, &())?;
         artifacts.extend(made.artifacts);
         jig = Some(made.jig);

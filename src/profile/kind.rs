@@ -6,8 +6,11 @@ use super::measured::{CorrectionsFile, MeasuredFile};
 use super::{FitFile, GuideProfile, JobFile, KitFile, LogFile, TestPieceFile, ToolProfile, schema_of};
 use crate::input::document::{Document, Value};
 
-/// The kinds of file, each by the title of its schema, with what it is called and where it belongs.
-const KINDS: [(&str, fn() -> Schema, &str, &str); 9] = [
+/// The title of a kind's schema, the schema, what the kind is called and where it belongs.
+type Kind = (&'static str, fn() -> Schema, &'static str, &'static str);
+
+/// The kinds of file.
+const KINDS: [Kind; 9] = [
     ("Stopwright job", schema_of::<JobFile>, "a job", "make, cutsheet, offsets, card, gauges or verify"),
     ("Stopwright kit", schema_of::<KitFile>, "a kit", "kit or log; a job takes it in its field kit"),
     (

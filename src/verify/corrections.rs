@@ -2,13 +2,17 @@
 //!
 //! Two causes are kept apart. A block that came out off is the printer's: in the next file the fence is moved by as much
 //! the other way, and the finished distance stays. Test bevels that differ are the guide's: the finished distance itself
-//! changes. A wooden jig has no file whose error comes again: its fence is moved on the jig.
+//! changes, on block and jig alike. A wooden jig has no file whose error comes again: its fence is moved on the jig.
+
+use std::collections::BTreeMap;
+use std::path::Path;
 
 use super::bevels::BevelReport;
 use super::verdict::Verdicts;
 use crate::input::document::Document;
 use crate::input::fault::Faults;
-use crate::job::Job;
+pub use crate::job::Of;
+use crate::job::{Corrections, Job};
 use crate::lane::{Correction, Lane, mm};
 use crate::lanes::LaneSet;
 use crate::profile;
@@ -40,25 +44,6 @@ pub enum NoCorrection {
         /// mm.
         left: f64,
     },
-}
-
-/// What the fences are those of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Of {
-    /// The printed block.
-    Block,
-    /// The wooden jig.
-    Jig,
-}
-
-impl Of {
-    /// The title that corrections of a job bear: the jig's fences are not those of the printed block.
-    pub fn title(self, job: &str) -> String {
-        match self {
-            Of::Block => job.into(),
-            Of::Jig => format!("{job} (wooden jig)"),
-        }
-    }
 }
 
 /// Whether the fence of `lane` may be corrected so.
@@ -95,17 +80,20 @@ pub fn corrections_from(
         .iter()
         .filter_map(|lane| {
             let verdict = verdicts.lanes.iter().find(|v| of == Of::Block && v.id == lane.request.id);
-            // What an earlier correction already moved stays moved.
+            // What an earlier correction already moved stays moved, the block's in what is written of a jig too.
+            let stated = job.corrections.as_ref().map(|all| all.of_lane(&lane.request.id)).unwrap_or_default();
             let correction = Correction {
-                making: lane.correction.making + verdict.map_or(0.0, |v| v.correction),
+                making: stated.making + verdict.map_or(0.0, |v| v.correction),
                 guide: lane.correction.guide + offset(lane),
             };
             let Correction { making, guide } = correction;
             let line = || CorrectionLine { id: lane.request.id.clone(), making, guide };
             correction.is_any().then(|| may_move(lane, correction).map(|()| line()))
         })
-        .collect::<Result<_, _>>()?;
-    Ok(CorrectionsFile { format: 2, job: of.title(&job.title), fingerprint: Some(job.fingerprint()), corrections })
+        .collect::<Result<Vec<_>, _>>()?;
+    let of = if corrections.iter().any(|line: &CorrectionLine| line.making != 0.0) { Of::Block } else { of };
+    let fingerprint = Some(job.fingerprint_uncorrected());
+    Ok(CorrectionsFile { format: 2, job: of.title(&job.title), fingerprint, corrections })
 }
 
 /// Refuses corrections of form 1, which had one number a lane: whose error it is nobody can tell from it.
@@ -119,53 +107,73 @@ fn refuse_first_form(document: &Document) -> Result<(), Faults> {
     }
 }
 
-/// Reads corrections and moves the fences of `set` by them.
+/// Reads corrections for a job and moves the fences of `set`, which are its block's or its jig's, by them. What is made
+/// of the job after that is corrected too: a guide's part moves the fences of both, an error of making those of the block.
 ///
 /// # Errors
 /// All faults of the file: another job's corrections, lanes that the job does not have or that cannot be moved so.
-pub fn apply(source: &str, bytes: &[u8], of: Of, job: &Job, set: &mut LaneSet) -> Result<(), Faults> {
-    let title = of.title(&job.title);
+pub fn apply(source: &str, bytes: &[u8], of: Of, job: &mut Job, set: &mut LaneSet) -> Result<(), Faults> {
     refuse_first_form(&Document::parse(source, bytes)?)?;
     let read = profile::read::<CorrectionsFile>(source, bytes)?;
     let mut fields = Fields::of(&read, Units::Mm);
-    if read.value.job != title {
-        fields.fault(&["job"], format!("corrections for \"{}\"", read.value.job), format!("those for \"{title}\""));
-    }
+    let measured = measured_on(of, &read.value, job, &mut fields);
     // A printer's error stays what it was when the guide is measured anew; an offset of its readings does not.
     let of_guide = read.value.corrections.iter().any(|line| line.guide != 0.0);
-    if let Some(found) = read.value.fingerprint.as_ref().filter(|found| of_guide && **found != job.fingerprint()) {
+    let state = job.fingerprint_uncorrected();
+    if let Some(found) = read.value.fingerprint.as_ref().filter(|found| of_guide && **found != state) {
         fields.fault(
             &["fingerprint"],
             format!("{found}, another state of guide and job"),
-            format!("{}: hone test bevels with this guide and verify anew", job.fingerprint()),
+            format!("{state}: hone test bevels with this guide and verify anew"),
         );
     }
     let names = set.lanes.iter().map(|l| l.request.id.as_str()).collect::<Vec<_>>().join(", ");
+    let file = Path::new(source).file_name().map_or_else(|| source.into(), |name| name.to_string_lossy().into_owned());
+    let mut corrections = Corrections { file, of: measured, lanes: BTreeMap::new() };
     for (i, line) in read.value.corrections.iter().enumerate() {
         let index = i.to_string();
         let path = ["corrections", &index, "id"];
-        match set.lanes.iter_mut().find(|l| l.request.id == line.id) {
+        let correction = Correction { making: line.making, guide: line.guide };
+        let lane = set.lanes.iter().find(|l| l.request.id == line.id);
+        match lane {
             None => fields.fault(&path, format!("\"{}\", which is no lane of the job", line.id), names.clone()),
-            Some(lane) if lane.correction.is_any() => {
-                fields.fault(&path, format!("{} a second time", line.id), "each lane once")
-            }
-            Some(_) if of == Of::Jig && line.making != 0.0 => fields.fault(
+            Some(_) if measured == Of::Jig && line.making != 0.0 => fields.fault(
                 &["corrections", &index, "making"],
                 "an error of making in a wooden jig",
                 "none: move the fence on the jig itself",
             ),
             Some(lane) => {
-                let correction = Correction { making: line.making, guide: line.guide };
-                match may_move(lane, correction) {
-                    Err(cause) => fields.fault(
+                let moved = if of == Of::Jig { Correction { making: 0.0, ..correction } } else { correction };
+                if let Err(cause) = may_move(lane, moved) {
+                    fields.fault(
                         &["corrections", &index, if line.making != 0.0 { "making" } else { "guide" }],
                         cause.to_string(),
                         "what calipers can have measured",
-                    ),
-                    Ok(()) => lane.correction = correction,
+                    );
                 }
             }
         }
+        if corrections.lanes.insert(line.id.clone(), correction).is_some() {
+            fields.fault(&path, format!("{} a second time", line.id), "each lane once");
+        }
     }
-    fields.finish()
+    fields.finish()?;
+    corrections.apply(&mut set.lanes, of);
+    job.corrections = Some(corrections);
+    Ok(())
+}
+
+/// What was measured for the corrections of a file, by the job that it names. Both have the same lanes, except those of
+/// a kit whose job does not state the wood.
+fn measured_on(of: Of, file: &CorrectionsFile, job: &Job, fields: &mut Fields<'_, CorrectionsFile>) -> Of {
+    let named = [Of::Block, Of::Jig].into_iter().find(|named| named.title(&job.title) == file.job);
+    let same_lanes = job.kit.is_none() || job.states_wood;
+    match named {
+        Some(named) if named == of || same_lanes => named,
+        _ => {
+            let allowed = format!("those for \"{}\"", of.title(&job.title));
+            fields.fault(&["job"], format!("corrections for \"{}\"", file.job), allowed);
+            of
+        }
+    }
 }

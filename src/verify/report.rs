@@ -32,13 +32,14 @@ fn lanes(verdicts: &Verdicts, units: Units) -> String {
     let unit = units.symbol();
     let length = |mm: f64| units.fixed(mm, [2, 3]).to_string();
     let mut rows = vec![
-        words(&["lane", "asked", "measured", "sets", "error", "U", "right side", "move fence", ""]),
-        words(&["", unit, unit, "°", "°", "°", "further", unit, ""]),
+        words(&["lane", "asked", "limits", "measured", "sets", "error", "U", "right side", "move fence", ""]),
+        words(&["", unit, unit, unit, "°", "°", "°", "further", unit, ""]),
     ];
     for v in &verdicts.lanes {
         rows.push(vec![
             v.id.clone(),
             length(v.asked),
+            format!("±{}", length(v.limit)),
             length(v.measured),
             fixed(v.angle_as_built, 2),
             signed(v.error, 2),
@@ -50,12 +51,28 @@ fn lanes(verdicts: &Verdicts, units: Units) -> String {
     }
     let verdict = if verdicts.pass { "every measured lane passes" } else { "not every lane passes" };
     format!(
-        "{}\n{}Tolerance ±{}°, {}: {verdict}.\nAsked: as the sheet writes it, rounding included. Move fence: positive away from the edge. U is expanded (k = 2), from\nguide, blade and measurement.\n",
+        "{}\n{}{}Tolerance ±{}°, {}: {verdict}.\nAsked: as the sheet writes it, rounding included. Move fence: positive away from the edge. U is expanded (k = 2), from\nguide, blade and measurement.\n",
         aligned(&rows, 1),
+        beyond(verdicts, units),
         skewed(verdicts, units),
         short(verdicts.tolerance, 3),
         verdicts.decision_rule
     )
+}
+
+/// Says of every fence that lies beyond the limits of its sheet, though its angle is within the tolerance, why it fails.
+fn beyond(verdicts: &Verdicts, units: Units) -> String {
+    let beyond = verdicts.lanes.iter().filter(|v| v.within_tolerance && !v.within_limits);
+    let said = |v: &LaneVerdict| {
+        format!(
+            "{}: it sets {}°, within the tolerance, but the sheet allows ±{} about {}. The limits are the same on both sides, and those of a kit keep the bevels of a blade apart. Move it.\n",
+            v.id,
+            fixed(v.angle_as_built, 2),
+            units.fixed(v.limit, [2, 3]),
+            units.fixed(v.asked, [2, 3]).said()
+        )
+    };
+    beyond.map(said).collect()
 }
 
 /// Says of every fence that is not parallel to its edge which side lies too far.

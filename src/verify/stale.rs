@@ -8,7 +8,7 @@ pub fn of_another_state(job: &Job, readings: &Readings) -> Option<String> {
     let (borne, now) = (readings.fingerprint.as_ref()?, job.fingerprint());
     (*borne != now).then(|| {
         format!(
-            "Warning: this block bears the fingerprint {borne}, and guide and job are now {now}: one of them has changed since it was made. The verdicts below are by the guide and job as they are now. Make the block anew.\n"
+            "Warning: this block bears the fingerprint {borne}, and guide and job are now {now}: one of them has changed since it was made, or it was made with other corrections. The verdicts below are by the guide and job as they are now. If corrections are all that differs, name their file (--corrections); else make the block anew.\n"
         )
     })
 }

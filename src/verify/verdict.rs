@@ -1,27 +1,30 @@
 //! The verdict on each measured lane.
 //!
 //! A lane's angle as built follows from the measured fence distance through the same geometry as the setting. Its
-//! uncertainty is that of guide, blade and roller level, and of the measurement. The decision rule is simple
-//! acceptance (JCGM 106:2012, 8.2) unless a guard band is asked for: guarded acceptance with a guard band of U, k = 2
-//! (8.3.2), so that a lane passes only if its error and U together stay within the tolerance.
+//! uncertainty is that of guide, blade and roller level, and of the measurement. A fence must lie within the limits that
+//! its sheet gives it, and the angle within the tolerance: the limits may be closer, as they keep the bevels of a blade
+//! apart and are the same on both sides. The decision rule is simple acceptance (JCGM 106:2012, 8.2) unless a guard band
+//! is asked for: guarded acceptance with a guard band of U, k = 2 (8.3.2), so that a lane passes only if its error and U
+//! together stay within both.
 
 use serde::Serialize;
 
 use super::lane_by_id;
 use super::readings::{FenceReading, Readings};
 use crate::input::length::rectangular;
-use crate::jig::asked;
+use crate::jig::asked::{Asked, THOUSANDTH};
+use crate::job::{Job, Of};
 use crate::lane::Lane;
 use crate::lanes::LaneSet;
 use crate::solve::NoSetting;
 use crate::solve::uncertainty::{self, COVERAGE, Contribution};
 use crate::terms::SeatName;
-use crate::units::Written;
+use crate::units::Units;
 
 /// How a lane is decided on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Rule {
-    /// The error alone must be within the tolerance.
+    /// The error alone must be within limits and tolerance.
     Simple,
     /// Error and expanded uncertainty together must be.
     Guarded,
@@ -31,9 +34,11 @@ impl Rule {
     /// The rule in words.
     pub fn words(self) -> &'static str {
         match self {
-            Rule::Simple => "simple acceptance: |error| within the tolerance (JCGM 106:2012, 8.2)",
+            Rule::Simple => {
+                "simple acceptance: the fence within its sheet's limits and |error| within the tolerance (JCGM 106:2012, 8.2)"
+            }
             Rule::Guarded => {
-                "guarded acceptance: |error| + U within the tolerance, U with k = 2 (JCGM 106:2012, 8.3.2)"
+                "guarded acceptance: the fence and |error|, each with U (k = 2), within the sheet's limits and the tolerance (JCGM 106:2012, 8.3.2)"
             }
         }
     }
@@ -50,10 +55,12 @@ pub struct LaneVerdict {
     pub tool: Option<String>,
     /// The angle wanted, degrees.
     pub angle: f64,
-    /// The fence distance wanted, mm.
+    /// The finished fence distance wanted, mm, with all digits.
     pub fence_distance: f64,
     /// The finished one that the sheet asked for, mm: rounded as it is written there.
     pub asked: f64,
+    /// How far from that the sheet lets a fence be, ± mm.
+    pub limit: f64,
     /// The one measured, mm.
     pub measured: f64,
     /// The angle that it really sets, degrees.
@@ -70,16 +77,19 @@ pub struct LaneVerdict {
     pub right_further: Option<f64>,
     /// Whether the angle is within the tolerance.
     pub within_tolerance: bool,
+    /// Whether the fence is within the limits of the sheet.
+    pub within_limits: bool,
     /// Whether the fence is as parallel to its edge as the sheet asks: [`Sheets::parallel_within`].
     pub parallel: bool,
-    /// What the fence is to be moved by, mm, positive away from the edge, for the distance that the sheet asked for.
+    /// What the fence is to be moved by, mm, positive away from the edge, for the distance that the sheet asked for; 0
+    /// where that is less than readings tell.
     pub correction: f64,
 }
 
 impl LaneVerdict {
     /// Whether the lane does what its sheet asks.
     pub fn passes(&self) -> bool {
-        self.within_tolerance && self.parallel
+        self.within_tolerance && self.within_limits && self.parallel
     }
 }
 
@@ -116,21 +126,48 @@ pub struct NoAngle {
 /// How the block was to be made: what its sheets ask for.
 #[derive(Debug, Clone, Copy)]
 pub struct Sheets {
-    /// How the cut sheet writes lengths; `None` for the printed block, whose sheet writes hundredths of a millimetre.
-    pub wood: Option<Written>,
+    /// How the cut sheet asks for fences; `None` for the printed block, whose sheet writes hundredths of a millimetre.
+    pub wood: Option<Asked>,
     /// How far a fence may be off parallel to its edge, over a blade's width, ± mm.
     pub parallel_within: f64,
+    /// The unit that fences are measured in.
+    pub read_in: Units,
 }
 
 impl Sheets {
-    /// The fence distance that the sheet asks for, mm.
-    fn asked(self, lane: &Lane) -> f64 {
+    /// The sheets of a job's block or jig.
+    pub fn of(job: &Job, of: Of) -> Self {
+        let (wood, parallel_within) = match of {
+            Of::Block => (None, job.block.fence_within),
+            Of::Jig => (Some(Asked::of(&job.wood)), job.wood.fence_within),
+        };
+        Self { wood, parallel_within, read_in: job.units }
+    }
+
+    /// The fence distance that the sheet asks for, and its limits about that, ± mm.
+    fn asked(self, lane: &Lane) -> [f64; 2] {
         match self.wood {
-            Some(written) => asked::printed(lane, written),
-            None => lane.finished(),
+            Some(asked) => [asked.printed(lane), asked.limit(lane)],
+            None => [lane.printed(), lane.fence_tolerance()],
         }
     }
+
+    /// What a fence is to be moved by, mm: nothing where that rounds to nothing in hundredths of a millimetre or
+    /// thousandths of an inch, as readings tell no more.
+    fn correction(self, asked: f64, measured: f64) -> f64 {
+        let step = match self.read_in {
+            Units::Mm => HUNDREDTH,
+            Units::Inch => THOUSANDTH,
+        };
+        let by = asked - measured;
+        if by.abs() < step / 2.0 + ROUNDING { 0.0 } else { by }
+    }
 }
+
+/// The last digit of calipers that read millimetres, mm.
+const HUNDREDTH: f64 = 0.01;
+/// What arithmetic may lose, mm: a fence at its very limit passes.
+const ROUNDING: f64 = 1e-9;
 
 /// Judges the measured fences; `tolerance` is ± degrees.
 ///
@@ -174,12 +211,10 @@ fn judge_lane(
         cause,
     })?;
     let error = worst.error();
-    let asked = sheets.asked(lane);
+    let [asked, limit] = sheets.asked(lane);
     let u = angle_uncertainty(lane, reading.within);
-    let reach = match rule {
-        Rule::Simple => error.abs(),
-        Rule::Guarded => error.abs() + u,
-    };
+    let guard = if rule == Rule::Guarded { u } else { 0.0 };
+    let off = (reading.fence - asked).abs() + guard * lane.setting.mm_per_degree.abs();
     let width = lane.request.width.filter(|w| *w > 0.0);
     let right_further = reading.sides.map(|[left, right]| right - left);
     Ok(LaneVerdict {
@@ -187,17 +222,19 @@ fn judge_lane(
         seat: lane.request.seat,
         tool: lane.request.tool.clone(),
         angle: worst.wanted,
-        fence_distance: lane.setting.fence_distance,
+        fence_distance: lane.finished(),
         asked,
+        limit,
         measured: reading.fence,
         angle_as_built: worst.set,
         error,
         error_uncertainty: u,
         skew: reading.sides.zip(width).map(|([left, right], w)| ((right - left) / w).atan().to_degrees()),
         right_further,
-        within_tolerance: reach <= tolerance,
-        parallel: right_further.is_none_or(|mm| mm.abs() <= sheets.parallel_within + 1e-9),
-        correction: asked - reading.fence,
+        within_tolerance: error.abs() + guard <= tolerance + ROUNDING,
+        within_limits: off <= limit + ROUNDING,
+        parallel: right_further.is_none_or(|mm| mm.abs() <= sheets.parallel_within + ROUNDING),
+        correction: sheets.correction(asked, reading.fence),
     })
 }
 

@@ -23,7 +23,8 @@ pub struct WornLane {
     pub angle_now: f64,
     /// Now minus wanted, degrees.
     pub error: f64,
-    /// Whether that is within the tolerance.
+    /// Whether that is within the tolerance, and the fence where every bevel that it serves comes out clear of the other
+    /// bevel of its blade.
     pub within_tolerance: bool,
     /// The fence distance that the guide would want now, mm.
     pub fence_wanted_now: f64,
@@ -101,7 +102,7 @@ fn now(lane: &Lane, fence: f64, guide: &Guide, set: &LaneSet, tolerance: f64) ->
         fence_distance: fence,
         angle_now: worst.set,
         error,
-        within_tolerance: error.abs() <= tolerance,
+        within_tolerance: error.abs() <= tolerance && (fresh.limits[0]..=fresh.limits[1]).contains(&fence),
         fence_wanted_now: fresh.setting.fence_distance,
     })
 }

@@ -99,14 +99,9 @@ impl<'p, 'a> SectionView<'p, 'a> {
     /// The section at the middle of a lane.
     pub fn new(body: &'p Body<'a>, placed: &'p Placed) -> Self {
         let lane = &placed.lane;
-        let axle = contact::axle_on_block(&lane.setting.section, lane.setting.projection, lane.edge_shape);
-        let figure = Figure::on_block(
-            lane.setting.section,
-            lane.setting.projection,
-            lane.request.angle,
-            lane.request.primary(),
-            axle,
-        );
+        let axle = contact::axle_on_block(&lane.setting.section, lane.projection(), lane.edge_shape);
+        let figure =
+            Figure::on_block(lane.setting.section, lane.projection(), lane.request.angle, lane.request.primary(), axle);
         Self { body, placed, figure }
     }
 

@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::PathBuf;
 
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use super::support::{demo, file, job_of, program, reference_guide, refusal, run, stdout};
 
@@ -404,4 +404,37 @@ fn help_has_examples_and_completions_are_printed() {
     }
     assert_eq!(run(&[]).status.code(), Some(2));
     assert!(run(&["--version"]).status.success());
+}
+
+/// What a job does not have is not made, and that is no success.
+#[test]
+fn only_what_a_job_has_is_made() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out");
+    let demo = demo().display().to_string();
+    for (only, missing) in [("cards", "cards"), ("index,stl", "index"), ("gauges,cards,offsets", "cards, gauges")] {
+        let said = refusal(&["make", &demo, "--only", only, "--out", out.to_str().unwrap()]);
+        assert!(said.contains(&format!("{missing}, which only a job with a \"kit\" has")), "{said}");
+        assert!(said.contains("stl, 3mf, step"), "{said}");
+        assert!(!out.exists());
+    }
+    let said = stdout(&["make", &demo, "--only", "offsets", "--out", out.to_str().unwrap()]);
+    assert!(!said.contains("written STL"), "none is: {said}");
+}
+
+/// Settings are warned of limits that are closer than a fence is made to, as kits are; and of blades that are not known
+/// well enough for the tolerance.
+#[test]
+fn what_cannot_be_kept_is_warned_of() {
+    let folder = tempfile::tempdir().unwrap();
+    let said = |tolerance: f64| {
+        let mut job: Value = serde_json::from_str(&fs::read_to_string(demo()).unwrap()).unwrap();
+        job["tolerance"] = json!(tolerance);
+        stdout(&["offsets", &file(folder.path(), "job.json", &job)])
+    };
+    let usual = said(0.5);
+    assert!(!usual.contains("closer than") && !usual.contains("is allowed"), "{usual}");
+    let close = said(0.05);
+    assert!(close.contains("closer than the 0.10 mm to which fences are made"), "{close}");
+    assert!(close.contains("and ±0.05° is allowed: guide and blade are not known"), "{close}");
 }

@@ -203,3 +203,24 @@ fn the_clash_test_sees() {
     }
     assert!(!clash::find(&sheet).is_empty());
 }
+
+/// A numbered table keeps the uncertainty, and what is beyond the tolerance is warned of beside the limits.
+#[test]
+fn uncertainty_is_on_every_sheet() {
+    let words = |value: &serde_json::Value| {
+        let sheet = sheet_of(value);
+        let text = |m: &Mark| if let Mark::Text(t) = m { Some(t.words.clone()) } else { None };
+        sheet.groups.iter().flat_map(|g| &g.marks).filter_map(text).collect::<Vec<_>>().join(" ")
+    };
+    for (irons, chisels) in [(2, 0), (6, 6), (16, 10)] {
+        let said = words(&job_of(irons, chisels));
+        assert!(said.contains("U (k = 2)"), "{irons}, {chisels}");
+    }
+    assert!(words(&job_of(16, 10)).contains("no., lane"), "a numbered table is among them");
+    let mut job = job_of(2, 0);
+    assert!(!words(&job).contains("U is more than"));
+    job["settings"][0]["thickness"] = json!({ "value": 2.4, "within": 2 });
+    let said = words(&job);
+    assert!(said.contains("Warning: U is more than ±0.5° with plane-iron:"), "{said}");
+    assert!(said.contains("a fence adds ±0.5° at most"), "{said}");
+}

@@ -9,6 +9,7 @@ mod blocks;
 mod camber;
 mod cards;
 mod commands;
+mod corrected;
 mod cutsheet;
 mod documents;
 mod drawings;

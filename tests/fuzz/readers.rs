@@ -26,6 +26,7 @@ use stopwright::lanes::LaneSet;
 use stopwright::measure::{build, flags};
 use stopwright::profile::{self, FitFile, GuideProfile, JobFile, ToolProfile};
 use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};
+use stopwright::units::Units;
 use stopwright::verify::bevels;
 use stopwright::verify::corrections::{self, Of};
 use stopwright::verify::readings::Readings;
@@ -162,9 +163,9 @@ fn measured(text: &[u8]) {
                 && !file.corrections.is_empty()
             {
                 let text = serde_json::to_string(&file).expect("finite numbers");
-                let mut moved = set.clone();
-                corrections::apply("corrections", text.as_bytes(), Of::Block, job, &mut moved).unwrap_or_else(|e| panic!("{e}"));
-                assert_eq!(corrections::corrections_from(Of::Block, job, &moved, &none(), None), Ok(file));
+                let (mut job, mut moved) = (job.clone(), set.clone());
+                corrections::apply("corrections", text.as_bytes(), Of::Block, &mut job, &mut moved).unwrap_or_else(|e| panic!("{e}"));
+                assert_eq!(corrections::corrections_from(Of::Block, &job, &moved, &none(), None), Ok(file));
             }
         }
     }
@@ -172,7 +173,7 @@ fn measured(text: &[u8]) {
 }
 
 /// The printed block's sheets.
-const SHEETS: Sheets = Sheets { wood: None, parallel_within: 0.2 };
+const SHEETS: Sheets = Sheets { wood: None, parallel_within: 0.2, read_in: Units::Mm };
 
 fn none() -> Verdicts {
     Verdicts {
@@ -189,7 +190,7 @@ fn corrected(text: &[u8]) {
     let (job, set) = example();
     written_again::<CorrectionsFile>(text);
     let mut moved = set.clone();
-    if sound(corrections::apply("x", text, Of::Block, job, &mut moved)).is_some() {
+    if sound(corrections::apply("x", text, Of::Block, &mut job.clone(), &mut moved)).is_some() {
         assert!(moved.lanes.iter().all(|l| l.correction.total().abs() <= 20.0));
     }
 }

@@ -110,8 +110,9 @@ fn table(layout: &Layout, style: Style) -> Table {
         ["inch gives", "°"],
         ["U (k = 2)", "°"],
     ];
-    let columns = if numbered { 5 } else { full.len() };
-    let mut heading: Vec<[String; 2]> = full[..columns].iter().map(|h| h.map(String::from)).collect();
+    let kept = |column: usize| !numbered || !SPARED.contains(&column);
+    let mut heading: Vec<[String; 2]> =
+        full.iter().enumerate().filter(|(i, _)| kept(*i)).map(|(_, h)| h.map(String::from)).collect();
     // Beside what is to be finished, where the files have the fence.
     let moved = layout.lanes.iter().any(|p| p.lane.correction.making != 0.0);
     if moved {
@@ -123,8 +124,7 @@ fn table(layout: &Layout, style: Style) -> Table {
     let row = |(i, placed): (usize, &Placed)| {
         let name = if numbered { format!("{} {}", i + 1, placed.label()) } else { placed.label() };
         let mut cells = vec![Cell::words(name)];
-        cells.extend(values(placed));
-        cells.truncate(columns);
+        cells.extend(values(placed).into_iter().enumerate().filter(|(i, _)| kept(i + 1)).map(|(_, cell)| cell));
         if moved {
             cells.insert(IN_FILE, in_file(placed));
         }
@@ -133,6 +133,9 @@ fn table(layout: &Layout, style: Style) -> Table {
     let rows = layout.lanes.iter().enumerate().map(row).collect();
     Table { id: "offsets".into(), heading, rows, least: Vec::new() }
 }
+
+/// The columns that a numbered table goes without: the change a degree, and what the inches give.
+const SPARED: [usize; 2] = [4, 5];
 
 /// The column of a corrected block's table that says where its files have the fence: after the limits.
 const IN_FILE: usize = 3;
@@ -178,16 +181,11 @@ fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
 
 fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<String> {
     let mut notes = crate::layout::first_notes(&l.lanes, |mm| Units::Mm.short(mm, [2, 2]).said());
-    notes.extend([
-        format!(
-            "Fence distances are from their own reference edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
-            short(l.tolerance, 3)
-        ),
-        format!(
-            "Every fence parallel to its edge, every reference edge straight and square to the table, within {} mm.",
-            short(l.fence_within, 3)
-        ),
-    ]);
+    notes.extend(crate::layout::limit_notes(&l.lanes, l.tolerance));
+    notes.push(format!(
+        "Every fence parallel to its edge, every reference edge straight and square to the table, within {} mm.",
+        short(l.fence_within, 3)
+    ));
     notes.extend(crate::layout::correction_notes(&l.lanes));
     let mut reliefs = Vec::new();
     if let Some([width, height]) = l.front_relief {

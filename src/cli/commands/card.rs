@@ -13,14 +13,21 @@ use crate::input::fault::Faults;
 use crate::job::Job;
 use crate::lane::report::left_out_lines;
 use crate::terms::PaperSize;
+use crate::verify::corrections::{self, Of};
 use crate::{card, lanes};
 
 pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
     let mut job = Job::parse(&args.job.display().to_string(), &files::read(&args.job)?, &Disk::beside(&args.job))?;
     job.strict = args.strict;
-    let Some(kit) = &job.kit else {
-        return Err(Faults::argument("JOB", "a job without a kit", "a job whose lanes come from a \"kit\"").into());
-    };
+    let no_kit = || Faults::argument("JOB", "a job without a kit", "a job whose lanes come from a \"kit\"");
+    if job.kit.is_none() {
+        return Err(no_kit().into());
+    }
+    let mut lanes = lanes::of_job(&job).map_err(Failure::NoLanes)?;
+    if let Some(path) = &args.corrections {
+        corrections::apply(&path.display().to_string(), &files::read(path)?, Of::Block, &mut job, &mut lanes)?;
+    }
+    let kit = job.kit.as_ref().ok_or_else(no_kit)?;
     if let Some(name) = &args.blade
         && !kit.blades.iter().any(|b| b.name == *name)
     {
@@ -29,7 +36,6 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
         reader.fault("--blade", format!("\"{name}\", which is no blade of the kit"), names.join(", "));
         reader.finish()?;
     }
-    let lanes = lanes::of_job(&job).map_err(Failure::NoLanes)?;
     let cards = card::counted(card::cards(kit, &job.guide, &lanes), job.log.as_ref());
     let size = args.size.unwrap_or(usual_size(job.units));
     let sheets = card_sheets(&job, kit, &cards, size, args.blade.as_deref());
@@ -50,7 +56,7 @@ fn another_block(folder: &Path, fingerprint: &str) -> String {
     let numbers = numbers.and_then(|bytes| serde_json::from_slice::<serde_json::Value>(&bytes).ok());
     match numbers.as_ref().and_then(|n| n["fingerprint"].as_str()) {
         Some(of_block) if of_block != fingerprint => format!(
-            "Warning: the block in {} bears the fingerprint {of_block}, these cards {fingerprint}: guide or job has changed since. Make the block anew before you use these cards.\n",
+            "Warning: the block in {} bears the fingerprint {of_block}, these cards {fingerprint}: guide or job has changed since, or the block was made with other corrections (--corrections). Make the block anew, or the cards with its corrections, before you use these cards.\n",
             folder.display()
         ),
         _ => String::new(),

@@ -21,7 +21,7 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
         None => crate::jig::files::cutsheet(&job, &clock)?,
         Some(path) => {
             let mut set = board::lanes(&job).map_err(Failure::NoLanes)?;
-            corrections::apply(&path.display().to_string(), &files::read(path)?, Of::Jig, &job, &mut set)?;
+            corrections::apply(&path.display().to_string(), &files::read(path)?, Of::Jig, &mut job, &mut set)?;
             crate::jig::files::cutsheet_of(&job, &set, &clock)?
         }
     };

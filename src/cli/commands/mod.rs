@@ -25,7 +25,7 @@ use clap::CommandFactory;
 use super::Said;
 use super::args::{Arguments, Command};
 use super::failure::Failure;
-use crate::format::{ArtifactKind, Wanted};
+use crate::format::Wanted;
 use make::Order;
 
 /// Carries out a command.
@@ -36,9 +36,9 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
     match command {
         Command::Make { args, only } => {
             let wanted = if only.is_empty() { Wanted::everything() } else { Wanted::only(only) };
-            make::make(args, Order { wanted, wood_named: only.contains(&ArtifactKind::Wood) })
+            make::make(args, Order { wanted, named: !only.is_empty() })
         }
-        Command::Block(args) => make::make(args, Order { wanted: Wanted::block(), wood_named: false }),
+        Command::Block(args) => make::make(args, Order { wanted: Wanted::block(), named: false }),
         Command::Cutsheet(args) => cutsheet::cutsheet(args),
         Command::Offsets(args) => offsets::offsets(args),
         Command::Angle(args) => angle::angle(args),

@@ -22,12 +22,12 @@ use crate::verify::{Rule, bevels, corrections, report, stale, wear};
 
 pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.job)?;
-    let job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
+    let mut job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
     let lanes = if args.wood { board::lanes(&job) } else { lanes::of_job(&job) };
     let mut set = lanes.map_err(Failure::NoLanes)?;
     let of = if args.wood { Of::Jig } else { Of::Block };
     if let Some(path) = &args.corrections {
-        corrections::apply(&path.display().to_string(), &files::read(path)?, of, &job, &mut set)?;
+        corrections::apply(&path.display().to_string(), &files::read(path)?, of, &mut job, &mut set)?;
     }
     let readings = match &args.measured {
         Some(path) => Readings::parse(&path.display().to_string(), &files::read(path)?, &set)?,
@@ -49,11 +49,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         return Ok(Said { out, exit_code: u8::from(!worn.pass), ..Said::default() });
     }
     let rule = if args.guard_band { Rule::Guarded } else { Rule::Simple };
-    let sheets = match args.wood {
-        true => Sheets { wood: Some(job.wood.written), parallel_within: job.wood.fence_within },
-        false => Sheets { wood: None, parallel_within: job.block.fence_within },
-    };
-    let judged = verdict::judge(&set, &readings, sheets, job.tolerance, rule).map_err(|e| {
+    let judged = verdict::judge(&set, &readings, Sheets::of(&job, of), job.tolerance, rule).map_err(|e| {
         Faults::argument("MEASURED", format!("{e}; {}", e.cause), "the distance from the lane's own edge to its fence")
     })?;
     let weighed = bevels::weigh(&set, &readings);

@@ -11,11 +11,10 @@ use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::jig::Jig;
-use crate::jig::asked;
 use crate::jig::fences::BOTTOM_EASED;
 use crate::layout::Placed;
 use crate::shape::polygon::microns;
-use crate::units::{fixed, short};
+use crate::units::fixed;
 use crate::views::assembly::{Assembly, TooLarge, candidates, turned};
 use crate::views::plan::{Style, Top};
 use crate::views::section::{Body, CutPart, Lean};
@@ -192,14 +191,16 @@ fn table(jig: &Jig, style: Style) -> Table {
         heading.extend([["fence", "mm"], ["limits", "mm"]]);
     }
     if written.inches {
-        heading.extend([["fence", "in"], ["inch gives", "°"]]);
+        heading.push(["fence", "in"]);
+        heading.extend((!numbered).then_some(["inch gives", "°"]));
     }
     if !written.mm {
         heading.push(["limits", "in"]);
     }
     if !numbered {
-        heading.extend([[if written.mm { "mm per" } else { "in per" }, "degree"], ["U (k = 2)", "°"]]);
+        heading.push([if written.mm { "mm per" } else { "in per" }, "degree"]);
     }
+    heading.push(["U (k = 2)", "°"]);
     let rows = jig.lanes.iter().enumerate().map(|(i, p)| row(jig, i, p, numbered)).collect();
     Table::new("offsets", &heading, rows)
 }
@@ -220,7 +221,9 @@ fn row(jig: &Jig, index: usize, placed: &Placed, numbered: bool) -> Vec<Cell> {
     if jig.written.inches {
         let (inches, gives) = jig.inches(placed);
         cells.push(cell("inches", inches.to_string(), inches.mm()));
-        cells.push(gives.map_or(Cell::words("none"), |g| cell("inches_give", fixed(g, 2), g)));
+        if !numbered {
+            cells.push(gives.map_or(Cell::words("none"), |g| cell("inches_give", fixed(g, 2), g)));
+        }
     }
     if !jig.written.mm {
         cells.push(cell("limits", format!("±{}", jig.limit_words(placed)), jig.limit(placed)));
@@ -228,9 +231,9 @@ fn row(jig: &Jig, index: usize, placed: &Placed, numbered: bool) -> Vec<Cell> {
     if !numbered {
         let slope = lane.setting.mm_per_degree;
         cells.push(cell("mm_per_degree", jig.written.change(slope), slope));
-        let uncertainty = lane.setting.uncertainty.angle;
-        cells.push(uncertainty.map_or(Cell::words("–"), |u| cell("angle_uncertainty", fixed(u, 2), u)));
     }
+    let uncertainty = lane.setting.uncertainty.angle;
+    cells.push(uncertainty.map_or(Cell::words("–"), |u| cell("angle_uncertainty", fixed(u, 2), u)));
     cells
 }
 
@@ -265,11 +268,11 @@ fn about(jig: &Jig) -> Vec<String> {
 
 fn notes(jig: &Jig, style: Style, scale: Scale, all: bool) -> Vec<String> {
     let mut notes = crate::layout::first_notes(&jig.lanes, |mm| jig.written.said(mm, 2));
-    notes.push(format!(
-        "Fence distances are from their own reference edge: near edge at the left, far edge at the right. Their limits keep the bevel within ±{}° of the angle.",
-        short(jig.tolerance, 3)
-    ));
-    notes.extend(jig.lanes.iter().filter_map(|placed| asked::too_coarse(&placed.lane, jig.written)).map(|w| w + "."));
+    notes.extend(crate::layout::limit_notes(&jig.lanes, jig.tolerance));
+    let asked = jig.asked();
+    let lanes = || jig.lanes.iter().map(|placed| &placed.lane);
+    notes.extend(lanes().filter_map(|lane| asked.too_coarse(lane)).map(|w| w + "."));
+    notes.extend(lanes().filter_map(|lane| asked.too_close(lane)).map(|w| format!("Warning: {w}.")));
     if all {
         notes.extend(about(jig));
     }

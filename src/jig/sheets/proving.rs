@@ -57,7 +57,9 @@ fn readings(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
         &format!("{{ \"format\": 1, \"units\": \"{unit}\", \"fingerprint\": \"{}\", \"lanes\": [", jig.fingerprint),
     ));
     blocks.push(say("check-file-2", &format!("    {{ \"id\": \"{id}\", \"measured\": [LEFT, RIGHT] }} ] }}")));
-    blocks.push(say("check-run", "and have them judged:  stopwright verify JOB.json measured.json --wood"));
+    let corrected = jig.corrected_by.as_ref().map(|file| format!(" --corrections {file}")).unwrap_or_default();
+    blocks.push(say("check-run", "and have them judged:"));
+    blocks.push(say("check-run-1", &format!("    stopwright verify JOB.json measured.json --wood{corrected}")));
     blocks
 }
 

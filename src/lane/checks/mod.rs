@@ -10,6 +10,7 @@ mod roller_strikes;
 mod roller_under_blade;
 mod stone_clearance;
 pub(super) mod table_support;
+mod uncertain;
 
 use super::{BlockEdge, Lane};
 use crate::guide::{Guide, Seat};
@@ -52,6 +53,10 @@ pub enum Rule {
     LandAssumed,
     /// A known setting is used.
     KnownSetting,
+    /// The limits leave room for making the fence.
+    Room,
+    /// The angle is known to within its tolerance.
+    Uncertain,
     /// Sizes of the block as a whole.
     Block,
 }
@@ -67,7 +72,13 @@ impl Rule {
             | Rule::StoneClearance
             | Rule::LandAssumed
             | Rule::KnownSetting => true,
-            Rule::TableSupport | Rule::FaceBearing | Rule::RollerStrikes | Rule::Sharing | Rule::Block => false,
+            Rule::TableSupport
+            | Rule::FaceBearing
+            | Rule::RollerStrikes
+            | Rule::Sharing
+            | Rule::Room
+            | Rule::Uncertain
+            | Rule::Block => false,
         }
     }
 }
@@ -97,12 +108,13 @@ impl Finding {
     }
 }
 
-/// Applies every rule to a lane.
-pub fn all(guide: &Guide, seat: &Seat, lane: &Lane, edge: BlockEdge) -> Vec<Finding> {
+/// Applies every rule to a lane whose angle may be off by ± `tolerance` degrees.
+pub fn all(guide: &Guide, seat: &Seat, lane: &Lane, edge: BlockEdge, tolerance: f64) -> Vec<Finding> {
     [
         known_setting::check(lane),
         land_assumed::check(lane),
         blade_length::check(lane),
+        uncertain::check(lane, tolerance),
         heel_first::check(lane),
         table_support::check(lane),
         face_bearing::check(lane),

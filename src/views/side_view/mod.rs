@@ -135,7 +135,7 @@ impl Drawn<'_> {
     fn sheet(&self) -> Sheet {
         let lane = self.lane;
         let section = lane.setting.section;
-        let p = lane.setting.projection;
+        let p = lane.projection();
         let figure = match self.stand {
             Stand::Stone => Figure::on_stone(section, p, lane.request.angle, lane.request.primary()),
             Stand::Block { .. } => {

@@ -128,6 +128,8 @@ impl Drawn<'_> {
                 | Rule::BladeFit
                 | Rule::BladeLength
                 | Rule::Sharing
+                | Rule::Room
+                | Rule::Uncertain
                 | Rule::LandAssumed
                 | Rule::KnownSetting
                 | Rule::Block,

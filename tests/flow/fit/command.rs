@@ -176,7 +176,7 @@ fn bad_input_is_refused_with_its_place() {
         ("measured.seats.iron.blade_width", "the smaller first"),
         ("knwon", "Did you mean \"known\"? Use format"),
     ] {
-        let line = said.lines().find(|l| tells_of(&l, field));
+        let line = said.lines().find(|l| tells_of(l, field));
         let line = line.unwrap_or_else(|| panic!("{field} is missing in:\n{said}"));
         assert!(line.contains("known.json:1:") && line.contains(allowed), "{line}");
     }

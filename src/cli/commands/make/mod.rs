@@ -9,7 +9,8 @@ use crate::cli::clock::{Clock, Timings};
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, batch, interrupt, report};
-use crate::format::Wanted;
+use crate::format::{ArtifactKind, Wanted};
+use crate::input::fault::Faults;
 use crate::job::Job;
 use crate::lanes;
 use crate::make::{self, Made};
@@ -21,8 +22,24 @@ use crate::verify::corrections::{self, Of};
 pub(super) struct Order {
     /// The kinds of artifacts.
     pub wanted: Wanted,
-    /// Whether the wooden jig was named, so that it is made for jobs too that do not ask for it.
-    pub wood_named: bool,
+    /// Whether they were named one by one: the wooden jig is then made for jobs too that do not ask for it, and what a
+    /// job does not have is refused.
+    pub named: bool,
+}
+
+impl Order {
+    /// Refuses what was named and the job does not have.
+    fn possible(self, job: &Job) -> Result<(), Faults> {
+        let has = |kind: &ArtifactKind| job.kit.is_some() || !kind.is_of_kits();
+        let names = |kinds: Vec<ArtifactKind>| kinds.iter().map(|k| k.name()).collect::<Vec<_>>().join(", ");
+        let all = || ArtifactKind::ALL.into_iter();
+        let missing: Vec<ArtifactKind> = all().filter(|kind| self.wanted.has(*kind) && !has(kind)).collect();
+        if !self.named || missing.is_empty() {
+            return Ok(());
+        }
+        let found = format!("{}, which only a job with a \"kit\" has", names(missing));
+        Err(Faults::argument("--only", found, format!("of this job {}", names(all().filter(has).collect()))))
+    }
 }
 
 pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
@@ -53,14 +70,15 @@ fn one(args: &MakeArgs, order: Order, job: &Path, folder: &Path) -> Result<Done,
     interrupt::check()?;
     let bytes = files::read(job)?;
     let mut job = Job::parse(&job.display().to_string(), &bytes, &Disk::beside(job))?;
-    job.asks_for_wood |= order.wood_named;
+    order.possible(&job)?;
+    job.asks_for_wood |= order.named && order.wanted.has(ArtifactKind::Wood);
     job.strict = args.strict;
     let clock = Clock::start();
     let made = match &args.corrections {
         None => make::make(&job, order.wanted, &clock)?,
         Some(path) => {
             let mut set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
-            corrections::apply(&path.display().to_string(), &files::read(path)?, Of::Block, &job, &mut set)?;
+            corrections::apply(&path.display().to_string(), &files::read(path)?, Of::Block, &mut job, &mut set)?;
             clock.begin();
             make::make_of(&job, set, order.wanted, &clock)?
         }
