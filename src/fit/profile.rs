@@ -88,7 +88,7 @@ fn known(settings: &Settings, fitted: &Fitted) -> Vec<KnownFile> {
         },
         None => plain(l.mm),
     };
-    let turned = |a: Angle| (a.degrees != 0.0).then(|| TaperForm::Angle(AngleForm::Plain(a.degrees)));
+    let turned = |a: Angle| (a.degrees != 0.0).then_some(TaperForm::Angle(AngleForm::Plain(a.degrees)));
     let kept = settings.pairs.iter().enumerate().filter(|(i, _)| !fitted.disagreement.left_out.contains(i));
     let of_pair = |(_, pair): (usize, &Pair)| KnownFile {
         seat: settings.seats[pair.seat].name,
