@@ -258,7 +258,7 @@ fn lines(card: &Card, about: &About<'_>) -> Vec<Line> {
     }
     let abrasives = card.care.iter().copied().chain((!card.steps.is_empty()).then_some(WIPE));
     say("abrasives", "care", abrasives.collect::<Vec<_>>().join(" "));
-    say("unchecked", "unchecked", sentences(&card.unchecked));
+    say("unchecked", "guide", sentences(&card.unchecked));
     say("care", "caution", CAUTION.into());
     all
 }

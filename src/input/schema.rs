@@ -481,8 +481,9 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
     }
 }
 
-/// A description within a sentence: it begins small.
+/// A description within a sentence: on one line, and it begins small.
 fn in_a_sentence(about: &str) -> String {
+    let about = about.split_whitespace().collect::<Vec<_>>().join(" ");
     let mut signs = about.chars();
     signs.next().map_or_else(String::new, |first| first.to_lowercase().chain(signs).collect())
 }

@@ -149,7 +149,7 @@ fn the_usual_thickness_gives_way_to_a_roller() {
     assert!(block::lay_out(&job(json!(null)), &set).is_ok());
     let stated = job(json!(12));
     let refused = block::lay_out(&stated, &lanes::of_job(&stated).unwrap()).unwrap_err().to_string();
-    assert!(refused.contains("at most 11.51 mm"), "{refused}");
+    assert!(refused.contains("at most 11.50 mm"), "{refused}");
 }
 
 /// A plain plate's volume by hand: no reliefs, marks, holes, labels or notches.
