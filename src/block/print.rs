@@ -38,7 +38,13 @@ pub fn advice(job: &Job, layout: &Layout) -> Vec<[String; 2]> {
         line("lies", format!("on its board, fences up, {turn}")),
         line("supports", "none".into()),
         line("nozzle", format!("{} (labels and marks are made for it)", mm(print.nozzle))),
-        line("layer", format!("{} or less; it moves no fence, lower ones make its face straighter", mm(print.layer))),
+        line(
+            "layer",
+            format!(
+                "{} or less. Layer height does not change the settings; thinner layers give smoother fences",
+                mm(print.layer)
+            ),
+        ),
         line("walls", "three lines or more, outer walls slow and at one speed".into()),
         line("infill", "20 % or more, four closed layers on top".into()),
         line("seam", seam.into()),

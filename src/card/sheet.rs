@@ -40,7 +40,7 @@ const FEWEST_LINES: usize = 2;
 /// Sizes of running lettering, mm, the best first.
 const SIZES: [f64; 4] = [4.5, VALUE, 3.0, SMALL];
 
-const TEST: &str = "Held to a lamp the edge shows no line of light. It pares the end grain of softwood clean, without white streaks. Never try it on skin.";
+const TEST: &str = "Turn the edge under a lamp: no bright line should show. It should pare softwood end grain clean, without white streaks. Never test on skin.";
 const BACK: &str = "Lay the back flat on the finest grade only. Alternate with the bevel until the burr is gone.";
 const WIPE: &str = "Wipe everything between grades.";
 const CAUTION: &str =

@@ -216,6 +216,9 @@ pub struct OutputArgs {
     /// Replace files that the program did not write
     #[arg(long)]
     pub force: bool,
+    /// Show the rest too: every file, and of lanes what else is known
+    #[arg(long, conflicts_with_all = ["json", "quiet"])]
+    pub details: bool,
     /// Print what was made as JSON
     #[arg(long)]
     pub json: bool,
@@ -325,6 +328,9 @@ pub struct OffsetsArgs {
     /// How well a fence can be placed, ± [default: 0.1 mm]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub fence_within: Option<String>,
+    /// Show the rest too: projections, slopes, how far the roller sits below the table
+    #[arg(long, conflicts_with = "json")]
+    pub details: bool,
     /// Show which measurement contributes how much to each angle's uncertainty
     #[arg(long)]
     pub budget: bool,

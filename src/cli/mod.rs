@@ -10,6 +10,7 @@ pub mod failure;
 pub mod files;
 mod interrupt;
 mod report;
+mod wrap;
 
 use std::io::Write;
 use std::process::ExitCode;
@@ -27,6 +28,8 @@ pub struct Said {
     pub notes: String,
     /// The exit code.
     pub exit_code: u8,
+    /// Whether `out` is a script or a file of its own, of which no line may be wrapped.
+    pub is_script: bool,
 }
 
 /// Runs the program and gives its exit code: 0 done, 1 a lane that fails its check, 70 a fault of the program, 2 bad
@@ -46,17 +49,26 @@ pub fn run() -> ExitCode {
     let exit_code = commands::execute(&arguments.command)
         .and_then(|said| say(&said).map(|()| said.exit_code))
         .unwrap_or_else(|failure| {
-            let _ = writeln!(std::io::stderr(), "{}", failure.told());
+            tell(&(failure.told() + "\n"));
             failure.exit_code()
         });
     ExitCode::from(interrupt::caught().unwrap_or(exit_code))
 }
 
+/// Prints on standard error; where that is closed there is nobody to tell.
+fn tell(text: &str) {
+    let mut err = std::io::stderr().lock();
+    let text = wrap::width(&err).map_or_else(|| text.to_string(), |width| wrap::wrapped(text, width));
+    let _ = err.write_all(text.as_bytes());
+}
+
 /// Prints; a reader that has gone away (`| head`) is no failure, a full disk is.
 fn say(said: &Said) -> Result<(), Failure> {
-    let _ = std::io::stderr().write_all(said.notes.as_bytes());
+    tell(&said.notes);
     let mut out = std::io::stdout().lock();
-    match out.write_all(said.out.as_bytes()).and_then(|()| out.flush()) {
+    let text = wrap::width(&out).filter(|_| !said.is_script).map(|width| wrap::wrapped(&said.out, width));
+    let text = text.as_ref().unwrap_or(&said.out);
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => {
             Err(Failure::File { path: "standard output".into(), doing: "write", cause: e })
         }

@@ -11,13 +11,13 @@ use crate::format::Artifact;
 use crate::jig::files::CutSheet;
 use crate::job::{Job, PrintOptions};
 use crate::lane::checks::{Finding, Gravity};
-use crate::lane::report;
+use crate::lane::report::{self, Shown};
 use crate::make::Made;
 use crate::testpiece::files::TestPiece;
 use crate::units::{counted, fixed, short};
 
 /// The summary of `make`.
-pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
+pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: bool) -> String {
     let lanes: usize = made.blocks.iter().map(|b| b.layout.lanes.len()).sum();
     let mut text = format!("{}: {}", job.title, lanes_of(lanes));
     if let [one] = &made.blocks[..] {
@@ -30,7 +30,7 @@ pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
     }
     let placed = made.blocks.iter().flat_map(|b| &b.layout.lanes);
     text += &format!("Fingerprint of guide and job: {}\n", job.fingerprint());
-    text += &report::table(&job.guide.name, &placed.map(|p| &p.lane).collect::<Vec<_>>());
+    text += &report::table(&job.guide.name, &placed.map(|p| &p.lane).collect::<Vec<_>>(), shown(job, details));
     text += &report::left_out_lines(&made.lanes.left_out);
     let readings: Vec<&Reading> = made.blocks.iter().flat_map(|b| &b.readings).collect();
     text.push('\n');
@@ -50,10 +50,41 @@ pub fn made(job: &Job, made: &Made, paths: &[PathBuf]) -> String {
         text += &format!("wooden jig: {}: {}\n", sign(finding), finding.message);
     }
     text.push('\n');
-    text += &written(&made.artifacts, paths);
+    text += &files(&made.artifacts, folder, paths, details);
     text += NOT_TRIED;
     text
 }
+
+/// How the table of a job's lanes is shown: in the job's units and the fraction that its wooden jig is asked in.
+pub fn shown(job: &Job, details: bool) -> Shown {
+    Shown { units: job.units, denominator: job.wood.written.denominator, details }
+}
+
+/// What was written: every file, or what to do with the few that a hand needs, and where the others are.
+pub fn files(artifacts: &[Artifact], folder: &Path, paths: &[PathBuf], details: bool) -> String {
+    if details || artifacts.len() <= MOST_FILES {
+        return written(artifacts, paths);
+    }
+    let named = |begins: &str, end: &str| {
+        let is = |name: &&str| name.starts_with(begins) && name.ends_with(end);
+        artifacts.iter().map(|a| a.name.as_str()).find(is)
+    };
+    let all = [
+        ("Print", named("block", ".3mf").or(named("block", ".stl")).or(named("gauge", ".stl"))),
+        ("Read", named("block", ".pdf").or(named("gauges", ".pdf")).or(named("test-piece", ".pdf"))),
+        ("Build in wood", named("cutsheet", ".pdf")),
+        ("Hang by the stones", named("cards", ".pdf")),
+        ("Open in a browser", named("index", ".html")),
+    ];
+    let line =
+        |(act, name): &(&str, Option<&str>)| name.map(|name| format!("  {act}: {}\n", folder.join(name).display()));
+    let lines: String = all.iter().filter_map(line).collect();
+    let count = counted(artifacts.len(), "file is", "files are");
+    format!("Next:\n{lines}{count} in {}; --details lists them.\n", folder.display())
+}
+
+/// Files that are listed one by one.
+const MOST_FILES: usize = 3;
 
 fn lanes_of(count: usize) -> String {
     counted(count, "lane", "lanes")
@@ -95,7 +126,7 @@ fn size(job: &Job, printed: &Printed) -> String {
 
 /// What every summary ends in.
 pub const NOT_TRIED: &str =
-    "\nComputed, not tried at a bench: hone a test bevel and measure it before you trust a lane.\n";
+    "\nThese figures are calculated. Hone a test bevel and measure it before you rely on a lane.\n";
 
 /// A job's line among others.
 pub fn made_line(job: &Path, made: &Made, folder: &Path) -> String {
@@ -185,7 +216,7 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
 }
 
 /// The summary of `cutsheet`.
-pub fn cutsheet(made: &CutSheet, paths: &[PathBuf]) -> String {
+pub fn cutsheet(made: &CutSheet, folder: &Path, paths: &[PathBuf], details: bool) -> String {
     let mut text = crate::jig::report::text(&made.jig);
     text.extend(crate::layout::unchecked_notes(&made.jig.lanes).iter().map(|words| format!("note: {words}\n")));
     text += &report::left_out_lines(&made.jig.left_out);
@@ -193,7 +224,7 @@ pub fn cutsheet(made: &CutSheet, paths: &[PathBuf]) -> String {
         text += &format!("{}: {}\n", sign(finding), finding.message);
     }
     text.push('\n');
-    text += &written(&made.artifacts, paths);
+    text += &files(&made.artifacts, folder, paths, details);
     text += NOT_TRIED;
     text
 }
@@ -248,7 +279,7 @@ pub fn test_piece_json(made: &TestPiece, folder: &Path, paths: &[PathBuf]) -> St
 
 /// A line a file.
 pub fn written(artifacts: &[Artifact], paths: &[PathBuf]) -> String {
-    artifacts.iter().zip(paths).map(|(a, p)| format!("{:<28} {}\n", p.display(), a.what)).collect()
+    artifacts.iter().zip(paths).map(|(a, p)| format!("{}: {}\n", p.display(), a.what)).collect()
 }
 
 /// A line a stage.

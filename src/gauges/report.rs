@@ -129,9 +129,9 @@ fn looks(plates: &[Plate]) -> String {
     let mut text = String::new();
     let any = |is: fn(&Shape) -> bool| plates.iter().any(|p| is(&p.shape));
     if any(|s| matches!(s, Shape::Bevel(_))) {
-        text += "Bevel: back on the straight wall, pushed in until it stops, against the light. Within the tolerance when \
-                 light shows at the hole in the notch − and at the heel in the notch +; at the heel in both it is too \
-                 shallow, at the hole in both too steep.\n";
+        text += "Bevel: lay the back on the straight wall, push the blade in until it stops and look towards a light. Good: \
+                 light at the hole in notch − and at the heel in notch +. Light at the heel in both: too shallow. At the \
+                 hole in both: too steep.\n";
     }
     if any(|s| matches!(s, Shape::Camber(_))) {
         text += "Camber: the edge in the hollow, corners at the marks. Light at the corners: too much camber; in the \
@@ -140,7 +140,7 @@ fn looks(plates: &[Plate]) -> String {
     if any(|s| matches!(s, Shape::Square(_))) {
         text += "Square: the stock on the blade's side. Light at one corner of the edge: not square.\n";
     }
-    text + "Computed, not tried at a bench: try each gauge on a bevel that you have measured. Sharp edges cut.\n"
+    text + "These gauges are calculated: try each on a bevel that you have measured. Sharp edges cut.\n"
 }
 
 /// The summary for machines, full digits.

@@ -62,7 +62,8 @@ pub fn cutsheet_of(job: &Job, set: &LaneSet, stages: &dyn Stages) -> Result<CutS
     let artifact = |name: String, what, bytes| Artifact { name, what, bytes };
     let mut artifacts = vec![artifact("cutsheet.pdf".into(), "the wooden jig, to print and build from", pdf)];
     let pages = sheets.iter().enumerate();
-    artifacts.extend(pages.map(|(i, s)| artifact(format!("cutsheet-{:02}.svg", i + 1), "a page of it", svg::write(s))));
+    artifacts
+        .extend(pages.map(|(i, s)| artifact(format!("cutsheet-{:02}.svg", i + 1), "one of its pages", svg::write(s))));
     stages.end("svg");
     let dxf = dxf::write(&template::layers(&jig));
     artifacts.push(artifact("template.dxf".into(), "its template, for machines (mm)", dxf));

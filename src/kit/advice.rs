@@ -171,7 +171,7 @@ pub fn advise(blade: &KitBlade) -> Advice {
     }
     if let Some(cutting) = cutting.as_ref().filter(|c| c.clearance < LEAST_CLEARANCE - SAME) {
         let message = format!(
-            "the clearance is {}°, and an edge wants {LEAST_CLEARANCE}° or more (common practice, no source)",
+            "only {}° of clearance behind the edge; aim for {LEAST_CLEARANCE}° or more (common practice, no source)",
             short(cutting.clearance, 2)
         );
         flags.push(Flag { kind: FlagKind::Clearance, message });
@@ -222,16 +222,14 @@ fn edge(blade: &KitBlade, bed: Option<Bed>) -> Demand {
         None if used(Use::Chopping) && used(Use::Hardwood) => {
             (30.0, 35.0, "an edge struck into hard wood stands at 35° (common practice, no source)")
         }
-        None if used(Use::Chopping) => {
-            (30.0, 32.0, "an edge that is struck stands at 30 to 35° (common practice, no source)")
-        }
+        None if used(Use::Chopping) => (30.0, 32.0, "30 to 35° stands up to mallet work (common practice, no source)"),
         None if used(Use::Paring) && used(Use::Hardwood) => (
             25.0,
             27.0,
             "an edge pushed through hard wood stands at 25° and a little more (common practice, no source)",
         ),
         None if used(Use::Paring) => {
-            (20.0, 25.0, "an edge that is only pushed may be as keen as 20 to 25° (common practice, no source)")
+            (20.0, 25.0, "for hand pressure only, 20 to 25° is strong enough (common practice, no source)")
         }
         None => (25.0, 30.0, "30° serves a chisel at the bench in most work (common practice, no source)"),
     };
@@ -293,7 +291,7 @@ impl Why {
     fn words(self, blade: &KitBlade, has_micro: bool) -> &'static str {
         match self {
             Why::Stated => "as you stated",
-            Why::ReachesEdge => "the present bevel reaches the edge's angle: hone it whole, without a micro-bevel",
+            Why::ReachesEdge => "your bevel is already at the edge angle: hone the full bevel, with no micro-bevel",
             Why::Present if has_micro => "the present bevel leaves room for the micro-bevel: no need to regrind",
             Why::Present => "the present bevel has the edge's angle: no need to regrind",
             Why::NoSteeper if blade.micro.is_some() => "no steeper than the edge angle you stated",
@@ -302,7 +300,9 @@ impl Why {
             Why::Usual if blade.bevel_up == Some(true) => {
                 "usual for the class; the micro-bevel makes the cutting angle (common practice, no source)"
             }
-            Why::Usual => "usual for the class; quick to grind and to hone above (common practice, no source)",
+            Why::Usual => {
+                "usual primary bevel for this kind of blade; quick to grind, and leaves room for a micro-bevel (common practice, no source)"
+            }
         }
     }
 }
@@ -355,7 +355,7 @@ fn micro(blade: &KitBlade, demand: &Demand, primary: f64) -> Advised {
         _ => (demand.advised, demand.reason),
     };
     if primary > angle - LEAST_STEP {
-        let reason = "no micro-bevel: the primary bevel is as steep as the edge wants to be, or nearly";
+        let reason = "no micro-bevel needed: the primary bevel is already at or near the edge angle";
         return Advised { angle: primary, stated: false, reason: reason.into() };
     }
     Advised { angle: angle.clamp(ANGLE_RANGE[0], ANGLE_RANGE[1]), stated: false, reason: reason.into() }
@@ -366,7 +366,7 @@ fn thin(blade: &KitBlade, edge: f64, least: f64, demand: &Demand) -> String {
         Some((least, reason)) if least > demand.least => reason,
         _ => demand.reason,
     };
-    format!("an edge of {}° is thin for this blade, which wants {}° or more: {why}", short(edge, 2), short(least, 2))
+    format!("a {}° edge may chip on this blade; use {}° or more: {why}", short(edge, 2), short(least, 2))
 }
 
 fn regrind(blade: &KitBlade, primary: f64, micro: f64) -> Option<Flag> {
@@ -440,7 +440,11 @@ mod tests {
                 "the present bevel leaves room for the micro-bevel",
                 "30° serves",
             ),
-            (r#""tool": "bench-chisel""#, "usual for the class; quick to grind and to hone above", "30° serves"),
+            (
+                r#""tool": "bench-chisel""#,
+                "usual primary bevel for this kind of blade; quick to grind, and leaves room for a micro-bevel",
+                "30° serves",
+            ),
         ] {
             let a = advised(fields);
             assert!(a.primary.reason.starts_with(primary) && a.micro.reason.starts_with(micro), "{fields}: {a:?}");

@@ -163,28 +163,31 @@ pub fn inches(lane: &Lane) -> (InchFraction, Option<f64>) {
     (fraction, lane.angle_at(fraction.mm()).ok())
 }
 
-/// The table for people: aligned columns, then what is worth a warning.
-pub fn table(guide: &str, lanes: &[&Lane]) -> String {
-    let head = [
-        "lane",
-        "seat",
-        "angle",
-        "blade",
-        "projection",
-        "fence",
-        "",
-        "fence",
-        "inch gives",
-        "mm per",
-        "U(p)",
-        "U(angle)",
-        "roller below",
-    ];
-    let unit = ["", "", "°", "mm", "mm", "mm", "in", "in, 1/64", "°", "degree", "mm", "°", "mm"];
-    let mut rows: Vec<Vec<String>> = vec![head.map(String::from).to_vec(), unit.map(String::from).to_vec()];
-    for lane in lanes {
-        rows.push(row(lane));
+/// How a table of lanes is shown.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shown {
+    /// Unit of its lengths.
+    pub units: Units,
+    /// The finest fraction of an inch that fences are given in, with inches.
+    pub denominator: u32,
+    /// Whether a second table gives the rest.
+    pub details: bool,
+}
+
+impl Shown {
+    /// The table without the rest, in the finest fraction of a rule.
+    pub fn in_units(units: Units) -> Self {
+        Self { units, denominator: 64, details: false }
     }
+
+    /// A length without its unit.
+    fn bare(self, mm: f64, digits: [usize; 2]) -> String {
+        self.units.fixed(mm, digits).to_string()
+    }
+}
+
+/// The table for people: what is set, then what is worth a warning, and on demand the rest.
+pub fn table(guide: &str, lanes: &[&Lane], shown: Shown) -> String {
     // What makes the whole table doubtful stands above it.
     let mut text = String::new();
     for lane in lanes {
@@ -195,11 +198,17 @@ pub fn table(guide: &str, lanes: &[&Lane]) -> String {
     if !text.is_empty() {
         text.push('\n');
     }
-    for words in notes::levels(lanes.iter().copied(), |mm| Units::Mm.short(mm, [2, 2]).said()) {
+    for words in notes::levels(lanes.iter().copied(), |mm| shown.units.short(mm, [2, 3]).said()) {
         text += &format!("{}\n", error::sentence(&words));
     }
-    text += &format!("Guide {guide}; fence distances are from the block's reference edge, U is expanded (k = 2).\n\n");
-    text += &aligned(&rows, 2);
+    text += &format!(
+        "Guide: {guide}. Measure each fence from the edge it is used from. ± figures: expanded uncertainty, k = 2.\n\n"
+    );
+    text += &settings(lanes, shown);
+    if shown.details {
+        text.push('\n');
+        text += &rest(lanes, shown);
+    }
     let mut said = false;
     text += &corrected_lines(lanes.iter().copied());
     for lane in lanes {
@@ -250,23 +259,61 @@ fn gripped(lane: &Lane) -> Option<f64> {
     lane.request.blade.land.filter(|_| lane.setting.section.locates == Locates::Sides).map(|land| land.mm)
 }
 
-fn row(lane: &Lane) -> Vec<String> {
-    let (request, setting) = (&lane.request, &lane.setting);
+/// What is set in each lane: the fence, with inches to the fraction of a rule and what that sets.
+fn settings(lanes: &[&Lane], shown: Shown) -> String {
     let known = |value: Option<f64>, decimals| value.map_or_else(|| "not stated".into(), |v| fixed(v, decimals));
-    let (fraction, gives) = inches(lane);
-    vec![
-        request.id.clone(),
-        request.seat.to_string(),
-        short(request.angle, 3),
-        gripped(lane).map_or_else(|| fixed(request.blade.thickness.mm, 2), |land| format!("land {}", fixed(land, 2))),
-        fixed(lane.projection(), 2),
-        fixed(lane.finished(), 2),
-        Units::Inch.fixed(lane.finished(), [2, 3]).to_string(),
-        fraction.to_string(),
-        known(gives, 2),
-        fixed(setting.mm_per_degree, 2),
-        known(setting.uncertainty.projection, 2),
-        known(setting.uncertainty.angle, 2),
-        fixed(lane.roller_below_table, 1),
-    ]
+    let head = |inches: &[&str], mm: &[&str]| {
+        let head = if shown.units == Units::Inch { inches } else { mm };
+        head.iter().map(ToString::to_string).collect::<Vec<String>>()
+    };
+    let fraction = format!("in, 1/{}", shown.denominator);
+    let mut rows = vec![
+        head(
+            &["lane", "angle", "blade", "fence", "fence", "angle at", "± angle"],
+            &["lane", "angle", "blade", "projection", "fence", "± angle"],
+        ),
+        head(&["", "°", "in", "in", &fraction, "fraction, °", "°"], &["", "°", "mm", "mm", "mm", "°"]),
+    ];
+    for lane in lanes {
+        let blade = match gripped(lane) {
+            Some(land) => format!("land {}", shown.bare(land, [2, 3])),
+            None => shown.bare(lane.request.blade.thickness.mm, [2, 3]),
+        };
+        let mut row = vec![lane.request.id.clone(), short(lane.request.angle, 3), blade];
+        if shown.units == Units::Inch {
+            let fraction = InchFraction::nearest(lane.finished(), shown.denominator);
+            row.extend([
+                shown.bare(lane.finished(), [2, 3]),
+                fraction.to_string(),
+                known(lane.angle_at(fraction.mm()).ok(), 2),
+            ]);
+        } else {
+            row.extend([shown.bare(lane.projection(), [2, 3]), shown.bare(lane.finished(), [2, 3])]);
+        }
+        row.push(known(lane.setting.uncertainty.angle, 2));
+        rows.push(row);
+    }
+    aligned(&rows, 1)
+}
+
+/// The rest of what is known of each lane.
+fn rest(lanes: &[&Lane], shown: Shown) -> String {
+    let unit = shown.units.symbol();
+    let names = |all: [&str; 6]| all.map(String::from).to_vec();
+    let mut rows = vec![
+        names(["lane", "seat", "projection", "± projection", "fence moves", "roller below"]),
+        names(["", "", unit, unit, &format!("{unit} a degree"), &format!("table, {unit}")]),
+    ];
+    for lane in lanes {
+        let setting = &lane.setting;
+        rows.push(vec![
+            lane.request.id.clone(),
+            lane.request.seat.to_string(),
+            shown.bare(lane.projection(), [2, 3]),
+            setting.uncertainty.projection.map_or_else(|| "not stated".into(), |u| shown.bare(u, [2, 3])),
+            shown.bare(setting.mm_per_degree, [2, 3]),
+            shown.bare(lane.roller_below_table, [1, 2]),
+        ]);
+    }
+    aligned(&rows, 2)
 }

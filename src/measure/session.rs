@@ -235,7 +235,10 @@ impl Session {
         if let Some([low, high]) = usual
             && values.iter().any(|v| v.mm < low || v.mm > high)
         {
-            text += &format!("  Unusual: most guides have {}; back changes it.\n", Range::words([low, high], units));
+            text += &format!(
+                "  That is unusual: most guides have {}. Type back to change it, or carry on.\n",
+                Range::words([low, high], units)
+            );
         }
         text
     }

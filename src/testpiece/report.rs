@@ -3,7 +3,6 @@
 use serde_json::{Value, json};
 
 use super::judge::{Advice, AxisFound, Judged, SCALES, SizeFound};
-use crate::fit::agree::RISK;
 use crate::format::columns::aligned;
 use crate::units::{fixed, short, signed};
 
@@ -21,13 +20,12 @@ fn words(row: &[&str]) -> Vec<String> {
 
 /// The report for people.
 pub fn text(judged: &Judged) -> String {
-    let risk = short(RISK * 100.0, 1);
     let verdict = if judged.degrees_of_freedom == 0 {
         "Too few lengths were measured to see whether they agree.".to_string()
     } else if judged.agree {
-        format!("The readings agree (|w| at most {}, risk {risk} % over all).", fixed(judged.critical, 2))
+        "Your readings agree with one another. (statistics: --json)".to_string()
     } else {
-        format!("The readings do NOT agree (|w| above {}, risk {risk} % over all).", fixed(judged.critical, 2))
+        "Your readings do NOT agree with one another. (statistics: --json)".to_string()
     };
     let mut text = format!("{}\n{}\n{verdict}\n{}\n", sizes(&judged.sizes), axes(&judged.axes), advice(judged));
     if let Some(snippet) = snippet(judged) {
@@ -75,7 +73,7 @@ fn axes(axes: &[AxisFound]) -> String {
             signed(100.0 * (a.scale - 1.0), 2),
             or_none(a.growth.map(|g| signed(g, 3))),
             or_none(a.growth_uncertainty.map(|u| fixed(u, 3))),
-            if a.significant { "" } else { "not told from 1" }.into(),
+            if a.significant { "" } else { "no scale error found" }.into(),
         ]);
     }
     aligned(&rows, 1)
@@ -92,7 +90,7 @@ fn advice(judged: &Judged) -> String {
                           from 1 is left alone):"
                 .into()
         }
-        Advice::LeaveAlone => "Neither scale is told from 1: leave it alone.".into(),
+        Advice::LeaveAlone => "No scale error found on either axis: leave the scale at 100 %.".into(),
         Advice::MeasureAgain => {
             "Look for slips and measure again, or state wider tolerances; build nothing on these scales.".into()
         }

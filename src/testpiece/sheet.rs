@@ -39,7 +39,7 @@ const NOTES: [&str; 7] = [
      (y). Filament, layers, speed and slicer settings as for blocks, no scale set.",
     "Let it cool on the bed, and measure it at the temperature that blocks are used at: 10 degrees more make PLA about \
      0.07 % longer (a usual figure, from memory).",
-    "Wipe the jaws. Closed, and with the rod on a flat plate, the calipers must read zero. 150 mm calipers do.",
+    "Wipe the jaws. Check that the calipers read zero when closed, and with the depth rod on a flat surface. 150 mm calipers are long enough.",
     "Lay the piece on a flat board, its outer face flush with the board's edge. Touch lightly, 1 mm or more above its \
      underside, clear of corners and of the seam where layers begin. Let go between readings.",
     "Same way: where calipers have faces for steps at head and slider, those serve as well as the rod.",

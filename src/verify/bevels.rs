@@ -169,7 +169,7 @@ fn offset(seat: Option<SeatName>, bevels: &[&BevelResult]) -> Offset {
         (_, false, _) => {
             "the bevels disagree by more than their own coarseness: measure them again, each a single flat bevel, before trusting any"
         }
-        (_, true, false) => "within the noise: no bias is seen, and none smaller than U could be",
+        (_, true, false) => "the test bevels show no guide error; they are too coarse to show one below U",
         (1, true, true) => "one bevel differs by more than its coarseness: hone and measure another before trusting it",
         (_, true, true) => "a bias beyond the noise: move the fences by it, or measure the guide again",
     };

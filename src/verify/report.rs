@@ -6,7 +6,7 @@ use super::wear::Wear;
 use crate::format::columns::aligned;
 use crate::lanes::LaneSet;
 use crate::profile::measured::{CorrectionLine, CorrectionsFile};
-use crate::units::{Units, fixed, short, signed};
+use crate::units::{Units, counted, fixed, short, signed};
 
 fn words(row: &[&str]) -> Vec<String> {
     row.iter().map(ToString::to_string).collect()
@@ -32,8 +32,8 @@ fn lanes(verdicts: &Verdicts, units: Units) -> String {
     let unit = units.symbol();
     let length = |mm: f64| units.fixed(mm, [2, 3]).to_string();
     let mut rows = vec![
-        words(&["lane", "asked", "limits", "measured", "sets", "error", "U", "right side", "move fence", ""]),
-        words(&["", unit, unit, unit, "°", "°", "°", "further", unit, ""]),
+        words(&["lane", "asked", "limits", "measured", "sets", "error", "±", "right side", "move", ""]),
+        words(&["", unit, unit, unit, "°", "°", "°", "further", "fence", ""]),
     ];
     for v in &verdicts.lanes {
         rows.push(vec![
@@ -49,14 +49,15 @@ fn lanes(verdicts: &Verdicts, units: Units) -> String {
             if v.passes() { "passes" } else { "FAILS" }.into(),
         ]);
     }
-    let verdict = if verdicts.pass { "every measured lane passes" } else { "not every lane passes" };
+    let passing = verdicts.lanes.iter().filter(|v| v.passes()).count();
+    let of_how_many = counted(verdicts.lanes.len(), "lane passes", "lanes pass");
     format!(
-        "{}\n{}{}Tolerance ±{}°, {}: {verdict}.\nAsked: as the sheet writes it, rounding included. Move fence: positive away from the edge. U is expanded (k = 2), from\nguide, blade and measurement.\n",
+        "{}\n{}{}{passing} of {of_how_many}: {}, and the bevel within ±{}°.\nAsked: as the sheet writes it, rounding included. Move fence: positive away from the edge. ± figures: expanded uncertainty, k = 2, from guide, blade and measurement.\n",
         aligned(&rows, 1),
         beyond(verdicts, units),
         skewed(verdicts, units),
-        short(verdicts.tolerance, 3),
-        verdicts.decision_rule
+        verdicts.decision_rule,
+        short(verdicts.tolerance, 3)
     )
 }
 
@@ -156,7 +157,7 @@ pub fn corrections(file: &CorrectionsFile, path: &str) -> String {
 /// The block with a guide measured again.
 pub fn wear(wear: &Wear, as_made: &[String]) -> String {
     let mut rows =
-        vec![words(&["lane", "fence", "sets now", "error", "wants now", ""]), words(&["", "mm", "°", "°", "mm", ""])];
+        vec![words(&["lane", "fence", "sets now", "error", "should be", ""]), words(&["", "mm", "°", "°", "mm", ""])];
     for l in &wear.lanes {
         rows.push(vec![
             l.id.clone(),
@@ -169,7 +170,10 @@ pub fn wear(wear: &Wear, as_made: &[String]) -> String {
     }
     let mut text = format!("The block with {} as measured again:\n\n{}", wear.guide, aligned(&rows, 1));
     if !as_made.is_empty() {
-        text += &format!("Fences taken as made, not as measured: {}\n", as_made.join(", "));
+        text += &match as_made.len() == wear.lanes.len() {
+            true => "No fence measurements given, so the job's own distances were used.\n".to_string(),
+            false => format!("Not measured, so the job's own distances were used: {}\n", as_made.join(", ")),
+        };
     }
     text += &match (wear.pass, wear.roller_diameter_limit) {
         (false, _) => "Make a new block from the new profile.\n".to_string(),

@@ -34,12 +34,8 @@ impl Rule {
     /// The rule in words.
     pub fn words(self) -> &'static str {
         match self {
-            Rule::Simple => {
-                "simple acceptance: the fence within its sheet's limits and |error| within the tolerance (JCGM 106:2012, 8.2)"
-            }
-            Rule::Guarded => {
-                "guarded acceptance: the fence and |error|, each with U (k = 2), within the sheet's limits and the tolerance (JCGM 106:2012, 8.3.2)"
-            }
+            Rule::Simple => "the fence within its sheet's limits",
+            Rule::Guarded => "the fence within its sheet's limits with its ± figure to spare, as is the error",
         }
     }
 }

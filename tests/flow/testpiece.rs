@@ -333,7 +333,11 @@ fn bad_readings_and_arguments_are_refused_in_words() {
         (&|f| f["x"]["same_way"][1]["readings"] = json!([-1]), "x.same_way[1].readings[0]", "0.5 to 2200 mm"),
         (&|f| f["x"]["same_way"][1]["readings"] = json!([104.2]), "x.same_way[1].readings[0]", "131 to 149 mm"),
         (&|f| f["x"]["same_way"][1]["readings"] = json!(140.2), "x.same_way[1].readings", "a list"),
-        (&|f| f["x"]["same_way"][0] = json!({ "length": 20 }), "x.same_way[0].readings", "is missing. Give it: what was read"),
+        (
+            &|f| f["x"]["same_way"][0] = json!({ "length": 20 }),
+            "x.same_way[0].readings",
+            "is missing. Give it: what was read",
+        ),
         (
             &|f| f["x"]["same_way"][1]["readings"] = json!([{ "value": 140, "within": 0 }]),
             "x.same_way[1].readings[0]",

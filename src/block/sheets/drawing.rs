@@ -107,7 +107,7 @@ fn table(layout: &Layout, style: Style) -> Table {
         ["limits", "mm"],
         ["fence", "in, 1/64"],
         ["mm per", "degree"],
-        ["inch gives", "°"],
+        ["fraction", "gives, °"],
         ["U (k = 2)", "°"],
     ];
     let kept = |column: usize| !numbered || !SPARED.contains(&column);
@@ -179,6 +179,9 @@ fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
     }
 }
 
+/// How the block is used, as the hand goes.
+const IN_USE: &str = "Remove any burr. Hold the guide's front flat against the block's edge, with the blade flat on the table and parallel to the marks. Slide the blade gently up to the fence and clamp. Turn the block round for the other edge.";
+
 fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<String> {
     let mut notes = crate::layout::first_notes(&l.lanes, |mm| Units::Mm.short(mm, [2, 2]).said());
     notes.extend(crate::layout::limit_notes(&l.lanes, l.tolerance));
@@ -203,9 +206,9 @@ fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<Strin
         notes.push(reliefs.join(" "));
     }
     notes.push(l.hold_down());
-    notes.push("Face flat on the edge, blade flat on the table, in line with the marks. Ease the blade up to the fence, burr off first. Turn the block round for the far edge.".into());
+    notes.push(IN_USE.into());
     notes.extend(crate::layout::unchecked_notes(&l.lanes));
-    notes.push("Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane.".into());
+    notes.push("These figures are calculated. Hone a test bevel and measure it before you rely on a lane.".into());
     notes.push(
         "Sharp edges cut: keep fingers behind the edge. Follow your tools' makers' instructions and local rules."
             .into(),

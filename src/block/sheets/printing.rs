@@ -90,7 +90,7 @@ fn blocks(
     blocks.push(Block::paragraph(
         "solid",
         "",
-        "Masses are of solid parts; with infill they are less. What is said of slicing is common practice; your printer's maker knows it better.",
+        "Weights are for solid parts; infill makes them lighter. Slicer settings are a starting point; your printer maker's advice comes first.",
         REMARK,
         width,
     ));

@@ -37,7 +37,7 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     let bevel = reader.length("--bevel-length", args.bevel_length.as_ref(), [0.1, 300.0]);
     let asked = [args.fence.is_some(), args.projection.is_some(), args.bevel_length.is_some()];
     if asked.iter().filter(|a| **a).count() != 1 {
-        reader.fault("--fence", "none or more than one of --fence, --projection and --bevel-length", "one of them");
+        reader.fault("", "none or more than one of --fence, --projection and --bevel-length", "exactly one of them");
         reader.finish()?;
         return Ok(Said::default());
     }
@@ -47,7 +47,7 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
             let note = "for one flat bevel, by sin(angle + taper) = thickness / bevel length";
             (Answer { degrees, findings: Vec::new() }, note)
         }
-        None => (of_setting(args, fence, projection, reader)?, "by the angle relation of the guide"),
+        None => (of_setting(args, fence, projection, reader)?, "calculated from the guide's measurements"),
     };
     let is_sound = findings.iter().all(|f| f.gravity != Gravity::Refusal);
     let warnings = findings.iter().map(|f| match f.gravity {

@@ -30,12 +30,13 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
         (_, true) => report::cutsheet_json(&made, &folder, &paths),
-        _ => report::cutsheet(&made, &paths),
+        _ => report::cutsheet(&made, &folder, &paths, args.output.details),
     };
     Ok(Said {
         out,
         notes: if args.output.timings { report::timings(&clock.timings()) } else { String::new() },
         exit_code: report::exit_code(made.jig.left_out.len()),
+        ..Said::default()
     })
 }
 

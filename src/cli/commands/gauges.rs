@@ -37,12 +37,16 @@ pub(super) fn gauges(args: &GaugesArgs) -> Result<Said, Failure> {
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
         (_, true) => format!("{:#}\n", crate::gauges::report::json(&wanted, &made, &folder, &paths)),
-        _ => crate::gauges::report::text(&wanted, &made) + "\n" + &report::written(&made.artifacts, &paths),
+        _ => {
+            crate::gauges::report::text(&wanted, &made)
+                + "\n"
+                + &report::files(&made.artifacts, &folder, &paths, args.output.details)
+        }
     };
     let exit_code = report::exit_code(left_out.len());
     let left_out: String = left_out.iter().map(|reason| format!("left out: {reason}\n")).collect();
     let notes = left_out + &if args.output.timings { report::timings(&timings) } else { String::new() };
-    Ok(Said { out, notes, exit_code })
+    Ok(Said { out, notes, exit_code, ..Said::default() })
 }
 
 /// What is asked for, and what of a job's own cannot be gauged.

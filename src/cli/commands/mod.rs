@@ -59,7 +59,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Completions { shell } => {
             let mut script = Vec::new();
             clap_complete::generate(*shell, &mut Arguments::command(), "stopwright", &mut script);
-            Ok(Said { out: String::from_utf8_lossy(&script).into_owned(), ..Said::default() })
+            Ok(Said { out: String::from_utf8_lossy(&script).into_owned(), is_script: true, ..Said::default() })
         }
     }
 }

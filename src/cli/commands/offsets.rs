@@ -11,18 +11,19 @@ use crate::fit;
 use crate::guide::named::ProfileKind;
 use crate::job::Job;
 use crate::lane::DEFAULT_TOLERANCE;
-use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, Request, budget, report};
+use crate::lane::report::{self, Shown};
+use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, Request, budget};
 use crate::lanes::{self, LaneSet};
 
 pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
-    let (guide, fingerprint, set) = match job(args)? {
+    let (guide, fingerprint, set, shown) = match job(args)? {
         Some(job) => {
             let set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
-            (job.guide.name.clone(), Some(job.fingerprint()), set)
+            (job.guide.name.clone(), Some(job.fingerprint()), set, told::shown(&job, args.details))
         }
         None => {
             let (guide, set) = of_guide(args)?;
-            (guide, None, set)
+            (guide, None, set, Shown { details: args.details, ..Shown::in_units(args.blade.units) })
         }
     };
     let lanes: Vec<&Lane> = set.lanes.iter().collect();
@@ -39,7 +40,7 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
         table.json().map_err(|e| Failure::Program(e.into()))?
     } else {
         let budget = if args.budget { budget::table(&lanes, fence_within) } else { String::new() };
-        report::table(&guide, &lanes) + &report::left_out_lines(&set.left_out) + &budget
+        report::table(&guide, &lanes, shown) + &report::left_out_lines(&set.left_out) + &budget
     };
     Ok(Said { out, exit_code: told::exit_code(set.left_out.len()), ..Said::default() })
 }

@@ -55,7 +55,7 @@ fn made(args: &TestpieceArgs) -> Result<Said, Failure> {
         _ => report::test_piece(&made, &paths),
     };
     let notes = if args.output.timings { report::timings(&timings) } else { String::new() };
-    Ok(Said { out, notes, exit_code: 0 })
+    Ok(Said { out, notes, exit_code: 0, ..Said::default() })
 }
 
 /// Width and depth of the bed, mm.

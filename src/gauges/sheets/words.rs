@@ -13,7 +13,7 @@ pub fn cautions() -> Vec<String> {
     [
         "Sharp edges cut, and a printed gauge is held close to them: take the burr off, keep fingers behind the edge. \
          Follow your tools' and printer's makers' instructions.",
-        "Print this sheet at 100 % and measure the bars. Computed, not tried at a bench: try each gauge on a bevel that \
+        "Print this sheet at 100 % and measure the bars. These gauges are calculated: try each on a bevel that \
          you have measured before you trust it.",
     ]
     .map(String::from)

@@ -192,7 +192,7 @@ fn table(jig: &Jig, style: Style) -> Table {
     }
     if written.inches {
         heading.push(["fence", "in"]);
-        heading.extend((!numbered).then_some(["inch gives", "°"]));
+        heading.extend((!numbered).then_some(["fraction", "gives, °"]));
     }
     if !written.mm {
         heading.push(["limits", "in"]);

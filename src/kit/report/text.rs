@@ -37,12 +37,12 @@ fn blade(blade: &BladeReport<'_>) -> String {
     };
     if let Some(cutting) = &blade.cutting {
         text += &format!(
-            "  cuts at {}° and clears by {}°, bevel {} on a bed of {}°{}\n",
+            "  Cutting angle {}°, clearance angle {}° (bevel {}, {}° bed{}).\n",
             short(cutting.angle, 2),
             short(cutting.clearance, 2),
             cutting.bevel,
             short(cutting.bed, 2),
-            if cutting.bed_stated { "" } else { " (the usual one: none is stated)" }
+            if cutting.bed_stated { "" } else { ", the usual one" }
         );
         text.extend(cutting.steeper.iter().map(|steeper| format!("  {steeper}\n")));
     }
@@ -65,9 +65,11 @@ fn bevel(name: &str, bevel: &BevelReport<'_>) -> String {
 fn doubt(bevel: &BevelReport<'_>) -> String {
     let read = |degrees: Option<f64>| degrees.map(|d| fixed(d, 2)).filter(|d| d != "0.00");
     match (read(bevel.by_thickness), read(bevel.by_land)) {
-        (Some(thickness), Some(land)) => format!(" (its thickness may add ±{thickness}°, its land ±{land}°)"),
-        (Some(thickness), None) => format!(" (its thickness may add ±{thickness}°)"),
-        (None, Some(land)) => format!(" (its land may add ±{land}°)"),
+        (Some(thickness), Some(land)) => {
+            format!(" (blade thickness could shift this by ±{thickness}°, the land by ±{land}°)")
+        }
+        (Some(thickness), None) => format!(" (blade thickness could shift this by ±{thickness}°)"),
+        (None, Some(land)) => format!(" (the land could shift this by ±{land}°)"),
         (None, None) => String::new(),
     }
 }
@@ -77,7 +79,8 @@ fn signed(degrees: f64) -> String {
 }
 
 fn fences(fences: &[FenceReport<'_>]) -> String {
-    let head = ["lane", "forced by", "fence", "room", "worst", "serves"].map(String::from).to_vec();
+    let head =
+        ["lane", "needed for", "fence", "may be off by", "largest error", "bevels set"].map(String::from).to_vec();
     let unit = ["", "", "mm", "± mm", "°", ""].map(String::from).to_vec();
     let row = |f: &FenceReport<'_>| {
         vec![
@@ -115,12 +118,15 @@ fn proof(report: &Report<'_>) -> String {
     let apart = if report.across_seats { "" } else { " of one seat" };
     let mut text = if fewest.proven == fewest.fences {
         format!(
-            "\n{} {fences}, proven the fewest: no fence made within ±{} mm serves two of the bevels{apart} that force {them}.\n",
+            "\n{} {fences}, the fewest possible: no fence made within ±{} mm sets two of the bevels{apart} that need {them}.\n",
             fewest.fences,
             fixed(report.fence_within, 2)
         )
     } else {
-        format!("\n{} {fences} found; at least {} are needed.\n", fewest.fences, fewest.proven)
+        format!(
+            "\n{} {fences} found; at least {} are needed, so fewer may be possible.\n",
+            fewest.fences, fewest.proven
+        )
     };
     text.extend(fewest.more.iter().map(|more| more_words(more, report)));
     text.extend(fewest.fewer.iter().map(|fewer| fewer_words(fewer, report)));

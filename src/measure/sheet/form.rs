@@ -38,15 +38,21 @@ const ROWS: &[Row] = &[
     Row::Length("R", "Width of the tread, along the axle; of a pair, one roller."),
     Row::Length("P", "Clear width between the rollers of a pair: inside jaws."),
     Row::Length("N", "Roller's rear to the face, along the seat: one jaw behind the roller, one flat on the face."),
-    Row::Length("B", "Roller's stone side to the face's lower end, square to the seat."),
+    Row::Length("B", "From the bottom of the roller to the lower end of the guide's front, square to the seat."),
     Row::Length("F", "Width of the face, across: the flat that bears on the block."),
     Row::Choice("Iron seat (or the only one) locates the blade's:", LOCATES),
     Row::Length("g", "Thickness of the flat parallel in this seat; blank where M is to the seat itself."),
-    Row::Length("M", "Roller's stone side to the parallel's upper side (without g, to the seat), square to the seat."),
+    Row::Length(
+        "M",
+        "From the bottom of the roller to the top of the flat bar (without g, to the seat), square to the seat.",
+    ),
     Row::Blades("Blades it holds: width w, thickness t."),
     Row::Choice("Chisel seat, if it is another, locates the blade's:", LOCATES),
     Row::Length("g", "Thickness of the flat parallel in this seat."),
-    Row::Length("M", "Roller's stone side to the parallel's upper side (without g, to the seat), square to the seat."),
+    Row::Length(
+        "M",
+        "From the bottom of the roller to the top of the flat bar (without g, to the seat), square to the seat.",
+    ),
     Row::Blades("Blades it holds: width w, thickness t."),
 ];
 

@@ -30,7 +30,7 @@ const NOTES: [&str; 4] = [
     "Edges cut: take blades out first. Makers' instructions and local rules come before this sheet.",
     "The axle cannot be touched: M, N and B go over the roller, and half of D comes off. Hold the beam square to the \
      seat for M and B, along it for N.",
-    "g: a straight flat parallel clamped in the seat as a blade would be; none where the jaws reach the seat.",
+    "g: thickness of a flat bar clamped where the blade goes. Leave it blank if the caliper jaws reach the seat itself.",
     "Let go between readings. Leave blank what you cannot reach. Then type it in: stopwright measure",
 ];
 

@@ -53,7 +53,7 @@ pub fn text(camber: &Camber) -> String {
     let radius = match curve.measurable_radius() {
         _ if curve.depth == 0.0 => "straight".into(),
         Some(radius) => format!("{} mm", fixed(radius, 0)),
-        None => "too flat to measure: go by the depth".into(),
+        None => "too flat to measure".into(),
     };
     let rows: Vec<Vec<String>> = [
         ("depth at the corners, in the plane of the back", format!("{} mm", fixed(curve.depth, 2))),
@@ -188,8 +188,8 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
     }
     let [corner, finger_in, beside, _] = TRADE_RULE.map(|c| short(c, 0));
     text += &format!(
-        "The trade's {corner} at each corner, {finger_in} a finger in, {beside} beside the centre (common practice, no \
-         source) follows the arc to {} in about {} rounds{}.\n\n",
+        "A common recipe, {corner} strokes at each corner, {finger_in} one finger-width in and {beside} beside the centre (common \
+         practice, no source), follows the arc to {} in about {} rounds. {}\n\n",
         off(&plan.rule),
         fixed(plan.rule_rounds, 0),
         explained(camber.bench.kernel)
@@ -204,11 +204,9 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
 fn explained(kernel: Kernel) -> &'static str {
     match kernel {
         Kernel::Stiff => {
-            ": its corners and fingers in make the curve, and what it does beside the centre wears the whole edge evenly"
+            "The strokes at and near the corners make the curve; those by the centre only wear the whole edge back."
         }
-        Kernel::Local { .. } => {
-            ": it falls straight from the corner to the middle, where the arc falls faster at first"
-        }
+        Kernel::Local { .. } => "It falls straight from the corner to the middle, where the arc falls faster at first.",
     }
 }
 
@@ -229,7 +227,7 @@ fn notes(camber: &Camber) -> Vec<String> {
     let pressure = match camber.bench.kernel {
         Kernel::Stiff => {
             "pressure is that of a stiff, straight edge on a stone that gives evenly, a triangle from the pressed corner \
-             in; a millimetre or two of the finger shifts the mix of strokes at the corner and a finger in, so look at \
+             in; a millimetre or two of the finger shifts the mix of strokes at the corner and one finger-width in, so look at \
              the edge against a rule as you go."
         }
         Kernel::Local { .. } => "pressure is taken to stay near the finger, which lies over the corner for the corner.",

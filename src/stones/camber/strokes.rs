@@ -150,7 +150,7 @@ impl Bench {
         let place = |name, share: f64| Place { name, at: corner * share };
         [
             place("at each corner", 1.0),
-            place("a finger in", 2.0 / 3.0),
+            place("one finger-width in", 2.0 / 3.0),
             place("beside the centre", 1.0 / 3.0),
             place("at the centre", 0.0),
         ]

@@ -40,15 +40,18 @@ fn verdict(judged: &Judged) -> String {
         return "This is the usual set of three water stones. Its steps are long, and in common use (common practice, no source)."
             .into();
     }
-    let whole = if judged.is_sound() { "The steps are sound" } else { "Not all steps are sound" };
     if judged.fewest.len() == judged.steps.len() {
-        return format!("{whole}: {} strokes after the first grade, and no grade can be left out.", judged.strokes);
+        let whole = if judged.is_sound() { "The steps are sound" } else { "Some steps are long" };
+        return format!(
+            "{whole}: about {} strokes after the first grade, and no grade can be left out.",
+            judged.strokes
+        );
     }
     format!(
-        "{whole}: {} strokes after the first grade. {} would do, with {}.",
-        judged.strokes,
+        "You could skip some grades: {} take about {} strokes instead of {}.",
         names.join(", "),
-        judged.fewest_strokes
+        judged.fewest_strokes,
+        judged.strokes
     )
 }
 

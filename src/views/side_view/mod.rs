@@ -213,7 +213,7 @@ impl Drawn<'_> {
         let top = bounds.y1 - TITLE_BLOCK.height + 1.5;
         let mut said: Vec<String> = match self.stand {
             Stand::Stone => vec![
-                "Full lines are measured or computed, dashed ones are not.".into(),
+                "Solid lines: measured or calculated. Dashed lines: for illustration.".into(),
                 "Lengths in mm; N and M: over the roller.".into(),
             ],
             Stand::Block { overhang, .. } => vec![

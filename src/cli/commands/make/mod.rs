@@ -51,10 +51,10 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
         (_, true) => format!("{:#}\n", report::made_json(&done.job, &done.made, &folder, &done.paths)),
-        _ => report::made(&done.job, &done.made, &done.paths),
+        _ => report::made(&done.job, &done.made, &folder, &done.paths, args.output.details),
     };
     let notes = if args.output.timings { report::timings(&done.timings) } else { String::new() };
-    Ok(Said { out, notes, exit_code: report::exit_code(report::left_out(&done.made)) })
+    Ok(Said { out, notes, exit_code: report::exit_code(report::left_out(&done.made)), ..Said::default() })
 }
 
 /// A job that was made and written.

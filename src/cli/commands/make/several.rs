@@ -55,7 +55,7 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
     let codes =
         results.iter().map(|(_, result)| result.as_ref().map_or_else(Failure::exit_code, |told| told.exit_code));
     // The gravest has the smallest exit code, but for none at all.
-    Ok(Said { out, notes, exit_code: codes.filter(|code| *code > 0).min().unwrap_or(0) })
+    Ok(Said { out, notes, exit_code: codes.filter(|code| *code > 0).min().unwrap_or(0), ..Said::default() })
 }
 
 /// Each job with its folder in `base`.

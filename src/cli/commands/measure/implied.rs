@@ -7,7 +7,8 @@ use crate::cli::files::Disk;
 use crate::format::svg;
 use crate::guide::{Guide, Seat};
 use crate::lane::DEFAULT_TOLERANCE;
-use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, NoLane, Request, report};
+use crate::lane::report::{self, Shown};
+use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, NoLane, Request};
 use crate::lanes;
 use crate::terms::{Locates, ProjectionAngle, SeatName};
 use crate::units::{Units, fixed, short};
@@ -45,14 +46,15 @@ pub(super) fn implied_by(guide: &Guide) -> Result<Implied, Failure> {
     }
     let not_made = take_not_made(&mut lanes);
     if !lanes.is_empty() {
-        implied.text += &format!("\nUsual blades, for want of yours: {}.\n", blades.join("; "));
-        implied.text += &report::table(&guide.name, &lanes.iter().collect::<Vec<_>>());
+        implied.text +=
+            &format!("\nYou have not given any blades, so these are typical ones: {}.\n", blades.join("; "));
+        implied.text += &report::table(&guide.name, &lanes.iter().collect::<Vec<_>>(), Shown::in_units(guide.units));
     }
     for no_lane in failed {
         implied.text += &format!("no setting: {no_lane}; was everything measured where the sheet shows?\n");
     }
     if !not_made.is_empty() {
-        implied.text += &format!("\nChecks not made, for want of a length:\n{}", not_made.concat());
+        implied.text += &format!("\nNot checked, because a measurement is missing:\n{}", not_made.concat());
     }
     Ok(implied)
 }
