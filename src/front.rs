@@ -78,6 +78,7 @@ impl Job {
             print: PrintOptions::default(),
             asks_for_wood: false,
             states_wood: false,
+            jig_alone: false,
             sheet_size: None,
             projection_angle: Default::default(),
             corrections: None,

@@ -214,7 +214,7 @@ fn without_guide(lane: &NoLane, blade: &str) -> Option<String> {
     };
     (name == blade).then(|| {
         format!(
-            "hone the {} of {}° without the guide{}: {how}; check it with the bevel gauge. The guide cannot set it: {}",
+            "hone the {} of {}° without the guide{}: {how}; measure the length of the bevel, or check it with a gauge. The guide cannot set it: {}",
             bevel.name(),
             short(*angle, 2),
             lane::nearest_words(*angle, *reach),

@@ -344,7 +344,7 @@ fn unplanned_camber(curve: &Curve, card: &Card, about: &About<'_>) -> String {
     } else {
         "No strokes on the kit's abrasives make it"
     };
-    format!("{}. {why}: work the corners, look at the edge against its gauge, and go on.", arc(curve, about))
+    format!("{}. {why}: work the corners, look at the edge against a straight rule, and go on.", arc(curve, about))
 }
 
 fn camber(camber: &Camber, about: &About<'_>) -> String {

@@ -49,10 +49,19 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
     for finding in made.jig.iter().flat_map(|jig| &jig.findings) {
         text += &format!("wooden jig: {}: {}\n", sign(finding), finding.message);
     }
+    let gauges = made.sharpening.iter().flat_map(|s| &s.left_out);
+    text.extend(gauges.map(|reason| format!("left out: {reason}\n")));
     text.push('\n');
     text += &files(&made.artifacts, folder, paths, details);
     text += NOT_TRIED;
     text
+}
+
+/// What the guide cannot set and what cannot be gauged, a line each.
+pub fn left_out_of(made: &Made) -> String {
+    let gauges = made.sharpening.iter().flat_map(|s| &s.left_out);
+    let gauges: String = gauges.map(|reason| format!("left out: {reason}\n")).collect();
+    report::left_out_lines(&made.lanes.left_out) + &gauges
 }
 
 /// How the table of a job's lanes is shown: in the job's units and the fraction that its wooden jig is asked in.

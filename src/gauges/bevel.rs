@@ -208,7 +208,7 @@ impl Bevel {
     /// Thinnest blade that both notches of a bevel tell as much of as they claim, mm, rounded up to what a caliper reads.
     pub fn thinnest(&self, pair: [&Notch; 2], making: Making) -> f64 {
         let least = pair.map(|n| n.thinnest(making)).into_iter().fold(0.0, f64::max);
-        ((least * 20.0).ceil() / 20.0).min(self.thickness)
+        (((least - 1e-9) * 20.0).ceil() / 20.0).min(self.thickness)
     }
 
     /// The least and the most that its notches claim, ± degrees.
@@ -223,21 +223,23 @@ impl Bevel {
 pub fn claim(angle: f64, thickness: f64, asked: f64, making: Making, nozzle: f64) -> Option<Claim> {
     let most = MOST.max(asked);
     let more = ((asked / CLAIM_STEP).floor() as u32 + 1..).map(|i| f64::from(i) * CLAIM_STEP);
-    let mut claims = std::iter::once(asked).chain(more).take_while(|within| *within <= most + 1e-9);
-    let gap = |notches: f64| {
-        let at = |notch: f64| rest(notch, relief(notch, nozzle), angle, thickness).gap;
-        at(angle - notches).min(at(angle + notches))
+    let claims = std::iter::once(asked).chain(more).take_while(|within| *within <= most + 1e-9);
+    // How far a bevel opens the notch of `sign` at the end that is to show light, mm; negative where the other end does.
+    let opening = |notches: f64, sign: f64, bevel: f64| {
+        let notch = angle + sign * notches;
+        let rest = rest(notch, relief(notch, nozzle), bevel, thickness);
+        if (rest.light == End::Heel) == (sign > 0.0) { rest.gap } else { -rest.gap }
     };
-    // What a straying wall feigns on the length over which the gap opens, degrees.
-    let feigned = |notches: f64| (making.stray() * notches.to_radians().sin() / gap(notches)).asin().to_degrees();
-    claims.find_map(|within| {
-        if within >= angle {
-            return None;
-        }
-        let notches = ((within - feigned(within)) / NOTCH_STEP).floor() * NOTCH_STEP;
-        // Written so that what is no number is no claim.
-        let sure = notches > 0.0 && gap(notches) >= making.sure() && notches + feigned(notches) <= within + 1e-9;
-        sure.then_some(Claim { within, notches })
+    let keeps = |notches: f64, within: f64| {
+        [-1.0, 1.0].into_iter().all(|sign| {
+            opening(notches, sign, angle) >= making.sure()
+                && opening(notches, sign, angle + sign * within) <= -making.stray()
+        })
+    };
+    claims.filter(|within| *within < angle).find_map(|within| {
+        let steps = (within / NOTCH_STEP).floor() as u32;
+        let mut notches = (1..steps).rev().map(|i| f64::from(i) * NOTCH_STEP);
+        notches.find(|n| keeps(*n, within)).map(|notches| Claim { within, notches })
     })
 }
 
@@ -403,7 +405,7 @@ fn of_bevel(wanted: &Wanted, asked: Asked) -> Result<Claim, String> {
             "bevel gauge, {}°: too little of the bevel of a blade {} thick shows beside the hole of its notch; blades of {} or more can be gauged with a nozzle of {} mm",
             short(angle, 3),
             wanted.said(thickness),
-            wanted.said((least * 100.0).ceil() / 100.0),
+            wanted.said(thinnest_told(wanted, angle, least)),
             short(nozzle, 2)
         ));
     }
@@ -423,6 +425,14 @@ fn of_bevel(wanted: &Wanted, asked: Asked) -> Result<Claim, String> {
             }
         )),
     }
+}
+
+/// The thinnest blade, of `least` mm or more, of whose bevel a gauge tells enough, mm.
+fn thinnest_told(wanted: &Wanted, angle: f64, least: f64) -> f64 {
+    let mut tried =
+        (0..).map(|i| (least * 20.0).ceil() / 20.0 + f64::from(i) / 20.0).take_while(|t| *t <= THICKNESSES[1]);
+    let told = |t: &f64| claim(angle, *t, wanted.tolerance, wanted.making, wanted.print.nozzle).is_some();
+    tried.find(told).unwrap_or(THICKNESSES[1])
 }
 
 /// Cells in rows no wider than `room` mm.

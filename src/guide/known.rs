@@ -10,6 +10,10 @@ const SAME: f64 = 1e-4;
 /// Angles closer than this are one, degrees.
 const SAME_ANGLE: f64 = 1e-6;
 
+/// An angle that is no better known than this, ± degrees, is a measurement and not the name of a setting: the fit of all
+/// settings knows it better.
+const NAMED_WITHIN: f64 = 0.1;
+
 /// A known setting of a seat.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct KnownSetting {
@@ -43,7 +47,8 @@ impl KnownSetting {
                 stated(self.land, blade.land.map(|l| l.mm)) && same(self.land_taper, blade.land_taper.degrees)
             }
         };
-        blade_is_same && same(self.level, level.mm) && (self.angle.degrees - angle).abs() < SAME_ANGLE
+        let is_named = self.angle.within.unwrap_or(0.0) <= NAMED_WITHIN;
+        is_named && blade_is_same && same(self.level, level.mm) && (self.angle.degrees - angle).abs() < SAME_ANGLE
     }
 
     /// Standard uncertainty of the projection, mm, where it changes by `slope` mm a radian with the angle.

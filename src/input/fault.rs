@@ -49,7 +49,8 @@ impl Fault {
     /// A fault of a field, said as fits what was found there.
     pub fn new(field: impl Into<String>, found: impl Into<String>, allowed: impl Into<String>) -> Self {
         let found = found.into();
-        let quoted = found.len() > 1 && found.starts_with('"') && found.ends_with('"');
+        let quoted =
+            found.len() > 1 && found.starts_with('"') && found.ends_with('"') && found.matches('"').count() == 2;
         let wrong = match found.as_str() {
             "nothing" => Wrong::Missing,
             _ if quoted => Wrong::Value,

@@ -129,6 +129,17 @@ impl<'a> Walk<'a> {
         });
     }
 
+    /// The same of a part of the value, where it has parts.
+    fn refuse_part(&mut self, part: &str, allowed: String) {
+        self.add(Of::Value, |field, node| {
+            let (field, node) = match node.member(part) {
+                Some(inner) => (format!("{field}.{part}"), inner),
+                None => (field, node),
+            };
+            Fault { wrong: Wrong::Value, ..Fault::new(field, node.describe(), allowed) }
+        });
+    }
+
     fn add(&mut self, of: Of<'_>, fault: impl FnOnce(String, &Node) -> Fault) {
         self.count += 1;
         if self.mends && self.count <= MOST_SHOWN {
@@ -271,7 +282,7 @@ impl<'a> Walk<'a> {
     fn text(&mut self, text: &str, least: Option<u64>, most: Option<u64>) {
         let count = text.chars().count() as u64;
         if least.is_some_and(|n| count < n) || most.is_some_and(|n| count > n) {
-            let most = most.map_or_else(String::new, |n| format!(" to {n}"));
+            let most = most.filter(|n| least != Some(*n)).map_or_else(String::new, |n| format!(" to {n}"));
             self.refuse(format!("a text of {}{most} characters", least.unwrap_or(0)));
         } else if text.chars().any(|c| c.is_control() && c != '\n') {
             self.fault(Of::Value, "a text with control characters", "plain text".into());
@@ -282,9 +293,9 @@ impl<'a> Walk<'a> {
         let [low, high] = range;
         let span = high - low;
         if !(low..=high).contains(&value) {
-            self.refuse(format!("{} to {} {sign}", short(low / per, 4), short(high / per, 4)));
+            self.refuse_part("value", format!("{} to {} {sign}", short(low / per, 4), short(high / per, 4)));
         } else if within.is_some_and(|w| !(0.0..=span / 2.0).contains(&w)) {
-            self.refuse(format!("a tolerance of 0 to {} {sign}", short(span / 2.0 / per, 4)));
+            self.refuse_part("within", format!("a tolerance of 0 to {} {sign}", short(span / 2.0 / per, 4)));
         }
     }
 

@@ -112,7 +112,7 @@ fn readings(job: &Job, guide: &Guide) -> Value {
         "tolerance": number(job.tolerance),
         "block": [block.thickness.map(number), Some(number(block.fence_within))],
         "front_relief": block.front_relief,
-        "wood": job.states_wood.then(|| number(job.wood.fence_within)),
+        "wood": (job.states_wood || job.jig_alone).then(|| number(job.wood.fence_within)),
     })
 }
 

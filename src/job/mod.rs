@@ -62,6 +62,8 @@ pub struct Job {
     pub asks_for_wood: bool,
     /// Whether the job's file states it: a kit's block and jig then have the same fences, whichever is made.
     pub states_wood: bool,
+    /// Whether a jig alone is made of it, of a kit: see [`Job::for_a_jig`].
+    pub jig_alone: bool,
     /// Sheet size, if the job asks for one.
     pub sheet_size: Option<PaperSize>,
     /// Arrangement of the views.
@@ -115,6 +117,14 @@ impl JobSetting {
 }
 
 impl Job {
+    /// The job as its wooden jig alone is made of it. The fences of a kit hang on what they can be made to: a jig of a job
+    /// that does not state "wood" may have other lanes than its block, and bears the fingerprint of a job that does.
+    #[must_use]
+    pub fn for_a_jig(self) -> Self {
+        let jig_alone = self.kit.is_some();
+        Self { jig_alone, ..self }
+    }
+
     /// The paper that a printer at home takes, by the job's units: Letter where they are inches, else A4.
     pub fn home_paper(&self) -> PaperSize {
         PaperSize::at_home(self.units)
@@ -187,6 +197,7 @@ impl Resolver<'_> {
             wood,
             asks_for_wood: file.wood.is_some(),
             states_wood: file.wood.is_some(),
+            jig_alone: false,
             sheet_size: sheet.size,
             projection_angle: sheet.projection.unwrap_or_default(),
             corrections: None,

@@ -64,9 +64,14 @@ pub fn first_notes(lanes: &[Placed], said: impl Fn(f64) -> String) -> Vec<String
     notes::lands(all()).into_iter().chain(levels).collect()
 }
 
-/// What could not be checked of the lanes, as the guide's profile lacks a length.
+/// What could not be checked of the lanes, as the guide's profile lacks a length, and what is a known setting.
 pub fn unchecked_notes(lanes: &[Placed]) -> Vec<String> {
-    notes::unchecked(lanes.iter().map(|placed| &placed.lane)).iter().map(|words| error::sentence(words)).collect()
+    let unchecked = notes::unchecked(lanes.iter().map(|placed| &placed.lane));
+    let known = lanes.iter().flat_map(|placed| {
+        let of_rule = placed.lane.findings.iter().filter(|f| f.rule == Rule::KnownSetting);
+        of_rule.map(|f| format!("{}: {}", placed.label(), f.message))
+    });
+    unchecked.into_iter().chain(known).map(|words| error::sentence(&words)).collect()
 }
 
 /// What the limits of the fences hold and what they do not, and the blades with which that is more than is allowed;

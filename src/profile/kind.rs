@@ -53,10 +53,13 @@ pub(super) fn other_kind(document: &Document, schema: &Schema) -> Option<[&'stat
     let title = schema["title"].as_str()?;
     let (.., needed, _) = KINDS.iter().find(|(of, ..)| *of == title)?;
     let Value::Object(members) = &document.root().value else { return None };
+    // A format alone is no kind.
     let fits = |schema: &Schema| {
-        let known = members.iter().all(|m| schema["properties"].get(&m.0).is_some());
-        let required = schema["required"].as_array().into_iter().flatten().filter_map(Schema::as_str);
-        known && required.into_iter().all(|name| members.iter().any(|m| m.0 == name))
+        members.len() > 1 && {
+            let known = members.iter().all(|m| schema["properties"].get(&m.0).is_some());
+            let required = schema["required"].as_array().into_iter().flatten().filter_map(Schema::as_str);
+            known && required.into_iter().all(|name| members.iter().any(|m| m.0 == name))
+        }
     };
     let (.., is, goes_to) = KINDS.iter().find(|(of, form, ..)| *of != title && fits(&form()))?;
     (!fits(schema)).then_some([is, goes_to, needed])

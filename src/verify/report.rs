@@ -33,7 +33,7 @@ fn lanes(verdicts: &Verdicts, units: Units) -> String {
     let length = |mm: f64| units.fixed(mm, [2, 3]).to_string();
     let mut rows = vec![
         words(&["lane", "asked", "limits", "measured", "sets", "error", "±", "right side", "move", ""]),
-        words(&["", unit, unit, unit, "°", "°", "°", "further", "fence", ""]),
+        words(&["", unit, unit, unit, "°", "°", "°", "further", &format!("fence, {unit}"), ""]),
     ];
     for v in &verdicts.lanes {
         rows.push(vec![
@@ -56,7 +56,7 @@ fn lanes(verdicts: &Verdicts, units: Units) -> String {
         aligned(&rows, 1),
         beyond(verdicts, units),
         skewed(verdicts, units),
-        verdicts.decision_rule,
+        verdicts.rule.at_the_bench(),
         short(verdicts.tolerance, 3)
     )
 }

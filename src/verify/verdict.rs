@@ -31,11 +31,25 @@ pub enum Rule {
 }
 
 impl Rule {
-    /// The rule in words.
-    pub fn words(self) -> &'static str {
+    /// What must be within its limits, at the bench.
+    pub fn at_the_bench(self) -> &'static str {
         match self {
             Rule::Simple => "the fence within its sheet's limits",
-            Rule::Guarded => "the fence within its sheet's limits with its ± figure to spare, as is the error",
+            Rule::Guarded => {
+                "the fence within its sheet's limits and the error within the tolerance, each with its ± figure to spare"
+            }
+        }
+    }
+
+    /// The rule in the words of its standard.
+    pub fn words(self) -> &'static str {
+        match self {
+            Rule::Simple => {
+                "simple acceptance: the fence within its sheet's limits and |error| within the tolerance (JCGM 106:2012, 8.2)"
+            }
+            Rule::Guarded => {
+                "guarded acceptance: the fence and |error|, each with U (k = 2), within the sheet's limits and the tolerance (JCGM 106:2012, 8.3.2)"
+            }
         }
     }
 }
@@ -100,6 +114,9 @@ pub struct Verdicts {
     pub parallel_within: f64,
     /// The decision rule in words.
     pub decision_rule: &'static str,
+    /// The rule itself.
+    #[serde(skip)]
+    pub rule: Rule,
     /// The measured lanes.
     pub lanes: Vec<LaneVerdict>,
     /// Ids of lanes that were not measured.
@@ -189,6 +206,7 @@ pub fn judge(
         tolerance,
         parallel_within: sheets.parallel_within,
         decision_rule: rule.words(),
+        rule,
         not_measured: ids.filter(|id| !measured(id)).collect(),
         lanes,
     })

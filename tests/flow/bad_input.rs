@@ -73,7 +73,7 @@ fn fields_that_are_wrong() {
         (&|j| j["settings"][0]["thickness"] = json!({ "value": 2.4 }), "settings[0].thickness", "within"),
         (
             &|j| j["settings"][0]["thickness"] = json!({ "value": 2.4, "within": -1 }),
-            "settings[0].thickness",
+            "settings[0].thickness.within",
             "a tolerance",
         ),
         (&|j| j["settings"][0]["angles"] = json!([4.9]), "settings[0].angles[0]", "5 to 60"),

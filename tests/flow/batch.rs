@@ -117,7 +117,7 @@ fn several_jobs_all_made_give_exit_code_0_and_a_folder_each() {
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let said = text(&output.stdout);
     assert!(said.contains("3 lanes, 10 files in out/a") && said.contains("1 lane, 9 files in out/b"), "{said}");
-    assert!(said.contains("\n2 of 2 jobs made in ") && said.contains("not tried at a bench"), "{said}");
+    assert!(said.contains("\n2 of 2 jobs made in ") && said.contains("These figures are calculated"), "{said}");
     assert_eq!(text(&output.stderr).matches("drawing").count(), 1, "stages are summed over the jobs");
     assert!(at.join("out/a/side-chisel.svg").is_file() && at.join("out/b/block.stl").is_file());
     let quiet = made(at, &jobs, &["--quiet"]);

@@ -298,7 +298,7 @@ fn the_primary_and_the_kind_of_plane_count() {
 #[test]
 fn no_digit_is_given_that_nobody_can_measure() {
     let smoother = stdout(&["camber", "--width", "51", "--plane", "smoother"]);
-    assert!(smoother.contains("too flat to measure: go by the depth"), "{smoother}");
+    assert!(smoother.contains("too flat to measure"), "{smoother}");
     let jack = stdout(&["camber", "--width", "51", "--plane", "jack"]);
     assert!(jack.contains(" 250 mm\n"), "{jack}");
     for text in [smoother, jack] {

@@ -51,7 +51,7 @@ fn readme_made_anew() -> (String, String, usize) {
 fn said(command: &str, folder: &std::path::Path) -> String {
     let mut arguments = shell_words(command);
     let redirect = arguments.iter().position(|w| w == ">").map(|at| arguments.split_off(at)[1].clone());
-    let output = program().current_dir(folder).args(&arguments).output().unwrap();
+    let output = program().current_dir(folder).args(&arguments).env("COLUMNS", "80").output().unwrap();
     let failed_lane = arguments[0] == "verify" && output.status.code() == Some(1);
     assert!(output.status.success() || failed_lane, "{command}: {}", String::from_utf8_lossy(&output.stderr));
     if let Some(name) = redirect {

@@ -358,7 +358,7 @@ fn test_bevels_tell_bias_from_noise() {
     assert!((offset["offset"].as_f64().unwrap() - 0.8).abs() < 0.03, "{offset}");
     let (_, coarse) = verify(&bevels(0.8, 3.0, 0.0), &[]);
     assert_eq!(coarse["bevels"]["offsets"][0]["trusted"], json!(false));
-    assert!(coarse["bevels"]["offsets"][0]["advice"].as_str().unwrap().contains("noise"));
+    assert!(coarse["bevels"]["offsets"][0]["advice"].as_str().unwrap().contains("show no guide error"));
     let (_, odd) = verify(&bevels(0.0, 0.1, 2.0), &[]);
     assert!(odd["bevels"]["offsets"].as_array().unwrap().iter().any(|o| o["consistent"] == json!(false)));
 }

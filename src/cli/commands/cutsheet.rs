@@ -13,7 +13,7 @@ use crate::verify::corrections::{self, Of};
 
 pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.job)?;
-    let mut job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
+    let mut job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?.for_a_jig();
     job.strict = args.strict;
     options(args, &mut job)?;
     let clock = Clock::start();

@@ -23,6 +23,9 @@ use crate::verify::{Rule, bevels, corrections, report, stale, wear};
 pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let bytes = files::read(&args.job)?;
     let mut job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
+    if args.wood {
+        job = job.for_a_jig();
+    }
     let lanes = if args.wood { board::lanes(&job) } else { lanes::of_job(&job) };
     let mut set = lanes.map_err(Failure::NoLanes)?;
     let of = if args.wood { Of::Jig } else { Of::Block };
@@ -42,9 +45,11 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         let out = if args.json {
             let mut value = json!(worn);
             value["fingerprints"] = json!(states);
+            value["of_another_state"] = json!(stale);
             pretty(&value)
         } else {
-            report::wear(&worn, &wear::taken_as_made(&set, &readings)) + &stale::measured_anew(&states)
+            let told = report::wear(&worn, &wear::taken_as_made(&set, &readings)) + &stale::measured_anew(&states);
+            stale.map_or_else(String::new, |warning| warning + "\n") + &told
         };
         return Ok(Said { out, exit_code: u8::from(!worn.pass), ..Said::default() });
     }

@@ -210,7 +210,7 @@ impl Maker<'_> {
     /// Blocks one below the other on as many sheets as they need.
     fn flow(&self, blocks: Vec<Block>) -> Vec<Sheet> {
         let bounds = self.paper.frame();
-        let cautions = Notes::new(&words::cautions(), self.width());
+        let cautions = Notes::new(&words::cautions(self.wanted.making), self.width());
         let foot = bounds.y1 - TITLE_BLOCK.height - 2.0 - cautions.height();
         let pages = columns(blocks, foot - bounds.y0 - MARGIN - 2.0, None);
         let of = pages.len();
@@ -233,7 +233,7 @@ impl Maker<'_> {
         let upper_row = [("title", 118.0, self.wanted.title.as_str(), LARGE), ("document", 62.0, self.kind, LARGE)];
         let made = match self.wanted.making {
             Making::Printed => ("nozzle, mm", short(self.wanted.print.nozzle, 2)),
-            Making::Metal => ("made", "cut in metal".into()),
+            Making::Metal => ("to be cut in", "metal".into()),
         };
         let lower_row = [
             (made.0, 26.0, &*made.1, VALUE),

@@ -9,10 +9,18 @@ use crate::gauges::{Shape, Wanted};
 use crate::units::{fixed, short};
 
 /// What every sheet says at its foot.
-pub fn cautions() -> Vec<String> {
+pub fn cautions(making: Making) -> Vec<String> {
     [
-        "Sharp edges cut, and a printed gauge is held close to them: take the burr off, keep fingers behind the edge. \
-         Follow your tools' and printer's makers' instructions.",
+        match making {
+            Making::Printed => {
+                "Sharp edges cut, and a gauge is held close to them: take the burr off, keep fingers behind the edge. \
+                 Follow your tools' and printer's makers' instructions."
+            }
+            Making::Metal => {
+                "Sharp edges cut, and a gauge is held close to them: take burrs off blade and gauge, keep fingers behind \
+                 the edge. Follow your tools' makers' instructions."
+            }
+        },
         "Print this sheet at 100 % and measure the bars. These gauges are calculated: try each on a bevel that \
          you have measured before you trust it.",
     ]

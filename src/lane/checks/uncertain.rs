@@ -1,7 +1,7 @@
 //! What is not known of guide and blade may put a bevel further off than is allowed, wherever its fence is.
 
 use super::{Finding, Lane, Rule};
-use crate::units::{fixed, short};
+use crate::units::{rounded_up, short};
 
 /// Warns where the angle's expanded uncertainty is larger than the tolerance, ± degrees.
 pub(super) fn check(lane: &Lane, tolerance: f64) -> Option<Finding> {
@@ -9,7 +9,7 @@ pub(super) fn check(lane: &Lane, tolerance: f64) -> Option<Finding> {
     let message = format!(
         "U is {}°, and ±{}° is allowed: guide and blade are not known well enough for that, wherever the fence is. \
          Measure better what \"stopwright offsets --budget\" names first, or hone a test bevel and measure it",
-        fixed(uncertainty, 2),
+        rounded_up(uncertainty, 2),
         short(tolerance, 3)
     );
     Some(Finding::warning(Rule::Uncertain, message))

@@ -212,10 +212,9 @@ impl Drawn<'_> {
         let space = bounds.x1 - TITLE_BLOCK.width - bounds.x0 - 4.0;
         let top = bounds.y1 - TITLE_BLOCK.height + 1.5;
         let mut said: Vec<String> = match self.stand {
-            Stand::Stone => vec![
-                "Solid lines: measured or calculated. Dashed lines: for illustration.".into(),
-                "Lengths in mm; N and M: over the roller.".into(),
-            ],
+            Stand::Stone => {
+                vec!["Solid lines measured or calculated, dashed ones not. In mm; N, M over the roller.".into()]
+            }
             Stand::Block { overhang, .. } => vec![
                 format!(
                     "Let the block overhang the bench by {} mm or more, held down.",

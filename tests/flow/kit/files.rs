@@ -107,7 +107,7 @@ fn the_command_reports_and_writes_a_job_that_makes_the_block() {
     let arguments = ["kit", &kit, "--guide", "narrow-side-clamp", "--tolerance", "0.4", "--level", "-2", "--job", &job];
     let said = stdout(&arguments);
     for words in
-        ["jack (plane-iron", "primary 25°", "micro-bevel 30°", "clears by 15°", "proven the fewest", "job.json"]
+        ["jack (plane-iron", "primary 25°", "micro-bevel 30°", "clearance angle 15°", "the fewest possible", "job.json"]
     {
         assert!(said.contains(words), "{words}: {said}");
     }

@@ -53,7 +53,11 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
         (_, true) => format!("{:#}\n", report::made_json(&done.job, &done.made, &folder, &done.paths)),
         _ => report::made(&done.job, &done.made, &folder, &done.paths, args.output.details),
     };
-    let notes = if args.output.timings { report::timings(&done.timings) } else { String::new() };
+    // What concerns the result survives --quiet.
+    let mut notes = if args.output.quiet { report::left_out_of(&done.made) } else { String::new() };
+    if args.output.timings {
+        notes += &report::timings(&done.timings);
+    }
     Ok(Said { out, notes, exit_code: report::exit_code(report::left_out(&done.made)), ..Said::default() })
 }
 
