@@ -5,6 +5,7 @@ that pass a notch's apex closely, not what rays meet; arcs are fitted by least s
 """
 
 import io
+import itertools
 import json
 import math
 
@@ -31,6 +32,9 @@ VISIBLE = 0.01
 
 STRAY = 0.05
 """How much further one place of a printed wall stands out than another, mm (common practice, no source)."""
+
+SHOWN = 1.5
+"""Least bevel that must show beside the hole, mm (the program's own rule)."""
 
 HALF = 1.5
 """Half the plates' thickness, mm."""
@@ -145,11 +149,20 @@ def bevels(plate, polygon, report):
 def light(notch, sign, about, report):
     """The claim on the thinnest blade: walls straying the worst way leave light as wanted, and feign none past it."""
     thickness = notch["thinnest"]
-    wanted = sign * opening(notch, notch["bevel"], thickness)
+    wanted, past = gaps(notch, sign, thickness)
     report.expect("gauges light", wanted - STRAY >= VISIBLE - 1e-6, f"{about}: {wanted} mm as wanted")
-    past = sign * opening(notch, notch["bevel"] + sign * notch["within"], thickness)
-    # A blade that thin is the thinnest to show light as wanted; what is feigned is a little more on it.
-    report.expect("gauges light", past <= -0.9 * STRAY, f"{about}: {past} mm past the claim")
+    report.expect("gauges light", past <= -(1 - 1e-6) * STRAY, f"{about}: {past} mm past the claim")
+    thinner = thickness * (1 - 1e-4)
+    wanted, past = gaps(notch, sign, thinner)
+    hidden = thinner < (notch["relief"] + SHOWN) * math.sin(math.radians(notch["angle"]))
+    fails = hidden or wanted < VISIBLE + STRAY or past > -STRAY
+    report.expect("gauges light", fails, f"{about}: the claim also holds of a thinner blade than {thickness} mm")
+
+
+def gaps(notch, sign, thickness):
+    """Gaps of a blade whose bevel is as wanted, and of one just past the claim, where light is looked for, mm."""
+    bevels = notch["bevel"], notch["bevel"] + sign * notch["within"]
+    return [sign * opening(notch, bevel, thickness) for bevel in bevels]
 
 
 def opening(notch, bevel, thickness):
@@ -244,6 +257,14 @@ def tampered(program, folder, report):
     other["plates"][1]["measures"]["depth"] *= 1.01
     other["plates"][2]["measures"]["corner"] = [17.0, 14.0]
     judge(other, files, found)
+    # A claim that is a little too bold, or that is made of a blade a little too thin, in a notch of either sign.
+    for index, what in itertools.product((0, 1), ("within", "thinnest")):
+        bold, objections = json.loads(json.dumps(summary)), type(report)()
+        bold["plates"][0]["measures"]["notches"][index][what] *= 0.99
+        judge(bold, files, objections)
+        objects = objections.failures["gauges light"]
+        report.expect("gauges objects", objects, f"gauges light did not object to notch {index} with a smaller {what}")
+        found.add(objections)
     refused = program.run("gauges", "--angles", "25", "--out", folder / "not-refused")
     found.expect("gauges refused", refused.returncode == 2, "made")
     for group in GROUPS:
