@@ -1,7 +1,7 @@
 """What the sheets of a wooden jig ask of a fence: its distance as a shop reads it, worked out anew.
 
-A shop that reads millimetres is asked for hundredths. One that reads inches is asked for the coarsest fraction, from the
-job's own on to 1/64 in, that leaves limits about it at least as wide as the jig's fences are made to; then for
+A shop that reads millimetres is asked for hundredths. One that reads inches is asked for the coarsest fraction, from
+the job's own on to 1/64 in, that leaves limits about it at least as wide as the jig's fences are made to; then for
 thousandths; where none leaves so much, for what leaves most (the program's own rule). Limits hold about the true
 distance and about the one asked for.
 """
