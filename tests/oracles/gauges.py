@@ -30,8 +30,9 @@ GROUPS = {
 VISIBLE = 0.01
 """Least gap that is taken to be seen, mm: five times what the light-gap method shows at a knife edge (assumed)."""
 
-STRAY = 0.05
-"""How much further one place of a printed wall stands out than another, mm (common practice, no source)."""
+STRAY = {"printed": 0.05, "metal": 0.01}
+"""How much further one place of a printed wall, or a filed one, stands out than another, mm (common practice, no
+source)."""
 
 SHOWN = 1.5
 """Least bevel that must show beside the hole, mm (the program's own rule)."""
@@ -47,12 +48,18 @@ WANTED = [
 """What is asked for; the first is tampered with."""
 
 
+METAL = ["--angles", "20,25,30,35", "--thickness", "3.5", "--metal"]
+"""Gauges that are cut in metal: there is no STL of them."""
+
+
 def check(program, folder, report):
     """Makes gauges and judges them; then tampers with one file of each kind."""
     for index, arguments in enumerate(WANTED):
         summary, files = make(program, arguments, folder / f"gauges-{index}")
         report.about = f"gauges {index}"
         judge(summary, files, report)
+    report.about = "gauges of metal"
+    metal(*make(program, METAL, folder / "gauges-metal"), report)
     report.about = ""
     for arguments in ([], ["--angles", "61"], ["--camber", "51,30"], ["--square=500"]):
         done = program.run("gauges", *arguments, "--out", folder / "refused")
@@ -72,12 +79,21 @@ def judge(summary, files, report):
         solid = mesh(plate, files[f"{plate['name']}.stl"], report)
         sections[plate["name"]] = section(solid, HALF)
         if plate["kind"] == "bevel gauge":
-            bevels(plate, sections[plate["name"]], report)
+            bevels(plate, sections[plate["name"]], summary["making"], report)
         elif plate["kind"] == "camber gauge":
             camber(plate, sections[plate["name"]], report)
         else:
             square(plate, sections[plate["name"]], section(solid, 5.0), report)
     cuts(summary, files["gauges.dxf"], sections, report)
+
+
+def metal(summary, files, report):
+    """The notches of gauges cut in metal, in their DXF."""
+    shapes = dxf.shapes(files["gauges.dxf"])
+    for plate, origin in zip(summary["plates"], summary["dxf_origins"]):
+        cut = shapes[f"{plate['name']}_cut".upper()].polylines[0]
+        bevels(plate, Polygon(np.array(cut.points) - origin), "metal", report)
+    report.equal("gauges light", summary["making"], "metal", "how they are made")
 
 
 def mesh(plate, data, report):
@@ -113,7 +129,7 @@ def direction(run):
     return math.degrees(math.atan2(by - ay, bx - ax)) % 180.0
 
 
-def bevels(plate, polygon, report):
+def bevels(plate, polygon, making, report):
     """The flanks of every notch: the two longest runs that pass the apex closely."""
     points = corners(polygon)
     runs = list(zip(points, np.roll(points, -1, axis=0)))
@@ -135,7 +151,7 @@ def bevels(plate, polygon, report):
         about = f"{plate['name']} {notch['name']}"
         report.near("gauges angles", between, notch["angle"], 0.005, about)
         report.expect("gauges angles", sign * (notch["angle"] - notch["bevel"]) > 0.0, f"{about}: the wrong side")
-        light(notch, sign, about, report)
+        light(notch, sign, STRAY[making], about, report)
         within = Point(apex).buffer(notch["relief"] * 0.95, 64).intersection(polygon).area
         beyond = Point(apex).buffer(notch["relief"] * 1.05, 64).difference(polygon).area
         report.near("gauges hole", within, 0.0, 1e-6, f"{about}: plastic within the hole, mm2")
@@ -146,16 +162,16 @@ def bevels(plate, polygon, report):
         report.expect("gauges hole", free >= least, f"{notch['name']}: a flank {free} mm long, needed {least}")
 
 
-def light(notch, sign, about, report):
+def light(notch, sign, stray, about, report):
     """The claim on the thinnest blade: walls straying the worst way leave light as wanted, and feign none past it."""
     thickness = notch["thinnest"]
     wanted, past = gaps(notch, sign, thickness)
-    report.expect("gauges light", wanted - STRAY >= VISIBLE - 1e-6, f"{about}: {wanted} mm as wanted")
-    report.expect("gauges light", past <= -(1 - 1e-6) * STRAY, f"{about}: {past} mm past the claim")
+    report.expect("gauges light", wanted - stray >= VISIBLE - 1e-6, f"{about}: {wanted} mm as wanted")
+    report.expect("gauges light", past <= -(1 - 1e-6) * stray, f"{about}: {past} mm past the claim")
     thinner = thickness * (1 - 1e-4)
     wanted, past = gaps(notch, sign, thinner)
     hidden = thinner < (notch["relief"] + SHOWN) * math.sin(math.radians(notch["angle"]))
-    fails = hidden or wanted < VISIBLE + STRAY or past > -STRAY
+    fails = hidden or wanted < VISIBLE + stray or past > -stray
     report.expect("gauges light", fails, f"{about}: the claim also holds of a thinner blade than {thickness} mm")
 
 
