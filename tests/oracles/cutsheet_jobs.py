@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
+import asked
+import guide
 import jobs
 import sheet
 from program import ROOT, Made, profile
@@ -103,6 +105,16 @@ LIST = [
     ),
     ("eight-deep", 8, "narrow-side-clamp", {"settings": DEEP}, {}, ["--paper", "A4"]),
     ("four-shared", 4, "narrow-side-clamp", {"settings": TWO_ALIKE}, {"fences": {"facing": 2}}, []),
+    ("seven-coarse", 7, "narrow-side-clamp", {"units": "in", "tolerance": 0.3}, {"fraction": 16}, []),
+    ("six-coarse", 6, "twin-roller", {"tolerance": 0.25}, {"lengths": "both", "fraction": 32}, ["--paper", "A4"]),
+    (
+        "six-close",
+        6,
+        "wide-side-clamp",
+        {"units": "in", "tolerance": 0.25},
+        {"fraction": 16, "fence_within": "0.7 mm"},
+        [],
+    ),
 ]
 """Name, lanes, guide, fields of the job, its `wood` section, arguments of the command."""
 
@@ -162,10 +174,10 @@ def make_all(program, folder, report):
     demo = ROOT / "examples" / "tool-chest.json"
     all_made = [made for made in [make(program, demo, folder, "demo", [], report)] if made]
     rng = random.Random(SEED)
-    for name, count, guide, fields, wood, arguments in LIST:
+    for name, count, held_in, fields, wood, arguments in LIST:
         for attempt in range(TRIES):
             path = folder / f"wood-{name}-{attempt}.json"
-            path.write_text(json.dumps(job(rng, name, count, guide, fields, wood), indent=1), encoding="utf-8")
+            path.write_text(json.dumps(job(rng, name, count, held_in, fields, wood), indent=1), encoding="utf-8")
             made = make(program, path, folder, name, arguments, report)
             if made:
                 all_made.append(made)
@@ -197,16 +209,25 @@ def coverage(all_made, report):
         "mm, inches and both": {made.shown[:2] for made in all_made} == {(True, False), (False, True), (True, True)},
         "fractions": {made.shown[2] for made in all_made if made.shown[1]} == {16, 32, 64},
     }
+    steps = {step for made in all_made for step in finer(made)}
+    found["finer fractions than the job's"] = steps >= {(16, 32), (16, 64), (16, 1000), (32, 64), (64, 1000)}
     for what, is_there in found.items():
         report.expect("wood coverage", is_there, f"no {what} among the jigs made")
 
 
-def job(rng, name, count, guide, fields, wood):
+def finer(made):
+    """The job's fraction beside each finer one that a fence is asked for in."""
+    lanes, own = guide.lanes(made).items(), made.shown[2]
+    reaches = [(situation, angle, made.offsets[id]["fence_distance"]) for id, (situation, _, angle) in lanes]
+    return {(own, asked.inches(made, *reach).step) for reach in reaches} if made.shown[1] else set()
+
+
+def job(rng, name, count, held_in, fields, wood):
     """A job of the list with random settings."""
     settings = jobs.settings(rng, count, fields.get("units") == "in")
     if name in STAVES:
         wood = {**wood, "board": STAVES[name]}
-    return {"format": 1, "title": f"Jig {name}", "guide": guide, "settings": settings, **fields, "wood": wood}
+    return {"format": 1, "title": f"Jig {name}", "guide": held_in, "settings": settings, **fields, "wood": wood}
 
 
 def make(program, path, folder, name, arguments, report):
@@ -223,8 +244,8 @@ def make(program, path, folder, name, arguments, report):
         other = folder / f"wood-{path.stem}-again"
         again = written(program.run("cutsheet", path, "--json", "--out", other, *arguments))
         compare(name, files, again, report)
-    asked = json.loads(path.read_text(encoding="utf-8"))
-    job, summary = seen_as_block(asked, json.loads(files["cutsheet.json"]))
+    stated = json.loads(path.read_text(encoding="utf-8"))
+    job, summary = seen_as_block(stated, json.loads(files["cutsheet.json"]))
     # offsets.json is what the checks of lanes read.
     return Jig(
         name=name,

@@ -1,9 +1,8 @@
 """Every number on the wooden jig's sheets: dimensions and table values say what their values round to."""
 
-import math
 import re
-from fractions import Fraction
 
+import asked
 import dimensions
 import guide
 import quantities
@@ -15,7 +14,7 @@ GROUPS = {
     "wood angles": "the angle that a rounded inch fraction gives, by numeric turning (1e-9 degrees)",
 }
 
-INCH = float(quantities.INCH)
+INCH = asked.INCH
 
 OTHERS = {True: (3.5, 10.0, 3.0), False: (3.505, 9.525, 3.175)}
 """Shank, washer and pin or pilot of the cleat, mm, of shops that read mm and that read inches (the program's own)."""
@@ -24,30 +23,16 @@ DIAMETER = re.compile(r"Ø (?:(\d+(?:\.\d+)?)(?![\d/]|\.\d)(?: ?mm)?)?(?: ?\(?(\
 """A diameter in words: mm, a fraction of an inch, or mm (inches)."""
 
 
-def nearest(mm, finest):
-    """The nearest fraction of an inch, in lowest terms; half a step goes up, also where a double falls short of it."""
-    return Fraction(math.floor(mm / INCH * finest + 0.5 + 1e-9), finest)
-
-
-def in_words(fraction):
-    """A fraction as a rule is read."""
-    whole, rest = divmod(fraction, 1)
-    return " ".join(([str(whole)] if whole or not rest else []) + ([str(rest)] if rest else []))
-
-
 class Words:
     """How a jig's lengths must be written."""
 
     def __init__(self, made):
         self.mm, self.inches, self.finest = made.shown
 
-    def rounded(self, mm, decimals):
-        """The length that a reader takes from what is written first."""
-        return float(f"{mm:.{decimals}f}") if self.mm else float(nearest(mm, self.finest) * quantities.INCH)
-
-    def says(self, text, mm, decimals):
-        """Whether a text is a length as the shop reads it: mm, inches, or mm (inches)."""
-        fraction = in_words(nearest(mm, self.finest))
+    def says(self, text, mm, decimals, fraction=None):
+        """Whether a text is a length as the shop reads it: mm, inches, or mm (inches); in inches it is the nearest
+        fraction, where it need be none of its own."""
+        fraction = fraction or asked.in_words(asked.nearest(mm, self.finest))
         if not self.mm:
             return text == fraction
         if self.inches:
@@ -80,6 +65,7 @@ def check(made, report):
     for place in made.data["places"]:
         situation, _, angle = lanes[place["id"]]
         lane(made, place, situation, angle, words, groups, report)
+    coarse(made, lanes, words, report)
     for sheet in made.drawn:
         sizes(sheet, words, report)
         diameters(made, sheet, words, report)
@@ -91,14 +77,15 @@ def check(made, report):
 def lane(made, place, situation, angle, words, groups, report):
     """One lane on plan, tables, order of work and check sheet."""
     id, reach, limit = place["id"], made.offsets[place["id"]]["fence_distance"], place["limit"]
-    printed = words.rounded(reach, 2)
+    inches = asked.inches(made, situation, angle, reach)
+    printed = asked.distance(made, situation, angle, reach)
     report.near("wood numbers", place["printed"], printed, 1e-9, f"{id}: the distance as printed")
     limits(made, id, situation, angle, reach, printed, limit, words, report)
     known = {
         f"table-{id}-fence_distance": (reach, f"{reach:.2f}"),
         f"table-{id}-limits": (limit, words.limit(limit)),
         f"table-{id}-mm_per_degree": (made.offsets[id]["mm_per_degree"], words.change(made.offsets[id]["mm_per_degree"])),
-        f"check-{id}-fence": (printed, f"{reach:.2f}" if words.mm else in_words(nearest(reach, words.finest))),
+        f"check-{id}-fence": (printed, f"{reach:.2f}" if words.mm else inches.words),
         f"check-{id}-limits": (limit, words.limit(limit)),
         f"set-{id}-gauge": (reach, f"{reach:.2f}"),
         f"set-{id}-lower": (printed - limit, None),
@@ -107,11 +94,9 @@ def lane(made, place, situation, angle, words, groups, report):
     uncertainty = made.offsets[id]["angle_uncertainty"]
     if uncertainty is not None:
         known[f"table-{id}-angle_uncertainty"] = (uncertainty, f"{uncertainty:.2f}")
-    fraction = nearest(reach, words.finest)
-    length = float(fraction * quantities.INCH)
-    gives = situation.bevel_of_fence(length, guide.bearing(made))
+    gives = situation.bevel_of_fence(inches.mm, guide.bearing(made))
     for what in (f"table-{id}-inches", f"set-{id}-gauge-in"):
-        known[what] = (length, in_words(fraction))
+        known[what] = (inches.mm, inches.words)
     known[f"table-{id}-inches_give"] = (gives, f"{gives:.2f}")
     starts = tuple(f"{kind}-{id}-" for kind in ("table", "check", "set"))
     # The id of a lane may begin like that of another.
@@ -119,8 +104,13 @@ def lane(made, place, situation, angle, words, groups, report):
     report.equal("wood numbers", own - set(known), set(), f"{id}: unknown values")
     must = [f"check-{id}-fence", f"check-{id}-limits", f"set-{id}-lower", f"set-{id}-upper", f"table-{id}-limits"]
     must += [f"table-{id}-fence_distance", f"set-{id}-gauge"] if words.mm else []
-    must += [f"table-{id}-inches", f"table-{id}-inches_give", f"set-{id}-gauge-in"] if words.inches else []
+    must += [f"table-{id}-inches", f"set-{id}-gauge-in"] if words.inches else []
+    must += [f"table-{id}-angle_uncertainty"] if uncertainty is not None else []
     report.equal("wood numbers", set(must) - own, set(), f"{id}: values that are nowhere")
+    # A table of numbered lanes, whose fences the plan does not dimension, spares what only helps to move a fence.
+    spared = {f"table-{id}-mm_per_degree"} | ({f"table-{id}-inches_give"} if words.inches else set())
+    there = spared if f"dim-fence-{id}" in groups else set()
+    report.equal("wood numbers", spared & own, there, f"{id}: columns that a numbered table spares")
     for what in own & set(known):
         value, text = known[what]
         group = "wood angles" if what.endswith("inches_give") else "wood numbers"
@@ -133,8 +123,21 @@ def lane(made, place, situation, angle, words, groups, report):
         report.near("wood numbers", dimension.number("value"), reach, 1e-9, f"{dimension.id}: value")
         distance, _, within = dimension.words().rpartition(" ")
         report.equal("wood words", within, words.limit(limit), f"{dimension.id}: limits")
-        said = words.says(distance, reach, 2)
+        said = words.says(distance, reach, 2, inches.words)
         report.expect("wood words", said, f"{dimension.id}: {distance!r} for {reach} mm")
+
+
+def coarse(made, lanes, words, report):
+    """Where a finer fraction is asked for than the job's, the sheets say so, and only there."""
+    said = " ".join(text.words for sheet in made.drawn for group in sheet.groups for text in group.texts)
+    for id, (situation, _, angle) in lanes.items():
+        step = asked.inches(made, situation, angle, made.offsets[id]["fence_distance"]).step
+        step_words = f"1/{step} in" if step in asked.FRACTIONS else f"{1 / step:g} in"
+        wanted = f"{id}: 1/{words.finest} in is too coarse to keep its angle, so its fence is given to {step_words}"
+        says, is_finer = f"{id}: 1/{words.finest} in is too coarse" in said, words.inches and step != words.finest
+        report.equal("wood words", says, is_finer, f"{id}: the sheets say that 1/{words.finest} in is too coarse")
+        if is_finer:
+            report.expect("wood words", wanted in said, f"the sheets do not say {wanted!r}")
 
 
 def held(made, situation, angle, fences):

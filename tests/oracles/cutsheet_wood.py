@@ -5,6 +5,7 @@ import math
 
 from shapely.geometry import LineString, Point, box
 
+import asked
 import dxf
 import guide
 import layout
@@ -227,13 +228,13 @@ def coefficients(made):
 def movement(made, report):
     """Season, drifts and what they do to the angle."""
     expected, data = report.of("wood movement"), made.data
-    season, asked = data["movement"]["season"], made.wood.get("season")
-    if asked:
+    season, stated = data["movement"]["season"], made.wood.get("season")
+    if stated:
         for end in ("dry", "damp"):
-            air = asked[end]
+            air = stated[end]
             expected.near(season[end], moisture(air["temperature"], air["humidity"]), 1e-9, f"moisture, {end}")
         middle = (season["dry"] + season["damp"]) / 2
-        air = asked.get("made")
+        air = stated.get("made")
         wanted = moisture(air["temperature"], air["humidity"]) if air else middle
         expected.near(season["made"], wanted, 1e-9, "moisture when it is made")
     else:
@@ -245,7 +246,9 @@ def movement(made, report):
     by, size = coefficients(made), data["fence"]
     half = (size["width"] - size["facing"]) / 2
     for id, drift in drifts.items():
-        situation, reach = lanes[id][0], made.offsets[id]["fence_distance"]
+        situation, _, lane_angle = lanes[id]
+        # What drifts is the distance that the sheets ask for.
+        reach = asked.distance(made, situation, lane_angle, made.offsets[id]["fence_distance"])
         to_line = reach + size["facing"] + half
         for found, angle, end in zip(drift["fence"], drift["angle"], ("dry", "damp")):
             change = season[end] - season["made"]
@@ -262,8 +265,8 @@ def stock(made, report):
     expected, data = report.of("wood stock"), made.data
     wanted, cut = {part["part"]: part for part in data["parts"]}, {}
     for kind in data["stock"]:
-        asked = made.wood.get("stock") or {}
-        kerf = quantities.plain(asked.get("kerf", "1/16 in" if inches(made) else "1.5 mm"), made.job.get("units", "mm"))
+        saw = made.wood.get("stock") or {}
+        kerf = quantities.plain(saw.get("kerf", "1/16 in" if inches(made) else "1.5 mm"), made.job.get("units", "mm"))
         freed = [0] * len(kind["pieces"])
         for number, plank in enumerate(kind["plan"]["boards"]):
             about = f"{kind['what']}, {number}"

@@ -237,13 +237,14 @@ def row_of(made, lane, situation, row, dimension, report):
         "fence_distance": (lane.fence, 0.0, "{:.2f}"),
         "limits": (within, 0.0, "±{:.2f}"),
         "inches": (length, 1e-9, row["inches"].words()),
-        "mm_per_degree": (offset["mm_per_degree"], 0.0, "{:.2f}"),
+        "angle_uncertainty": (offset["angle_uncertainty"], 0.0, "{:.2f}"),
     }
     if dimension:
         expected.near(dimension.number("upper") - lane.fence, within, 1e-9, f"{lane.id}: limits of table and plan")
         wanted["inches_give"] = (situation.bevel_of_fence(length, bearing), 1e-9, "{:.2f}")
-        wanted["angle_uncertainty"] = (offset["angle_uncertainty"], 0.0, "{:.2f}")
+        wanted["mm_per_degree"] = (offset["mm_per_degree"], 0.0, "{:.2f}")
     else:
+        # A numbered table has the limits and U, and spares what only helps to move a fence.
         printed, about = float(row["fence_distance"].words()), f"row of {lane.id}"
         dimensions.keeps_angle(made, situation, offset["angle"], lane.fence, printed, within, about, report)
     expected.equal(sorted(row), sorted(wanted), f"{lane.id}: cells")
@@ -256,8 +257,9 @@ def row_of(made, lane, situation, row, dimension, report):
 def notes(made, sheet, expected):
     """What the notes say in numbers, to the digits they are written with, and which reliefs they speak of."""
     said = " ".join(t.words for t in sheet.by_id["notes"].texts if t.words != "–")
+    adds = r"Within its limits a fence adds ±(\d+\.?\d*)° at most; U counts guide, blade and making\."
     numbers = {
-        r"within ±(\d+\.?\d*)° of the angle": made.job.get("tolerance") or dimensions.TOLERANCE,
+        adds: made.job.get("tolerance") or dimensions.TOLERANCE,
         r"reaches (\d+\.\d+) mm below the table": made.block["roller_below_table"],
         r"overhang [^.]*?by (\d+\.\d+) mm": made.block["overhang"],
     }

@@ -5,6 +5,7 @@ that pass a notch's apex closely, not what rays meet; arcs are fitted by least s
 """
 
 import io
+import itertools
 import json
 import math
 
@@ -29,8 +30,12 @@ GROUPS = {
 VISIBLE = 0.01
 """Least gap that is taken to be seen, mm: five times what the light-gap method shows at a knife edge (assumed)."""
 
-STRAY = 0.05
-"""How much further one place of a printed wall stands out than another, mm (common practice, no source)."""
+STRAY = {"printed": 0.05, "metal": 0.01}
+"""How much further one place of a printed wall, or a filed one, stands out than another, mm (common practice, no
+source)."""
+
+SHOWN = 1.5
+"""Least bevel that must show beside the hole, mm (the program's own rule)."""
 
 HALF = 1.5
 """Half the plates' thickness, mm."""
@@ -43,12 +48,18 @@ WANTED = [
 """What is asked for; the first is tampered with."""
 
 
+METAL = ["--angles", "20,25,30,35", "--thickness", "3.5", "--metal"]
+"""Gauges that are cut in metal: there is no STL of them."""
+
+
 def check(program, folder, report):
     """Makes gauges and judges them; then tampers with one file of each kind."""
     for index, arguments in enumerate(WANTED):
         summary, files = make(program, arguments, folder / f"gauges-{index}")
         report.about = f"gauges {index}"
         judge(summary, files, report)
+    report.about = "gauges of metal"
+    metal(*make(program, METAL, folder / "gauges-metal"), report)
     report.about = ""
     for arguments in ([], ["--angles", "61"], ["--camber", "51,30"], ["--square=500"]):
         done = program.run("gauges", *arguments, "--out", folder / "refused")
@@ -68,12 +79,21 @@ def judge(summary, files, report):
         solid = mesh(plate, files[f"{plate['name']}.stl"], report)
         sections[plate["name"]] = section(solid, HALF)
         if plate["kind"] == "bevel gauge":
-            bevels(plate, sections[plate["name"]], report)
+            bevels(plate, sections[plate["name"]], summary["making"], report)
         elif plate["kind"] == "camber gauge":
             camber(plate, sections[plate["name"]], report)
         else:
             square(plate, sections[plate["name"]], section(solid, 5.0), report)
     cuts(summary, files["gauges.dxf"], sections, report)
+
+
+def metal(summary, files, report):
+    """The notches of gauges cut in metal, in their DXF."""
+    shapes = dxf.shapes(files["gauges.dxf"])
+    for plate, origin in zip(summary["plates"], summary["dxf_origins"]):
+        cut = shapes[f"{plate['name']}_cut".upper()].polylines[0]
+        bevels(plate, Polygon(np.array(cut.points) - origin), "metal", report)
+    report.equal("gauges light", summary["making"], "metal", "how they are made")
 
 
 def mesh(plate, data, report):
@@ -109,7 +129,7 @@ def direction(run):
     return math.degrees(math.atan2(by - ay, bx - ax)) % 180.0
 
 
-def bevels(plate, polygon, report):
+def bevels(plate, polygon, making, report):
     """The flanks of every notch: the two longest runs that pass the apex closely."""
     points = corners(polygon)
     runs = list(zip(points, np.roll(points, -1, axis=0)))
@@ -131,7 +151,7 @@ def bevels(plate, polygon, report):
         about = f"{plate['name']} {notch['name']}"
         report.near("gauges angles", between, notch["angle"], 0.005, about)
         report.expect("gauges angles", sign * (notch["angle"] - notch["bevel"]) > 0.0, f"{about}: the wrong side")
-        light(notch, sign, about, report)
+        light(notch, sign, STRAY[making], about, report)
         within = Point(apex).buffer(notch["relief"] * 0.95, 64).intersection(polygon).area
         beyond = Point(apex).buffer(notch["relief"] * 1.05, 64).difference(polygon).area
         report.near("gauges hole", within, 0.0, 1e-6, f"{about}: plastic within the hole, mm2")
@@ -142,14 +162,23 @@ def bevels(plate, polygon, report):
         report.expect("gauges hole", free >= least, f"{notch['name']}: a flank {free} mm long, needed {least}")
 
 
-def light(notch, sign, about, report):
+def light(notch, sign, stray, about, report):
     """The claim on the thinnest blade: walls straying the worst way leave light as wanted, and feign none past it."""
     thickness = notch["thinnest"]
-    wanted = sign * opening(notch, notch["bevel"], thickness)
-    report.expect("gauges light", wanted - STRAY >= VISIBLE - 1e-6, f"{about}: {wanted} mm as wanted")
-    past = sign * opening(notch, notch["bevel"] + sign * notch["within"], thickness)
-    # A blade that thin is the thinnest to show light as wanted; what is feigned is a little more on it.
-    report.expect("gauges light", past <= -0.9 * STRAY, f"{about}: {past} mm past the claim")
+    wanted, past = gaps(notch, sign, thickness)
+    report.expect("gauges light", wanted - stray >= VISIBLE - 1e-6, f"{about}: {wanted} mm as wanted")
+    report.expect("gauges light", past <= -(1 - 1e-6) * stray, f"{about}: {past} mm past the claim")
+    thinner = thickness * (1 - 1e-4)
+    wanted, past = gaps(notch, sign, thinner)
+    hidden = thinner < (notch["relief"] + SHOWN) * math.sin(math.radians(notch["angle"]))
+    fails = hidden or wanted < VISIBLE + stray or past > -stray
+    report.expect("gauges light", fails, f"{about}: the claim also holds of a thinner blade than {thickness} mm")
+
+
+def gaps(notch, sign, thickness):
+    """Gaps of a blade whose bevel is as wanted, and of one just past the claim, where light is looked for, mm."""
+    bevels = notch["bevel"], notch["bevel"] + sign * notch["within"]
+    return [sign * opening(notch, bevel, thickness) for bevel in bevels]
 
 
 def opening(notch, bevel, thickness):
@@ -244,6 +273,14 @@ def tampered(program, folder, report):
     other["plates"][1]["measures"]["depth"] *= 1.01
     other["plates"][2]["measures"]["corner"] = [17.0, 14.0]
     judge(other, files, found)
+    # A claim that is a little too bold, or that is made of a blade a little too thin, in a notch of either sign.
+    for index, what in itertools.product((0, 1), ("within", "thinnest")):
+        bold, objections = json.loads(json.dumps(summary)), type(report)()
+        bold["plates"][0]["measures"]["notches"][index][what] *= 0.99
+        judge(bold, files, objections)
+        objects = objections.failures["gauges light"]
+        report.expect("gauges objects", objects, f"gauges light did not object to notch {index} with a smaller {what}")
+        found.add(objections)
     refused = program.run("gauges", "--angles", "25", "--out", folder / "not-refused")
     found.expect("gauges refused", refused.returncode == 2, "made")
     for group in GROUPS:

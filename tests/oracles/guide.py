@@ -29,15 +29,19 @@ def bisect(rises_at, low, high):
 
 
 class Situation:
-    """One blade in one seat of one guide; `values` and `withins` hold what was measured (mm, radians)."""
+    """One blade in one seat of one guide; `values` and `withins` hold what was measured (mm, radians).
 
-    def __init__(self, values, withins, kinds, has_bottom, locates):
+    `follows` names what is no quantity of its own, and which other it is: it moves with that one.
+    """
+
+    def __init__(self, values, withins, kinds, has_bottom, locates, follows):
         self.values, self.withins, self.kinds = values, withins, kinds
-        self.has_bottom, self.locates = has_bottom, locates
+        self.has_bottom, self.locates, self.follows = has_bottom, locates, follows
         self._work_out()
 
     def _work_out(self):
         v = {k: x + (self.values["instrument"] if k in LENGTHS else 0.0) for k, x in self.values.items()}
+        v |= {name: v[other] for name, other in self.follows.items()}
         r = v["diameter"] / 2
         over = {k: v[k] - (r if self.kinds[k] == "over roller" else 0.0) for k in ("seat", "axle_to_face", "bottom")}
         # A parallel clamped in the seat: its upper side was measured, the seat lies on, in the middle of, or below it.
@@ -57,7 +61,7 @@ class Situation:
     def moved(self, name, by):
         """The same with one quantity changed."""
         values = {**self.values, name: self.values[name] + by}
-        return Situation(values, self.withins, self.kinds, self.has_bottom, self.locates)
+        return Situation(values, self.withins, self.kinds, self.has_bottom, self.locates, self.follows)
 
     def bevel(self, projection):
         """Degrees of the bevel honed at a projection: the guide is turned until the edge is on the stone."""
@@ -123,8 +127,11 @@ def situation(made, setting, seat_name):
     if "gauge" in seat:
         kinds["gauge"] = "direct"
     put("thickness", quantities.length(*chosen("thickness", None)))
-    whole_side = tool.get("whole_side") and setting.get("land") is None
-    put("land", quantities.length(*chosen("thickness" if whole_side else "land", 0.0)))
+    # Of a blade whose lands are its whole sides they are as high as it is thick and taper as it does; what a job states
+    # of them goes before.
+    whole_side = {"land": "thickness", "land_taper": "taper"} if tool.get("whole_side") else {}
+    follows = {name: other for name, other in whole_side.items() if setting.get(name) is None}
+    put("land", quantities.length(*chosen("land", 0.0)))
     level = setting.get("roller_level", job.get("roller_level", 0.0))
     put("level", quantities.length(level, job.get("units", "mm")))
     put("instrument", (0.0, quantities.length(guide["instrument"], own)[0] if "instrument" in guide else None))
@@ -134,8 +141,10 @@ def situation(made, setting, seat_name):
         "square_error": quantities.angle(guide["face"].get("square_error", 0.0)),
     }.items():
         put(name, (math.radians(value), None if within is None else math.radians(within)))
+    # One quantity has one error.
+    withins |= dict.fromkeys(follows)
     has_bottom = "bottom" in guide["face"] or "bottom_over_roller" in guide["face"]
-    return Situation(values, withins, kinds, has_bottom, seat["locates"])
+    return Situation(values, withins, kinds, has_bottom, seat["locates"], follows)
 
 
 def lanes(made):

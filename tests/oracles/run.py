@@ -20,6 +20,7 @@ try:
     import fit
     import gauges
     import jobs
+    import kits
     import schema
     import selftest
     import sharpening
@@ -55,13 +56,15 @@ def main():
         checks.attempt(selftest.check, report, all_made)
         checks.attempt(gauges.check, report, program, folder)
         checks.attempt(gauges.tampered, report, program, folder)
+        checks.attempt(kits.check, report, program, folder)
+        checks.attempt(kits.tampered, report, program, folder)
         for name, agrees, detail in fit.checks(binary):
             report.expect("fit", agrees, f"{name}: {detail}")
         for group, name, agrees, detail in sharpening.checks(binary):
             report.expect(group, agrees, f"{name}: {detail}")
     print(f"{len(all_made) + len(jigs)} jobs made and judged in {time.monotonic() - begun:.0f} s")
-    groups = [checks, cutsheet, fit, sharpening, gauges, selftest]
-    return report.print({**{name: what for module in groups for name, what in module.GROUPS.items()}, **gauges.SELF})
+    groups = [checks, cutsheet, fit, sharpening, gauges, kits, selftest]
+    return report.print({**{name: what for module in groups for name, what in module.GROUPS.items()}, **gauges.SELF, **kits.SELF})
 
 
 if __name__ == "__main__":
