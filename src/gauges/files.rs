@@ -57,8 +57,9 @@ pub fn gauges(wanted: &Wanted, stages: &dyn Stages) -> Result<Gauges, NotMade> {
     for plate in &plates {
         let block = solid::build(plate.stack())?;
         let stl = stl::write(&block.mesh.scaled(factors), &plate.name).map_err(NotWritten::of("a gauge's STL"))?;
-        readings.extend(check::stl(&stl, plate, factors)?);
+        let measured = check::stl(&stl, plate, factors)?;
         if wanted.making == Making::Printed {
+            readings.extend(measured);
             artifacts.push(Artifact {
                 name: format!("{}.stl", plate.name),
                 what: "a gauge, to print (mm)",

@@ -33,7 +33,8 @@ pub struct WoodFile {
     /// Lengths on the drawings: mm, in (fractions), or both side by side. Default: the job's units.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lengths: Option<LengthsShown>,
-    /// Finest fraction of an inch: 64 (the default), 32 or 16.
+    /// Fraction of an inch that fences are asked in: 64 (the default), 32 or 16; where that is coarser than a fence's limits
+    /// allow, a finer one is asked for and said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 16, max = 64))]
     pub fraction: Option<u32>,

@@ -220,8 +220,7 @@ impl Drawn<'_> {
                     "Let the block overhang the bench by {} mm or more, held down.",
                     fixed(overhang.max(OVERHANG_MARGIN), 1)
                 ),
-                "Face flat on the edge, blade flat on the table; ease the blade up to the fence, burr off first."
-                    .into(),
+                "Burr off; blade up to the fence.".into(),
             ],
         };
         let level = notes::level(lane.request.roller_level.mm, |mm| Units::Mm.short(mm, [2, 2]).said());
