@@ -503,8 +503,9 @@ mod tests {
         assert!(parse("18", None).expect_err("refused").contains("no unit"));
         for bare in [None, Some(Units::Mm)] {
             let refused = |text| parse(text, bare).expect_err("refused");
-            assert_eq!(refused("2.4 cm"), "\"2.4 cm\", in centimetres: write \"24 mm\"");
-            assert_eq!(refused("2 ft"), "\"2 ft\", whose unit is neither mm nor in");
+            assert_eq!(refused("2.4 cm"), "\"2.4 cm\": cm is not supported. Write \"24 mm\", or use in");
+            assert_eq!(refused("2 ft"), "the unit of \"2 ft\" is neither mm nor in");
+            assert_eq!(refused("2,4 mm"), "\"2,4 mm\" has a decimal comma. Write \"2.4 mm\"");
         }
     }
 

@@ -421,7 +421,7 @@ mod tests {
             (
                 r#""tool": "block-plane-iron", "bevel": "up", "bed": 25"#,
                 "usual for the class (common",
-                "no micro-bevel: ",
+                "no micro-bevel needed: ",
             ),
             (r#""tool": "bench-chisel", "primary": 30, "micro": 30"#, "as you stated", "no micro-bevel, as you stated"),
             (r#""tool": "bench-chisel", "micro": 25"#, "usual for the class (common", "no micro-bevel, as you stated"),
