@@ -4,7 +4,7 @@
 //! 2. [`schema`] holds the text against the JSON Schema generated from the profile types, collecting all faults.
 //! 3. [`length`] reads lengths, angles and tapers in all their forms.
 //! 4. [`fault`] is what the user is told: file, line, column, what is wrong, what to write.
-//! 5. [`nearest`] finds the name that was meant.
+//! 5. The nearest of the known names is offered for one that is not known.
 
 pub mod document;
 pub mod fault;
