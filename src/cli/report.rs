@@ -49,8 +49,7 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
     for finding in made.jig.iter().flat_map(|jig| &jig.findings) {
         text += &format!("wooden jig: {}: {}\n", sign(finding), finding.message);
     }
-    let gauges = made.sharpening.iter().flat_map(|s| &s.left_out);
-    text.extend(gauges.map(|reason| format!("left out: {reason}\n")));
+    text.extend(made.sharpening.iter().map(|sharpening| not_gauged(&sharpening.left_out)));
     text.push('\n');
     text += &files(&made.artifacts, folder, paths, details);
     text += NOT_TRIED;
@@ -59,9 +58,13 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
 
 /// What the guide cannot set and what cannot be gauged, a line each.
 pub fn left_out_of(made: &Made) -> String {
-    let gauges = made.sharpening.iter().flat_map(|s| &s.left_out);
-    let gauges: String = gauges.map(|reason| format!("left out: {reason}\n")).collect();
-    report::left_out_lines(&made.lanes.left_out) + &gauges
+    let gauges = made.sharpening.iter().map(|sharpening| not_gauged(&sharpening.left_out));
+    report::left_out_lines(&made.lanes.left_out) + &gauges.collect::<String>()
+}
+
+/// What cannot be gauged, and why, a line each.
+pub fn not_gauged(reasons: &[String]) -> String {
+    reasons.iter().map(|reason| format!("left out: {reason}\n")).collect()
 }
 
 /// How the table of a job's lanes is shown: in the job's units and the fraction that its wooden jig is asked in.

@@ -48,7 +48,7 @@ fn is_data(text: &str) -> bool {
     text.starts_with(['{', '[']) && serde_json::from_str::<serde::de::IgnoredAny>(text).is_ok()
 }
 
-/// Whether a line is a row of a table, or a file and what it is.
+/// Whether a line is a row of a table.
 fn is_row(line: &str) -> bool {
     line.trim().contains("  ")
 }

@@ -22,7 +22,9 @@
 //!
 //! So light at the heel in the notch of `β + n` and at the hole in that of `β − n` says that the bevel is within `± n`,
 //! as far as walls are straight and gaps are seen: what is claimed is more than `n` by what a straying wall may feign,
-//! and `n` is so large that a bevel just as wanted surely shows light ([`super::light`]). Lines that a printer draws too wide move both flanks inward by the same, which leaves the
+//! and `n` is so large that a bevel just as wanted surely shows light ([`super::light`]).
+//!
+//! Lines that a printer draws too wide move both flanks inward by the same, which leaves the
 //! angle between them.
 
 use kurbo::{Point, Size};
@@ -213,8 +215,7 @@ impl Bevel {
 
     /// The least and the most that its notches claim, ± degrees.
     pub fn claims(&self) -> [f64; 2] {
-        let both = |[least, most]: [f64; 2], n: &Notch| [least.min(n.within), most.max(n.within)];
-        self.notches.iter().fold([f64::INFINITY, 0.0], both)
+        span(self.notches.iter().map(|notch| notch.within))
     }
 }
 
@@ -343,9 +344,12 @@ struct Told {
 
 /// What is told, as a plate says it: `± 0.9°`, `± 0.8 to 1.2°`.
 fn claimed(told: &[Told]) -> String {
-    let claims = told.iter().map(|t| t.claim.within);
-    let [least, most] = claims.fold([f64::INFINITY, 0.0], |[low, high], c| [low.min(c), high.max(c)]);
-    within([least, most])
+    within(span(told.iter().map(|t| t.claim.within)))
+}
+
+/// The least and the most of claims, ± degrees.
+fn span(claims: impl Iterator<Item = f64>) -> [f64; 2] {
+    claims.fold([f64::INFINITY, 0.0], |[least, most], claim| [least.min(claim), most.max(claim)])
 }
 
 /// A claim or two in words.

@@ -181,3 +181,13 @@ fn a_jig_with_other_lanes_is_not_corrected_by_the_blocks() {
             .unwrap();
     assert!(told.contains("state \"wood\" in the job"), "{told}");
 }
+
+/// Fences of a kit hang on what they can be made to: a jig made alone bears a fingerprint of its own, so that block, cards
+/// and jig of other lanes are told apart; where the job states the wood all bear one.
+#[test]
+fn a_kits_jig_alone_is_told_from_its_block() {
+    let kit = Job::parse(KIT_JOB, &fs::read(KIT_JOB).unwrap(), &Disk::beside(Path::new(KIT_JOB))).unwrap();
+    assert_ne!(kit.fingerprint(), kit.clone().for_a_jig().fingerprint());
+    let stated = Job { states_wood: true, ..kit };
+    assert_eq!(stated.fingerprint(), stated.clone().for_a_jig().fingerprint());
+}

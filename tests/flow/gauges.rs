@@ -10,7 +10,7 @@ use kurbo::{Line, ParamCurveNearest, Point, Size};
 use proptest::prelude::*;
 use serde_json::Value;
 
-use super::support::{demo, refusal, run, stdout};
+use super::support::{demo, home, refusal, run, stdout};
 use stopwright::drawing::{Mark, clash};
 use stopwright::format::stl;
 use stopwright::gauges::bevel::{Asked, End, Notch, claim};
@@ -314,6 +314,10 @@ fn the_command_makes_measures_and_says() {
         "{said}"
     );
     let job = demo().display().to_string();
+    // A kit's smoother is too flat for a printed gauge, and `make` says so as well.
+    let kit = home().join("examples/alder-lane-kit-job.json").display().to_string();
+    let made = stdout(&["make", &kit, "--only", "gauges", "--out", &folder.path().join("kit").display().to_string()]);
+    assert!(made.contains("left out: camber gauge, smoother"), "{made}");
     // Of the demo's thinnest blade 35° cannot be told: what is left out is said, and the rest is made.
     let made = run(&["gauges", &job, "--json", "--out", &out, "--force"]);
     let said = String::from_utf8_lossy(&made.stderr);

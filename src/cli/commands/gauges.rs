@@ -44,8 +44,8 @@ pub(super) fn gauges(args: &GaugesArgs) -> Result<Said, Failure> {
         }
     };
     let exit_code = report::exit_code(left_out.len());
-    let left_out: String = left_out.iter().map(|reason| format!("left out: {reason}\n")).collect();
-    let notes = left_out + &if args.output.timings { report::timings(&timings) } else { String::new() };
+    let notes =
+        report::not_gauged(&left_out) + &if args.output.timings { report::timings(&timings) } else { String::new() };
     Ok(Said { out, notes, exit_code, ..Said::default() })
 }
 

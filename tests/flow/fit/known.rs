@@ -67,6 +67,18 @@ fn a_lane_at_a_known_setting_is_that_setting() {
     }
 }
 
+/// An angle that was measured, and not named, is no setting to go by: the fit of all knows it better.
+#[test]
+fn a_measured_angle_is_no_named_setting() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut value = settings(Some(2.4));
+    value["known"][1]["angle"] = json!({ "value": 25, "within": 0.5 });
+    let known = file(folder.path(), "known.json", &value);
+    let made = offsets(&known, &["--thickness", "2.4", "--angles", "25"]);
+    assert!(!made["lanes"][0]["warnings"].to_string().contains("known setting"), "{made}");
+    assert!(number(&made["lanes"][0]["angle_uncertainty"]) < 0.3, "{made}");
+}
+
 /// A kit's blade is served from the known setting too, and its card, its lane and `offsets` say one projection.
 #[test]
 fn a_kit_uses_known_settings() {
