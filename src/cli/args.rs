@@ -10,44 +10,115 @@ use crate::format::ArtifactKind;
 use crate::terms::{LengthsShown, PaperSize, PlaneKind, SeatName};
 use crate::units::Units;
 
-/// Setting blocks for honing guides, from the measured geometry of your own guide.
-///
-/// Start from the profile nearest to your guide, put your own measurements in, and make a block: an STL to print, a
-/// dimensioned drawing, side views, and the table of fence distances.
+/// Setting blocks for honing guides, from your own guide's measurements.
 #[derive(Debug, Parser)]
-#[command(
-    name = "stopwright",
-    version,
-    arg_required_else_help = true,
-    after_help = "\
-Examples:
-  stopwright make examples/tool-chest.json
-  stopwright offsets narrow-side-clamp --tool plane-iron --angles 25,30,35
-  stopwright profiles narrow-side-clamp > my-guide.json
-
-Lengths are numbers in mm (or in inches with --units in), or carry their unit: \"18 mm\", \"45/64 in\", \"1 3/8 in\",
-each with a tolerance if you like: \"18 mm +- 0.05 mm\". Sharp edges cut: follow your tools' makers' instructions."
-)]
+#[command(name = "stopwright", version, arg_required_else_help = true, disable_help_subcommand = true)]
 pub struct Arguments {
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
 }
 
-/// The commands.
+/// The commands, in the order of [`GROUPS`].
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Make everything a job asks for: block, drawing, side views, offsets, and the wooden jig where it asks for it
+    /// Measure your own guide: questions here, or a sheet to print
+    #[command(after_help = "\
+Examples:
+  stopwright measure
+  stopwright measure --sheet --paper Letter
+  stopwright measure --name my-guide \\
+    --set roller.diameter=\"16.0 mm +- 0.05 mm\" \\
+    --set face.over_roller=\"19.01; 18.98; 19.00\" \\
+    --set seats.iron.locates=underside --set seats.iron.gauge=6.00 \\
+    --set seats.iron.over_roller=35.90
+
+Without --set it asks one question at a time, or reads the answers from a pipe. It writes nothing before the last \
+answer. Edges cut: take blades out of the guide before you measure it.")]
+    Measure(MeasureArgs),
+    /// Work out a guide from settings that you already know
+    #[command(after_help = "\
+Examples:
+  stopwright fit examples/known-settings.json --angles 25,30,35
+  stopwright fit examples/known-settings.json --out fitted-guide.json
+  stopwright profiles --schema fit > fit.schema.json
+
+`stopwright ask settings` asks for the settings and writes the file.")]
+    Fit(FitArgs),
+    /// List the built-in guides and tools, or print one to start from
+    #[command(after_help = "\
+Examples:
+  stopwright profiles
+  stopwright profiles narrow-side-clamp > my-guide.json
+  stopwright profiles --schema guide > guide.schema.json")]
+    Profiles(ProfilesArgs),
+    /// Draw a guide's side view, on the stone or at the block
+    #[command(after_help = "\
+Examples:
+  stopwright show narrow-side-clamp --tool plane-iron --angle 30
+  stopwright show my-guide.json --tool bench-chisel --angle 25 --block")]
+    Show(ShowArgs),
+    /// Fence distances, for a guide or for a job
+    #[command(after_help = "\
+Examples:
+  stopwright offsets narrow-side-clamp --tool plane-iron --angles 25,30,35
+  stopwright offsets my-guide.json --seat iron --thickness \"3/32 in\" --units in
+  stopwright offsets examples/tool-chest.json --details")]
+    Offsets(OffsetsArgs),
+    /// The bevel angle that a fence, a projection or a bevel gives
+    #[command(after_help = "\
+Examples:
+  stopwright angle narrow-side-clamp --tool plane-iron --fence \"1 35/64 in\"
+  stopwright angle narrow-side-clamp --seat iron --thickness 2.4 --projection 39.2
+  stopwright angle --thickness 3.1 --bevel-length 6.2")]
+    Angle(AngleArgs),
+    /// Angles for all blades of a kit, and the fewest fences for them
+    #[command(after_help = "\
+Examples:
+  stopwright kit examples/alder-lane-kit.json --guide narrow-side-clamp
+  stopwright kit my-kit.json --guide my-guide.json --tolerance 0.3
+  stopwright kit my-kit.json --guide my-guide.json --job my-kit-job.json
+  stopwright make my-kit-job.json
+
+`stopwright ask kit` asks for the blades and writes the file. `stopwright help kit` says how a kit works.
+
+Exit code 0, also where no fence serves a bevel: the report says so. 2 for bad input.")]
+    Kit(KitArgs),
+    /// Micro-bevel widths, and the steel that a new bevel takes
+    #[command(after_help = "\
+Examples:
+  stopwright bevel --thickness 3 --primary 25 --micro 30 --recession 0.2
+  stopwright bevel --thickness 3 --primary 25 --micro 30 --micro-width 1.2
+  stopwright bevel --thickness 3 --primary 25 --recession 0.8
+  stopwright bevel --thickness \"1/8 in\" --primary 30 --change-to 25 --json")]
+    Bevel(BevelArgs),
+    /// Camber depth and radius, and the strokes that make it
+    #[command(after_help = "\
+Examples:
+  stopwright camber --width 51 --plane jack
+  stopwright camber --width 51 --shaving 0.1 --bed 12 --angle 30
+  stopwright camber --width 51 --depth 0.4 --guide narrow-side-clamp
+
+Give exactly one of --depth, --plane and --shaving.")]
+    Camber(CamberArgs),
+    /// Judge a set of abrasives by the steps between its grades
+    #[command(after_help = "\
+Examples:
+  stopwright grits P220,P400,P600,P800,P1500,P2000
+  stopwright grits \"CAMI 320, JIS 1000, JIS 4000, 0.5 um\" --json")]
+    Grits(GritsArgs),
+    /// Make all that a job asks for: block, drawings, wooden jig
     #[command(after_help = "\
 Examples:
   stopwright make examples/tool-chest.json
-  stopwright make my-chisels.json --out ~/blocks/chisels
+  stopwright make my-chisels.json --out blocks/chisels
   stopwright make my-chisels.json --only stl,drawing
   stopwright make jobs/*.json --out blocks
-  stopwright make my-chisels.json --json | jq .files
 
-Exit code 0 when all is made, 70 for a bug in stopwright, 2 for bad input, 3 when all is made but for blades of a kit
-that the guide cannot set, 130 or 143 after an interrupt.")]
+`stopwright ask job` asks what you want and writes the job. `stopwright help files` says what each file is for.
+
+Exit code 0 when all is made, 2 for bad input, 3 when all is made except blades of a kit that the guide cannot set, \
+70 for a bug in stopwright, 130 or 143 after an interrupt.")]
     Make {
         /// Jobs and output.
         #[command(flatten)]
@@ -56,165 +127,121 @@ that the guide cannot set, 130 or 143 after an interrupt.")]
         #[arg(long, value_name = "LIST", value_delimiter = ',')]
         only: Vec<ArtifactKind>,
     },
-    /// Make the printed block of a job alone: STL and drawing
-    #[command(after_help = "\
-Examples:
-  stopwright block examples/tool-chest.json
-  stopwright block jobs/*.json")]
+    /// Make the printed block alone: its files, drawing and picture
+    #[command(hide = true)]
     Block(MakeArgs),
-    /// Make the wooden jig of a job: cut list, drawings, template and order of work
+    /// Make the wooden jig alone: cut list, drawings, template
     #[command(after_help = "\
 Examples:
   stopwright cutsheet examples/tool-chest.json
   stopwright cutsheet examples/tool-chest.json --lengths both --fraction 32
   stopwright cutsheet my-chisels.json --printed-bar 99.6,99.8
 
+`stopwright help wood` says how the jig is built.
+
 Saws, planes and drills cut, and dust harms eyes and lungs: follow your tools' makers' instructions and local rules.")]
     Cutsheet(CutsheetArgs),
-    /// Advise angles for the blades of a kit, and find the fewest fences that serve them all
-    #[command(after_help = "\
-Examples:
-  stopwright kit examples/alder-lane-kit.json --guide narrow-side-clamp
-  stopwright kit my-kit.json --guide my-guide.json --tolerance 0.3
-  stopwright kit my-kit.json --guide my-guide.json --job my-kit-job.json
-  stopwright make my-kit-job.json
-
-Exit code 0, also where no fence serves a bevel: the report says so; 2 for bad input.")]
-    Kit(KitArgs),
-    /// Print the table of projections and fence distances, for a guide or for a job
-    #[command(after_help = "\
-Examples:
-  stopwright offsets narrow-side-clamp --tool plane-iron --angles 25,30,35
-  stopwright offsets my-guide.json --seat iron --thickness \"3/32 in\" --angles 25,30 --json
-  stopwright offsets examples/tool-chest.json")]
-    Offsets(OffsetsArgs),
-    /// Tell the bevel angle: from a fence distance, a projection, or a bevel's length
-    #[command(after_help = "\
-Examples:
-  stopwright angle narrow-side-clamp --tool plane-iron --fence \"1 35/64 in\"
-  stopwright angle narrow-side-clamp --seat iron --thickness 2.4 --projection 39.2
-  stopwright angle --thickness 3.1 --bevel-length 6.2")]
-    Angle(AngleArgs),
-    /// Draw a guide's side view to scale, on the stone or at the block
-    #[command(after_help = "\
-Examples:
-  stopwright show narrow-side-clamp --tool plane-iron --angle 30
-  stopwright show my-guide.json --tool bench-chisel --angle 25 --block")]
-    Show(ShowArgs),
-    /// Make the bench cards of a kit's job, on any size of paper
-    #[command(after_help = "\
-Examples:
-  stopwright card examples/alder-lane-kit-job.json --size index
-  stopwright card examples/alder-lane-kit-job.json --blade jack --size A4")]
-    Card(CardArgs),
-    /// Keep a log of honings and regrinds of a kit's blades, and tell what is due
-    #[command(after_help = "\
-Examples:
-  stopwright log examples/alder-lane-kit.json --file my-log.json
-  stopwright log my-kit.json --honed jack --micro-width 0.6
-  stopwright log my-kit.json --reground \"try plane\" --date 2026-03-09 --note \"nick gone\"")]
-    Log(LogArgs),
-    /// Draw a job's block from any side, as SVG and PNG
+    /// Draw the block from any side
     #[command(after_help = "\
 Examples:
   stopwright picture examples/tool-chest.json --azimuth 210 --elevation 25
   stopwright picture examples/tool-chest.json --elevation 90")]
     Picture(PictureArgs),
-    /// Judge a finished block by its measured fences and test bevels, or by a guide measured again
+    /// Bench cards for the blades of a kit
     #[command(after_help = "\
 Examples:
-  stopwright verify examples/tool-chest.json examples/tool-chest-measured.json
-  stopwright verify examples/tool-chest.json examples/tool-chest-measured.json --write-corrections corrections.json
-  stopwright make examples/tool-chest.json --corrections corrections.json --out out/corrected
-  stopwright verify examples/tool-chest.json --guide my-worn-guide.json
-
-Exit code 0 when all measured lanes pass, 1 when one fails, 2 for bad input.")]
-    Verify(VerifyArgs),
-    /// Work out a guide from known settings and whatever was measured directly
-    #[command(after_help = "\
-Examples:
-  stopwright fit examples/known-settings.json --angles 25,30,35
-  stopwright fit my-settings.json --out my-guide.json
-  stopwright profiles --schema fit > fit.schema.json")]
-    Fit(FitArgs),
-    /// Measure your own guide: questions at the terminal, or a sheet to print
-    #[command(after_help = "\
-Examples:
-  stopwright measure
-  stopwright measure --sheet --paper Letter
-  stopwright measure --name my-guide --set roller.diameter=\"16.0 mm +- 0.05 mm\" --set face.over_roller=\"19.01; 18.98; 19.00\" \\
-    --set seats.iron.locates=underside --set seats.iron.gauge=6.00 --set seats.iron.over_roller=35.90
-
-Without --set it asks, one question at a time (or reads the answers from a pipe). Nothing is written before the last
-answer. Edges cut: take blades out of the guide before you measure it.")]
-    Measure(MeasureArgs),
-    /// Work out a micro-bevel's width, honings until the primary is due, and the steel that a change of bevel takes
-    #[command(after_help = "\
-Examples:
-  stopwright bevel --thickness 3 --primary 25 --micro 30 --recession 0.2
-  stopwright bevel --thickness 3 --primary 25 --micro 30 --micro-width 1.2 --honing 0.03
-  stopwright bevel --thickness 3 --primary 25 --recession 0.8
-  stopwright bevel --thickness \"1/8 in\" --width 51 --primary 30 --change-to 25 --json")]
-    Bevel(BevelArgs),
-    /// Work out a camber: its depth and radius, the guide's rock, and the strokes that make it
-    #[command(after_help = "\
-Examples:
-  stopwright camber --width 51 --plane jack
-  stopwright camber --width 51 --shaving 0.1 --bed 12 --angle 30
-  stopwright camber --width 51 --depth 0.4 --guide narrow-side-clamp --tool plane-iron --grit P220 --json
-
-Exactly one of --depth, --plane and --shaving says what is wanted.")]
-    Camber(CamberArgs),
-    /// Judge a set of abrasives by the ratio of their grain sizes
-    #[command(after_help = "\
-Examples:
-  stopwright grits P220,P400,P600,P800,P1500,P2000
-  stopwright grits \"CAMI 320, JIS 1000, JIS 4000, 0.5 um\" --json")]
-    Grits(GritsArgs),
-    /// Make a test piece that tells how large your printer's prints come out, or judge what was measured on it
-    #[command(after_help = "\
-Examples:
-  stopwright testpiece
-  stopwright testpiece --bed 180,180 --paper Letter --units in
-  stopwright testpiece out/test-piece/test-piece-measured.json
-
-Exit code 0 when the readings agree, 1 when they do not, 2 for bad input.")]
-    Testpiece(TestpieceArgs),
-    /// Make gauges for bevels, cambered edges and square edges, to print or to cut
+  stopwright card examples/alder-lane-kit-job.json --paper index
+  stopwright card examples/alder-lane-kit-job.json --blade jack --paper A4")]
+    Card(CardArgs),
+    /// Gauges to check bevels, cambers and square edges with
     #[command(after_help = "\
 Examples:
   stopwright gauges --angles 25,30,35
-  stopwright gauges --angles 25,30 --tolerance 0.25 --thickness \"1/8 in\" --units in
+  stopwright gauges --angles 25,30 --thickness \"1/8 in\" --units in --metal
   stopwright gauges --camber 51,0.25 --camber \"2 in,0.8 mm\" --square=60
   stopwright gauges examples/tool-chest.json --square
 
-With a job its angles, tolerance, thickest blade and printer count. Every written file is read back and measured.")]
+With a job, the job's angles, tolerance, thickest blade and printer count.
+
+Exit code 0 when all is made, 2 for bad input, 3 when all is made except what a gauge cannot show.")]
     Gauges(GaugesArgs),
-    /// List the built-in profiles, or print one to start your own from
+    /// A test piece that shows how true your printer prints
     #[command(after_help = "\
 Examples:
-  stopwright profiles
-  stopwright profiles narrow-side-clamp > my-guide.json
-  stopwright profiles --schema guide > guide.schema.json")]
-    Profiles(ProfilesArgs),
+  stopwright testpiece
+  stopwright testpiece --bed 180,180 --paper Letter
+  stopwright testpiece examples/test-piece-measured.json
+
+Exit code 0 when the readings agree, 1 when they do not, 2 for bad input.")]
+    Testpiece(TestpieceArgs),
+    /// Check a finished block by what you measured on it
+    #[command(after_help = "\
+Examples:
+  stopwright verify examples/tool-chest.json examples/tool-chest-measured.json
+  stopwright verify examples/tool-chest.json \\
+    examples/tool-chest-measured.json --write-corrections corrections.json
+  stopwright make examples/tool-chest.json --corrections corrections.json \\
+    --out out/corrected
+  stopwright verify examples/tool-chest.json --guide my-worn-guide.json
+
+`stopwright ask measured JOB` asks for the measurements and writes the file.
+
+Exit code 0 when all measured lanes pass, 1 when one fails, 2 for bad input.")]
+    Verify(VerifyArgs),
+    /// Write down honings and regrinds, and see what is due
+    #[command(after_help = "\
+Examples:
+  stopwright log my-kit.json
+  stopwright log my-kit.json --honed jack --micro-width 0.6
+  stopwright log my-kit.json --reground \"try plane\" --date 2026-03-09
+  stopwright log my-kit.json --undo")]
+    Log(LogArgs),
+    /// Help with a command or a topic
+    #[command(after_help = "\
+Examples:
+  stopwright help
+  stopwright help make
+  stopwright help words")]
+    Help {
+        /// A command or a topic; without it, the list of both
+        #[arg(value_name = "COMMAND|TOPIC")]
+        about: Option<String>,
+    },
     /// Print a completion script for your shell
-    #[command(
-        after_help = "Example:\n  stopwright completions bash > ~/.local/share/bash-completion/completions/stopwright"
-    )]
+    #[command(after_help = "\
+Examples:
+  stopwright completions bash > stopwright.bash
+  stopwright completions zsh > _stopwright")]
     Completions {
         /// The shell.
         shell: clap_complete::Shell,
     },
+    /// Write the manual pages, one for each command
+    #[command(after_help = "\
+Examples:
+  stopwright manual --out man1")]
+    Manual(ManualArgs),
+}
+
+/// Arguments of `manual`.
+#[derive(Debug, Args)]
+pub struct ManualArgs {
+    /// Folder for the pages
+    #[arg(long, short, value_name = "DIR", default_value = "out/man")]
+    pub out: PathBuf,
+    /// Replace files that the program did not write
+    #[arg(long, short)]
+    pub force: bool,
 }
 
 /// Where the files of a job go, and what is said of them.
 #[derive(Debug, Args)]
 pub struct OutputArgs {
     /// Folder for the files; with several jobs DIR/JOB for each [default: out/JOB, of the test piece out/test-piece]
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, short, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Replace files that the program did not write
-    #[arg(long)]
+    #[arg(long, short)]
     pub force: bool,
     /// Show the rest too: every file, and of lanes what else is known
     #[arg(long, conflicts_with_all = ["json", "quiet"])]
@@ -223,7 +250,7 @@ pub struct OutputArgs {
     #[arg(long)]
     pub json: bool,
     /// Print nothing but errors
-    #[arg(long, conflicts_with = "json")]
+    #[arg(long, short, conflicts_with = "json")]
     pub quiet: bool,
     /// Print how long each stage took
     #[arg(long)]
@@ -474,13 +501,13 @@ pub struct ShowArgs {
     #[arg(long)]
     pub block: bool,
     /// Folder for the drawing [default: out/GUIDE]
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, short, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Replace a file that the program did not write
-    #[arg(long)]
+    #[arg(long, short)]
     pub force: bool,
     /// Print nothing but errors
-    #[arg(long)]
+    #[arg(long, short)]
     pub quiet: bool,
 }
 
@@ -493,8 +520,8 @@ pub struct CardArgs {
     #[arg(long, value_name = "NAME")]
     pub blade: Option<String>,
     /// Paper of the cards [default: A5, or half Letter where the job is in inches]
-    #[arg(long)]
-    pub size: Option<PaperSize>,
+    #[arg(long, value_name = "SIZE")]
+    pub paper: Option<PaperSize>,
     /// Corrections that the block was made with
     #[arg(long, value_name = "FILE")]
     pub corrections: Option<PathBuf>,
@@ -502,13 +529,13 @@ pub struct CardArgs {
     #[arg(long)]
     pub strict: bool,
     /// Folder for the cards [default: out/JOB]
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, short, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Replace files that the program did not write
-    #[arg(long)]
+    #[arg(long, short)]
     pub force: bool,
     /// Print nothing but errors
-    #[arg(long)]
+    #[arg(long, short)]
     pub quiet: bool,
 }
 
@@ -520,13 +547,16 @@ pub struct LogArgs {
     /// The log [default: KIT-log.json beside the kit]
     #[arg(long, value_name = "FILE")]
     pub file: Option<PathBuf>,
+    /// Take the entry that was written last out again
+    #[arg(long, conflicts_with_all = ["honed", "reground", "date", "micro_width", "strokes", "note"])]
+    pub undo: bool,
     /// Write down that this blade was honed
     #[arg(long, value_name = "BLADE", conflicts_with = "reground")]
     pub honed: Option<String>,
     /// Write down that this blade's primary bevel was ground anew
     #[arg(long, value_name = "BLADE")]
     pub reground: Option<String>,
-    /// The day, year-month-day [default: today, in universal time]
+    /// The day, year-month-day [default: today]
     #[arg(long)]
     pub date: Option<String>,
     /// Width of the micro-bevel after it
@@ -542,7 +572,7 @@ pub struct LogArgs {
     #[arg(long)]
     pub json: bool,
     /// Print nothing but errors
-    #[arg(long, conflicts_with = "json")]
+    #[arg(long, short, conflicts_with = "json")]
     pub quiet: bool,
 }
 
@@ -558,13 +588,13 @@ pub struct PictureArgs {
     #[arg(long, value_name = "DEGREES", default_value = "40", allow_hyphen_values = true)]
     pub elevation: String,
     /// Folder for the pictures [default: out/JOB]
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, short, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Replace files that the program did not write
-    #[arg(long)]
+    #[arg(long, short)]
     pub force: bool,
     /// Print nothing but errors
-    #[arg(long)]
+    #[arg(long, short)]
     pub quiet: bool,
 }
 
@@ -592,7 +622,7 @@ pub struct VerifyArgs {
     #[arg(long, value_name = "FILE", conflicts_with = "guide")]
     pub write_corrections: Option<PathBuf>,
     /// Replace a file that the program did not write
-    #[arg(long)]
+    #[arg(long, short)]
     pub force: bool,
     /// Print JSON with full digits
     #[arg(long)]
@@ -611,10 +641,10 @@ pub struct FitArgs {
     #[arg(long)]
     pub json: bool,
     /// Write the fitted guide profile, if it is whole
-    #[arg(long, value_name = "PROFILE.json")]
+    #[arg(long, short, value_name = "PROFILE.json")]
     pub out: Option<PathBuf>,
     /// Replace a file that the program did not write
-    #[arg(long)]
+    #[arg(long, short)]
     pub force: bool,
 }
 
@@ -637,13 +667,13 @@ pub struct MeasureArgs {
     #[arg(long, value_name = "SIZE", value_parser = page(), default_value = "A4", requires = "sheet")]
     pub paper: PaperSize,
     /// Folder for the files [default: out/NAME, for the sheet out]
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, short, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Replace files that the program did not write
-    #[arg(long)]
+    #[arg(long, short)]
     pub force: bool,
     /// Print nothing but questions and errors
-    #[arg(long)]
+    #[arg(long, short)]
     pub quiet: bool,
 }
 
@@ -728,7 +758,7 @@ pub struct KitArgs {
     pub tolerance: Option<String>,
     /// Height of the roller's track above the honing surface, negative when below it [default: 0]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
-    pub level: Option<String>,
+    pub roller_level: Option<String>,
     /// Let blades of both seats share fences: fewer fences, but irons and chisels at one edge
     #[arg(long)]
     pub across_seats: bool,
@@ -739,7 +769,7 @@ pub struct KitArgs {
     #[arg(long, value_name = "FILE")]
     pub job: Option<PathBuf>,
     /// Replace a file that the program did not write
-    #[arg(long)]
+    #[arg(long, short)]
     pub force: bool,
 }
 

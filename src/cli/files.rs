@@ -12,6 +12,8 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicBool;
+use std::sync::atomic::Ordering::Relaxed;
 
 use sha2::{Digest, Sha256};
 
@@ -20,11 +22,40 @@ use super::interrupt;
 use crate::format::Artifact;
 use crate::guide::named::Sources;
 use crate::input::document::LARGEST_FILE;
+use crate::input::fault::Faults;
 
 /// Name of the record of written files.
 const RECORD: &str = ".stopwright";
 
-/// Reads a file the user named; no more than can be an input.
+/// Stands for standard input where a file can be named.
+const STANDARD_INPUT: &str = "-";
+
+/// The file or the standard input that the user named: what messages call it, and its bytes, no more than can be an
+/// input.
+///
+/// # Errors
+/// Those of [`read`]; standard input that was read already.
+pub fn document(path: &Path) -> Result<(String, Vec<u8>), Failure> {
+    static TAKEN: AtomicBool = AtomicBool::new(false);
+    if !is_standard_input(path) {
+        return Ok((path.display().to_string(), read(path)?));
+    }
+    if TAKEN.swap(true, Relaxed) {
+        return Err(Faults::argument("-", "standard input a second time", "it for one file only").into());
+    }
+    let name = "standard input";
+    let bytes = limited(io::stdin().lock());
+    bytes
+        .map(|bytes| (name.into(), bytes))
+        .map_err(|cause| Failure::File { path: name.into(), doing: "read", cause })
+}
+
+/// Whether a path stands for standard input.
+pub fn is_standard_input(path: &Path) -> bool {
+    path == Path::new(STANDARD_INPUT)
+}
+
+/// Reads a file; no more than can be an input.
 ///
 /// # Errors
 /// [`Failure::File`] or [`Failure::Folder`].
@@ -36,9 +67,13 @@ pub fn read(path: &Path) -> Result<Vec<u8>, Failure> {
 }
 
 fn read_limited(path: &Path) -> io::Result<Vec<u8>> {
+    limited(fs::File::open(path)?)
+}
+
+fn limited(from: impl Read) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     // One byte more than allowed, so that the reader of the text sees that it is too large and says so.
-    fs::File::open(path)?.take(LARGEST_FILE as u64 + 1).read_to_end(&mut bytes)?;
+    from.take(LARGEST_FILE as u64 + 1).read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 

@@ -8,6 +8,7 @@ mod clock;
 mod commands;
 pub mod failure;
 pub mod files;
+mod help;
 mod interrupt;
 mod report;
 mod wrap;
@@ -15,8 +16,9 @@ mod wrap;
 use std::io::Write;
 use std::process::ExitCode;
 
-use clap::Parser;
+use clap::FromArgMatches;
 
+use args::Arguments;
 use failure::Failure;
 
 /// What a command has to say.
@@ -28,7 +30,7 @@ pub struct Said {
     pub notes: String,
     /// The exit code.
     pub exit_code: u8,
-    /// Whether `out` is a script or a file of its own, of which no line may be wrapped.
+    /// Whether `out` is a script, a file of its own or wrapped already: no line of it may be wrapped.
     pub is_script: bool,
 }
 
@@ -37,7 +39,8 @@ pub struct Said {
 /// SIGTERM.
 pub fn run() -> ExitCode {
     interrupt::install();
-    let arguments = match args::Arguments::try_parse() {
+    let read = help::command().try_get_matches().and_then(|matches| Arguments::from_arg_matches(&matches));
+    let arguments = match read {
         Ok(arguments) => arguments,
         Err(e) => {
             let code = if e.use_stderr() { 2 } else { 0 };

@@ -4,7 +4,7 @@ use std::fmt;
 
 use time::format_description::BorrowedFormatItem;
 use time::macros::format_description;
-use time::{Date, OffsetDateTime};
+use time::Date;
 
 const FORM: &[BorrowedFormatItem<'_>] = format_description!("[year]-[month]-[day]");
 
@@ -30,10 +30,11 @@ impl Day {
     pub fn parse(text: &str) -> Result<Self, NoDay> {
         Date::parse(text, FORM).map(Self).map_err(|_| NoDay(text.into()))
     }
+}
 
-    /// The day of a moment, seconds after 1970-01-01 in universal time; `None` where the calendar ends.
-    pub fn of_moment(seconds: i64) -> Option<Self> {
-        OffsetDateTime::from_unix_timestamp(seconds).ok().map(|t| Self(t.date()))
+impl From<Date> for Day {
+    fn from(date: Date) -> Self {
+        Self(date)
     }
 }
 
@@ -57,13 +58,5 @@ mod tests {
         }
         let [earlier, later] = ["2026-03-09", "2026-11-01"].map(|text| Day::parse(text).expect(text));
         assert!(earlier < later);
-    }
-
-    #[test]
-    fn a_moment_has_a_day() {
-        assert_eq!(Day::of_moment(0).map(|d| d.to_string()).as_deref(), Some("1970-01-01"));
-        // 2000-03-01 is 11,017 days after 1970-01-01.
-        assert_eq!(Day::of_moment(11_017 * 86_400 - 1).map(|d| d.to_string()).as_deref(), Some("2000-02-29"));
-        assert_eq!(Day::of_moment(i64::MAX), None);
     }
 }

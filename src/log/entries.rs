@@ -119,6 +119,12 @@ impl Log {
         self.entries.push(entry);
     }
 
+    /// Takes out the entry that was written down last, and gives it; `None` where there is none.
+    pub fn undo(&mut self) -> Option<Entry> {
+        self.file.entries.pop();
+        self.entries.pop()
+    }
+
     /// The log as a file.
     ///
     /// # Errors

@@ -418,7 +418,7 @@ fn a_log_refuses_what_is_not_of_its_kit_and_stays_whole() {
 fn cards_of_one_blade_and_of_jobs_without_a_kit() {
     let folder = tempdir().expect("a folder");
     let out_folder = folder.path().to_str().expect("UTF-8");
-    let out = run(&["card", JOB, "--blade", "jack", "--size", "index", "--out", out_folder]);
+    let out = run(&["card", JOB, "--blade", "jack", "--paper", "index", "--out", out_folder]);
     assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
     assert!(folder.path().join("cards-3x5.pdf").exists());
     assert_eq!(run(&["card", JOB, "--blade", "axe", "--out", out_folder]).status.code(), Some(2));

@@ -145,7 +145,7 @@ fn the_developers_guide_names_files_that_exist() {
     assert!(named >= 20, "only {named} files named");
 }
 
-fn copy(from: &std::path::Path, to: &std::path::Path) {
+pub fn copy(from: &std::path::Path, to: &std::path::Path) {
     fs::create_dir_all(to).unwrap();
     for entry in fs::read_dir(from).unwrap().map(Result::unwrap) {
         let target = to.join(entry.file_name());

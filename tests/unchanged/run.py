@@ -69,8 +69,8 @@ def examples():
         ["log", kit, "--honed", "jack", "--date", "2026-03-01", "--micro-width", "0.6"],
         ["log", kit, "--reground", "try plane", "--date", "2026-03-09", "--note", "nick gone"],
         ["log", kit], ["log", kit, "--json"],
-    ] + [["card", drawer, "--size", size, "--out", size] for size in ["A4", "A5", "Letter", "half-letter", "index"]] + [
-        ["card", drawer, "--blade", "jack", "--size", "A4", "--out", "jack"],
+    ] + [["card", drawer, "--paper", size, "--out", size] for size in ["A4", "A5", "Letter", "half-letter", "index"]] + [
+        ["card", drawer, "--blade", "jack", "--paper", "A4", "--out", "jack"],
     ]
     yield "fit", [
         ["fit", "known-settings.json"], ["fit", "known-settings.json", "--json", "--angles", "22,33"],

@@ -17,7 +17,8 @@ use crate::verify::corrections::{self, Of};
 use crate::{card, lanes};
 
 pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
-    let mut job = Job::parse(&args.job.display().to_string(), &files::read(&args.job)?, &Disk::beside(&args.job))?;
+    let (source, bytes) = files::document(&args.job)?;
+    let mut job = Job::parse(&source, &bytes, &Disk::beside(&args.job))?;
     job.strict = args.strict;
     let no_kit = || Faults::argument("JOB", "a job without a kit", "a job whose lanes come from a \"kit\"");
     if job.kit.is_none() {
@@ -25,7 +26,8 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
     }
     let mut lanes = lanes::of_job(&job).map_err(Failure::NoLanes)?;
     if let Some(path) = &args.corrections {
-        corrections::apply(&path.display().to_string(), &files::read(path)?, Of::Block, &mut job, &mut lanes)?;
+        let (source, bytes) = files::document(path)?;
+        corrections::apply(&source, &bytes, Of::Block, &mut job, &mut lanes)?;
     }
     let kit = job.kit.as_ref().ok_or_else(no_kit)?;
     if let Some(name) = &args.blade
@@ -37,7 +39,7 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
         reader.finish()?;
     }
     let cards = card::counted(card::cards(kit, &job.guide, &lanes), job.log.as_ref());
-    let size = args.size.unwrap_or(usual_size(job.units));
+    let size = args.paper.unwrap_or(usual_size(job.units));
     let sheets = card_sheets(&job, kit, &cards, size, args.blade.as_deref());
     let name = format!("cards-{}", word(size));
     let artifacts = card_files(&format!("Bench cards: {}", kit.title), &name, &sheets, false)?;

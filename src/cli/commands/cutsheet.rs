@@ -12,8 +12,8 @@ use crate::job::Job;
 use crate::verify::corrections::{self, Of};
 
 pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
-    let bytes = files::read(&args.job)?;
-    let mut job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?.for_a_jig();
+    let (source, bytes) = files::document(&args.job)?;
+    let mut job = Job::parse(&source, &bytes, &Disk::beside(&args.job))?.for_a_jig();
     job.strict = args.strict;
     options(args, &mut job)?;
     let clock = Clock::start();
@@ -21,7 +21,8 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
         None => crate::jig::files::cutsheet(&job, &clock)?,
         Some(path) => {
             let mut set = board::lanes(&job).map_err(Failure::NoLanes)?;
-            corrections::apply(&path.display().to_string(), &files::read(path)?, Of::Jig, &mut job, &mut set)?;
+            let (source, bytes) = files::document(path)?;
+            corrections::apply(&source, &bytes, Of::Jig, &mut job, &mut set)?;
             crate::jig::files::cutsheet_of(&job, &set, &clock)?
         }
     };

@@ -16,8 +16,8 @@ pub(super) fn fit(args: &FitArgs) -> Result<Said, Failure> {
     let mut reader = Reader::new(Units::Mm);
     let angles = reader.angles("--angles", &args.angles);
     reader.finish()?;
-    let source = args.file.display().to_string();
-    let settings = Settings::parse(&source, &files::read(&args.file)?)?;
+    let (source, bytes) = files::document(&args.file)?;
+    let settings = Settings::parse(&source, &bytes)?;
     let fitted = fit::fit(&settings, &angles).map_err(|e| Failure::Program(e.into()))?;
     let report = report::report(&settings, &fitted);
     let written = match &args.out {

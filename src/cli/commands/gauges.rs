@@ -54,8 +54,8 @@ fn wanted(args: &GaugesArgs) -> Result<(Wanted, Vec<String>), Failure> {
     let making = if args.metal { Making::Metal } else { Making::Printed };
     let (mut wanted, left_out) = match &args.job {
         Some(path) => {
-            let bytes = files::read(path)?;
-            let job = Job::parse(&path.display().to_string(), &bytes, &Disk::beside(path))?;
+            let (source, bytes) = files::document(path)?;
+            let job = Job::parse(&source, &bytes, &Disk::beside(path))?;
             let advice = job.kit.as_ref().map_or_else(Vec::new, Kit::advice);
             let all = of_job(&job, &advice, making);
             let (some, left_out) = possible(&all);

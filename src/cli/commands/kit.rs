@@ -24,10 +24,10 @@ use crate::units::Units;
 pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
     let mut reader = Reader::new(Units::Mm);
     let tolerance = reader.degrees("--tolerance", args.tolerance.as_ref(), [0.05, 5.0]);
-    let level = reader.length("--level", args.level.as_ref(), [-100.0, 100.0]);
+    let level = reader.length("--roller-level", args.roller_level.as_ref(), [-100.0, 100.0]);
     reader.finish()?;
-    let bytes = files::read(&args.kit)?;
-    let kit = Kit::parse(&args.kit.display().to_string(), &bytes, &Disk::beside(&args.kit))?;
+    let (source, bytes) = files::document(&args.kit)?;
+    let kit = Kit::parse(&source, &bytes, &Disk::beside(&args.kit))?;
     let guide = fit::guide::named(&args.guide, &Disk::here())?;
     let within = Some(DEFAULT_FENCE_WITHIN);
     let solve = |edge| {
@@ -76,7 +76,7 @@ fn write(args: &KitArgs, path: &Path, kit: &Kit) -> Result<String, Failure> {
         "guide": if is_built_in { args.guide.clone() } else { files::path_from(folder, Path::new(&args.guide)) },
         "kit": files::path_from(folder, &args.kit),
     });
-    if let Some(level) = &args.level {
+    if let Some(level) = &args.roller_level {
         let unit = if level.trim().parse::<f64>().is_ok() { " mm" } else { "" };
         job["roller_level"] = json!(format!("{}{unit}", level.trim()));
     }

@@ -1,8 +1,7 @@
 //! `log`: what was done to the blades of a kit, and what is due.
 
-use std::time::{SystemTime, UNIX_EPOCH};
-
 use serde_json::json;
+use time::OffsetDateTime;
 
 use super::blade::Reader;
 use super::grits::grade;
@@ -25,10 +24,20 @@ pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
         true => Log::parse(&path.display().to_string(), &files::read(&path)?, &kit)?,
         false => Log::new(&kit),
     };
+    let done = match entry(args, &kit)? {
+        Some(entry) => {
+            log.add(entry.clone());
+            Some(("", entry))
+        }
+        None if args.undo => {
+            let nothing = || Faults::argument("--undo", "a log without entries", "one in which something was written");
+            Some(("took out again: ", log.undo().ok_or_else(nothing)?))
+        }
+        None => None,
+    };
     let mut written = String::new();
-    if let Some(entry) = entry(args, &kit)? {
-        written = format!("{}: {} {} on {}\n\n", path.display(), entry.blade, entry.what.word(), entry.day);
-        log.add(entry);
+    if let Some((act, entry)) = done {
+        written = format!("{}: {act}{} {} on {}\n\n", path.display(), entry.blade, entry.what.word(), entry.day);
         let text = log.text().map_err(|e| Failure::Program(e.into()))?;
         files::replace(&path, text.as_bytes())?;
     }
@@ -64,7 +73,7 @@ fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
     let day = match &args.date {
         Some(text) => Day::parse(text)
             .map_err(|NoDay(found)| Faults::argument("--date", format!("\"{found}\""), NoDay::ALLOWED))?,
-        None => today()?,
+        None => today(),
     };
     reader.finish()?;
     let (blade, micro_width, note) = (blade.clone(), micro_width.map(|l| l.mm), args.note.clone());
@@ -82,11 +91,9 @@ fn counted(text: &str, reader: &mut Reader) -> Option<(Grade, u32)> {
     Some((grade?, count?))
 }
 
-/// Today in universal time.
-fn today() -> Result<Day, Failure> {
-    let moment = SystemTime::now().duration_since(UNIX_EPOCH).map(|d| d.as_secs() as i64);
-    let day = moment.ok().and_then(Day::of_moment);
-    day.ok_or_else(|| Failure::Program("this machine's clock has no day of the calendar; state --date".into()))
+/// Today where the user is; in universal time where the system does not say how far that is off.
+fn today() -> Day {
+    OffsetDateTime::now_local().unwrap_or_else(|_| OffsetDateTime::now_utc()).date().into()
 }
 
 fn as_json(standing: &Standing) -> serde_json::Value {

@@ -12,6 +12,7 @@ mod grits;
 mod kit;
 mod log;
 mod make;
+mod manual;
 mod measure;
 mod offsets;
 mod picture;
@@ -20,12 +21,12 @@ mod show;
 mod testpiece;
 mod verify;
 
-use clap::CommandFactory;
-
 use super::Said;
-use super::args::{Arguments, Command};
+use super::args::Command;
 use super::failure::Failure;
+use super::help::{self, Unknown};
 use crate::format::Wanted;
+use crate::input::fault::Faults;
 use make::Order;
 
 /// Carries out a command.
@@ -56,9 +57,16 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Card(args) => card::card(args),
         Command::Log(args) => log::log(args),
         Command::Profiles(args) => profiles::profiles(args),
+        Command::Manual(args) => manual::manual(args),
+        Command::Help { about } => {
+            let unknown = |e: Unknown| Faults::argument("help", format!("\"{}\"", e.wanted), e.allowed());
+            let out = help::about(about.as_deref()).map_err(unknown)?;
+            // The pages are as wide as the terminal already.
+            Ok(Said { out, is_script: true, ..Said::default() })
+        }
         Command::Completions { shell } => {
             let mut script = Vec::new();
-            clap_complete::generate(*shell, &mut Arguments::command(), "stopwright", &mut script);
+            clap_complete::generate(*shell, &mut help::command(), "stopwright", &mut script);
             Ok(Said { out: String::from_utf8_lossy(&script).into_owned(), is_script: true, ..Said::default() })
         }
     }

@@ -8,6 +8,7 @@ use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report as told};
 use crate::fit;
+use crate::guide::Guide;
 use crate::guide::named::ProfileKind;
 use crate::job::Job;
 use crate::lane::DEFAULT_TOLERANCE;
@@ -16,13 +17,13 @@ use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, Request, budget};
 use crate::lanes::{self, LaneSet};
 
 pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
-    let (guide, fingerprint, set, shown) = match job(args)? {
-        Some(job) => {
+    let (guide, fingerprint, set, shown) = match subject(args)? {
+        Subject::Job(job) => {
             let set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
             (job.guide.name.clone(), Some(job.fingerprint()), set, told::shown(&job, args.details))
         }
-        None => {
-            let (guide, set) = of_guide(args)?;
+        Subject::Guide(guide) => {
+            let (guide, set) = of_guide(args, guide)?;
             (guide, None, set, Shown { details: args.details, ..Shown::in_units(args.blade.units) })
         }
     };
@@ -45,25 +46,33 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
     Ok(Said { out, exit_code: told::exit_code(set.left_out.len()), ..Said::default() })
 }
 
-/// The job, if the argument names one.
-fn job(args: &OffsetsArgs) -> Result<Option<Job>, Failure> {
+/// What the argument names.
+enum Subject {
+    /// A job.
+    Job(Job),
+    /// A guide.
+    Guide(Guide),
+}
+
+/// Reads the job or the guide that the argument names.
+fn subject(args: &OffsetsArgs) -> Result<Subject, Failure> {
     let path = Path::new(&args.subject);
-    if ProfileKind::Guide.builtins().iter().any(|b| b.name == args.subject) || !path.is_file() {
-        return Ok(None);
+    let is_built_in = ProfileKind::Guide.builtins().iter().any(|b| b.name == args.subject);
+    if is_built_in || !(path.is_file() || files::is_standard_input(path)) {
+        return Ok(Subject::Guide(fit::guide::named(&args.subject, &Disk::here())?));
     }
-    let bytes = files::read(path)?;
-    if !Job::is_job(&args.subject, &bytes)? {
-        return Ok(None);
+    let (source, bytes) = files::document(path)?;
+    if !Job::is_job(&source, &bytes)? {
+        return Ok(Subject::Guide(fit::guide::parse(&source, &bytes)?));
     }
     let mut given = blade::given(&args.blade);
     given.extend(args.angles.as_ref().map(|_| "--angles"));
     given.extend(args.fence_within.as_ref().map(|_| "--fence-within"));
     blade::not_with_a_job(&given)?;
-    Ok(Some(Job::parse(&args.subject, &bytes, &Disk::beside(path))?))
+    Ok(Subject::Job(Job::parse(&source, &bytes, &Disk::beside(path))?))
 }
 
-fn of_guide(args: &OffsetsArgs) -> Result<(String, LaneSet), Failure> {
-    let guide = fit::guide::named(&args.subject, &Disk::here())?;
+fn of_guide(args: &OffsetsArgs, guide: Guide) -> Result<(String, LaneSet), Failure> {
     let mut reader = Reader::new(args.blade.units);
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let fence_within = reader.length("--fence-within", args.fence_within.as_ref(), [0.0, 2.0]).map(|l| l.mm);

@@ -20,8 +20,8 @@ pub(super) fn picture(args: &PictureArgs) -> Result<Said, Failure> {
     let elevation = reader.degrees("--elevation", Some(&args.elevation), [-90.0, 90.0]);
     reader.finish()?;
     let from = Direction { azimuth: azimuth.unwrap_or_default(), elevation: elevation.unwrap_or_default() };
-    let bytes = files::read(&args.job)?;
-    let job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
+    let (source, bytes) = files::document(&args.job)?;
+    let job = Job::parse(&source, &bytes, &Disk::beside(&args.job))?;
     let set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
     let (layouts, _) = block::lay_out_all(&job, &set).map_err(Failure::Refused)?;
     let mut artifacts = Vec::new();

@@ -26,7 +26,8 @@ pub(super) fn testpiece(args: &TestpieceArgs) -> Result<Said, Failure> {
 }
 
 fn judged(path: &Path, args: &TestpieceArgs) -> Result<Said, Failure> {
-    let readings = Readings::parse(&path.display().to_string(), &files::read(path)?)?;
+    let (source, bytes) = files::document(path)?;
+    let readings = Readings::parse(&source, &bytes)?;
     let judged = judge::judge(&readings).map_err(|e| Failure::Program(e.into()))?;
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),

@@ -21,8 +21,8 @@ use crate::verify::verdict::{self, Sheets};
 use crate::verify::{Rule, bevels, corrections, report, stale, wear};
 
 pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
-    let bytes = files::read(&args.job)?;
-    let mut job = Job::parse(&args.job.display().to_string(), &bytes, &Disk::beside(&args.job))?;
+    let (source, bytes) = files::document(&args.job)?;
+    let mut job = Job::parse(&source, &bytes, &Disk::beside(&args.job))?;
     if args.wood {
         job = job.for_a_jig();
     }
@@ -30,10 +30,14 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let mut set = lanes.map_err(Failure::NoLanes)?;
     let of = if args.wood { Of::Jig } else { Of::Block };
     if let Some(path) = &args.corrections {
-        corrections::apply(&path.display().to_string(), &files::read(path)?, of, &mut job, &mut set)?;
+        let (source, bytes) = files::document(path)?;
+        corrections::apply(&source, &bytes, of, &mut job, &mut set)?;
     }
     let readings = match &args.measured {
-        Some(path) => Readings::parse(&path.display().to_string(), &files::read(path)?, &set)?,
+        Some(path) => {
+            let (source, bytes) = files::document(path)?;
+            Readings::parse(&source, &bytes, &set)?
+        }
         None => Readings::default(),
     };
     let stale = stale::of_another_state(&job, &readings);

@@ -2,6 +2,7 @@
 
 mod several;
 
+use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
 use crate::cli::args::MakeArgs;
@@ -72,8 +73,8 @@ struct Done {
 /// Makes one job; an interrupt that comes before it is written leaves nothing of it.
 fn one(args: &MakeArgs, order: Order, job: &Path, folder: &Path) -> Result<Done, Failure> {
     interrupt::check()?;
-    let bytes = files::read(job)?;
-    let mut job = Job::parse(&job.display().to_string(), &bytes, &Disk::beside(job))?;
+    let (source, bytes) = files::document(job)?;
+    let mut job = Job::parse(&source, &bytes, &Disk::beside(job))?;
     order.possible(&job)?;
     job.asks_for_wood |= order.named && order.wanted.has(ArtifactKind::Wood);
     job.strict = args.strict;
@@ -82,7 +83,8 @@ fn one(args: &MakeArgs, order: Order, job: &Path, folder: &Path) -> Result<Done,
         None => make::make(&job, order.wanted, &clock)?,
         Some(path) => {
             let mut set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
-            corrections::apply(&path.display().to_string(), &files::read(path)?, Of::Block, &mut job, &mut set)?;
+            let (source, bytes) = files::document(path)?;
+            corrections::apply(&source, &bytes, Of::Block, &mut job, &mut set)?;
             clock.begin();
             make::make_of(&job, set, order.wanted, &clock)?
         }
@@ -98,6 +100,9 @@ pub(super) fn default_folder(job: &Path) -> PathBuf {
 }
 
 /// The job's name: that of its file, without the ending.
-fn name(job: &Path) -> &std::ffi::OsStr {
-    job.file_stem().unwrap_or(job.as_os_str())
+fn name(job: &Path) -> &OsStr {
+    match files::is_standard_input(job) {
+        true => OsStr::new("job"),
+        false => job.file_stem().unwrap_or(job.as_os_str()),
+    }
 }

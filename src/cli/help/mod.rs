@@ -1,0 +1,147 @@
+//! Help: the commands in their groups, each command's own page, topics, and manual pages, all from one source.
+
+use std::io;
+
+use clap::{Command as Clap, CommandFactory};
+
+use super::args::Arguments;
+use super::wrap;
+use crate::format::Artifact;
+use crate::input::nearest::nearest;
+
+/// The commands by what one wants of them, in the order of the work.
+pub(super) const GROUPS: [(&str, &[&str]); 5] = [
+    ("Your guide", &["measure", "fit", "profiles", "show"]),
+    ("Work out", &["offsets", "angle", "kit", "bevel", "camber", "grits"]),
+    ("Make", &["make", "cutsheet", "picture", "card", "gauges", "testpiece"]),
+    ("Afterwards", &["verify", "log"]),
+    ("This program", &["help", "completions", "manual"]),
+];
+
+/// Something worth explaining that is no command.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Topic {
+    /// The word it is asked for by.
+    pub name: &'static str,
+    /// What it tells, in a few words.
+    pub about: &'static str,
+    text: &'static str,
+}
+
+macro_rules! topics {
+    ($($name:literal: $about:literal),+ $(,)?) => {
+        &[$(Topic { name: $name, about: $about, text: include_str!(concat!("topics/", $name, ".txt")) }),+]
+    };
+}
+
+/// All topics.
+pub(super) const TOPICS: &[Topic] = topics!(
+    "units": "lengths, inches, fractions, tolerances, paper",
+    "files": "what you write, what is made, what each file is for",
+    "printing": "the printer, the test piece",
+    "wood": "the jig without a printer",
+    "kit": "a whole drawer of blades at one block",
+    "camber": "curved edges and the strokes that make them",
+    "uncertainty": "what the ± figures mean",
+    "refusals": "what cannot be made, and why",
+    "exit-codes": "for scripts",
+);
+
+/// Columns of help where nobody says how wide the terminal is.
+const USUAL_WIDTH: usize = 80;
+
+/// The command line with its help as wide as what is printed to.
+pub(super) fn command() -> Clap {
+    let width = wrap::width(&io::stdout()).unwrap_or(USUAL_WIDTH);
+    let command = Arguments::command().term_width(width);
+    let overview = overview(&command, width);
+    command.override_help(overview)
+}
+
+/// Help on a command or a topic; the overview where nothing is named; `None` for what is neither.
+pub(super) fn about(wanted: Option<&str>) -> Result<String, Unknown> {
+    let width = wrap::width(&io::stdout()).unwrap_or(USUAL_WIDTH);
+    let mut command = command();
+    let Some(wanted) = wanted else { return Ok(overview(&command, width)) };
+    let page = |command: &mut Clap| {
+        command.build();
+        command.find_subcommand_mut(wanted).map(|found| found.render_help().to_string())
+    };
+    match TOPICS.iter().find(|topic| topic.name == wanted) {
+        Some(topic) => {
+            let options = match command.find_subcommand(wanted) {
+                Some(_) => format!("\nOptions of the command: stopwright {wanted} --help\n"),
+                None => String::new(),
+            };
+            Ok(wrap::wrapped(topic.text, width) + &options)
+        }
+        None => page(&mut command).ok_or_else(|| Unknown { wanted: wanted.into() }),
+    }
+}
+
+/// A word that is neither a command nor a topic.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Unknown {
+    /// The word.
+    pub wanted: String,
+}
+
+impl Unknown {
+    /// What may stand there, the nearest first.
+    pub fn allowed(&self) -> String {
+        let all = || GROUPS.iter().flat_map(|(_, names)| names.iter().copied()).chain(TOPICS.iter().map(|t| t.name));
+        let near = nearest(&self.wanted, all()).map_or_else(String::new, |name| format!("\"{name}\", or "));
+        format!("{near}a command or topic that \"stopwright help\" lists")
+    }
+}
+
+/// The manual pages: one of the program and one of each command.
+///
+/// # Errors
+/// Those of the writer of roff.
+pub(super) fn manual() -> io::Result<Vec<Artifact>> {
+    let mut program = Arguments::command().after_help(topics());
+    program.build();
+    let all = std::iter::once(&program).chain(program.get_subcommands().filter(|c| !c.is_hide_set()));
+    all.map(|command| {
+        let name = command.get_display_name().unwrap_or_else(|| command.get_name()).to_string();
+        let mut bytes = Vec::new();
+        clap_mangen::Man::new(command.clone()).title(&name).render(&mut bytes)?;
+        Ok(Artifact { name: format!("{name}.1"), what: "manual page", bytes })
+    })
+    .collect()
+}
+
+/// The commands in their groups, the topics, and where to begin.
+fn overview(command: &Clap, width: usize) -> String {
+    let mut text = format!(
+        "{}\n\nUsage: stopwright COMMAND [OPTIONS]\n",
+        command.get_about().map_or_else(String::new, ToString::to_string)
+    );
+    for (group, names) in GROUPS {
+        text += &format!("\n{group}\n");
+        for name in names {
+            let about = command.find_subcommand(name).and_then(Clap::get_about);
+            text += &format!("  {name:<12} {}\n", about.map_or_else(String::new, ToString::to_string));
+        }
+    }
+    text += &format!("\n{}", topics());
+    text += BEGIN;
+    wrap::wrapped(&text, width)
+}
+
+/// The topics, a line each.
+fn topics() -> String {
+    let lines = TOPICS.iter().map(|topic| format!("  {:<12} {}\n", topic.name, topic.about));
+    format!("Topics (stopwright help TOPIC)\n{}", lines.collect::<String>())
+}
+
+/// Where to begin, and what cannot be said too often.
+const BEGIN: &str = "
+Begin here
+  stopwright make examples/tool-chest.json     what it makes, on a demo
+  stopwright measure                           measure your own guide
+
+-h or --help after a command shows its options; -V shows the version.
+Sharp edges cut: keep fingers behind the edge, and follow your tools' makers' instructions.
+";
