@@ -62,7 +62,7 @@ Examples:
     #[command(after_help = "\
 Examples:
   stopwright offsets narrow-side-clamp --tool plane-iron --angles 25,30,35
-  stopwright offsets my-guide.json --seat iron --thickness \"3/32 in\" --units in
+  stopwright offsets my-guide.json --tool plane-iron --thickness \"3/32 in\" --units in
   stopwright offsets examples/tool-chest.json --details")]
     Offsets(OffsetsArgs),
     /// The bevel angle that a fence, a projection or a bevel gives
