@@ -15,6 +15,9 @@ AMERICAN = {"analyze": "analyse", "gage": "gauge", "meter": "metre", "millimeter
 AMERICAN |= {"molding": "moulding", "plow": "plough", "vise": "vice"}
 """American spellings that the library's British dictionary has too, and ours."""
 
+AROUND = 60
+"""How much of a passage a finding shows on either side, characters."""
+
 PLANTED = {
     "An blade is clamped in the guide.": "AnA",
     "Clamp the the blade.": "RepeatedWords",
@@ -63,10 +66,10 @@ class Judge:
         found = []
         for passage in passages:
             for rule, start, end, message in self.found_in(passage.text):
-                words = passage.text[start:end]
                 if not self.lets_pass(rule, passage.text, start, end):
-                    place = f"{passage.source}:{passage.line}"
-                    found.append(f"{place}: {words!r} in {passage.text!r}: {rule}: {message}")
+                    place, words = f"{passage.source}:{passage.line}", passage.text[start:end].strip()
+                    around = passage.text[max(0, start - AROUND) : end + AROUND]
+                    found.append(f"{place}: {words!r} in {around!r}: {rule}: {message}")
         return found
 
     def found_in(self, text):
@@ -99,7 +102,7 @@ class Judge:
         return {word.lower() for word in self.words}
 
     def planted(self):
-        """Faults that the library and the lists let pass, though they were planted."""
+        """Faults that the library or the lists let pass, though they were planted; asked first, as it counts no use."""
         passed = [
             f"the planted {text!r} was not found by {rule}"
             for text, rule in PLANTED.items()

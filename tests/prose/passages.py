@@ -49,18 +49,17 @@ CODE = re.compile(
 )
 """What is typed or named by its letters, and is no prose."""
 
-
 WRAPPED = 60
 """A shorter line than this ends a paragraph."""
 
 
-def prose(text, plain=lambda text: re.sub(r"([\\*_\[\]<>#|])", r"\\\1", text)):
-    """A passage's text in Markdown, what is no prose in it marked as code; `plain` takes Markdown's meaning from the rest."""
+def prose(text, rest=lambda text: re.sub(r"([\\*_\[\]<>#|])", r"\\\1", text)):
+    """A text in Markdown, with what is no prose in it marked as code; the rest means nothing to Markdown."""
     marked, at = "", 0
     for code in CODE.finditer(text):
-        marked += plain(text[at : code.start()]) + "`" + code.group().replace("`", "") + "`"
+        marked += rest(text[at : code.start()]) + "`" + code.group().replace("`", "") + "`"
         at = code.end()
-    return (marked + plain(text[at:])).strip()
+    return (marked + rest(text[at:])).strip()
 
 
 def of_lines(source, text, is_wrapped=False):
@@ -201,5 +200,5 @@ def of_markdown(source, text):
 
 
 def linked(text):
-    """Markdown whose links and pictures are their words alone, what is no prose in it marked as code."""
-    return prose(re.sub(r"!?\[([^\]]*)\]\([^)]*\)", r"\1", text), lambda rest: rest)
+    """Markdown whose links and pictures are their words alone, with what is no prose in it marked as code."""
+    return prose(re.sub(r"!?\[([^\]]*)\]\([^)]*\)", r"\1", text), lambda markdown: markdown)
