@@ -11,7 +11,8 @@ use super::support::home;
 /// Lets `run.py` of a folder of `tests` judge the program, with the libraries that its `requirements.txt` pins.
 pub fn judge(folder: &str, objection: &str) {
     // One run at a time, in whatever process: they share the environment.
-    let lock = File::create(Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{folder}.lock"))).expect("a lock file");
+    let lock =
+        File::create(Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{folder}.lock"))).expect("a lock file");
     lock.lock().expect("the lock");
     let folder = home().join("tests").join(folder);
     let python = environment(&folder);

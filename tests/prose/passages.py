@@ -42,7 +42,7 @@ CODE = re.compile(
     | \bREADME\b('s)?
     | µm\b                                         # which the checker takes apart
     | \d+ths\b
-    | (?<![\w'])(?![aAI]\ )[A-Za-zØ](?![\w'])           # one letter that is no word
+    | (?<![\w'])(?![aAI](\ |$))[A-Za-zØ](?![\w'])           # one letter that is no word
     | (?<=\s)[;°+−×÷=±%-](?=\s|$)                       # a sign by itself
     """,
     re.VERBOSE,
