@@ -398,7 +398,7 @@ fn due(card: &Card, about: &About<'_>) -> String {
     card.regrind.map_or(String::new(), |r| {
         let after = match r.honings {
             0 | 1 => "every honing".to_string(),
-            honings => format!("some {honings} honings"),
+            honings => format!("about {honings} honings"),
         };
         format!(
             "When the micro-bevel is {} wide, or after {after} (at {} of edge each: an assumption).",

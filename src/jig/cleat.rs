@@ -1,5 +1,5 @@
 //! The cleat: a batten below the middle of the board. Hung against the front of a bench it keeps the edge in use clear
-//! of it, whichever edge that is; gripped in a vise it holds the board so high that the roller passes the jaws.
+//! of it, whichever edge that is; gripped in a vice it holds the board so high that the roller passes the jaws.
 
 use kurbo::{Point, Rect};
 
@@ -8,7 +8,7 @@ use super::movement::Movement;
 use crate::layout::order::LanePlan;
 use crate::units::{MM_PER_INCH, Written};
 
-/// What a vise grips, mm.
+/// What a vice grips, mm.
 const GRIP: f64 = 35.0;
 /// Clear space between the roller and the jaws, mm.
 const OVER_JAWS: f64 = 5.0;
@@ -33,7 +33,7 @@ pub struct Cleat {
     pub thickness: f64,
     /// Its height, mm.
     pub height: f64,
-    /// How much of that a vise may grip, mm.
+    /// How much of that a vice may grip, mm.
     pub grip: f64,
     /// Its screws.
     pub screws: Vec<Screw>,

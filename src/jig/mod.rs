@@ -175,7 +175,7 @@ impl Jig {
         let said = |mm: f64| self.written.said(mm, 1);
         match &self.cleat {
             Some(cleat) => format!(
-                "The roller reaches {} below the table. Hang the cleat against the front of the bench and clamp the board's back, or grip the lowest {} of the cleat in a vise.",
+                "The roller reaches {} below the table. Hang the cleat against the front of the bench and clamp the board's back, or grip the lowest {} of the cleat in a vice.",
                 said(self.roller_below_table),
                 said(cleat.grip)
             ),

@@ -216,18 +216,16 @@ fn edge(blade: &KitBlade, bed: Option<Bed>) -> Demand {
             (25.0, 30.0, "30° is usual for jacks and spokeshaves, whatever the wood (common practice, no source)")
         }
         Some(_) if used(Use::Hardwood) || used(Use::EndGrain) => {
-            (25.0, 33.0, "a plane's edge in hard wood or end grain lasts at 33° (common practice, no source)")
+            (25.0, 33.0, "a plane's edge in hardwood or end grain lasts at 33° (common practice, no source)")
         }
         Some(_) => (25.0, 30.0, "30° serves an iron with its bevel down in most work (common practice, no source)"),
         None if used(Use::Chopping) && used(Use::Hardwood) => {
-            (30.0, 35.0, "an edge struck into hard wood stands at 35° (common practice, no source)")
+            (30.0, 35.0, "an edge struck into hardwood stands at 35° (common practice, no source)")
         }
         None if used(Use::Chopping) => (30.0, 32.0, "30 to 35° stands up to mallet work (common practice, no source)"),
-        None if used(Use::Paring) && used(Use::Hardwood) => (
-            25.0,
-            27.0,
-            "an edge pushed through hard wood stands at 25° and a little more (common practice, no source)",
-        ),
+        None if used(Use::Paring) && used(Use::Hardwood) => {
+            (25.0, 27.0, "an edge pushed through hardwood stands at 25° and a little more (common practice, no source)")
+        }
         None if used(Use::Paring) => {
             (20.0, 25.0, "for hand pressure only, 20 to 25° is strong enough (common practice, no source)")
         }

@@ -44,7 +44,7 @@ pub struct AxisFile {
     #[serde(default)]
     #[schemars(length(max = 50))]
     pub same_way: Vec<SizeFile>,
-    /// Sizes over all, between faces that look away from each other: lines that came out thick add to them.
+    /// Overall sizes, between faces that look away from each other: lines that came out thick add to them.
     #[serde(default)]
     #[schemars(length(max = 50))]
     pub outside: Vec<SizeFile>,

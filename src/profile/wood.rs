@@ -17,7 +17,7 @@ pub struct WoodFile {
     /// The fence strips.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fences: Option<FencesFile>,
-    /// A cleat below, to hang on the bench's edge or to hold in a vise. Default true.
+    /// A cleat below, to hang on the bench's edge or to hold in a vice. Default true.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cleat: Option<bool>,
     /// The air in the shop over the year.

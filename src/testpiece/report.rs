@@ -10,7 +10,7 @@ use crate::units::{fixed, short, signed};
 const NOTES: [&str; 3] = [
     "U is expanded (k = 2), from the stated tolerances and the readings' scatter; what is common to all lengths, such as \
      the caliper's zero, cancels.",
-    "Temperature is not considered: plastic grows by some 0.007 % a degree (PLA, a usual figure, from memory).",
+    "Temperature is not considered: plastic grows by about 0.007 % a degree (PLA, a usual figure, from memory).",
     "A caliper whose own scale is off reads as the printer's; compare it with a gauge of known length.",
 ];
 

@@ -100,7 +100,7 @@ pub fn corrections_from(
 fn refuse_first_form(document: &Document) -> Result<(), Faults> {
     match document.root().member("format") {
         Some(format) if format.describe() == "1" => {
-            let allowed = "2: corrections of form 1 do not say whether the block came out off or the guide sets another angle; let verify --write-corrections write them anew";
+            let allowed = "2: corrections of form 1 do not say whether the block came out off or the guide sets another angle; write them anew with verify --write-corrections";
             Err(Faults(vec![document.fault(&["format"], None, allowed)]))
         }
         _ => Ok(()),

@@ -28,6 +28,8 @@ mod models;
 mod oracles;
 mod outlines;
 mod profiles;
+mod prose;
+mod python;
 mod reading;
 mod simulation;
 mod solids;

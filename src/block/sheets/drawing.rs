@@ -199,7 +199,7 @@ fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<Strin
     }
     if !l.screw_holes.is_empty() {
         reliefs.push(format!(
-            "Holes Ø {SCREW_HOLE} through, for a cleat below, held in a vise, or to screw the block down."
+            "Holes Ø {SCREW_HOLE} through, for a cleat below, held in a vice, or to screw the block down."
         ));
     }
     if !reliefs.is_empty() {

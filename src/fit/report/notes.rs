@@ -49,7 +49,7 @@ pub(super) fn notes(settings: &Settings, fitted: &Fitted, lacks: &[String]) -> V
     }
     if lacks.is_empty() {
         notes.push(
-            "The profile's tolerances are large each; its covariance says how they hang together, so that offsets from it \
+            "Each of the profile's tolerances is large by itself; its covariance says how they hang together, so that offsets from it \
              are as well known as the predictions here. A job may also name this file itself as its guide."
                 .into(),
         );

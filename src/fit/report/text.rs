@@ -68,7 +68,7 @@ fn disagreeing(report: &Report) -> String {
     let TestReport { risk, critical, .. } = report.test;
     let risk = short(risk * 100.0, 1);
     if report.disagreeing.is_empty() {
-        return format!("All agree (|w| below {}, risk {risk} % over all).\n", fixed(critical, 2));
+        return format!("All agree (|w| below {}, risk {risk} % overall).\n", fixed(critical, 2));
     }
     let list = |left_out: bool| {
         let some = report.disagreeing.iter().filter(|d| d.left_out == left_out);
@@ -76,7 +76,7 @@ fn disagreeing(report: &Report) -> String {
     };
     let mut out = String::new();
     let (gone, among) = (list(true), list(false));
-    let limit = format!("|w| above {}, risk {risk} % over all", fixed(critical, 2));
+    let limit = format!("|w| above {}, risk {risk} % overall", fixed(critical, 2));
     if !gone.is_empty() {
         out += &format!("Left out, as it does not agree with the rest ({limit}): {gone}\n");
     }

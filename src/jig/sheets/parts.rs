@@ -137,7 +137,7 @@ fn remarks(drawer: &Drawer, part: &Part) -> Vec<String> {
                     drawer.tool(cleat.pilot),
                     drawer.said(cleat.screw - jig.board.thickness)
                 ),
-                format!("a vise grips below the dashed line: {}", drawer.said(cleat.grip)),
+                format!("a vice grips below the dashed line: {}", drawer.said(cleat.grip)),
             ]
         }
         PartKind::Board => {
