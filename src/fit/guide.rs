@@ -12,7 +12,7 @@ use crate::input::fault::Faults;
 /// # Errors
 /// All faults of the file; what known settings leave open.
 pub fn parse(source: &str, bytes: &[u8]) -> Result<Guide, Faults> {
-    let document = Document::parse(source, bytes)?;
+    let document = Document::glance(source, bytes)?;
     // A profile that was fitted carries its known settings, and its roller beside them.
     if document.root().member("known").is_none() || document.root().member("roller").is_some() {
         return Guide::parse(source, bytes);

@@ -86,10 +86,17 @@ impl Kind {
     pub fn allowed(&self) -> String {
         match self {
             Kind::Object { .. } => "an object in { }".into(),
+            Kind::List { least: Some(least), most: Some(most), .. } if least == most => format!("a list of {least} in [ ]"),
             Kind::List { .. } => "a list in [ ]".into(),
             Kind::Text { .. } => "a text in quotes".into(),
             Kind::Truth => "true or false".into(),
-            Kind::Choice(choices) => choices.iter().map(Json::to_string).collect::<Vec<_>>().join(" or "),
+            Kind::Choice(choices) => {
+                let words: Vec<String> = choices.iter().map(Json::to_string).collect();
+                match words.split_last() {
+                    Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
+                    _ => words.concat(),
+                }
+            }
             Kind::Number { least, most, whole } => {
                 let what = if *whole { "a whole number" } else { "a number" };
                 match (least.map(|n| short(n, 6)), most.map(|n| short(n, 6))) {

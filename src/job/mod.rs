@@ -144,7 +144,7 @@ impl Job {
     /// # Errors
     /// The fault of a text that is no JSON.
     pub fn is_job(source: &str, bytes: &[u8]) -> Result<bool, Faults> {
-        let document = Document::parse(source, bytes)?;
+        let document = Document::glance(source, bytes)?;
         Ok(["settings", "kit"].iter().any(|field| document.root().member(field).is_some()))
     }
 }

@@ -76,9 +76,10 @@ fn word(text: &str, words: &[(&'static str, &str)]) -> Result<&'static str, Stri
 }
 
 fn parse(text: &str, units: Units) -> Result<length::Length, String> {
-    length::parse(text, Some(units)).map_err(|found| match text.contains(',') {
-        true => format!("{found}: write a decimal point, and put {SEPARATOR} between readings"),
-        false => found,
+    length::parse(text, Some(units)).map_err(|cause| match (&cause.write, text.contains(',')) {
+        (Some(write), true) => format!("{}. Write {write}, and put {SEPARATOR} between readings", cause.found),
+        (None, true) => format!("{}. Write a decimal point, and put {SEPARATOR} between readings", cause.found),
+        _ => cause.to_string(),
     })
 }
 
@@ -186,7 +187,7 @@ fn several(text: &str, range: Range, answers: &Answers) -> Result<Value, String>
 
 /// The value, if what the profile will hold of it is in range as well: rounding can take it out by a hair.
 fn in_profile(value: Value, range: Range, units: Units) -> Result<Value, String> {
-    let read = LengthForm::Plain(value.amount.clone()).read(units)?;
+    let read = LengthForm::Plain(value.amount.clone()).read(units).map_err(|e| e.to_string())?;
     in_range(&value.readings.join("; "), read.mm, range, units)?;
     Ok(value)
 }

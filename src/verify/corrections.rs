@@ -99,7 +99,7 @@ pub fn corrections_from(
 /// Refuses corrections of form 1, which had one number a lane: whose error it is nobody can tell from it.
 fn refuse_first_form(document: &Document) -> Result<(), Faults> {
     match document.root().member("format") {
-        Some(format) if format.describe() == "1" => {
+        Some(format) if format.describe() == "1" && document.root().member("corrections").is_some() => {
             let allowed = "2: corrections of form 1 do not say whether the block came out off or the guide sets another angle; let verify --write-corrections write them anew";
             Err(Faults(vec![document.fault(&["format"], None, allowed)]))
         }
@@ -113,7 +113,7 @@ fn refuse_first_form(document: &Document) -> Result<(), Faults> {
 /// # Errors
 /// All faults of the file: another job's corrections, lanes that the job does not have or that cannot be moved so.
 pub fn apply(source: &str, bytes: &[u8], of: Of, job: &mut Job, set: &mut LaneSet) -> Result<(), Faults> {
-    refuse_first_form(&Document::parse(source, bytes)?)?;
+    refuse_first_form(&Document::glance(source, bytes)?)?;
     let read = profile::read::<CorrectionsFile>(source, bytes)?;
     let mut fields = Fields::of(&read, Units::Mm);
     let measured = measured_on(of, &read.value, job, &mut fields);
