@@ -9,7 +9,9 @@ mod commands;
 pub mod failure;
 pub mod files;
 mod interrupt;
+mod panics;
 mod report;
+mod usage;
 mod wrap;
 
 use std::io::Write;
@@ -37,8 +39,14 @@ pub struct Said {
 /// SIGTERM.
 pub fn run() -> ExitCode {
     interrupt::install();
+    panics::keep_places();
     let arguments = match args::Arguments::try_parse() {
         Ok(arguments) => arguments,
+        // Who types no command at all, or asks for help, gets the help.
+        Err(e) if e.use_stderr() && e.kind() != clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
+            tell(&(usage::told(&e) + "\n"));
+            return ExitCode::from(2);
+        }
         Err(e) => {
             let code = if e.use_stderr() { 2 } else { 0 };
             // Help for a closed pipe has nobody to read it.
@@ -46,7 +54,7 @@ pub fn run() -> ExitCode {
             return ExitCode::from(code);
         }
     };
-    let exit_code = commands::execute(&arguments.command)
+    let exit_code = panics::isolated(|| commands::execute(&arguments.command))
         .and_then(|said| say(&said).map(|()| said.exit_code))
         .unwrap_or_else(|failure| {
             tell(&(failure.told() + "\n"));

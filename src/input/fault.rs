@@ -47,6 +47,9 @@ pub struct Fault {
     pub mend: Option<String>,
 }
 
+/// Names that are listed where one is not known.
+const MOST_NAMES: usize = 30;
+
 impl Fault {
     /// A fault of a field, said as fits what was found there.
     pub fn new(field: impl Into<String>, found: impl Into<String>, allowed: impl Into<String>) -> Self {
@@ -73,7 +76,11 @@ impl Fault {
         word: &str,
         names: impl IntoIterator<Item = &'n str> + Clone,
     ) -> Self {
-        let allowed = names.clone().into_iter().collect::<Vec<_>>().join(", ");
+        let mut shown: Vec<&str> = names.clone().into_iter().take(MOST_NAMES + 1).collect();
+        if shown.len() > MOST_NAMES {
+            shown[MOST_NAMES] = "…";
+        }
+        let allowed = shown.join(", ");
         let found = format!("\"{word}\"");
         Self { wrong: Wrong::Value, ..Self::new(field, found, allowed) }.near(word, names)
     }

@@ -127,7 +127,7 @@ pub fn apply(source: &str, bytes: &[u8], of: Of, job: &mut Job, set: &mut LaneSe
             format!("{state}: hone test bevels with this guide and verify anew"),
         );
     }
-    let names = set.lanes.iter().map(|l| l.request.id.as_str()).collect::<Vec<_>>().join(", ");
+    let names: Vec<String> = set.lanes.iter().map(|l| l.request.id.clone()).collect();
     let file = Path::new(source).file_name().map_or_else(|| source.into(), |name| name.to_string_lossy().into_owned());
     let mut corrections = Corrections { file, of: measured, lanes: BTreeMap::new() };
     for (i, line) in read.value.corrections.iter().enumerate() {
@@ -136,7 +136,7 @@ pub fn apply(source: &str, bytes: &[u8], of: Of, job: &mut Job, set: &mut LaneSe
         let correction = Correction { making: line.making, guide: line.guide };
         let lane = set.lanes.iter().find(|l| l.request.id == line.id);
         match lane {
-            None => fields.fault(&path, format!("\"{}\", which is no lane of the job", line.id), names.clone()),
+            None => fields.unknown(&path, &line.id, names.iter().map(String::as_str)),
             Some(_) if measured == Of::Jig && line.making != 0.0 => fields.fault(
                 &["corrections", &index, "making"],
                 "an error of making in a wooden jig",

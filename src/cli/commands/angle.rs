@@ -37,7 +37,8 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     let bevel = reader.length("--bevel-length", args.bevel_length.as_ref(), [0.1, 300.0]);
     let asked = [args.fence.is_some(), args.projection.is_some(), args.bevel_length.is_some()];
     if asked.iter().filter(|a| **a).count() != 1 {
-        reader.fault("", "none or more than one of --fence, --projection and --bevel-length", "exactly one of them");
+        let found = if asked.contains(&true) { "more than one thing to work from" } else { "nothing to work from" };
+        reader.fault("", found, "exactly one of --fence, --projection or --bevel-length");
         reader.finish()?;
         return Ok(Said::default());
     }
@@ -90,7 +91,7 @@ fn of_setting(
     mut reader: Reader,
 ) -> Result<Answer, Failure> {
     let Some(name) = &args.guide else {
-        reader.fault("GUIDE", "nothing", "a guide, with --fence or --projection");
+        reader.fault("guide", "nothing", "a guide, with --fence or --projection");
         reader.finish()?;
         return Err(Failure::Program("a missing guide without a fault".into()));
     };

@@ -9,7 +9,7 @@ use crate::cli::args::CardArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
-use crate::input::fault::Faults;
+use crate::input::fault::{Fault, Faults};
 use crate::job::Job;
 use crate::lane::report::left_out_lines;
 use crate::terms::PaperSize;
@@ -32,8 +32,7 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
         && !kit.blades.iter().any(|b| b.name == *name)
     {
         let mut reader = Reader::new(job.units);
-        let names: Vec<&str> = kit.blades.iter().map(|b| b.name.as_str()).collect();
-        reader.fault("--blade", format!("\"{name}\", which is no blade of the kit"), names.join(", "));
+        reader.add(Fault::unknown("--blade", name, kit.names()));
         reader.finish()?;
     }
     let cards = card::counted(card::cards(kit, &job.guide, &lanes), job.log.as_ref());

@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 use super::{Done, Order, name, one};
 use crate::cli::args::MakeArgs;
 use crate::cli::clock::{self, Timings};
-use crate::cli::failure::Failure;
+use crate::cli::failure::{Failure, PROGRAM};
 use crate::cli::{Said, batch, files, report};
 use crate::input::fault::Faults;
 
@@ -54,8 +54,9 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
     }
     let codes =
         results.iter().map(|(_, result)| result.as_ref().map_or_else(Failure::exit_code, |told| told.exit_code));
-    // The gravest has the smallest exit code, but for none at all.
-    Ok(Said { out, notes, exit_code: codes.filter(|code| *code > 0).min().unwrap_or(0), ..Said::default() })
+    // A fault of the program is the gravest; of the others the gravest has the smallest exit code, but for none at all.
+    let gravest = codes.filter(|code| *code > 0).min_by_key(|code| (*code != PROGRAM, *code));
+    Ok(Said { out, notes, exit_code: gravest.unwrap_or(0), ..Said::default() })
 }
 
 /// Each job with its folder in `base`.
