@@ -49,7 +49,8 @@ fn near(path: &Path) -> Option<PathBuf> {
         return near(folder).map(|folder| folder.join(name)).filter(|path| path.exists());
     }
     let entries = fs::read_dir(there).ok()?.take(LOOKED_AT).flatten();
-    let names: Vec<String> = entries.filter_map(|e| e.file_name().into_string().ok()).filter(|n| !n.starts_with('.')).collect();
+    let names: Vec<String> =
+        entries.filter_map(|e| e.file_name().into_string().ok()).filter(|n| !n.starts_with('.')).collect();
     let with_ending = names.iter().find(|known| known.strip_suffix(".json") == Some(name)).map(String::as_str);
     with_ending.or_else(|| nearest(name, names.iter().map(String::as_str))).map(|near| folder.join(near))
 }

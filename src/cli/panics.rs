@@ -23,7 +23,8 @@ pub(super) fn isolated<T>(work: impl FnOnce() -> Result<T, Failure>) -> Result<T
     panic::catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|payload| {
         let text = payload.downcast_ref::<String>().map(String::as_str);
         let text = text.or(payload.downcast_ref::<&str>().copied()).unwrap_or("no reason given");
-        let place = PLACE.with(|kept| kept.borrow_mut().take()).map_or_else(String::new, |place| format!(" at {place}"));
+        let place =
+            PLACE.with(|kept| kept.borrow_mut().take()).map_or_else(String::new, |place| format!(" at {place}"));
         Err(Failure::Program(format!("it stopped with a panic{place}: {text}").into()))
     })
 }
@@ -43,7 +44,10 @@ mod tests {
         for failure in [isolated(here), isolated(beside)].map(|result| result.expect_err("it panics")) {
             assert_eq!(failure.exit_code(), 70);
             let said = failure.told();
-            assert!(said.starts_with("Internal error: this is a bug in stopwright, not your file. Nothing was written"), "{said}");
+            assert!(
+                said.starts_with("Internal error: this is a bug in stopwright, not your file. Nothing was written"),
+                "{said}"
+            );
             assert!(said.ends_with(": a corner too few"), "{said}");
         }
     }

@@ -25,7 +25,8 @@ pub(super) fn told(error: &Error) -> String {
     let command = command.collect::<Vec<_>>().join(" ");
     match error.kind() {
         ErrorKind::InvalidValue if value.is_empty() => {
-            let use_one = if valid.is_empty() { "Put a value after it".into() } else { format!("Use {}", listed(&valid, "or")) };
+            let use_one =
+                if valid.is_empty() { "Put a value after it".into() } else { format!("Use {}", listed(&valid, "or")) };
             format!("{argument} has no value. {use_one}.")
         }
         ErrorKind::InvalidValue if argument.is_empty() => format!("\"{value}\" cannot stand here."),
@@ -36,7 +37,8 @@ pub(super) fn told(error: &Error) -> String {
         }
         ErrorKind::ValueValidation => {
             let why = std::error::Error::source(error).map_or_else(String::new, ToString::to_string);
-            let allowed = if why.contains("zero") || why.contains("digit") { "a whole number from 1 up".into() } else { why };
+            let allowed =
+                if why.contains("zero") || why.contains("digit") { "a whole number from 1 up".into() } else { why };
             format!("{argument} cannot be \"{value}\". Use {allowed}.")
         }
         ErrorKind::UnknownArgument if argument.starts_with('-') => {
@@ -45,7 +47,9 @@ pub(super) fn told(error: &Error) -> String {
             format!("{argument} is not a flag of {of}.{near} Type \"{of} --help\" for its flags.")
         }
         ErrorKind::UnknownArgument | ErrorKind::TooManyValues => {
-            format!("\"{argument}\" is one word too many. Take it out, or put quotes around words that belong together.")
+            format!(
+                "\"{argument}\" is one word too many. Take it out, or put quotes around words that belong together."
+            )
         }
         ErrorKind::InvalidSubcommand => {
             let word = text(ContextKind::InvalidSubcommand);
@@ -57,11 +61,13 @@ pub(super) fn told(error: &Error) -> String {
             let is = if missing.len() == 1 { "is" } else { "are" };
             format!("{} {is} missing. Type: {usage}", listed(&missing, "and"))
         }
-        ErrorKind::ArgumentConflict => match listed(&texts(ContextKind::PriorArg).iter().map(|a| flag(a)).collect::<Vec<_>>(), "or") {
-            others if others == argument => format!("{argument} stands there twice. Give it once."),
-            others if others.is_empty() => format!("{argument} cannot stand beside the others. Leave it out."),
-            others => format!("{argument} cannot be used with {others}. Use one of them."),
-        },
+        ErrorKind::ArgumentConflict => {
+            match listed(&texts(ContextKind::PriorArg).iter().map(|a| flag(a)).collect::<Vec<_>>(), "or") {
+                others if others == argument => format!("{argument} stands there twice. Give it once."),
+                others if others.is_empty() => format!("{argument} cannot stand beside the others. Leave it out."),
+                others => format!("{argument} cannot be used with {others}. Use one of them."),
+            }
+        }
         _ => error.to_string().trim_start_matches("error: ").trim_end().to_string(),
     }
 }

@@ -8,6 +8,8 @@ use std::ops::Range;
 use std::sync::OnceLock;
 
 use jsonc_parser::{CollectOptions, ParseOptions, ast};
+use unicode_normalization::char::is_combining_mark;
+use unicode_normalization::{IsNormalized, UnicodeNormalization, is_nfc_quick};
 
 use super::fault::{Fault, Faults, Position, Wrong};
 use super::slip;
@@ -136,7 +138,30 @@ impl Document {
     /// A text that has yet to be judged; its values are placed when somebody asks for one.
     pub(crate) fn of_text(source: &str, text: &str) -> Self {
         let (edits, written, root) = (Vec::new(), None, OnceLock::new());
-        Self { source: source.into(), text: text.into(), edits, written, root }
+        let mut document = Self { source: source.into(), text: text.into(), edits, written, root };
+        if !text.is_ascii() && is_nfc_quick(text.chars()) != IsNormalized::Yes {
+            document.compose();
+        }
+        document
+    }
+
+    /// Takes letters with accents of their own for the letters that Unicode has for them (NFC), so that a name is the same
+    /// whichever keyboard or disk it is from.
+    fn compose(&mut self) {
+        let mut composed = String::with_capacity(self.text.len());
+        let mut rest = self.text.as_str();
+        while let Some(first) = rest.chars().next() {
+            let marks =
+                rest[first.len_utf8()..].find(|c| !is_combining_mark(c)).unwrap_or(rest.len() - first.len_utf8());
+            let (letter, after) = rest.split_at(first.len_utf8() + marks);
+            let at = composed.len();
+            composed.extend(letter.nfc());
+            if composed[at..] != *letter {
+                self.edits.push(Edit { at, before: letter.len(), after: composed.len() - at });
+            }
+            rest = after;
+        }
+        self.written = Some(std::mem::replace(&mut self.text, composed));
     }
 
     /// Whether the text is JSON.
@@ -222,7 +247,8 @@ impl Document {
         &self.source
     }
 
-    pub(super) fn text(&self) -> &str {
+    /// The text, as far as it was mended.
+    pub(crate) fn text(&self) -> &str {
         &self.text
     }
 
@@ -308,6 +334,11 @@ impl Place<'_> {
         let steps: Vec<&str> = self.steps.iter().map(Cow::as_ref).chain(inner).collect();
         join(&steps)
     }
+}
+
+/// A name with its accents composed, as those of files are read.
+pub(crate) fn composed(name: &str) -> String {
+    name.nfc().collect()
 }
 
 /// `settings[0].angles` from its steps.
@@ -404,7 +435,7 @@ mod tests {
     #[test]
     fn broken_texts_are_refused_with_their_place() {
         assert_eq!(place(b""), (1, 1));
-        assert_eq!(place(b"{\n  \"a\": 1,\n}"), (3, 1));
+        assert_eq!(place(b"{\n  \"a\": 1,\n}"), (2, 9));
         assert_eq!(place(b"{\"a\": 1} x"), (1, 10));
         assert_eq!(place(b"{\"a\": NaN}"), (1, 7));
         assert_eq!(place(b"{\"a\n\xff\": 1}"), (2, 1));

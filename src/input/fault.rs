@@ -22,6 +22,8 @@ pub enum Wrong {
     Missing,
     /// There is no such field.
     Unknown,
+    /// The field's value has something in it that it cannot have: `found` is that.
+    Has,
     /// Anything else: `found` says it.
     Rule,
 }
@@ -133,6 +135,10 @@ impl fmt::Display for Fault {
             }
             Wrong::Unknown => {
                 write!(f, "{field} is not a field of this file")?;
+                "Use"
+            }
+            Wrong::Has => {
+                write!(f, "{field} has {}", Shown(&self.found))?;
                 "Use"
             }
             Wrong::Rule if self.field.is_empty() => {

@@ -272,7 +272,8 @@ impl TaperForm {
 /// Why the text is no length, in words for the user.
 pub fn parse(text: &str, bare: Option<Units>) -> Result<Length, NoLength> {
     if let (Some(units), true) = (bare, text.trim_start().starts_with('{')) {
-        let form: LengthForm = serde_json::from_str(text).map_err(|_| NoLength::from(format!("\"{text}\" is not a length")))?;
+        let form: LengthForm =
+            serde_json::from_str(text).map_err(|_| NoLength::from(format!("\"{text}\" is not a length")))?;
         let length = form.read(units)?;
         return match length.within {
             Some(within) if within < 0.0 => Err(below_zero(text)),
@@ -319,11 +320,17 @@ fn parse_plain(text: &str, bare: Option<Units>) -> Result<f64, NoLength> {
     read_plain(text, bare).map_err(|found| {
         let text = text.trim();
         let (number, unit) = split_unit(text);
-        let is_bare = bare.is_none() && unit.is_none() && decimal(number).is_some();
+        let is_bare = bare.is_none() && unit.is_none();
         let write = match meant(text, bare) {
             Some(meant) if text.ends_with("cm") => Some(format!("\"{meant}\", or use in")),
             Some(meant) => Some(format!("\"{meant}\"")),
-            None => is_bare.then(|| format!("{number} without quotes, or with its unit: \"{number} mm\"")),
+            None if is_bare && number.contains('/') => {
+                meant(text, Some(Units::Inch)).map(|meant| format!("\"{meant}\""))
+            }
+            None if is_bare => meant(text, Some(Units::Mm)).map(|meant| {
+                format!("{} without quotes, or with its unit: \"{meant}\"", meant.trim_end_matches(" mm"))
+            }),
+            None => None,
         };
         NoLength { found, write }
     })
@@ -599,14 +606,26 @@ mod tests {
         ] {
             assert!(parse(text, None).is_err(), "{text:?} was read");
         }
-        assert!(parse("1/0 in", None).expect_err("refused").contains("over zero"));
-        assert!(parse("18", None).expect_err("refused").contains("no unit"));
+        assert!(parse("1/0 in", None).expect_err("refused").found.contains("over zero"));
+        assert!(parse("18", None).expect_err("refused").found.contains("no unit"));
         for bare in [None, Some(Units::Mm)] {
-            let refused = |text| parse(text, bare).expect_err("refused");
+            let refused = |text| parse(text, bare).expect_err("refused").to_string();
             assert_eq!(refused("2.4 cm"), "\"2.4 cm\": cm is not supported. Write \"24 mm\", or use in");
-            assert_eq!(refused("2 ft"), "the unit of \"2 ft\" is neither mm nor in");
+            assert_eq!(refused("2 ft"), "the unit of \"2 ft\" is neither mm nor in. Write \"24 in\"");
             assert_eq!(refused("2,4 mm"), "\"2,4 mm\" has a decimal comma. Write \"2.4 mm\"");
         }
+        for (text, write) in [
+            ("2″", "\"2 in\""),
+            ("2''", "\"2 in\""),
+            ("1½ in", "\"1 1/2 in\""),
+            ("50 thou", "\"0.05 in\""),
+            ("0.05 m", "\"50 mm\""),
+            ("1 1/4", "\"1 1/4 in\""),
+            ("21,9", "21.9 without quotes, or with its unit: \"21.9 mm\""),
+        ] {
+            assert_eq!(parse(text, None).expect_err(text).write.as_deref(), Some(write));
+        }
+        assert_eq!(parse("five", None).expect_err("refused").write, None);
     }
 
     #[test]
@@ -621,7 +640,7 @@ mod tests {
     #[test]
     fn a_tolerance_below_zero_is_refused_in_every_form() {
         for text in ["18 +- -1", "18 ± -0.1 mm", "{\"value\": 18, \"within\": -1}"] {
-            assert!(parse(text, Some(Units::Mm)).expect_err(text).contains("below zero"));
+            assert!(parse(text, Some(Units::Mm)).expect_err(text).found.contains("below zero"));
         }
     }
 

@@ -7,7 +7,9 @@ const MISTYPED: usize = 3;
 const SHORTEST: usize = 2;
 
 /// Words for a name that share no letters with it.
-const OTHER_WORDS: [(&str, &str); 6] = [
+const OTHER_WORDS: [(&str, &str); 8] = [
+    ("tolerance", "within"),
+    ("±", "within"),
     ("\"", "in"),
     ("″", "in"),
     ("millimetre", "mm"),
@@ -22,8 +24,9 @@ pub(crate) fn nearest<'a>(word: &str, names: impl IntoIterator<Item = &'a str>) 
     let small = word.trim().to_lowercase().replace([' ', '_'], "-");
     let plain = |name: &str| name.to_lowercase().replace([' ', '_'], "-");
     let names: Vec<&str> = names.into_iter().collect();
-    if let Some((_, name)) = OTHER_WORDS.iter().find(|(other, _)| *other == small) {
-        return names.into_iter().find(|known| known == name);
+    let other = OTHER_WORDS.iter().filter(|(other, _)| *other == small);
+    if let Some(known) = other.flat_map(|(_, name)| names.iter().find(|known| *known == name)).next() {
+        return Some(known);
     }
     let length = small.chars().count();
     if length < SHORTEST {

@@ -5,6 +5,7 @@
 //! `minimum`, `maximum`, `minLength`, `maxLength`, `oneOf` of constants, `anyOf` with `null`; and keywords of
 //! our own, which carry the range of a leaf that JSON Schema cannot state across units: `x-mm` (a length, range in
 //! mm; `x-mm-or-pair` where a list of two may stand for it, `x-each-mm` for each of a list), `x-degrees` (an angle) and `x-taper` (a taper, range in degrees). A `null` counts as a field left out.
+//! `x-lettered` marks names that drawings show, and whose signs the drawings' font must have.
 //! Duplicate fields, which JSON Schema cannot see, are faults too.
 //!
 //! One walk does it, which streams through the text. It goes first without keeping anything, to the first fault: large
@@ -24,6 +25,7 @@ use super::length::{Amount, AngleForm, LENGTH_FORMS, LengthForm, NoLength, Taper
 use super::nearest::nearest;
 use super::renamed;
 use super::tree::{Name, OfTree, Tree};
+use crate::shape::script::unshown;
 use crate::units::{Units, short};
 
 /// What a check found.
@@ -197,7 +199,7 @@ impl<'a> Walk<'a> {
     /// Whether a text is plainly sound: nearly all of a large file's values are, and need no more looking at.
     fn takes_text(&self, text: &str, form: &Form) -> bool {
         let sound = match &form.kind {
-            Kind::Text { least, most } => {
+            Kind::Text { least, most, .. } => {
                 let count = text.len() as u64;
                 let is_plain = text.bytes().all(|b| (b' '..=b'~').contains(&b));
                 is_plain && least.is_none_or(|least| count >= least) && most.is_none_or(|most| count <= most)
@@ -249,7 +251,7 @@ impl<'a> Walk<'a> {
                     }
                 }
             }
-            (Kind::Text { least, most }, Tree::Text(text)) => self.text(text, *least, *most),
+            (Kind::Text { least, most, lettered }, Tree::Text(text)) => self.text(text, [*least, *most], *lettered),
             (Kind::Number { least, most, whole }, Tree::Number(n)) => {
                 let out = least.is_some_and(|least| *n < least) || most.is_some_and(|most| *n > most);
                 if !n.is_finite() || out || (*whole && n.fract() != 0.0) {
@@ -290,11 +292,15 @@ impl<'a> Walk<'a> {
         }
     }
 
-    fn text(&mut self, text: &str, least: Option<u64>, most: Option<u64>) {
+    fn text(&mut self, text: &str, [least, most]: [Option<u64>; 2], lettered: bool) {
         let count = text.chars().count() as u64;
         if least.is_some_and(|n| count < n) || most.is_some_and(|n| count > n) {
             let most = most.filter(|n| least != Some(*n)).map_or_else(String::new, |n| format!(" to {n}"));
             self.refuse(format!("a text of {}{most} characters", least.unwrap_or(0)));
+        } else if let Some(unshown) = unshown(text).filter(|_| lettered) {
+            self.add(Of::Value, |field, _| {
+                Fault { wrong: Wrong::Has, ..Fault::new(field, unshown.found, "") }.mended(Some(unshown.mend.into()))
+            });
         } else if text.chars().any(|c| c.is_control() && c != '\n') {
             self.fault(Of::Value, "a text with control characters", "plain text".into());
         }
@@ -521,9 +527,9 @@ fn meant(value: &Tree<'_>, kind: &Kind) -> Option<String> {
     match (kind, value) {
         (Kind::Number { .. }, Tree::Text(text)) => degrees_meant(text).map(|number| short(number, 6)),
         (Kind::Choice(choices), Tree::Text(text)) => {
-            let number: f64 = text.trim().parse().ok()?;
+            let number: f64 = text.trim().trim_start_matches("1/").parse().ok()?;
             let choice = choices.iter().find(|choice| choice.as_f64() == Some(number))?;
-            Some(format!("{choice} without quotes"))
+            Some(choice.to_string())
         }
         (Kind::Choice(choices), Tree::Number(number)) => {
             let text = short(*number, 6);
@@ -540,7 +546,8 @@ fn meant(value: &Tree<'_>, kind: &Kind) -> Option<String> {
             (least.unwrap_or(0) <= 1).then(|| format!("[{}]", short(*number, 6)))
         }
         (Kind::List { item, .. }, Tree::Text(text)) if matches!(item.kind, Kind::Number { .. } | Kind::Length(_)) => {
-            let numbers: Option<Vec<f64>> = text.split([',', ';', 'x', '×']).map(|part| part.trim().parse().ok()).collect();
+            let numbers: Option<Vec<f64>> =
+                text.split([',', ';', 'x', '×']).map(|part| part.trim().parse().ok()).collect();
             let numbers: Vec<String> = numbers?.into_iter().map(|number| short(number, 6)).collect();
             Some(format!("[{}]", numbers.join(", ")))
         }
@@ -551,7 +558,7 @@ fn meant(value: &Tree<'_>, kind: &Kind) -> Option<String> {
 /// What to do where a field is missing.
 fn to_add(field: &Field) -> String {
     let about = field.about.as_ref().map_or_else(String::new, |about| in_a_sentence(about));
-    let about = about.trim_end_matches('.');
+    let about = about.split(". ").next().unwrap_or_default().trim_end_matches('.');
     match &field.form.kind {
         Kind::Number { least: Some(least), most: Some(most), .. } if least == most => {
             format!("Add \"{}\": {}.", field.name, short(*least, 6))

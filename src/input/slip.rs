@@ -100,20 +100,26 @@ impl<'t> Scanner<'t> {
         let Some(sign) = self.rest().chars().next() else { return self.end() };
         let here = self.at..self.at + sign.len_utf8();
         if self.next == Next::Nothing {
-            let found = if matches!(sign, '}' | ']') { format!("a {sign} too many") } else { "text after the end".into() };
+            let found =
+                if matches!(sign, '}' | ']') { format!("a {sign} too many") } else { "text after the end".into() };
             return slip(self.at, found, "Take it out: a file is one object in { } and nothing after it.", None);
         }
         if self.rest().starts_with("//") || self.rest().starts_with("/*") || sign == '#' {
             return self.comment();
         }
-        if self.open.is_empty() && !matches!(sign, '{' | '[' | '"' | '-' | '0'..='9' | 't' | 'f' | 'n') {
+        if self.open.is_empty()
+            && !matches!(sign, '{' | '[' | '"' | '-' | '0'..='9')
+            && !["true", "false", "null"].contains(&&self.text[self.piece()])
+        {
             return slip(self.at, "this is not JSON", "Give a JSON file, which begins with {.", None);
         }
         match sign {
             ',' => self.comma(),
             '}' | ']' => self.close(sign),
             ':' if self.next == Next::Colon => self.take(here, Next::Value),
-            '=' if self.next == Next::Colon => slip(self.at, "= in place of a colon", "Write : here.", Some((here, ":"))),
+            '=' if self.next == Next::Colon => {
+                slip(self.at, "= in place of a colon", "Write : here.", Some((here, ":")))
+            }
             _ if self.next == Next::Colon => {
                 let found = format!("a colon is missing after {}", short(&self.text[self.last.clone()]));
                 let end = self.last.end;
@@ -136,9 +142,12 @@ impl<'t> Scanner<'t> {
             '{' | '[' if !self.wants_name() => self.open(sign),
             '-' | '+' | '.' | '0'..='9' if !self.wants_name() => self.number(),
             '{' | '[' | '-' | '+' | '.' | '0'..='9' => self.nameless(),
-            _ if sign.is_whitespace() || sign == '\u{feff}' => {
-                slip(self.at, format!("a space of another kind (U+{:04X})", sign as u32), "Write a plain space.", Some((here, " ")))
-            }
+            _ if sign.is_whitespace() || sign == '\u{feff}' => slip(
+                self.at,
+                format!("a space of another kind (U+{:04X})", sign as u32),
+                "Write a plain space.",
+                Some((here, " ")),
+            ),
             _ => slip(self.at, format!("{sign} cannot stand here"), "Take it out, or put \" around a text.", None),
         }
     }
@@ -249,15 +258,39 @@ impl<'t> Scanner<'t> {
                     Some((_, 'u')) => {
                         let digits = (0..4).all(|_| signs.next_if(|(_, c)| c.is_ascii_hexdigit()).is_some());
                         if !digits {
-                            return slip(at, "\\u without four hexadecimal digits", "Write / or \\\\ instead of \\.", Some((at..at + 1, "\\\\")));
+                            return slip(
+                                at,
+                                "\\u without four hexadecimal digits",
+                                "Write / or \\\\ instead of \\.",
+                                Some((at..at + 1, "\\\\")),
+                            );
                         }
                     }
-                    _ => return slip(at, "a single \\ in a text", "Write / or \\\\ instead.", Some((at..at + 1, "\\\\"))),
+                    _ => {
+                        return slip(
+                            at,
+                            "a single \\ in a text",
+                            "Write / or \\\\ instead.",
+                            Some((at..at + 1, "\\\\")),
+                        );
+                    }
                 },
-                '\n' | '\r' => return slip(self.at, "quotes that are not closed on their line", "Close them with \" before the line ends.", None),
+                '\n' | '\r' => {
+                    return slip(
+                        self.at,
+                        "quotes that are not closed on their line",
+                        "Close them with \" before the line ends.",
+                        None,
+                    );
+                }
                 '\t' => return slip(at, "a tab in a text", "Write a space.", Some((at..at + 1, " "))),
                 _ if sign.is_control() && sign < ' ' => {
-                    return slip(at, format!("a control character in a text (U+{:04X})", sign as u32), "Take it out.", Some((at..at + 1, "")));
+                    return slip(
+                        at,
+                        format!("a control character in a text (U+{:04X})", sign as u32),
+                        "Take it out.",
+                        Some((at..at + 1, "")),
+                    );
                 }
                 _ => {}
             }
@@ -300,18 +333,27 @@ impl<'t> Scanner<'t> {
             _ => None,
         };
         match known.filter(|_| !self.wants_name()) {
-            Some(meant) => slip(self.at, format!("{word} is not a word of JSON"), format!("Write {meant}."), Some((piece, meant))),
+            Some(meant) => {
+                slip(self.at, format!("{word} is not a word of JSON"), format!("Write {meant}."), Some((piece, meant)))
+            }
             None if matches!(word, "NaN" | "nan" | "Infinity" | "inf") => no_number(self.at, word, piece),
             None => {
                 let quoted = format!("\"{}\"", word.replace(['"', '\\'], ""));
-                slip(self.at, format!("{} has no quotes", short(word)), format!("Write {}.", short(&quoted)), Some((piece, &quoted)))
+                slip(
+                    self.at,
+                    format!("{} has no quotes", short(word)),
+                    format!("Write {}.", short(&quoted)),
+                    Some((piece, &quoted)),
+                )
             }
         }
     }
 
     /// A value where a name should be: the second half of a decimal comma, or a list without its brackets.
     fn nameless(&self) -> Stepped {
-        let (before, after) = (&self.text[..self.comma], self.piece());
+        let (before, piece) = (&self.text[..self.comma], self.piece());
+        // A bracket is no piece of its own.
+        let after = if piece.is_empty() { self.at..self.at + 1 } else { piece };
         let whole = before.len() - before.bytes().rev().take_while(u8::is_ascii_digit).count();
         let part = self.rest().bytes().take_while(u8::is_ascii_digit).count();
         let beside = self.next == Next::Name && self.comma + 1 == self.at;
@@ -330,7 +372,9 @@ impl<'t> Scanner<'t> {
         let length = rest.find(|c: char| !matches!(c, '0'..='9' | '+' | '-' | '.' | 'e' | 'E')).unwrap_or(rest.len());
         let (digits, token) = (&rest[..length], self.at..self.at + length);
         let beyond = rest[length..].trim_start_matches([' ', '\t']).chars().next();
-        let ends = |c: char| matches!(c, ',' | ']' | '}' | '{' | '[' | '\n' | '\r' | ';' | ':') || rest[length..].starts_with("//");
+        let ends = |c: char| {
+            matches!(c, ',' | ']' | '}' | '{' | '[' | '\n' | '\r' | ';' | ':') || rest[length..].starts_with("//")
+        };
         if beyond.is_some_and(|c| !ends(c) && (c != '"' || !rest[length..].starts_with(' '))) {
             return self.with_unit(digits);
         }
@@ -346,7 +390,12 @@ impl<'t> Scanner<'t> {
         };
         let meant = format!("{sign}{}", plain.strip_suffix('.').unwrap_or(&plain));
         if serde_json::from_str::<serde_json::Number>(&meant).is_ok() {
-            return slip(self.at, format!("{digits} is not a number as JSON writes it"), format!("Write {meant}."), Some((token, &meant)));
+            return slip(
+                self.at,
+                format!("{digits} is not a number as JSON writes it"),
+                format!("Write {meant}."),
+                Some((token, &meant)),
+            );
         }
         no_number(self.at, &self.text[self.piece()], self.piece())
     }
@@ -358,7 +407,12 @@ impl<'t> Scanner<'t> {
         let is_number = serde_json::from_str::<serde_json::Number>(digits).is_ok();
         let taken_for = is_number.then_some((piece.clone(), digits));
         if is_number && is_degrees(&written[digits.len()..]) {
-            return slip(self.at, format!("{} is not a plain number", short(written)), format!("Write {digits}."), taken_for);
+            return slip(
+                self.at,
+                format!("{} is not a plain number", short(written)),
+                format!("Write {digits}."),
+                taken_for,
+            );
         }
         let whole = self.text[piece.clone()].trim_end();
         let Some(meant) = length::meant(whole, None) else {

@@ -3,12 +3,15 @@
 //! Several readings of a length stand on one line with `;` between them. Spaces and commas do not separate: "1 3/8" is
 //! one length, and "19,02" may be one with a decimal comma, which is refused with that hint.
 
+use unicode_normalization::UnicodeNormalization;
+
 use super::answers::{Answers, Given, Value};
 use super::field::Field;
 use super::question::{AnswerKind, Question, Range};
 use super::spread::{self, LARGEST_SPREAD};
 use crate::guide::named::{GUIDES, TOOLS};
 use crate::input::length::{self, Amount, LengthForm};
+use crate::shape::script::unshown;
 use crate::units::Units;
 
 /// What separates readings.
@@ -57,7 +60,11 @@ fn name(text: &str) -> Result<Given, String> {
     if GUIDES.iter().chain(TOOLS).any(|b| b.name == text) {
         return Err(format!("\"{text}\", which is a built-in profile"));
     }
-    Ok(Given::Text(text.into()))
+    let name: String = text.nfc().collect();
+    match unshown(&name) {
+        Some(unshown) => Err(format!("\"{name}\" has {}", unshown.found)),
+        None => Ok(Given::Text(name)),
+    }
 }
 
 /// A word in full, its number in the list, or a beginning that no other has.
@@ -249,7 +256,7 @@ mod tests {
 
     #[test]
     fn a_decimal_comma_is_no_separator() {
-        assert!(length("19,02").expect_err("refused").contains("decimal point"));
+        assert!(length("19,02").expect_err("refused").contains("Write \"19.02 mm\""));
         assert!(length("19.0, 19.1").expect_err("refused").contains("put ;"));
     }
 

@@ -52,9 +52,9 @@ pub struct Read<T> {
 /// The fault of a text that is no JSON. Faults of fields come out of [`Read::finish`], together with those that the
 /// rules between fields find.
 pub fn read<T: JsonSchema + DeserializeOwned + Send>(source: &str, bytes: &[u8]) -> Result<Read<T>, Faults> {
-    let (schema, text) = (schema_of::<T>(), Document::text_of(source, bytes)?);
-    let document = Document::of_text(source, text);
-    if let Some(value) = sound(&document, text, &schema) {
+    let schema = schema_of::<T>();
+    let document = Document::of_text(source, Document::text_of(source, bytes)?);
+    if let Some(value) = sound(&document, document.text(), &schema) {
         return Ok(Read { document, value, faults: Faults::default(), spoiled: Vec::new() });
     }
     let (document, slips) = document.mended()?;

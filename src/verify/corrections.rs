@@ -9,8 +9,8 @@ use std::path::Path;
 
 use super::bevels::BevelReport;
 use super::verdict::Verdicts;
-use crate::input::document::Document;
-use crate::input::fault::Faults;
+use crate::input::document::{Document, composed};
+use crate::input::fault::{Fault, Faults};
 pub use crate::job::Of;
 use crate::job::{Corrections, Job};
 use crate::lane::{Correction, Lane, mm};
@@ -18,6 +18,7 @@ use crate::lanes::LaneSet;
 use crate::profile;
 use crate::profile::fields::Fields;
 use crate::profile::measured::{CorrectionLine, CorrectionsFile};
+use crate::shape::script::{Unshown, unshown};
 use crate::units::Units;
 
 /// The most that a fence is moved by, mm, as the schema of the file has it: what calls for more is a slip.
@@ -129,6 +130,11 @@ pub fn apply(source: &str, bytes: &[u8], of: Of, job: &mut Job, set: &mut LaneSe
     }
     let names: Vec<String> = set.lanes.iter().map(|l| l.request.id.clone()).collect();
     let file = Path::new(source).file_name().map_or_else(|| source.into(), |name| name.to_string_lossy().into_owned());
+    // The sheets say which file it was.
+    if let Some(unshown) = unshown(&composed(&file)) {
+        let fault = document_fault(source, &unshown);
+        return Err(Faults(vec![fault]));
+    }
     let mut corrections = Corrections { file, of: measured, lanes: BTreeMap::new() };
     for (i, line) in read.value.corrections.iter().enumerate() {
         let index = i.to_string();
@@ -161,6 +167,12 @@ pub fn apply(source: &str, bytes: &[u8], of: Of, job: &mut Job, set: &mut LaneSe
     corrections.apply(&mut set.lanes, of);
     job.corrections = Some(corrections);
     Ok(())
+}
+
+/// The fault of a file whose name cannot be shown on the sheets.
+fn document_fault(source: &str, unshown: &Unshown) -> Fault {
+    let fault = Fault::new("", format!("its name has {}", unshown.found), "").of(source, None);
+    fault.mended(Some(format!("{} The sheets say it.", unshown.mend)))
 }
 
 /// What was measured for the corrections of a file, by the job that it names. Both have the same lanes, except those of

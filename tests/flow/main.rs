@@ -23,6 +23,7 @@ mod kit;
 mod labels;
 mod measure;
 mod models;
+mod names;
 mod oracles;
 mod outlines;
 mod profiles;

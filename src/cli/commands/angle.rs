@@ -55,15 +55,20 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
         Gravity::Refusal => format!("the guide does not hone this angle: {}", f.message),
         Gravity::Warning | Gravity::Note => f.message.clone(),
     });
-    let out = if args.json {
-        format!("{:#}\n", json!({ "angle": degrees, "sound": is_sound, "warnings": warnings.collect::<Vec<_>>() }))
-    } else {
-        let lines = warnings
-            .zip(&findings)
-            .map(|(words, f)| format!("{}: {words}\n", if f.gravity == Gravity::Note { "note" } else { "Warning" }));
-        std::iter::once(format!("{}°   ({note})\n", fixed(degrees, 3))).chain(lines).collect()
+    let warnings: Vec<String> = warnings.collect();
+    let line = |(words, f): (&String, &Finding)| {
+        format!("{}: {words}\n", if f.gravity == Gravity::Note { "note" } else { "Warning" })
     };
-    Ok(Said { out, ..Said::default() })
+    let told = |least: Gravity| -> String {
+        let both = warnings.iter().zip(&findings);
+        both.filter(|(_, f)| least == Gravity::Note || f.gravity != Gravity::Note).map(line).collect()
+    };
+    let out = if args.json {
+        format!("{:#}\n", json!({ "angle": degrees, "sound": is_sound, "warnings": warnings }))
+    } else {
+        format!("{}°   ({note})\n", fixed(degrees, 3)) + &told(Gravity::Note)
+    };
+    Ok(Said::with_warnings(out, told(Gravity::Warning), !args.json))
 }
 
 fn of_bevel(args: &AngleArgs, bevel: Length, mut reader: Reader) -> Result<f64, Failure> {

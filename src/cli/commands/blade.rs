@@ -74,7 +74,9 @@ impl Reader {
         parts.iter().filter_map(|p| self.degrees(field, Some(p), ANGLE_RANGE)).collect()
     }
 
-    pub(super) fn finish(self) -> Result<(), Faults> {
+    pub(super) fn finish(mut self) -> Result<(), Faults> {
+        // A flag with two values that are wrong in the same way is told once.
+        self.faults.0.dedup();
         self.faults.into_result()
     }
 }

@@ -10,9 +10,7 @@ use crate::units::Units;
 
 pub(super) fn grits(args: &GritsArgs) -> Result<Said, Failure> {
     let mut reader = Reader::new(Units::Mm);
-    let read = |text: &str| {
-        text.parse::<Abrasive>().map_err(|e: NoGrade| reader.add(e.fault("GRADES"))).ok()
-    };
+    let read = |text: &str| text.parse::<Abrasive>().map_err(|e: NoGrade| reader.add(e.fault("GRADES"))).ok();
     let abrasives: Vec<Abrasive> = args.set.split(',').filter_map(read).collect();
     reader.finish()?;
     let set: Vec<Grade> = abrasives.iter().map(|a| a.grade).collect();

@@ -57,7 +57,7 @@ pub enum NoBevel {
         taper: f64,
     },
     /// The micro-bevel is not steeper than the primary bevel.
-    #[error("a micro-bevel of {micro}° is not steeper than the primary bevel of {primary}°. Give a steeper one")]
+    #[error("a micro-bevel of {micro}° is not steeper than the primary bevel of {primary}°")]
     NotSteeper {
         /// Degrees.
         primary: f64,

@@ -18,6 +18,8 @@ use crate::input::fault::Faults;
 struct Told {
     line: String,
     json: Value,
+    /// What concerns what was made, a line each with its job.
+    warnings: String,
     timings: Timings,
     exit_code: u8,
 }
@@ -49,6 +51,8 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
         _ => summary(&results, start.elapsed()),
     };
     let mut notes: String = failures().filter_map(|(job, failure)| in_full(job, failure)).collect();
+    // A job's line only counts its warnings.
+    notes.extend(results.iter().filter_map(|(_, result)| Some(result.as_ref().ok()?.warnings.as_str())));
     if args.output.timings {
         notes += &report::timings(&summed(&results));
     }
@@ -91,6 +95,7 @@ fn tell(args: &MakeArgs, job: &Path, folder: &Path, done: &Done) -> Told {
     let mut told = Told {
         line: String::new(),
         json: Value::Null,
+        warnings: report::warnings_of(&done.made).lines().map(|line| format!("{}: {line}\n", job.display())).collect(),
         timings: done.timings.clone(),
         exit_code: report::exit_code(report::left_out(&done.made)),
     };
