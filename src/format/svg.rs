@@ -242,7 +242,9 @@ fn lettered(text: &Text) -> SvgText {
         .set("text-anchor", anchor)
         .set("textLength", n(text.width()))
         .set("lengthAdjust", "spacingAndGlyphs")
-        .set("fill-opacity", "0")
+        // Not every reader knows what is see-through, but all know what is not filled; a pointer still finds it.
+        .set("fill", "none")
+        .set("pointer-events", "all")
         .set("data-height", n(text.height));
     if text.bold {
         out = out.set("font-weight", "bold");
