@@ -74,7 +74,7 @@ pub enum Failure {
         near: Option<PathBuf>,
     },
     /// A folder where a file is needed.
-    #[error("{} is a folder. Name a file in it, or use {} for all of them.", path.display(), path.join("*.json").display())]
+    #[error("{} is a folder. Name a job file, or use {} for all of them.", path.display(), path.join("*.json").display())]
     Folder {
         /// Which.
         path: PathBuf,

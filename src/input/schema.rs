@@ -490,7 +490,9 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
                         walk.fault(Of::Name, "the same field a second time", "each field once".into());
                     } else if renamed.is_none() {
                         let names = || fields.iter().map(|f| f.name.as_str());
-                        misspelt.extend(nearest(&name, names()).map(str::to_string));
+                        if walk.count < MOST_SHOWN {
+                            misspelt.extend(nearest(&name, names()).map(str::to_string));
+                        }
                         walk.unknown(&name, names(), names().collect::<Vec<_>>().join(", "));
                     }
                     walk.on().map(|()| None)
