@@ -2,13 +2,13 @@
 //! other.
 
 use std::num::NonZeroUsize;
-use std::panic::{self, AssertUnwindSafe};
 use std::sync::OnceLock;
 use std::sync::atomic::AtomicUsize;
 use std::sync::atomic::Ordering::Relaxed;
 use std::thread;
 
 use super::failure::Failure;
+use super::panics::isolated;
 
 /// Stack of a thread, bytes: as large as the first thread's usually is, so that a job that can be made can be made
 /// among others.
@@ -38,15 +38,6 @@ pub(super) fn run<I: Sync, T: Send + Sync>(
     });
     let never = || Err(Failure::Program("the job was not begun".into()));
     results.into_iter().map(|result| result.into_inner().unwrap_or_else(never)).collect()
-}
-
-/// The result of `work`; a panic in it, which has already said where on standard error, is a fault of the program.
-fn isolated<T>(work: impl FnOnce() -> Result<T, Failure>) -> Result<T, Failure> {
-    panic::catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|payload| {
-        let text = payload.downcast_ref::<String>().map(String::as_str);
-        let text = text.or(payload.downcast_ref::<&str>().copied()).unwrap_or("no reason given");
-        Err(Failure::Program(format!("it stopped with a panic: {text}").into()))
-    })
 }
 
 #[cfg(test)]

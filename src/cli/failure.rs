@@ -15,6 +15,9 @@ use crate::stones::camber::strokes::NoPlan;
 use crate::views::assembly::TooLarge;
 use crate::{block, error, gauges, jig, make, testpiece};
 
+/// The exit code of a fault of the program: the number that `sysexits.h` has for one.
+pub const PROGRAM: u8 = 70;
+
 /// Why a command failed.
 #[derive(Debug, thiserror::Error)]
 pub enum Failure {
@@ -59,6 +62,17 @@ pub enum Failure {
         #[source]
         cause: std::io::Error,
     },
+    /// A file that is not there.
+    #[error("{}: there is no such file. {}", path.display(), match near {
+        Some(near) => format!("Did you mean \"{}\"?", near.display()),
+        None => "Check its name and its folder.".into(),
+    })]
+    Missing {
+        /// Which.
+        path: PathBuf,
+        /// One that is there and has a name like it.
+        near: Option<PathBuf>,
+    },
     /// A folder where a file is needed.
     #[error("{} is a folder. Name a job file, or use {} for all of them.", path.display(), path.join("*.json").display())]
     Folder {
@@ -100,7 +114,7 @@ impl Failure {
     pub fn exit_code(&self) -> u8 {
         match self {
             Failure::Interrupted { exit_code } => *exit_code,
-            Failure::Program(_) => 70,
+            Failure::Program(_) => PROGRAM,
             _ => 2,
         }
     }

@@ -23,6 +23,7 @@ use crate::format::Artifact;
 use crate::guide::named::Sources;
 use crate::input::document::LARGEST_FILE;
 use crate::input::fault::Faults;
+use crate::input::nearest::nearest;
 
 /// Name of the record of written files.
 const RECORD: &str = ".stopwright";
@@ -60,10 +61,29 @@ pub fn is_standard_input(path: &Path) -> bool {
 /// # Errors
 /// [`Failure::File`] or [`Failure::Folder`].
 pub fn read(path: &Path) -> Result<Vec<u8>, Failure> {
-    read_limited(path).map_err(|cause| match path.is_dir() {
-        true => Failure::Folder { path: path.into() },
-        false => Failure::File { path: path.into(), doing: "read", cause },
+    read_limited(path).map_err(|cause| match cause.kind() {
+        _ if path.is_dir() => Failure::Folder { path: path.into() },
+        io::ErrorKind::NotFound => Failure::Missing { path: path.into(), near: near(path) },
+        _ => Failure::File { path: path.into(), doing: "read", cause },
     })
+}
+
+/// Entries of a folder that are looked at for a name like another.
+const LOOKED_AT: usize = 10_000;
+
+/// The file that is there and has a name like that of `path`, or lies in a folder with a name like its folder's.
+fn near(path: &Path) -> Option<PathBuf> {
+    let name = path.file_name()?.to_str()?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let there = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    if !there.is_dir() {
+        return near(folder).map(|folder| folder.join(name)).filter(|path| path.exists());
+    }
+    let entries = fs::read_dir(there).ok()?.take(LOOKED_AT).flatten();
+    let names: Vec<String> =
+        entries.filter_map(|e| e.file_name().into_string().ok()).filter(|n| !n.starts_with('.')).collect();
+    let with_ending = names.iter().find(|known| known.strip_suffix(".json") == Some(name)).map(String::as_str);
+    with_ending.or_else(|| nearest(name, names.iter().map(String::as_str))).map(|near| folder.join(near))
 }
 
 fn read_limited(path: &Path) -> io::Result<Vec<u8>> {
@@ -98,9 +118,18 @@ impl Disk {
 impl Sources for Disk {
     fn load(&self, path: &str) -> Result<(String, Vec<u8>), String> {
         let full = self.folder.join(path);
-        let bytes =
-            read_limited(&full).map_err(|e| format!("\"{path}\", and {} cannot be read: {e}", full.display()))?;
+        let bytes = read_limited(&full).map_err(|e| match e.kind() {
+            _ if full.is_dir() => format!("\"{path}\" is a folder"),
+            io::ErrorKind::NotFound => format!("there is no file \"{path}\""),
+            _ => format!("\"{path}\" cannot be read ({e})"),
+        })?;
         Ok((full.display().to_string(), bytes))
+    }
+
+    fn near(&self, path: &str) -> Option<String> {
+        let near = near(&self.folder.join(path))?;
+        let own = near.strip_prefix(&self.folder).unwrap_or(&near);
+        Some(own.display().to_string())
     }
 }
 

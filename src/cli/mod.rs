@@ -10,10 +10,12 @@ pub mod failure;
 pub mod files;
 mod help;
 mod interrupt;
+mod panics;
 mod report;
+mod usage;
 mod wrap;
 
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 
 use clap::FromArgMatches;
@@ -26,12 +28,24 @@ use failure::Failure;
 pub struct Said {
     /// For standard output.
     pub out: String,
-    /// For standard error: warnings and timings.
+    /// For standard error: timings, and what concerns the result where no report says it.
     pub notes: String,
+    /// Warnings that concern the result and stand in `out` too, which is a report. They go to standard error where that is a
+    /// terminal and the report goes elsewhere: so they are read, and on a terminal not twice.
+    pub warnings: String,
     /// The exit code.
     pub exit_code: u8,
     /// Whether `out` is a script, a file of its own or wrapped already: no line of it may be wrapped.
     pub is_script: bool,
+}
+
+impl Said {
+    /// The report `out` with its warnings; where `reports` is false, `out` is for machines or empty, and the warnings go to
+    /// standard error whatever that is.
+    fn with_warnings(out: String, warnings: String, reports: bool) -> Self {
+        let (notes, warnings) = if reports { (String::new(), warnings) } else { (warnings, String::new()) };
+        Self { out, notes, warnings, ..Self::default() }
+    }
 }
 
 /// Runs the program and gives its exit code: 0 done, 1 a lane that fails its check, 70 a fault of the program, 2 bad
@@ -39,9 +53,15 @@ pub struct Said {
 /// SIGTERM.
 pub fn run() -> ExitCode {
     interrupt::install();
+    panics::keep_places();
     let read = help::command().try_get_matches().and_then(|matches| Arguments::from_arg_matches(&matches));
     let arguments = match read {
         Ok(arguments) => arguments,
+        // Who types no command at all, or asks for help, gets the help.
+        Err(e) if e.use_stderr() && e.kind() != clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
+            tell(&(usage::told(&e) + "\n"));
+            return ExitCode::from(2);
+        }
         Err(e) => {
             let code = if e.use_stderr() { 2 } else { 0 };
             // Help for a closed pipe has nobody to read it.
@@ -49,7 +69,7 @@ pub fn run() -> ExitCode {
             return ExitCode::from(code);
         }
     };
-    let exit_code = commands::execute(&arguments.command)
+    let exit_code = panics::isolated(|| commands::execute(&arguments.command))
         .and_then(|said| say(&said).map(|()| said.exit_code))
         .unwrap_or_else(|failure| {
             tell(&(failure.told() + "\n"));
@@ -68,6 +88,9 @@ fn tell(text: &str) {
 /// Prints; a reader that has gone away (`| head`) is no failure, a full disk is.
 fn say(said: &Said) -> Result<(), Failure> {
     tell(&said.notes);
+    if std::io::stderr().is_terminal() && !std::io::stdout().is_terminal() {
+        tell(&said.warnings);
+    }
     let mut out = std::io::stdout().lock();
     let text = wrap::width(&out).filter(|_| !said.is_script).map(|width| wrap::wrapped(&said.out, width));
     let text = text.as_ref().unwrap_or(&said.out);

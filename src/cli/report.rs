@@ -56,10 +56,37 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
     text
 }
 
-/// What the guide cannot set and what cannot be gauged, a line each.
-pub fn left_out_of(made: &Made) -> String {
-    let gauges = made.sharpening.iter().map(|sharpening| not_gauged(&sharpening.left_out));
-    report::left_out_lines(&made.lanes.left_out) + &gauges.collect::<String>()
+/// What concerns all that was made of a job and is worth a warning, a line each: what the guide cannot set and what cannot be
+/// gauged, and what was found of lanes, blocks and jig.
+pub fn warnings_of(made: &Made) -> String {
+    let mut lines = report::left_out_lines(&made.lanes.left_out);
+    lines.extend(made.sharpening.iter().map(|sharpening| not_gauged(&sharpening.left_out)));
+    lines += &report::warning_lines(&made.lanes.lanes);
+    lines += &warning_lines(made.blocks.iter().flat_map(|block| &block.layout.findings));
+    lines += &warning_lines(made.jig.iter().flat_map(|jig| &jig.findings));
+    once(&lines)
+}
+
+/// What concerns a wooden jig and is worth a warning, a line each.
+pub fn warnings_of_jig(made: &CutSheet) -> String {
+    let jig = &made.jig;
+    once(
+        &(report::left_out_lines(&jig.left_out)
+            + &report::warning_lines(jig.lanes.iter().map(|placed| &placed.lane))
+            + &warning_lines(&jig.findings)),
+    )
+}
+
+/// Findings that are worth a warning, a line each.
+fn warning_lines<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> String {
+    let warns = |finding: &&Finding| finding.gravity != Gravity::Note;
+    findings.into_iter().filter(warns).map(|f| format!("{}: {}\n", sign(f), f.message)).collect()
+}
+
+/// Each line once, at its first place.
+fn once(lines: &str) -> String {
+    let mut seen = std::collections::HashSet::new();
+    lines.lines().filter(|line| seen.insert(*line)).map(|line| format!("{line}\n")).collect()
 }
 
 /// What cannot be gauged, and why, a line each.

@@ -2,7 +2,7 @@
 
 use super::{Settings, fit, profile};
 use crate::guide::Guide;
-use crate::guide::named::{ProfileKind, Sources, text_of};
+use crate::guide::named::{self, ProfileKind, Sources};
 use crate::input::document::Document;
 use crate::input::fault::Faults;
 
@@ -12,7 +12,7 @@ use crate::input::fault::Faults;
 /// # Errors
 /// All faults of the file; what known settings leave open.
 pub fn parse(source: &str, bytes: &[u8]) -> Result<Guide, Faults> {
-    let document = Document::parse(source, bytes)?;
+    let document = Document::glance(source, bytes)?;
     // A profile that was fitted carries its known settings, and its roller beside them.
     if document.root().member("known").is_none() || document.root().member("roller").is_some() {
         return Guide::parse(source, bytes);
@@ -35,7 +35,6 @@ pub fn parse(source: &str, bytes: &[u8]) -> Result<Guide, Faults> {
 /// # Errors
 /// The faults of the reference or of the file.
 pub fn named(reference: &str, sources: &dyn Sources) -> Result<Guide, Faults> {
-    let (name, bytes) = text_of(ProfileKind::Guide, reference, sources)
-        .map_err(|found| Faults::argument("GUIDE", found, ProfileKind::Guide.allowed()))?;
+    let (name, bytes) = named::named(ProfileKind::Guide, "guide", reference, sources)?;
     parse(&name, &bytes)
 }

@@ -1,10 +1,14 @@
 //! SVG from a sheet, through the `svg` crate: sized in mm, with a viewBox in mm.
 //!
 //! Every group keeps its id and its values as `data-` attributes with full digits. Coordinates have four decimals of a
-//! millimetre. All lettering is text, with its width, so that a viewer without the font keeps the space.
+//! millimetre. Letters are drawn by their outlines, which stand once in the file, so that it looks alike wherever it is
+//! opened; the words lie over them as text that is not seen, to be searched, selected and read aloud.
 
-use kurbo::{Point, Rect, Vec2};
-use svg::node::element::{Circle, Group as SvgGroup, Line, Path, Rectangle, Text as SvgText, Title};
+use std::collections::BTreeSet;
+
+use kurbo::{BezPath, PathEl, Point, Rect, Vec2};
+use svg::node::Blob;
+use svg::node::element::{Circle, Definitions, Group as SvgGroup, Line, Path, Rectangle, Text as SvgText, Title};
 use svg::{Document, Node};
 
 use crate::drawing::style::{Fill, Pen};
@@ -32,13 +36,18 @@ pub fn write_part(sheet: &Sheet, part: Rect) -> Vec<u8> {
         .set("width", format!("{}mm", n(w)))
         .set("height", format!("{}mm", n(h)))
         .set("viewBox", format!("{} {} {} {}", n(x), n(y), n(w), n(h)))
-        .set("font-family", font::FAMILY)
+        .set("xmlns:xlink", "http://www.w3.org/1999/xlink")
+        .set("font-family", "sans-serif")
         .set("stroke-linejoin", "round")
         .set("data-paper", sheet.paper.name())
         .set("data-scale", sheet.scale.as_str())
         .set("data-units", "mm")
         .add(Title::new(sheet.title.as_str()))
         .add(Rectangle::new().set("width", n(ground.width)).set("height", n(ground.height)).set("fill", "#ffffff"));
+    let letters = letters(sheet);
+    if !letters.is_empty() {
+        document.append(Definitions::new().add(Blob::new(letters)));
+    }
     for group in &sheet.groups {
         document.append(node(group));
     }
@@ -87,7 +96,10 @@ fn node(group: &Group) -> SvgGroup {
                 out.append(stroked(Path::new().set("d", arc(*centre, *radius, *angles)).set("fill", "none"), *pen));
             }
             Mark::Arrow { tip, toward } => out.append(arrow(*tip, *toward)),
-            Mark::Text(text) => out.append(lettered(text)),
+            Mark::Text(text) => {
+                out.append(drawn(text));
+                out.append(lettered(text));
+            }
         }
     }
     out
@@ -156,6 +168,67 @@ fn arrow(tip: Point, toward: Vec2) -> Path {
     Path::new().set("d", runs(&[corners], true)).set("fill", "#000000").set("stroke", "none")
 }
 
+/// The name under which the outline of a sign stands in the file.
+fn letter_id(sign: char, bold: bool) -> String {
+    format!("{}{:x}", if bold { "bold-" } else { "sign-" }, sign as u32)
+}
+
+/// The outlines of all signs of a sheet, each once, in units of the font.
+fn letters(sheet: &Sheet) -> String {
+    let texts = sheet.groups.iter().flat_map(|group| &group.marks).filter_map(|mark| match mark {
+        Mark::Text(text) => Some(text),
+        _ => None,
+    });
+    let signs: BTreeSet<(bool, char)> =
+        texts.flat_map(|text| text.words.chars().map(|sign| (text.bold, sign))).collect();
+    let outline = |(bold, sign): (bool, char)| {
+        let (path, ..) = font::unscaled(sign, bold);
+        let is_seen = !path.elements().is_empty();
+        is_seen.then(|| format!("<path id=\"{}\" d=\"{}\"/>", letter_id(sign, bold), outline_of(&path)))
+    };
+    signs.into_iter().filter_map(outline).collect::<Vec<_>>().join("\n")
+}
+
+/// An outline in whole units, `y` down.
+fn outline_of(path: &BezPath) -> String {
+    let at = |p: Point| format!("{} {}", n(p.x), n(-p.y));
+    let element = |element: PathEl| match element {
+        PathEl::MoveTo(p) => format!("M{}", at(p)),
+        PathEl::LineTo(p) => format!("L{}", at(p)),
+        PathEl::QuadTo(a, p) => format!("Q{} {}", at(a), at(p)),
+        PathEl::CurveTo(a, b, p) => format!("C{} {} {}", at(a), at(b), at(p)),
+        PathEl::ClosePath => "Z".into(),
+    };
+    path.iter().map(element).collect()
+}
+
+/// The letters of a text in their places.
+fn drawn(text: &Text) -> SvgGroup {
+    let (mut letters, mut x, mut per_em) = (String::new(), 0.0, 1.0);
+    for sign in text.words.chars() {
+        let (path, advance, units) = font::unscaled(sign, text.bold);
+        if !path.elements().is_empty() {
+            letters += &format!("<use xlink:href=\"#{}\" x=\"{}\"/>", letter_id(sign, text.bold), n(x));
+        }
+        (x, per_em) = (x + advance, units);
+    }
+    let scale = font::size_for(text.height) / per_em;
+    let start = match text.anchor {
+        Anchor::Start => 0.0,
+        Anchor::Middle => -x / 2.0,
+        Anchor::End => -x,
+    };
+    let mut place = format!("translate({} {})", n(text.at.x), n(text.at.y));
+    if text.turn != 0.0 {
+        place += &format!(" rotate({})", n(text.turn));
+    }
+    place += &format!(" scale({}) translate({} 0)", short(scale, SCALE_DECIMALS), n(start));
+    SvgGroup::new().set("class", "letters").set("transform", place).add(Blob::new(letters))
+}
+
+/// Decimals of the scale from units of the font to mm: a line of 2000 letters ends within 0.0001 mm.
+const SCALE_DECIMALS: usize = 10;
+
 fn lettered(text: &Text) -> SvgText {
     let anchor = match text.anchor {
         Anchor::Start => "start",
@@ -169,6 +242,9 @@ fn lettered(text: &Text) -> SvgText {
         .set("text-anchor", anchor)
         .set("textLength", n(text.width()))
         .set("lengthAdjust", "spacingAndGlyphs")
+        // Not every reader knows what is see-through, but all know what is not filled; a pointer still finds it.
+        .set("fill", "none")
+        .set("pointer-events", "all")
         .set("data-height", n(text.height));
     if text.bold {
         out = out.set("font-weight", "bold");

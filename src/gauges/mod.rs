@@ -127,7 +127,7 @@ pub fn plan(wanted: &Wanted) -> Result<Vec<Plate>, Refused> {
         }
     }
     if plates.is_empty() && reasons.is_empty() {
-        reasons.push("nothing is asked for: give angles, a camber or the square".into());
+        reasons.push("nothing is asked for. Give --angles, --camber or --square, or a job.".into());
     }
     if reasons.is_empty() { Ok(plates) } else { Err(Refused(reasons)) }
 }

@@ -2,6 +2,7 @@
 
 use super::named::{self, ProfileKind, Sources};
 use super::{Blade, ToolClass};
+use crate::input::fault::Fault;
 use crate::input::length::{LengthForm, TaperForm};
 use crate::profile::fields::Fields;
 
@@ -18,8 +19,8 @@ impl<T> Fields<'_, T> {
     pub fn tool(&mut self, path: &[&str], reference: &str, sources: &dyn Sources) -> Option<ToolClass> {
         let parsed = match named::text_of(ProfileKind::Tool, reference, sources) {
             Ok((name, bytes)) => ToolClass::parse(&name, &bytes),
-            Err(found) => {
-                self.fault(path, found, ProfileKind::Tool.allowed());
+            Err(fault) => {
+                self.add(path, |field| Fault { field, ..*fault });
                 return None;
             }
         };

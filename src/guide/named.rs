@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::input::fault::Faults;
+use crate::input::fault::{Fault, Faults, Wrong};
 use crate::input::nearest::nearest;
 
 /// A profile compiled into the program.
@@ -57,7 +57,7 @@ impl ProfileKind {
     /// What a message says may stand for a reference.
     pub fn allowed(self) -> String {
         let names: Vec<&str> = self.builtins().iter().map(|b| b.name).collect();
-        format!("the path of a profile (*.json), or one of {}", names.join(", "))
+        format!("{}, or the path of a profile (*.json)", names.join(", "))
     }
 }
 
@@ -68,6 +68,11 @@ pub trait Sources {
     /// # Errors
     /// What went wrong, in words for the user.
     fn load(&self, path: &str) -> Result<(String, Vec<u8>), String>;
+
+    /// The path of a file that is there and has a name like this one.
+    fn near(&self, _path: &str) -> Option<String> {
+        None
+    }
 }
 
 /// Sources without any files: only built-in profiles are found.
@@ -92,22 +97,32 @@ impl Sources for Beside<'_> {
     fn load(&self, path: &str) -> Result<(String, Vec<u8>), String> {
         self.sources.load(&self.folder.join(path).to_string_lossy())
     }
+
+    fn near(&self, path: &str) -> Option<String> {
+        let near = self.sources.near(&self.folder.join(path).to_string_lossy())?;
+        Some(Path::new(&near).strip_prefix(self.folder).map_or(near.clone(), |own| own.to_string_lossy().into_owned()))
+    }
 }
 
 /// The text a reference stands for: a built-in profile's name, else a path.
 ///
 /// # Errors
-/// What was found wrong with the reference, in words for the user.
-pub fn text_of(kind: ProfileKind, reference: &str, sources: &dyn Sources) -> Result<(String, Vec<u8>), String> {
+/// What was found wrong with the reference, and what was perhaps meant; the field that has it is the caller's to put in.
+pub fn text_of(kind: ProfileKind, reference: &str, sources: &dyn Sources) -> Result<(String, Vec<u8>), Box<Fault>> {
     if let Some(b) = kind.builtins().iter().find(|b| b.name == reference) {
         return Ok((b.name.to_string(), b.text.as_bytes().to_vec()));
     }
     if reference.ends_with(".json") || reference.contains(['/', '\\']) {
-        return sources.load(reference);
+        return sources.load(reference).map_err(|found| no_file(reference, found, kind.allowed(), sources).into());
     }
-    let near = nearest(reference, kind.builtins().iter().map(|b| b.name));
-    let near = near.map_or_else(String::new, |name| format!(", but \"{name}\" is"));
-    Err(format!("\"{reference}\" is no built-in profile{near}"))
+    let near = nearest(reference, kind.builtins().iter().map(|b| b.name)).map(str::to_string);
+    let near = near.or_else(|| sources.near(reference));
+    Err(Fault { near, ..Fault::new("", format!("\"{reference}\""), kind.allowed()) }.into())
+}
+
+/// A fault of a path under which nothing can be read, with the file that was perhaps meant.
+pub(crate) fn no_file(path: &str, found: String, allowed: impl Into<String>, sources: &dyn Sources) -> Fault {
+    Fault { near: sources.near(path), wrong: Wrong::Rule, ..Fault::new("", found, allowed) }
 }
 
 /// A guide by its name or path, for a command line.
@@ -115,8 +130,7 @@ pub fn text_of(kind: ProfileKind, reference: &str, sources: &dyn Sources) -> Res
 /// # Errors
 /// The faults of the reference or of the file.
 pub fn guide(reference: &str, sources: &dyn Sources) -> Result<crate::guide::Guide, Faults> {
-    let (name, bytes) = text_of(ProfileKind::Guide, reference, sources)
-        .map_err(|found| Faults::argument("GUIDE", found, ProfileKind::Guide.allowed()))?;
+    let (name, bytes) = named(ProfileKind::Guide, "guide", reference, sources)?;
     crate::guide::Guide::parse(&name, &bytes)
 }
 
@@ -125,9 +139,18 @@ pub fn guide(reference: &str, sources: &dyn Sources) -> Result<crate::guide::Gui
 /// # Errors
 /// The faults of the reference or of the file.
 pub fn tool(reference: &str, sources: &dyn Sources) -> Result<crate::guide::ToolClass, Faults> {
-    let (name, bytes) = text_of(ProfileKind::Tool, reference, sources)
-        .map_err(|found| Faults::argument("--tool", found, ProfileKind::Tool.allowed()))?;
+    let (name, bytes) = named(ProfileKind::Tool, "--tool", reference, sources)?;
     crate::guide::ToolClass::parse(&name, &bytes)
+}
+
+/// The text of a profile that the argument `field` refers to.
+pub(crate) fn named(
+    kind: ProfileKind,
+    field: &str,
+    reference: &str,
+    sources: &dyn Sources,
+) -> Result<(String, Vec<u8>), Faults> {
+    text_of(kind, reference, sources).map_err(|fault| Faults(vec![Fault { field: field.into(), ..*fault }]))
 }
 
 #[cfg(test)]

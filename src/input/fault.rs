@@ -22,6 +22,8 @@ pub enum Wrong {
     Missing,
     /// There is no such field.
     Unknown,
+    /// The field's value has something in it that it cannot have: `found` is that.
+    Has,
     /// Anything else: `found` says it.
     Rule,
 }
@@ -43,7 +45,12 @@ pub struct Fault {
     pub near: Option<String>,
     /// What may stand there.
     pub allowed: String,
+    /// What to type, a sentence of its own, where that is known: it is said instead of what may stand there.
+    pub mend: Option<String>,
 }
+
+/// Names that are listed where one is not known.
+const MOST_NAMES: usize = 30;
 
 impl Fault {
     /// A fault of a field, said as fits what was found there.
@@ -57,12 +64,32 @@ impl Fault {
             _ => Wrong::Rule,
         };
         let (field, allowed) = (field.into(), allowed.into());
-        Self { source: String::new(), position: None, field, wrong, found, near: None, allowed }
+        Self { source: String::new(), position: None, field, wrong, found, near: None, allowed, mend: None }
     }
 
     /// The same, of a file.
     pub(crate) fn of(self, source: impl Into<String>, position: Option<Position>) -> Self {
         Self { source: source.into(), position, ..self }
+    }
+
+    /// A fault of a name that is none of `names`, with the one that was perhaps meant.
+    pub(crate) fn unknown<'n>(
+        field: impl Into<String>,
+        word: &str,
+        names: impl IntoIterator<Item = &'n str> + Clone,
+    ) -> Self {
+        let mut shown: Vec<&str> = names.clone().into_iter().take(MOST_NAMES + 1).collect();
+        if shown.len() > MOST_NAMES {
+            shown[MOST_NAMES] = "…";
+        }
+        let allowed = shown.join(", ");
+        let found = format!("\"{word}\"");
+        Self { wrong: Wrong::Value, ..Self::new(field, found, allowed) }.near(word, names)
+    }
+
+    /// The same, told what to type: a whole sentence.
+    pub(crate) fn mended(self, mend: Option<String>) -> Self {
+        Self { mend, ..self }
     }
 
     /// The same, with the word of `names` that was perhaps meant by `word`.
@@ -110,6 +137,10 @@ impl fmt::Display for Fault {
                 write!(f, "{field} is not a field of this file")?;
                 "Use"
             }
+            Wrong::Has => {
+                write!(f, "{field} has {}", Shown(&self.found))?;
+                "Use"
+            }
             Wrong::Rule if self.field.is_empty() => {
                 write!(f, "{}", Shown(&self.found))?;
                 "Give"
@@ -123,7 +154,9 @@ impl fmt::Display for Fault {
         if let Some(near) = &self.near {
             write!(f, " Did you mean \"{}\"?", Shown(near))?;
         }
-        if !self.allowed.is_empty() {
+        if let Some(mend) = &self.mend {
+            write!(f, " {}", Shown(mend))?;
+        } else if !self.allowed.is_empty() {
             write!(f, " {advice} {}.", Shown(self.allowed.trim_end_matches('.')))?;
         }
         Ok(())

@@ -26,6 +26,8 @@ pub(super) enum Kind {
     Text {
         least: Option<u64>,
         most: Option<u64>,
+        /// Whether drawings and blocks are lettered with it.
+        lettered: bool,
     },
     Number {
         least: Option<f64>,
@@ -86,10 +88,19 @@ impl Kind {
     pub fn allowed(&self) -> String {
         match self {
             Kind::Object { .. } => "an object in { }".into(),
+            Kind::List { least: Some(least), most: Some(most), .. } if least == most => {
+                format!("a list of {least} in [ ]")
+            }
             Kind::List { .. } => "a list in [ ]".into(),
             Kind::Text { .. } => "a text in quotes".into(),
             Kind::Truth => "true or false".into(),
-            Kind::Choice(choices) => choices.iter().map(Json::to_string).collect::<Vec<_>>().join(" or "),
+            Kind::Choice(choices) => {
+                let words: Vec<String> = choices.iter().map(Json::to_string).collect();
+                match words.split_last() {
+                    Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
+                    _ => words.concat(),
+                }
+            }
             Kind::Number { least, most, whole } => {
                 let what = if *whole { "a whole number" } else { "a number" };
                 match (least.map(|n| short(n, 6)), most.map(|n| short(n, 6))) {
@@ -147,7 +158,11 @@ impl<'a> Compiler<'a> {
                 };
                 Kind::List { item: Box::new(item), least: count("minItems"), most: count("maxItems") }
             }
-            Some("string") => Kind::Text { least: count("minLength"), most: count("maxLength") },
+            Some("string") => Kind::Text {
+                least: count("minLength"),
+                most: count("maxLength"),
+                lettered: schema.get("x-lettered").and_then(Json::as_bool).unwrap_or(false),
+            },
             Some(kind @ ("number" | "integer")) => {
                 Kind::Number { least: bound("minimum"), most: bound("maximum"), whole: kind == "integer" }
             }

@@ -11,6 +11,7 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{Deserializer, Error, MapAccess, Visitor};
 use serde::{Deserialize, Serialize};
+use unicode_normalization::UnicodeNormalization;
 
 use crate::units::{Units, short};
 
@@ -168,12 +169,41 @@ impl<'de> Deserialize<'de> for Amount {
     }
 }
 
+/// Why a text is no length, in words for the user.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{found}{}", write.as_ref().map(|write| format!(". Write {write}")).unwrap_or_default())]
+pub struct NoLength {
+    /// What is wrong.
+    pub found: String,
+    /// What to type instead, where that is known.
+    pub write: Option<String>,
+}
+
+impl NoLength {
+    /// What to type, a sentence.
+    pub fn mend(&self) -> Option<String> {
+        self.write.as_ref().map(|write| format!("Write {write}."))
+    }
+}
+
+impl From<String> for NoLength {
+    fn from(found: String) -> Self {
+        Self { found, write: None }
+    }
+}
+
+impl From<&str> for NoLength {
+    fn from(found: &str) -> Self {
+        found.to_string().into()
+    }
+}
+
 impl Amount {
-    fn read(&self, units: Units) -> Result<Length, String> {
+    fn read(&self, units: Units) -> Result<Length, NoLength> {
         match self {
             Amount::Number(n) => {
                 let mm = n * units.mm();
-                if mm.is_finite() { Ok(Length::exact(mm)) } else { Err(format!("{n:e} is no length")) }
+                if mm.is_finite() { Ok(Length::exact(mm)) } else { Err(format!("{n:e} is not a length").into()) }
             }
             Amount::Text(text) => parse(text, None),
         }
@@ -185,7 +215,7 @@ impl LengthForm {
     ///
     /// # Errors
     /// Why the text is no length, in words for the user.
-    pub fn read(&self, units: Units) -> Result<Length, String> {
+    pub fn read(&self, units: Units) -> Result<Length, NoLength> {
         match self {
             LengthForm::Plain(amount) => amount.read(units),
             LengthForm::Toleranced { value, within } => {
@@ -214,7 +244,7 @@ impl TaperForm {
     ///
     /// # Errors
     /// Why the text is no length, in words for the user.
-    pub fn read(&self, units: Units) -> Result<Angle, String> {
+    pub fn read(&self, units: Units) -> Result<Angle, NoLength> {
         match self {
             TaperForm::Angle(form) => Ok(form.read()),
             TaperForm::Measured { heel, upper, apart } => {
@@ -240,9 +270,10 @@ impl TaperForm {
 ///
 /// # Errors
 /// Why the text is no length, in words for the user.
-pub fn parse(text: &str, bare: Option<Units>) -> Result<Length, String> {
+pub fn parse(text: &str, bare: Option<Units>) -> Result<Length, NoLength> {
     if let (Some(units), true) = (bare, text.trim_start().starts_with('{')) {
-        let form: LengthForm = serde_json::from_str(text).map_err(|_| format!("\"{text}\" is no length"))?;
+        let form: LengthForm =
+            serde_json::from_str(text).map_err(|_| NoLength::from(format!("\"{text}\" is not a length")))?;
         let length = form.read(units)?;
         return match length.within {
             Some(within) if within < 0.0 => Err(below_zero(text)),
@@ -269,8 +300,8 @@ pub fn parse(text: &str, bare: Option<Units>) -> Result<Length, String> {
     Ok(Length { mm, within })
 }
 
-fn below_zero(text: &str) -> String {
-    format!("a tolerance below zero in \"{text}\"")
+fn below_zero(text: &str) -> NoLength {
+    format!("a tolerance below zero in \"{text}\"").into()
 }
 
 fn split_unit(text: &str) -> (&str, Option<Units>) {
@@ -285,7 +316,27 @@ fn split_unit(text: &str) -> (&str, Option<Units>) {
     (text, None)
 }
 
-fn parse_plain(text: &str, bare: Option<Units>) -> Result<f64, String> {
+fn parse_plain(text: &str, bare: Option<Units>) -> Result<f64, NoLength> {
+    read_plain(text, bare).map_err(|found| {
+        let text = text.trim();
+        let (number, unit) = split_unit(text);
+        let is_bare = bare.is_none() && unit.is_none();
+        let write = match meant(text, bare) {
+            Some(meant) if text.ends_with("cm") => Some(format!("\"{meant}\", or use in")),
+            Some(meant) => Some(format!("\"{meant}\"")),
+            None if is_bare && number.contains('/') => {
+                meant(text, Some(Units::Inch)).map(|meant| format!("\"{meant}\""))
+            }
+            None if is_bare => meant(text, Some(Units::Mm)).map(|meant| {
+                format!("{} without quotes, or with its unit: \"{meant}\"", meant.trim_end_matches(" mm"))
+            }),
+            None => None,
+        };
+        NoLength { found, write }
+    })
+}
+
+fn read_plain(text: &str, bare: Option<Units>) -> Result<f64, String> {
     let (number, unit) = split_unit(text);
     if unit.is_none() && number.ends_with(char::is_alphabetic) {
         return Err(in_no_unit_of_ours(number));
@@ -298,7 +349,7 @@ fn parse_plain(text: &str, bare: Option<Units>) -> Result<f64, String> {
         Some(rest) => (true, rest.trim_start()),
         None => (false, number),
     };
-    let refuse = || no_length(text.trim(), digits, unit);
+    let refuse = || no_length(text.trim(), digits);
     // "1 3/8" and "1-3/8" are whole inches and a fraction.
     let size = match digits.split_once([' ', '-']) {
         Some((whole, fraction)) if fraction.contains('/') => whole_number(whole).ok_or_else(refuse)? + ratio(fraction)?,
@@ -313,20 +364,76 @@ fn parse_plain(text: &str, bare: Option<Units>) -> Result<f64, String> {
     Ok(if negative { -mm } else { mm })
 }
 
-/// What is wrong with a length in another unit; of centimetres, what to write.
+/// What is wrong with a length in another unit.
 fn in_no_unit_of_ours(text: &str) -> String {
-    match text.strip_suffix("cm").and_then(|number| decimal(number.trim())) {
-        Some(cm) => format!("\"{text}\": cm is not supported. Write \"{} mm\", or use in", short(10.0 * cm, 6)),
+    match text.strip_suffix("cm") {
+        Some(_) => format!("\"{text}\": cm is not supported"),
         None => format!("the unit of \"{text}\" is neither mm nor in"),
     }
 }
 
-/// What is wrong with a number that is none; of one with a decimal comma, what to write.
-fn no_length(text: &str, digits: &str, unit: Units) -> String {
+/// What is wrong with a number that is none.
+fn no_length(text: &str, digits: &str) -> String {
     match digits.split_once(',').and_then(|(whole, part)| decimal(&format!("{whole}.{part}"))) {
-        Some(size) => format!("\"{text}\" has a decimal comma. Write \"{} {}\"", short(size, 6), unit.symbol()),
-        None => format!("\"{text}\" is no length"),
+        Some(_) => format!("\"{text}\" has a decimal comma"),
+        None => format!("\"{text}\" is not a length"),
     }
+}
+
+/// The length that somebody meant who wrote it as people do elsewhere: with a decimal comma, the signs of a printed page
+/// (″ and ½), or in a unit that is not read here (cm, m, ft, thou). With its unit, as it is read here.
+pub(super) fn meant(text: &str, bare: Option<Units>) -> Option<String> {
+    let mut plain = String::new();
+    for sign in text.trim().chars() {
+        match sign {
+            '″' | '”' | '“' | '„' | '〃' => plain.push('"'),
+            '′' | '’' | '‘' => plain.push('\''),
+            sign => {
+                let parts: String = std::iter::once(sign).nfkd().collect();
+                match parts.contains('\u{2044}') {
+                    true => plain.push_str(&format!(" {}", parts.replace('\u{2044}', "/"))),
+                    false => plain.push(sign),
+                }
+            }
+        }
+    }
+    let mut plain = plain.replace("''", "\"").to_lowercase();
+    if plain.matches(',').count() == 1 && !plain.contains('.') {
+        plain = plain.replace(',', ".");
+    }
+    let end = plain.find(|c: char| c.is_alphabetic() || matches!(c, '"' | '\'')).unwrap_or(plain.len());
+    let (number, unit) = (plain[..end].trim(), plain[end..].trim().trim_end_matches('.'));
+    let (per, unit) = match unit {
+        "" => (1.0, bare?),
+        "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => (1.0, Units::Mm),
+        "in" | "ins" | "inch" | "inches" | "\"" => (1.0, Units::Inch),
+        "cm" | "centimetre" | "centimetres" | "centimeter" | "centimeters" => (10.0, Units::Mm),
+        "m" | "metre" | "metres" | "meter" | "meters" => (1000.0, Units::Mm),
+        "ft" | "foot" | "feet" | "'" => (12.0, Units::Inch),
+        "thou" | "mil" | "mils" => (0.001, Units::Inch),
+        _ => return None,
+    };
+    let size = match decimal(number) {
+        Some(size) => short(per * size, 6),
+        None if per == 1.0 => number.to_string(),
+        None => return None,
+    };
+    let meant = format!("{size} {}", unit.symbol());
+    read_plain(&meant, None).is_ok().then_some(meant)
+}
+
+/// Whether what stands after a number says that it is degrees.
+pub(crate) fn is_degrees(unit: &str) -> bool {
+    matches!(unit.trim().to_lowercase().as_str(), "°" | "º" | "˚" | "deg" | "deg." | "degree" | "degrees")
+}
+
+/// The number of degrees that somebody meant who put quotes, a sign or a decimal comma to it.
+pub(crate) fn degrees_meant(text: &str) -> Option<f64> {
+    let text = text.trim();
+    let end = text.find(|c: char| !matches!(c, '0'..='9' | '.' | ',' | '-')).unwrap_or(text.len());
+    let (number, unit) = text.split_at(end);
+    let number = if number.contains('.') { number.to_string() } else { number.replacen(',', ".", 1) };
+    (unit.trim().is_empty() || is_degrees(unit)).then(|| number.parse().ok()).flatten()
 }
 
 fn ratio(text: &str) -> Result<f64, String> {
@@ -499,14 +606,26 @@ mod tests {
         ] {
             assert!(parse(text, None).is_err(), "{text:?} was read");
         }
-        assert!(parse("1/0 in", None).expect_err("refused").contains("over zero"));
-        assert!(parse("18", None).expect_err("refused").contains("no unit"));
+        assert!(parse("1/0 in", None).expect_err("refused").found.contains("over zero"));
+        assert!(parse("18", None).expect_err("refused").found.contains("no unit"));
         for bare in [None, Some(Units::Mm)] {
-            let refused = |text| parse(text, bare).expect_err("refused");
+            let refused = |text| parse(text, bare).expect_err("refused").to_string();
             assert_eq!(refused("2.4 cm"), "\"2.4 cm\": cm is not supported. Write \"24 mm\", or use in");
-            assert_eq!(refused("2 ft"), "the unit of \"2 ft\" is neither mm nor in");
+            assert_eq!(refused("2 ft"), "the unit of \"2 ft\" is neither mm nor in. Write \"24 in\"");
             assert_eq!(refused("2,4 mm"), "\"2,4 mm\" has a decimal comma. Write \"2.4 mm\"");
         }
+        for (text, write) in [
+            ("2″", "\"2 in\""),
+            ("2''", "\"2 in\""),
+            ("1½ in", "\"1 1/2 in\""),
+            ("50 thou", "\"0.05 in\""),
+            ("0.05 m", "\"50 mm\""),
+            ("1 1/4", "\"1 1/4 in\""),
+            ("21,9", "21.9 without quotes, or with its unit: \"21.9 mm\""),
+        ] {
+            assert_eq!(parse(text, None).expect_err(text).write.as_deref(), Some(write));
+        }
+        assert_eq!(parse("five", None).expect_err("refused").write, None);
     }
 
     #[test]
@@ -521,7 +640,7 @@ mod tests {
     #[test]
     fn a_tolerance_below_zero_is_refused_in_every_form() {
         for text in ["18 +- -1", "18 ± -0.1 mm", "{\"value\": 18, \"within\": -1}"] {
-            assert!(parse(text, Some(Units::Mm)).expect_err(text).contains("below zero"));
+            assert!(parse(text, Some(Units::Mm)).expect_err(text).found.contains("below zero"));
         }
     }
 

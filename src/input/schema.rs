@@ -5,6 +5,7 @@
 //! `minimum`, `maximum`, `minLength`, `maxLength`, `oneOf` of constants, `anyOf` with `null`; and keywords of
 //! our own, which carry the range of a leaf that JSON Schema cannot state across units: `x-mm` (a length, range in
 //! mm; `x-mm-or-pair` where a list of two may stand for it, `x-each-mm` for each of a list), `x-degrees` (an angle) and `x-taper` (a taper, range in degrees). A `null` counts as a field left out.
+//! `x-lettered` marks names that drawings show, and whose signs the drawings' font must have.
 //! Duplicate fields, which JSON Schema cannot see, are faults too.
 //!
 //! One walk does it, which streams through the text. It goes first without keeping anything, to the first fault: large
@@ -20,10 +21,11 @@ use serde_json::Value as Json;
 use super::document::{Document, Node, Value};
 use super::fault::{Fault, Faults, Wrong};
 use super::form::{Field, Form, Kind};
-use super::length::{Amount, AngleForm, LENGTH_FORMS, LengthForm, TaperForm};
+use super::length::{Amount, AngleForm, LENGTH_FORMS, LengthForm, NoLength, TaperForm, degrees_meant};
 use super::nearest::nearest;
 use super::renamed;
 use super::tree::{Name, OfTree, Tree};
+use crate::shape::script::unshown;
 use crate::units::{Units, short};
 
 /// What a check found.
@@ -129,6 +131,14 @@ impl<'a> Walk<'a> {
         });
     }
 
+    /// The same, with what was perhaps meant, if anything was.
+    fn refuse_meant(&mut self, allowed: String, meant: Option<String>) {
+        let mend = meant.map(|meant| format!("Write {meant}."));
+        self.add(Of::Value, |field, node| {
+            Fault { wrong: Wrong::Value, ..Fault::new(field, node.describe(), allowed) }.mended(mend)
+        });
+    }
+
     /// The same of a part of the value, where it has parts.
     fn refuse_part(&mut self, part: &str, allowed: String) {
         self.add(Of::Value, |field, node| {
@@ -189,7 +199,7 @@ impl<'a> Walk<'a> {
     /// Whether a text is plainly sound: nearly all of a large file's values are, and need no more looking at.
     fn takes_text(&self, text: &str, form: &Form) -> bool {
         let sound = match &form.kind {
-            Kind::Text { least, most } => {
+            Kind::Text { least, most, .. } => {
                 let count = text.len() as u64;
                 let is_plain = text.bytes().all(|b| (b' '..=b'~').contains(&b));
                 is_plain && least.is_none_or(|least| count >= least) && most.is_none_or(|most| count <= most)
@@ -235,10 +245,13 @@ impl<'a> Walk<'a> {
                         Tree::Text(text) => nearest(text, choices.iter().filter_map(Json::as_str)).map(str::to_string),
                         _ => None,
                     };
-                    self.refuse_near(form.kind.allowed(), near);
+                    match meant(value, &form.kind) {
+                        Some(meant) => self.refuse_meant(form.kind.allowed(), Some(meant)),
+                        None => self.refuse_near(form.kind.allowed(), near),
+                    }
                 }
             }
-            (Kind::Text { least, most }, Tree::Text(text)) => self.text(text, *least, *most),
+            (Kind::Text { least, most, lettered }, Tree::Text(text)) => self.text(text, [*least, *most], *lettered),
             (Kind::Number { least, most, whole }, Tree::Number(n)) => {
                 let out = least.is_some_and(|least| *n < least) || most.is_some_and(|most| *n > most);
                 if !n.is_finite() || out || (*whole && n.fract() != 0.0) {
@@ -246,7 +259,7 @@ impl<'a> Walk<'a> {
                 }
             }
             (Kind::Truth, Tree::Bool(_)) | (Kind::Any, _) => {}
-            (kind, _) => self.refuse(kind.allowed()),
+            (kind, _) => self.refuse_meant(kind.allowed(), meant(value, kind)),
         }
         self.kept(before, form, || value.to_json())
     }
@@ -279,11 +292,15 @@ impl<'a> Walk<'a> {
         }
     }
 
-    fn text(&mut self, text: &str, least: Option<u64>, most: Option<u64>) {
+    fn text(&mut self, text: &str, [least, most]: [Option<u64>; 2], lettered: bool) {
         let count = text.chars().count() as u64;
         if least.is_some_and(|n| count < n) || most.is_some_and(|n| count > n) {
             let most = most.filter(|n| least != Some(*n)).map_or_else(String::new, |n| format!(" to {n}"));
             self.refuse(format!("a text of {}{most} characters", least.unwrap_or(0)));
+        } else if let Some(unshown) = unshown(text).filter(|_| lettered) {
+            self.add(Of::Value, |field, _| {
+                Fault { wrong: Wrong::Has, ..Fault::new(field, unshown.found, "") }.mended(Some(unshown.mend.into()))
+            });
         } else if text.chars().any(|c| c.is_control() && c != '\n') {
             self.fault(Of::Value, "a text with control characters", "plain text".into());
         }
@@ -304,8 +321,12 @@ impl<'a> Walk<'a> {
         let Some(form) = self.read(value, length_form, LENGTH_FORMS) else { return };
         match form.read(self.units) {
             Ok(length) => self.in_range(length.mm, length.within, range, self.units.symbol(), self.units.mm()),
-            Err(found) => self.fault(Of::Value, &found, LENGTH_FORMS.into()),
+            Err(cause) => self.no_length(&cause, LENGTH_FORMS),
         }
+    }
+
+    fn no_length(&mut self, cause: &NoLength, allowed: &str) {
+        self.add(Of::Value, |field, _| Fault::new(field, &cause.found, allowed).mended(cause.mend()));
     }
 
     fn length_or_pair(&mut self, value: &Tree<'_>, range: [f64; 2]) {
@@ -330,7 +351,7 @@ impl<'a> Walk<'a> {
         let Some(form) = self.read(value, taper_form, allowed) else { return };
         match form.read(self.units) {
             Ok(taper) => self.in_range(taper.degrees, taper.within, range, "degrees", 1.0),
-            Err(found) => self.fault(Of::Value, &found, allowed.into()),
+            Err(cause) => self.no_length(&cause, allowed),
         }
     }
 
@@ -338,18 +359,21 @@ impl<'a> Walk<'a> {
     fn read<T>(&mut self, value: &Tree<'_>, read: fn(&Tree<'_>) -> Option<T>, allowed: &str) -> Option<T> {
         if let Tree::Object(members) = value {
             for (i, (name, _)) in members.iter().enumerate() {
-                let known = ["value", "within", "heel", "upper", "apart"].contains(&name.as_ref());
+                let known = PARTS.contains(&name.as_ref());
                 let twice = members[..i].iter().any(|m| m.0 == *name);
                 if !known || twice {
-                    let found = if known { "the same field a second time" } else { "an unknown field" };
-                    self.within(i, |walk| walk.fault(Of::Name, found, allowed.into()));
+                    self.within(i, |walk| match known {
+                        true => walk.fault(Of::Name, "the same field a second time", "each field once".into()),
+                        false => walk.unknown(name, PARTS[..2].iter().copied(), allowed.into()),
+                    });
                     return None;
                 }
             }
         }
         let form = read(value);
         if form.is_none() {
-            self.refuse(allowed.into());
+            let mend = meant(value, &Kind::Number { least: None, most: None, whole: false });
+            self.refuse_meant(allowed.into(), mend);
         }
         form
     }
@@ -433,7 +457,7 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
         let (walk, mut mended) = (self.walk, serde_json::Map::new());
         let (at_root, seen_from) = (walk.seen.is_empty(), walk.seen.len());
         walk.seen.resize(seen_from + fields.len(), false);
-        let (mut strangers, mut next) = (None, 0);
+        let (mut strangers, mut misspelt, mut next) = (None, Vec::new(), 0);
         for i in 0.. {
             let Some(Name(name)) = members.next_key()? else { break };
             // Most files have their fields in the order of the schema.
@@ -466,6 +490,9 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
                         walk.fault(Of::Name, "the same field a second time", "each field once".into());
                     } else if renamed.is_none() {
                         let names = || fields.iter().map(|f| f.name.as_str());
+                        if walk.count < MOST_SHOWN {
+                            misspelt.extend(nearest(&name, names()).map(str::to_string));
+                        }
                         walk.unknown(&name, names(), names().collect::<Vec<_>>().join(", "));
                     }
                     walk.on().map(|()| None)
@@ -479,16 +506,67 @@ impl<'de> Visitor<'de> for Step<'_, '_> {
         let missing: Vec<&Field> = required.iter().filter(lacks).map(|at| &fields[*at]).collect();
         walk.seen.truncate(seen_from);
         for field in missing {
-            let about = field.about.as_ref();
-            let allowed = about.map_or_else(|| "it".into(), |d| format!("it: {}", in_a_sentence(d)));
-            walk.add(Of::Missing(&field.name), |at, _| Fault {
-                wrong: Wrong::Missing,
-                ..Fault::new(at, "nothing", allowed)
-            });
+            // Who wrote another name for it is told its name there.
+            if !misspelt.contains(&field.name) {
+                let mend = to_add(field);
+                walk.add(Of::Missing(&field.name), |at, _| {
+                    Fault { wrong: Wrong::Missing, ..Fault::new(at, "nothing", "") }.mended(Some(mend))
+                });
+            }
             walk.on()?;
             mended.extend(walk.spoil(&field.form, Some(&field.name)).map(|value| (field.name.clone(), *value)));
         }
         Ok(walk.mends.then(|| Json::Object(mended).into()))
+    }
+}
+
+/// The fields of the forms that a length, an angle or a taper may have.
+const PARTS: [&str; 5] = ["value", "within", "heel", "upper", "apart"];
+
+/// What was meant by a value of another form, as it is to be written: a number in quotes or with a degree sign, one value
+/// where a list is wanted, or the list in quotes.
+fn meant(value: &Tree<'_>, kind: &Kind) -> Option<String> {
+    match (kind, value) {
+        (Kind::Number { .. }, Tree::Text(text)) => degrees_meant(text).map(|number| short(number, 6)),
+        (Kind::Choice(choices), Tree::Text(text)) => {
+            let number: f64 = text.trim().trim_start_matches("1/").parse().ok()?;
+            let choice = choices.iter().find(|choice| choice.as_f64() == Some(number))?;
+            Some(choice.to_string())
+        }
+        (Kind::Choice(choices), Tree::Number(number)) => {
+            let text = short(*number, 6);
+            choices.iter().find(|choice| choice.as_str() == Some(&text)).map(Json::to_string)
+        }
+        (Kind::Text { .. }, Tree::Number(number)) => Some(format!("\"{}\"", short(*number, 6))),
+        (Kind::Truth, Tree::Text(text)) => match text.to_lowercase().as_str() {
+            "yes" | "true" | "on" => Some("true".into()),
+            "no" | "false" | "off" => Some("false".into()),
+            _ => None,
+        },
+        (Kind::Truth, Tree::Number(number)) => (*number == 0.0 || *number == 1.0).then(|| (*number == 1.0).to_string()),
+        (Kind::List { item, least, .. }, Tree::Number(number)) if matches!(item.kind, Kind::Number { .. }) => {
+            (least.unwrap_or(0) <= 1).then(|| format!("[{}]", short(*number, 6)))
+        }
+        (Kind::List { item, .. }, Tree::Text(text)) if matches!(item.kind, Kind::Number { .. } | Kind::Length(_)) => {
+            let numbers: Option<Vec<f64>> =
+                text.split([',', ';', 'x', '×']).map(|part| part.trim().parse().ok()).collect();
+            let numbers: Vec<String> = numbers?.into_iter().map(|number| short(number, 6)).collect();
+            Some(format!("[{}]", numbers.join(", ")))
+        }
+        _ => None,
+    }
+}
+
+/// What to do where a field is missing.
+fn to_add(field: &Field) -> String {
+    let about = field.about.as_ref().map_or_else(String::new, |about| in_a_sentence(about));
+    let about = about.split(". ").next().unwrap_or_default().trim_end_matches('.');
+    match &field.form.kind {
+        Kind::Number { least: Some(least), most: Some(most), .. } if least == most => {
+            format!("Add \"{}\": {}.", field.name, short(*least, 6))
+        }
+        _ if about.is_empty() => format!("Add \"{}\".", field.name),
+        _ => format!("Add \"{}\": {about}.", field.name),
     }
 }
 

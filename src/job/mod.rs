@@ -18,7 +18,7 @@ use crate::guide::fields::SizeForms;
 use crate::guide::named::{self, ProfileKind, Sources};
 use crate::guide::{Blade, Guide, ToolClass};
 use crate::input::document::Document;
-use crate::input::fault::Faults;
+use crate::input::fault::{Fault, Faults};
 use crate::input::length::{Length, LengthForm};
 use crate::kit::{self, Kit};
 use crate::lane::{BlockOptions, DEFAULT_TOLERANCE};
@@ -144,7 +144,7 @@ impl Job {
     /// # Errors
     /// The fault of a text that is no JSON.
     pub fn is_job(source: &str, bytes: &[u8]) -> Result<bool, Faults> {
-        let document = Document::parse(source, bytes)?;
+        let document = Document::glance(source, bytes)?;
         Ok(["settings", "kit"].iter().any(|field| document.root().member(field).is_some()))
     }
 }
@@ -161,8 +161,8 @@ impl Resolver<'_> {
                     None
                 }
             },
-            Err(found) => {
-                self.fault(&["guide"], found, ProfileKind::Guide.allowed());
+            Err(fault) => {
+                self.add(&["guide"], |field| Fault { field, ..*fault });
                 None
             }
         };
@@ -232,7 +232,8 @@ impl Resolver<'_> {
                     None
                 }
                 Err(found) => {
-                    self.fault(&["kit"], found, "the path of a kit (*.json)");
+                    let fault = named::no_file(path, found, "the path of a kit (*.json)", sources);
+                    self.add(&["kit"], |field| Fault { field, ..fault });
                     None
                 }
             },

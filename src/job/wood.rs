@@ -147,9 +147,6 @@ impl Resolver<'_> {
         }
         if let Some(fraction) = file.fraction {
             options.written.denominator = fraction;
-            if ![16, 32, 64].contains(&fraction) {
-                self.fault(&["wood", "fraction"], fraction.to_string(), "16, 32 or 64");
-            }
         }
         if let Some(bar) = &file.printed_bar {
             options.printed_bar = self.pair(&["wood", "printed_bar"], bar);

@@ -129,6 +129,11 @@ impl KitBlade {
 }
 
 impl Kit {
+    /// The names of its blades, in their order.
+    pub fn names(&self) -> impl Iterator<Item = &str> + Clone {
+        self.blades.iter().map(|blade| blade.name.as_str())
+    }
+
     /// The grades of its abrasives, in their order.
     pub fn grades(&self) -> Vec<Grade> {
         self.abrasives.iter().map(|a| a.grade).collect()
@@ -208,7 +213,7 @@ impl<'a> Resolver<'a> {
         for (i, text) in file.grits.iter().flatten().enumerate() {
             match text.parse::<Abrasive>() {
                 Ok(abrasive) => all.push(abrasive),
-                Err(e) => self.fields.fault(&["grits", &i.to_string()], e.to_string(), e.allowed()),
+                Err(e) => self.fields.add(&["grits", &i.to_string()], |field| e.fault(field)),
             }
         }
         all

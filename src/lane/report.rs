@@ -254,6 +254,12 @@ fn told(lane: &Lane, finding: &Finding) -> String {
     format!("{sign}: {}: {}\n", lane.request.id, finding.message)
 }
 
+/// What is worth a warning in lanes, a line each.
+pub fn warning_lines<'a>(lanes: impl IntoIterator<Item = &'a Lane>) -> String {
+    let warns = |finding: &&Finding| finding.gravity != Gravity::Note;
+    lanes.into_iter().flat_map(|lane| lane.findings.iter().filter(warns).map(|f| told(lane, f))).collect()
+}
+
 /// Height of the side lands, mm, where the seat grips them: then they set the edge's level, and the thickness does not.
 fn gripped(lane: &Lane) -> Option<f64> {
     lane.request.blade.land.filter(|_| lane.setting.section.locates == Locates::Sides).map(|land| land.mm)

@@ -61,8 +61,7 @@ impl Log {
                 fields.fault(&["entries", &index, "date"], format!("\"{found}\""), NoDay::ALLOWED);
             }
             if !kit.blades.iter().any(|b| b.name == entry.blade) {
-                let found = format!("\"{}\", which is no blade of the kit", entry.blade);
-                fields.fault(&["entries", &index, "blade"], found, names(kit));
+                fields.unknown(&["entries", &index, "blade"], &entry.blade, kit.names());
             }
             let width = fields.mm(&["entries", &index, "micro_width"], entry.micro_width.as_ref());
             let mut strokes = Vec::new();
@@ -71,7 +70,7 @@ impl Log {
                     Ok(grade) => strokes.push((grade, counted.count)),
                     Err(e) => {
                         let at = ["entries", &index, "strokes", &j.to_string(), "grade"];
-                        fields.fault(&at, e.to_string(), e.allowed());
+                        fields.add(&at, |field| e.fault(field));
                     }
                 }
             }
@@ -136,12 +135,4 @@ impl Log {
 
 fn as_file((grade, count): &(Grade, u32)) -> StrokesFile {
     StrokesFile { grade: grade.to_string(), count: *count }
-}
-
-/// Some names of the kit's blades, for messages.
-fn names(kit: &Kit) -> String {
-    const SHOWN: usize = 12;
-    let all: Vec<&str> = kit.blades.iter().map(|b| b.name.as_str()).take(SHOWN).collect();
-    let more = if kit.blades.len() > SHOWN { ", …" } else { "" };
-    all.join(", ") + more
 }

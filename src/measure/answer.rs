@@ -3,12 +3,15 @@
 //! Several readings of a length stand on one line with `;` between them. Spaces and commas do not separate: "1 3/8" is
 //! one length, and "19,02" may be one with a decimal comma, which is refused with that hint.
 
+use unicode_normalization::UnicodeNormalization;
+
 use super::answers::{Answers, Given, Value};
 use super::field::Field;
 use super::question::{AnswerKind, Question, Range};
 use super::spread::{self, LARGEST_SPREAD};
 use crate::guide::named::{GUIDES, TOOLS};
 use crate::input::length::{self, Amount, LengthForm};
+use crate::shape::script::unshown;
 use crate::units::Units;
 
 /// What separates readings.
@@ -57,7 +60,11 @@ fn name(text: &str) -> Result<Given, String> {
     if GUIDES.iter().chain(TOOLS).any(|b| b.name == text) {
         return Err(format!("\"{text}\", which is a built-in profile"));
     }
-    Ok(Given::Text(text.into()))
+    let name: String = text.nfc().collect();
+    match unshown(&name) {
+        Some(unshown) => Err(format!("\"{name}\" has {}", unshown.found)),
+        None => Ok(Given::Text(name)),
+    }
 }
 
 /// A word in full, its number in the list, or a beginning that no other has.
@@ -76,9 +83,10 @@ fn word(text: &str, words: &[(&'static str, &str)]) -> Result<&'static str, Stri
 }
 
 fn parse(text: &str, units: Units) -> Result<length::Length, String> {
-    length::parse(text, Some(units)).map_err(|found| match text.contains(',') {
-        true => format!("{found}: write a decimal point, and put {SEPARATOR} between readings"),
-        false => found,
+    length::parse(text, Some(units)).map_err(|cause| match (&cause.write, text.contains(',')) {
+        (Some(write), true) => format!("{}. Write {write}, and put {SEPARATOR} between readings", cause.found),
+        (None, true) => format!("{}. Write a decimal point, and put {SEPARATOR} between readings", cause.found),
+        _ => cause.to_string(),
     })
 }
 
@@ -186,7 +194,7 @@ fn several(text: &str, range: Range, answers: &Answers) -> Result<Value, String>
 
 /// The value, if what the profile will hold of it is in range as well: rounding can take it out by a hair.
 fn in_profile(value: Value, range: Range, units: Units) -> Result<Value, String> {
-    let read = LengthForm::Plain(value.amount.clone()).read(units)?;
+    let read = LengthForm::Plain(value.amount.clone()).read(units).map_err(|e| e.to_string())?;
     in_range(&value.readings.join("; "), read.mm, range, units)?;
     Ok(value)
 }
@@ -248,7 +256,7 @@ mod tests {
 
     #[test]
     fn a_decimal_comma_is_no_separator() {
-        assert!(length("19,02").expect_err("refused").contains("decimal point"));
+        assert!(length("19,02").expect_err("refused").contains("Write \"19.02 mm\""));
         assert!(length("19.0, 19.1").expect_err("refused").contains("put ;"));
     }
 

@@ -7,7 +7,7 @@ use super::answers::{Answers, Given};
 use super::field::Field;
 use super::question::Need;
 use super::table::QUESTIONS;
-use crate::input::fault::Faults;
+use crate::input::fault::{Fault, Faults};
 use crate::terms::SeatName;
 
 /// Reads all `settings`; which seats there are is told by their fields. The unit is mm where none is set.
@@ -17,15 +17,12 @@ use crate::terms::SeatName;
 /// that others leave no room for.
 pub fn read<'a>(settings: impl IntoIterator<Item = &'a str>) -> Result<Answers, Faults> {
     let mut faults = Faults::default();
-    let mut fault = |field: &str, found: String, allowed: String| {
-        faults.0.extend(Faults::argument(field, found, allowed).0);
-    };
     let mut texts: BTreeMap<Field, &str> = BTreeMap::new();
     for setting in settings {
         match split(setting) {
-            Err(Refused { found, allowed }) => fault("--set", found, allowed),
+            Err(told) => faults.0.push(told),
             Ok((field, _)) if texts.contains_key(&field) => {
-                fault(&field.to_string(), "the same field a second time".into(), "each field once".into());
+                fault(&mut faults, &field.to_string(), "the same field a second time".into(), "each field once".into());
             }
             Ok((field, text)) => {
                 texts.insert(field, text);
@@ -37,7 +34,7 @@ pub fn read<'a>(settings: impl IntoIterator<Item = &'a str>) -> Result<Answers, 
     if let Some(seats) = seats_of(&texts) {
         answers.put(Field::Seats, Given::Word(seats));
     } else {
-        fault("seats", "no seat".into(), "seats.iron, seats.chisel or both, each with locates and over_roller".into());
+        fault(&mut faults, "seats", "no seat".into(), "seats.iron, seats.chisel or both, each with locates and over_roller".into());
     }
     for question in QUESTIONS.iter().filter(|q| q.field.can_be_set()) {
         let name = question.field.to_string();
@@ -45,14 +42,14 @@ pub fn read<'a>(settings: impl IntoIterator<Item = &'a str>) -> Result<Answers, 
         match (texts.get(&question.field), relevant, (question.need)(&answers)) {
             (Some(text), true, _) => match answer::read(question, text, &answers) {
                 Ok(given) => answers.put(question.field, given),
-                Err(Refused { found, allowed }) => fault(&name, found, allowed),
+                Err(Refused { found, allowed }) => fault(&mut faults, &name, found, allowed),
             },
             (Some(text), false, _) => {
                 // Only the gap depends on another field that can be set.
-                fault(&name, format!("\"{text}\""), "only with roller.arrangement=pair".into());
+                fault(&mut faults, &name, format!("\"{text}\""), "only with roller.arrangement=pair".into());
             }
             (None, true, Need::Required(why)) if question.field != Field::Units => {
-                fault(&name, "nothing".into(), format!("{} ({why})", question.allowed(answers.units())));
+                fault(&mut faults, &name, "nothing".into(), format!("{} ({why})", question.allowed(answers.units())));
             }
             (None, ..) => {}
         }
@@ -61,17 +58,21 @@ pub fn read<'a>(settings: impl IntoIterator<Item = &'a str>) -> Result<Answers, 
     Ok(answers)
 }
 
+fn fault(faults: &mut Faults, field: &str, found: String, allowed: String) {
+    faults.0.push(Fault::new(field, found, allowed));
+}
+
 /// The field and the text of `FIELD=VALUE`.
-fn split(setting: &str) -> Result<(Field, &str), Refused> {
+fn split(setting: &str) -> Result<(Field, &str), Fault> {
     let Some((name, text)) = setting.split_once('=') else {
-        return Err(Refused { found: format!("\"{setting}\""), allowed: "FIELD=VALUE".into() });
+        return Err(Fault::new("--set", format!("\"{setting}\""), "FIELD=VALUE"));
     };
     let known = QUESTIONS.iter().map(|q| q.field).filter(|f| f.can_be_set());
     match known.clone().find(|f| f.to_string() == name.trim()) {
         Some(field) => Ok((field, text)),
         None => {
             let names: Vec<String> = known.map(|f| f.to_string()).collect();
-            Err(Refused { found: format!("\"{}\", an unknown field", name.trim()), allowed: names.join(", ") })
+            Err(Fault::unknown("--set", name.trim(), names.iter().map(String::as_str)))
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Resolving the fields of a file that was read: units put in, and faults told where the schema has told none.
 
 use super::Read;
-use crate::input::fault::Faults;
+use crate::input::fault::{Fault, Faults};
 use crate::input::length::{Angle, LENGTH_FORMS, Length, LengthForm, TaperForm};
 use crate::units::Units;
 
@@ -25,6 +25,19 @@ impl<'a, T> Fields<'a, T> {
         }
     }
 
+    /// A fault that is told as it is, put where the field at `path` stands, unless that is spoiled already.
+    pub fn add(&mut self, path: &[&str], fault: impl FnOnce(String) -> Fault) {
+        if !self.read.spoiled(path) {
+            let place = self.read.document.fault(path, None, "");
+            self.faults.0.push(fault(place.field).of(place.source, place.position));
+        }
+    }
+
+    /// A fault of a name that is none of `names`, with the one that was perhaps meant.
+    pub fn unknown<'n>(&mut self, path: &[&str], word: &str, names: impl IntoIterator<Item = &'n str> + Clone) {
+        self.add(path, |at| Fault::unknown(at, word, names));
+    }
+
     /// `Ok(())` when neither the fields nor the rules between them have faults.
     ///
     /// # Errors
@@ -34,8 +47,8 @@ impl<'a, T> Fields<'a, T> {
     }
 
     pub fn length(&mut self, path: &[&str], form: &LengthForm) -> Length {
-        form.read(self.units).unwrap_or_else(|found| {
-            self.fault(path, found, LENGTH_FORMS);
+        form.read(self.units).unwrap_or_else(|cause| {
+            self.add(path, |at| Fault::new(at, &cause.found, LENGTH_FORMS).mended(cause.mend()));
             Length::exact(0.0)
         })
     }
@@ -68,7 +81,7 @@ impl<'a, T> Fields<'a, T> {
         let units = self.units;
         form.map(|form| {
             form.read(units).unwrap_or_else(|found| {
-                self.fault(path, found, "a taper");
+                self.fault(path, found.to_string(), "a taper");
                 Angle::exact(0.0)
             })
         })

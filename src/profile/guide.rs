@@ -16,7 +16,7 @@ pub struct GuideProfile {
     #[schemars(range(min = 1, max = 1))]
     pub format: u32,
     /// What the user calls the guide.
-    #[schemars(length(min = 1, max = 60))]
+    #[schemars(length(min = 1, max = 60), extend("x-lettered" = true))]
     pub name: String,
     /// Unit of bare numbers: mm (the default) or in.
     #[serde(default)]

@@ -16,8 +16,9 @@ pub struct JobFile {
     /// Version of this file's form.
     #[schemars(range(min = 1, max = 1))]
     pub format: u32,
-    /// Title of the block, for its drawing.
-    #[schemars(length(min = 1, max = 60))]
+    /// Title of the block, for its drawing. In relief on the block it stands in capitals, ß as SS; a letter that the nozzle
+    /// cannot print so small becomes a plain one there: Ü is UE, Ä AE, Ö and Ø OE, Å AA, Ł L, é E.
+    #[schemars(length(min = 1, max = 60), extend("x-lettered" = true))]
     pub title: String,
     /// Unit of bare numbers: mm (the default) or in.
     #[serde(default)]
@@ -102,9 +103,9 @@ pub struct SettingFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [-100.0, 100.0]))]
     pub roller_level: Option<LengthForm>,
-    /// Name of the setting in ids and labels. Default: the class's name.
+    /// Name of the setting in ids and labels, lettered on the block as the title is. Default: the class's name.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(length(min = 1, max = 40))]
+    #[schemars(length(min = 1, max = 40), extend("x-lettered" = true))]
     pub id: Option<String>,
     /// Edge of the block the lanes go to. Default: chosen so that the block is short.
     #[serde(default, skip_serializing_if = "Option::is_none")]

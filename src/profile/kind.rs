@@ -12,24 +12,24 @@ type Kind = (&'static str, fn() -> Schema, &'static str, &'static str);
 /// The kinds of file.
 const KINDS: [Kind; 9] = [
     ("Stopwright job", schema_of::<JobFile>, "a job", "make, cutsheet, offsets, card, gauges or verify"),
-    ("Stopwright kit", schema_of::<KitFile>, "a kit", "kit or log; a job takes it in its field kit"),
+    ("Stopwright kit", schema_of::<KitFile>, "a kit", "kit or log, or into the field \"kit\" of a job"),
     (
         "Stopwright guide profile",
         schema_of::<GuideProfile>,
         "a guide profile",
-        "offsets or show; a job takes it in its field guide",
+        "offsets or show, or into the field \"guide\" of a job",
     ),
     (
         "Stopwright tool class",
         schema_of::<ToolProfile>,
         "a tool class",
-        "--tool; a job takes it in the field tool of a setting",
+        "--tool, or into the field \"tool\" of a setting",
     ),
     (
         "Stopwright known settings",
         schema_of::<FitFile>,
         "a file of known settings",
-        "fit; a job takes it in its field guide",
+        "fit, or into the field \"guide\" of a job",
     ),
     ("Stopwright measurements", schema_of::<MeasuredFile>, "a file of measured fences", "verify, after its job"),
     (
@@ -48,19 +48,28 @@ const KINDS: [Kind; 9] = [
 ];
 
 /// What was handed in, where it goes, and what is needed: a file that is none of the kind of `schema`, and has all that
-/// another kind needs and nothing that it does not know.
+/// another kind needs and nothing that it does not know, or plainly more of what another kind has.
 pub(super) fn other_kind(document: &Document, schema: &Schema) -> Option<[&'static str; 3]> {
     let title = schema["title"].as_str()?;
     let (.., needed, _) = KINDS.iter().find(|(of, ..)| *of == title)?;
     let Value::Object(members) = &document.root().value else { return None };
+    let knows = |schema: &Schema| members.iter().filter(|m| schema["properties"].get(&m.0).is_some()).count();
     // A format alone is no kind.
     let fits = |schema: &Schema| {
         members.len() > 1 && {
-            let known = members.iter().all(|m| schema["properties"].get(&m.0).is_some());
             let required = schema["required"].as_array().into_iter().flatten().filter_map(Schema::as_str);
-            known && required.into_iter().all(|name| members.iter().any(|m| m.0 == name))
+            let has_all = required.into_iter().all(|name| members.iter().any(|m| m.0 == name));
+            knows(schema) == members.len() && has_all
         }
     };
-    let (.., is, goes_to) = KINDS.iter().find(|(of, form, ..)| *of != title && fits(&form()))?;
-    (!fits(schema)).then_some([is, goes_to, needed])
+    if fits(schema) {
+        return None;
+    }
+    let others = || KINDS.iter().filter(|(of, ..)| *of != title);
+    // One with a slip in a name, or a field too few, is still plainly what it is.
+    let (here, most) = (knows(schema), members.len() / 2);
+    let plainly = |(_, form, ..): &&Kind| Some(knows(&form())).filter(|known| *known >= here + 2 && *known > most);
+    let kind = others().find(|(_, form, ..)| fits(&form()));
+    let (.., is, goes_to) = kind.or_else(|| others().filter(|kind| plainly(kind).is_some()).max_by_key(plainly))?;
+    Some([is, goes_to, needed])
 }

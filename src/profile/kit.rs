@@ -16,7 +16,7 @@ pub struct KitFile {
     #[schemars(range(min = 1, max = 1))]
     pub format: u32,
     /// What the kit is called.
-    #[schemars(length(min = 1, max = 60))]
+    #[schemars(length(min = 1, max = 60), extend("x-lettered" = true))]
     pub title: String,
     /// Unit of bare numbers: mm (the default) or in.
     #[serde(default)]
@@ -43,8 +43,8 @@ pub struct KitFile {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct KitBladeFile {
-    /// A name of the user's own; no two blades have the same.
-    #[schemars(length(min = 1, max = 40))]
+    /// A name of the user's own; no two blades have the same. Drawings show it, and blocks letter it as a job's title.
+    #[schemars(length(min = 1, max = 40), extend("x-lettered" = true))]
     pub name: String,
     /// Name of a built-in tool class, or the path of one relative to this kit.
     #[schemars(length(min = 1, max = 400))]

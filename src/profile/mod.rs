@@ -52,16 +52,18 @@ pub struct Read<T> {
 /// The fault of a text that is no JSON. Faults of fields come out of [`Read::finish`], together with those that the
 /// rules between fields find.
 pub fn read<T: JsonSchema + DeserializeOwned + Send>(source: &str, bytes: &[u8]) -> Result<Read<T>, Faults> {
-    let (schema, text) = (schema_of::<T>(), Document::text_of(source, bytes)?);
-    let document = Document::of_text(source, text);
-    if let Some(value) = sound(&document, text, &schema) {
+    let schema = schema_of::<T>();
+    let document = Document::of_text(source, Document::text_of(source, bytes)?);
+    if let Some(value) = sound(&document, document.text(), &schema) {
         return Ok(Read { document, value, faults: Faults::default(), spoiled: Vec::new() });
     }
+    let (document, slips) = document.mended()?;
     if let Some([is, goes_to, needed]) = kind::other_kind(&document, &schema) {
-        let found = format!("this is {is}, which goes to {goes_to}");
-        return Err(Faults(vec![document.fault_of_all(found, needed)]));
+        let found = format!("this is {is}. It goes to {goes_to}");
+        return Err(Faults(vec![document.fault_of_all(found, &format!("{needed} here"))]));
     }
-    let checked = schema::check(&document, &schema)?;
+    let mut checked = schema::check(&document, &schema)?;
+    checked.faults.0.extend(slips.0);
     match serde_path_to_error::deserialize(checked.mended) {
         Ok(value) => Ok(Read { document, value, faults: checked.faults, spoiled: checked.spoiled }),
         Err(e) => {

@@ -16,7 +16,7 @@ pub struct ToolProfile {
     #[schemars(range(min = 1, max = 1))]
     pub format: u32,
     /// What the class is called.
-    #[schemars(length(min = 1, max = 40))]
+    #[schemars(length(min = 1, max = 40), extend("x-lettered" = true))]
     pub name: String,
     /// Unit of bare numbers: mm (the default) or in.
     #[serde(default)]

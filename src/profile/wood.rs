@@ -36,7 +36,7 @@ pub struct WoodFile {
     /// Fraction of an inch that fences are asked in: 64 (the default), 32 or 16; where that is coarser than a fence's limits
     /// allow, a finer one is asked for and said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(range(min = 16, max = 64))]
+    #[schemars(extend("enum" = [16, 32, 64]))]
     pub fraction: Option<u32>,
     /// What the 100 mm check bar of the template measured on your print, across and down the paper. Default 100 mm.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -1,15 +1,11 @@
 //! The font that drawings and blocks are lettered in (DejaVu Sans Condensed): widths and outlines of its signs.
 //!
-//! Every text of a drawing is written with its width, so that a viewer which lacks the font fits its own into the same
-//! space.
+//! Drawings are written with the outlines of their letters, so that they look alike where the font is not installed.
 
 use std::sync::OnceLock;
 
 use kurbo::{BezPath, Rect};
 use ttf_parser::{Face, GlyphId, OutlineBuilder};
-
-/// Names of fonts to letter with, best first.
-pub const FAMILY: &str = "DejaVu Sans Condensed, DejaVu Sans, Verdana, sans-serif";
 
 /// The font's file, as it is compiled in.
 pub fn font(bold: bool) -> &'static [u8] {
@@ -74,6 +70,16 @@ pub fn glyph(sign: char, bold: bool) -> (u16, f64) {
         let glyph = m.glyph(sign);
         (glyph.0, f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0)) / m.per_em)
     })
+}
+
+/// The outline of a sign, or of a question mark where the font has none, in units of the font, `y` up; with its advance
+/// and how many units there are to the font's size. Empty for a space.
+pub fn unscaled(sign: char, bold: bool) -> (BezPath, f64, f64) {
+    let m = metrics(bold);
+    let mut tracer = Tracer { path: BezPath::new(), start: 0.0, scale: 1.0 };
+    let glyph = m.glyph(sign);
+    let _ = m.face.outline_glyph(glyph, &mut tracer);
+    (tracer.path, f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0)), m.per_em)
 }
 
 /// The outlines of `words` with capitals `height` mm high: `x` to the right from their beginning, `y` up from the

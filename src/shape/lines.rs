@@ -8,6 +8,7 @@ use unicode_normalization::UnicodeNormalization;
 use super::font::Sign;
 use super::letters;
 use super::polygon::{Corner, Region, corner, microns};
+use super::script;
 use crate::units::fixed;
 
 /// What rounding to the grid may take of a gap, mm.
@@ -62,8 +63,9 @@ fn smallest(sign: char, nozzle: f64) -> Option<f64> {
 /// Puts texts into signs that the nozzle prints; gives the least height of capitals for all of them, mm, and what had to
 /// be changed.
 ///
-/// Capitals and digits print smaller than small letters do, so all is in capitals. An accent that would ask for larger
-/// lettering is dropped; so is a sign that the font lacks or that does not print at all.
+/// Capitals and digits print smaller than small letters do, so all is in capitals (ß is SS). A letter that would ask for
+/// larger lettering is transliterated (Ü is UE, Ł is L; see `script.rs`), else its accent is dropped; a sign that
+/// does not print at all is dropped.
 pub fn printable<'a>(texts: impl IntoIterator<Item = &'a mut String>, nozzle: f64) -> (f64, Vec<String>) {
     let mut notes = Vec::new();
     let first = first_height(nozzle);
@@ -80,9 +82,10 @@ pub fn printable<'a>(texts: impl IntoIterator<Item = &'a mut String>, nozzle: f6
                 kept.push(sign);
                 continue;
             }
-            let plain = sign.nfd().find(|c| *c != sign && height_of(*c) == Some(first));
+            let base = || sign.nfd().find(|c| *c != sign && height_of(*c) == Some(first)).map(String::from);
+            let plain = script::transliterated(sign).map(str::to_string).or_else(base);
             match (plain, height_of(sign)) {
-                (Some(plain), _) => kept.push(plain),
+                (Some(plain), _) => kept.push_str(&plain),
                 (None, Some(height)) => {
                     least = least.max(height);
                     kept.push(sign);

@@ -3,12 +3,13 @@
 //! * [`polygon`]: outlines and regions; [`stack`]: slabs of them, one upon the other.
 //! * [`runs`]: curves as straight runs.
 //! * [`font`]: the font's widths and outlines; [`letters`]: its signs as polygons that a nozzle can print; [`lines`]:
-//!   lines of them.
+//!   lines of them; [`script`]: what of a name the font cannot show.
 
 pub mod font;
 pub mod letters;
 pub mod lines;
 pub mod polygon;
+pub mod script;
 pub mod stack;
 
 use kurbo::{BezPath, PathEl, Point};

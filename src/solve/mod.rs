@@ -18,6 +18,8 @@ use measured::Measured;
 use section::Section;
 use uncertainty::Uncertainty;
 
+use crate::units::short;
+
 /// Smallest and largest bevel angle that is solved for, degrees.
 pub const ANGLE_RANGE: [f64; 2] = [5.0, 60.0];
 
@@ -42,7 +44,7 @@ pub struct Setting {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum NoSetting {
     /// The bevel angle is outside [`ANGLE_RANGE`].
-    #[error("a bevel of {angle}° is outside the {low}° to {high}° that are solved for", low = ANGLE_RANGE[0], high = ANGLE_RANGE[1])]
+    #[error("a bevel of {}° is outside the {low}° to {high}° that are solved for", short(*angle, 2), low = ANGLE_RANGE[0], high = ANGLE_RANGE[1])]
     AngleOutOfRange {
         /// Degrees.
         angle: f64,

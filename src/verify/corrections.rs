@@ -9,8 +9,8 @@ use std::path::Path;
 
 use super::bevels::BevelReport;
 use super::verdict::Verdicts;
-use crate::input::document::Document;
-use crate::input::fault::Faults;
+use crate::input::document::{Document, composed};
+use crate::input::fault::{Fault, Faults};
 pub use crate::job::Of;
 use crate::job::{Corrections, Job};
 use crate::lane::{Correction, Lane, mm};
@@ -18,6 +18,7 @@ use crate::lanes::LaneSet;
 use crate::profile;
 use crate::profile::fields::Fields;
 use crate::profile::measured::{CorrectionLine, CorrectionsFile};
+use crate::shape::script::{Unshown, unshown};
 use crate::units::Units;
 
 /// The most that a fence is moved by, mm, as the schema of the file has it: what calls for more is a slip.
@@ -99,7 +100,7 @@ pub fn corrections_from(
 /// Refuses corrections of form 1, which had one number a lane: whose error it is nobody can tell from it.
 fn refuse_first_form(document: &Document) -> Result<(), Faults> {
     match document.root().member("format") {
-        Some(format) if format.describe() == "1" => {
+        Some(format) if format.describe() == "1" && document.root().member("corrections").is_some() => {
             let allowed = "2: corrections of form 1 do not say whether the block came out off or the guide sets another angle; write them anew with verify --write-corrections";
             Err(Faults(vec![document.fault(&["format"], None, allowed)]))
         }
@@ -113,7 +114,7 @@ fn refuse_first_form(document: &Document) -> Result<(), Faults> {
 /// # Errors
 /// All faults of the file: another job's corrections, lanes that the job does not have or that cannot be moved so.
 pub fn apply(source: &str, bytes: &[u8], of: Of, job: &mut Job, set: &mut LaneSet) -> Result<(), Faults> {
-    refuse_first_form(&Document::parse(source, bytes)?)?;
+    refuse_first_form(&Document::glance(source, bytes)?)?;
     let read = profile::read::<CorrectionsFile>(source, bytes)?;
     let mut fields = Fields::of(&read, Units::Mm);
     let measured = measured_on(of, &read.value, job, &mut fields);
@@ -127,8 +128,13 @@ pub fn apply(source: &str, bytes: &[u8], of: Of, job: &mut Job, set: &mut LaneSe
             format!("{state}: hone test bevels with this guide and verify anew"),
         );
     }
-    let names = set.lanes.iter().map(|l| l.request.id.as_str()).collect::<Vec<_>>().join(", ");
+    let names: Vec<String> = set.lanes.iter().map(|l| l.request.id.clone()).collect();
     let file = Path::new(source).file_name().map_or_else(|| source.into(), |name| name.to_string_lossy().into_owned());
+    // The sheets say which file it was.
+    if let Some(unshown) = unshown(&composed(&file)) {
+        let fault = document_fault(source, &unshown);
+        return Err(Faults(vec![fault]));
+    }
     let mut corrections = Corrections { file, of: measured, lanes: BTreeMap::new() };
     for (i, line) in read.value.corrections.iter().enumerate() {
         let index = i.to_string();
@@ -136,7 +142,7 @@ pub fn apply(source: &str, bytes: &[u8], of: Of, job: &mut Job, set: &mut LaneSe
         let correction = Correction { making: line.making, guide: line.guide };
         let lane = set.lanes.iter().find(|l| l.request.id == line.id);
         match lane {
-            None => fields.fault(&path, format!("\"{}\", which is no lane of the job", line.id), names.clone()),
+            None => fields.unknown(&path, &line.id, names.iter().map(String::as_str)),
             Some(_) if measured == Of::Jig && line.making != 0.0 => fields.fault(
                 &["corrections", &index, "making"],
                 "an error of making in a wooden jig",
@@ -161,6 +167,12 @@ pub fn apply(source: &str, bytes: &[u8], of: Of, job: &mut Job, set: &mut LaneSe
     corrections.apply(&mut set.lanes, of);
     job.corrections = Some(corrections);
     Ok(())
+}
+
+/// The fault of a file whose name cannot be shown on the sheets.
+fn document_fault(source: &str, unshown: &Unshown) -> Fault {
+    let fault = Fault::new("", format!("its name has {}", unshown.found), "").of(source, None);
+    fault.mended(Some(format!("{} The sheets say it.", unshown.mend)))
 }
 
 /// What was measured for the corrections of a file, by the job that it names. Both have the same lanes, except those of

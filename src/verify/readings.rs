@@ -1,9 +1,9 @@
 //! Reads a file of measurements and finds the lane of each.
 
 use super::{ANGLE_READ_WITHIN, BEVEL_READ_WITHIN, FENCE_READ_WITHIN, THICKNESS_READ_WITHIN};
-use crate::input::fault::Faults;
+use crate::input::fault::{Fault, Faults};
 use crate::input::length::{Length, LengthForm};
-use crate::lane::Lane;
+use crate::lane::{Lane, id_of};
 use crate::lanes::LaneSet;
 use crate::profile::measured::{MeasuredBevel, MeasuredFile, OneOrTwo};
 use crate::profile::{self, fields::Fields};
@@ -71,6 +71,10 @@ impl Readings {
             let found = r.lane(&at, lane.id.as_deref(), lane.tool.as_deref(), lane.angle);
             let reading = r.fence(&at, &lane.measured);
             if let Some(lane) = found {
+                if let Err(cause) = lane.worst_at(reading.fence) {
+                    let found = format!("{} mm cannot be measured in {}: {cause}", short(reading.fence, 3), lane.request.id);
+                    r.fault_at(&at, Some("measured"), &found, "the distance from the lane's own edge to its fence");
+                }
                 if readings.fences.iter().any(|f| f.id == lane.request.id) {
                     r.fault_at(&at, None, &format!("lane {} a second time", lane.request.id), "each lane once");
                 }
@@ -102,12 +106,12 @@ impl<'a> Reader<'a> {
     /// The one lane meant by an id, or by tool and angle.
     fn lane(&mut self, at: &[String; 2], id: Option<&str>, tool: Option<&str>, angle: Option<f64>) -> Option<&'a Lane> {
         let lanes = &self.set.lanes;
-        let names = || lanes.iter().map(|l| l.request.id.as_str()).collect::<Vec<_>>().join(", ");
+        let names = || lanes.iter().map(|l| l.request.id.as_str()).collect::<Vec<_>>();
         match (id, tool, angle) {
             (Some(id), None, None) => {
                 let lane = lanes.iter().find(|l| l.request.id == id);
                 if lane.is_none() {
-                    self.fault_at(at, Some("id"), &format!("\"{id}\", which is no lane of the job"), &names());
+                    self.fields.unknown(&[&at[0], &at[1], "id"], id, names());
                 }
                 lane
             }
@@ -123,8 +127,10 @@ impl<'a> Reader<'a> {
                         None
                     }
                     _ => {
-                        let found = format!("\"{tool}\" at {}°, which is no lane of the job", short(angle, 4));
-                        self.fault_at(at, Some("tool"), &found, &names());
+                        let id = id_of(tool, angle);
+                        let path = [at[0].as_str(), &at[1], "tool"];
+                        let found = format!("no lane of the job is \"{tool}\" at {}°", short(angle, 4));
+                        self.fields.add(&path, |field| Fault::new(field, found, names().join(", ")).near(&id, names()));
                         None
                     }
                 }

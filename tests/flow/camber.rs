@@ -264,7 +264,7 @@ fn the_command_plans_a_jack_and_judges_guides() {
 fn the_command_refuses_what_makes_no_sense() {
     let faults =
         refusal(&["camber", "--width", "900", "--depth", "1", "--plane", "jack", "--grit", "220", "--finger", "x"]);
-    for part in ["--width", "--depth", "one of them", "--grit", "--finger"] {
+    for part in ["--width", "--depth", "exactly one of --depth", "--grit", "--finger"] {
         assert!(faults.contains(part), "{part}: {faults}");
     }
     assert!(refusal(&["camber", "--depth", "1"]).contains("the blade's width"));

@@ -25,6 +25,7 @@ mod labels;
 mod log;
 mod measure;
 mod models;
+mod names;
 mod oracles;
 mod outlines;
 mod profiles;

@@ -40,7 +40,7 @@ pub fn refusal(arguments: &[&str]) -> String {
 
 /// Whether a field is told of, in any of the ways that faults are said.
 pub fn tells_of(said: &str, field: &str) -> bool {
-    let ways = [" cannot be ", " is missing.", " is not a field of this file.", ": "];
+    let ways = [" cannot be ", " is missing.", " has ", " is not a field of this file.", ": "];
     said.lines().any(|line| {
         ways.iter().any(|way| {
             let told = format!("{field}{way}");

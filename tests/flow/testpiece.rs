@@ -336,7 +336,7 @@ fn bad_readings_and_arguments_are_refused_in_words() {
         (
             &|f| f["x"]["same_way"][0] = json!({ "length": 20 }),
             "x.same_way[0].readings",
-            "is missing. Give it: what was read",
+            "is missing. Add \"readings\": what was read",
         ),
         (
             &|f| f["x"]["same_way"][1]["readings"] = json!([{ "value": 140, "within": 0 }]),

@@ -14,6 +14,7 @@ from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon, box
 
 NAMESPACE = "{http://www.w3.org/2000/svg}"
+XLINK = "{http://www.w3.org/1999/xlink}"
 
 ASCENT = 1.05
 """Letters such as b and d stand this much above capitals (DejaVu Sans: 1556 of 1493 units, from memory)."""
@@ -131,8 +132,14 @@ class Sheet:
                 self._order += 1
                 getattr(self, "_" + child.tag.removeprefix(NAMESPACE))(group, child)
             self.groups.append(group)
-        elif tag not in ("title", "rect"):
+        elif tag not in ("title", "rect", "defs"):
             raise ValueError(f"{self.name}: <{tag}> is not expected here")
+
+    def _g(self, group, e):
+        """Letters as outlines, drawn under their text."""
+        uses = [use.get(f"{XLINK}href", "") for use in e]
+        if e.get("class") != "letters" or not all(use[1:] in self.ids for use in uses):
+            raise ValueError(f"{self.name}: letters without outlines in {group.id}")
 
     def _line(self, group, e):
         ends = [(float(e.get(f"x{i}")), float(e.get(f"y{i}"))) for i in "12"]

@@ -37,7 +37,8 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     let bevel = reader.length("--bevel-length", args.bevel_length.as_ref(), [0.1, 300.0]);
     let asked = [args.fence.is_some(), args.projection.is_some(), args.bevel_length.is_some()];
     if asked.iter().filter(|a| **a).count() != 1 {
-        reader.fault("", "none or more than one of --fence, --projection and --bevel-length", "exactly one of them");
+        let found = if asked.contains(&true) { "more than one thing to work from" } else { "nothing to work from" };
+        reader.fault("", found, "exactly one of --fence, --projection or --bevel-length");
         reader.finish()?;
         return Ok(Said::default());
     }
@@ -54,15 +55,20 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
         Gravity::Refusal => format!("the guide does not hone this angle: {}", f.message),
         Gravity::Warning | Gravity::Note => f.message.clone(),
     });
-    let out = if args.json {
-        format!("{:#}\n", json!({ "angle": degrees, "sound": is_sound, "warnings": warnings.collect::<Vec<_>>() }))
-    } else {
-        let lines = warnings
-            .zip(&findings)
-            .map(|(words, f)| format!("{}: {words}\n", if f.gravity == Gravity::Note { "note" } else { "Warning" }));
-        std::iter::once(format!("{}°   ({note})\n", fixed(degrees, 3))).chain(lines).collect()
+    let warnings: Vec<String> = warnings.collect();
+    let line = |(words, f): (&String, &Finding)| {
+        format!("{}: {words}\n", if f.gravity == Gravity::Note { "note" } else { "Warning" })
     };
-    Ok(Said { out, ..Said::default() })
+    let told = |least: Gravity| -> String {
+        let both = warnings.iter().zip(&findings);
+        both.filter(|(_, f)| least == Gravity::Note || f.gravity != Gravity::Note).map(line).collect()
+    };
+    let out = if args.json {
+        format!("{:#}\n", json!({ "angle": degrees, "sound": is_sound, "warnings": warnings }))
+    } else {
+        format!("{}°   ({note})\n", fixed(degrees, 3)) + &told(Gravity::Note)
+    };
+    Ok(Said::with_warnings(out, told(Gravity::Warning), !args.json))
 }
 
 fn of_bevel(args: &AngleArgs, bevel: Length, mut reader: Reader) -> Result<f64, Failure> {
@@ -90,7 +96,7 @@ fn of_setting(
     mut reader: Reader,
 ) -> Result<Answer, Failure> {
     let Some(name) = &args.guide else {
-        reader.fault("GUIDE", "nothing", "a guide, with --fence or --projection");
+        reader.fault("guide", "nothing", "a guide, with --fence or --projection");
         reader.finish()?;
         return Err(Failure::Program("a missing guide without a fault".into()));
     };

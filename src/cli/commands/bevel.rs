@@ -21,6 +21,12 @@ pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
     let honing = reader.length("--honing", args.honing.as_ref(), [0.0001, 5.0]);
     let regrind_at = reader.length("--regrind-at", args.regrind_at.as_ref(), [0.01, 50.0]);
     let change_to = reader.degrees("--change-to", args.change_to.as_ref(), ANGLE_RANGE);
+    if let (Some(primary), Some(second)) = (primary, second)
+        && second <= primary
+    {
+        let found = format!("{second}° is not steeper than the primary bevel of {primary}°");
+        reader.fault("--micro", found, "a larger angle, or leave --micro out");
+    }
     reader.finish()?;
     let (Some(thickness), Some(primary)) = (thickness, primary) else {
         return Err(Failure::Program("a missing argument without a fault".into()));

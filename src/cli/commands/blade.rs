@@ -25,6 +25,10 @@ impl Reader {
         self.faults.0.extend(Faults::argument(field, found, allowed).0);
     }
 
+    pub(super) fn add(&mut self, fault: Fault) {
+        self.faults.0.push(fault);
+    }
+
     /// A length within `range` mm.
     pub(super) fn length(&mut self, field: &str, text: Option<&String>, range: [f64; 2]) -> Option<Length> {
         let text = text?;
@@ -39,11 +43,11 @@ impl Reader {
                 let per = self.units.mm();
                 let allowed =
                     format!("{} to {} {}", short(range[0] / per, 4), short(range[1] / per, 4), self.units.symbol());
-                self.fault(field, text.as_str(), allowed);
+                self.fault(field, format!("\"{text}\""), allowed);
                 None
             }
-            Err(found) => {
-                self.fault(field, found, LENGTH_FORMS);
+            Err(cause) => {
+                self.add(Fault::new(field, &cause.found, LENGTH_FORMS).mended(cause.mend()));
                 None
             }
         }
@@ -55,7 +59,10 @@ impl Reader {
         match text.trim().parse::<f64>() {
             Ok(d) if (range[0]..=range[1]).contains(&d) => Some(d),
             _ => {
-                self.fault(field, format!("\"{text}\""), format!("{} to {} degrees", range[0], range[1]));
+                let allowed = format!("{} to {} degrees", range[0], range[1]);
+                let meant = length::degrees_meant(text).filter(|d| (range[0]..=range[1]).contains(d));
+                let mend = meant.map(|d| format!("Write {}.", short(d, 6)));
+                self.add(Fault::new(field, format!("\"{text}\""), allowed).mended(mend));
                 None
             }
         }
@@ -67,7 +74,9 @@ impl Reader {
         parts.iter().filter_map(|p| self.degrees(field, Some(p), ANGLE_RANGE)).collect()
     }
 
-    pub(super) fn finish(self) -> Result<(), Faults> {
+    pub(super) fn finish(mut self) -> Result<(), Faults> {
+        // A flag with two values that are wrong in the same way is told once.
+        self.faults.0.dedup();
         self.faults.into_result()
     }
 }

@@ -113,7 +113,8 @@ fn asked(args: &CamberArgs, reader: &mut Reader) -> Option<Wanted> {
             shaving.map(|s| Wanted::Shaving { thickness: s.mm, width: across.map(|width| width.mm) })
         }
         _ => {
-            reader.fault("--depth", "none or more than one of --depth, --plane and --shaving", "one of them");
+            let found = "it takes one thing to say how deep the camber is to be";
+            reader.fault("", found, "exactly one of --depth, --plane or --shaving");
             None
         }
     }

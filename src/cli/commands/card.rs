@@ -9,7 +9,8 @@ use crate::cli::args::CardArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
-use crate::input::fault::Faults;
+use crate::input::document::composed;
+use crate::input::fault::{Fault, Faults};
 use crate::job::Job;
 use crate::lane::report::left_out_lines;
 use crate::terms::PaperSize;
@@ -30,26 +31,25 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
         corrections::apply(&source, &bytes, Of::Block, &mut job, &mut lanes)?;
     }
     let kit = job.kit.as_ref().ok_or_else(no_kit)?;
-    if let Some(name) = &args.blade
+    let blade = args.blade.as_deref().map(composed);
+    if let Some(name) = &blade
         && !kit.blades.iter().any(|b| b.name == *name)
     {
         let mut reader = Reader::new(job.units);
-        let names: Vec<&str> = kit.blades.iter().map(|b| b.name.as_str()).collect();
-        reader.fault("--blade", format!("\"{name}\", which is no blade of the kit"), names.join(", "));
+        reader.add(Fault::unknown("--blade", name, kit.names()));
         reader.finish()?;
     }
     let cards = card::counted(card::cards(kit, &job.guide, &lanes), job.log.as_ref());
     let size = args.paper.unwrap_or(usual_size(job.units));
-    let sheets = card_sheets(&job, kit, &cards, size, args.blade.as_deref());
+    let sheets = card_sheets(&job, kit, &cards, size, blade.as_deref());
     let name = format!("cards-{}", word(size));
     let artifacts = card_files(&format!("Bench cards: {}", kit.title), &name, &sheets, false)?;
     let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
-    let said = another_block(&folder, &job.fingerprint())
-        + &left_out_lines(&lanes.left_out)
-        + &report::written(&artifacts, &paths);
-    let out = if args.quiet { String::new() } else { said };
-    Ok(Said { out, exit_code: report::exit_code(lanes.left_out.len()), ..Said::default() })
+    let warnings = another_block(&folder, &job.fingerprint()) + &left_out_lines(&lanes.left_out);
+    let out = if args.quiet { String::new() } else { warnings.clone() + &report::written(&artifacts, &paths) };
+    let said = Said::with_warnings(out, warnings, !args.quiet);
+    Ok(Said { exit_code: report::exit_code(lanes.left_out.len()), ..said })
 }
 
 /// Warns where the block whose numbers lie in the folder belongs to another state of guide and job than the cards.

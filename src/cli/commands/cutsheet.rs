@@ -33,12 +33,12 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
         (_, true) => report::cutsheet_json(&made, &folder, &paths),
         _ => report::cutsheet(&made, &folder, &paths, args.output.details),
     };
-    Ok(Said {
-        out,
-        notes: if args.output.timings { report::timings(&clock.timings()) } else { String::new() },
-        exit_code: report::exit_code(made.jig.left_out.len()),
-        ..Said::default()
-    })
+    let reports = !args.output.quiet && !args.output.json;
+    let mut said = Said::with_warnings(out, report::warnings_of_jig(&made), reports);
+    if args.output.timings {
+        said.notes += &report::timings(&clock.timings());
+    }
+    Ok(Said { exit_code: report::exit_code(made.jig.left_out.len()), ..said })
 }
 
 /// What the command line says over the job.
@@ -54,7 +54,7 @@ fn options(args: &CutsheetArgs, job: &mut Job) -> Result<(), Faults> {
     }
     if let Some(bars) = &args.printed_bar {
         let allowed = "two lengths of 97 to 103 mm, such as 99.6,99.8";
-        let fault = || Faults::argument("--printed-bar", bars.clone(), allowed);
+        let fault = || Faults::argument("--printed-bar", format!("\"{bars}\""), allowed);
         let parsed: Result<Vec<f64>, _> = bars.split(',').map(|b| b.trim().parse::<f64>()).collect();
         job.wood.printed_bar = match parsed.as_deref() {
             Ok([along, across]) if [along, across].iter().all(|b| (97.0..=103.0).contains(*b)) => [*along, *across],

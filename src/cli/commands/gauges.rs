@@ -12,6 +12,8 @@ use crate::cli::{Said, report};
 use crate::gauges::bevel::{Asked, THICKNESSES, TOLERANCES};
 use crate::gauges::light::Making;
 use crate::gauges::{Wanted, of_job, possible};
+use crate::input::fault::{Fault, Faults};
+use crate::input::length;
 use crate::job::{Job, PrintOptions};
 use crate::kit::Kit;
 use crate::lane::DEFAULT_TOLERANCE;
@@ -54,6 +56,13 @@ fn wanted(args: &GaugesArgs) -> Result<(Wanted, Vec<String>), Failure> {
     let making = if args.metal { Making::Metal } else { Making::Printed };
     let (mut wanted, left_out) = match &args.job {
         Some(path) => {
+            // clap takes a width only after "=".
+            let width =
+                path.to_str().filter(|text| args.square.is_some() && length::parse(text, Some(Units::Mm)).is_ok());
+            if let Some(width) = width.filter(|_| !path.exists()) {
+                let fault = Fault::new("--square", format!("its width stands apart: \"{width}\""), "");
+                return Err(Faults(vec![fault.mended(Some(format!("Write --square={width}.")))]).into());
+            }
             let (source, bytes) = files::document(path)?;
             let job = Job::parse(&source, &bytes, &Disk::beside(path))?;
             let advice = job.kit.as_ref().map_or_else(Vec::new, Kit::advice);

@@ -10,9 +10,7 @@ use crate::units::Units;
 
 pub(super) fn grits(args: &GritsArgs) -> Result<Said, Failure> {
     let mut reader = Reader::new(Units::Mm);
-    let read = |text: &str| {
-        text.parse::<Abrasive>().map_err(|e: NoGrade| reader.fault("GRADES", e.to_string(), e.allowed())).ok()
-    };
+    let read = |text: &str| text.parse::<Abrasive>().map_err(|e: NoGrade| reader.add(e.fault("GRADES"))).ok();
     let abrasives: Vec<Abrasive> = args.set.split(',').filter_map(read).collect();
     reader.finish()?;
     let set: Vec<Grade> = abrasives.iter().map(|a| a.grade).collect();
@@ -26,5 +24,5 @@ pub(super) fn grits(args: &GritsArgs) -> Result<Said, Failure> {
 
 /// A grade, or a fault.
 pub(super) fn grade(field: &str, text: &str, reader: &mut Reader) -> Option<Grade> {
-    text.parse().map_err(|e: NoGrade| reader.fault(field, e.to_string(), e.allowed())).ok()
+    text.parse().map_err(|e: NoGrade| reader.add(e.fault(field))).ok()
 }

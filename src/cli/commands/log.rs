@@ -9,7 +9,8 @@ use crate::cli::Said;
 use crate::cli::args::LogArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
-use crate::input::fault::Faults;
+use crate::input::document::composed;
+use crate::input::fault::{Fault, Faults};
 use crate::kit::Kit;
 use crate::log::{self, Day, Entry, Log, NoDay, Standing};
 use crate::stones::grits::Grade;
@@ -55,14 +56,13 @@ pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
 /// The entry that the arguments ask for.
 fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
     let (option, blade, what) = match (&args.honed, &args.reground) {
-        (Some(blade), _) => ("--honed", blade, Done::Honed),
-        (None, Some(blade)) => ("--reground", blade, Done::Reground),
-        (None, None) => return Ok(None),
+        (Some(blade), _) => ("--honed", composed(blade), Done::Honed),
+        (None, Some(blade)) => ("--reground", composed(blade), Done::Reground),
+        (None, None) => return nothing_done(args).map(|()| None),
     };
     let mut reader = Reader::new(kit.units);
-    if !kit.blades.iter().any(|b| b.name == *blade) {
-        let names: Vec<&str> = kit.blades.iter().map(|b| b.name.as_str()).collect();
-        reader.fault(option, format!("\"{blade}\", which is no blade of the kit"), names.join(", "));
+    if !kit.blades.iter().any(|b| b.name == blade) {
+        reader.add(Fault::unknown(option, &blade, kit.names()));
     }
     let micro_width = reader.length("--micro-width", args.micro_width.as_ref(), [0.01, 20.0]);
     if args.note.as_ref().is_some_and(|note| note.is_empty() || note.chars().count() > 200) {
@@ -76,14 +76,27 @@ fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
         None => today(),
     };
     reader.finish()?;
-    let (blade, micro_width, note) = (blade.clone(), micro_width.map(|l| l.mm), args.note.clone());
+    let (blade, micro_width, note) = (blade, micro_width.map(|l| l.mm), args.note.clone());
     Ok(Some(Entry { day, blade, what, micro_width, strokes, note }))
+}
+
+/// Refuses what belongs to an entry where there is none.
+fn nothing_done(args: &LogArgs) -> Result<(), Failure> {
+    let given = [
+        ("--date", args.date.is_some()),
+        ("--micro-width", args.micro_width.is_some()),
+        ("--strokes", args.strokes.is_some()),
+        ("--note", args.note.is_some()),
+    ];
+    let fault = |name| Fault::new(name, "it does not say of which blade", "--honed BLADE or --reground BLADE with it");
+    let faults = given.into_iter().filter(|(_, is)| *is).map(|(name, _)| fault(name)).collect();
+    Ok(Faults(faults).into_result()?)
 }
 
 /// A grade and how many strokes it took, such as `P400=12`.
 fn counted(text: &str, reader: &mut Reader) -> Option<(Grade, u32)> {
     let (name, count) = text.split_once('=').unwrap_or((text, ""));
-    let grade = grade("--strokes", name, reader);
+    let grade = if count.is_empty() { None } else { grade("--strokes", name, reader) };
     let count = count.trim().parse().ok().filter(|n| (1..=10_000).contains(n));
     if count.is_none() {
         reader.fault("--strokes", format!("\"{}\"", text.trim()), "a grade and its count, such as P400=12,P800=10");

@@ -43,7 +43,9 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
         let budget = if args.budget { budget::table(&lanes, fence_within) } else { String::new() };
         report::table(&guide, &lanes, shown) + &report::left_out_lines(&set.left_out) + &budget
     };
-    Ok(Said { out, exit_code: told::exit_code(set.left_out.len()), ..Said::default() })
+    let warnings = report::warning_lines(&set.lanes) + &report::left_out_lines(&set.left_out);
+    let said = Said::with_warnings(out, warnings, !args.json);
+    Ok(Said { exit_code: told::exit_code(set.left_out.len()), ..said })
 }
 
 /// What the argument names.

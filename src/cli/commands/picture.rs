@@ -37,5 +37,6 @@ pub(super) fn picture(args: &PictureArgs) -> Result<Said, Failure> {
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let said = left_out_lines(&set.left_out) + &report::written(&artifacts, &paths);
     let out = if args.quiet { String::new() } else { said };
-    Ok(Said { out, exit_code: report::exit_code(set.left_out.len()), ..Said::default() })
+    let said = Said::with_warnings(out, left_out_lines(&set.left_out), !args.quiet);
+    Ok(Said { exit_code: report::exit_code(set.left_out.len()), ..said })
 }

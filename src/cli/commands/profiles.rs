@@ -6,7 +6,7 @@ use crate::cli::Said;
 use crate::cli::args::{ProfilesArgs, SchemaArg};
 use crate::cli::failure::Failure;
 use crate::guide::named::{self, GUIDES, NoFiles, TOOLS};
-use crate::input::fault::Faults;
+use crate::input::fault::{Fault, Faults};
 use crate::profile::measured::{CorrectionsFile, MeasuredFile};
 use crate::profile::{FitFile, GuideProfile, JobFile, KitFile, LogFile, TestPieceFile, ToolProfile, schema_of};
 use crate::units::short;
@@ -39,8 +39,8 @@ fn text(name: &str) -> Result<String, Failure> {
     let all = || GUIDES.iter().chain(TOOLS);
     let found = all().find(|b| b.name == name).map(|b| b.text.to_string());
     found.ok_or_else(|| {
-        let names: Vec<&str> = all().map(|b| b.name).collect();
-        Faults::argument("NAME", format!("\"{name}\""), names.join(", ")).into()
+        let fault = Fault::unknown("NAME", name, all().map(|b| b.name).collect::<Vec<_>>());
+        Faults(vec![fault]).into()
     })
 }
 

@@ -10,6 +10,7 @@ use crate::cli::{Said, report};
 use crate::fit;
 use crate::format::{Artifact, svg};
 use crate::lane::DEFAULT_TOLERANCE;
+use crate::lane::report::warning_lines;
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane};
 use crate::lanes;
 use crate::solve::ANGLE_RANGE;
@@ -47,7 +48,7 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     let folder = args.out.clone().unwrap_or_else(|| Path::new("out").join(&guide.name));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let out = if args.quiet { String::new() } else { summary(lane) + &report::written(&artifacts, &paths) };
-    Ok(Said { out, ..Said::default() })
+    Ok(Said::with_warnings(out, warning_lines([lane]), !args.quiet))
 }
 
 fn summary(lane: &Lane) -> String {

@@ -41,6 +41,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         None => Readings::default(),
     };
     let stale = stale::of_another_state(&job, &readings);
+    let stale_words = stale.clone();
     if let Some(name) = &args.guide {
         let guide = fit::guide::named(name, &Disk::here())?;
         let worn = wear::judge(&set, &readings, &guide, job.tolerance)
@@ -55,7 +56,8 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
             let told = report::wear(&worn, &wear::taken_as_made(&set, &readings)) + &stale::measured_anew(&states);
             stale.map_or_else(String::new, |warning| warning + "\n") + &told
         };
-        return Ok(Said { out, exit_code: u8::from(!worn.pass), ..Said::default() });
+        let said = Said::with_warnings(out, warned(stale_words.as_deref()), !args.json);
+        return Ok(Said { exit_code: u8::from(!worn.pass), ..said });
     }
     let rule = if args.guard_band { Rule::Guarded } else { Rule::Simple };
     let judged = verdict::judge(&set, &readings, Sheets::of(&job, of), job.tolerance, rule).map_err(|e| {
@@ -99,7 +101,13 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
             out += &report::corrections(&file, &path.display().to_string());
         }
     }
-    Ok(Said { out, exit_code: u8::from(!judged.pass), ..Said::default() })
+    let said = Said::with_warnings(out, warned(stale_words.as_deref()), !args.json);
+    Ok(Said { exit_code: u8::from(!judged.pass), ..said })
+}
+
+/// A warning as a line of its own.
+fn warned(stale: Option<&str>) -> String {
+    stale.map_or_else(String::new, |words| format!("{}\n", words.trim_end()))
 }
 
 fn pretty(value: &serde_json::Value) -> String {

@@ -4,6 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use super::tables::Standard;
+use crate::input::fault::Fault;
 use crate::units::short;
 
 /// Grain sizes that are worked with, µm.
@@ -36,13 +37,13 @@ pub enum NoGrade {
         text: String,
     },
     /// A number alone, which means different grains in each standard.
-    #[error("\"{text}\" without its standard")]
+    #[error("\"{text}\" has no standard")]
     NoStandard {
         /// As written.
         text: String,
     },
     /// A number that the standard does not have.
-    #[error("{}{number}{}, a number that its standard lacks", standard.prefix(), standard.suffix())]
+    #[error("\"{}{number}{}\"", standard.prefix(), standard.suffix())]
     Unknown {
         /// Which standard.
         standard: Standard,
@@ -62,10 +63,23 @@ impl NoGrade {
     pub fn allowed(&self) -> String {
         match self {
             NoGrade::Form { .. } => FORMS.into(),
-            NoGrade::NoStandard { text } => format!("P{text}, CAMI {text} or JIS {text}: grains differ by standard"),
+            NoGrade::NoStandard { text } => {
+                format!("P{text}, CAMI {text} or JIS {text}, since the same number means other grains in each")
+            }
             NoGrade::Unknown { standard, .. } => standard.numbers(),
             NoGrade::Grain { .. } => format!("{} to {} µm", GRAIN_RANGE[0], GRAIN_RANGE[1]),
         }
+    }
+}
+
+impl NoGrade {
+    /// The fault of a field, with the grade that was perhaps meant: of the same standard, that with the nearest number.
+    pub(crate) fn fault(&self, field: impl Into<String>) -> Fault {
+        let near = match self {
+            NoGrade::Unknown { standard, number } => number.parse().ok().map(|number| standard.nearest(number)),
+            _ => None,
+        };
+        Fault { near, ..Fault::new(field, self.to_string(), self.allowed()) }
     }
 }
 
@@ -222,6 +236,6 @@ mod tests {
             assert!(matches!(grain(text), Err(NoGrade::Form { .. })), "{text}: {:?}", grain(text));
         }
         let said = grain("JIS 1100").map_err(|e| format!("{e}; {}", e.allowed()));
-        assert!(said.is_err_and(|s| s.starts_with("JIS 1100, a number") && s.contains("JIS 1000, JIS 1200")));
+        assert!(said.is_err_and(|s| s.starts_with("\"JIS 1100\"; ") && s.contains("JIS 1000, JIS 1200")));
     }
 }

@@ -93,6 +93,13 @@ impl Standard {
             .collect::<Vec<_>>()
             .join(", ")
     }
+
+    /// The grade whose number is nearest to this one, as it is written.
+    pub(super) fn nearest(self, number: u32) -> String {
+        let far = |n: u16| u32::from(n).abs_diff(number);
+        let nearest = self.grades().iter().map(|(n, _)| *n).min_by_key(|n| far(*n)).unwrap_or_default();
+        format!("{}{nearest}{}", self.prefix(), self.suffix())
+    }
 }
 
 /// ISO 6344-2 up to P220, ISO 6344-3 from P240.

@@ -54,12 +54,12 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
         (_, true) => format!("{:#}\n", report::made_json(&done.job, &done.made, &folder, &done.paths)),
         _ => report::made(&done.job, &done.made, &folder, &done.paths, args.output.details),
     };
-    // What concerns the result survives --quiet.
-    let mut notes = if args.output.quiet { report::left_out_of(&done.made) } else { String::new() };
+    let reports = !args.output.quiet && !args.output.json;
+    let mut said = Said::with_warnings(out, report::warnings_of(&done.made), reports);
     if args.output.timings {
-        notes += &report::timings(&done.timings);
+        said.notes += &report::timings(&done.timings);
     }
-    Ok(Said { out, notes, exit_code: report::exit_code(report::left_out(&done.made)), ..Said::default() })
+    Ok(Said { exit_code: report::exit_code(report::left_out(&done.made)), ..said })
 }
 
 /// A job that was made and written.

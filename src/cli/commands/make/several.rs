@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 use super::{Done, Order, name, one};
 use crate::cli::args::MakeArgs;
 use crate::cli::clock::{self, Timings};
-use crate::cli::failure::Failure;
+use crate::cli::failure::{Failure, PROGRAM};
 use crate::cli::{Said, batch, files, report};
 use crate::input::fault::Faults;
 
@@ -18,6 +18,8 @@ use crate::input::fault::Faults;
 struct Told {
     line: String,
     json: Value,
+    /// What concerns what was made, a line each with its job.
+    warnings: String,
     timings: Timings,
     exit_code: u8,
 }
@@ -49,13 +51,16 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
         _ => summary(&results, start.elapsed()),
     };
     let mut notes: String = failures().filter_map(|(job, failure)| in_full(job, failure)).collect();
+    // A job's line only counts its warnings.
+    notes.extend(results.iter().filter_map(|(_, result)| Some(result.as_ref().ok()?.warnings.as_str())));
     if args.output.timings {
         notes += &report::timings(&summed(&results));
     }
     let codes =
         results.iter().map(|(_, result)| result.as_ref().map_or_else(Failure::exit_code, |told| told.exit_code));
-    // The gravest has the smallest exit code, but for none at all.
-    Ok(Said { out, notes, exit_code: codes.filter(|code| *code > 0).min().unwrap_or(0), ..Said::default() })
+    // A fault of the program is the gravest; of the others the gravest has the smallest exit code, but for none at all.
+    let gravest = codes.filter(|code| *code > 0).min_by_key(|code| (*code != PROGRAM, *code));
+    Ok(Said { out, notes, exit_code: gravest.unwrap_or(0), ..Said::default() })
 }
 
 /// Each job with its folder in `base`.
@@ -90,6 +95,7 @@ fn tell(args: &MakeArgs, job: &Path, folder: &Path, done: &Done) -> Told {
     let mut told = Told {
         line: String::new(),
         json: Value::Null,
+        warnings: report::warnings_of(&done.made).lines().map(|line| format!("{}: {line}\n", job.display())).collect(),
         timings: done.timings.clone(),
         exit_code: report::exit_code(report::left_out(&done.made)),
     };
