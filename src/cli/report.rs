@@ -230,7 +230,7 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
 /// The summary of `cutsheet`.
 pub fn cutsheet(made: &CutSheet, folder: &Path, paths: &[PathBuf], details: bool) -> String {
     let mut text = crate::jig::report::text(&made.jig);
-    text.extend(crate::layout::unchecked_notes(&made.jig.lanes).iter().map(|words| format!("note: {words}\n")));
+    text.extend(crate::layout::unchecked_notes(&made.jig.lanes).iter().map(|words| format!("Note: {words}\n")));
     text += &report::left_out_lines(&made.jig.left_out);
     for finding in &made.jig.findings {
         text += &format!("{}: {}\n", sign(finding), finding.message);
@@ -269,8 +269,7 @@ pub fn test_piece(made: &TestPiece, paths: &[PathBuf]) -> String {
         fixed(difference, 5)
     );
     text += &written(&made.artifacts, paths);
-    text += "\nPrint it, measure it as the sheet says, fill in the form, and have it judged: stopwright testpiece \
-             MEASURED.json\n";
+    text += "\nNext: print the piece, measure it as the sheet says, fill in test-piece-measured.json, and run stopwright testpiece on that file.\n";
     text
 }
 
@@ -304,7 +303,7 @@ pub fn timings(timings: &[(&'static str, Duration)]) -> String {
 pub fn sign(finding: &Finding) -> &'static str {
     match finding.gravity {
         Gravity::Refusal => "refused",
-        Gravity::Warning => "warning",
-        Gravity::Note => "note",
+        Gravity::Warning => "Warning",
+        Gravity::Note => "Note",
     }
 }

@@ -10,7 +10,7 @@ struct Column {
     cells: Vec<String>,
     /// Whether its cells end alike, as numbers do.
     right: bool,
-    /// Its width in what is printed.
+    /// Its whole width.
     width: usize,
 }
 
@@ -21,19 +21,13 @@ pub(super) fn narrowed(rows: &[&str], width: usize) -> String {
         return rows.iter().map(|row| format!("{row}\n")).collect();
     }
     let indent = rows.iter().map(|row| row.chars().take_while(|c| *c == ' ').count()).min().unwrap_or(0);
-    let mut columns = columns(rows, indent);
+    let columns = columns(rows, indent);
     let room = width.saturating_sub(indent);
-    shave(&mut columns, room);
-    let mut text = String::new();
-    for (i, group) in groups(&columns, room).iter().enumerate() {
-        if i > 0 {
-            text.push('\n');
-        }
-        for row in 0..rows.len() {
-            text += &lines(group, row, indent);
-        }
-    }
-    text
+    let group = |group: &Vec<&Column>| -> String {
+        let widths = widths(group, room);
+        (0..rows.len()).map(|row| lines(group, &widths, row, indent)).collect()
+    };
+    groups(&columns, room).iter().map(group).collect::<Vec<_>>().join("\n")
 }
 
 /// The columns of `rows`: where all of them are blank for two places or more, one ends.
@@ -50,25 +44,29 @@ fn columns(rows: &[&str], indent: usize) -> Vec<Column> {
     }
     let column = |(i, [from, to]): (usize, &[usize; 2])| {
         let raw: Vec<String> = rows.iter().map(|row| row.iter().take(*to).skip(*from).collect()).collect();
-        let ends_alike = raw.iter().filter(|cell| !cell.trim().is_empty()).all(|c| c.chars().count() == to - from);
+        let ends_alike =
+            raw.iter().filter(|cell| !cell.trim().is_empty()).all(|c| c.trim_end().chars().count() == to - from);
         let cells = raw.iter().map(|cell| cell.trim().to_string()).collect();
         Column { cells, right: i > 0 && ends_alike, width: to - from }
     };
     spans.iter().enumerate().map(column).collect()
 }
 
-/// Takes width from columns of words, the widest first, until all go side by side or none has any to give.
-fn shave(columns: &mut [Column], room: usize) {
-    let least: Vec<usize> = columns.iter().map(longest_word).collect();
-    while total(columns) > room {
-        let gives = columns.iter_mut().zip(&least).filter(|(column, least)| column.width > **least);
-        let Some((widest, _)) = gives.max_by_key(|(column, _)| column.width) else { return };
-        widest.width -= 1;
+/// The widths of columns side by side: where they have no room, those of words give, the widest first, until all go or
+/// none has any to give.
+fn widths(columns: &[&Column], room: usize) -> Vec<usize> {
+    let mut widths: Vec<usize> = columns.iter().map(|c| c.width).collect();
+    let least: Vec<usize> = columns.iter().map(|c| longest_word(c)).collect();
+    while total(&widths) > room {
+        let gives = widths.iter_mut().zip(&least).filter(|(width, least)| **width > **least);
+        let Some((widest, _)) = gives.max_by_key(|(width, _)| **width) else { break };
+        *widest -= 1;
     }
+    widths
 }
 
-fn total(columns: &[Column]) -> usize {
-    columns.iter().map(|c| c.width).sum::<usize>() + GAP * columns.len().saturating_sub(1)
+fn total(widths: &[usize]) -> usize {
+    widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1)
 }
 
 /// The longest piece of a column that stays on one line: a word, or a whole cell without letters.
@@ -82,10 +80,14 @@ fn pieces(cell: &str) -> Vec<&str> {
     if cell.chars().any(char::is_alphabetic) { cell.split(' ').collect() } else { vec![cell] }
 }
 
-/// Columns that go side by side, each group with the first.
+/// Columns that go side by side: all, if they can be made to, else groups in their whole width, each with the first.
 fn groups(columns: &[Column], room: usize) -> Vec<Vec<&Column>> {
-    let Some((first, rest)) = columns.split_first() else { return Vec::new() };
-    let mut groups = vec![vec![first]];
+    let all: Vec<&Column> = columns.iter().collect();
+    let Some((first, rest)) = all.split_first() else { return Vec::new() };
+    if total(&widths(&all, room)) <= room {
+        return vec![all];
+    }
+    let mut groups = vec![vec![*first]];
     for column in rest {
         if let Some(group) = groups.last_mut() {
             let taken = group.iter().map(|c| c.width + GAP).sum::<usize>() + column.width;
@@ -100,15 +102,15 @@ fn groups(columns: &[Column], room: usize) -> Vec<Vec<&Column>> {
 }
 
 /// One row of a group, on as many lines as its longest cell takes.
-fn lines(group: &[&Column], row: usize, indent: usize) -> String {
-    let cells: Vec<Vec<String>> = group.iter().map(|column| broken(&column.cells[row], column.width)).collect();
+fn lines(group: &[&Column], widths: &[usize], row: usize, indent: usize) -> String {
+    let cells: Vec<Vec<String>> = group.iter().zip(widths).map(|(c, width)| broken(&c.cells[row], *width)).collect();
     let count = cells.iter().map(Vec::len).max().unwrap_or(0);
     let mut text = String::new();
     for line in 0..count {
         let mut words = " ".repeat(indent);
-        for (column, cell) in group.iter().zip(&cells) {
+        for ((column, width), cell) in group.iter().zip(widths).zip(&cells) {
             let part = cell.get(line).map_or("", String::as_str);
-            let pad = " ".repeat(column.width.saturating_sub(part.chars().count()));
+            let pad = " ".repeat(width.saturating_sub(part.chars().count()));
             words += &if column.right { format!("{pad}{part}  ") } else { format!("{part}{pad}  ") };
         }
         text += words.trim_end();

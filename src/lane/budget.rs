@@ -60,10 +60,10 @@ pub fn budget(lane: &Lane, fence_within: Option<f64>) -> Vec<BudgetLine> {
 
 /// The budgets as text: a block a lane.
 pub fn table(lanes: &[&Lane], fence_within: Option<f64>) -> String {
-    let mut text = String::new();
+    let mut text = "\nWhat each measurement adds to the ± angle, the most first:\n".to_string();
     for lane in lanes {
         let total = lane.setting.uncertainty.angle.map_or_else(|| "not stated".into(), |u| format!("{}°", fixed(u, 3)));
-        text += &format!("\n{}: U(angle) = {total} (k = 2)\n", lane.request.id);
+        text += &format!("\n{}: ± angle {total}\n", lane.request.id);
         for l in budget(lane, fence_within) {
             text += &format!(
                 "  {:<22} ±{:>6} {:<8} {:>8} °/{:<7} {:>6}°  {:>3} %\n",

@@ -68,7 +68,7 @@ fn of_lanes(ids: &[String], all: usize) -> String {
 }
 
 /// The names of all that have the same words, in the order in which they come.
-fn grouped<W: PartialEq, N: PartialEq + Display>(all: impl IntoIterator<Item = (W, N)>) -> Vec<(W, Vec<N>)> {
+pub(super) fn grouped<W: PartialEq, N: PartialEq + Display>(all: impl IntoIterator<Item = (W, N)>) -> Vec<(W, Vec<N>)> {
     let mut groups: Vec<(W, Vec<N>)> = Vec::new();
     for (words, name) in all {
         match groups.iter_mut().find(|(known, _)| *known == words) {

@@ -108,7 +108,7 @@ fn table(layout: &Layout, style: Style) -> Table {
         ["fence", "in, 1/64"],
         ["mm per", "degree"],
         ["fraction", "gives, °"],
-        ["U (k = 2)", "°"],
+        ["± angle", "°"],
     ];
     let kept = |column: usize| !numbered || !SPARED.contains(&column);
     let mut heading: Vec<[String; 2]> =
@@ -186,7 +186,7 @@ fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<Strin
     let mut notes = crate::layout::first_notes(&l.lanes, |mm| Units::Mm.short(mm, [2, 2]).said());
     notes.extend(crate::layout::limit_notes(&l.lanes, l.tolerance));
     notes.push(format!(
-        "Every fence parallel to its edge, every reference edge straight and square to the table, within {} mm.",
+        "Every fence must be parallel to its edge, and every reference edge straight and square to the table, within {} mm.",
         short(l.fence_within, 3)
     ));
     notes.extend(crate::layout::correction_notes(&l.lanes));
@@ -217,7 +217,7 @@ fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<Strin
         notes.push("Dimensions by lane number in the table of lanes (ISO 129-1, tabular dimensioning).".into());
     }
     if scale.factor == 1.0 {
-        notes.push("Measure the check bars before you trust a print of this sheet.".into());
+        notes.push("Measure the check bars before you rely on a print of this sheet.".into());
     }
     notes
 }

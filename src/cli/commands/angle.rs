@@ -44,14 +44,14 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     let (Answer { degrees, findings }, note) = match bevel {
         Some(bevel) => {
             let degrees = of_bevel(args, bevel, reader)?;
-            let note = "for one flat bevel, by sin(angle + taper) = thickness / bevel length";
+            let note = "calculated for one flat bevel from its length and the thickness";
             (Answer { degrees, findings: Vec::new() }, note)
         }
         None => (of_setting(args, fence, projection, reader)?, "calculated from the guide's measurements"),
     };
     let is_sound = findings.iter().all(|f| f.gravity != Gravity::Refusal);
     let warnings = findings.iter().map(|f| match f.gravity {
-        Gravity::Refusal => format!("the guide does not hone this angle: {}", f.message),
+        Gravity::Refusal => format!("the guide cannot hone this angle: {}", f.message),
         Gravity::Warning | Gravity::Note => f.message.clone(),
     });
     let out = if args.json {
@@ -59,8 +59,8 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     } else {
         let lines = warnings
             .zip(&findings)
-            .map(|(words, f)| format!("{}: {words}\n", if f.gravity == Gravity::Note { "note" } else { "Warning" }));
-        std::iter::once(format!("{}°   ({note})\n", fixed(degrees, 3))).chain(lines).collect()
+            .map(|(words, f)| format!("{}: {words}\n", if f.gravity == Gravity::Note { "Note" } else { "Warning" }));
+        std::iter::once(format!("{}° ({note})\n", fixed(degrees, 1))).chain(lines).collect()
     };
     Ok(Said { out, ..Said::default() })
 }

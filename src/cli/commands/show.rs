@@ -53,11 +53,10 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
 fn summary(lane: &Lane) -> String {
     let setting = &lane.setting;
     let mut text = format!(
-        "{}°: projection {:.2} mm, fence distance {:.2} mm, {:.2} mm per degree\n",
+        "{}°: projection {:.2} mm, fence {:.2} mm\n",
         short(setting.angle, 3),
         setting.projection,
         setting.fence_distance,
-        setting.mm_per_degree
     );
     for finding in &lane.findings {
         text += &format!("{}: {}\n", report::sign(finding), finding.message);

@@ -200,7 +200,7 @@ fn table(jig: &Jig, style: Style) -> Table {
     if !numbered {
         heading.push([if written.mm { "mm per" } else { "in per" }, "degree"]);
     }
-    heading.push(["U (k = 2)", "°"]);
+    heading.push(["± angle", "°"]);
     let rows = jig.lanes.iter().enumerate().map(|(i, p)| row(jig, i, p, numbered)).collect();
     Table::new("offsets", &heading, rows)
 }
@@ -261,7 +261,7 @@ fn about(jig: &Jig) -> Vec<String> {
         notes.push(format!("Distances are to the face of the {} hard facing.", jig.written.said(jig.stock.facing, 2)));
     }
     if !jig.movement.advice.is_empty() {
-        notes.push("Wood moves: what the check sheet says of it matters for this jig.".into());
+        notes.push("Wood moves, and in this jig it matters: see the check sheet.".into());
     }
     notes
 }
@@ -276,12 +276,12 @@ fn notes(jig: &Jig, style: Style, scale: Scale, all: bool) -> Vec<String> {
     if all {
         notes.extend(about(jig));
     }
-    notes.push("Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane.".into());
+    notes.push("These figures are calculated. Hone a test bevel and measure it before you rely on a lane.".into());
     if style == Style::Tabular {
         notes.push("Dimensions by lane number in the table of lanes (ISO 129-1, tabular dimensioning).".into());
     }
     if scale.name == "1:1" {
-        notes.push("Measure the check bars before you trust a print of this sheet.".into());
+        notes.push("Measure the check bars before you rely on a print of this sheet.".into());
     }
     notes.push("Section A–A is on the sheet named Assembly.".into());
     notes.push(CAUTIONS.into());

@@ -41,7 +41,7 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
         String::new()
     } else {
         format!("\n{}{}\n{}", implied.text, once(&answers), report::written(&artifacts, &paths))
-            + "\nComputed, not tried at a bench: hone a test bevel and measure it before you trust a number.\n"
+            + "\nThese figures are calculated. Hone a test bevel and measure it before you rely on a number.\n"
     };
     Ok(Said { out, ..Said::default() })
 }
@@ -60,7 +60,7 @@ fn of_flags(args: &MeasureArgs) -> Result<Answers, Failure> {
 
 fn kept_on_screen(asks: bool, text: &str) {
     if asks {
-        prompts::show(&format!("\nThe profile could not be written. This is it, for you to keep:\n{text}"));
+        prompts::show(&format!("\nThe profile could not be written. Here it is, for you to keep:\n{text}"));
     }
 }
 
@@ -71,8 +71,7 @@ fn once(answers: &Answers) -> String {
         return String::new();
     }
     format!(
-        "\nRead once only: {}. Their tolerance is half a step of the caliper, and no scatter is in it; read again for a \
-         tolerance to trust.\n",
+        "\nRead only once: {}. Their tolerance is half a step of the caliper and says nothing of scatter. Read them again for a tolerance to rely on.\n",
         names.join(", ")
     )
 }
