@@ -12,7 +12,7 @@ use super::light::{Making, VISIBLE};
 use super::{Plate, Shape, Wanted};
 use crate::format::columns::aligned;
 use crate::format::marked;
-use crate::units::{fixed, short};
+use crate::units::{fixed, rounded_up, short};
 
 /// The summary for people.
 pub fn text(wanted: &Wanted, made: &Gauges) -> String {
@@ -94,7 +94,7 @@ fn angles(wanted: &Wanted, bevel: &Bevel) -> String {
 fn light(wanted: &Wanted) -> String {
     let making = wanted.making;
     let mut text = format!(
-        "How close a gauge is: you are taken to see light through a gap of {VISIBLE} mm (at a knife edge 0.002 mm show; five times that is assumed), and the walls of a gauge that is {} to be straight within {} mm (common practice, no source).\n",
+        "How close a gauge is: you are taken to see light through a gap of {VISIBLE} mm (at a knife edge 0.002 mm show; five times that is assumed), and the walls of a gauge that is {} to lie within {} mm of where they should (common practice, no source).\n",
         making.words(),
         making.stray()
     );
@@ -115,10 +115,10 @@ fn differences(making: Making, readings: &[Reading]) -> String {
     };
     let most = |unit| readings.iter().filter(|r| r.unit == unit).map(Reading::difference).fold(0.0, f64::max);
     format!(
-        "\nMeasured in the written {files}: {} angles, curves and widths, largest differences {}° and {} mm.\n",
+        "\nMeasured in the written {files}: {} angles, curves and widths, right within {}° and {} mm.\n",
         readings.len(),
-        fixed(most(Unit::Degrees), 5),
-        fixed(most(Unit::Mm), 5)
+        rounded_up(most(Unit::Degrees), 3),
+        rounded_up(most(Unit::Mm), 3)
     )
 }
 

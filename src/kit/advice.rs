@@ -91,7 +91,11 @@ impl std::fmt::Display for Steeper {
         let wanted = short(self.wanted, 2);
         match self.by {
             SteeperBy::Micro(angle) => {
-                write!(f, "Option: a micro-bevel of {}° would cut at {wanted}°, for grain that reverses", short(angle, 2))
+                write!(
+                    f,
+                    "Option: a micro-bevel of {}° would cut at {wanted}°, for grain that reverses",
+                    short(angle, 2)
+                )
             }
             SteeperBy::BackBevel(angle) => write!(
                 f,
@@ -223,11 +227,9 @@ fn edge(blade: &KitBlade, bed: Option<Bed>) -> Demand {
             (30.0, 35.0, "35° stands up to chopping in hard wood (common practice, no source)")
         }
         None if used(Use::Chopping) => (30.0, 32.0, "30 to 35° stands up to mallet work (common practice, no source)"),
-        None if used(Use::Paring) && used(Use::Hardwood) => (
-            25.0,
-            27.0,
-            "a little over 25° is strong enough for paring hard wood (common practice, no source)",
-        ),
+        None if used(Use::Paring) && used(Use::Hardwood) => {
+            (25.0, 27.0, "a little over 25° is strong enough for paring hard wood (common practice, no source)")
+        }
         None if used(Use::Paring) => {
             (20.0, 25.0, "for hand pressure only, 20 to 25° is strong enough (common practice, no source)")
         }
@@ -424,7 +426,11 @@ mod tests {
                 "no micro-bevel needed: ",
             ),
             (r#""tool": "bench-chisel", "primary": 30, "micro": 30"#, "as you stated", "no micro-bevel, as you stated"),
-            (r#""tool": "bench-chisel", "micro": 25"#, "usual for this kind of blade (common", "no micro-bevel, as you stated"),
+            (
+                r#""tool": "bench-chisel", "micro": 25"#,
+                "usual for this kind of blade (common",
+                "no micro-bevel, as you stated",
+            ),
             (
                 r#""tool": "bench-chisel", "micro": 22"#,
                 "no steeper than the edge angle you",
@@ -432,18 +438,14 @@ mod tests {
             ),
             (
                 r#""tool": "bench-chisel", "micro": 27, "current": 27"#,
-                "the present bevel has the edge's angle",
+                "your bevel is already at the edge angle",
                 "no micro",
             ),
-            (
-                r#""tool": "bench-chisel", "current": 26"#,
-                "the present bevel leaves room for the micro-bevel",
-                "30° serves",
-            ),
+            (r#""tool": "bench-chisel", "current": 26"#, "your bevel leaves room for the micro-bevel", "30° suits"),
             (
                 r#""tool": "bench-chisel""#,
                 "usual primary bevel for this kind of blade; quick to grind, and leaves room for a micro-bevel",
-                "30° serves",
+                "30° suits",
             ),
         ] {
             let a = advised(fields);

@@ -128,6 +128,9 @@ mod tests {
         let both = lands([&flat, &steep]);
         assert_eq!(both, lands([&steep]));
         assert_ne!(both, lands([&flat]));
-        assert!(both[0].starts_with("Warning: iron: nobody measured the blade's side lands"), "{both:?}");
+        assert!(
+            both[0].starts_with("Warning: iron: the height of the blade's side lands was not measured"),
+            "{both:?}"
+        );
     }
 }

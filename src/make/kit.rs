@@ -51,7 +51,7 @@ pub(super) fn index(job: &Job, kit: &Kit, made: &Made) -> Artifact {
     ) + &left_out(made);
     let lanes = made.blocks.iter().flat_map(|b| &b.layout.lanes).cloned().collect::<Vec<_>>();
     let bytes = index::write(&marked_title(job.title.clone(), &lanes), &about, &advised(job, kit, made), &sections);
-    Artifact { name: "index.html".into(), what: "all of it on one page", bytes }
+    Artifact { name: "index.html".into(), what: "all of it on one page".into(), bytes }
 }
 
 /// What no fence serves, in a sentence.
@@ -64,7 +64,7 @@ fn left_out(made: &Made) -> String {
 }
 
 fn file(artifact: &Artifact) -> File<'_> {
-    File { name: &artifact.name, what: artifact.what, bytes: &artifact.bytes }
+    File { name: &artifact.name, what: &artifact.what, bytes: &artifact.bytes }
 }
 
 /// What was advised of the kit, and its fences, in words.

@@ -119,7 +119,7 @@ fn before_bevels(set: &LaneSet) -> String {
     let least = set.lanes.iter().map(bevels::smallest_bias).reduce(|a, b| if a.1 <= b.1 { a } else { b });
     let Some((degrees, mm)) = least else { return String::new() };
     format!(
-        "\nTest bevels: hone one flat bevel in a lane (no micro-bevel, no hollow). Measure the thickness at the edge and the \
+        "\nTest bevels: hone a single flat bevel in a lane (no micro-bevel, no hollow). Measure the thickness at the edge and the \
          length of the bevel, and add them under \"bevels\". With a caliper to 0.05 mm and the length to 0.2 mm, one bevel \
          shows a guide error from {}° or {} mm of projection in the best of these lanes; several bevels show less.\n\
          An ink test is finer: blacken a flat bevel of known angle, set the blade to that angle and take one light stroke. See \

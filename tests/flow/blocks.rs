@@ -118,7 +118,7 @@ fn each_refusal_of_the_block_says_its_limit() {
     let steep = refused(&|v| v["settings"][0]["angles"] = json!([60]));
     assert!(steep.contains("more than 0.5 mm is needed"), "{steep}");
     let heel = refused(&|v| v["settings"][0]["primary"] = json!(30));
-    assert!(heel.contains("the primary must be 22° or less"), "{heel}");
+    assert!(heel.contains("Regrind the primary to 22° or less"), "{heel}");
 }
 
 #[test]

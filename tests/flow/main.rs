@@ -29,6 +29,7 @@ mod profiles;
 mod reading;
 mod simulation;
 mod solids;
+mod speech;
 mod split;
 mod stock;
 mod support;

@@ -308,7 +308,7 @@ fn a_stale_block_is_told_by_its_fingerprint() {
     assert!(!said(&measured).contains("Warning"), "a block of this state");
     measured["fingerprint"] = json!("3333");
     let warned = said(&measured);
-    assert!(warned.starts_with("Warning: this block bears the fingerprint 3333") && warned.contains(ours), "{warned}");
+    assert!(warned.starts_with("Warning: this block has the fingerprint 3333") && warned.contains(ours), "{warned}");
     // Nor are its errors anything that a new block should be corrected by.
     measured["lanes"][0]["measured"] = json!(47.6);
     let path = file(folder.path(), "m.json", &measured);
@@ -321,7 +321,7 @@ fn a_stale_block_is_told_by_its_fingerprint() {
     assert!(same.contains(&format!("stays {ours}")), "{same}");
     worn["roller"]["diameter"] = json!(15.7);
     let anew = stdout(&["verify", &demo, "--guide", &file(folder.path(), "worn.json", &worn)]);
-    assert!(anew.contains(&format!("belongs to {ours}")), "{anew}");
+    assert!(anew.contains(&format!("This block has the fingerprint {ours}")), "{anew}");
     // What test bevels showed of the guide is worth nothing once it is measured anew; a printer's error stays.
     let corrections = |part: &str| {
         let lines = json!([{ "id": "plane-iron-30", part: 0.2 }]);

@@ -134,8 +134,8 @@ fn table(layout: &Layout, style: Style) -> Table {
     Table { id: "offsets".into(), heading, rows, least: Vec::new() }
 }
 
-/// The columns that a numbered table goes without: the change a degree, and what the inches give.
-const SPARED: [usize; 2] = [4, 5];
+/// The columns that a numbered table goes without: the fraction of an inch with what it gives, and the change a degree.
+const SPARED: [usize; 3] = [3, 4, 5];
 
 /// The column of a corrected block's table that says where its files have the fence: after the limits.
 const IN_FILE: usize = 3;

@@ -43,7 +43,7 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     let sheet = side_view::sheet(&guide, None, lane, stand, None, ProjectionAngle::Third);
     let name = format!("{}{}.svg", lane.request.id, if args.block { "-block" } else { "" });
     let what = if args.block { "side view at the block" } else { "side view on the stone" };
-    let artifacts = [Artifact { name, what, bytes: svg::write(&sheet) }];
+    let artifacts = [Artifact { name, what: what.into(), bytes: svg::write(&sheet) }];
     let folder = args.out.clone().unwrap_or_else(|| Path::new("out").join(&guide.name));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let out = if args.quiet { String::new() } else { summary(lane) + &report::written(&artifacts, &paths) };

@@ -191,8 +191,7 @@ fn table(jig: &Jig, style: Style) -> Table {
         heading.extend([["fence", "mm"], ["limits", "mm"]]);
     }
     if written.inches {
-        heading.push(["fence", "in"]);
-        heading.extend((!numbered).then_some(["fraction", "gives, °"]));
+        heading.extend([["fence", "in"], ["fraction", "gives, °"]]);
     }
     if !written.mm {
         heading.push(["limits", "in"]);
@@ -221,9 +220,7 @@ fn row(jig: &Jig, index: usize, placed: &Placed, numbered: bool) -> Vec<Cell> {
     if jig.written.inches {
         let (inches, gives) = jig.inches(placed);
         cells.push(cell("inches", inches.to_string(), inches.mm()));
-        if !numbered {
-            cells.push(gives.map_or(Cell::words("none"), |g| cell("inches_give", fixed(g, 2), g)));
-        }
+        cells.push(gives.map_or(Cell::words("none"), |g| cell("inches_give", fixed(g, 2), g)));
     }
     if !jig.written.mm {
         cells.push(cell("limits", format!("±{}", jig.limit_words(placed)), jig.limit(placed)));

@@ -51,10 +51,6 @@ mod tests {
         }
         // By less than is shown, and still two lengths.
         let lane = build(&guide(), &of(Some(55.02)), EDGE, 0.5).expect("has a setting");
-        assert!(
-            lane.findings[0].message.contains("55.0 mm are left of it, and 55.1 mm are needed"),
-            "{:?}",
-            lane.findings
-        );
+        assert!(lane.findings[0].message.contains("55.0 mm left, 55.1 mm needed"), "{:?}", lane.findings);
     }
 }

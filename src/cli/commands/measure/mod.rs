@@ -27,10 +27,10 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
     let file = format!("{name}.json");
     let guide = Guide::parse(&file, text.as_bytes())?;
     let implied = implied::implied_by(&guide)?;
-    let mut artifacts = vec![Artifact { name: file, what: "guide profile", bytes: text.clone().into_bytes() }];
+    let mut artifacts = vec![Artifact { name: file, what: "guide profile".into(), bytes: text.clone().into_bytes() }];
     artifacts.extend(implied.views.into_iter().map(|(seat, bytes)| Artifact {
         name: format!("{name}-side-{seat}.svg"),
-        what: "side view on the stone, 30°",
+        what: "side view on the stone, 30°".into(),
         bytes,
     }));
     let paths = files::write_all(&folder(args, name), &artifacts, args.force).inspect_err(|_| {
@@ -78,7 +78,7 @@ fn once(answers: &Answers) -> String {
 
 fn sheet(args: &MeasureArgs) -> Result<Said, Failure> {
     let bytes = svg::write(&sheet::sheet(args.paper));
-    let artifacts = [Artifact { name: "measure-sheet.svg".into(), what: "sheet for measuring a guide", bytes }];
+    let artifacts = [Artifact { name: "measure-sheet.svg".into(), what: "sheet for measuring a guide".into(), bytes }];
     let folder = args.out.clone().unwrap_or_else(|| "out".into());
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let out = if args.quiet { String::new() } else { report::written(&artifacts, &paths) };
