@@ -94,7 +94,7 @@ fn angles(wanted: &Wanted, bevel: &Bevel) -> String {
 fn light(wanted: &Wanted) -> String {
     let making = wanted.making;
     let mut text = format!(
-        "How close a gauge is: you are taken to see light through a gap of {VISIBLE} mm (at a knife edge 0.002 mm show; five times that is assumed), and the walls of a gauge that is {} to lie within {} mm of where they should (common practice, no source).\n",
+        "Assumed: you see light through a gap of {VISIBLE} mm (five times the 0.002 mm that show at a knife edge), and walls that are {} lie within {} mm of where they should (common practice, no source).\n",
         making.words(),
         making.stray()
     );

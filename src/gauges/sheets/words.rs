@@ -77,7 +77,7 @@ fn of_bevel(wanted: &Wanted, bevel: &Bevel) -> Vec<String> {
 /// From what it follows how much a gauge tells.
 fn taken(wanted: &Wanted) -> String {
     format!(
-        "You are taken to see gaps from {VISIBLE} mm, and walls that are {} to lie within {} mm of where they should (common practice, no source).",
+        "Assumed: you see gaps from {VISIBLE} mm, and walls that are {} lie within {} mm of where they should (common practice, no source).",
         wanted.making.words(),
         wanted.making.stray()
     )
