@@ -309,7 +309,7 @@ fn angle_says_what_touches_before_the_edge() {
     ]);
     assert!(
         heel.contains("20.0°")
-            && heel.contains("Warning: the guide cannot hone this angle: at 20.000° the heel of the 25°")
+            && heel.contains("Warning: the guide cannot hone this angle: at 20° the heel of the 25°")
     );
     // A flat bevel that was measured to hundredths is no heel before its edge.
     let flat = stdout(&[

@@ -119,7 +119,7 @@ fn a_guide_in_mm_by_piped_answers() {
     assert!(guide.notes.unwrap().starts_with("invented for a test\nReadings: D 18.98, 19.00, 19.02; N"));
     let view = fs::read_to_string(out.join("own-guide-side-iron.svg")).unwrap();
     assert!(view.contains("dim-axle-to-face") && !out.join("own-guide-side-chisel.svg").exists());
-    assert!(said.contains("Read once only: g (iron), M (iron)"), "{said}");
+    assert!(said.contains("Read only once: g (iron), M (iron)"), "{said}");
     // The profile is one like any other, and the table is what `offsets` prints of it.
     let path = out.join("own-guide.json").display().to_string();
     let table = stdout(&["offsets", &path, "--tool", "plane-iron", "--angles", "25,30,35"]);

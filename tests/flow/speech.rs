@@ -4,6 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use serde_json::json;
+use tempfile::TempDir;
 
 use crate::support::{file, home, program};
 
@@ -59,8 +60,24 @@ const NEVER: [&str; 44] = [
 const PEOPLE: [&str; 10] =
     ["Archard", "Preston", "Moler", "Baarda", "Rabinowicz", "Hutchings", "Björck", "Lawson", "Bonferroni", "Dirichlet"];
 
+/// No line of any report is wider than the terminal, no report says a thing twice, and none has an old word of `NEVER`.
+#[test]
+fn reports_speak_plainly() {
+    let folder = bench();
+    let reports: Vec<(String, String)> = commands()
+        .into_iter()
+        .map(|command| {
+            let text = said(folder.path(), &command, None);
+            (command, text)
+        })
+        .collect();
+    every_report_fits_the_terminal(folder.path(), &reports);
+    nothing_is_said_twice(&reports);
+    reports_and_sheets_speak_the_workshops_words(folder.path(), &reports);
+}
+
 /// A folder with the examples, and with a job and a kit whose names are as long as they may be, in mm and inches.
-fn bench() -> tempfile::TempDir {
+fn bench() -> TempDir {
     let folder = tempfile::tempdir().expect("a folder");
     let examples = folder.path().join("examples");
     fs::create_dir(&examples).expect("a folder in it");
@@ -186,19 +203,16 @@ fn said(folder: &Path, command: &str, columns: Option<&str>) -> String {
 }
 
 /// No line of any report is wider than the terminal, and no word is lost to it.
-#[test]
-fn every_report_fits_the_terminal() {
-    let folder = bench();
-    for command in commands() {
-        let whole = said(folder.path(), &command, None);
+fn every_report_fits_the_terminal(folder: &Path, reports: &[(String, String)]) {
+    for (command, whole) in reports {
         for columns in [80, 60] {
-            let text = said(folder.path(), &command, Some(&columns.to_string()));
+            let text = said(folder, command, Some(&columns.to_string()));
             let wide = text.lines().find(|line| line.chars().count() > columns);
             assert_eq!(wide, None, "{command} at {columns}");
             if !command.starts_with("log") {
                 let count = |text: &str, word: &str| text.matches(word).count();
                 for word in ["Warning", "passes", "FAILS", "LEFT OUT", "NO BLOCK"] {
-                    assert_eq!(count(&text, word), count(&whole, word), "{command} at {columns}: {word}");
+                    assert_eq!(count(&text, word), count(whole, word), "{command} at {columns}: {word}");
                 }
             }
         }
@@ -206,11 +220,8 @@ fn every_report_fits_the_terminal() {
 }
 
 /// What a report has said it does not say again; rows of tables are no sentences.
-#[test]
-fn nothing_is_said_twice() {
-    let folder = bench();
-    for command in commands() {
-        let text = said(folder.path(), &command, None);
+fn nothing_is_said_twice(reports: &[(String, String)]) {
+    for (command, text) in reports {
         let lines = text.lines().filter(|line| !line.trim().contains("  ") && !line.starts_with('{'));
         let mut sentences: Vec<&str> =
             lines.flat_map(|line| line.split(". ")).map(str::trim).filter(|s| s.matches(' ').count() > 5).collect();
@@ -224,17 +235,9 @@ fn nothing_is_said_twice() {
 }
 
 /// No report and no sheet has an old word of `NEVER`, nor names people who wrote papers.
-#[test]
-fn reports_and_sheets_speak_the_workshops_words() {
-    let folder = bench();
-    let mut texts: Vec<(String, String)> = commands()
-        .into_iter()
-        .map(|command| {
-            let text = said(folder.path(), &command, None);
-            (command, text)
-        })
-        .collect();
-    let mut folders = vec![folder.path().join("out")];
+fn reports_and_sheets_speak_the_workshops_words(folder: &Path, reports: &[(String, String)]) {
+    let mut texts = reports.to_vec();
+    let mut folders = vec![folder.join("out")];
     while let Some(at) = folders.pop() {
         for path in fs::read_dir(&at).expect("a folder").flatten().map(|entry| entry.path()) {
             match path.extension().and_then(|e| e.to_str()) {
