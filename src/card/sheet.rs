@@ -400,10 +400,7 @@ fn due(card: &Card, about: &About<'_>) -> String {
             0 | 1 => "every honing".to_string(),
             honings => format!("about {honings} honings"),
         };
-        format!(
-            "When the micro-bevel reaches {}, or after {after} (estimate).",
-            about.said(r.width, 1),
-        )
+        format!("When the micro-bevel reaches {}, or after {after} (estimate).", about.said(r.width, 1))
     })
 }
 

@@ -160,10 +160,9 @@ impl Session {
 
     fn skip(&mut self) -> String {
         match (self.question().need)(&self.answers) {
-            Need::Required(why) => wrapped(&format!(
-                "This one is needed: {why}. Type {}.",
-                self.question().allowed(self.answers.units())
-            )),
+            Need::Required(why) => {
+                wrapped(&format!("This one is needed: {why}. Type {}.", self.question().allowed(self.answers.units())))
+            }
             Need::Optional(_) => {
                 self.pending.clear();
                 self.answers.remove(self.question().field);

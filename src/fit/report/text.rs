@@ -52,8 +52,7 @@ fn residuals(report: &Report) -> String {
         found.sort_by(|a, b| size(b.standardised).total_cmp(&size(a.standardised)));
         found.truncate(MOST);
     }
-    let mut rows =
-        vec![cells(["seat", "angle", "projection", "off the fit", ""]), cells(["", "°", "mm", "mm", ""])];
+    let mut rows = vec![cells(["seat", "angle", "projection", "off the fit", ""]), cells(["", "°", "mm", "mm", ""])];
     for r in found {
         rows.push(vec![
             r.seat.to_string(),
@@ -84,18 +83,18 @@ fn disagreeing(report: &Report) -> String {
         out += &format!("Left out, because it does not agree with the rest: {gone} (statistics: --json)\n");
     }
     if !among.is_empty() {
-        out += &format!("One or more of these is wrong, and the rest cannot show which: {among} (statistics: --json)\n");
+        out +=
+            &format!("One or more of these is wrong, and the rest cannot show which: {among} (statistics: --json)\n");
     }
     out
 }
 
 fn predicted(report: &Report) -> String {
-    let mut rows = vec![
-        cells(["seat", "angle", "thickness", "projection", "±", ""]),
-        cells(["", "°", "mm", "mm", "mm", ""]),
-    ];
+    let mut rows =
+        vec![cells(["seat", "angle", "thickness", "projection", "±", ""]), cells(["", "°", "mm", "mm", "mm", ""])];
     for p in &report.predicted {
-        let [projection, uncertainty] = [p.projection, p.uncertainty].map(|mm| mm.map_or("–".into(), |mm| fixed(mm, 2)));
+        let [projection, uncertainty] =
+            [p.projection, p.uncertainty].map(|mm| mm.map_or("–".into(), |mm| fixed(mm, 2)));
         let remark = match (&p.reason, p.determined, p.inside_known_angles) {
             (Some(reason), ..) if p.projection.is_none() => reason,
             (_, false, _) => "leans on usual sizes",

@@ -60,7 +60,8 @@ fn notes(drawer: &Drawer) -> Vec<String> {
         drawer.jig.written.native(EASED).said()
     )];
     if facing > 0.0 {
-        notes.push("Glue the facings to the front of their strips before you set those, and ease both together.".into());
+        notes
+            .push("Glue the facings to the front of their strips before you set those, and ease both together.".into());
     }
     notes
 }

@@ -80,8 +80,7 @@ fn signed(degrees: f64) -> String {
 }
 
 fn fences(fences: &[FenceReport<'_>]) -> String {
-    let head =
-        ["lane", "needed for", "fence", "may be", "largest", "bevels"].map(String::from).to_vec();
+    let head = ["lane", "needed for", "fence", "may be", "largest", "bevels"].map(String::from).to_vec();
     let unit = ["", "", "mm", "off, ± mm", "error, °", "set"].map(String::from).to_vec();
     let row = |f: &FenceReport<'_>| {
         vec![

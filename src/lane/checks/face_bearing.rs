@@ -23,7 +23,11 @@ pub(super) fn refused(bearing: f64) -> bool {
 
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
     let Some(bearing) = lane.face_bearing else {
-        return Some(Finding::not_checked(Rule::FaceBearing, "how much of the guide's front bears on the edge", "face.bottom"));
+        return Some(Finding::not_checked(
+            Rule::FaceBearing,
+            "how much of the guide's front bears on the edge",
+            "face.bottom",
+        ));
     };
     refused(bearing).then(|| {
         Finding::refusal(

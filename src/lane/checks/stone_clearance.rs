@@ -26,7 +26,10 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
     refused(clearance).then(|| {
         Finding::refusal(
             Rule::StoneClearance,
-            format!("the lower end of the guide's front is {}; it must clear the stone by more than {LEAST} mm", stands(clearance)),
+            format!(
+                "the lower end of the guide's front is {}; it must clear the stone by more than {LEAST} mm",
+                stands(clearance)
+            ),
         )
     })
 }

@@ -142,8 +142,7 @@ fn change_text(bevel: &Bevel, to: f64, change: &Change) -> Result<String, NoBeve
             fixed(change.recession()?, 2)
         ),
         Begins::AtHeel => {
-            "Work starts at the heel and reaches the edge last. Stop at the burr; the edge need not lose length."
-                .into()
+            "Work starts at the heel and reaches the edge last. Stop at the burr; the edge need not lose length.".into()
         }
     };
     let mut text = format!(

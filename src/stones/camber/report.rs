@@ -128,8 +128,11 @@ fn held_text(held: &Held) -> String {
     }
     text += ".";
     if let Some(pose) = held.pose.filter(|_| j.verdict != Verdict::Cannot) {
-        text +=
-            &format!(" The guide then leans {}°, and the corner is honed at {}°.", fixed(pose.rock, 2), fixed(pose.angle, 2));
+        text += &format!(
+            " The guide then leans {}°, and the corner is honed at {}°.",
+            fixed(pose.rock, 2),
+            fixed(pose.angle, 2)
+        );
     }
     if !held.on_same_stone {
         text += " How far it leans is calculated only for a roller on the stone itself (--roller-level 0).";
@@ -145,10 +148,7 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
     let curve = camber.bench.curve;
     let depth = curve.depth;
     let head = |cells: [&str; 4]| cells.map(str::to_string).to_vec();
-    let mut rows = vec![
-        head(["finger", "from middle", "a round", "all"]),
-        head(["", "mm", "strokes", "strokes"]),
-    ];
+    let mut rows = vec![head(["finger", "from middle", "a round", "all"]), head(["", "mm", "strokes", "strokes"])];
     for (i, place) in plan.places.iter().enumerate() {
         rows.push(vec![
             place.name.into(),
@@ -220,7 +220,9 @@ fn notes(camber: &Camber) -> Vec<String> {
         Kernel::Stiff => {
             "the edge is taken to be stiff and straight. A finger a millimetre or two elsewhere shifts the mix of strokes, so look at the edge against a rule as you go."
         }
-        Kernel::Local { .. } => "the pressure is taken to stay near the finger, which lies over the corner to work the corner.",
+        Kernel::Local { .. } => {
+            "the pressure is taken to stay near the finger, which lies over the corner to work the corner."
+        }
     };
     vec![pressure.into(), by]
 }

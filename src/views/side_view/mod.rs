@@ -213,7 +213,10 @@ impl Drawn<'_> {
         let top = bounds.y1 - TITLE_BLOCK.height + 1.5;
         let mut said: Vec<String> = match self.stand {
             Stand::Stone => {
-                vec!["Solid lines: measured or calculated. Dashed lines: for illustration. In mm; N, M over the roller.".into()]
+                vec![
+                    "Solid lines: measured or calculated. Dashed lines: for illustration. In mm; N, M over the roller."
+                        .into(),
+                ]
             }
             Stand::Block { overhang, .. } => vec![
                 format!(
