@@ -21,6 +21,12 @@ pub fn lines<E: Error>(errors: &[E]) -> String {
 
 /// A message that begins small and has no stop, as a sentence of its own.
 pub fn sentence(message: &str) -> String {
-    let mut signs = message.chars();
-    signs.next().map_or(String::new(), |first| format!("{}{}.", first.to_uppercase(), signs.as_str()))
+    let message = capital(message);
+    if message.is_empty() { message } else { message + "." }
+}
+
+/// Words that begin small, as they begin a sentence.
+pub fn capital(words: &str) -> String {
+    let mut signs = words.chars();
+    signs.next().map_or(String::new(), |first| format!("{}{}", first.to_uppercase(), signs.as_str()))
 }

@@ -42,7 +42,7 @@ pub fn cleat_of(layout: &Layout) -> Result<Cleat, String> {
     for (edge, strips, overhang) in overhangs {
         if strips.iter().any(|s| s.lane.is_some()) && overhang < layout.overhang {
             return Err(format!(
-                "no cleat: the {edge} edge would overhang the bench by {}, and the roller needs {}",
+                "no cleat: with it the {edge} edge would stick out {} past the bench, and the roller needs {}",
                 mm(overhang),
                 mm(layout.overhang)
             ));

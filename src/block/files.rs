@@ -113,7 +113,7 @@ pub fn make(
 }
 
 fn artifact(name: &str, ending: &str, what: &'static str, bytes: Vec<u8>) -> Artifact {
-    Artifact { name: format!("{name}.{ending}"), what, bytes }
+    Artifact { name: format!("{name}.{ending}"), what: what.into(), bytes }
 }
 
 /// The picture of a solid from any side, as SVG and as PNG.

@@ -153,30 +153,27 @@ impl Trial {
         let with = |said: u8| -> Vec<String> {
             lanes.iter().zip(&self.says).filter(|(_, s)| **s == said).map(|(p, _)| p.lane.request.id.clone()).collect()
         };
-        let size =
-            format!("capitals of {}, the least that a nozzle of {} prints and an eye reads", mm(least), mm(nozzle));
+        let why = format!(
+            "{} capitals, the smallest that a {} nozzle prints legibly, leave no room for",
+            mm(least),
+            mm(nozzle)
+        );
         let kinds = [
-            (
-                2,
-                [
-                    "says angle (of a kit: letter) and projection alone",
-                    "say angle (of a kit: letter) and projection alone",
-                ],
-            ),
-            (1, ["says that angle or letter alone", "say that angle or letter alone"]),
-            (0, ["is left out", "are left out"]),
+            (2, "lettered with angle (or kit letter) and projection only", "more"),
+            (1, "lettered with angle (or kit letter) only", "more"),
+            (0, "not lettered", "a label"),
         ];
         let mut notes: Vec<String> = kinds
             .into_iter()
-            .filter_map(|(said, what)| {
+            .filter_map(|(said, what, room)| {
                 let ids = with(said);
-                let (label, what) = if ids.len() == 1 { ("label", what[0]) } else { ("labels", what[1]) };
-                (!ids.is_empty())
-                    .then(|| format!("the {label} of {} {what}: no room for more in {size}", ids.join(", ")))
+                let lanes = if ids.len() == 1 { "lane" } else { "lanes" };
+                let are = if ids.len() == 1 { "is" } else { "are" };
+                (!ids.is_empty()).then(|| format!("{lanes} {} {are} {what}; {why} {room}", ids.join(", ")))
             })
             .collect();
         if !self.marked {
-            notes.push(format!("the block's title and guide are left out: no room for them in {size}"));
+            notes.push(format!("title and guide are left off the block; {why} them"));
         }
         notes
     }

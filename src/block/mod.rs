@@ -124,12 +124,12 @@ impl Layout {
         let held = if self.screw_holes.is_empty() { "clamped down" } else { "clamped or screwed down" };
         if self.roller_below_table <= self.thickness {
             return format!(
-                "The roller reaches {} below the table, less than the block is thick: it stands free on the bench, {held}.",
+                "The roller sits {} below the table, less than the block is thick. The block can stand anywhere on the bench, {held}.",
                 mm(self.roller_below_table)
             );
         }
         format!(
-            "The roller reaches {} below the table and the block is {} thick: let it overhang the bench's edge by {} or more, {held}.",
+            "The roller sits {} below the table, lower than the block is thick ({}). Let the block stick out at least {} past the front of the bench, {held}.",
             mm(self.roller_below_table),
             mm(self.thickness),
             mm(self.overhang)
@@ -341,7 +341,7 @@ fn findings(job: &Job, layout: &Layout) -> Vec<Finding> {
         found.push(Finding::warning(
             Rule::Block,
             format!(
-                "the block is {} × {} mm, the printer's bed {} × {} mm: state the bed (print.bed), or make the lanes narrower",
+                "the block is {} × {} mm and the printer's bed {} × {} mm. Give your own bed (print.bed), or make the lanes narrower",
                 fixed(layout.length, 1),
                 fixed(layout.depth, 1),
                 fixed(bed.width, 0),
@@ -354,7 +354,7 @@ fn findings(job: &Job, layout: &Layout) -> Vec<Finding> {
         found.push(Finding::warning(
             Rule::Block,
             format!(
-                "the raised middle has room for {} screw hole(s) of the 2 wanted: hold the block with a clamp",
+                "the raised middle has room for {} of the 2 screw holes: hold the block with a clamp",
                 layout.screw_holes.len()
             ),
         ));

@@ -27,7 +27,7 @@ pub fn advice(job: &Job, layout: &Layout) -> Vec<[String; 2]> {
             short(1.0 / scale.x, 5),
             short(1.0 / scale.y, 5)
         ),
-        None => "100 %; the test piece tells whether your printer needs more (stopwright testpiece)".into(),
+        None => "100 %; the test piece shows whether your printer needs more (stopwright testpiece)".into(),
     };
     let seam = match layout.seam_notches {
         Some(_) => "in the notches of the two ends; never on a fence or an edge",
@@ -48,10 +48,10 @@ pub fn advice(job: &Job, layout: &Layout) -> Vec<[String; 2]> {
         line("walls", "three lines or more, outer walls slow and at one speed".into()),
         line("infill", "20 % or more, four closed layers on top".into()),
         line("seam", seam.into()),
-        line("brim", "none, or cut off clean: what is left stands out at the edge".into()),
+        line("brim", "none, or cut it off clean: what is left sticks out at the edge".into()),
         line("scale", scale),
         line("filament", format!("{}, {} g/cm³", print.filament.name(), short(print.density, 2))),
-        line("take off", "when the bed is cold; a warm block bends".into()),
+        line("take off", "when the bed is cold: a warm block bends".into()),
     ]
 }
 
@@ -68,14 +68,14 @@ pub fn findings(job: &Job, layout: &Layout, stack: &Stack) -> Vec<Finding> {
         stack.slabs.iter().map(|s| f64::from(s.z[1]) / 1000.0).filter(off).map(|z| fixed(z, 2)).collect();
     if !levels.is_empty() {
         warn(format!(
-            "the levels at {} mm are no whole layers of {}: the slicer moves them, which makes grooves and reliefs shallower or deeper, and moves no fence",
+            "the levels at {} mm are not whole layers of {}. The slicer moves them: grooves and reliefs come out shallower or deeper, but fences stay where they are",
             levels.join(", "),
             mm(print.layer)
         ));
     }
     if layout.middle < LINES * print.nozzle {
         warn(format!(
-            "the raised middle is {} thick at its thinnest, less than four lines of {}: it bends",
+            "the raised middle is {} thick at its thinnest, less than four lines of {}, so it bends",
             mm(layout.middle),
             mm(print.nozzle)
         ));
@@ -95,7 +95,7 @@ pub fn findings(job: &Job, layout: &Layout, stack: &Stack) -> Vec<Finding> {
         && within * longest > layout.fence_within
     {
         warn(format!(
-            "the measured scale is known to ±{}, which is {} at the longest fence, more than block.fence_within allows: measure the test piece more often or at longer steps",
+            "the measured scale is known to ±{}, which is {} at the longest fence, more than block.fence_within. Measure the test piece more often, or over longer steps",
             short(within, 5),
             mm(within * longest)
         ));

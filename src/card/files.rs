@@ -40,11 +40,11 @@ pub fn card_files(
     let pages: Vec<Sheet> = sheets.iter().map(|(_, sheet)| sheet.clone()).collect();
     let about = pdf::About { title, subject: "Bench cards: lanes, abrasives and strokes of each blade" };
     let bytes = pdf::write(&pages, &about).map_err(NotWritten::of("the bench cards"))?;
-    let mut files = vec![Artifact { name: format!("{name}.pdf"), what: "bench cards, to print", bytes }];
+    let mut files = vec![Artifact { name: format!("{name}.pdf"), what: "bench cards, to print".into(), bytes }];
     if pictures {
         files.extend(sheets.iter().map(|(name, sheet)| Artifact {
             name: format!("{name}.svg"),
-            what: "a bench card",
+            what: "a bench card".into(),
             bytes: svg::write(sheet),
         }));
     }

@@ -162,7 +162,7 @@ fn card(kit: &Kit, index: usize, advice: &Advice, guide: &Guide, set: &LaneSet) 
     let flags = advice.flags.iter().filter(|f| f.kind != FlagKind::Regrind).map(|f| f.message.clone());
     let settings_of = |bevel| settings.iter().any(|s| s.bevel == bevel);
     let untouched = (has_micro && settings_of(Bevel::Micro) && !settings_of(Bevel::Primary))
-        .then(|| format!("the primary bevel stays as it is, at {}°: hone the micro-bevel alone", short(primary, 2)));
+        .then(|| format!("leave the primary bevel as it is, at {}°, and hone only the micro-bevel", short(primary, 2)));
     let freehand = set.left_out.iter().filter_map(|lane| without_guide(lane, &blade.name)).collect::<Vec<_>>();
     let untouched = untouched.filter(|_| freehand.is_empty());
     let freehand_bevels = set.left_out.iter().filter_map(|lane| left_out_bevel(lane, &blade.name)).collect();
@@ -214,7 +214,7 @@ fn without_guide(lane: &NoLane, blade: &str) -> Option<String> {
     };
     (name == blade).then(|| {
         format!(
-            "hone the {} of {}° without the guide{}: {how}; measure the length of the bevel, or check it with a gauge. The guide cannot set it: {}",
+            "hone the {} of {}° without the guide{}: {how}. Measure the length of the bevel, or check it with a gauge. The guide cannot set it: {}",
             bevel.name(),
             short(*angle, 2),
             lane::nearest_words(*angle, *reach),

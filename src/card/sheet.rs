@@ -283,16 +283,16 @@ fn change(change: &Reshape, card: &Card, about: &About<'_>) -> String {
         Begins::AtHeel => "Work starts at the heel and reaches the edge last. Stop when a burr comes up.".to_string(),
         Begins::AtEdge => {
             format!(
-                "The edge goes back by {}; the old bevel is left at the heel till the end.",
+                "The edge wears back by {}; the old bevel stays at the heel until the end.",
                 about.said(change.recession, 2)
             )
         }
     };
     let again = lane(card, Bevel::Primary);
-    let again = again.map_or(String::new(), |lane| format!(" Then set the blade anew in lane {lane}."));
+    let again = again.map_or(String::new(), |lane| format!(" Then set the blade again in lane {lane}."));
     let drift = change.drift.map_or(String::new(), |drift| {
         format!(
-            " While the blade stays clamped its angle grows, by {}° till the end: clamp it anew at the lane on the way.",
+            " While the blade stays clamped, its angle grows by {}°. Clamp it again at the lane on the way.",
             fixed(drift.degrees, 1)
         )
     });
@@ -340,9 +340,9 @@ fn arc(curve: &Curve, about: &About<'_>) -> String {
 /// A camber without strokes, and why there are none.
 fn unplanned_camber(curve: &Curve, card: &Card, about: &About<'_>) -> String {
     let why = if card.steps.is_empty() {
-        "No strokes are worked out, as the kit names no abrasives (grits)"
+        "No strokes are given, because the kit names no abrasives (grits)"
     } else {
-        "No strokes on the kit's abrasives make it"
+        "The kit's abrasives cannot make it with strokes"
     };
     format!("{}. {why}: work the corners, look at the edge against a straight rule, and go on.", arc(curve, about))
 }
@@ -356,7 +356,7 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
         .map(|(place, count)| format!("{count} {}", place.name))
         .collect();
     let roller = match camber.roller {
-        Some(rock::Verdict::Cannot) => " The roller does not let the guide rock so far: work freehand.",
+        Some(rock::Verdict::Cannot) => " The roller does not let the guide rock this far: work freehand.",
         Some(rock::Verdict::Tips) => " The wide roller only tips: press over the very corner.",
         Some(rock::Verdict::Freely) | None => "",
     };
@@ -364,7 +364,7 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
     // The primary bevel is begun with it, and much of it goes; in a micro-bevel the grades before come first.
     let [turn, again] = match bevel {
         Bevel::Primary if camber.lane.is_none() => ["", ""],
-        Bevel::Primary => ["", " Set the blade anew afterwards."],
+        Bevel::Primary => ["", " Set the blade again afterwards."],
         Bevel::Micro => [" when its turn comes", ""],
     };
     let wanted = about.said(camber.curve.depth, 2);
@@ -373,9 +373,9 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
         // What is too flat to measure is too little to grind.
         let ground =
             camber.curve.measurable_radius().map(|_| format!("grind it first, to {target} at the corners, or "));
-        format!("On {grade} that is more than {BY_HAND} strokes: {}use something coarser", ground.unwrap_or_default())
+        format!("On {grade} that is more than {BY_HAND} strokes: {}use a coarser grade", ground.unwrap_or_default())
     } else {
-        format!("Measure after the first round; rounds on {grade} = {target} divided by your reading")
+        format!("Measure after the first round. Rounds on {grade} = {target} divided by your reading")
     };
     let names: Vec<String> = camber.later.iter().map(ToString::to_string).collect();
     let later = if names.is_empty() {
@@ -400,11 +400,7 @@ fn due(card: &Card, about: &About<'_>) -> String {
             0 | 1 => "every honing".to_string(),
             honings => format!("about {honings} honings"),
         };
-        format!(
-            "When the micro-bevel is {} wide, or after {after} (at {} of edge each: an assumption).",
-            about.said(r.width, 1),
-            about.said(crate::stones::bevel::micro::USUAL_RECESSION, 2),
-        )
+        format!("When the micro-bevel reaches {}, or after {after} (estimate).", about.said(r.width, 1))
     })
 }
 

@@ -17,6 +17,9 @@ pub struct Arguments {
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
+    /// Colour in reports: auto where a terminal is (and `NO_COLOR` is not set)
+    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    pub color: clap::ColorChoice,
 }
 
 /// The commands, in the order of [`GROUPS`].

@@ -46,9 +46,7 @@ pub fn document(path: &Path) -> Result<(String, Vec<u8>), Failure> {
     }
     let name = "standard input";
     let bytes = limited(io::stdin().lock());
-    bytes
-        .map(|bytes| (name.into(), bytes))
-        .map_err(|cause| Failure::File { path: name.into(), doing: "read", cause })
+    bytes.map(|bytes| (name.into(), bytes)).map_err(|cause| Failure::File { path: name.into(), doing: "read", cause })
 }
 
 /// Whether a path stands for standard input.

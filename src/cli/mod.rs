@@ -10,8 +10,10 @@ pub mod failure;
 pub mod files;
 mod help;
 mod interrupt;
+mod paint;
 mod panics;
 mod report;
+mod table;
 mod usage;
 mod wrap;
 
@@ -59,45 +61,83 @@ pub fn run() -> ExitCode {
         Ok(arguments) => arguments,
         // Who types no command at all, or asks for help, gets the help.
         Err(e) if e.use_stderr() && e.kind() != clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
-            tell(&(usage::told(&e) + "\n"));
+            let color = if is_plain() { clap::ColorChoice::Never } else { clap::ColorChoice::Auto };
+            tell(&(usage::told(&e) + "\n"), color);
             return ExitCode::from(2);
         }
         Err(e) => {
             let code = if e.use_stderr() { 2 } else { 0 };
             // Help for a closed pipe has nobody to read it.
-            let _ = e.print();
+            let _ = if is_plain() { tell_plainly(&e) } else { e.print() };
             return ExitCode::from(code);
         }
     };
+    let color = arguments.color;
     let exit_code = panics::isolated(|| commands::execute(&arguments.command))
-        .and_then(|said| say(&said).map(|()| said.exit_code))
+        .and_then(|said| say(&said, color).map(|()| said.exit_code))
         .unwrap_or_else(|failure| {
-            tell(&(failure.told() + "\n"));
+            tell(&(failure.told() + "\n"), color);
             failure.exit_code()
         });
     ExitCode::from(interrupt::caught().unwrap_or(exit_code))
 }
 
+/// Whether the arguments ask for no colour, where they could not be read whole.
+fn is_plain() -> bool {
+    let arguments: Vec<String> = std::env::args().collect();
+    arguments.iter().any(|a| a == "--color=never") || arguments.windows(2).any(|pair| pair == ["--color", "never"])
+}
+
+/// Prints help or a fault of the arguments without colour.
+fn tell_plainly(told: &clap::Error) -> std::io::Result<()> {
+    let text = told.render().to_string();
+    if told.use_stderr() {
+        std::io::stderr().lock().write_all(text.as_bytes())
+    } else {
+        std::io::stdout().lock().write_all(text.as_bytes())
+    }
+}
+
 /// Prints on standard error; where that is closed there is nobody to tell.
-fn tell(text: &str) {
-    let mut err = std::io::stderr().lock();
-    let text = wrap::width(&err).map_or_else(|| text.to_string(), |width| wrap::wrapped(text, width));
-    let _ = err.write_all(text.as_bytes());
+fn tell(text: &str, color: clap::ColorChoice) {
+    let err = std::io::stderr().lock();
+    let colored = paint::is_wanted(color, &err);
+    let text = dressed(text, &err, colored);
+    let _ = write(err, &text, colored);
 }
 
 /// Prints; a reader that has gone away (`| head`) is no failure, a full disk is.
-fn say(said: &Said) -> Result<(), Failure> {
-    tell(&said.notes);
+fn say(said: &Said, color: clap::ColorChoice) -> Result<(), Failure> {
+    tell(&said.notes, color);
     if std::io::stderr().is_terminal() && !std::io::stdout().is_terminal() {
-        tell(&said.warnings);
+        tell(&said.warnings, color);
     }
-    let mut out = std::io::stdout().lock();
-    let text = wrap::width(&out).filter(|_| !said.is_script).map(|width| wrap::wrapped(&said.out, width));
-    let text = text.as_ref().unwrap_or(&said.out);
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    let out = std::io::stdout().lock();
+    let colored = !said.is_script && paint::is_wanted(color, &out);
+    let text = if said.is_script { said.out.clone() } else { dressed(&said.out, &out, colored) };
+    match write(out, &text, colored) {
         Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => {
             Err(Failure::File { path: "standard output".into(), doing: "write", cause: e })
         }
         _ => Ok(()),
     }
+}
+
+/// A text as wide as what it is printed to, and coloured where that is wanted.
+fn dressed(text: &str, stream: &impl IsTerminal, colored: bool) -> String {
+    let text = wrap::width(stream).map_or_else(|| text.to_string(), |width| wrap::wrapped(text, width));
+    if colored && !wrap::is_data(&text) { paint::painted(&text) } else { text }
+}
+
+/// Writes all of it; colours go by way of the stream that consoles without them understand.
+fn write<S: anstream::stream::RawStream + anstream::stream::AsLockedWrite>(
+    mut stream: S,
+    text: &str,
+    colored: bool,
+) -> std::io::Result<()> {
+    if colored {
+        let mut stream = anstream::AutoStream::always(stream);
+        return stream.write_all(text.as_bytes()).and_then(|()| stream.flush());
+    }
+    stream.write_all(text.as_bytes()).and_then(|()| stream.flush())
 }

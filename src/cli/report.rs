@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 
 use crate::block::check::Reading;
 use crate::block::files::Printed;
+use crate::error;
 use crate::format::Artifact;
 use crate::jig::files::CutSheet;
 use crate::job::{Job, PrintOptions};
@@ -14,7 +15,7 @@ use crate::lane::checks::{Finding, Gravity};
 use crate::lane::report::{self, Shown};
 use crate::make::Made;
 use crate::testpiece::files::TestPiece;
-use crate::units::{counted, fixed, short};
+use crate::units::{counted, fixed, rounded_up, short};
 
 /// The summary of `make`.
 pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: bool) -> String {
@@ -36,9 +37,9 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
     text.push('\n');
     if made.artifacts.iter().any(|a| a.name.starts_with("block") && a.name.ends_with(".stl")) {
         text += &format!(
-            "Fences measured in the written STL: {}, largest difference {} mm.\n",
+            "Fences measured in the written STL: {}, right within {} mm.\n",
             lanes_of(readings.len()),
-            fixed(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), 5)
+            rounded_up(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), 3)
         );
     }
     text += &said_of_blocks(&made.blocks);
@@ -50,9 +51,9 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
         text += &format!("wooden jig: {}: {}\n", sign(finding), finding.message);
     }
     text.extend(made.sharpening.iter().map(|sharpening| not_gauged(&sharpening.left_out)));
+    text += NOT_TRIED;
     text.push('\n');
     text += &files(&made.artifacts, folder, paths, details);
-    text += NOT_TRIED;
     text
 }
 
@@ -109,17 +110,17 @@ pub fn files(artifacts: &[Artifact], folder: &Path, paths: &[PathBuf], details: 
         artifacts.iter().map(|a| a.name.as_str()).find(is)
     };
     let all = [
-        ("Print", named("block", ".3mf").or(named("block", ".stl")).or(named("gauge", ".stl"))),
-        ("Read", named("block", ".pdf").or(named("gauges", ".pdf")).or(named("test-piece", ".pdf"))),
-        ("Build in wood", named("cutsheet", ".pdf")),
-        ("Hang by the stones", named("cards", ".pdf")),
-        ("Open in a browser", named("index", ".html")),
+        ("print ", named("block", ".3mf").or(named("block", ".stl")).or(named("gauge", ".stl")), ""),
+        ("read ", named("block", ".pdf").or(named("gauges", ".pdf")).or(named("test-piece", ".pdf")), ""),
+        ("build in wood from ", named("cutsheet", ".pdf"), ""),
+        ("hang ", named("cards", ".pdf"), " by the stones"),
+        ("open ", named("index", ".html"), " in a browser"),
     ];
-    let line =
-        |(act, name): &(&str, Option<&str>)| name.map(|name| format!("  {act}: {}\n", folder.join(name).display()));
-    let lines: String = all.iter().filter_map(line).collect();
-    let count = counted(artifacts.len(), "file is", "files are");
-    format!("Next:\n{lines}{count} in {}; --details lists them.\n", folder.display())
+    let acts = all.iter().filter_map(|(act, name, how)| name.map(|name| format!("{act}{name}{how}")));
+    let acts: Vec<String> = acts.collect();
+    let count = counted(artifacts.len(), "file", "files");
+    let next = if acts.is_empty() { String::new() } else { format!("Next: {}\n", error::capital(&acts.join(" · "))) };
+    format!("{count} in {}; --details lists them.\n{next}", folder.display())
 }
 
 /// Files that are listed one by one.
@@ -257,14 +258,14 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
 /// The summary of `cutsheet`.
 pub fn cutsheet(made: &CutSheet, folder: &Path, paths: &[PathBuf], details: bool) -> String {
     let mut text = crate::jig::report::text(&made.jig);
-    text.extend(crate::layout::unchecked_notes(&made.jig.lanes).iter().map(|words| format!("note: {words}\n")));
+    text.extend(crate::layout::unchecked_notes(&made.jig.lanes).iter().map(|words| format!("Note: {words}\n")));
     text += &report::left_out_lines(&made.jig.left_out);
     for finding in &made.jig.findings {
         text += &format!("{}: {}\n", sign(finding), finding.message);
     }
+    text += NOT_TRIED;
     text.push('\n');
     text += &files(&made.artifacts, folder, paths, details);
-    text += NOT_TRIED;
     text
 }
 
@@ -291,13 +292,12 @@ pub fn test_piece(made: &TestPiece, paths: &[PathBuf]) -> String {
     );
     let difference = made.readings.iter().map(|r| (r.measured - r.distance.length).abs()).fold(0.0, f64::max);
     text += &format!(
-        "Lengths measured in the written STL: {}, largest difference {} mm.\n\n",
+        "Lengths measured in the written STL: {}, right within {} mm.\n\n",
         made.readings.len(),
-        fixed(difference, 5)
+        rounded_up(difference, 3)
     );
     text += &written(&made.artifacts, paths);
-    text += "\nPrint it, measure it as the sheet says, fill in the form, and have it judged: stopwright testpiece \
-             MEASURED.json\n";
+    text += "\nNext: print the piece, measure it as the sheet says, fill in test-piece-measured.json, and run stopwright testpiece on that file.\n";
     text
 }
 
@@ -331,7 +331,7 @@ pub fn timings(timings: &[(&'static str, Duration)]) -> String {
 pub fn sign(finding: &Finding) -> &'static str {
     match finding.gravity {
         Gravity::Refusal => "refused",
-        Gravity::Warning => "warning",
-        Gravity::Note => "note",
+        Gravity::Warning => "Warning",
+        Gravity::Note => "Note",
     }
 }

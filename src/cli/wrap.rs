@@ -1,8 +1,10 @@
-//! Reports as wide as the terminal: sentences are wrapped, tables are made narrow where they are made.
+//! Reports as wide as the terminal: sentences are wrapped, tables are made narrow.
 
 use std::io::IsTerminal;
 
 use textwrap::{Options, WordSplitter};
+
+use super::table;
 
 /// Fewest and most columns that sentences are wrapped to: narrower breaks every other word, wider loses the eye.
 const WRAPPED: [usize; 2] = [40, 100];
@@ -15,42 +17,68 @@ pub(super) fn width(of: &impl IsTerminal) -> Option<usize> {
     stated.or_else(|| of.is_terminal().then(size).flatten()).map(|columns: usize| columns.clamp(WRAPPED[0], WRAPPED[1]))
 }
 
-/// A report with its sentences wrapped to `width` columns. Rows of tables, which have their columns two spaces apart, and
-/// data for machines stay as they are.
+/// A report with its sentences wrapped and its tables narrowed to `width` columns. Data for machines stay as they are.
 pub(super) fn wrapped(report: &str, width: usize) -> String {
     if is_data(report) {
         return report.to_string();
     }
-    let mut text = String::with_capacity(report.len() + report.len() / 40);
-    for line in report.split_inclusive('\n') {
-        let (words, end) = line.strip_suffix('\n').map_or((line, ""), |words| (words, "\n"));
-        if words.chars().count() <= width || is_row(words) {
-            text += words;
-        } else {
-            let indent = " ".repeat(words.len() - words.trim_start().len());
-            // What goes on stands a little further in than a list's item begins, or as far in as the paragraph.
-            let hanging =
-                if words.trim_start().starts_with(['-', '*', '·']) { format!("{indent}  ") } else { indent.clone() };
-            let options = Options::new(width)
-                .initial_indent(&indent)
-                .subsequent_indent(&hanging)
-                .break_words(false)
-                .word_splitter(WordSplitter::NoHyphenation);
-            text += &textwrap::fill(words.trim_start(), options);
+    let lines: Vec<&str> = report.lines().collect();
+    let parts = lines.chunk_by(|line, next| is_row(line) == is_row(next));
+    let part = |part: &[&str]| match part.first() {
+        Some(first) if is_row(first) => table::narrowed(part, width),
+        _ => part.iter().map(|line| sentence(line, width) + "\n").collect(),
+    };
+    let mut text: String = parts.map(part).collect();
+    if !report.ends_with('\n') {
+        text.pop();
+    }
+    text
+}
+
+/// A line of words, wrapped: what goes on stands a little further in than a list's item begins, or as far in as the
+/// paragraph.
+fn sentence(line: &str, width: usize) -> String {
+    let words = line.trim_start();
+    let indent = " ".repeat(line.len() - words.len());
+    let hanging = if words.starts_with(['-', '*', '·']) { format!("{indent}  ") } else { indent.clone() };
+    let options = Options::new(width)
+        .initial_indent(&indent)
+        .subsequent_indent(&hanging)
+        .break_words(false)
+        .word_splitter(WordSplitter::NoHyphenation);
+    textwrap::fill(&held(words), options).replace(HOLD, " ")
+}
+
+/// A blank that no line ends at.
+const HOLD: char = '\u{a0}';
+
+/// Words whose numbers stay with their units, and `±` and `=` with what they stand between.
+fn held(words: &str) -> String {
+    const UNITS: [&str; 8] = ["mm", "in", "%", "g", "cm³", "N", "µm", "×"];
+    let mut text = String::with_capacity(words.len());
+    let mut before = "";
+    for word in words.split(' ') {
+        let unit = UNITS.contains(&word.trim_end_matches(['.', ',', ';', ':', ')']));
+        let number = before.ends_with(|c: char| c.is_ascii_digit() || c == ')');
+        let holds = (unit && number) || before == "±" || before == "×" || before.ends_with('=') || word == "=";
+        if !text.is_empty() || !before.is_empty() {
+            text.push(if holds { HOLD } else { ' ' });
         }
-        text += end;
+        text += word;
+        before = word;
     }
     text
 }
 
 /// Whether a text is JSON.
-fn is_data(text: &str) -> bool {
+pub(super) fn is_data(text: &str) -> bool {
     text.starts_with(['{', '[']) && serde_json::from_str::<serde::de::IgnoredAny>(text).is_ok()
 }
 
-/// Whether a line is a row of a table.
-fn is_row(line: &str) -> bool {
-    line.trim().contains("  ")
+/// Whether a line is a row of a table: it has columns two blanks apart, or begins in a later one.
+pub(super) fn is_row(line: &str) -> bool {
+    const LATER: usize = 6;
+    line.trim().contains("  ") || (line.len() - line.trim_start().len() >= LATER)
 }
 
 #[cfg(test)]
@@ -58,7 +86,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn sentences_are_wrapped_and_rows_are_not() {
+    fn sentences_are_wrapped_and_tables_narrowed() {
         let sentence = "  Hone a test bevel and measure it before you rely on a lane, whatever the figures say.\n";
         let wrapped_to_40 = wrapped(sentence, 40);
         assert!(wrapped_to_40.lines().all(|l| l.chars().count() <= 40 && l.starts_with("  ")), "{wrapped_to_40}");
@@ -67,7 +95,8 @@ mod tests {
             sentence.split_whitespace().collect::<Vec<_>>()
         );
         let row = format!("{:<60}  {:>40}\n", "plane-iron 25°", "60.04");
-        assert_eq!(wrapped(&row, 40), row);
+        assert_eq!(wrapped(&row, 80), row);
+        assert_eq!(wrapped("a\n\n  b", 40), "a\n\n  b");
         let data = format!("{{\"a\": \"{}\"}}\n", "word ".repeat(40));
         assert_eq!(wrapped(&data, 40), data);
     }

@@ -150,8 +150,7 @@ fn allowed(unknown: Unknown) -> Option<[f64; 2]> {
 fn notes(settings: &Settings, fitted: &Fitted) -> String {
     const MOST: usize = 2000;
     let own = format!(
-        "Fitted from {} known setting{}. Each tolerance by itself is large; the covariance says how they hang together, and \
-         belongs to these lengths alone.",
+        "Fitted from {} known setting{}. Each tolerance is large by itself; the covariance records how they are linked, and belongs to these lengths only.",
         settings.pairs.len() - fitted.disagreement.left_out.len(),
         if settings.pairs.len() == 1 { "" } else { "s" }
     );

@@ -1,12 +1,14 @@
 //! Files to be written: their kinds, and what is wanted of them.
 
+use std::borrow::Cow;
+
 /// A file to be written: its name and bytes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Artifact {
     /// Name within the job's folder.
     pub name: String,
     /// What it is, in a few words.
-    pub what: &'static str,
+    pub what: Cow<'static, str>,
     /// Content.
     pub bytes: Vec<u8>,
 }

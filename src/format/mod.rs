@@ -3,6 +3,7 @@
 mod artifact;
 pub(crate) mod columns;
 pub mod dxf;
+pub(crate) mod marked;
 pub mod pdf;
 pub mod png;
 pub mod step;

@@ -318,7 +318,7 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Bevel>>, Refused> {
     let frame = Frame { thickness, depth, hole, height, note, nozzle: wanted.print.nozzle };
     let per_plate = [2, 1].into_iter().find(|n| frame.plate_height(*n) <= room.height).ok_or_else(|| {
         Refused(vec![format!(
-            "a notch for {}° and blades {} thick is {} mm deep, and a plate for it may be {} mm high: ask for steeper bevels or thinner blades",
+            "a notch for {}° and blades {} thick is {} mm deep, too deep for a plate of at most {} mm. Ask for steeper bevels or thinner blades",
             short(told[0].bevel, 2),
             wanted.said(thickness),
             short(depth, 0),
@@ -365,7 +365,7 @@ fn told(wanted: &Wanted) -> Result<Vec<Told>, Refused> {
     let mut reasons = Vec::new();
     let [low, high] = TOLERANCES;
     if !(low..=high).contains(&wanted.tolerance) {
-        reasons.push(format!("a tolerance of {}°: a notch can tell {low} to {high}°", short(wanted.tolerance, 3)));
+        reasons.push(format!("a tolerance of {}°: a notch can show {low} to {high}°", short(wanted.tolerance, 3)));
     }
     let [low, high] = THICKNESSES;
     let mut bevels = wanted.bevels.clone();
@@ -417,7 +417,7 @@ fn of_bevel(wanted: &Wanted, asked: Asked) -> Result<Claim, String> {
         Some(claim) if within_range(claim.notches) => Ok(claim),
         Some(claim) => Err(out_of_range(claim.within)),
         None => Err(format!(
-            "bevel gauge, {}°: the bevel of a blade {} thick is {} long, and a gauge that is {} cannot tell it even to ± {}°; {}measure the bevel's length and let \"stopwright angle --bevel-length\" tell its angle",
+            "bevel gauge, {}°: on a blade {} thick the bevel is only {} long, and a gauge that is {} cannot judge it even to ± {}°; {}measure the length of the bevel, and \"stopwright angle --bevel-length\" gives its angle",
             short(angle, 3),
             wanted.said(thickness),
             wanted.said((thickness / angle.to_radians().sin() * 100.0).round() / 100.0),

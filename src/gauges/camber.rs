@@ -66,7 +66,7 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Camber>>, Refused> {
             ));
         } else if !(wanted.making.tells()..=deepest).contains(&curve.depth) {
             reasons.push(format!(
-                "camber gauge, {of}: {} mm deep over {} mm; by a gauge that is {}, {} to {} mm can be told{}",
+                "camber gauge, {of}: {} mm deep over {} mm; a gauge that is {} can show {} to {} mm{}",
                 short(curve.depth, 3),
                 short(curve.width, 3),
                 wanted.making.words(),

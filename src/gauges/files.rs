@@ -62,7 +62,7 @@ pub fn gauges(wanted: &Wanted, stages: &dyn Stages) -> Result<Gauges, NotMade> {
             readings.extend(measured);
             artifacts.push(Artifact {
                 name: format!("{}.stl", plate.name),
-                what: "a gauge, to print (mm)",
+                what: "a gauge, to print (mm)".into(),
                 bytes: stl,
             });
         }
@@ -75,9 +75,10 @@ pub fn gauges(wanted: &Wanted, stages: &dyn Stages) -> Result<Gauges, NotMade> {
     let about = About { title: &title, subject: "Gauges for the bevel and the edge of blades, at full size" };
     let pages: Vec<_> = sheets.iter().map(|(_, sheet)| sheet.clone()).collect();
     let pdf = pdf::write(&pages, &about).map_err(NotWritten::of("gauges.pdf"))?;
-    let drawings = sheets.into_iter().map(|(name, sheet)| Artifact {
+    let count = sheets.len();
+    let drawings = sheets.into_iter().enumerate().map(|(i, (name, sheet))| Artifact {
         name: format!("{name}.svg"),
-        what: "a page of the gauges, at full size",
+        what: format!("page {} of {count}, at full size", i + 1).into(),
         bytes: svg::write(&sheet),
     });
     let drawings: Vec<Artifact> = drawings.collect();
@@ -97,10 +98,14 @@ pub fn gauges(wanted: &Wanted, stages: &dyn Stages) -> Result<Gauges, NotMade> {
     stages.end("gauge");
     artifacts.push(Artifact {
         name: "gauges.pdf".into(),
-        what: "the gauges at full size, and how to use them",
+        what: "the gauges at full size, and how to use them".into(),
         bytes: pdf,
     });
     artifacts.extend(drawings);
-    artifacts.push(Artifact { name: "gauges.dxf".into(), what: "the gauges, for machines that cut (mm)", bytes: cuts });
+    artifacts.push(Artifact {
+        name: "gauges.dxf".into(),
+        what: "the gauges, for machines that cut (mm)".into(),
+        bytes: cuts,
+    });
     Ok(Gauges { plates, blocks, readings, artifacts })
 }

@@ -11,7 +11,8 @@ use super::files::Gauges;
 use super::light::{Making, VISIBLE};
 use super::{Plate, Shape, Wanted};
 use crate::format::columns::aligned;
-use crate::units::{fixed, short};
+use crate::format::marked;
+use crate::units::{fixed, rounded_up, short};
 
 /// The summary for people.
 pub fn text(wanted: &Wanted, made: &Gauges) -> String {
@@ -29,18 +30,18 @@ pub fn text(wanted: &Wanted, made: &Gauges) -> String {
         text += &match &plate.shape {
             Shape::Bevel(bevel) => angles(wanted, bevel),
             Shape::Camber(camber) => format!(
-                "  {}; tells it to {}\n",
+                "  {}; shows differences from {}\n",
                 curve(wanted, camber),
-                each_making(wanted, |making| format!("± {}", wanted.said(making.tells())))
+                each_making(wanted, |making| wanted.said(making.tells()))
             ),
             Shape::Square(square) => format!(
-                "  for blades up to {} wide; tells how far one corner of the edge lies behind the other to {}\n",
+                "  for blades up to {} wide; shows one corner of the edge behind the other from {}\n",
                 wanted.said(square.width),
-                each_making(wanted, |making| format!("± {}", wanted.said(making.tells())))
+                each_making(wanted, |making| wanted.said(making.tells()))
             ),
         };
     }
-    text + &differences(wanted.making, &made.readings) + &light(wanted) + &looks(&made.plates)
+    marked::practice(&(text + &differences(wanted.making, &made.readings) + &light(wanted) + &looks(&made.plates)))
 }
 
 /// A camber in words; the radius where it can be measured.
@@ -53,15 +54,15 @@ pub(super) fn curve(wanted: &Wanted, Camber { name, curve, .. }: &Camber) -> Str
 /// What a gauge tells as it is made, and printed what it would tell in metal.
 fn each_making(wanted: &Wanted, tells: impl Fn(Making) -> String) -> String {
     match wanted.making {
-        Making::Printed => format!("{} printed, {} cut in metal", tells(Making::Printed), tells(Making::Metal)),
+        Making::Printed => format!("{} if printed, {} if cut in metal", tells(Making::Printed), tells(Making::Metal)),
         Making::Metal => tells(Making::Metal),
     }
 }
 
 fn angles(wanted: &Wanted, bevel: &Bevel) -> String {
     let printed = wanted.making == Making::Printed;
-    let mut heading = vec!["  bevel", "notch −", "notch +", "tells"];
-    heading.extend(printed.then_some("cut in metal"));
+    let mut heading = vec!["  bevel", "notch −", "notch +", "good to"];
+    heading.extend(printed.then_some("in metal"));
     heading.extend(["gap", "blades from", "to"]);
     let mut rows = vec![heading.into_iter().map(String::from).collect()];
     for pair in bevel.notches.chunks(2) {
@@ -93,16 +94,13 @@ fn angles(wanted: &Wanted, bevel: &Bevel) -> String {
 fn light(wanted: &Wanted) -> String {
     let making = wanted.making;
     let mut text = format!(
-        "What a gauge tells: a gap of {VISIBLE} mm is taken to be seen (0.002 mm show at a knife edge by the light-gap \
-         method; five times that assumed here), and walls of a gauge that is {} to stray by {} mm (common practice, no \
-         source).\n",
+        "Assumed: you see light through a gap of {VISIBLE} mm (five times the 0.002 mm that show at a knife edge), and walls that are {} lie within {} mm of where they should (common practice, no source).\n",
         making.words(),
         making.stray()
     );
     if !wanted.bevels.is_empty() {
         text += &format!(
-            "± {}° is asked for; where the table says more, no light tells as much. The gap is that of the thinnest blade \
-             of the table, its bevel just as wanted.\n",
+            "You asked for ± {}°. Where 'good to' is more, light cannot show less. Gap: what the thinnest blade shows when its bevel is right.\n",
             short(wanted.tolerance, 2)
         );
     }
@@ -117,10 +115,10 @@ fn differences(making: Making, readings: &[Reading]) -> String {
     };
     let most = |unit| readings.iter().filter(|r| r.unit == unit).map(Reading::difference).fold(0.0, f64::max);
     format!(
-        "\nMeasured in the written {files}: {} angles, curves and widths, largest differences {}° and {} mm.\n",
+        "\nMeasured in the written {files}: {} angles, curves and widths, right within {}° and {} mm.\n",
         readings.len(),
-        fixed(most(Unit::Degrees), 5),
-        fixed(most(Unit::Mm), 5)
+        rounded_up(most(Unit::Degrees), 3),
+        rounded_up(most(Unit::Mm), 3)
     )
 }
 
@@ -134,13 +132,12 @@ fn looks(plates: &[Plate]) -> String {
                  hole in both: too steep.\n";
     }
     if any(|s| matches!(s, Shape::Camber(_))) {
-        text += "Camber: the edge in the hollow, corners at the marks. Light at the corners: too much camber; in the \
-                 middle: too little.\n";
+        text += "Camber: hold the edge in the hollow, its corners at the marks. Light at the corners: too much camber. Light in the middle: too little.\n";
     }
     if any(|s| matches!(s, Shape::Square(_))) {
-        text += "Square: the stock on the blade's side. Light at one corner of the edge: not square.\n";
+        text += "Square: hold the stock against the blade's side. Light at one corner of the edge: not square.\n";
     }
-    text + "These gauges are calculated: try each on a bevel that you have measured. Sharp edges cut.\n"
+    text + "These gauges are calculated. Try each on a bevel that you have measured. Sharp edges cut.\n"
 }
 
 /// The summary for machines, full digits.

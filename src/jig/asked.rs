@@ -102,7 +102,7 @@ impl Asked {
         let wanted = format!("1/{} in", self.written.denominator);
         (self.written.inches && inches.step() != wanted).then(|| {
             format!(
-                "{}: {wanted} is too coarse to keep its angle, so its fence is given to {}",
+                "{}: {wanted} is too coarse to keep the angle, so this fence is given to {}",
                 lane.request.id,
                 inches.step()
             )
@@ -114,7 +114,7 @@ impl Asked {
         let limit = self.limit(lane);
         (limit < self.within - ROUNDING).then(|| {
             format!(
-                "{}: its fence must be made within {}, closer than the {} you said you can work to, or the bevel leaves its tolerance; measure it, and move it",
+                "{}: this fence must be within {}, closer than the {} you said you can work to. Measure it, and move it",
                 lane.request.id,
                 self.written.fine(limit.max(0.0)).said(),
                 self.written.fine(self.within).said()

@@ -83,7 +83,7 @@ pub fn stock(options: &WoodOptions, lanes: &[Lane], board: f64, refusals: &mut V
     let height = options.fence_height.unwrap_or(usual);
     if height < least {
         refusals.push(format!(
-            "wood.fences.height: fences {} high; at least {} is needed over the thickest blade",
+            "wood.fences.height: fences {} high are too low. Over the thickest blade they need at least {}",
             mm(height),
             mm(least)
         ));
@@ -94,7 +94,7 @@ pub fn stock(options: &WoodOptions, lanes: &[Lane], board: f64, refusals: &mut V
     let least = fixing.washer + 2.0 + facing;
     if width < least {
         refusals.push(format!(
-            "wood.fences.width: fences {} wide; their washers and facing need {}",
+            "wood.fences.width: fences {} wide are too narrow. Their washers and facing need {}",
             mm(width),
             mm(least)
         ));

@@ -59,11 +59,13 @@ pub fn cutsheet_of(job: &Job, set: &LaneSet, stages: &dyn Stages) -> Result<CutS
     let about = About { title: &jig.title, subject: "A setting block to make by hand in wood" };
     let pdf = pdf::write(&sheets, &about).map_err(NotWritten::of("cutsheet.pdf"))?;
     stages.end("pdf");
-    let artifact = |name: String, what, bytes| Artifact { name, what, bytes };
+    let artifact = |name: String, what: &'static str, bytes| Artifact { name, what: what.into(), bytes };
     let mut artifacts = vec![artifact("cutsheet.pdf".into(), "the wooden jig, to print and build from", pdf)];
-    let pages = sheets.iter().enumerate();
-    artifacts
-        .extend(pages.map(|(i, s)| artifact(format!("cutsheet-{:02}.svg", i + 1), "one of its pages", svg::write(s))));
+    artifacts.extend(sheets.iter().enumerate().map(|(i, sheet)| Artifact {
+        name: format!("cutsheet-{:02}.svg", i + 1),
+        what: format!("page {} of {}", i + 1, sheets.len()).into(),
+        bytes: svg::write(sheet),
+    }));
     stages.end("svg");
     let dxf = dxf::write(&template::layers(&jig));
     artifacts.push(artifact("template.dxf".into(), "its template, for machines (mm)", dxf));

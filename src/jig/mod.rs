@@ -175,16 +175,16 @@ impl Jig {
         let said = |mm: f64| self.written.said(mm, 1);
         match &self.cleat {
             Some(cleat) => format!(
-                "The roller reaches {} below the table. Hang the cleat against the front of the bench and clamp the board's back, or grip the lowest {} of the cleat in a vice.",
+                "The roller sits {} below the table. Hang the cleat against the front of the bench and clamp the board's back, or grip the lowest {} of the cleat in a vice.",
                 said(self.roller_below_table),
                 said(cleat.grip)
             ),
             None if self.roller_below_table <= self.board.thickness => format!(
-                "The roller reaches {} below the table, less than the board is thick: clamp it down anywhere.",
+                "The roller sits {} below the table, less than the board is thick. Clamp the board down anywhere.",
                 said(self.roller_below_table)
             ),
             None => format!(
-                "The roller reaches {} below the table: clamp the board so that it stands out from the bench by {} or more.",
+                "The roller sits {} below the table. Clamp the board so that it sticks out at least {} past the front of the bench.",
                 said(self.roller_below_table),
                 said(self.overhang)
             ),
@@ -254,7 +254,7 @@ fn of_other_lanes(job: &Job) -> Option<String> {
     let of_block = job.corrections.as_ref().filter(|all| all.of == Of::Block && all.is_of_guide())?;
     (job.kit.is_some() && !job.states_wood).then(|| {
         format!(
-            "{} corrects the printed block for the guide, and this jig may have other lanes: state \"wood\" in the job, so that both have the same, and verify anew",
+            "{} corrects the printed block for the guide, and this jig may have other lanes. Add \"wood\" to the job, so that both have the same lanes, and run verify again",
             of_block.file
         )
     })
@@ -304,14 +304,14 @@ fn findings(job: &Job, jig: &Jig) -> Vec<Finding> {
         found.push(Finding::warning(
             Rule::Block,
             format!(
-                "the cleat stands {} from the edge and the roller needs {}: leave the cleat out (wood.cleat) and clamp the board",
+                "the cleat stands {} from the edge and the roller needs {}. Leave the cleat out (wood.cleat) and clamp the board",
                 jig.written.said((jig.depth - cleat.thickness) / 2.0, 1),
                 jig.written.said(jig.overhang, 1)
             ),
         ));
     }
     if job.kit.is_some() && has_other_lanes(job, jig) {
-        let message = "the printed block of this kit has other lanes than this jig, and bench cards name the printed one's: state \"wood\" in the job, and both have the same";
+        let message = "the printed block of this kit has other lanes than this jig, and bench cards name those of the block. Add \"wood\" to the job, and both have the same";
         found.push(Finding::warning(Rule::Sharing, message.into()));
     }
     if job.guide.face.width.is_none() {

@@ -67,7 +67,7 @@ pub fn movement_of(options: &WoodOptions, board: &Board, stock: &FenceStock, lan
     }
     if season.extrapolated() {
         advice.push(format!(
-            "the wood goes from {} to {} % moisture; its movement is known for {} to {} % and only rough beyond",
+            "the wood goes from {} to {} % moisture. How it moves is known for {} to {} %; beyond that, it is a guess",
             fixed(season.dry, 1),
             fixed(season.damp, 1),
             LINEAR[0],
@@ -126,7 +126,7 @@ fn advise(
         })
         .collect();
     format!(
-        "{count} lane(s) drift out of their limits over the year, {} the most, by up to {} where ±{} is allowed. Better: {}",
+        "over the year the wood takes {count} of the lanes out of their limits: {} the most, by up to {} where ±{} is allowed. Better: {}",
         lane.request.id,
         written.fine(worst(drift)).said(),
         written.fine(asked.limit(lane)).said(),

@@ -203,10 +203,10 @@ pub fn after(jig: &Jig) -> Vec<Step> {
     steps.push(step(
         "Try it",
         format!(
-            "{} Hold the guide's face flat on the edge, the blade flat on the board and along the centre line; ease the blade up to the fence, burr off first. Clamp it, hone a test bevel, and measure it.",
+            "{} Remove any burr. Hold the guide's front flat against the edge, with the blade flat on the board and along the centre line. Slide the blade gently up to the fence and clamp. Hone a test bevel, and measure it.",
             jig.hold_down()
         ),
-        "The bevel is what the lane says, within what you can measure.",
+        "The bevel is what the lane says, as closely as you can measure.",
     ));
     steps
 }

@@ -91,11 +91,15 @@ impl std::fmt::Display for Steeper {
         let wanted = short(self.wanted, 2);
         match self.by {
             SteeperBy::Micro(angle) => {
-                write!(f, "a micro-bevel of {}° would cut at {wanted}°, for grain that reverses", short(angle, 2))
+                write!(
+                    f,
+                    "Option: a micro-bevel of {}° would cut at {wanted}°, for grain that reverses",
+                    short(angle, 2)
+                )
             }
             SteeperBy::BackBevel(angle) => write!(
                 f,
-                "as an option, a back bevel of {}° would cut at {wanted}°, for grain that reverses; its clearance stays",
+                "Option: a back bevel of {}° would cut at {wanted}°, for grain that reverses; the clearance stays as it is",
                 short(angle, 2)
             ),
         }
@@ -216,20 +220,20 @@ fn edge(blade: &KitBlade, bed: Option<Bed>) -> Demand {
             (25.0, 30.0, "30° is usual for jacks and spokeshaves, whatever the wood (common practice, no source)")
         }
         Some(_) if used(Use::Hardwood) || used(Use::EndGrain) => {
-            (25.0, 33.0, "a plane's edge in hardwood or end grain lasts at 33° (common practice, no source)")
+            (25.0, 33.0, "33° lasts in hardwood or end grain (common practice, no source)")
         }
-        Some(_) => (25.0, 30.0, "30° serves an iron with its bevel down in most work (common practice, no source)"),
+        Some(_) => (25.0, 30.0, "30° suits a bevel-down iron in most work (common practice, no source)"),
         None if used(Use::Chopping) && used(Use::Hardwood) => {
-            (30.0, 35.0, "an edge struck into hardwood stands at 35° (common practice, no source)")
+            (30.0, 35.0, "35° stands up to chopping in hardwood (common practice, no source)")
         }
         None if used(Use::Chopping) => (30.0, 32.0, "30 to 35° stands up to mallet work (common practice, no source)"),
         None if used(Use::Paring) && used(Use::Hardwood) => {
-            (25.0, 27.0, "an edge pushed through hardwood stands at 25° and a little more (common practice, no source)")
+            (25.0, 27.0, "a little over 25° is strong enough for paring hardwood (common practice, no source)")
         }
         None if used(Use::Paring) => {
             (20.0, 25.0, "for hand pressure only, 20 to 25° is strong enough (common practice, no source)")
         }
-        None => (25.0, 30.0, "30° serves a chisel at the bench in most work (common practice, no source)"),
+        None => (25.0, 30.0, "30° suits a bench chisel in most work (common practice, no source)"),
     };
     Demand { least, advised, reason }
 }
@@ -246,15 +250,15 @@ fn bevel_up(blade: &KitBlade, bed: Bed) -> Demand {
     let (cutting, reason) = if used(Use::ReversingGrain) {
         (
             CUTTING[2],
-            "bevel up, bed and edge make a cutting angle of 50°, for grain that reverses (common practice, no source)",
+            "with the bevel up, bed and edge together cut at 50°, for grain that reverses (common practice, no source)",
         )
     } else if used(Use::EndGrain) && !used(Use::Hardwood) && !used(Use::Softwood) {
         (
             CUTTING[0],
-            "bevel up, bed and edge make a low cutting angle, about 37°, for end grain (common practice, no source)",
+            "with the bevel up, bed and edge together cut at about 37°, low, for end grain (common practice, no source)",
         )
     } else {
-        (CUTTING[1], "bevel up, bed and edge make a cutting angle of 45°, for long grain (common practice, no source)")
+        (CUTTING[1], "with the bevel up, bed and edge together cut at 45°, for long grain (common practice, no source)")
     };
     Demand { least: 25.0, advised: (cutting - bed.angle).max(25.0), reason }
 }
@@ -290,13 +294,13 @@ impl Why {
         match self {
             Why::Stated => "as you stated",
             Why::ReachesEdge => "your bevel is already at the edge angle: hone the full bevel, with no micro-bevel",
-            Why::Present if has_micro => "the present bevel leaves room for the micro-bevel: no need to regrind",
-            Why::Present => "the present bevel has the edge's angle: no need to regrind",
+            Why::Present if has_micro => "your bevel leaves room for the micro-bevel: no need to regrind",
+            Why::Present => "your bevel is already at the edge angle: no need to regrind",
             Why::NoSteeper if blade.micro.is_some() => "no steeper than the edge angle you stated",
-            Why::NoSteeper => "no steeper than the edge wants to be",
-            Why::Usual if !has_micro => "usual for the class (common practice, no source)",
+            Why::NoSteeper => "no steeper than the edge angle advised",
+            Why::Usual if !has_micro => "usual for this kind of blade (common practice, no source)",
             Why::Usual if blade.bevel_up == Some(true) => {
-                "usual for the class; the micro-bevel makes the cutting angle (common practice, no source)"
+                "usual for this kind of blade; the micro-bevel makes the cutting angle (common practice, no source)"
             }
             Why::Usual => {
                 "usual primary bevel for this kind of blade; quick to grind, and leaves room for a micro-bevel (common practice, no source)"
@@ -329,7 +333,7 @@ fn one_bevel(blade: &KitBlade, least: f64) -> Advised {
     }
     let usual = blade.class.usual_primary().max(least);
     match blade.current.filter(|now| *now >= usual - SAME && *now <= usual + KEEPS) {
-        Some(angle) => Advised { angle, stated: false, reason: "the present bevel serves: hone it whole".into() },
+        Some(angle) => Advised { angle, stated: false, reason: "your bevel will do: hone it whole".into() },
         None => {
             let reason = "usual for one flat bevel of this kind (common practice, no source)";
             Advised { angle: usual, stated: false, reason: reason.into() }
@@ -371,13 +375,13 @@ fn regrind(blade: &KitBlade, primary: f64, micro: f64) -> Option<Flag> {
     let current = blade.current?;
     let message = if current > micro + SAME {
         format!(
-            "the present bevel of {}° is steeper than the edge of {}°: until it is reground to {}°, stones touch its heel and not the edge",
+            "your bevel of {}° is steeper than the edge angle of {}°. Regrind it to {}° first, or the stone touches the heel and not the edge",
             short(current, 2),
             short(micro, 2),
             short(primary, 2)
         )
     } else if current > primary + SAME {
-        format!("the present bevel of {}° must be reground to {}°", short(current, 2), short(primary, 2))
+        format!("regrind the bevel from {}° to {}° first", short(current, 2), short(primary, 2))
     } else {
         return None;
     };
@@ -418,11 +422,15 @@ mod tests {
         for (fields, primary, micro) in [
             (
                 r#""tool": "block-plane-iron", "bevel": "up", "bed": 25"#,
-                "usual for the class (common",
+                "usual for this kind of blade (common",
                 "no micro-bevel needed: ",
             ),
             (r#""tool": "bench-chisel", "primary": 30, "micro": 30"#, "as you stated", "no micro-bevel, as you stated"),
-            (r#""tool": "bench-chisel", "micro": 25"#, "usual for the class (common", "no micro-bevel, as you stated"),
+            (
+                r#""tool": "bench-chisel", "micro": 25"#,
+                "usual for this kind of blade (common",
+                "no micro-bevel, as you stated",
+            ),
             (
                 r#""tool": "bench-chisel", "micro": 22"#,
                 "no steeper than the edge angle you",
@@ -430,18 +438,14 @@ mod tests {
             ),
             (
                 r#""tool": "bench-chisel", "micro": 27, "current": 27"#,
-                "the present bevel has the edge's angle",
+                "your bevel is already at the edge angle",
                 "no micro",
             ),
-            (
-                r#""tool": "bench-chisel", "current": 26"#,
-                "the present bevel leaves room for the micro-bevel",
-                "30° serves",
-            ),
+            (r#""tool": "bench-chisel", "current": 26"#, "your bevel leaves room for the micro-bevel", "30° suits"),
             (
                 r#""tool": "bench-chisel""#,
                 "usual primary bevel for this kind of blade; quick to grind, and leaves room for a micro-bevel",
-                "30° serves",
+                "30° suits",
             ),
         ] {
             let a = advised(fields);

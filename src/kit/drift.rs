@@ -40,7 +40,7 @@ impl Drift {
     /// What is to be done about it.
     pub fn words(&self) -> String {
         format!(
-            "the edge goes back by {} mm, and the angle of a blade that stays clamped grows by {}°: clamp it anew at the lane on the way",
+            "regrinding takes the edge back by {} mm, and the angle of a blade that stays clamped grows by {}°. Clamp the blade again at the lane on the way",
             fixed(self.recession, 1),
             fixed(self.degrees, 1)
         )

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::Lane;
+use crate::format::columns::aligned;
 use crate::input::length::rectangular;
 use crate::solve::uncertainty::{self, COVERAGE, Contribution};
 use crate::units::fixed;
@@ -60,22 +61,21 @@ pub fn budget(lane: &Lane, fence_within: Option<f64>) -> Vec<BudgetLine> {
 
 /// The budgets as text: a block a lane.
 pub fn table(lanes: &[&Lane], fence_within: Option<f64>) -> String {
-    let mut text = String::new();
+    let mut text = "\nWhat each measurement adds to ± angle, the most first:\n".to_string();
     for lane in lanes {
-        let total = lane.setting.uncertainty.angle.map_or_else(|| "not stated".into(), |u| format!("{}°", fixed(u, 3)));
-        text += &format!("\n{}: U(angle) = {total} (k = 2)\n", lane.request.id);
-        for l in budget(lane, fence_within) {
-            text += &format!(
-                "  {:<22} ±{:>6} {:<8} {:>8} °/{:<7} {:>6}°  {:>3} %\n",
-                l.quantity,
-                fixed(l.within, 3),
-                l.unit,
-                fixed(l.degrees_per_unit, 3),
-                l.unit,
-                fixed(l.angle_uncertainty, 3),
-                fixed(l.share * 100.0, 0)
-            );
-        }
+        let total = lane.setting.uncertainty.angle.map_or_else(|| "not stated".into(), |u| format!("{}°", fixed(u, 2)));
+        text += &format!("\n{}: ± angle {total}\n", lane.request.id);
+        let mut rows = vec![["  measurement", "known to", "adds", "share"].map(String::from).to_vec()];
+        rows.extend(budget(lane, fence_within).iter().map(|l| {
+            let unit = if l.unit == "degrees" { "°".into() } else { format!(" {}", l.unit) };
+            vec![
+                format!("  {}", l.quantity),
+                format!("±{}{unit}", fixed(l.within, 3)),
+                format!("{}°", fixed(l.angle_uncertainty, 3)),
+                format!("{} %", fixed(l.share * 100.0, 0)),
+            ]
+        }));
+        text += &aligned(&rows, 1);
     }
     text
 }

@@ -279,10 +279,10 @@ pub enum NoLane {
 pub fn nearest_words(angle: f64, reach: Option<[f64; 2]>) -> String {
     match reach {
         Some([_, steepest]) if angle > steepest => {
-            format!(" (the steepest that this guide sets is {}°)", short((steepest * 10.0).floor() / 10.0, 1))
+            format!(" (this guide sets up to {}°)", short((steepest * 10.0).floor() / 10.0, 1))
         }
         Some([shallowest, _]) if angle < shallowest => {
-            format!(" (the shallowest that this guide sets is {}°)", short((shallowest * 10.0).ceil() / 10.0, 1))
+            format!(" (this guide sets {}° or more)", short((shallowest * 10.0).ceil() / 10.0, 1))
         }
         _ => String::new(),
     }

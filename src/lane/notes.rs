@@ -68,7 +68,7 @@ fn of_lanes(ids: &[String], all: usize) -> String {
 }
 
 /// The names of all that have the same words, in the order in which they come.
-fn grouped<W: PartialEq, N: PartialEq + Display>(all: impl IntoIterator<Item = (W, N)>) -> Vec<(W, Vec<N>)> {
+pub(super) fn grouped<W: PartialEq, N: PartialEq + Display>(all: impl IntoIterator<Item = (W, N)>) -> Vec<(W, Vec<N>)> {
     let mut groups: Vec<(W, Vec<N>)> = Vec::new();
     for (words, name) in all {
         match groups.iter_mut().find(|(known, _)| *known == words) {
@@ -128,6 +128,9 @@ mod tests {
         let both = lands([&flat, &steep]);
         assert_eq!(both, lands([&steep]));
         assert_ne!(both, lands([&flat]));
-        assert!(both[0].starts_with("Warning: iron: nobody measured the blade's side lands"), "{both:?}");
+        assert!(
+            both[0].starts_with("Warning: iron: the height of the blade's side lands was not measured"),
+            "{both:?}"
+        );
     }
 }

@@ -190,11 +190,7 @@ impl Shown {
 pub fn table(guide: &str, lanes: &[&Lane], shown: Shown) -> String {
     // What makes the whole table doubtful stands above it.
     let mut text = String::new();
-    for lane in lanes {
-        for finding in lane.findings.iter().filter(|f| f.rule == Rule::LandAssumed) {
-            text += &told(lane, finding);
-        }
-    }
+    text += &told(lanes, |finding| finding.rule == Rule::LandAssumed);
     if !text.is_empty() {
         text.push('\n');
     }
@@ -209,16 +205,10 @@ pub fn table(guide: &str, lanes: &[&Lane], shown: Shown) -> String {
         text.push('\n');
         text += &rest(lanes, shown);
     }
-    let mut said = false;
     text += &corrected_lines(lanes.iter().copied());
-    for lane in lanes {
-        for finding in lane.findings.iter().filter(|f| f.rule != Rule::LandAssumed) {
-            if !said {
-                text.push('\n');
-                said = true;
-            }
-            text += &told(lane, finding);
-        }
+    let others = told(lanes, |finding| finding.rule != Rule::LandAssumed);
+    if !others.is_empty() {
+        text += &format!("\n{others}");
     }
     text
 }
@@ -234,30 +224,38 @@ fn corrected_words(id: &str, fence: Corrected) -> String {
     let mut causes = Vec::new();
     if fence.by.making != 0.0 {
         causes.push(format!(
-            "the files have it at {} mm, as the last block came out off by {} mm",
+            "The files have it at {} mm, because the last block came out {} mm off",
             fixed(fence.in_file, 2),
             signed(-fence.by.making, 2)
         ));
     }
     if fence.by.guide != 0.0 {
-        causes.push(format!("{} mm of that are what test bevels showed of the guide", signed(fence.by.guide, 2)));
+        causes.push(format!("{} mm of that is the guide error that test bevels showed", signed(fence.by.guide, 2)));
     }
-    format!("CORRECTED: {id}: finish the fence at {} mm; {}.\n", fixed(fence.finished, 2), causes.join("; "))
+    format!("CORRECTED: {id}: finish the fence at {} mm. {}.\n", fixed(fence.finished, 2), causes.join("; "))
 }
 
-fn told(lane: &Lane, finding: &Finding) -> String {
-    let sign = match finding.gravity {
-        Gravity::Refusal => "NO BLOCK",
-        Gravity::Warning => "warning",
-        Gravity::Note => "note",
+/// The findings of `lanes` that are `wanted`, a line each: what several lanes have alike is said once, with their ids.
+fn told(lanes: &[&Lane], wanted: impl Fn(&Finding) -> bool) -> String {
+    let of = |lane: &&Lane| -> Vec<((&'static str, String), String)> {
+        let findings = lane.findings.iter().filter(|f| wanted(f));
+        findings.map(|f| ((sign(f), f.message.clone()), lane.request.id.clone())).collect()
     };
-    format!("{sign}: {}: {}\n", lane.request.id, finding.message)
+    let groups = notes::grouped(lanes.iter().flat_map(of));
+    groups.into_iter().map(|((sign, message), ids)| format!("{sign}: {}: {message}\n", ids.join(", "))).collect()
+}
+
+fn sign(finding: &Finding) -> &'static str {
+    match finding.gravity {
+        Gravity::Refusal => "NO BLOCK",
+        Gravity::Warning => "Warning",
+        Gravity::Note => "Note",
+    }
 }
 
 /// What is worth a warning in lanes, a line each.
 pub fn warning_lines<'a>(lanes: impl IntoIterator<Item = &'a Lane>) -> String {
-    let warns = |finding: &&Finding| finding.gravity != Gravity::Note;
-    lanes.into_iter().flat_map(|lane| lane.findings.iter().filter(warns).map(|f| told(lane, f))).collect()
+    told(&lanes.into_iter().collect::<Vec<_>>(), |finding| finding.gravity != Gravity::Note)
 }
 
 /// Height of the side lands, mm, where the seat grips them: then they set the edge's level, and the thickness does not.

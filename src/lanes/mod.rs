@@ -42,7 +42,7 @@ fn little_room(lane: &Lane, edge: BlockEdge) -> Option<Finding> {
     let (room, within) = (lane.fence_tolerance().max(0.0), edge.fence_within?);
     (room < within).then(|| {
         let message = format!(
-            "this fence must be made within {}, closer than the {} to which fences are made (fence_within), or the bevel leaves its tolerance; measure it, and correct it",
+            "this fence must be within {}, closer than the {} you can work to (fence_within). Measure it, and correct it",
             lane::mm(room),
             lane::mm(within)
         );

@@ -126,7 +126,7 @@ fn little_room(fence: &Fence, bench: &Bench<'_>) -> Option<Finding> {
     let (room, within) = (fence.room(), bench.edge.fence_within?);
     (room < within).then(|| {
         let message = format!(
-            "this fence must be made within {}, closer than the {} you said you can work to, or a bevel leaves its tolerance; measure it, and correct it",
+            "its blades share this fence, so it must be within {}, closer than the {} you said you can work to. A smaller tolerance gives more fences with more room each",
             lane::mm_less(room),
             lane::mm(within)
         );

@@ -79,7 +79,7 @@ pub fn unchecked_notes(lanes: &[Placed]) -> Vec<String> {
 pub fn limit_notes(lanes: &[Placed], tolerance: f64) -> Vec<String> {
     let tolerance = short(tolerance, 3);
     let mut notes = vec![format!(
-        "Fence distances are from their own reference edge: near edge at the left, far edge at the right. Within its limits a fence adds ±{tolerance}° at most; U counts guide, blade and making."
+        "Measure each fence from the edge it is used from (near edge left, far edge right). Within the limits shown, a fence shifts its bevel by ±{tolerance}° at most. ± angle: expanded uncertainty, k = 2, from guide, blade and making."
     )];
     let is_uncertain = |p: &&Placed| p.lane.findings.iter().any(|f| f.rule == Rule::Uncertain);
     let mut uncertain: Vec<&str> = Vec::new();
@@ -90,7 +90,7 @@ pub fn limit_notes(lanes: &[Placed], tolerance: f64) -> Vec<String> {
     }
     if !uncertain.is_empty() {
         notes.push(format!(
-            "Warning: U is more than ±{tolerance}° with {}: measure guide and blade better, or hone a test bevel.",
+            "Warning: ± angle is more than the ±{tolerance}° allowed with {}. Measure guide and blade better, or hone a test bevel and measure it.",
             uncertain.join(", ")
         ));
     }
@@ -115,10 +115,10 @@ pub fn correction_notes(lanes: &[Placed]) -> Vec<String> {
         (!words.is_empty()).then(|| words.join(", "))
     };
     let making = said(|lane| lane.correction.making).map(|moved| {
-        format!("CORRECTED for an earlier block that came out off. Finish and measure the fences at the distances given. In the files, and in the views, they are moved, mm: {moved}.")
+        format!("CORRECTED, because an earlier block came out off. Finish and measure the fences at the distances given. The files and the views have them moved, mm: {moved}.")
     });
     let guide = said(|lane| lane.correction.guide).map(|moved| {
-        format!("CORRECTED for the guide, as test bevels showed it. The distances given contain, mm: {moved}.")
+        format!("CORRECTED for the guide error that test bevels showed. The distances given include, mm: {moved}.")
     });
     making.into_iter().chain(guide).collect()
 }
@@ -153,7 +153,7 @@ pub fn fence_height(options: &BlockOptions, lanes: &[Lane], refusals: &mut Vec<S
         Some(stated) => {
             if stated < least {
                 refusals.push(format!(
-                    "block.fence_height: fences {} high; the thickest blade is {}, so at least {} is needed",
+                    "block.fence_height: fences {} high are too low. The thickest blade is {}, so give at least {}",
                     mm_less(stated),
                     mm(thickest),
                     mm_more(least)

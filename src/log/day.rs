@@ -2,9 +2,9 @@
 
 use std::fmt;
 
+use time::Date;
 use time::format_description::BorrowedFormatItem;
 use time::macros::format_description;
-use time::Date;
 
 const FORM: &[BorrowedFormatItem<'_>] = format_description!("[year]-[month]-[day]");
 

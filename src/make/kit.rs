@@ -43,7 +43,7 @@ pub(super) fn index(job: &Job, kit: &Kit, made: &Made) -> Artifact {
     ];
     let sections: Vec<PageSection<'_>> = sections.into_iter().filter(|s| !s.files.is_empty()).collect();
     let about = format!(
-        "{}, {}, for the {} guide. Fingerprint of guide and job: {}. A block or sheet that bears another one belongs to another state of them: do not use it with these. These figures are calculated. Hone a test bevel and measure it before you rely on a lane. Sharp edges cut: follow your tools' makers' instructions and local rules.",
+        "{}, {}, for the {} guide. Fingerprint of guide and job: {}. Do not use a block or sheet with another fingerprint together with these: it was made before a change. These figures are calculated. Hone a test bevel and measure it before you rely on a lane. Sharp edges cut: follow your tools' makers' instructions and local rules.",
         counted(kit.blades.len(), "blade", "blades"),
         counted(made.lanes.lanes.len(), "fence", "fences"),
         job.guide.name,
@@ -51,7 +51,7 @@ pub(super) fn index(job: &Job, kit: &Kit, made: &Made) -> Artifact {
     ) + &left_out(made);
     let lanes = made.blocks.iter().flat_map(|b| &b.layout.lanes).cloned().collect::<Vec<_>>();
     let bytes = index::write(&marked_title(job.title.clone(), &lanes), &about, &advised(job, kit, made), &sections);
-    Artifact { name: "index.html".into(), what: "all of it on one page", bytes }
+    Artifact { name: "index.html".into(), what: "all of it on one page".into(), bytes }
 }
 
 /// What no fence serves, in a sentence.
@@ -60,11 +60,11 @@ fn left_out(made: &Made) -> String {
     if bevels.is_empty() {
         return String::new();
     }
-    format!(" Left out, and to be honed without the guide, as their cards say: {}.", bevels.join("; "))
+    format!(" Hone these without the guide, as their cards say: {}.", bevels.join("; "))
 }
 
 fn file(artifact: &Artifact) -> File<'_> {
-    File { name: &artifact.name, what: artifact.what, bytes: &artifact.bytes }
+    File { name: &artifact.name, what: &artifact.what, bytes: &artifact.bytes }
 }
 
 /// What was advised of the kit, and its fences, in words.

@@ -85,7 +85,7 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
         blocks.push(printed);
         artifacts.extend(files);
     }
-    let artifact = |name: &str, what, bytes| Artifact { name: name.into(), what, bytes };
+    let artifact = |name: &str, what: &'static str, bytes| Artifact { name: name.into(), what: what.into(), bytes };
     if wanted.has(ArtifactKind::Sides) {
         for (name, sheet) in side_views(job, &lanes, &blocks) {
             artifacts.push(artifact(&name, "side view at the block", svg::write(&sheet)));

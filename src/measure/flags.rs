@@ -34,7 +34,12 @@ pub fn read<'a>(settings: impl IntoIterator<Item = &'a str>) -> Result<Answers, 
     if let Some(seats) = seats_of(&texts) {
         answers.put(Field::Seats, Given::Word(seats));
     } else {
-        fault(&mut faults, "seats", "no seat".into(), "seats.iron, seats.chisel or both, each with locates and over_roller".into());
+        fault(
+            &mut faults,
+            "seats",
+            "no seat".into(),
+            "seats.iron, seats.chisel or both, each with locates and over_roller".into(),
+        );
     }
     for question in QUESTIONS.iter().filter(|q| q.field.can_be_set()) {
         let name = question.field.to_string();

@@ -92,7 +92,7 @@ impl Session {
         }
         if let Some(range) = question.range() {
             let (usual, allowed) = (Range::words(range.usual, units), Range::words(range.allowed, units));
-            text += &format!("  Usual {usual}; allowed {allowed}.\n");
+            text += &format!("  Usually {usual}; possible {allowed}.\n");
         }
         if let Need::Optional(loss) = (question.need)(&self.answers) {
             text += &wrapped(&format!("May be skipped: {loss}."));
@@ -160,10 +160,9 @@ impl Session {
 
     fn skip(&mut self) -> String {
         match (self.question().need)(&self.answers) {
-            Need::Required(why) => wrapped(&format!(
-                "This one is needed: {why}. Allowed: {}.",
-                self.question().allowed(self.answers.units())
-            )),
+            Need::Required(why) => {
+                wrapped(&format!("This one is needed: {why}. Type {}.", self.question().allowed(self.answers.units())))
+            }
             Need::Optional(_) => {
                 self.pending.clear();
                 self.answers.remove(self.question().field);
@@ -178,7 +177,7 @@ impl Session {
         }
         let skip = matches!((self.question().need)(&self.answers), Need::Optional(_));
         let or = if skip { ", or skip" } else { "" };
-        wrapped(&format!("Nothing was typed. Allowed: {}{or}.", self.question().allowed(self.answers.units())))
+        wrapped(&format!("Nothing was typed. Type {}{or}.", self.question().allowed(self.answers.units())))
     }
 
     fn take(&mut self, text: &str) -> String {
@@ -189,9 +188,9 @@ impl Session {
             Err(refused) => {
                 let so_far = match self.pending.as_str() {
                     "" => String::new(),
-                    pending => format!(" Still held: {}", pending.trim_end_matches([SEPARATOR, ' '])),
+                    pending => format!(" Kept so far: {}", pending.trim_end_matches([SEPARATOR, ' '])),
                 };
-                wrapped(&format!("Found {}; allowed: {}.{so_far}", refused.found, refused.allowed))
+                wrapped(&format!("That does not fit: {}. Type {}.{so_far}", refused.found, refused.allowed))
             }
             Ok(_) if repeated && text.ends_with(SEPARATOR) => {
                 self.pending = format!("{} ", whole.trim_end());

@@ -16,7 +16,7 @@ pub struct FitFile {
     /// Version of this file's form.
     #[schemars(range(min = 1, max = 1))]
     pub format: u32,
-    /// What the user calls the guide.
+    /// Your name for the guide.
     #[schemars(length(min = 1, max = 60), extend("x-lettered" = true))]
     pub name: String,
     /// Unit of bare numbers: mm (the default) or in.
@@ -104,7 +104,7 @@ pub struct SeatPart {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [0.5, 30.0]))]
     pub gauge: Option<LengthForm>,
-    /// What of the blade the seat locates: underside, back or sides. Where it is not said, underside is assumed.
+    /// The surface of the blade that the seat locates: underside, back or sides. Where it is not said, underside is assumed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub locates: Option<Locates>,
     /// Narrowest and widest blade the seat holds.

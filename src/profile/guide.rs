@@ -15,7 +15,7 @@ pub struct GuideProfile {
     /// Version of this file's form.
     #[schemars(range(min = 1, max = 1))]
     pub format: u32,
-    /// What the user calls the guide.
+    /// Your name for the guide.
     #[schemars(length(min = 1, max = 60), extend("x-lettered" = true))]
     pub name: String,
     /// Unit of bare numbers: mm (the default) or in.
@@ -35,7 +35,7 @@ pub struct GuideProfile {
     pub face: FaceProfile,
     /// The surfaces that locate the blade; a guide with one seat serves both tool classes with it.
     pub seats: SeatsProfile,
-    /// How the errors of fitted lengths hang together, as `fit` writes it.
+    /// How the errors of fitted lengths are linked, as `fit` writes it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub covariance: Option<CovarianceProfile>,
     /// The known settings that the lengths were fitted to, as `fit` writes them: a lane at one of them uses it.
@@ -80,7 +80,7 @@ pub struct KnownFile {
 }
 
 /// Covariances of lengths that were fitted together. They belong to the tolerances beside them: with a length measured
-/// since, let `fit` write them anew, or leave them out.
+/// since, let `fit` write them again, or leave them out.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "CovarianceProfile")]
@@ -172,7 +172,7 @@ pub struct SeatProfile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [0.5, 30.0]))]
     pub gauge: Option<LengthForm>,
-    /// What of the blade the seat locates: underside, back or sides.
+    /// The surface of the blade that the seat locates: underside, back or sides.
     pub locates: Locates,
     /// Narrowest and widest blade the seat holds.
     #[serde(default, skip_serializing_if = "Option::is_none")]

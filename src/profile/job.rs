@@ -8,7 +8,7 @@ use crate::input::length::{LengthForm, TaperForm};
 use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH, Edge, Filament, Labels, PaperSize, ProjectionAngle};
 use crate::units::Units;
 
-/// What is to be made.
+/// A job: what to make, and for which guide.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Stopwright job")]
@@ -183,7 +183,7 @@ pub struct PrintFile {
     /// true.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seam_notch: Option<bool>,
-    /// How large prints come out, as the test piece told; files are scaled to make up for it.
+    /// How large prints come out, as measured on the test piece; files are scaled to make up for it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub scale: Option<ScaleFile>,
 }

@@ -15,7 +15,7 @@ pub struct KitFile {
     /// Version of this file's form.
     #[schemars(range(min = 1, max = 1))]
     pub format: u32,
-    /// What the kit is called.
+    /// Your name for the kit.
     #[schemars(length(min = 1, max = 60), extend("x-lettered" = true))]
     pub title: String,
     /// Unit of bare numbers: mm (the default) or in.
@@ -43,7 +43,7 @@ pub struct KitFile {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct KitBladeFile {
-    /// A name of the user's own; no two blades have the same. Drawings show it, and blocks letter it as a job's title.
+    /// Your name for the blade; no two blades have the same. Drawings show it, and blocks letter it as a job's title.
     #[schemars(length(min = 1, max = 40), extend("x-lettered" = true))]
     pub name: String,
     /// Name of a built-in tool class, or the path of one relative to this kit.
@@ -105,7 +105,7 @@ pub struct KitBladeFile {
     pub camber: Option<CamberFile>,
 }
 
-/// The camber wanted: one of the three.
+/// The camber, given in one of three ways.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CamberFile {
@@ -116,7 +116,7 @@ pub struct CamberFile {
     /// By the plane it is for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub plane: Option<PlaneKind>,
-    /// By the thickest shaving that is wanted, so that its edges run out to nothing.
+    /// By the thickest shaving, whose edges run out to nothing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = [0.01, 2.0]))]
     pub shaving: Option<LengthForm>,

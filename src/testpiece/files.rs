@@ -48,7 +48,7 @@ pub fn test_piece(piece: &Piece, size: PaperSize, units: Units, stages: &dyn Sta
     let svg = svg::write(&sheet::sheet(piece, size, units));
     stages.end("drawing");
     let form = form::text(piece, units).into_bytes();
-    let artifact = |name: &str, what, bytes| Artifact { name: name.into(), what, bytes };
+    let artifact = |name: &str, what: &'static str, bytes| Artifact { name: name.into(), what: what.into(), bytes };
     let artifacts = vec![
         artifact("test-piece.stl", "the piece, to print (mm)", stl),
         artifact("test-piece.svg", "what to measure on it, and blanks", svg),

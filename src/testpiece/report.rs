@@ -8,10 +8,10 @@ use crate::units::{fixed, short, signed};
 
 /// What every reader of a scale should know.
 const NOTES: [&str; 3] = [
-    "U is expanded (k = 2), from the stated tolerances and the readings' scatter; what is common to all lengths, such as \
-     the caliper's zero, cancels.",
-    "Temperature is not considered: plastic grows by about 0.007 % a degree (PLA, a usual figure, from memory).",
-    "A caliper whose own scale is off reads as the printer's; compare it with a gauge of known length.",
+    "± figures: expanded uncertainty, k = 2, from the tolerances you gave and the scatter of the readings. A caliper that \
+     does not read zero when closed makes no difference.",
+    "Temperature is left out: a degree makes PLA about 0.007 % longer (a usual figure, from memory).",
+    "A scale error of your caliper looks like one of the printer. Compare the caliper with a length that you know.",
 ];
 
 fn words(row: &[&str]) -> Vec<String> {
@@ -33,15 +33,15 @@ pub fn text(judged: &Judged) -> String {
     }
     text.push('\n');
     for note in NOTES {
-        text += &format!("note: {note}\n");
+        text += &format!("Note: {note}\n");
     }
     text
 }
 
 fn sizes(sizes: &[SizeFound]) -> String {
     let mut rows = vec![
-        words(&["axis", "faces", "meant", "mean", "readings", "differs", "residual", "w", ""]),
-        words(&["", "", "mm", "mm", "", "mm", "mm", "", ""]),
+        words(&["axis", "faces", "meant", "mean", "readings", "differs", ""]),
+        words(&["", "", "mm", "mm", "", "mm", ""]),
     ];
     for s in sizes {
         rows.push(vec![
@@ -51,8 +51,6 @@ fn sizes(sizes: &[SizeFound]) -> String {
             fixed(s.mean, 3),
             s.count.to_string(),
             signed(s.mean - s.length, 3),
-            signed(s.residual, 3),
-            s.standardised.map_or_else(|| "–".into(), |w| fixed(w, 2)),
             if s.agrees { "" } else { "does not agree" }.into(),
         ]);
     }
@@ -61,7 +59,7 @@ fn sizes(sizes: &[SizeFound]) -> String {
 
 fn axes(axes: &[AxisFound]) -> String {
     let mut rows = vec![
-        words(&["axis", "scale", "U", "in 100 mm", "growth", "U", ""]),
+        words(&["axis", "scale", "±", "in 100 mm", "growth", "±", ""]),
         words(&["", "", "", "mm", "mm", "mm", ""]),
     ];
     for a in axes {
@@ -86,16 +84,15 @@ fn advice(judged: &Judged) -> String {
             "Put this into the job; its files are then scaled to make up for it:".into()
         }
         Advice::Scale => {
-            "Put this into the job; its files are then scaled to make up for it (an axis that is not told \
-                          from 1 is left alone):"
+            "Put this into the job; its files are then scaled to make up for it (an axis without a scale error is left alone):"
                 .into()
         }
         Advice::LeaveAlone => "No scale error found on either axis: leave the scale at 100 %.".into(),
         Advice::MeasureAgain => {
-            "Look for slips and measure again, or state wider tolerances; build nothing on these scales.".into()
+            "Look for slips and measure again, or give wider tolerances. Do not use these scales.".into()
         }
         Advice::OutOfRange => format!(
-            "A job takes scales of {low} to {high} only: look for a slip, and for a scale set in slicer or printer."
+            "A job takes scales of {low} to {high} only. Look for a slip, or for a scale set in the slicer or the printer."
         ),
     }
 }

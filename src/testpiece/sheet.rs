@@ -43,8 +43,7 @@ const NOTES: [&str; 7] = [
     "Lay the piece on a flat board, its outer face flush with the board's edge. Touch lightly, 1 mm or more above its \
      underside, clear of corners and of the seam where layers begin. Let go between readings.",
     "Same way: where calipers have faces for steps at head and slider, those serve as well as the rod.",
-    "Write the readings into test-piece-measured.json in place of null (a null is a reading not taken) and have them \
-     judged: stopwright testpiece test-piece-measured.json",
+    "Write the readings into test-piece-measured.json in place of null (null means not measured), and run: stopwright testpiece test-piece-measured.json",
     "Burrs and brims cut and spoil readings: take them off. Makers' instructions for printer and filament come first.",
 ];
 

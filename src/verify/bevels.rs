@@ -17,6 +17,7 @@ use crate::lanes::LaneSet;
 use crate::solve;
 use crate::solve::uncertainty::COVERAGE;
 use crate::terms::SeatName;
+use crate::units::{fixed, signed};
 
 /// One bevel against its lane.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -165,13 +166,21 @@ fn offset(seat: Option<SeatName>, bevels: &[&BevelResult]) -> Offset {
     let offset = -longer;
     let seen = offset.abs() > uncertainty;
     let trusted = bevels.len() >= 2 && consistent && seen;
+    let [found, doubt] = [signed(offset, 2), fixed(uncertainty, 2)];
     let advice = match (bevels.len(), consistent, seen) {
         (_, false, _) => {
-            "the bevels disagree by more than their own coarseness: measure them again, each a single flat bevel, before trusting any"
+            "the test bevels disagree by more than they should: measure them again, each a single flat bevel, before you rely on any"
+                .to_string()
         }
-        (_, true, false) => "the test bevels show no guide error; they are too coarse to show one below U",
-        (1, true, true) => "one bevel differs by more than its coarseness: hone and measure another before trusting it",
-        (_, true, true) => "a bias beyond the noise: move the fences by it, or measure the guide again",
+        (_, true, false) => {
+            format!("the test bevels show no guide error; they are too coarse to show one below {doubt} mm")
+        }
+        (1, true, true) => {
+            format!("one test bevel shows a guide error of {found} mm ± {doubt} mm: hone and measure another before you rely on it")
+        }
+        (_, true, true) => {
+            format!("the test bevels show a guide error of {found} mm ± {doubt} mm: move the fences by it, or measure the guide again")
+        }
     };
     Offset {
         seat,
@@ -182,6 +191,6 @@ fn offset(seat: Option<SeatName>, bevels: &[&BevelResult]) -> Offset {
         chi_square_limit,
         consistent,
         trusted,
-        advice: advice.into(),
+        advice,
     }
 }

@@ -72,7 +72,8 @@ impl Readings {
             let reading = r.fence(&at, &lane.measured);
             if let Some(lane) = found {
                 if let Err(cause) = lane.worst_at(reading.fence) {
-                    let found = format!("{} mm cannot be measured in {}: {cause}", short(reading.fence, 3), lane.request.id);
+                    let found =
+                        format!("{} mm cannot be measured in {}: {cause}", short(reading.fence, 3), lane.request.id);
                     r.fault_at(&at, Some("measured"), &found, "the distance from the lane's own edge to its fence");
                 }
                 if readings.fences.iter().any(|f| f.id == lane.request.id) {

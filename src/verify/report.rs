@@ -1,8 +1,9 @@
 //! What `verify` found, for people.
 
-use super::bevels::{self, BevelReport};
+use super::bevels::{self, BevelReport, Offset};
 use super::verdict::{LaneVerdict, Verdicts};
 use super::wear::Wear;
+use crate::error;
 use crate::format::columns::aligned;
 use crate::lanes::LaneSet;
 use crate::profile::measured::{CorrectionLine, CorrectionsFile};
@@ -19,7 +20,7 @@ pub fn text(set: &LaneSet, verdicts: &Verdicts, units: Units, report: Option<&Be
         text += &lanes(verdicts, units);
     }
     if !verdicts.not_measured.is_empty() {
-        text += &format!("not measured: {}\n", verdicts.not_measured.join(", "));
+        text += &format!("Not measured: {}\n", verdicts.not_measured.join(", "));
     }
     match report {
         Some(report) => text += &weighed(report),
@@ -32,8 +33,8 @@ fn lanes(verdicts: &Verdicts, units: Units) -> String {
     let unit = units.symbol();
     let length = |mm: f64| units.fixed(mm, [2, 3]).to_string();
     let mut rows = vec![
-        words(&["lane", "asked", "limits", "measured", "sets", "error", "±", "right side", "move", ""]),
-        words(&["", unit, unit, unit, "°", "°", "°", "further", &format!("fence, {unit}"), ""]),
+        words(&["lane", "asked", "limits", "found", "sets", "error", "±", "skew", "move", ""]),
+        words(&["", unit, unit, unit, "°", "°", "°", unit, unit, ""]),
     ];
     for v in &verdicts.lanes {
         rows.push(vec![
@@ -52,7 +53,7 @@ fn lanes(verdicts: &Verdicts, units: Units) -> String {
     let passing = verdicts.lanes.iter().filter(|v| v.passes()).count();
     let of_how_many = counted(verdicts.lanes.len(), "lane passes", "lanes pass");
     format!(
-        "{}\n{}{}{passing} of {of_how_many}: {}, and the bevel within ±{}°.\nAsked: as the sheet writes it, rounding included. Move fence: positive away from the edge. ± figures: expanded uncertainty, k = 2, from guide, blade and measurement.\n",
+        "{}\n{}{}{passing} of {of_how_many}: {}, and the bevel within ±{}°.\nAsked: the fence on the sheet. Found: the fence as you measured it. Skew: how much further from the edge the right side is. Move: how far to move the fence, + away from the edge. ± figures: expanded uncertainty, k = 2.\n",
         aligned(&rows, 1),
         beyond(verdicts, units),
         skewed(verdicts, units),
@@ -66,7 +67,7 @@ fn beyond(verdicts: &Verdicts, units: Units) -> String {
     let beyond = verdicts.lanes.iter().filter(|v| v.within_tolerance && !v.within_limits);
     let said = |v: &LaneVerdict| {
         format!(
-            "{}: it sets {}°, within the tolerance, but the sheet allows ±{} about {}. The limits are the same on both sides, and those of a kit keep the bevels of a blade apart. Move it.\n",
+            "{}: this fence sets {}°, within the tolerance, but the sheet allows only ±{} about {}. (Limits are the same on both sides; those of a kit also keep the two bevels of a blade apart.) Move the fence.\n",
             v.id,
             fixed(v.angle_as_built, 2),
             units.fixed(v.limit, [2, 3]),
@@ -82,7 +83,7 @@ fn skewed(verdicts: &Verdicts, units: Units) -> String {
         let further = v.right_further.filter(|_| !v.parallel)?;
         let side = if further > 0.0 { "right" } else { "left" };
         Some(format!(
-            "{}: the fence lies {} further from the edge at the {side} side, and the sheet allows {} over the blade's width. Turn it back.\n",
+            "{}: the {side} side of this fence is {} further from the edge, and the sheet allows {} over the blade's width. Turn it back.\n",
             v.id,
             units.fixed(further.abs(), [2, 3]).said(),
             units.fixed(verdicts.parallel_within, [2, 3]).said()
@@ -93,8 +94,8 @@ fn skewed(verdicts: &Verdicts, units: Units) -> String {
 
 fn weighed(report: &BevelReport) -> String {
     let mut rows = vec![
-        words(&["test bevel", "measured", "expected", "differs", "U", "least bias seen"]),
-        words(&["", "°", "°", "°", "°", "mm"]),
+        words(&["test bevel", "measured", "expected", "differs", "±", "shows errors"]),
+        words(&["", "°", "°", "°", "°", "from, mm"]),
     ];
     for b in &report.bevels {
         rows.push(vec![
@@ -106,21 +107,11 @@ fn weighed(report: &BevelReport) -> String {
             fixed(b.smallest_bias, 2),
         ]);
     }
-    let mut text = format!("\n{}", aligned(&rows, 1));
-    for o in &report.offsets {
-        let of = o.seat.map_or_else(|| "guide".into(), |s| format!("{s} seat"));
-        let limit = o.chi_square_limit.map_or_else(String::new, |l| {
-            format!(", chi-square {} of at most {}", fixed(o.chi_square, 2), fixed(l, 2))
-        });
-        text += &format!(
-            "{of}: offset {} mm, U {} mm (k = 2), {} bevel(s){limit}: {}.\n",
-            signed(o.offset, 2),
-            fixed(o.uncertainty, 2),
-            o.bevels,
-            o.advice
-        );
-    }
-    text
+    let said = |o: &Offset| {
+        let seat = o.seat.map_or_else(String::new, |seat| format!("{} seat: ", error::capital(&seat.to_string())));
+        format!("{seat}{}.\n", if seat.is_empty() { error::capital(&o.advice) } else { o.advice.clone() })
+    };
+    format!("\n{}\n{}", aligned(&rows, 1), report.offsets.iter().map(said).collect::<String>())
 }
 
 /// What test bevels could show, said before anyone hones one.
@@ -128,11 +119,11 @@ fn before_bevels(set: &LaneSet) -> String {
     let least = set.lanes.iter().map(bevels::smallest_bias).reduce(|a, b| if a.1 <= b.1 { a } else { b });
     let Some((degrees, mm)) = least else { return String::new() };
     format!(
-        "\nTest bevels: hone one single flat bevel in a lane (no micro-bevel, no hollow), measure thickness at the edge and bevel\n\
-         length, and add it under \"bevels\". With a caliper to 0.05 mm and the bevel's length to 0.2 mm, one bevel reveals no\n\
-         bias below {}° or {} mm of projection at the best of these lanes; several bevels reveal less. The null test is finer:\n\
-         blacken a flat bevel of known angle with ink, set the blade to that angle, take one light stroke, and see whether the\n\
-         stone rubs off the ink at the edge, at the heel, or all over.\n",
+        "\nTest bevels: hone a single flat bevel in a lane (no micro-bevel, no hollow). Measure the thickness at the edge and the \
+         length of the bevel, and add them under \"bevels\". With a caliper to 0.05 mm and the length to 0.2 mm, one bevel \
+         shows a guide error from {}° or {} mm of projection in the best of these lanes; several bevels show less.\n\
+         An ink test is finer: blacken a flat bevel of known angle, set the blade to that angle and take one light stroke. See \
+         whether the stone takes the ink off at the edge, at the heel or all over.\n",
         fixed(degrees, 1),
         fixed(mm, 1)
     )
@@ -144,12 +135,15 @@ pub fn corrections(file: &CorrectionsFile, path: &str) -> String {
     let mut text = format!("\nCorrections: {path}\n");
     if let making @ 1.. = lanes(|line| line.making) {
         text += &format!(
-            "  {making} lane(s) came out off: the next file moves their fences the other way, and finished they measure as asked.\n"
+            "  {}: the fence came out off. The next files move it the other way, so that it measures as asked when finished.\n",
+            counted(making, "lane", "lanes")
         );
     }
     if let guide @ 1.. = lanes(|line| line.guide) {
-        text +=
-            &format!("  {guide} lane(s) where the guide sets another angle: the finished distance itself changes.\n");
+        text += &format!(
+            "  {}: the guide sets another angle. The finished distance itself changes.\n",
+            counted(guide, "lane", "lanes")
+        );
     }
     text
 }

@@ -8,7 +8,7 @@ pub fn of_another_state(job: &Job, readings: &Readings) -> Option<String> {
     let (borne, now) = (readings.fingerprint.as_ref()?, job.fingerprint());
     (*borne != now).then(|| {
         format!(
-            "Warning: this block bears the fingerprint {borne}, and guide and job are now {now}: one of them has changed since it was made, or it was made with other corrections. The verdicts below are by the guide and job as they are now. If corrections are all that differs, name their file (--corrections); else make the block anew.\n"
+            "Warning: this block has the fingerprint {borne}, but guide and job now give {now}. One of them has changed since, or the block was made with other corrections. The results below are for guide and job as they are now. If only the corrections differ, give their file (--corrections); otherwise make the block again.\n"
         )
     })
 }
@@ -16,7 +16,7 @@ pub fn of_another_state(job: &Job, readings: &Readings) -> Option<String> {
 /// The state that a block is judged by.
 pub fn state(job: &Job) -> String {
     format!(
-        "Fingerprint of guide and job: {}. A block or sheet that bears another one belongs to another state of them.\n",
+        "Fingerprint of guide and job: {}. A block or sheet with another one was made before a change.\n",
         job.fingerprint()
     )
 }
@@ -24,7 +24,7 @@ pub fn state(job: &Job) -> String {
 /// What a guide that was measured anew does to the fingerprint.
 pub fn measured_anew([before, now]: &[String; 2]) -> String {
     if before == now {
-        return format!("The guide's readings are those that the block was made by; its fingerprint stays {before}.\n");
+        return format!("The guide measures as it did when the block was made; the fingerprint stays {before}.\n");
     }
-    format!("The block belongs to {before}. With the guide as measured again, a new block and its sheets bear {now}.\n")
+    format!("This block has the fingerprint {before}. A new block from the new profile gets {now}.\n")
 }

@@ -36,7 +36,7 @@ impl Rule {
         match self {
             Rule::Simple => "the fence within its sheet's limits",
             Rule::Guarded => {
-                "the fence within its sheet's limits and the error within the tolerance, each with its ± figure to spare"
+                "the fence within its sheet's limits and the error within the tolerance, each with room for its ± figure"
             }
         }
     }
@@ -48,7 +48,7 @@ impl Rule {
                 "simple acceptance: the fence within its sheet's limits and |error| within the tolerance (JCGM 106:2012, 8.2)"
             }
             Rule::Guarded => {
-                "guarded acceptance: the fence and |error|, each with U (k = 2), within the sheet's limits and the tolerance (JCGM 106:2012, 8.3.2)"
+                "guarded acceptance: the fence and |error|, each with its expanded uncertainty (k = 2), within the sheet's limits and the tolerance (JCGM 106:2012, 8.3.2)"
             }
         }
     }

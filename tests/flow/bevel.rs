@@ -153,7 +153,7 @@ fn the_command_says_the_same_to_people_and_machines() {
     let given =
         ["bevel", "--thickness", "3", "--primary", "25", "--micro", "30", "--micro-width", "0.97", "--width", "51"];
     let said = stdout(&given);
-    assert!(said.contains("With the edge 0.2 mm back it is 0.970 mm wide"), "{said}");
+    assert!(said.contains("With 0.2 mm of edge worn away, the micro-bevel is 0.97 mm wide"), "{said}");
     let json: Value = serde_json::from_str(&stdout(&[&given[..], &["--change-to", "28", "--json"]].concat())).unwrap();
     assert!((json["micro"]["now"]["recession"].as_f64().unwrap() - 0.2).abs() < 1e-3, "{json}");
     assert_eq!(json["micro"]["regrind"]["honings"], 6);
@@ -168,12 +168,12 @@ fn the_command_says_how_much_of_a_primary_a_nick_takes() {
     let given = ["bevel", "--thickness", "3", "--primary", "30", "--recession", "0.8"];
     let said = stdout(&given);
     assert!(said.contains("To grind out a nick 0.8 mm deep") && said.contains("line on the back 0.8 mm"), "{said}");
-    assert!(said.contains("0.40 mm off the bevel") && said.contains("2.400 mm²"), "{said}");
+    assert!(said.contains("0.40 mm off the bevel"), "{said}");
     let json: Value = serde_json::from_str(&stdout(&[&given[..], &["--json"]].concat())).unwrap();
     assert!((json["nick"]["steel"].as_f64().unwrap() - 2.4).abs() < 1e-9, "{json}");
     // To 25° at once: ½ · 3² · (cot 25° − cot 30°) and 0.8 × 3 mm² more.
     let both = stdout(&[&given[..], &["--change-to", "25"]].concat());
-    assert!(both.contains("Ground to the new angle at once, that takes 4.256 mm²"), "{both}");
+    assert!(both.contains("Grind it to the new angle at the same time"), "{both}");
     assert!(refusal(&[&given[..6], &["0"]].concat()).contains("the depth of the nick"));
 }
 

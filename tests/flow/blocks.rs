@@ -110,15 +110,15 @@ fn each_refusal_of_the_block_says_its_limit() {
         }
     };
     let low = refused(&|v| v["block"] = json!({ "fence_height": 4 }));
-    assert!(low.contains("at least 4.80 mm is needed"), "{low}");
+    assert!(low.contains("give at least 4.80 mm"), "{low}");
     let thick = refused(&|v| v["settings"][0]["thickness"] = json!(6));
     assert!(thick.contains("it holds 1.50 mm to 5.00 mm"), "{thick}");
     let wide = refused(&|v| v["settings"][0]["width"] = json!(70));
     assert!(wide.contains("it holds 35.00 mm to 67.00 mm"), "{wide}");
     let steep = refused(&|v| v["settings"][0]["angles"] = json!([60]));
-    assert!(steep.contains("more than 0.5 mm is needed"), "{steep}");
+    assert!(steep.contains("clear the stone by more than 0.5 mm"), "{steep}");
     let heel = refused(&|v| v["settings"][0]["primary"] = json!(30));
-    assert!(heel.contains("the primary must be 22° or less"), "{heel}");
+    assert!(heel.contains("Regrind the primary to 22° or less"), "{heel}");
 }
 
 #[test]

@@ -89,7 +89,7 @@ fn a_card_is_in_working_order() {
                 "{said}"
             );
         }
-        assert!(card.change.is_none() || said.contains("Then set the blade anew in lane"), "{said}");
+        assert!(card.change.is_none() || said.contains("Then set the blade again in lane"), "{said}");
     }
     assert!(cards[0].change.is_some() && cards.iter().filter(|c| c.camber.is_some()).count() >= 3);
 }
@@ -183,7 +183,7 @@ fn a_blade_too_short_for_a_bevel_is_left_out() {
         [true, false, true, true]
     );
     assert_eq!(report["blades"][0]["flags"][0]["kind"], "unserved");
-    for words in ["62.0 mm are left of it", "71.1 mm are needed", "11.0 mm of it in the guide"] {
+    for words in ["62.0 mm left", "71.1 mm needed", "11.0 mm are held in the guide"] {
         assert!(report["blades"][0]["flags"].to_string().contains(words), "{words}: {report}");
     }
 
@@ -201,9 +201,9 @@ fn a_blade_too_short_for_a_bevel_is_left_out() {
     let flags = cards.iter().map(|c| c.flags.concat()).collect::<Vec<_>>();
     for (flags, words) in [
         (&flags[0], "hone the primary of 25° without the guide"),
-        (&flags[0], "62.0 mm are left of it"),
+        (&flags[0], "62.0 mm left"),
         (&flags[1], "hone the micro-bevel of 30° without the guide"),
-        (&flags[1], "40.0 mm are left of it, and 58.1 mm are needed"),
+        (&flags[1], "40.0 mm left, 58.1 mm needed"),
     ] {
         assert!(flags.contains(words), "{words}: {flags}");
     }
@@ -296,7 +296,7 @@ fn a_drift_in_the_guide_is_said() {
         let kit = job.kit.as_ref().expect("a kit");
         let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
         let own = words(card_sheets(&job, kit, &cards, PaperSize::A4, Some("jack")));
-        assert_eq!(own.contains("by 0.5° till the end: clamp it anew"), drifts, "{own}");
+        assert_eq!(own.contains("its angle grows by 0.5°. Clamp it again"), drifts, "{own}");
     }
 }
 
@@ -444,5 +444,5 @@ fn cards_beside_a_stale_block_say_so() {
     let stale = read("offsets.json").replace(&format!("\"fingerprint\": \"{ours}\""), "\"fingerprint\": \"3333\"");
     std::fs::write(folder.path().join("offsets.json"), stale).expect("an older block's numbers");
     let said = card();
-    assert!(said.contains("bears the fingerprint 3333") && said.contains(&ours), "{said}");
+    assert!(said.contains("has the fingerprint 3333") && said.contains(&ours), "{said}");
 }

@@ -76,7 +76,7 @@ fn block_and_jig_of_one_folder_agree() {
     let told = stdout(&["verify", &job, &measured, "--wood", "--corrections", &file_of]);
     assert!(!told.contains("Warning") && !told.contains("FAILS"), "{told}");
     let told = String::from_utf8(run(&["verify", &job, &measured, "--wood"]).stdout).unwrap();
-    assert!(told.starts_with("Warning: this block bears the fingerprint"), "{told}");
+    assert!(told.starts_with("Warning: this block has the fingerprint"), "{told}");
     // The terminal says it too.
     let out = folder.path().join("jig").display().to_string();
     let told = stdout(&["cutsheet", &job, "--corrections", &file_of, "--out", &out]);
@@ -179,7 +179,7 @@ fn a_jig_with_other_lanes_is_not_corrected_by_the_blocks() {
     let told =
         String::from_utf8(run(&["make", KIT_JOB, "--corrections", &of_guide, "--only", "wood", "--out", &out]).stderr)
             .unwrap();
-    assert!(told.contains("state \"wood\" in the job"), "{told}");
+    assert!(told.contains("Add \"wood\" to the job"), "{told}");
 }
 
 /// Fences of a kit hang on what they can be made to: a jig made alone bears a fingerprint of its own, so that block, cards

@@ -240,7 +240,7 @@ fn limits_of_fractions_leave_something_between_them() {
                 let (printed, limit) = (jig.printed(placed), jig.limit(placed));
                 assert!(limit > 0.0, "{} {denominator} {tolerance}", placed.lane.request.id);
                 let id = &placed.lane.request.id;
-                let said = |f: &&Finding| f.message.starts_with(&format!("{id}: its fence must be made within"));
+                let said = |f: &&Finding| f.message.starts_with(&format!("{id}: this fence must be within"));
                 assert_eq!(jig.findings.iter().filter(said).count(), usize::from(limit < jig.fence_within));
                 for coarser in [16, 32, 64].into_iter().filter(|d| *d >= denominator) {
                     let fraction = InchFraction::nearest(placed.lane.finished(), coarser);
@@ -262,7 +262,7 @@ fn limits_of_fractions_leave_something_between_them() {
             }
             let all = sheets.iter().flat_map(|s| &s.groups).flat_map(|g| &g.marks);
             assert!(!all.clone().any(|m| matches!(m, Mark::Text(t) if t.words.contains("±-"))));
-            let told = jig.findings.iter().filter(|f| f.message.contains("too coarse to keep its angle")).count();
+            let told = jig.findings.iter().filter(|f| f.message.contains("too coarse to keep the angle")).count();
             let coarse = |p: &&Placed| jig.inches(p).0.step() != format!("1/{denominator} in");
             assert_eq!(told, jig.lanes.iter().filter(coarse).count());
         }
@@ -316,7 +316,7 @@ fn a_timber_board_drifts_by_the_handbook() {
         let text = |m: &Mark| if let Mark::Text(t) = m { Some(t.words.clone()) } else { None };
         s.groups.iter().flat_map(|g| &g.marks).filter_map(text).collect::<Vec<_>>().join(" ")
     };
-    assert!(sheets.iter().any(|s| words(s).contains("drift out of their limits")));
+    assert!(sheets.iter().any(|s| words(s).contains("out of their limits")));
     // Cautions on every sheet.
     assert!(
         sheets.iter().all(|s| words(s).contains("local rules") || words(s).contains("instructions and rules first"))

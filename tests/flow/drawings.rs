@@ -214,13 +214,13 @@ fn uncertainty_is_on_every_sheet() {
     };
     for (irons, chisels) in [(2, 0), (6, 6), (16, 10)] {
         let said = words(&job_of(irons, chisels));
-        assert!(said.contains("U (k = 2)"), "{irons}, {chisels}");
+        assert!(said.contains("± angle"), "{irons}, {chisels}");
     }
     assert!(words(&job_of(16, 10)).contains("no., lane"), "a numbered table is among them");
     let mut job = job_of(2, 0);
-    assert!(!words(&job).contains("U is more than"));
+    assert!(!words(&job).contains("± angle is more than"));
     job["settings"][0]["thickness"] = json!({ "value": 2.4, "within": 2 });
     let said = words(&job);
-    assert!(said.contains("Warning: U is more than ±0.5° with plane-iron:"), "{said}");
-    assert!(said.contains("a fence adds ±0.5° at most"), "{said}");
+    assert!(said.contains("Warning: ± angle is more than the ±0.5° allowed with plane-iron."), "{said}");
+    assert!(said.contains("a fence shifts its bevel by ±0.5° at most"), "{said}");
 }

@@ -310,7 +310,7 @@ fn the_command_makes_measures_and_says() {
         assert!(folder.path().join(file).exists(), "{file}: {said}");
     }
     assert!(
-        said.contains("Print: ") && said.contains("± 1.1°") && said.contains("Good: light at the hole in notch −"),
+        said.contains("Next: Print ") && said.contains("± 1.1°") && said.contains("Good: light at the hole in notch −"),
         "{said}"
     );
     let job = demo().display().to_string();

@@ -105,7 +105,8 @@ fn examples_of_topics_run_too() {
     for topic in &topics {
         let page = stdout(&["help", topic]);
         for line in page.lines().filter_map(|line| line.strip_prefix("  stopwright ")) {
-            let line = format!("stopwright {}", line.replace("GUIDE", "my-guide.json").replace("JOB", "my-chisels.json"));
+            let line =
+                format!("stopwright {}", line.replace("GUIDE", "my-guide.json").replace("JOB", "my-chisels.json"));
             let line = line.replace("out/test-piece/test-piece-measured.json", "examples/test-piece-measured.json");
             if asks(&line) {
                 continue;
@@ -135,7 +136,8 @@ fn help_fits_the_terminal_and_names_only_what_there_is() {
             let text = String::from_utf8(output.stdout).unwrap();
             for line in text.lines() {
                 // Examples, tables and lines of usage are made for 80 columns.
-                let most = columns.unwrap_or(80).max(if line.starts_with("  ") || line.starts_with("Usage") { 80 } else { 0 });
+                let most =
+                    columns.unwrap_or(80).max(if line.starts_with("  ") || line.starts_with("Usage") { 80 } else { 0 });
                 assert!(line.chars().count() <= most, "{words:?} at {columns:?}: {line}");
             }
         }

@@ -149,7 +149,7 @@ fn what_finds_no_room_is_shortened_or_left_out_and_said() {
     };
     let layout = thin(json!(5));
     let notes = layout.lettering.notes.join("\n");
-    assert!(notes.contains("no room") && notes.contains("are left out"), "{notes}");
+    assert!(notes.contains("leave no room") && notes.contains("not lettered"), "{notes}");
     assert!(layout.findings.iter().any(|f| notes.contains(&f.message)));
     assert!(slabs::build(&layout).is_ok());
     // Left to itself the middle is as thick as it must be.

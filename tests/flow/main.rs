@@ -34,6 +34,7 @@ mod python;
 mod reading;
 mod simulation;
 mod solids;
+mod speech;
 mod split;
 mod standard_input;
 mod stock;

@@ -119,7 +119,7 @@ fn a_guide_in_mm_by_piped_answers() {
     assert!(guide.notes.unwrap().starts_with("invented for a test\nReadings: D 18.98, 19.00, 19.02; N"));
     let view = fs::read_to_string(out.join("own-guide-side-iron.svg")).unwrap();
     assert!(view.contains("dim-axle-to-face") && !out.join("own-guide-side-chisel.svg").exists());
-    assert!(said.contains("Read once only: g (iron), M (iron)"), "{said}");
+    assert!(said.contains("Read only once: g (iron), M (iron)"), "{said}");
     // The profile is one like any other, and the table is what `offsets` prints of it.
     let path = out.join("own-guide.json").display().to_string();
     let table = stdout(&["offsets", &path, "--tool", "plane-iron", "--angles", "25,30,35"]);
@@ -176,8 +176,8 @@ fn an_inch_guide_with_fractions_back_skip_help_and_wrong_answers() {
     for words in [
         "\"a/b\"",
         "a built-in profile",
-        "Found \"cubits\"; allowed: mm, in.",
-        "0.0295 in; allowed: 0.157 to 4.724 in",
+        "That does not fit: \"cubits\". Type mm, in.",
+        "0.0295 in. Type 0.157 to 4.724 in",
         "write a decimal point",
         "a slip, not scatter",
         "3 readings: 0.75 ± 0.00781 in",
@@ -188,7 +188,7 @@ fn an_inch_guide_with_fractions_back_skip_help_and_wrong_answers() {
         "the larger first",
         "half of g below it",
         "Nothing was typed",
-        "Found \"no\"; allowed: yes.",
+        "That does not fit: \"no\". Type yes.",
         "iron seat: whether the guide clears the stone, as the profile lacks face.bottom",
     ] {
         let flat = said.replace("\n  ", " ");
@@ -360,7 +360,7 @@ fn a_guide_without_any_setting_is_written_and_the_doubt_is_said() {
         "--set",
         "seats.iron.over_roller=20.00",
     ]);
-    assert!(said.contains("no setting: plane-iron-30") && said.contains("was everything measured"), "{said}");
+    assert!(said.contains("No setting: plane-iron-30") && said.contains("Did you measure everything"), "{said}");
     assert!(folder.path().join("odd.json").is_file() && !folder.path().join("odd-side-iron.svg").exists());
 }
 

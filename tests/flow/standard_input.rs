@@ -33,11 +33,7 @@ fn a_dash_reads_what_the_file_would_say() {
     let at = at.display().to_string();
     let cases: [(&[&str], &[&str], &[u8]); 5] = [
         (&["offsets", "-", "--json"], &["offsets", &demo, "--json"], &job),
-        (
-            &["offsets", "-", "--tool", "plane-iron"],
-            &["offsets", "narrow-side-clamp", "--tool", "plane-iron"],
-            &guide,
-        ),
+        (&["offsets", "-", "--tool", "plane-iron"], &["offsets", "narrow-side-clamp", "--tool", "plane-iron"], &guide),
         (&["verify", "-", &at, "--json"], &["verify", &demo, &at, "--json"], &job),
         (&["verify", &demo, "-", "--json"], &["verify", &demo, &at, "--json"], &measured),
         (

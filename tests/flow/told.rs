@@ -109,7 +109,8 @@ fn what_is_not_known_of_lands_and_guide_is_said_once_on_everything() {
     let at = out.display().to_string();
     stdout(&["make", &job, "--out", &at]);
     let report = stdout(&["cutsheet", &job, "--out", &at, "--force"]);
-    let (land, unchecked) = ("obody measured the blade's side lands", "ot checked: whether the guide clears the stone");
+    let (land, unchecked) =
+        ("he height of the blade's side lands was not measured", "ot checked: whether the guide clears the stone");
     for words in [land, unchecked] {
         assert_eq!(report.matches(words).count(), 1, "{words}: {report}");
         for begins in ["block", "card"] {
@@ -117,7 +118,7 @@ fn what_is_not_known_of_lands_and_guide_is_said_once_on_everything() {
         }
         assert!(written(&out, "cutsheet", ".svg").contains(words), "{words}");
     }
-    assert!(report.contains("Warning: wide, narrow: nobody"), "{report}");
+    assert!(report.contains("Warning: wide, narrow: the height"), "{report}");
     let cards = cards(&job);
     assert_eq!(cards.matches(land.split_once(' ').unwrap().1).count(), 2, "{cards}");
 }
@@ -195,7 +196,7 @@ fn a_card_without_the_guide_speaks_of_no_guide() {
     };
     let said = words("no fit");
     assert!(said.contains("Without the guide, P220"), "{said}");
-    for words in ["roller", "Set the blade anew", "Lane "] {
+    for words in ["roller", "Set the blade again", "Lane "] {
         assert!(!said.contains(words), "{words}: {said}");
     }
     // A micro-bevel that the guide does not set is not honed in the primary's lane.
@@ -229,7 +230,7 @@ fn no_difference_is_told_of_amounts_that_read_alike() {
             for [first, second] in [
                 between("falls from ", "° to "),
                 between("each fence may be ±", " mm off instead of ±"),
-                between("made within ±", "closer than ±"),
+                between("have to be within ±", "closer than the ±"),
             ]
             .concat()
             {
@@ -334,7 +335,7 @@ fn what_is_of_one_block_bears_its_name() {
     let job = file(folder.path(), "job.json", &job);
     let out = folder.path().join("made").display().to_string();
     let said = stdout(&["make", &job, "--only", "stl", "--out", &out]);
-    let reaches: Vec<&str> = said.lines().filter(|line| line.contains("The roller reaches ")).collect();
+    let reaches: Vec<&str> = said.lines().filter(|line| line.contains("The roller sits ")).collect();
     assert!(reaches.len() > 1 && reaches.iter().all(|line| line.starts_with("block-")), "{said}");
     let alike: std::collections::BTreeSet<_> = reaches.iter().map(|line| line.split("The roller").nth(1)).collect();
     assert_eq!(alike.len(), reaches.len(), "{said}");

@@ -170,7 +170,7 @@ fn a_fence_that_is_not_parallel_fails() {
         let output = run(&["verify", &demo, &path]);
         assert_eq!(output.status.code(), Some(i32::from(!passes)));
         let said = String::from_utf8(output.stdout).unwrap();
-        let named = said.contains(&format!("0.25 mm further from the edge at the {side} side"));
+        let named = said.contains(&format!("the {side} side of this fence is 0.25 mm further"));
         assert_eq!(named, !passes, "{said}");
     }
 }
@@ -197,7 +197,7 @@ fn verify_speaks_the_jobs_units() {
     let path = file(folder.path(), "m.json", &json!({ "format": 1, "units": "in", "lanes": lanes }));
     let said = stdout(&["verify", &job, &path]);
     let head: Vec<&str> = said.lines().nth(1).unwrap().split_whitespace().collect();
-    assert_eq!(head.iter().filter(|unit| **unit == "in").count(), 4, "{said}");
+    assert_eq!(head.iter().filter(|unit| **unit == "in").count(), 5, "{said}");
     assert!(said.contains("1.854"), "{said}");
 }
 
@@ -308,7 +308,7 @@ fn a_stale_block_is_told_by_its_fingerprint() {
     assert!(!said(&measured).contains("Warning"), "a block of this state");
     measured["fingerprint"] = json!("3333");
     let warned = said(&measured);
-    assert!(warned.starts_with("Warning: this block bears the fingerprint 3333") && warned.contains(ours), "{warned}");
+    assert!(warned.starts_with("Warning: this block has the fingerprint 3333") && warned.contains(ours), "{warned}");
     // Nor are its errors anything that a new block should be corrected by.
     measured["lanes"][0]["measured"] = json!(47.6);
     let path = file(folder.path(), "m.json", &measured);
@@ -321,7 +321,7 @@ fn a_stale_block_is_told_by_its_fingerprint() {
     assert!(same.contains(&format!("stays {ours}")), "{same}");
     worn["roller"]["diameter"] = json!(15.7);
     let anew = stdout(&["verify", &demo, "--guide", &file(folder.path(), "worn.json", &worn)]);
-    assert!(anew.contains(&format!("belongs to {ours}")), "{anew}");
+    assert!(anew.contains(&format!("This block has the fingerprint {ours}")), "{anew}");
     // What test bevels showed of the guide is worth nothing once it is measured anew; a printer's error stays.
     let corrections = |part: &str| {
         let lines = json!([{ "id": "plane-iron-30", part: 0.2 }]);
@@ -580,7 +580,7 @@ fn verify_keeps_to_the_limits_of_the_sheets() {
             for lane in found.as_array().unwrap() {
                 assert_eq!(lane["within_limits"], json!(false), "{lane}");
                 let id = lane["id"].as_str().unwrap();
-                let said = told.contains(&format!("{id}: it sets")) && told.contains("the sheet allows");
+                let said = told.contains(&format!("{id}: this fence sets")) && told.contains("the sheet allows only");
                 assert_eq!(said, lane["within_tolerance"] == json!(true), "{told}");
                 beyond += usize::from(said);
             }

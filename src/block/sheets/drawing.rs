@@ -108,7 +108,7 @@ fn table(layout: &Layout, style: Style) -> Table {
         ["fence", "in, 1/64"],
         ["mm per", "degree"],
         ["fraction", "gives, °"],
-        ["U (k = 2)", "°"],
+        ["± angle", "°"],
     ];
     let kept = |column: usize| !numbered || !SPARED.contains(&column);
     let mut heading: Vec<[String; 2]> =
@@ -134,8 +134,8 @@ fn table(layout: &Layout, style: Style) -> Table {
     Table { id: "offsets".into(), heading, rows, least: Vec::new() }
 }
 
-/// The columns that a numbered table goes without: the change a degree, and what the inches give.
-const SPARED: [usize; 2] = [4, 5];
+/// The columns that a numbered table goes without: the fraction of an inch with what it gives, and the change a degree.
+const SPARED: [usize; 3] = [3, 4, 5];
 
 /// The column of a corrected block's table that says where its files have the fence: after the limits.
 const IN_FILE: usize = 3;
@@ -186,7 +186,7 @@ fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<Strin
     let mut notes = crate::layout::first_notes(&l.lanes, |mm| Units::Mm.short(mm, [2, 2]).said());
     notes.extend(crate::layout::limit_notes(&l.lanes, l.tolerance));
     notes.push(format!(
-        "Every fence parallel to its edge, every reference edge straight and square to the table, within {} mm.",
+        "Every fence must be parallel to its edge, and every reference edge straight and square to the table, within {} mm.",
         short(l.fence_within, 3)
     ));
     notes.extend(crate::layout::correction_notes(&l.lanes));
@@ -217,7 +217,7 @@ fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<Strin
         notes.push("Dimensions by lane number in the table of lanes (ISO 129-1, tabular dimensioning).".into());
     }
     if scale.factor == 1.0 {
-        notes.push("Measure the check bars before you trust a print of this sheet.".into());
+        notes.push("Measure the check bars before you rely on a print of this sheet.".into());
     }
     notes
 }

@@ -45,19 +45,19 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     let (Answer { degrees, findings }, note) = match bevel {
         Some(bevel) => {
             let degrees = of_bevel(args, bevel, reader)?;
-            let note = "for one flat bevel, by sin(angle + taper) = thickness / bevel length";
+            let note = "calculated for one flat bevel from its length and the thickness";
             (Answer { degrees, findings: Vec::new() }, note)
         }
         None => (of_setting(args, fence, projection, reader)?, "calculated from the guide's measurements"),
     };
     let is_sound = findings.iter().all(|f| f.gravity != Gravity::Refusal);
     let warnings = findings.iter().map(|f| match f.gravity {
-        Gravity::Refusal => format!("the guide does not hone this angle: {}", f.message),
+        Gravity::Refusal => format!("the guide cannot hone this angle: {}", f.message),
         Gravity::Warning | Gravity::Note => f.message.clone(),
     });
     let warnings: Vec<String> = warnings.collect();
     let line = |(words, f): (&String, &Finding)| {
-        format!("{}: {words}\n", if f.gravity == Gravity::Note { "note" } else { "Warning" })
+        format!("{}: {words}\n", if f.gravity == Gravity::Note { "Note" } else { "Warning" })
     };
     let told = |least: Gravity| -> String {
         let both = warnings.iter().zip(&findings);
@@ -66,7 +66,7 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     let out = if args.json {
         format!("{:#}\n", json!({ "angle": degrees, "sound": is_sound, "warnings": warnings }))
     } else {
-        format!("{}°   ({note})\n", fixed(degrees, 3)) + &told(Gravity::Note)
+        format!("{}° ({note})\n", fixed(degrees, 1)) + &told(Gravity::Note)
     };
     Ok(Said::with_warnings(out, told(Gravity::Warning), !args.json))
 }

@@ -58,7 +58,7 @@ fn another_block(folder: &Path, fingerprint: &str) -> String {
     let numbers = numbers.and_then(|bytes| serde_json::from_slice::<serde_json::Value>(&bytes).ok());
     match numbers.as_ref().and_then(|n| n["fingerprint"].as_str()) {
         Some(of_block) if of_block != fingerprint => format!(
-            "Warning: the block in {} bears the fingerprint {of_block}, these cards {fingerprint}: guide or job has changed since, or the block was made with other corrections (--corrections). Make the block anew, or the cards with its corrections, before you use these cards.\n",
+            "Warning: the block in {} has the fingerprint {of_block}, these cards have {fingerprint}. Guide or job has changed since, or the block was made with other corrections. Before you use these cards, make the block again, or give the cards its corrections (--corrections).\n",
             folder.display()
         ),
         _ => String::new(),

@@ -43,7 +43,7 @@ fn write(path: &Path, report: &Report, force: bool) -> Result<String, Failure> {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
-    let artifacts = [Artifact { name, what: "guide profile", bytes: text.into_bytes() }];
+    let artifacts = [Artifact { name, what: "guide profile".into(), bytes: text.into_bytes() }];
     files::write_all(folder, &artifacts, force)?;
-    Ok(format!("\n{:<28} {}\n", path.display(), artifacts[0].what))
+    Ok(format!("\n{}: {}\n", path.display(), artifacts[0].what))
 }

@@ -88,7 +88,7 @@ fn write(args: &KitArgs, path: &Path, kit: &Kit) -> Result<String, Failure> {
     }
     let text = format!("{job:#}\n");
     Job::parse(&path.display().to_string(), text.as_bytes(), &Disk::beside(&folder.join(&name)))?;
-    let artifacts = [Artifact { name, what: "job", bytes: text.into_bytes() }];
+    let artifacts = [Artifact { name, what: "job".into(), bytes: text.into_bytes() }];
     files::write_all(folder, &artifacts, args.force)?;
-    Ok(format!("\n{:<28} {}\n", path.display(), artifacts[0].what))
+    Ok(format!("\n{}: {}\n", path.display(), artifacts[0].what))
 }

@@ -124,7 +124,7 @@ fn as_json(standing: &Standing) -> serde_json::Value {
 
 fn table(title: &str, standings: &[Standing]) -> String {
     let width = standings.iter().map(|s| s.blade.chars().count()).fold(5, usize::max);
-    let mut text = format!("{title}: what was done, and what is due\n\n");
+    let mut text = format!("{title}: what was done and what is due\n\n");
     text += &format!("{:<width$}  last                 honings  micro mm     left\n", "blade");
     for s in standings {
         let last = s.last.map_or_else(|| "–".into(), |(day, what)| format!("{day} {}", what.word()));
@@ -136,10 +136,10 @@ fn table(title: &str, standings: &[Standing]) -> String {
         };
         text += &format!("{:<width$}  {last:<20} {:>7}  {micro:>8}  {left:>7}\n", s.blade, s.honings);
     }
-    text += "\nleft: honings before the primary bevel should be ground again, when the micro-bevel gets too wide.\n";
+    text += "\nLeft: honings until the micro-bevel is too wide and the primary bevel should be reground.\n";
     if standings.iter().any(|s| s.width.is_some() && !s.measured) {
         text += &format!(
-            "* assumed at {} mm of edge a honing; give --micro-width now and then, and the blade's own figure is used.\n",
+            "* estimate, with {} mm of edge worn away in a honing. Give --micro-width now and then, and the blade's own figure is used.\n",
             crate::stones::bevel::micro::USUAL_RECESSION
         );
     }

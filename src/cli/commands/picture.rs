@@ -29,7 +29,11 @@ pub(super) fn picture(args: &PictureArgs) -> Result<Said, Failure> {
         let number = layout.number.map_or(String::new(), |[i, _]| format!("-{i}"));
         let name = format!("picture{number}-{}-{}", short(from.azimuth, 2), short(from.elevation, 2));
         let [svg, png] = crate::block::files::picture(&slabs::stack_of(layout), &layout.named(), from)?;
-        let artifact = |ending: &str, what, bytes| Artifact { name: format!("{name}.{ending}"), what, bytes };
+        let artifact = |ending: &str, what: &'static str, bytes| Artifact {
+            name: format!("{name}.{ending}"),
+            what: what.into(),
+            bytes,
+        };
         artifacts.push(artifact("svg", "how it looks", svg));
         artifacts.push(artifact("png", "the same as pixels", png));
     }

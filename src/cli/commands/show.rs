@@ -44,7 +44,7 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     let sheet = side_view::sheet(&guide, None, lane, stand, None, ProjectionAngle::Third);
     let name = format!("{}{}.svg", lane.request.id, if args.block { "-block" } else { "" });
     let what = if args.block { "side view at the block" } else { "side view on the stone" };
-    let artifacts = [Artifact { name, what, bytes: svg::write(&sheet) }];
+    let artifacts = [Artifact { name, what: what.into(), bytes: svg::write(&sheet) }];
     let folder = args.out.clone().unwrap_or_else(|| Path::new("out").join(&guide.name));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let out = if args.quiet { String::new() } else { summary(lane) + &report::written(&artifacts, &paths) };
@@ -54,11 +54,10 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
 fn summary(lane: &Lane) -> String {
     let setting = &lane.setting;
     let mut text = format!(
-        "{}°: projection {:.2} mm, fence distance {:.2} mm, {:.2} mm per degree\n",
+        "{}°: projection {:.2} mm, fence {:.2} mm\n",
         short(setting.angle, 3),
         setting.projection,
         setting.fence_distance,
-        setting.mm_per_degree
     );
     for finding in &lane.findings {
         text += &format!("{}: {}\n", report::sign(finding), finding.message);

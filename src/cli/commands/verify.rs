@@ -121,6 +121,6 @@ fn write(path: &Path, text: &str, force: bool) -> Result<(), Failure> {
     };
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let name = name.to_string_lossy().into_owned();
-    let artifact = Artifact { name, what: "corrections", bytes: text.as_bytes().to_vec() };
+    let artifact = Artifact { name, what: "corrections".into(), bytes: text.as_bytes().to_vec() };
     files::write_all(folder, &[artifact], force).map(|_| ())
 }

@@ -107,7 +107,7 @@ pub(super) fn manual() -> io::Result<Vec<Artifact>> {
         let name = command.get_display_name().unwrap_or_else(|| command.get_name()).to_string();
         let mut bytes = Vec::new();
         clap_mangen::Man::new(command.clone()).title(&name).render(&mut bytes)?;
-        Ok(Artifact { name: format!("{name}.1"), what: "manual page", bytes })
+        Ok(Artifact { name: format!("{name}.1"), what: "manual page".into(), bytes })
     })
     .collect()
 }

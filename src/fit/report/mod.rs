@@ -16,8 +16,7 @@ use crate::solve::uncertainty::COVERAGE;
 use crate::terms::SeatName;
 
 /// How the test for disagreeing pairs is named.
-const TEST: &str = "Baarda's w-test (data snooping, 1968): residual over its standard deviation, two-sided normal \
-    quantile, Bonferroni over all pairs and direct measurements";
+const TEST: &str = "each residual over its standard deviation against a two-sided normal quantile, with the risk shared out over all pairs and direct measurements";
 
 /// A fit, as JSON gives it: mm, degrees and full digits.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -5,8 +5,7 @@ use crate::fit::model::{Unknown, usual};
 use crate::fit::{Fitted, Settings, profile};
 
 /// What every reader of a fit should know.
-pub const COLLINEAR: &str = "Over 20 to 40° the three parts of the angle relation are nearly alike: single lengths of \
-    the guide are poorly determined by known settings, projections inside and near the known angles well.";
+pub const COLLINEAR: &str = "Known settings give projections well, inside and near the known angles. They give single lengths of the guide poorly.";
 
 /// What would close the directions that are open.
 pub(super) fn missing(fitted: &Fitted) -> Vec<String> {
@@ -19,7 +18,7 @@ pub(super) fn missing(fitted: &Fitted) -> Vec<String> {
         1 => "one more".to_string(),
         n => format!("{n} more"),
     };
-    let others = (others > 0).then(|| format!("{count} of: {}, or a known pair at another angle", open.join(", ")));
+    let others = (others > 0).then(|| format!("{count} of {}, or a known setting at another angle", open.join(", ")));
     others.into_iter().chain(own).collect()
 }
 
@@ -32,8 +31,7 @@ fn of_own_blade(fitted: &Fitted, unknown: Unknown) -> Option<String> {
     };
     let seat = fitted.model.seats[seat];
     Some(format!(
-        "the {what} of the blade that the settings of the {seat} seat are of, or seats.{seat}.height; without it the \
-         projections are those of that blade, and there is no profile"
+        "the {what} of the blade that you set in the {seat} seat, or seats.{seat}.height. Without it, the projections are for that blade only, and no profile can be written"
     ))
 }
 
@@ -42,15 +40,13 @@ pub(super) fn notes(settings: &Settings, fitted: &Fitted, lacks: &[String]) -> V
     let mut notes = vec![COLLINEAR.to_string()];
     if !fitted.disagreement.among.is_empty() {
         notes.push(
-            "Settings and measurements do not fit together within their tolerances: no uncertainty here can be relied on \
-             before that is cleared up."
+            "Settings and measurements do not agree within their tolerances. Clear that up before you rely on any ± figure here."
                 .into(),
         );
     }
     if lacks.is_empty() {
         notes.push(
-            "Each of the profile's tolerances is large by itself; its covariance says how they hang together, so that offsets from it \
-             are as well known as the predictions here. A job may also name this file itself as its guide."
+            "Each tolerance in the profile is large by itself. The profile also records how they are linked (its covariance), so offsets from it are as good as the predictions here. A job can also name this file itself as its guide."
                 .into(),
         );
     }
@@ -58,8 +54,7 @@ pub(super) fn notes(settings: &Settings, fitted: &Fitted, lacks: &[String]) -> V
         let field = fitted.model.field(unknown);
         if determined && lacks.contains(&field) {
             notes.push(format!(
-                "{field} is known too poorly to stand alone in a profile (U above {} mm, or outside what a profile \
-                 allows); the predictions use it with all that hangs together with it.",
+                "{field} is known too poorly to stand alone in a profile (± more than {} mm, or outside what a profile allows). The predictions use it together with what it is linked to.",
                 profile::MOST_UNCERTAIN
             ));
         }
@@ -73,22 +68,19 @@ pub(super) fn notes(settings: &Settings, fitted: &Fitted, lacks: &[String]) -> V
             })
             .collect();
         notes.push(format!(
-            "Predictions that pairs and measurements do not determine lean on usual sizes of guides ({}); their \
-             uncertainty says what that is worth.",
+            "Predictions that your settings and measurements leave open lean on usual sizes of guides ({}). Their ± figures show what that is worth.",
             ranges.join(", ")
         ));
     }
     for seat in settings.seats.iter().filter(|s| !s.locates_stated) {
         notes.push(format!(
-            "Nothing says what the {} seat locates: the blade's underside is assumed. For blades of one thickness \
-             without taper it makes no difference to the projections.",
+            "You did not say what the {} seat locates, so the blade's underside is assumed. For blades of one thickness without taper this makes no difference to the projections.",
             seat.name
         ));
     }
     if settings.pairs.iter().any(|p| p.angle.within == Some(0.0)) {
         notes.push(
-            "Angles in whole degrees count as exact, as the names of settings do; give those that were measured a \
-             tolerance."
+            "Angles in whole degrees count as exact, as names of settings. Give angles that you measured a tolerance."
                 .into(),
         );
     }

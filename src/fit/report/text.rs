@@ -1,74 +1,77 @@
 //! A fit in words and tables.
 
-use super::{GainReport, Report, TestReport};
-use crate::units::{fixed, short};
+use super::{GainReport, Report};
+use crate::format::columns::aligned;
+use crate::units::{counted, fixed, short, signed};
 
 /// The report for people.
 pub fn text(report: &Report) -> String {
-    let mut out = format!("{}: fitted from {} known settings\n", report.guide, report.residuals.len());
+    let settings = counted(report.residuals.len(), "known setting", "known settings");
+    let mut out = format!("{}: fitted from {settings}. ± figures: expanded uncertainty, k = 2.\n", report.guide);
     out += &parameters(report);
     out += &residuals(report);
     out += &disagreeing(report);
     out += &predicted(report);
     out += &next(report);
     if report.whole {
-        out += "\nThe profile is whole: --out PROFILE.json writes it, --json prints it.\n";
+        out += "\nThe profile is complete: --out PROFILE.json writes it.\n";
     } else {
-        out += &format!("\nThe profile is partial; it lacks {}.\n", report.lacks.join(", "));
+        out += &format!("\nThe profile is not complete; it lacks {}.\n", report.lacks.join(", "));
     }
     for missing in &report.missing {
         out += &format!("Missing: {missing}.\n");
     }
     for note in &report.notes {
-        out += &format!("note: {note}\n");
+        out += &format!("Note: {note}\n");
     }
     out
 }
 
+fn cells<const N: usize>(cells: [&str; N]) -> Vec<String> {
+    cells.map(String::from).to_vec()
+}
+
 fn parameters(report: &Report) -> String {
-    let mut out = format!("\n{:<22} {:>10} {:>10}\n", "length", "mm", "U (k = 2)");
+    let mut rows = vec![cells(["length", "mm", "±"])];
     for p in &report.parameters {
-        out += &match (p.value, p.uncertainty) {
-            (Some(value), Some(u)) => format!("{:<22} {:>10} {:>10}\n", p.name, fixed(value, 3), fixed(u, 3)),
-            _ => format!("{:<22} {:>10}\n", p.name, "open"),
-        };
+        rows.push(match (p.value, p.uncertainty) {
+            (Some(value), Some(u)) => vec![p.name.clone(), fixed(value, 2), fixed(u, 2)],
+            _ => cells([&p.name, "open", ""]),
+        });
     }
-    out
+    format!("\n{}", aligned(&rows, 1))
 }
 
 fn residuals(report: &Report) -> String {
     // A thousand lines help nobody: beyond a page the worst are shown.
     const MOST: usize = 40;
-    let mut rows: Vec<_> = report.residuals.iter().collect();
-    let all = rows.len();
+    let mut found: Vec<_> = report.residuals.iter().collect();
+    let all = found.len();
     if all > MOST {
         let size = |s: Option<f64>| s.map_or(0.0, f64::abs);
-        rows.sort_by(|a, b| size(b.standardised).total_cmp(&size(a.standardised)));
-        rows.truncate(MOST);
+        found.sort_by(|a, b| size(b.standardised).total_cmp(&size(a.standardised)));
+        found.truncate(MOST);
     }
-    let mut out = format!("\n{:<7} {:>7} {:>11} {:>9} {:>7}\n", "seat", "angle", "projection", "residual", "w");
-    for r in rows {
-        out += &format!(
-            "{:<7} {:>6}° {:>11} {:>9} {:>7}{}\n",
-            r.seat,
+    let mut rows = vec![cells(["seat", "angle", "projection", "off the fit", ""]), cells(["", "°", "mm", "mm", ""])];
+    for r in found {
+        rows.push(vec![
+            r.seat.to_string(),
             short(r.angle, 3),
-            fixed(r.projection, 3),
-            fixed(r.residual, 3),
-            r.standardised.map_or("-".into(), |w| fixed(w, 2)),
-            if r.agrees { "" } else { "  does not agree" }
-        );
+            fixed(r.projection, 2),
+            signed(r.residual, 2),
+            if r.agrees { "" } else { "does not agree" }.into(),
+        ]);
     }
+    let mut out = format!("\n{}", aligned(&rows, 1));
     if all > MOST {
-        out += &format!("the {MOST} worst of {all}; --json gives all\n");
+        out += &format!("The {MOST} worst of {all}; --json gives all.\n");
     }
     out
 }
 
 fn disagreeing(report: &Report) -> String {
-    let TestReport { risk, critical, .. } = report.test;
-    let risk = short(risk * 100.0, 1);
     if report.disagreeing.is_empty() {
-        return format!("All agree (|w| below {}, risk {risk} % overall).\n", fixed(critical, 2));
+        return "Your settings agree with one another. (statistics: --json)\n".into();
     }
     let list = |left_out: bool| {
         let some = report.disagreeing.iter().filter(|d| d.left_out == left_out);
@@ -76,47 +79,52 @@ fn disagreeing(report: &Report) -> String {
     };
     let mut out = String::new();
     let (gone, among) = (list(true), list(false));
-    let limit = format!("|w| above {}, risk {risk} % overall", fixed(critical, 2));
     if !gone.is_empty() {
-        out += &format!("Left out, as it does not agree with the rest ({limit}): {gone}\n");
+        out += &format!("Left out, because it does not agree with the rest: {gone} (statistics: --json)\n");
     }
     if !among.is_empty() {
-        out += &format!("Something is wrong among these, and the rest cannot settle what ({limit}): {among}\n");
+        out +=
+            &format!("One or more of these is wrong, and the rest cannot show which: {among} (statistics: --json)\n");
     }
     out
 }
 
 fn predicted(report: &Report) -> String {
-    let mut out =
-        format!("\n{:<7} {:>7} {:>10} {:>11} {:>10}\n", "seat", "angle", "thickness", "projection", "U (k = 2)");
+    let mut rows =
+        vec![cells(["seat", "angle", "thickness", "projection", "±", ""]), cells(["", "°", "mm", "mm", "mm", ""])];
     for p in &report.predicted {
-        let thickness = p.thickness.map_or("-".into(), |t| short(t, 3));
-        out += &format!("{:<7} {:>6}° {:>10} ", p.seat, short(p.angle, 3), thickness);
-        out += &match (p.projection, p.uncertainty, &p.reason) {
-            (Some(projection), Some(u), _) => format!("{:>11} {:>10}", fixed(projection, 3), fixed(u, 3)),
-            (.., reason) => format!("none: {}", reason.as_deref().unwrap_or_default()),
+        let [projection, uncertainty] =
+            [p.projection, p.uncertainty].map(|mm| mm.map_or("–".into(), |mm| fixed(mm, 2)));
+        let remark = match (&p.reason, p.determined, p.inside_known_angles) {
+            (Some(reason), ..) if p.projection.is_none() => reason,
+            (_, false, _) => "leans on usual sizes",
+            (_, true, false) => "outside the known angles",
+            (_, true, true) => "",
         };
-        out += match (p.determined, p.inside_known_angles) {
-            (false, _) => "  leans on usual sizes\n",
-            (true, false) => "  outside the known angles\n",
-            (true, true) => "\n",
-        };
+        rows.push(vec![
+            p.seat.to_string(),
+            short(p.angle, 3),
+            p.thickness.map_or("–".into(), |t| short(t, 3)),
+            projection,
+            uncertainty,
+            remark.into(),
+        ]);
     }
-    out
+    format!("\n{}", aligned(&rows, 1))
 }
 
 fn next(report: &Report) -> String {
     let Some(next) = &report.next_measurement else { return String::new() };
     let what = |g: &GainReport| match (&g.seat, g.angle) {
-        (Some(seat), Some(angle)) => format!("a further pair in the {seat} seat at {}°", short(angle, 2)),
+        (Some(seat), Some(angle)) => format!("another known setting in the {seat} seat at {}°", short(angle, 2)),
         _ => format!("{}, measured directly", g.what),
     };
     format!(
-        "\nThe one further measurement that helps most: {} (± {} mm). It takes the largest uncertainty of the \
-         projections above from {} to {} mm.\n",
+        "\nOne more measurement would help most: {} (± {} mm). It takes the largest ± figure of the projections above from \
+         {} to {} mm.\n",
         what(&next.best),
         short(next.best.within, 3),
-        fixed(next.largest_uncertainty_now, 3),
-        fixed(next.best.largest_uncertainty, 3)
+        fixed(next.largest_uncertainty_now, 2),
+        fixed(next.best.largest_uncertainty, 2)
     )
 }

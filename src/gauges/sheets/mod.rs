@@ -161,7 +161,7 @@ impl Maker<'_> {
         let row = |cells: [&str; 3]| cells.map(Cell::words).to_vec();
         let within = match bevel.claims() {
             [least, most] if least == most => format!("within {}: done", within([least, most])),
-            _ => "within what the next table tells: done".to_string(),
+            _ => "within what the next table says: done".to_string(),
         };
         let rows = vec![
             row(["at the hole", "at the heel", &within]),
@@ -177,7 +177,7 @@ impl Maker<'_> {
             ["bevel", "°"],
             ["notch −", "°"],
             ["notch +", "°"],
-            ["tells", "± °"],
+            ["good to", "± °"],
             ["hole, radius", self.unit()],
             ["blades from", self.unit()],
             ["to", self.unit()],

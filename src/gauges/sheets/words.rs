@@ -21,8 +21,7 @@ pub fn cautions(making: Making) -> Vec<String> {
                  the edge. Follow your tools' makers' instructions."
             }
         },
-        "Print this sheet at 100 % and measure the bars. These gauges are calculated: try each on a bevel that \
-         you have measured before you trust it.",
+        "Print this sheet at 100 % and measure the bars. These gauges are calculated. Try each on a bevel that you have measured before you rely on it.",
     ]
     .map(String::from)
     .to_vec()
@@ -55,15 +54,13 @@ fn of_bevel(wanted: &Wanted, bevel: &Bevel) -> Vec<String> {
          little light."
             .into(),
         format!(
-            "The table says how much each pair of notches tells. {} The gap is that of a bevel just as wanted. Where no \
-             light shows at either end the bevel stands about at that notch's own angle.",
+            "The table says how close each pair of notches is. {} Gap: what shows when the bevel is right. Where no light shows at either end, the bevel has about that notch's own angle.",
             taken(wanted)
         ),
     ];
     if let Some(hidden) = hidden(bevel) {
         words.push(format!(
-            "A micro-bevel up to {} wide lies over the hole: the notch tells the primary bevel, flat from there to the \
-             heel. A hollow or rounded bevel touches elsewhere and cannot be judged so.",
+            "A micro-bevel up to {} wide lies over the hole, so the notch judges the primary bevel, flat from there to the heel. A hollow or rounded bevel touches elsewhere and cannot be judged like this.",
             wanted.said(hidden)
         ));
     }
@@ -80,7 +77,7 @@ fn of_bevel(wanted: &Wanted, bevel: &Bevel) -> Vec<String> {
 /// From what it follows how much a gauge tells.
 fn taken(wanted: &Wanted) -> String {
     format!(
-        "Gaps from {VISIBLE} mm are taken to be seen, and walls that are {} to stray by {} mm (common practice, no source).",
+        "Assumed: you see gaps from {VISIBLE} mm, and walls that are {} lie within {} mm of where they should (common practice, no source).",
         wanted.making.words(),
         wanted.making.stray()
     )
@@ -104,12 +101,12 @@ fn of_camber(wanted: &Wanted, camber: &Camber) -> Vec<String> {
         wanted.said(camber.curve.depth)
     )];
     words.push(format!(
-        "It tells the depth to ± {}. {} For less use the straight edge of a good rule, and paper of known thickness under \
+        "It shows differences of depth from {}. {} For less use the straight edge of a good rule, and paper of known thickness under \
          a corner{}.",
         wanted.said(wanted.making.tells()),
         taken(wanted),
         match wanted.making {
-            Making::Printed => format!("; cut in metal and filed to the line it tells ± {}", wanted.said(Making::Metal.tells())),
+            Making::Printed => format!("; cut in metal and filed to the line it shows {}", wanted.said(Making::Metal.tells())),
             Making::Metal => String::new(),
         }
     ));
@@ -129,12 +126,12 @@ fn of_square(wanted: &Wanted, square: &Square) -> Vec<String> {
              the inner side of the leg.",
             wanted.said(square.width)
         ),
-        "A blade's own sides may taper: try both sides, and take the middle between what they say.".into(),
+        "A blade's own sides may taper. Try both sides, and take the middle of the two.".into(),
         "Test the square itself: against a straight board draw a line along the leg, turn the square over, draw it again \
          from the same point. Where the two lines part, half of that is the square's error. Printed squares take over \
          the skew of their printer (common practice, no source)."
             .into(),
-        format!("A true square tells a difference of the edge's corners of ± {}. {}", wanted.said(wanted.making.tells()), taken(wanted)),
+        format!("A true square shows one corner behind the other from {}. {}", wanted.said(wanted.making.tells()), taken(wanted)),
         "Cut from card or plywood, glue a strip on the stock, inside the dashed line of the DXF. Follow the glue's maker's \
          instructions."
             .into(),

@@ -56,11 +56,12 @@ fn largest(drawer: &Drawer, part: &Part, most: f64) -> Option<Figure> {
 fn notes(drawer: &Drawer) -> Vec<String> {
     let facing = drawer.jig.stock.facing;
     let mut notes = vec![format!(
-        "Fences: arrises of the front face at both ends and along its foot eased {0} × {0}, so that an edge meets the fence alone and chips have somewhere to go. Their pins are drilled through strip and board when the fence is right.",
+        "Fences: ease the arrises (sharp corners) of the front face at both ends and along its foot by {0} × {0}, so that the blade meets only the fence and chips have somewhere to go. Drill the pins through strip and board when the fence is right.",
         drawer.jig.written.native(EASED).said()
     )];
     if facing > 0.0 {
-        notes.push("Facings are glued to the front of their strips before those are set, and eased with them.".into());
+        notes
+            .push("Glue the facings to the front of their strips before you set those, and ease both together.".into());
     }
     notes
 }

@@ -35,7 +35,7 @@ const LETTERING: f64 = 4.0;
 const BEFORE_FENCE: f64 = 4.0;
 
 pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
-    let notes = ["The picture is not to scale; what is under the board shows where it stands out.".to_string()];
+    let notes = ["The picture is not to scale. Parts under the board show where they stick out.".to_string()];
     drawer.pages("Assembly", &notes, |pages| {
         let width = pages.area().width;
         let (detail, tall) = detail(drawer);

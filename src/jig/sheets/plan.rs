@@ -191,8 +191,7 @@ fn table(jig: &Jig, style: Style) -> Table {
         heading.extend([["fence", "mm"], ["limits", "mm"]]);
     }
     if written.inches {
-        heading.push(["fence", "in"]);
-        heading.extend((!numbered).then_some(["fraction", "gives, °"]));
+        heading.extend([["fence", "in"], ["fraction", "gives, °"]]);
     }
     if !written.mm {
         heading.push(["limits", "in"]);
@@ -200,7 +199,7 @@ fn table(jig: &Jig, style: Style) -> Table {
     if !numbered {
         heading.push([if written.mm { "mm per" } else { "in per" }, "degree"]);
     }
-    heading.push(["U (k = 2)", "°"]);
+    heading.push(["± angle", "°"]);
     let rows = jig.lanes.iter().enumerate().map(|(i, p)| row(jig, i, p, numbered)).collect();
     Table::new("offsets", &heading, rows)
 }
@@ -221,9 +220,7 @@ fn row(jig: &Jig, index: usize, placed: &Placed, numbered: bool) -> Vec<Cell> {
     if jig.written.inches {
         let (inches, gives) = jig.inches(placed);
         cells.push(cell("inches", inches.to_string(), inches.mm()));
-        if !numbered {
-            cells.push(gives.map_or(Cell::words("none"), |g| cell("inches_give", fixed(g, 2), g)));
-        }
+        cells.push(gives.map_or(Cell::words("none"), |g| cell("inches_give", fixed(g, 2), g)));
     }
     if !jig.written.mm {
         cells.push(cell("limits", format!("±{}", jig.limit_words(placed)), jig.limit(placed)));
@@ -261,7 +258,7 @@ fn about(jig: &Jig) -> Vec<String> {
         notes.push(format!("Distances are to the face of the {} hard facing.", jig.written.said(jig.stock.facing, 2)));
     }
     if !jig.movement.advice.is_empty() {
-        notes.push("Wood moves: what the check sheet says of it matters for this jig.".into());
+        notes.push("Wood moves, and in this jig it matters: see the check sheet.".into());
     }
     notes
 }
@@ -276,12 +273,12 @@ fn notes(jig: &Jig, style: Style, scale: Scale, all: bool) -> Vec<String> {
     if all {
         notes.extend(about(jig));
     }
-    notes.push("Computed, not tried at a bench: hone a test bevel and measure it before you trust a lane.".into());
+    notes.push("These figures are calculated. Hone a test bevel and measure it before you rely on a lane.".into());
     if style == Style::Tabular {
         notes.push("Dimensions by lane number in the table of lanes (ISO 129-1, tabular dimensioning).".into());
     }
     if scale.name == "1:1" {
-        notes.push("Measure the check bars before you trust a print of this sheet.".into());
+        notes.push("Measure the check bars before you rely on a print of this sheet.".into());
     }
     notes.push("Section A–A is on the sheet named Assembly.".into());
     notes.push(CAUTIONS.into());

@@ -58,7 +58,7 @@ fn readings(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
     ));
     blocks.push(say("check-file-2", &format!("    {{ \"id\": \"{id}\", \"measured\": [LEFT, RIGHT] }} ] }}")));
     let corrected = jig.corrected_by.as_ref().map(|file| format!(" --corrections {file}")).unwrap_or_default();
-    blocks.push(say("check-run", "and have them judged:"));
+    blocks.push(say("check-run", "and run:"));
     blocks.push(say("check-run-1", &format!("    stopwright verify JOB.json measured.json --wood{corrected}")));
     blocks
 }

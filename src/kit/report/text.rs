@@ -3,13 +3,14 @@
 use super::{BevelReport, BladeReport, FenceReport, FewerReport, MoreReport, Report};
 use crate::error;
 use crate::format::columns::aligned;
+use crate::format::marked;
 use crate::lane::{self, notes};
 use crate::units::{self, Units, counted, fixed, rounded_down, rounded_up, short};
 
 /// The report as text: blade by blade, then the fences and their proof.
 pub fn text(report: &Report<'_>) -> String {
     let mut text = format!(
-        "{}: {} in the guide {}, ±{}°; fence distances are from the block's reference edge.\n\n",
+        "{}: {} in the guide {}, within ±{}°. Measure each fence from the edge it is used from.\n\n",
         report.kit,
         counted(report.blades.len(), "blade", "blades"),
         report.guide,
@@ -19,7 +20,7 @@ pub fn text(report: &Report<'_>) -> String {
     text.extend(level.map(|words| format!("{}\n\n", error::sentence(&words))));
     text.extend(report.blades.iter().map(blade));
     text += &fences(&report.fences);
-    text + &proof(report)
+    marked::practice(&(text + &proof(report)))
 }
 
 fn blade(blade: &BladeReport<'_>) -> String {
@@ -42,7 +43,7 @@ fn blade(blade: &BladeReport<'_>) -> String {
             short(cutting.clearance, 2),
             cutting.bevel,
             short(cutting.bed, 2),
-            if cutting.bed_stated { "" } else { ", the usual one" }
+            if cutting.bed_stated { "" } else { ", as usual" }
         );
         text.extend(cutting.steeper.iter().map(|steeper| format!("  {steeper}\n")));
     }
@@ -79,9 +80,8 @@ fn signed(degrees: f64) -> String {
 }
 
 fn fences(fences: &[FenceReport<'_>]) -> String {
-    let head =
-        ["lane", "needed for", "fence", "may be off by", "largest error", "bevels set"].map(String::from).to_vec();
-    let unit = ["", "", "mm", "± mm", "°", ""].map(String::from).to_vec();
+    let head = ["lane", "needed for", "fence", "may be", "largest", "bevels"].map(String::from).to_vec();
+    let unit = ["", "", "mm", "off, ± mm", "error, °", "set"].map(String::from).to_vec();
     let row = |f: &FenceReport<'_>| {
         vec![
             f.lane.clone(),
@@ -96,10 +96,7 @@ fn fences(fences: &[FenceReport<'_>]) -> String {
     let mut text = aligned(&rows, 2);
     text.push('\n');
     for fence in fences {
-        let served = fence.serves.iter().map(|s| {
-            let error = s.error.map_or_else(String::new, |e| format!(" ({})", signed(e)));
-            format!("{}, {} {}°{error}", s.blade, s.bevel, short(s.angle, 2))
-        });
+        let served = fence.serves.iter().map(|s| format!("{}, {} {}°", s.blade, s.bevel, short(s.angle, 2)));
         text += &format!("{}: {}\n", fence.lane, served.collect::<Vec<_>>().join("; "));
     }
     text
@@ -114,11 +111,11 @@ fn printed_room(fence: &FenceReport<'_>) -> f64 {
 
 fn proof(report: &Report<'_>) -> String {
     let fewest = &report.fewest;
-    let (fences, them) = if fewest.fences == 1 { ("fence", "it") } else { ("fences", "them") };
+    let fences = if fewest.fences == 1 { "fence" } else { "fences" };
     let apart = if report.across_seats { "" } else { " of one seat" };
     let mut text = if fewest.proven == fewest.fences {
         format!(
-            "\n{} {fences}, the fewest possible: no fence made within ±{} mm sets two of the bevels{apart} that need {them}.\n",
+            "\n{} {fences}, the fewest possible: made within ±{} mm, no fence can set two of the bevels{apart} under 'needed for'.\n",
             fewest.fences,
             fixed(report.fence_within, 2)
         )
@@ -145,9 +142,9 @@ fn more_words(more: &MoreReport, report: &Report<'_>) -> String {
         (room_now != room_then).then(|| format!("each fence may be ±{room_then} mm off instead of ±{room_now} mm"));
     let better: Vec<String> = error.into_iter().chain(room).collect();
     if better.is_empty() {
-        return "One fence more would change nothing that can be measured.\n".into();
+        return "One fence more would change nothing that you can measure.\n".into();
     }
-    format!("One fence more (lane {} in two): {}.\n", more.lane, better.join(", and "))
+    format!("With one fence more (lane {} in two) {}.\n", more.lane, better.join(", and "))
 }
 
 /// The least room that is read as any, ± mm.
@@ -155,23 +152,23 @@ const LEAST_SHOWN: f64 = 0.01;
 
 /// What one fence fewer would cost, in a sentence.
 fn fewer_words(fewer: &FewerReport<'_>, report: &Report<'_>) -> String {
-    let lanes = format!("One fence fewer (lanes {} and {} as one)", fewer.lanes[0], fewer.lanes[1]);
+    let lanes = format!("With one fence fewer (lanes {} and {} as one)", fewer.lanes[0], fewer.lanes[1]);
     if fewer.worst > report.tolerance {
         format!(
-            "{lanes}: {}, {} {}° would be {}° off, and {}° is allowed.\n",
-            fewer.blade,
+            "{lanes} the {} of the {}, {}°, would be {}° off, more than the {}° allowed.\n",
             fewer.bevel,
+            fewer.blade,
             short(fewer.angle, 2),
             rounded_up(fewer.worst, 2),
             short(report.tolerance, 3)
         )
     } else if fewer.room >= LEAST_SHOWN {
         format!(
-            "{lanes}: it would have to be made within ±{} mm, closer than ±{} mm.\n",
+            "{lanes} the fence would have to be within ±{} mm, closer than the ±{} mm you can work to.\n",
             rounded_down(fewer.room, 2),
             fixed(report.fence_within, 2)
         )
     } else {
-        format!("{lanes}: no place sets all of its bevels soundly with every micro-bevel clear of its primary.\n")
+        format!("{lanes} no fence would set all of its bevels with every micro-bevel clear of its primary.\n")
     }
 }

@@ -24,7 +24,7 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
     let hold = hold(section);
     // Rounded apart, so that the two never read alike.
     let message = format!(
-        "the blade is too short: {} mm are left of it, and {} mm are needed to stand out and be held, {} mm of it in the guide (common practice, no source)",
+        "blade too short for this setting: {} mm left, {} mm needed, of which {} mm are held in the guide (common practice, no source)",
         rounded_down(length, 1),
         rounded_up(projection + hold, 1),
         rounded_up(hold, 1)
@@ -51,10 +51,6 @@ mod tests {
         }
         // By less than is shown, and still two lengths.
         let lane = build(&guide(), &of(Some(55.02)), EDGE, 0.5).expect("has a setting");
-        assert!(
-            lane.findings[0].message.contains("55.0 mm are left of it, and 55.1 mm are needed"),
-            "{:?}",
-            lane.findings
-        );
+        assert!(lane.findings[0].message.contains("55.0 mm left, 55.1 mm needed"), "{:?}", lane.findings);
     }
 }

@@ -23,13 +23,17 @@ pub(super) fn refused(bearing: f64) -> bool {
 
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
     let Some(bearing) = lane.face_bearing else {
-        return Some(Finding::not_checked(Rule::FaceBearing, "how much of the face bears on the edge", "face.bottom"));
+        return Some(Finding::not_checked(
+            Rule::FaceBearing,
+            "how much of the guide's front bears on the edge",
+            "face.bottom",
+        ));
     };
     refused(bearing).then(|| {
         Finding::refusal(
             Rule::FaceBearing,
             format!(
-                "the face bears on the block's edge over a height of {}; at least {LEAST} mm is needed",
+                "only {} of the guide's front bears on the block's edge; at least {LEAST} mm is needed",
                 mm_less(bearing)
             ),
         )

@@ -10,7 +10,7 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
         Finding::refusal(
             Rule::HeelFirst,
             format!(
-                "the heel of a {primary}° primary bevel touches the stone before the edge does at {angle}°; the primary must be {angle}° or less (to regrind to {angle}°, state that as the primary)"
+                "at {angle}° the heel of the {primary}° primary bevel touches the stone before the edge does. Regrind the primary to {angle}° or less; if you mean to hone that now, give it as the primary"
             ),
         )
     })

@@ -6,7 +6,7 @@ use crate::lane::{Lane, mm};
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
     let known = lane.measured.known()?;
     let message = format!(
-        "uses your known setting of {}; the guide fitted to all of them would give {}",
+        "uses your known setting, {}; the guide fitted to all your settings would give {}",
         mm(known.projection),
         mm(known.fitted)
     );

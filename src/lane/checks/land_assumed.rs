@@ -33,8 +33,7 @@ impl Assumed {
             self.cost.map_or_else(String::new, |degrees| format!("; the bevel may be off by {}°", fixed(degrees, 1)));
         let [land, within] = self.land.map(|mm| fixed(mm, 1));
         format!(
-            "nobody measured the blade's side lands, so they are taken as {land} ± {within} mm high{cost}. Measure the \
-             land at the edge, and state it as \"land\""
+            "the height of the blade's side lands was not measured, so {land} ± {within} mm is assumed{cost}. Measure the land at the edge and give it as \"land\""
         )
     }
 }

@@ -11,7 +11,10 @@ pub(super) fn refused(thickness: f64, limit: f64) -> bool {
 pub(super) fn check(lane: &Lane, edge: BlockEdge) -> Option<Finding> {
     let limit = lane.thickness_limit;
     refused(edge.thickness, limit).then(|| {
-        let what = format!("the roller stands out past the face and strikes a block {} thick", mm_more(edge.thickness));
+        let what = format!(
+            "the roller stands out past the guide's front and strikes a block {} thick",
+            mm_more(edge.thickness)
+        );
         let allowed =
             if limit > 0.0 { format!("at most {}", mm_less(limit)) } else { "no thickness would clear it".into() };
         Finding::refusal(Rule::RollerStrikes, format!("{what}; {allowed}"))

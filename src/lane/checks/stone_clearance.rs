@@ -26,7 +26,10 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
     refused(clearance).then(|| {
         Finding::refusal(
             Rule::StoneClearance,
-            format!("the face's lower end stands {}; a clearance of more than {LEAST} mm is needed", stands(clearance)),
+            format!(
+                "the lower end of the guide's front is {}; it must clear the stone by more than {LEAST} mm",
+                stands(clearance)
+            ),
         )
     })
 }

@@ -18,14 +18,13 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
     let primary = short(lane.request.primary(), 3);
     if support <= 0.0 {
         let message = format!(
-            "the heel of its {primary}° primary bevel lies {} outside the table, which must carry some blade behind it",
+            "the heel of its {primary}° primary bevel lies {} beyond the table, so nothing carries the blade",
             mm(-support)
         );
         Some(Finding::refusal(Rule::TableSupport, message))
     } else if support < ENOUGH {
         let message = format!(
-            "the table carries {} of blade behind the heel of its {primary}° primary bevel; below {ENOUGH} mm it rocks \
-             easily: press it down flat",
+            "the table carries only {} of blade behind the heel of its {primary}° primary bevel. Below {ENOUGH} mm the blade rocks easily: press it down flat",
             mm_less(support)
         );
         Some(Finding::warning(Rule::TableSupport, message))

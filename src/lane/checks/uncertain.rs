@@ -1,15 +1,13 @@
 //! What is not known of guide and blade may put a bevel further off than is allowed, wherever its fence is.
 
 use super::{Finding, Lane, Rule};
-use crate::units::{rounded_up, short};
+use crate::units::short;
 
 /// Warns where the angle's expanded uncertainty is larger than the tolerance, ± degrees.
 pub(super) fn check(lane: &Lane, tolerance: f64) -> Option<Finding> {
-    let uncertainty = lane.setting.uncertainty.angle.filter(|u| *u > tolerance)?;
+    lane.setting.uncertainty.angle.filter(|u| *u > tolerance)?;
     let message = format!(
-        "U is {}°, and ±{}° is allowed: guide and blade are not known well enough for that, wherever the fence is. \
-         Measure better what \"stopwright offsets --budget\" names first, or hone a test bevel and measure it",
-        rounded_up(uncertainty, 2),
+        "guide and blade are not known well enough for the ±{}° allowed, wherever the fence is. First measure better what \"stopwright offsets --budget\" puts on top, or hone a test bevel and measure it",
         short(tolerance, 3)
     );
     Some(Finding::warning(Rule::Uncertain, message))

@@ -65,7 +65,7 @@ pub enum NoBevel {
         micro: f64,
     },
     /// The two bevels are equal: nothing changes.
-    #[error("a bevel of {angle}° is to become {angle}°: nothing changes")]
+    #[error("the new bevel is the old one, {angle}°: nothing changes")]
     Same {
         /// Degrees.
         angle: f64,

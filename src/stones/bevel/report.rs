@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::change::Begins;
 use super::{Blade, Change, Habit, Nick, NoBevel, Progress, Regrind, micro};
 use crate::format::columns::aligned;
+use crate::format::marked;
 use crate::stones::cautions;
 use crate::units::{counted, fixed, short};
 
@@ -105,7 +106,7 @@ pub fn text(bevel: &Bevel) -> Result<String, NoBevel> {
     if bevel.micro.is_some() || bevel.change.is_some() || bevel.nick.is_some() {
         text += &format!("\n{}\n", cautions::GRINDER);
     }
-    Ok(text)
+    Ok(marked::practice(&text))
 }
 
 fn micro_text(bevel: &Bevel, of: &Micro) -> String {
@@ -113,52 +114,49 @@ fn micro_text(bevel: &Bevel, of: &Micro) -> String {
     let mut text = format!("\nMicro-bevel {}°\n", short(of.angle, 3));
     if let Some(now) = &of.now {
         text += &format!(
-            "With the edge {} mm back it is {} mm wide, and {} mm of the primary bevel are left; it took {}.\n",
+            "With {} mm of edge worn away, the micro-bevel is {} mm wide and {} mm of primary bevel remains.\n",
             short(now.recession, 4),
-            fixed(now.width, 3),
-            fixed(now.primary_left, 2),
-            steel(bevel, now.steel)
+            fixed(now.width, 2),
+            fixed(now.primary_left, 2)
         );
     }
+    let estimate = if of.habit.recession == micro::USUAL_RECESSION { " (estimate; measure yours)" } else { "" };
+    let usual = if of.habit.widest.is_none() { " (common practice, no source)" } else { "" };
     text += &format!(
-        "Each honing makes it {} mm wider: {} until it is {} mm wide and the primary bevel due. The edge has then \
-         gone back {} mm; the honings took {}, and regrinding takes {} more.\n",
-        fixed(due.width_per_honing, 3),
+        "Each honing wears the edge back {} mm{estimate} and makes the micro-bevel {} mm wider. Regrind the primary bevel \
+         after {}, when the micro-bevel is {} mm wide{usual}. The edge has then worn back {} mm{}.\n",
+        short(of.habit.recession, 4),
+        fixed(due.width_per_honing, 2),
         counted(due.honings as usize, "honing", "honings"),
         short(due.width, 3),
-        fixed(due.recession, 3),
-        steel(bevel, due.honed),
+        fixed(due.recession, 2),
         steel(bevel, due.ground)
     );
-    let own = if of.habit.recession == micro::USUAL_RECESSION { " (an assumption; measure yours)" } else { "" };
-    text += &format!("note: a honing takes the edge back {} mm{own}.\n", short(of.habit.recession, 4));
-    if of.habit.widest.is_none() {
-        text += "note: the primary bevel is due at 1.5 mm, or a third of its length if that is less: common practice, no \
-                 source.\n";
-    }
     text
 }
 
 fn change_text(bevel: &Bevel, to: f64, change: &Change) -> Result<String, NoBevel> {
     let way = match change.begins() {
         Begins::AtEdge => format!(
-            "the new bevel begins at the edge, which goes back {} mm; the old one lasts at the heel",
-            fixed(change.recession()?, 3)
+            "The new bevel begins at the edge, which wears back {} mm; the old one stays longest at the heel.",
+            fixed(change.recession()?, 2)
         ),
         Begins::AtHeel => {
-            "work starts at the heel and reaches the edge last; stop at the burr, as the edge need not lose length"
-                .into()
+            "Work starts at the heel and reaches the edge last. Stop at the burr; the edge need not lose length.".into()
         }
     };
-    let mut text = format!("\nTo {}°: {} to remove; {way}.\n", short(to, 3), steel(bevel, change.area()?));
-    let head = |cells: [&str; 5]| cells.map(str::to_string).to_vec();
-    let mut rows =
-        vec![head(["steel off", "", "edge back", "new bevel", "old untouched"]), head(["%", "mm²", "mm", "mm", "%"])];
+    let mut text = format!(
+        "\nRegrind the primary bevel from {}° to {}°{}. {way}\n",
+        short(bevel.primary, 3),
+        short(to, 3),
+        steel(bevel, change.area()?)
+    );
+    let head = |cells: [&str; 4]| cells.map(str::to_string).to_vec();
+    let mut rows = vec![head(["steel off", "edge back", "new bevel", "old bevel left"]), head(["%", "mm", "mm", "%"])];
     for p in progress(change)? {
         rows.push(vec![
             short(100.0 * p.removed_share, 0),
-            fixed(p.removed, 3),
-            fixed(p.recession, 3),
+            fixed(p.recession, 2),
             fixed(p.new_length, 2),
             fixed(100.0 * p.untouched_share, 1),
         ]);
@@ -175,9 +173,9 @@ fn nick_text(bevel: &Bevel, nick: &Nick) -> Result<String, NoBevel> {
          until it meets the line.\n"
     );
     text += &match bevel.change_past_nick()? {
-        Some(area) => format!("Ground to the new angle at once, that takes {}.\n", steel(bevel, area)),
+        Some(area) => format!("Grind it to the new angle at the same time{}.\n", steel(bevel, area)),
         None => format!(
-            "That is {} mm off the bevel, measured square to it, and {}. The bevel is then {} mm long.\n",
+            "That takes {} mm off the bevel, measured square to it{}. The bevel is then {} mm long.\n",
             fixed(nick.off_bevel, 2),
             steel(bevel, nick.steel),
             fixed(nick.bevel, 2)
@@ -190,10 +188,9 @@ fn progress(change: &Change) -> Result<Vec<Progress>, NoBevel> {
     SHARES.into_iter().map(|share| change.progress(share)).collect()
 }
 
-/// An area of the section, and the volume over the blade's width.
+/// How much steel comes off, where the blade's width is known: what goes behind the words.
 fn steel(bevel: &Bevel, area: f64) -> String {
-    let volume = bevel.width.map_or_else(String::new, |w| format!(" ({} mm³)", fixed(w * area, 2)));
-    format!("{} mm²{volume}", fixed(area, 3))
+    bevel.width.map_or_else(String::new, |w| format!(" (about {} mm³ of steel)", fixed(w * area, 0)))
 }
 
 /// The same for machines.

@@ -7,6 +7,7 @@ use super::strokes::{BY_HAND, Bench, Fit, Kernel, StrokePlan, TRADE_RULE};
 use super::wanted::USUAL_BED;
 use super::{Wanted, rate};
 use crate::format::columns::aligned;
+use crate::format::marked;
 use crate::stones::grits::Grade;
 use crate::terms::PlaneKind;
 use crate::units::{fixed, short};
@@ -56,7 +57,7 @@ pub fn text(camber: &Camber) -> String {
         None => "too flat to measure".into(),
     };
     let rows: Vec<Vec<String>> = [
-        ("depth at the corners, in the plane of the back", format!("{} mm", fixed(curve.depth, 2))),
+        ("depth at the corners, measured along the back", format!("{} mm", fixed(curve.depth, 2))),
         ("radius", radius),
         ("full-width shaving that feathers out", format!("{} mm", fixed(camber.shaving, 2))),
         ("gap under each corner with the guide level", format!("{} mm", fixed(camber.rock.rise, 2))),
@@ -75,7 +76,7 @@ pub fn text(camber: &Camber) -> String {
     );
     if camber.bed < USUAL_BED && curve.depth > 0.0 {
         text += &format!(
-            "The lower the bed, the more camber the same effect takes: on one of {}° {} mm would do.\n",
+            "A lower bed needs more camber for the same shaving: on a {}° bed {} mm would do.\n",
             short(USUAL_BED, 1),
             fixed(camber.shaving / USUAL_BED.to_radians().sin(), 2)
         );
@@ -87,7 +88,7 @@ pub fn text(camber: &Camber) -> String {
         Some(plan) => text += &plan_text(camber, plan),
         None => text += "\nA straight edge: press evenly.\n",
     }
-    text
+    marked::practice(&text)
 }
 
 fn asked(asked: Wanted) -> &'static str {
@@ -100,47 +101,45 @@ fn asked(asked: Wanted) -> &'static str {
 }
 
 fn held_text(held: &Held) -> String {
-    let refused = held.refused.iter().map(|why| format!("\nWarning: the guide does not hone this angle: {why}."));
+    let refused = held.refused.iter().map(|why| format!("\nWarning: the guide cannot hone this angle: {why}."));
     let Some(j) = &held.judgement else {
-        let unknown = format!("{}: not judged, as its profile does not give the roller's width.", held.guide);
+        let unknown = format!("{}: the profile does not give the roller's width, so this was not checked.", held.guide);
         return unknown + &refused.collect::<String>();
     };
     let roller = short(j.roller, 1);
     let mut text = match j.verdict {
-        Verdict::Freely => format!("{}: a roller {roller} mm wide lets the guide rock", held.guide),
+        Verdict::Freely => format!("{}: the roller is {roller} mm wide and lets the guide rock", held.guide),
         Verdict::Tips => format!(
-            "{}: a roller {roller} mm wide only tips over its end, with the finger over the very corner (up to {} mm it \
-             would rock with a finger wholly on the blade)",
+            "{}: the roller is {roller} mm wide. It only tips over its end, with the finger over the very corner (up to {} mm wide it would rock)",
             held.guide,
             fixed(j.free_up_to, 1)
         ),
         Verdict::Cannot => format!(
-            "{}: {roller} mm over the roller or rollers is as wide as the blade or wider: no finger on the blade rocks \
-             it. Camber it freehand, or in a guide with a narrow roller",
+            "{}: the roller or rollers take {roller} mm, as much as the blade or more, so no finger on the blade rocks the guide. Camber freehand, or in a guide with a narrow roller",
             held.guide
         ),
     };
-    if let Some(force) = j.force {
+    if j.force.is_some() {
         text += &format!(
-            ". The finger presses {} or more mm from the middle, with {} N for each newton that rests on the guide, and the \
-             roller's other end comes {} mm off the stone for the corner",
+            ". Press {} mm or more from the middle; when the corner touches, the other end of the roller is {} mm off the stone",
             fixed(j.finger_from, 1),
-            fixed(force, 1),
             fixed(j.lift, 2)
         );
     }
     text += ".";
     if let Some(pose) = held.pose.filter(|_| j.verdict != Verdict::Cannot) {
-        text +=
-            &format!(" There it leans {}°, and the corner is honed at {}°.", fixed(pose.rock, 2), fixed(pose.angle, 2));
+        text += &format!(
+            " The guide then leans {}°, and the corner is honed at {}°.",
+            fixed(pose.rock, 2),
+            fixed(pose.angle, 2)
+        );
     }
     if !held.on_same_stone {
-        text += " How it then stands is worked out only for a roller on the stone itself (--roller-level 0).";
+        text += " How far it leans is calculated only for a roller on the stone itself (--roller-level 0).";
     }
     text.extend(refused);
     text + &format!(
-        "\nnote: fingers are taken to press {} of the way from roller to edge (an assumption); that a narrow roller rocks, \
-         a wide one tips and a pair does neither is common practice, no source.",
+        "\nNote: the finger is taken to press {} of the way from roller to edge (estimate). A narrow roller rocks, a wide one tips, a pair does neither (common practice, no source).",
         short(PRESSED_AT, 2)
     )
 }
@@ -148,37 +147,32 @@ fn held_text(held: &Held) -> String {
 fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
     let curve = camber.bench.curve;
     let depth = curve.depth;
-    let head = |cells: [&str; 5]| cells.map(str::to_string).to_vec();
-    let mut rows = vec![
-        head(["finger", "from middle", "a round", "all", "best"]),
-        head(["", "mm", "strokes", "strokes", "strokes"]),
-    ];
+    let head = |cells: [&str; 4]| cells.map(str::to_string).to_vec();
+    let mut rows = vec![head(["finger", "from middle", "a round", "all"]), head(["", "mm", "strokes", "strokes"])];
     for (i, place) in plan.places.iter().enumerate() {
         rows.push(vec![
             place.name.into(),
             fixed(place.at, 1),
             plan.rounds.counts[i].to_string(),
             short(plan.rounded.strokes[i], 0),
-            fixed(plan.best.strokes[i], 0),
         ]);
     }
     let off = |fit: &Fit| format!("about {} mm", fixed(fit.rms, 2));
     let mut text = format!(
-        "\nStrokes: {} {}, counts on either side alike\n{}",
+        "\nStrokes: {} {}, the same count on either side\n{}",
         plan.rounds.rounds,
         if plan.rounds.rounds == 1 { "round" } else { "rounds" },
         aligned(&rows, 1)
     );
     text += &format!(
-        "These rounds follow the arc to {}; the best mix of strokes would to {}. The whole edge also wears back about {} mm.\n",
+        "These rounds follow the arc to {}. The whole edge also wears back about {} mm.\n",
         off(&plan.rounded),
-        off(&plan.best),
         fixed(plan.rounded.even, 2)
     );
     if plan.rounds.total() > BY_HAND {
         // What is too flat to measure is too little to grind.
         let first = curve.measurable_radius().map_or("", |_| "grind it first, or ");
-        text += &format!("That is more than {BY_HAND} strokes: {first}use something coarser.\n");
+        text += &format!("That is more than {BY_HAND} strokes: {first}use a coarser grade.\n");
     } else {
         text += &format!(
             "Measure after the first round; expect about {} mm. Rounds in all = {} divided by your reading.\n",
@@ -195,7 +189,7 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
         explained(camber.bench.kernel)
     );
     for note in notes(camber) {
-        text += &format!("note: {note}\n");
+        text += &format!("Note: {note}\n");
     }
     text
 }
@@ -212,29 +206,25 @@ fn explained(kernel: Kernel) -> &'static str {
 
 /// What the strokes rest on.
 fn notes(camber: &Camber) -> Vec<String> {
-    let wear = format!("{} µm a stroke, evenly pressed", short(1000.0 * camber.bench.per_stroke, 4));
+    let wear = format!("{} µm of an evenly pressed edge", short(1000.0 * camber.bench.per_stroke, 4));
     let by = match camber.made_on {
         Some((grade, worked)) => format!(
-            "wear is taken as {wear}, with {grade} over {} mm of bevel: fingers that press with {} N, strokes of {} mm, \
-             steel of about 60 HRC, and wear between two published rates (E. Rabinowicz, Friction and Wear of Materials, \
-             1965; I. M. Hutchings, Tribology, 1992; both from memory). It may be off several times over: measure.",
+            "a stroke is taken to wear {wear}, with {grade} over {} mm of bevel, fingers that press with {} N and strokes of {} mm (estimate between two published rates, from memory). The true figure may be several times more or less: measure.",
             fixed(worked, 1),
             short(rate::LOAD, 0),
             short(rate::SLIDE, 0),
         ),
-        None => format!("wear is taken as {wear}, as stated."),
+        None => format!("a stroke wears {wear}, as you stated."),
     };
     let pressure = match camber.bench.kernel {
         Kernel::Stiff => {
-            "pressure is that of a stiff, straight edge on a stone that gives evenly, a triangle from the pressed corner \
-             in; a millimetre or two of the finger shifts the mix of strokes at the corner and one finger-width in, so look at \
-             the edge against a rule as you go."
+            "the edge is taken to be stiff and straight. A finger a millimetre or two elsewhere shifts the mix of strokes, so look at the edge against a rule as you go."
         }
-        Kernel::Local { .. } => "pressure is taken to stay near the finger, which lies over the corner for the corner.",
+        Kernel::Local { .. } => {
+            "the pressure is taken to stay near the finger, which lies over the corner to work the corner."
+        }
     };
-    let archard = "wear is in proportion to pressure and strokes (J. F. Archard, J. Appl. Phys. 24 (1953) 981, from \
-                   memory).";
-    vec![archard.into(), pressure.into(), by]
+    vec![pressure.into(), by]
 }
 
 /// The same for machines.

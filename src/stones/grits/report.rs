@@ -6,6 +6,7 @@ use super::abrasive::{Abrasive, care, is_usual_set};
 use super::steps::{ADVICE, LONG, REMOVAL, SCRATCH, WASTED};
 use super::{Grade, Judged, Verdict};
 use crate::format::columns::aligned;
+use crate::format::marked;
 use crate::units::{fixed, short};
 
 /// The report for people on a set of abrasives.
@@ -28,16 +29,16 @@ pub fn text(judged: &Judged, set: &[Abrasive]) -> String {
     }
     text.push('\n');
     for note in notes(judged) {
-        text += &format!("note: {note}\n");
+        text += &format!("Note: {note}\n");
     }
-    text
+    marked::practice(&text)
 }
 
 fn verdict(judged: &Judged) -> String {
     let names: Vec<String> = judged.fewest.iter().map(ToString::to_string).collect();
     let grades: Vec<Grade> = judged.steps.iter().map(|s| s.grade).collect();
     if is_usual_set(&grades) {
-        return "This is the usual set of three water stones. Its steps are long, and in common use (common practice, no source)."
+        return "This is the usual set of three water stones. Its steps are long, and many use them (common practice, no source)."
             .into();
     }
     if judged.fewest.len() == judged.steps.len() {
@@ -59,12 +60,10 @@ fn verdict(judged: &Judged) -> String {
 fn notes(judged: &Judged) -> Vec<String> {
     let mut notes = vec![
         format!(
-            "a step by more than {LONG} is long, by less than {WASTED} wasted: common practice, no source. Under the \
-             model below a step costs as its ratio, and steps of about 2.7 cost least altogether."
+            "a step of more than {LONG} is long, one of less than {WASTED} is wasted (common practice, no source)."
         ),
         format!(
-            "strokes are an assumption: scratches {SCRATCH} of a grain deep, {REMOVAL} of a grain worn a stroke, evenly \
-             pressed. Look at the scratches, and count yours."
+            "strokes are estimates: they take scratches to be {SCRATCH} of a grain deep, and a stroke to wear {REMOVAL} of a grain. Look at the scratches, and count yours."
         ),
     ];
     for source in judged.steps.iter().map(|s| s.grade.source()) {

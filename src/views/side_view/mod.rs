@@ -213,14 +213,17 @@ impl Drawn<'_> {
         let top = bounds.y1 - TITLE_BLOCK.height + 1.5;
         let mut said: Vec<String> = match self.stand {
             Stand::Stone => {
-                vec!["Solid lines measured or calculated, dashed ones not. In mm; N, M over the roller.".into()]
+                vec![
+                    "Solid lines: measured or calculated. Dashed lines: for illustration. In mm; N, M over the roller."
+                        .into(),
+                ]
             }
             Stand::Block { overhang, .. } => vec![
                 format!(
-                    "Let the block overhang the bench by {} mm or more, held down.",
+                    "Let the block stick out {} mm or more past the bench, held down.",
                     fixed(overhang.max(OVERHANG_MARGIN), 1)
                 ),
-                "Burr off; blade up to the fence.".into(),
+                "Remove the burr. Slide the blade up to the fence.".into(),
             ],
         };
         let level = notes::level(lane.request.roller_level.mm, |mm| Units::Mm.short(mm, [2, 2]).said());

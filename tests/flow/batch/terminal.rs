@@ -30,7 +30,7 @@ fn a_progress_bar_is_seen_at_a_terminal_unless_nothing_or_json_is_wanted() {
         summary.contains("9 of 9 jobs made in ") && !summary.contains("/9"),
         "cleared before the summary: {seen:?}"
     );
-    for quiet in [with(9, &["--quiet"]), with(9, &["--json"]), with(1, &[])] {
+    for quiet in [with(9, &["--quiet"]), with(9, &["--json"]), with(1, &["--color", "never"])] {
         assert!(!quiet.contains('\u{1b}') && !quiet.contains("/9"), "{quiet:?}");
     }
 }

@@ -50,7 +50,7 @@ fn a_lane_at_a_known_setting_is_that_setting() {
         assert!((number(&at["projection"]) - 60.25).abs() < 1e-6, "{at}");
         // Its own uncertainty: half a millimetre read, 0.25/√3, twice (JCGM 100:2008, 4.3.7 and 6.2).
         assert!((number(&at["projection_uncertainty"]) - 0.5 / 3f64.sqrt()).abs() < 1e-5, "{at}");
-        assert!(at["warnings"].to_string().contains("your known setting of 60.25 mm"), "{at}");
+        assert!(at["warnings"].to_string().contains("your known setting, 60.25 mm"), "{at}");
         // The next angle is the fit's, of all four.
         assert!((number(&beside["projection"]) - 57.03).abs() < 0.15, "{beside}");
         assert!(!beside["warnings"].to_string().contains("known setting"), "{beside}");

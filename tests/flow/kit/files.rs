@@ -104,7 +104,8 @@ fn the_command_reports_and_writes_a_job_that_makes_the_block() {
     std::fs::create_dir(folder.path().join("kits")).unwrap();
     let kit = file(&folder.path().join("kits"), "kit.json", &sound());
     let job = folder.path().join("job.json").display().to_string();
-    let arguments = ["kit", &kit, "--guide", "narrow-side-clamp", "--tolerance", "0.4", "--roller-level", "-2", "--job", &job];
+    let arguments =
+        ["kit", &kit, "--guide", "narrow-side-clamp", "--tolerance", "0.4", "--roller-level", "-2", "--job", &job];
     let said = stdout(&arguments);
     for words in
         ["jack (plane-iron", "primary 25°", "micro-bevel 30°", "clearance angle 15°", "the fewest possible", "job.json"]

@@ -51,7 +51,7 @@ pub(super) fn implied_by(guide: &Guide) -> Result<Implied, Failure> {
         implied.text += &report::table(&guide.name, &lanes.iter().collect::<Vec<_>>(), Shown::in_units(guide.units));
     }
     for no_lane in failed {
-        implied.text += &format!("no setting: {no_lane}; was everything measured where the sheet shows?\n");
+        implied.text += &format!("No setting: {no_lane}. Did you measure everything where the sheet shows?\n");
     }
     if !not_made.is_empty() {
         implied.text += &format!("\nNot checked, because a measurement is missing:\n{}", not_made.concat());

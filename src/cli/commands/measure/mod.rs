@@ -27,10 +27,10 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
     let file = format!("{name}.json");
     let guide = Guide::parse(&file, text.as_bytes())?;
     let implied = implied::implied_by(&guide)?;
-    let mut artifacts = vec![Artifact { name: file, what: "guide profile", bytes: text.clone().into_bytes() }];
+    let mut artifacts = vec![Artifact { name: file, what: "guide profile".into(), bytes: text.clone().into_bytes() }];
     artifacts.extend(implied.views.into_iter().map(|(seat, bytes)| Artifact {
         name: format!("{name}-side-{seat}.svg"),
-        what: "side view on the stone, 30°",
+        what: "side view on the stone, 30°".into(),
         bytes,
     }));
     let paths = files::write_all(&folder(args, name), &artifacts, args.force).inspect_err(|_| {
@@ -41,7 +41,7 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
         String::new()
     } else {
         format!("\n{}{}\n{}", implied.text, once(&answers), report::written(&artifacts, &paths))
-            + "\nComputed, not tried at a bench: hone a test bevel and measure it before you trust a number.\n"
+            + "\nThese figures are calculated. Hone a test bevel and measure it before you rely on a number.\n"
     };
     Ok(Said { out, ..Said::default() })
 }
@@ -60,7 +60,7 @@ fn of_flags(args: &MeasureArgs) -> Result<Answers, Failure> {
 
 fn kept_on_screen(asks: bool, text: &str) {
     if asks {
-        prompts::show(&format!("\nThe profile could not be written. This is it, for you to keep:\n{text}"));
+        prompts::show(&format!("\nThe profile could not be written. Here it is, for you to keep:\n{text}"));
     }
 }
 
@@ -71,15 +71,14 @@ fn once(answers: &Answers) -> String {
         return String::new();
     }
     format!(
-        "\nRead once only: {}. Their tolerance is half a step of the caliper, and no scatter is in it; read again for a \
-         tolerance to trust.\n",
+        "\nRead only once: {}. Their tolerance is half a step of the caliper and says nothing of scatter. Read them again for a tolerance to rely on.\n",
         names.join(", ")
     )
 }
 
 fn sheet(args: &MeasureArgs) -> Result<Said, Failure> {
     let bytes = svg::write(&sheet::sheet(args.paper));
-    let artifacts = [Artifact { name: "measure-sheet.svg".into(), what: "sheet for measuring a guide", bytes }];
+    let artifacts = [Artifact { name: "measure-sheet.svg".into(), what: "sheet for measuring a guide".into(), bytes }];
     let folder = args.out.clone().unwrap_or_else(|| "out".into());
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let out = if args.quiet { String::new() } else { report::written(&artifacts, &paths) };
