@@ -1,0 +1,54 @@
+//! The documents' pictures, made anew.
+
+use std::fs;
+use std::path::Path;
+
+use crate::support::{demo, home, parsed, stdout};
+use stopwright::block::sheets::{picture, printing};
+use stopwright::block::{self, slabs};
+use stopwright::format::svg;
+use stopwright::lanes;
+
+/// Every picture: its name in `examples/pictures`, and its bytes.
+pub fn made() -> Vec<(&'static str, Vec<u8>)> {
+    let folder = tempfile::tempdir().unwrap();
+    let (at, demo) = (folder.path(), demo().display().to_string());
+    let kit = home().join("examples/alder-lane-kit-job.json").display().to_string();
+    let (out, of_kit) = (at.display().to_string(), at.join("kit").display().to_string());
+    stdout(&["make", &demo, "--out", &out]);
+    stdout(&["show", "narrow-side-clamp", "--tool", "plane-iron", "--angle", "30", "--out", &out]);
+    stdout(&["measure", "--sheet", "--out", &out]);
+    stdout(&["cutsheet", &demo, "--out", &out]);
+    stdout(&["testpiece", "--out", &out]);
+    stdout(&["make", &kit, "--out", &of_kit]);
+    fs::write(at.join("print.svg"), print_sheet()).unwrap();
+    [
+        ("block.svg", "block.svg"),
+        ("block.png", "picture.png"),
+        ("print.svg", "print.svg"),
+        ("test-piece.svg", "test-piece.svg"),
+        ("side-honing.svg", "plane-iron-30.svg"),
+        ("measure-sheet.svg", "measure-sheet.svg"),
+        ("cutsheet-plan.svg", "cutsheet-01.svg"),
+        ("cutsheet-assembly.svg", "cutsheet-02.svg"),
+        ("kit-block.png", "kit/picture.png"),
+        ("card.svg", "kit/card-01.svg"),
+        ("gauge-bevel.svg", "kit/gauge-bevel-page-1.svg"),
+    ]
+    .map(|(name, file)| (name, read(&at.join(file))))
+    .to_vec()
+}
+
+fn read(path: &Path) -> Vec<u8> {
+    fs::read(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()))
+}
+
+/// The first page of the demo's PDF that follows the drawing: what to mind at the printer.
+fn print_sheet() -> Vec<u8> {
+    let job = parsed(&serde_json::from_slice(&fs::read(demo()).unwrap()).unwrap());
+    let set = lanes::of_job(&job).unwrap();
+    let layout = block::lay_out(&job, &set).unwrap();
+    let stack = slabs::stack_of(&layout);
+    let picture = picture::picture(&stack, &layout.named(), picture::USUAL);
+    svg::write(&printing::sheets(&job, &layout, None, &[("block", &stack)], &picture)[0])
+}
