@@ -514,14 +514,3 @@ fn bad_wood_is_refused_with_its_place() {
         assert!(refusal(&["cutsheet", &path, "--printed-bar", bars]).contains("--printed-bar"));
     }
 }
-
-/// The README's `wood` section is one that a job can have.
-#[test]
-fn the_readme_wood_section_is_taken() {
-    let readme = std::fs::read_to_string(super::support::home().join("README.md")).unwrap();
-    let start = readme.find("\"wood\": {").unwrap();
-    let section: String = readme[start..].lines().take_while(|l| *l != "```").collect::<Vec<_>>().join("\n");
-    let wood: Value = serde_json::from_str(&format!("{{{section}}}")).unwrap();
-    let (_, sheets) = sheets_of(&wooden(3, 3, wood["wood"].clone()));
-    assert!(sheets.len() >= 7);
-}

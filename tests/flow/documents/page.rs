@@ -47,8 +47,8 @@ impl Page {
         let (mut at, mut source, mut prose) = (0, None, String::new());
         while at < lines.len() {
             let line = lines[at];
-            if line.chars().count() > COLUMNS {
-                page.faults.push(format!("line {}: longer than {COLUMNS}", at + 1));
+            if !line.starts_with('|') {
+                page.hold_width(line, COLUMNS);
             }
             page.keep(line);
             at += 1;
@@ -79,6 +79,12 @@ impl Page {
         self.made.push('\n');
     }
 
+    fn hold_width(&mut self, line: &str, columns: usize) {
+        if line.chars().count() > columns {
+            self.faults.push(format!("longer than {columns} columns: {line}"));
+        }
+    }
+
     fn run(&mut self, command: &str, folder: &Path) {
         match shell::run(command, folder) {
             Ok(printed) => drop(self.typed.insert(command.to_string(), printed)),
@@ -107,10 +113,8 @@ impl Page {
             self.faults.push(format!("{}: {fault}", source.what));
             kept()
         });
-        if kind == "text" {
-            let long = shown.lines().filter(|l| l.chars().count() > OUTPUT_COLUMNS);
-            self.faults.extend(long.map(|l| format!("longer than {OUTPUT_COLUMNS}: {l}")));
-        }
+        let columns = if kind == "text" { OUTPUT_COLUMNS } else { COLUMNS };
+        shown.lines().for_each(|line| self.hold_width(line, columns));
         self.made += &shown;
         if !shown.ends_with('\n') {
             self.made.push('\n');
@@ -128,7 +132,10 @@ impl Page {
             "" => {}
             kind => self.faults.push(format!("a {kind} block does not say what makes it")),
         }
-        body.iter().for_each(|line| self.keep(line));
+        for line in body {
+            self.hold_width(line, COLUMNS);
+            self.keep(line);
+        }
     }
 
     /// Commands, flags and members of files that sentences name.
