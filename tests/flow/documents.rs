@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
-use super::support::home;
+use super::support::{home, program};
 
 mod page;
 mod pictures;
@@ -67,6 +67,50 @@ fn documents_are_true() {
     assert!(commands >= 30, "only {commands} commands found");
 }
 
+/// The message that a story quotes is what the program says.
+#[test]
+fn quoted_message_is_the_programs() {
+    let story = text_of("examples/first-block.md");
+    let quoted = story.split('`').find(|code| code.starts_with("job.json:")).expect("a message is quoted");
+    let folder = tempfile::tempdir().unwrap();
+    let job = text_of("examples/tool-chest.json").replace("\"mm\"", "\"feet\"");
+    fs::write(folder.path().join("job.json"), job).unwrap();
+    let output = program().current_dir(folder.path()).args(["make", "job.json"]).output().unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert!(said.lines().any(|line| line == quoted), "{quoted}\n{said}");
+}
+
+/// What is wrong in a document is found.
+#[test]
+fn faults_of_a_document_are_told() {
+    let folder = tempfile::tempdir().unwrap();
+    copy(&home().join("examples"), &folder.path().join("examples"));
+    let angle = "stopwright angle --thickness 3.1 --bevel-length 6.2";
+    let shown =
+        |before: &str, comment: &str| format!("{before}\n```sh\n{angle}\n```\n<!-- {comment} -->\n```text\n```\n");
+    let wide = "wide ".repeat(25);
+    let faulty = [
+        ("```sh\nstopwright angel\n```\n".to_string(), "stopwright angel: "),
+        ("```sh\nrm -r /\n```\n".to_string(), "not a command of this program"),
+        ("```text\nas if\n```\n".to_string(), "does not say what makes it"),
+        ("<!-- stopwright profiles -->\n```text\n```\n".to_string(), "no such command stands before it"),
+        (shown("An excerpt:", &format!("{angle}, from \"40\"")), "no line begins"),
+        (shown("All of it:", &format!("{angle}, from \"30\"")), "does not call it an excerpt"),
+        ("<!-- in examples/tool-chest.json -->\n```json\n\"units\": \"feet\"\n```\n".to_string(), "is not taken"),
+        ("Say `\"tolerence\": 0.5`.\n".to_string(), "is not taken"),
+        ("Type `stopwright make --fsat`.\n".to_string(), "no flag --fsat"),
+        ("Or `--fsat`.\n".to_string(), "no such flag"),
+        (format!("{wide}\n"), "longer than 120"),
+    ];
+    for (text, fault) in faulty {
+        let found = Page::read(&text, folder.path()).faults;
+        assert!(found.len() == 1 && found[0].contains(fault), "{text}{found:?}");
+    }
+    let made = Page::read(&shown("An excerpt:", &format!("{angle}, from \"30\"")), folder.path());
+    assert!(made.faults.is_empty() && made.made.contains("```text\n30.000°"), "{}", made.made);
+}
+
 /// The pictures are the program's, and each is shown somewhere. `BLESS=1` makes them anew, and still fails.
 #[test]
 fn pictures_are_the_programs() {
@@ -116,7 +160,9 @@ fn links_lead_somewhere() {
     }
     let readme = text_of("README.md");
     let stories = for_users().into_iter().skip(1);
-    faults.extend(stories.filter(|s| !readme.contains(&format!("]({s})"))).map(|s| format!("README.md leads not to {s}")));
+    faults.extend(
+        stories.filter(|s| !readme.contains(&format!("]({s})"))).map(|s| format!("README.md leads not to {s}")),
+    );
     assert!(faults.is_empty(), "\n{}\n", faults.join("\n"));
 }
 

@@ -63,7 +63,8 @@ impl Page {
                 at = end + 1;
             } else if let Some(comment) = line.strip_prefix("<!-- ").and_then(|l| l.strip_suffix(" -->")) {
                 source = Some(Source::read(comment));
-            } else if let Some(command) = line.strip_prefix("    ").filter(|l| l.starts_with("cargo run --release --")) {
+            } else if let Some(command) = line.strip_prefix("    ").filter(|l| l.starts_with("cargo run --release --"))
+            {
                 page.run(command, folder);
             } else {
                 prose += line;
@@ -106,7 +107,9 @@ impl Page {
         };
         let shown = whole.and_then(|whole| match source.excerpt_from {
             None => Ok(whole),
-            Some(from) if says_excerpt(prose) => excerpt(&whole, from).ok_or_else(|| format!("no line begins {from:?}")),
+            Some(from) if says_excerpt(prose) => {
+                excerpt(&whole, from).ok_or_else(|| format!("no line begins {from:?}"))
+            }
             Some(_) => Err("the paragraph before does not call it an excerpt".to_string()),
         });
         let shown = shown.unwrap_or_else(|fault| {

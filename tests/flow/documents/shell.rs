@@ -77,7 +77,8 @@ fn helps() -> &'static BTreeMap<String, String> {
     static HELPS: OnceLock<BTreeMap<String, String>> = OnceLock::new();
     HELPS.get_or_init(|| {
         let listed = stdout(&["help"]);
-        let names = listed.lines().filter_map(|line| line.strip_prefix("  ")).filter_map(|l| l.split([' ', ',']).next());
+        let names =
+            listed.lines().filter_map(|line| line.strip_prefix("  ")).filter_map(|l| l.split([' ', ',']).next());
         let helped = names.filter(|name| !name.is_empty() && name.chars().all(|c| c.is_ascii_lowercase() || c == '-'));
         helped
             .filter_map(|name| {
