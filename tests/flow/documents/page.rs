@@ -6,7 +6,7 @@
 //! * `<!-- FILE -->` before a `json` or `rust` block: a file of the project;
 //! * either with `, from "A"`: an excerpt, the run of lines from the first that begins with A to the next empty one; the
 //!   paragraph before it says that it is an excerpt;
-//! * `<!-- in FILE -->` before a `json` block: members that the file can have, tried in it.
+//! * `<!-- in FILE -->` before a `json` block: members that a job can have, which is made with them.
 //!
 //! Commands in `sh` blocks, and those of `cargo run` in lines indented by four blanks, are run in order; what a block
 //! shows of a command is of one that the reader has been told to type.
@@ -178,7 +178,7 @@ fn excerpt(text: &str, from: &str) -> Option<String> {
     (!lines.is_empty()).then(|| lines.iter().map(|l| format!("{l}\n")).collect())
 }
 
-/// What is wrong with members of a JSON file, tried in the first of `files` that takes them.
+/// What is wrong with members of a job, which is made with them: the first of `files` that takes them.
 fn not_taken(members: &str, files: &[&str], folder: &Path) -> Option<String> {
     let members: Value = match serde_json::from_str(&format!("{{{members}}}")) {
         Ok(members) => members,
@@ -193,10 +193,7 @@ fn not_taken(members: &str, files: &[&str], folder: &Path) -> Option<String> {
         }
         let tried = folder.join("examples/tried.json");
         fs::write(&tried, whole.to_string()).unwrap();
-        let output = match whole.get("blades") {
-            Some(_) => program().arg("kit").arg(&tried).args(["--guide", "narrow-side-clamp"]).output().unwrap(),
-            None => program().arg("offsets").arg(&tried).output().unwrap(),
-        };
+        let output = program().arg("make").arg(&tried).arg("--out").arg(folder.join("tried")).output().unwrap();
         if output.status.success() {
             return None;
         }
