@@ -1,0 +1,1 @@
+//! The figure and the words as plain text.
