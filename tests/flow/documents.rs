@@ -2,11 +2,13 @@
 
 use std::fs;
 
-use super::support::{demo, home, parsed, program, stdout};
+use super::support::{demo as demo_job, home, parsed, program, stdout};
 use stopwright::block::sheets::{picture, printing};
 use stopwright::block::{self, slabs};
+use stopwright::format::png::{self, Frame};
 use stopwright::format::svg;
 use stopwright::lanes;
+use stopwright::views::words::demo;
 
 /// The README with every output that it shows made anew: each stands in a text block after a comment that gives its
 /// command. Commands of the other blocks are run too, in order, in a folder that has the examples.
@@ -68,7 +70,7 @@ fn the_readme_is_true() {
     let mut stale = Vec::new();
     let (readme, mut made, commands) = readme_made_anew();
     assert!(commands >= 12, "only {commands} commands found");
-    let job = fs::read_to_string(demo()).unwrap();
+    let job = fs::read_to_string(demo_job()).unwrap();
     let start = made.find("```json\n").unwrap() + "```json\n".len();
     let end = start + made[start..].find("```\n").unwrap();
     made.replace_range(start..end, &job);
@@ -80,10 +82,10 @@ fn the_readme_is_true() {
     }
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().display().to_string();
-    stdout(&["make", &demo().display().to_string(), "--out", &out]);
+    stdout(&["make", &demo_job().display().to_string(), "--out", &out]);
     stdout(&["show", "narrow-side-clamp", "--tool", "plane-iron", "--angle", "30", "--out", &out]);
     stdout(&["measure", "--sheet", "--out", &out]);
-    stdout(&["cutsheet", &demo().display().to_string(), "--out", &out]);
+    stdout(&["cutsheet", &demo_job().display().to_string(), "--out", &out]);
     stdout(&["testpiece", "--out", &out]);
     let kit = folder.path().join("kit");
     stdout(&[
@@ -94,15 +96,20 @@ fn the_readme_is_true() {
     ]);
     let sheets = print_sheets();
     fs::write(folder.path().join("print.svg"), &sheets[0]).unwrap();
+    let [svg, png] = words_figure();
+    fs::write(folder.path().join("words.svg"), svg).unwrap();
+    fs::write(folder.path().join("words.png"), png).unwrap();
     for (made, kept) in [
         ("block.svg", "block.svg"),
         ("picture.png", "block.png"),
         ("print.svg", "print.svg"),
+        ("words.svg", "words.svg"),
+        ("words.png", "words.png"),
         ("test-piece.svg", "test-piece.svg"),
         ("plane-iron-30.svg", "side-honing.svg"),
         ("measure-sheet.svg", "measure-sheet.svg"),
-        ("cutsheet-01.svg", "cutsheet-plan.svg"),
-        ("cutsheet-02.svg", "cutsheet-assembly.svg"),
+        ("cutsheet-02.svg", "cutsheet-plan.svg"),
+        ("cutsheet-03.svg", "cutsheet-assembly.svg"),
         ("kit/picture.png", "kit-block.png"),
         ("kit/card-01.svg", "card.svg"),
         ("kit/gauge-bevel-page-1.svg", "gauge-bevel.svg"),
@@ -119,9 +126,19 @@ fn the_readme_is_true() {
     assert!(stale.is_empty(), "not current, run once with BLESS=1: {stale:?}");
 }
 
+/// Longer side of the figure of the words as PNG, pixels.
+const PIXELS: f64 = 1600.0;
+
+/// The figure of the words, of the demo guide, as SVG and as PNG.
+fn words_figure() -> [Vec<u8>; 2] {
+    let (sheet, area) = demo::picture();
+    let per_mm = PIXELS / area.width().max(area.height());
+    [svg::write_part(&sheet, area), png::write(&sheet, &Frame { area, per_mm }).unwrap()]
+}
+
 /// The pages of the demo's PDF that follow the drawing.
 fn print_sheets() -> Vec<Vec<u8>> {
-    let job = parsed(&serde_json::from_slice(&fs::read(demo()).unwrap()).unwrap());
+    let job = parsed(&serde_json::from_slice(&fs::read(demo_job()).unwrap()).unwrap());
     let set = lanes::of_job(&job).unwrap();
     let layout = block::lay_out(&job, &set).unwrap();
     let stack = slabs::stack_of(&layout);

@@ -2,7 +2,8 @@
 
 use kurbo::Rect;
 
-use super::figure::{self, Rows, Shown};
+use super::figure::{self, Rows};
+use super::shown::Shown;
 use crate::drawing::paper::{self, Paper};
 use crate::drawing::style::WIDE;
 use crate::drawing::{Sheet, clash};

@@ -4,7 +4,7 @@ use kurbo::{Point, Rect, Vec2};
 
 use super::Word;
 use super::callout::{self, Callout, Tip};
-use super::figure::{Shown, plain_dimension};
+use super::shown::{Shown, plain_dimension};
 use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::view::View;
@@ -102,7 +102,8 @@ pub(super) fn enlarged(shown: &Shown, room: Rect) -> Vec<Group> {
     let end = heel.x * (1.0 + BEHIND);
     let [beside, above, below] = AROUND;
     let k = ((room.width() - 2.0 * beside) / -end).min((room.height() - above - below) / t);
-    let middle = Point::new(room.center().x + k * -end / 2.0, room.y0 + above + (room.height() - above - below - k * t) / 2.0);
+    let middle =
+        Point::new(room.center().x + k * -end / 2.0, room.y0 + above + (room.height() - above - below - k * t) / 2.0);
     let view = View::upright(middle, k);
     let mut blade = Group::new("enlarged-blade", "figure").with("primary", primary).with("angle", angle);
     let corners = [Point::ORIGIN, micro, heel, Point::new(end, -t), Point::new(end, 0.0)];

@@ -1,26 +1,12 @@
 //! The figure: a guide at its block, from above and on the stone, and the edge of its blade, with the words at their
 //! parts.
 
-use kurbo::{Point, Rect, Vec2};
+use kurbo::Rect;
 
+use super::shown::Shown;
 use super::{edge, setting, small};
-use crate::drawing::dimension::Linear;
 use crate::drawing::style::SMALL;
-use crate::drawing::{Anchor, Group, Mark, Text};
-use crate::layout::Placed;
-use crate::views::section::Body;
-
-/// What the figure shows.
-pub struct Shown<'a> {
-    /// The lane that is cut through, with the guide in use.
-    pub placed: &'a Placed,
-    /// What is cut there.
-    pub body: &'a Body<'a>,
-    /// All lanes.
-    pub lanes: &'a [Placed],
-    /// Size of the block along its edges, mm.
-    pub length: f64,
-}
+use crate::drawing::{Anchor, Group, Text};
 
 /// Height of a view's heading with the space below, mm.
 const HEADING: f64 = SMALL + 1.0;
@@ -46,7 +32,9 @@ pub fn draw(shown: &Shown, width: f64, rows: Rows) -> Vec<Group> {
         setting::at_block(shown, room)
     });
     let [stone, enlarged] = [0.44, 0.72];
-    view("stone", "Honing: the guide on the stone", row(first, second, 0.0, stone), &|room| edge::on_stone(shown, room));
+    view("stone", "Honing: the guide on the stone", row(first, second, 0.0, stone), &|room| {
+        edge::on_stone(shown, room)
+    });
     view("edge", "The edge, enlarged", row(first, second, stone, enlarged), &|room| edge::enlarged(shown, room));
     view("above", "The block from above", row(first, second, enlarged, 1.0), &|room| setting::from_above(shown, room));
     let small: [(&str, &str, fn(Rect) -> Vec<Group>); 4] = [
@@ -61,12 +49,4 @@ pub fn draw(shown: &Shown, width: f64, rows: Rows) -> Vec<Group> {
         view(id, heading, row(first + second, third, from, from + part), &draw);
     }
     groups
-}
-
-/// A dimension line with its extension lines and arrows, for a word instead of a value.
-pub(super) fn plain_dimension(id: &str, ends: [Point; 2], through: Point, along: impl Into<Vec2>) -> Group {
-    let mut group = Group::new(format!("span-{id}"), "dimension");
-    Linear::new(ends, through, along, "").draw(&mut group);
-    group.marks.retain(|mark| !matches!(mark, Mark::Text(_)));
-    group
 }

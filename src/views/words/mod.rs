@@ -1,7 +1,7 @@
 //! The words of the trade that everything here uses, each with what it means, and the figure that shows them.
 //!
 //! [`Word`] is the one place where they stand. The figure ([`figure`]) is drawn of a guide and a block as they are; the
-//! page ([`page`]) puts it together with the meanings and the order of use; [`text`] is both without a drawing.
+//! page ([`page`]) puts it together with the meanings and the order of use; [`glossary`] is both without a drawing.
 
 mod callout;
 pub mod demo;
@@ -9,8 +9,12 @@ mod edge;
 pub mod figure;
 pub mod page;
 mod setting;
+mod shown;
 mod small;
-pub mod text;
+mod text;
+
+pub use shown::Shown;
+pub use text::glossary;
 
 /// A word of the trade.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -127,9 +131,9 @@ impl Word {
             Word::Guide => ["guide", "Holds the blade at one angle."],
             Word::Roller => ["roller", "What the guide runs on."],
             Word::Seat => ["seat", "Where the guide holds the blade."],
-            Word::Face => ["face", "The flat front of the guide, which meets the block."],
+            Word::Face => ["face", "The guide's flat front: it meets the block."],
             Word::Projection => ["projection", "How far the edge stands out of the face."],
-            Word::AxleToFace => ["axle to face", "From the middle of the roller to the face."],
+            Word::AxleToFace => ["axle to face", "From the roller's middle to the face."],
             Word::Blade => ["blade", "A plane iron or a chisel."],
             Word::Back => ["back", "The flat side of the blade."],
             Word::Edge => ["edge", "Where back and bevel meet: what cuts."],
@@ -139,19 +143,19 @@ impl Word {
             Word::Burr => ["burr", "The wire of steel that honing raises."],
             Word::Camber => ["camber", "A slight curve of the edge."],
             Word::Land => ["land", "The upright strip of a chisel's side, at the back."],
-            Word::BedAngle => ["bed angle", "Between a plane's sole and the bed of its iron."],
+            Word::BedAngle => ["bed angle", "Between a plane's sole and its bed."],
             Word::Stone => ["stone", "What you hone on: stone, plate or paper."],
             Word::Block => ["block", "Sets the projection. Printed, or made in wood."],
             Word::Table => ["table", "The flat that the blade lies on."],
             Word::Fence => ["fence", "The wall that the edge is slid up to."],
-            Word::Middle => ["middle", "The raised part of a printed block: its sides are fences."],
+            Word::Middle => ["middle", "The raised part: its long sides are fences."],
             Word::Lane => ["lane", "The table in front of one fence: one setting."],
             Word::NearEdge => ["near edge", "The long edge of the block toward you."],
-            Word::FarEdge => ["far edge", "The other one. Turn the block round to use it."],
-            Word::ReferenceEdge => ["reference edge", "The edge that a fence is measured from."],
+            Word::FarEdge => ["far edge", "The other one: turn the block round."],
+            Word::ReferenceEdge => ["reference edge", "Where a fence is measured from."],
             Word::Arris => ["arris", "The sharp line where two surfaces meet."],
-            Word::RollerBelowTable => ["roller below the table", "How far down the roller reaches."],
-            Word::Cleat => ["cleat", "The bar below the block that hangs on the bench."],
+            Word::RollerBelowTable => ["roller below the table", "How deep it reaches."],
+            Word::Cleat => ["cleat", "The bar below the block, hung on the bench."],
             Word::Kerf => ["kerf", "The width of wood that a saw turns to dust."],
             Word::Quantity => ["quantity", "How many of a part to make."],
             Word::ProjectionWithin => ["± projection", "Its expanded uncertainty, k = 2."],

@@ -1,13 +1,18 @@
 //! The page "Words and use": the figure, how the block is used, and what each word means.
 
 use super::Word;
-use super::figure::{self, Rows, Shown};
+use super::figure::{self, Rows};
+use super::shown::Shown;
 use crate::drawing::frame::Title;
 use crate::drawing::page::{Block, Pages};
 use crate::drawing::paper::Paper;
 use crate::drawing::style::SMALL;
 use crate::drawing::{Anchor, Group, Sheet, Text, clash};
 use crate::shape::font::width;
+
+/// What it bears at its foot where the product has no cautions of its own.
+pub const CAUTIONS: &str =
+    "Sharp edges cut: keep your fingers behind the edge. Follow your tools' makers' instructions and local rules.";
 
 /// What the page is called in its title block.
 pub const KIND: &str = "Words and use";
@@ -23,10 +28,11 @@ pub const STEPS: [&str; 5] = [
 
 /// Heights of the rows of views where there is all the room they can use, mm.
 const MOST: Rows = [70.0, 56.0, 27.0];
-/// The least, by those.
-const LEAST: f64 = 0.7;
-/// Steps between the heights that are tried, by the greatest.
+/// How many sizes of the figure are tried, and by how much one is smaller than the one before.
+const TRIES: usize = 10;
 const STEP: f64 = 0.02;
+/// Kept free at the foot, mm.
+const SPARE: f64 = 0.1;
 /// Lines of small lettering from one to the next, by their height.
 const LEADING: f64 = 1.5;
 /// Space between the two columns of words, mm.
@@ -38,14 +44,17 @@ const INDENT: f64 = 3.0;
 pub fn sheet(shown: &Shown, title: &str, paper: Paper, title_block: Title, foot: &[String]) -> Sheet {
     let pages = Pages { title: title.into(), paper, title_block, foot };
     let wide = pages.area().width;
-    let sizes = (0..=((1.0 - LEAST) / STEP) as usize).map(|i| 1.0 - STEP * i as f64);
+    let said = [columns("use", &steps(), wide), columns("meaning", &meanings(), wide)];
+    // What they leave is the figure's.
+    let left = pages.area().height - said.iter().map(|block| block.above + block.height).sum::<f64>() - SPARE;
+    let most = (left / MOST.iter().sum::<f64>()).min(1.0);
     let mut best: Option<(usize, Sheet)> = None;
-    for size in sizes {
+    for size in (0..TRIES).map(|i| most * (1.0 - STEP * i as f64)) {
         let rows = MOST.map(|height| size * height);
-        let sheets = pages.flow(blocks(shown, wide, rows));
-        let fits = sheets.len() == 1;
-        let Some(sheet) = sheets.into_iter().next() else { continue };
-        let clashes = clash::find(&sheet).len() + if fits { 0 } else { Word::ALL.len() };
+        let figure = Block::figure(figure::draw(shown, wide, rows), rows.iter().sum());
+        let blocks = std::iter::once(figure).chain(said.clone()).collect();
+        let Some(sheet) = pages.flow(blocks).into_iter().next() else { continue };
+        let clashes = clash::find(&sheet).len();
         if clashes == 0 {
             return sheet;
         }
@@ -54,13 +63,6 @@ pub fn sheet(shown: &Shown, title: &str, paper: Paper, title_block: Title, foot:
         }
     }
     best.expect("at least one size was tried").1
-}
-
-fn blocks(shown: &Shown, wide: f64, rows: Rows) -> Vec<Block> {
-    let mut blocks = vec![Block::figure(figure::draw(shown, wide, rows), rows.iter().sum())];
-    blocks.push(columns("use", &steps(), wide));
-    blocks.push(columns("meaning", &meanings(), wide));
-    blocks
 }
 
 /// A lead in bold and what follows it.
@@ -105,7 +107,7 @@ fn columns(id: &str, entries: &[Entry], wide: f64) -> Block {
     let mut group = Group::new(id, "note");
     let (mut right, mut row, mut most, mut before) = (false, 0, 0, 0);
     for (entry, lines) in entries.iter().zip(set) {
-        if !right && 2 * before >= all {
+        if !right && 2 * before + lines.len() > all {
             (right, row) = (true, 0);
         }
         before += lines.len();

@@ -4,7 +4,7 @@ use kurbo::{Point, Rect, Size};
 
 use super::Word;
 use super::callout::{self, Callout, Tip};
-use super::figure::{Shown, plain_dimension};
+use super::shown::{Shown, plain_dimension};
 use crate::drawing::Group;
 use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen};
@@ -16,7 +16,7 @@ use crate::views::section::{SectionView, union};
 /// Room for words to the left and right of the views, above and below them, mm of paper.
 const BESIDE: [f64; 2] = [20.0, 6.0];
 const ABOVE: f64 = 9.0;
-const BELOW: f64 = 11.0;
+const BELOW: f64 = 4.0;
 /// Largest scale: features are not to look coarser than the lines that draw them.
 const LARGEST: f64 = 1.25;
 /// From the guide to the dimension of how deep the roller reaches, mm of paper.
@@ -79,7 +79,7 @@ fn roller_below_table(shown: &Shown, view: &View, out: f64) -> Group {
 fn words(shown: &Shown, section: &SectionView, view: &View, out: f64) -> Vec<Callout> {
     let (body, guide) = (shown.body, section.guide());
     let s = guide.section();
-    let (t, fence) = (body.thickness, shown.placed.lane.finished());
+    let (t, fence) = (body.thickness, shown.placed.lane.fence());
     let on_guide = |along: f64, level: f64| view.at(guide.at((along, level)));
     // Words of the far edge stand as in a mirror.
     let is_far = shown.placed.edge == Edge::Far;
@@ -137,13 +137,15 @@ fn words(shown: &Shown, section: &SectionView, view: &View, out: f64) -> Vec<Cal
 /// The stretch that stands above the table behind the fence in use: extents in `y` and `z`, µm.
 fn middle_box(shown: &Shown) -> Option<[[i32; 2]; 2]> {
     let body = shown.body;
-    let fence = shown.placed.lane.finished();
+    let fence = shown.placed.lane.fence();
     let at_fence = if shown.placed.edge == Edge::Far { body.depth - fence } else { fence };
     let level = 1000.0 * (body.thickness + body.fence_height / 2.0);
     // A wooden jig has strips, of other parts than its board.
     let raised = body.parts.iter().take(1).flat_map(|part| part.boxes.iter().copied());
     let raised = raised.filter(|[_, z]| f64::from(z[0]) < level && level < f64::from(z[1]));
-    let off = |[y, _]: &[[i32; 2]; 2]| y.map(|y| (f64::from(y) / 1000.0 - at_fence).abs()).into_iter().fold(f64::MAX, f64::min);
+    let off = |[y, _]: &[[i32; 2]; 2]| {
+        y.map(|y| (f64::from(y) / 1000.0 - at_fence).abs()).into_iter().fold(f64::MAX, f64::min)
+    };
     raised.min_by(|a, b| off(a).total_cmp(&off(b)))
 }
 
@@ -167,7 +169,7 @@ pub(super) fn from_above(shown: &Shown, room: Rect) -> Vec<Group> {
     let mut lanes = Group::new("above-lanes", "feature").with("lanes", shown.lanes.len());
     let area = |i: usize| {
         let placed = &shown.lanes[i];
-        let fence = placed.lane.finished();
+        let fence = placed.lane.fence();
         let y = if placed.edge == Edge::Far { [size.height - fence, size.height] } else { [0.0, fence] };
         Rect::new(placed.x[0], y[0], placed.x[1], y[1])
     };

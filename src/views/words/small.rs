@@ -59,11 +59,13 @@ pub(super) fn bed_angle(room: Rect) -> Vec<Group> {
     let normal = Vec2::new(along.y, -along.x);
     let mut plane = Group::new("plane-bed", "figure").with("bed", BED);
     let (length, thick) = (16.0, 1.4);
-    let frog = [mouth, mouth + 13.0 * along, Point::new(mouth.x - 16.0, mouth.y - 4.0), Point::new(mouth.x - 16.0, mouth.y)];
+    let frog =
+        [mouth, mouth + 13.0 * along, Point::new(mouth.x - 16.0, mouth.y - 4.0), Point::new(mouth.x - 16.0, mouth.y)];
     plane.path([frog], true, Pen::Narrow, Fill::Tint);
     plane.line((mouth.x - 16.0, mouth.y), (mouth.x + 9.0, mouth.y), Pen::Wide);
     let mut iron = Group::new("plane-iron", "figure");
-    let corners = [mouth, mouth + thick * normal - 1.4 * along, mouth + thick * normal + length * along, mouth + length * along];
+    let corners =
+        [mouth, mouth + thick * normal - 1.4 * along, mouth + thick * normal + length * along, mouth + length * along];
     iron.path([corners], true, Pen::Wide, Fill::Paper);
     let radius = 8.5;
     let mut arc = Group::new("bed-angle-arc", "dimension");
