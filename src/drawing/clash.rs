@@ -83,7 +83,7 @@ fn outside(sheet: &Sheet, texts: &[(usize, Lettering)], segments: &[(usize, [Poi
 }
 
 /// The box of a text, with some clear space around it.
-pub(super) struct Lettering {
+pub(crate) struct Lettering {
     /// Its corners, without the clear space.
     pub(super) corners: [Point; 4],
     /// Turns the sheet so that the lettering lies level.
@@ -94,7 +94,7 @@ pub(super) struct Lettering {
 
 impl Lettering {
     /// The box of `text`.
-    pub(super) fn new(text: &Text) -> Self {
+    pub(crate) fn new(text: &Text) -> Self {
         let corners = text.corners();
         let back = Affine::rotate(-text.turn.to_radians());
         Self { corners, back, level: around(corners.map(|p| back * p)).inset(CLEAR) }
@@ -107,12 +107,12 @@ impl Lettering {
     }
 
     /// Whether a line runs through the box; one that only touches it does not.
-    pub(super) fn meets(&self, segment: [Point; 2]) -> bool {
+    pub(crate) fn meets(&self, segment: [Point; 2]) -> bool {
         clipped(segment.map(|p| self.back * p), self.level.inset(-TOUCH)).is_some()
     }
 
     /// Whether two boxes overlap (separating axes).
-    pub(super) fn overlaps(&self, other: &Lettering) -> bool {
+    pub(crate) fn overlaps(&self, other: &Lettering) -> bool {
         let parted = |a: &Lettering, b: &Lettering| {
             let local = around(b.corners.map(|p| a.back * p));
             local.intersect(a.level).is_zero_area()
@@ -141,7 +141,7 @@ pub(super) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
 }
 
 /// Everything drawn in a group but its lettering, as straight runs.
-pub(super) fn segments(group: &Group) -> Vec<[Point; 2]> {
+pub(crate) fn segments(group: &Group) -> Vec<[Point; 2]> {
     let ruled = group.marks.iter().filter(|m| !matches!(m, Mark::Text(_) | Mark::Path { pen: Pen::None, .. }));
     let mut all = Vec::new();
     for mark in ruled {

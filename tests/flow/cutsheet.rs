@@ -481,8 +481,10 @@ fn verify_judges_the_jig() {
         out.to_str().unwrap(),
         "--quiet",
     ]);
-    let plan = std::fs::read_to_string(out.join("cutsheet-01.svg")).unwrap();
-    assert!(plan.contains("CORRECTED: lanes"), "its title says so");
+    for page in ["cutsheet-01.svg", "cutsheet-02.svg"] {
+        let sheet = std::fs::read_to_string(out.join(page)).unwrap();
+        assert!(sheet.contains("CORRECTED: lanes"), "its title says so");
+    }
 }
 
 #[test]

@@ -36,3 +36,4 @@ mod testpiece;
 mod tiles;
 mod told;
 mod verify;
+mod words;
