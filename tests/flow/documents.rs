@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
-use super::support::{home, program};
+use super::support::{home, program, run};
 
 mod page;
 mod pictures;
@@ -175,6 +175,17 @@ fn the_readme_begins_with_what_a_fresh_machine_needs() {
     for command in FIRST_COMMANDS {
         assert!(lines[..30].contains(&format!("    {command}").as_str()), "{command}");
     }
+}
+
+/// The topics that the README lists are topics of the help.
+#[test]
+fn the_readme_lists_topics_of_the_help() {
+    let readme = text_of("README.md");
+    let rows = readme.lines().filter_map(|line| line.strip_prefix("| `"));
+    let topics: Vec<&str> = rows.filter_map(|row| row.split('`').next()).collect();
+    assert!(topics.len() >= 10, "{topics:?}");
+    let unknown: Vec<&str> = topics.into_iter().filter(|topic| !run(&["help", topic]).status.success()).collect();
+    assert!(unknown.is_empty(), "{unknown:?}");
 }
 
 /// The files that DEVELOPERS.md names are there.
