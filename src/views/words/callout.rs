@@ -60,7 +60,9 @@ const CROSSING: f64 = 2.5;
 /// What a leader costs that turns away from where its word stands best, in mm of its length for a degree.
 const TURNED: f64 = 0.12;
 /// How often each word is placed anew, the others standing where they do.
-const ROUNDS: usize = 4;
+const ROUNDS: usize = 8;
+/// In how many rounds at the end nobody takes another's place.
+const SETTLING: usize = 2;
 
 /// A straight line.
 type Segment = [Point; 2];
@@ -179,13 +181,25 @@ pub fn draw(callouts: &[Callout], drawn: &[Group], bounds: Rect) -> Vec<Group> {
     // Who has the least choice goes first.
     let mut order: Vec<usize> = (0..callouts.len()).collect();
     order.sort_by_key(|i| clear[*i].len());
-    for _ in 0..ROUNDS {
+    for round in 0..ROUNDS {
         for &i in &order {
             chosen[i] = None;
             let others = || chosen.iter().enumerate().filter_map(|(j, at)| at.map(|at| &clear[j][at]));
             let free = clear[i].iter().enumerate().filter(|(_, p)| others().all(|other| p.is_clear_of(other)));
             let best = free.min_by(|a, b| a.1.cost.total_cmp(&b.1.cost)).map(|(at, _)| at);
             chosen[i] = best;
+            if best.is_none() && round + SETTLING < ROUNDS {
+                // It takes the place where it is in the way of the fewest, who look for another in the next round.
+                let in_way = |p: &Place| -> Vec<usize> {
+                    let others = chosen.iter().enumerate().filter_map(|(j, at)| at.map(|at| (j, &clear[j][at])));
+                    others.filter(|(_, other)| !p.is_clear_of(other)).map(|(j, _)| j).collect()
+                };
+                let ways = clear[i].iter().enumerate().map(|(at, p)| (at, in_way(p)));
+                if let Some((at, evicted)) = ways.min_by_key(|(_, evicted)| evicted.len()) {
+                    chosen[i] = Some(at);
+                    evicted.into_iter().for_each(|j| chosen[j] = None);
+                }
+            }
         }
     }
     let placed = callouts.iter().zip(clear).zip(chosen).map(|((callout, clear), chosen)| {
