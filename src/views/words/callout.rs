@@ -155,7 +155,9 @@ impl Place {
     /// Whether it keeps clear of another.
     fn is_clear_of(&self, other: &Place) -> bool {
         let lines = |place: &Place| [place.leader, place.below];
-        let meet = |place: &Place, of: &Place| lines(place).iter().any(|l| clipped(*l, of.box_).is_some());
+        // Arrow and dot are wider than the line.
+        let room = |place: &Place| place.box_.inset(DOT);
+        let meet = |place: &Place, of: &Place| lines(place).iter().any(|l| clipped(*l, room(of)).is_some());
         let crossed = lines(self).iter().any(|a| lines(other).iter().any(|b| cross(*a, *b)));
         !crossed && !self.box_.overlaps(other.box_) && !meet(self, other) && !meet(other, self)
     }
