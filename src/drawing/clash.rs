@@ -83,7 +83,7 @@ fn outside(sheet: &Sheet, texts: &[(usize, Lettering)], segments: &[(usize, [Poi
 }
 
 /// The box of a text, with some clear space around it.
-pub(crate) struct Lettering {
+pub(super) struct Lettering {
     /// Its corners, without the clear space.
     pub(super) corners: [Point; 4],
     /// Turns the sheet so that the lettering lies level.
@@ -94,7 +94,7 @@ pub(crate) struct Lettering {
 
 impl Lettering {
     /// The box of `text`.
-    pub(crate) fn new(text: &Text) -> Self {
+    pub(super) fn new(text: &Text) -> Self {
         let corners = text.corners();
         let back = Affine::rotate(-text.turn.to_radians());
         Self { corners, back, level: around(corners.map(|p| back * p)).inset(CLEAR) }
@@ -107,12 +107,12 @@ impl Lettering {
     }
 
     /// Whether a line runs through the box; one that only touches it does not.
-    pub(crate) fn meets(&self, segment: [Point; 2]) -> bool {
+    pub(super) fn meets(&self, segment: [Point; 2]) -> bool {
         clipped(segment.map(|p| self.back * p), self.level.inset(-TOUCH)).is_some()
     }
 
     /// Whether two boxes overlap (separating axes).
-    pub(crate) fn overlaps(&self, other: &Lettering) -> bool {
+    pub(super) fn overlaps(&self, other: &Lettering) -> bool {
         let parted = |a: &Lettering, b: &Lettering| {
             let local = around(b.corners.map(|p| a.back * p));
             local.intersect(a.level).is_zero_area()
@@ -122,7 +122,7 @@ impl Lettering {
 }
 
 /// The part of a line in a rectangle; what lies on its edge counts, a mere point does not (Liang and Barsky).
-pub(super) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
+pub(crate) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
     let along = b - a;
     let (mut enter, mut leave) = (0f64, 1f64);
     for (from, d, low, high) in [(a.x, along.x, by.x0, by.x1), (a.y, along.y, by.y0, by.y1)] {

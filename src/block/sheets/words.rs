@@ -14,11 +14,17 @@ use crate::views::assembly::cut_lane;
 use crate::views::plan::Style;
 use crate::views::section::{CutPart, Lean};
 use crate::views::words::Shown;
-use crate::views::words::page::{self, CAUTIONS, KIND};
+use crate::views::words::page::{self, CAUTIONS, KIND, NOTHING};
+
+/// How far beside the lane's middle it is cut, by the width of the blade: between the marks.
+const BESIDE: f64 = 0.125;
 
 /// The page; none for a block without lanes.
 pub fn sheet(job: &Job, layout: &Layout, cleat: Option<&Cleat>, stack: &Stack) -> Option<Sheet> {
-    let placed = cut_lane(&layout.lanes, Style::Dimensioned)?;
+    let mut placed = cut_lane(&layout.lanes, Style::Dimensioned)?.clone();
+    // Beside the line in the lane's middle, so that the table shows whole.
+    placed.centre += BESIDE * placed.blade_width;
+    let placed = &placed;
     let mut body = body(layout, stack, placed);
     if let Some(cleat) = cleat {
         let [low, high] = [cleat.area.y0, cleat.area.y1];
@@ -31,7 +37,8 @@ pub fn sheet(job: &Job, layout: &Layout, cleat: Option<&Cleat>, stack: &Stack) -
         body.bench = if placed.edge == Edge::Far { layout.depth - low } else { high };
     }
     let shown = Shown { placed, body: &body, lanes: &layout.lanes, length: layout.length };
-    let title_block = Title { kind: KIND.into(), ..title_block(job, layout, NONE) };
+    let title_block =
+        Title { kind: KIND.into(), tolerances: NOTHING.into(), unit: NOTHING.into(), ..title_block(job, layout, NONE) };
     let paper = Paper::sheet(job.sheet_size.unwrap_or(job.home_paper()), false);
     let title = format!("{KIND}: {}", layout.titled());
     Some(page::sheet(&shown, &title, paper, title_block, &[CAUTIONS.to_string()]))

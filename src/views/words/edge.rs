@@ -85,7 +85,7 @@ const BEHIND: f64 = 0.35;
 /// Length of the micro-bevel by that of the whole bevel, as drawn.
 const MICRO: f64 = 0.22;
 /// Room around it, mm of paper: at the sides, above and below.
-const AROUND: [f64; 3] = [7.0, 8.0, 11.0];
+const AROUND: [f64; 3] = [7.0, 8.0, 13.0];
 
 /// Draws the blade's edge enlarged in `room`, its back level and above, with a burr.
 pub(super) fn enlarged(shown: &Shown, room: Rect) -> Vec<Group> {
@@ -125,7 +125,7 @@ pub(super) fn enlarged(shown: &Shown, room: Rect) -> Vec<Group> {
         callout(Word::Edge, edge, 330.0),
         callout(Word::MicroBevel, edge.midpoint(micro_end), 300.0),
         callout(Word::Bevel, micro_end.midpoint(heel_end), 300.0),
-        callout(Word::Heel, heel_end, 255.0),
+        callout(Word::Heel, heel_end, 225.0),
     ];
     let words = callout::draw(&all, &groups, room);
     groups.extend(words);

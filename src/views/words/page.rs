@@ -16,12 +16,16 @@ pub const CAUTIONS: &str =
 
 /// What the page is called in its title block.
 pub const KIND: &str = "Words and use";
+/// The same where the sheet's number needs the room.
+pub const SHORT: &str = "Words";
+/// What stands for unit and tolerances: the page gives no lengths.
+pub const NOTHING: &str = "–";
 
 /// How a block is used, step by step.
 pub const STEPS: [&str; 5] = [
     "Remove any burr. Put the blade in its seat, back up, and leave it loose.",
-    "Hold the face flat against the edge of the block, with the blade flat on the table and parallel to the marks.",
-    "Slide the blade gently up to the fence, and clamp it. Turn the block round for a lane of the other edge.",
+    "Hold the face flat against the edge of the block, with the blade flat on the table and in line with the marks.",
+    "Slide the blade gently up to the fence, and clamp it. Turn the block round for the other edge.",
     "Hone with roller and edge on the stone until there is a burr along the whole edge. Feel for it off the back, never along the edge.",
     "Hone a test bevel and measure it before you rely on a lane: these figures are calculated.",
 ];
