@@ -9,7 +9,7 @@ use crate::shape::polygon::{Region, rectangle, round_hole};
 use crate::shape::stack::{Slab, Stack};
 
 /// Height of the cleat, mm.
-const HEIGHT: f64 = 18.0;
+pub const HEIGHT: f64 = 18.0;
 /// Material around a hole, mm.
 const AROUND: f64 = 8.0;
 /// Diameter of the pilot holes, mm: about three quarters of the shank of a No. 8 wood screw (common practice, no

@@ -3,7 +3,7 @@
 use super::check::{self, Mismeasured, Reading};
 use super::cleat::{self, Cleat};
 use super::sheets::picture::{self, Picture};
-use super::sheets::{drawing, printing};
+use super::sheets::{drawing, printing, words};
 use super::{Layout, print, slabs};
 use crate::drawing::Sheet;
 use crate::drawing::axonometric::Direction;
@@ -216,9 +216,10 @@ impl Printed {
         picture: &Picture,
         stages: &dyn Stages,
     ) -> Result<[Artifact; 2], NotMade> {
-        let sheets = self.sheets(job, parts, picture)?;
+        let drawing = drawing::sheet(job, &self.layout, &self.block.stack)?;
+        let sheets = self.sheets(job, parts, picture, drawing.clone());
         stages.end("drawing");
-        let svg = artifact(&self.name, "svg", "its drawing", svg::write(&sheets[0]));
+        let svg = artifact(&self.name, "svg", "its drawing", svg::write(&drawing));
         let title = self.layout.titled();
         let about = About { title: &title, subject: "A setting block to print" };
         let bytes = pdf::write(&sheets, &about).map_err(NotWritten::of("block.pdf"))?;
@@ -226,17 +227,20 @@ impl Printed {
         Ok([svg, artifact(&self.name, "pdf", "the drawing, and how to print it", bytes)])
     }
 
-    /// The drawing, then what is needed at the printer.
+    /// Words and use, the drawing, then what is needed at the printer.
     fn sheets(
         &self,
         job: &Job,
         parts: &[(String, &'static str, &Solid)],
         picture: &Picture,
-    ) -> Result<Vec<Sheet>, NotMade> {
+        drawing: Sheet,
+    ) -> Vec<Sheet> {
         let stacks: Vec<(&str, &Stack)> = parts.iter().map(|(name, _, solid)| (name.as_str(), &solid.stack)).collect();
-        let mut sheets = vec![drawing::sheet(job, &self.layout, &self.block.stack)?];
-        sheets.extend(printing::sheets(job, &self.layout, self.cleat.as_ref().map(|(c, _)| c), &stacks, picture));
-        Ok(sheets)
+        let cleat = self.cleat.as_ref().map(|(cleat, _)| cleat);
+        let mut sheets: Vec<Sheet> = words::sheet(job, &self.layout, cleat, &self.block.stack).into_iter().collect();
+        sheets.push(drawing);
+        sheets.extend(printing::sheets(job, &self.layout, cleat, &stacks, picture));
+        sheets
     }
 
     /// Guide and lanes in words, for files that can hold them.

@@ -122,7 +122,7 @@ impl Lettering {
 }
 
 /// The part of a line in a rectangle; what lies on its edge counts, a mere point does not (Liang and Barsky).
-pub(super) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
+pub(crate) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
     let along = b - a;
     let (mut enter, mut leave) = (0f64, 1f64);
     for (from, d, low, high) in [(a.x, along.x, by.x0, by.x1), (a.y, along.y, by.y0, by.y1)] {
@@ -141,7 +141,7 @@ pub(super) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
 }
 
 /// Everything drawn in a group but its lettering, as straight runs.
-pub(super) fn segments(group: &Group) -> Vec<[Point; 2]> {
+pub(crate) fn segments(group: &Group) -> Vec<[Point; 2]> {
     let ruled = group.marks.iter().filter(|m| !matches!(m, Mark::Text(_) | Mark::Path { pen: Pen::None, .. }));
     let mut all = Vec::new();
     for mark in ruled {

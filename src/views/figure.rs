@@ -68,7 +68,7 @@ impl Figure {
     }
 
     /// Where the face begins, drawn: its measured lower end, else where the body is drawn to.
-    fn face_low(&self) -> f64 {
+    pub(super) fn face_low(&self) -> f64 {
         self.section.face_bottom.unwrap_or(0.3 * self.section.underside_level())
     }
 
@@ -107,6 +107,11 @@ impl Figure {
     /// The heel in the guide frame: where the primary bevel meets the underside.
     pub fn heel(&self) -> Point {
         self.bevels().1
+    }
+
+    /// Level of the middle of the blade's thickness at its end behind the guide, in the guide frame.
+    pub(super) fn blade_middle(&self) -> f64 {
+        (self.section.edge_level() + self.section.underside_level()) / 2.0
     }
 
     /// Corners of the blade in the guide frame, from the edge along the bevels to the heel, back to its end, and

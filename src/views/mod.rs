@@ -2,9 +2,11 @@
 //!
 //! * [`figure`]: guide and blade from the side; [`side_view`]: its sheet.
 //! * [`plan`], [`section`], [`assembly`]: plan, section, table and notes together.
+//! * [`words`]: the words of the trade, what they mean, and the figure that shows them.
 
 pub mod assembly;
 pub mod figure;
 pub mod plan;
 pub mod section;
 pub mod side_view;
+pub mod words;

@@ -59,7 +59,7 @@ pub enum Lean {
 
 impl Body<'_> {
     /// The highest level of what is cut up to the fences' top, µm: letters may stand on that.
-    fn top(&self) -> i32 {
+    pub(super) fn top(&self) -> i32 {
         let fences = microns(self.thickness) + microns(self.fence_height);
         let tops = self.parts.iter().flat_map(|p| &p.boxes).map(|b| b[1][1]);
         tops.filter(|top| *top <= fences).max().unwrap_or(0)
@@ -110,7 +110,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
     }
 
     /// Extent of the guide beyond its edge, above the table and below it, mm of the model.
-    fn guide_extent(&self) -> [f64; 3] {
+    pub(super) fn guide_extent(&self) -> [f64; 3] {
         let f = &self.figure;
         let mut points: Vec<Point> = f.blade().into_iter().map(|corner| f.at(corner)).collect();
         points.extend([f.at((f.rear(), f.top())), f.at((f.section().axle_to_face, f.top()))]);
@@ -143,14 +143,9 @@ impl<'p, 'a> SectionView<'p, 'a> {
 
     /// Draws it; the near edge's upright is at `origin`'s x and the bed at its y.
     pub fn draw(&self, origin: impl Into<Point>, scale: f64) -> Vec<Group> {
+        let origin = origin.into();
         let view = View::upright(origin, scale);
-        let t = self.body.thickness;
-        // The guide's own frame: from its edge inward, up from the table.
-        let guide_view = if self.far() {
-            View::from_far(view.at((self.body.depth, t)), scale)
-        } else {
-            View::upright(view.at((0.0, t)), scale)
-        };
+        let guide_view = self.guide_view(origin, scale);
         let mut groups = vec![self.bench(&guide_view), self.cut(&view)];
         groups.extend(self.figure.draw(&guide_view, "section-"));
         groups.extend(self.dimensions(&view, &guide_view));
@@ -159,6 +154,23 @@ impl<'p, 'a> SectionView<'p, 'a> {
         title.text(Text::new(at, VALUE, Anchor::Middle, self.body.title.as_str()).bold());
         groups.push(title);
         groups
+    }
+
+    /// The guide in use, without dimensions.
+    pub(super) fn guide(&self) -> &Figure {
+        &self.figure
+    }
+
+    /// Where the guide's frame lies on a sheet: from its edge inward, up from the table; the near edge's upright is at
+    /// `origin`'s x and the bed at its y.
+    pub(super) fn guide_view(&self, origin: impl Into<Point>, scale: f64) -> View {
+        let view = View::upright(origin, scale);
+        let t = self.body.thickness;
+        if self.far() {
+            View::from_far(view.at((self.body.depth, t)), scale)
+        } else {
+            View::upright(view.at((0.0, t)), scale)
+        }
     }
 
     /// The cut material: the outline of each part, hatched.
@@ -174,7 +186,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
         group
     }
 
-    fn bench(&self, guide_view: &View) -> Group {
+    pub(super) fn bench(&self, guide_view: &View) -> Group {
         let body = self.body;
         let mut group = Group::new("section-bench", "figure").with("overhang", body.bench);
         let depth = BENCH / guide_view.scale;
@@ -232,7 +244,7 @@ pub fn crossings(region: &Region, x: f64) -> Vec<[i32; 2]> {
     ys.chunks_exact(2).map(|c| [c[0].round() as i32, c[1].round() as i32]).collect()
 }
 
-fn union(boxes: &[[[i32; 2]; 2]]) -> Region {
+pub(super) fn union(boxes: &[[[i32; 2]; 2]]) -> Region {
     let outline = |[y, z]: &[[i32; 2]; 2]| Outline::through([[y[0], z[0]], [y[1], z[0]], [y[1], z[1]], [y[0], z[1]]]);
     united(&boxes.iter().map(outline).collect::<Vec<_>>())
 }

@@ -43,3 +43,4 @@ mod testpiece;
 mod tiles;
 mod told;
 mod verify;
+mod words;

@@ -38,20 +38,25 @@ pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarg
             words: Box::new(fence_words),
             size: Box::new(|mm| fixed(mm, 2)),
         },
-        body: Some(Box::new(|placed| Body {
-            depth: layout.depth,
-            thickness: layout.thickness,
-            fence_height: layout.fence_height,
-            bench: layout.overhang,
-            below: 0.0,
-            title: "A–A".into(),
-            parts: vec![CutPart { boxes: cut(stack, placed), lean: Lean::Right }],
-            size: Box::new(|mm| fixed(mm, 2)),
-        })),
+        body: Some(Box::new(|placed| body(layout, stack, placed))),
         table: Some(Box::new(|style| table(layout, style))),
         notes: Box::new(|style, scale| notes(layout, &regions, style, scale)),
     }
     .sheet()
+}
+
+/// What a section through a lane cuts.
+pub(super) fn body<'a>(layout: &Layout, stack: &Stack, placed: &Placed) -> Body<'a> {
+    Body {
+        depth: layout.depth,
+        thickness: layout.thickness,
+        fence_height: layout.fence_height,
+        bench: layout.overhang,
+        below: 0.0,
+        title: "A–A".into(),
+        parts: vec![CutPart { boxes: cut(stack, placed), lean: Lean::Right }],
+        size: Box::new(|mm| fixed(mm, 2)),
+    }
 }
 
 /// What the section at a lane cuts of the slabs, µm.
@@ -165,7 +170,7 @@ fn values(placed: &Placed) -> Vec<Cell> {
     ]
 }
 
-fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
+pub(super) fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
     Title {
         title: layout.titled(),
         kind: "Setting block".into(),

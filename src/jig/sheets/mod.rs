@@ -1,5 +1,6 @@
 //! The wooden jig's sheets, in the order in which they are used at the bench.
 //!
+//! * `words`: the words, and the order of use.
 //! * `plan`: plan, section and table of lanes.
 //! * `picture`: how it looks and how a fence is fixed.
 //! * `parts`: every part with its sizes; `stock`: the cut list and how it comes out of stock.
@@ -12,6 +13,7 @@ mod plan;
 mod proving;
 mod stock;
 pub mod template;
+mod words;
 mod work;
 
 use super::Jig;
@@ -45,7 +47,8 @@ pub enum NotDrawn {
 /// [`NotDrawn`].
 pub fn sheets(job: &Job, jig: &Jig) -> Result<Vec<Sheet>, NotDrawn> {
     let drawer = Drawer { job, jig };
-    let mut drafts = plan::sheets(&drawer)?;
+    let mut drafts: Vec<Draft> = words::sheet(&drawer).into_iter().collect();
+    drafts.extend(plan::sheets(&drawer)?);
     drafts.extend(picture::sheets(&drawer));
     drafts.extend(parts::sheets(&drawer));
     drafts.extend(stock::sheets(&drawer));

@@ -1,0 +1,216 @@
+//! Words with leader lines to the parts they name, in the manner of ISO 128-2: a leader ends in a dot within an area, in
+//! an arrow on an outline, and in nothing on a dimension line; it runs neither level nor upright, so that it is told from
+//! the lines of the part. Places are searched so that no word is crossed and no two leaders meet.
+
+use kurbo::{Point, Rect, Vec2};
+
+use super::Word;
+use crate::drawing::clash::{self, around, clipped};
+use crate::drawing::dimension::LIFT;
+use crate::drawing::style::{CLEAR, Fill, Pen, SMALL};
+use crate::drawing::{Anchor, Group, Text};
+
+/// How a leader ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tip {
+    /// In a dot, within an area.
+    Dot,
+    /// In an arrow, on an outline.
+    Arrow,
+    /// In nothing, on a dimension line.
+    Plain,
+}
+
+impl Tip {
+    /// As a drawing's data has it.
+    fn name(self) -> &'static str {
+        match self {
+            Tip::Dot => "dot",
+            Tip::Arrow => "arrow",
+            Tip::Plain => "plain",
+        }
+    }
+}
+
+/// A word to be written beside a drawing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Callout {
+    /// The word.
+    pub word: Word,
+    /// The point of its part that the leader ends on, mm of paper.
+    pub at: Point,
+    /// How it ends there.
+    pub tip: Tip,
+    /// Where the word stands best as seen from there, degrees counter-clockwise from the right.
+    pub toward: f64,
+}
+
+/// Radius of a leader's dot, mm.
+const DOT: f64 = 0.6;
+/// Least space between the line below a word and a line of the drawing, mm.
+const APART: f64 = 0.8;
+/// Between the elbow and the word, mm.
+const BEFORE: f64 = 0.5;
+/// Directions that are tried, degrees from one to the next; the level and the upright ones are left out.
+const TURN: f64 = 15.0;
+/// Lengths of leaders that are tried, mm.
+const LENGTHS: [f64; 11] = [5.0, 7.0, 9.0, 11.5, 14.0, 17.0, 20.0, 24.0, 28.0, 33.0, 38.0];
+/// What a line of the drawing that a leader crosses costs, in mm of its length.
+const CROSSING: f64 = 2.5;
+/// What a leader costs that turns away from where its word stands best, in mm of its length for a degree.
+const TURNED: f64 = 0.12;
+/// How often each word is placed anew, the others standing where they do.
+const ROUNDS: usize = 8;
+/// In how many rounds at the end nobody takes another's place.
+const SETTLING: usize = 2;
+
+/// A straight line.
+type Segment = [Point; 2];
+
+/// A line of the drawing, and the box around it.
+struct Drawn {
+    segment: Segment,
+    around: Rect,
+}
+
+/// A place for a word: its leader, and the line below it.
+struct Place {
+    leader: Segment,
+    below: Segment,
+    /// Where the word's baseline is anchored, and by which end.
+    at: Point,
+    anchor: Anchor,
+    /// The word with clear space around it.
+    box_: Rect,
+    cost: f64,
+}
+
+impl Callout {
+    /// The word, set at a point.
+    fn text(&self, at: Point, anchor: Anchor) -> Text {
+        Text::new(at, SMALL, anchor, self.word.name())
+    }
+
+    /// The place at the end of a leader `length` mm long in the direction `degrees`; the word has this `width` and
+    /// hangs by `descent` below its baseline, mm.
+    fn place(&self, degrees: f64, length: f64, [width, descent]: [f64; 2]) -> Place {
+        let (sin, cos) = degrees.to_radians().sin_cos();
+        let elbow = self.at + length * Vec2::new(cos, -sin);
+        let (sign, anchor) = if cos < 0.0 { (-1.0, Anchor::End) } else { (1.0, Anchor::Start) };
+        let at = elbow + (sign * BEFORE, -LIFT - descent);
+        let end = elbow + (sign * (width + 2.0 * BEFORE), 0.0);
+        let box_ = Rect::from_points(at - (0.0, SMALL), at + (sign * width, descent)).inset(CLEAR);
+        let off = ((degrees - self.toward + 540.0).rem_euclid(360.0) - 180.0).abs();
+        let cost = length + TURNED * off;
+        Place { leader: [self.at, elbow], below: [elbow, end], at, anchor, box_, cost }
+    }
+
+    /// All places that are tried.
+    fn places(&self) -> Vec<Place> {
+        let text = self.text(self.at, Anchor::Start);
+        let size = [text.width(), text.descent()];
+        let turns = (1..(360.0 / TURN) as usize).map(|i| i as f64 * TURN).filter(|d| d % 90.0 != 0.0);
+        turns.flat_map(|degrees| LENGTHS.map(|length| self.place(degrees, length, size))).collect()
+    }
+
+    fn draw(&self, place: Place) -> Group {
+        let mut group = Group::new(format!("word-{}", self.word.id()), "word")
+            .with("tip", self.tip.name())
+            .with("at", format!("{} {}", self.at.x, self.at.y));
+        for [from, to] in [place.leader, place.below] {
+            group.line(from, to, Pen::Narrow);
+        }
+        match self.tip {
+            Tip::Dot => group.circle(self.at, DOT, Pen::None, Fill::Ink),
+            Tip::Arrow => {
+                let along = self.at - place.leader[1];
+                group.arrow(self.at, along / along.hypot());
+            }
+            Tip::Plain => {}
+        }
+        group.text(self.text(place.at, place.anchor));
+        group
+    }
+}
+
+impl Place {
+    /// Whether it keeps to `bounds` and its word and the line below that clear of the drawing.
+    fn is_clear(&self, bounds: Rect, drawn: &[Drawn]) -> bool {
+        let below = around(self.below).inset(APART);
+        let own = self.box_.union(below);
+        let meets = |d: &Drawn| {
+            own.overlaps(d.around) && [self.box_, below].iter().any(|room| clipped(d.segment, *room).is_some())
+        };
+        bounds.contains_rect(own.union_pt(self.leader[1])) && !drawn.iter().any(meets)
+    }
+
+    /// The same with what the lines cost that its leader crosses.
+    fn weighed(mut self, drawn: &[Drawn]) -> Self {
+        let own = around(self.leader);
+        let crossed = drawn.iter().filter(|d| own.overlaps(d.around) && cross(self.leader, d.segment)).count();
+        self.cost += CROSSING * crossed as f64;
+        self
+    }
+
+    /// Whether it keeps clear of another.
+    fn is_clear_of(&self, other: &Place) -> bool {
+        let lines = |place: &Place| [place.leader, place.below];
+        // Arrow and dot are wider than the line.
+        let room = |place: &Place| place.box_.inset(DOT);
+        let meet = |place: &Place, of: &Place| lines(place).iter().any(|l| clipped(*l, room(of)).is_some());
+        let crossed = lines(self).iter().any(|a| lines(other).iter().any(|b| cross(*a, *b)));
+        !crossed && !self.box_.overlaps(other.box_) && !meet(self, other) && !meet(other, self)
+    }
+}
+
+/// Whether two straight lines meet.
+fn cross(a: Segment, b: Segment) -> bool {
+    let side = |[from, to]: Segment, p: Point| (to - from).cross(p - from);
+    let parted = |l: Segment, other: Segment| side(l, other[0]) * side(l, other[1]) > 0.0;
+    !parted(a, b) && !parted(b, a)
+}
+
+/// The words beside what is `drawn`, which bears no lettering, within `bounds`: each at the place of least cost that is
+/// clear of all else. One that finds none stands where it would stand alone; the sheet's clashes then tell.
+pub fn draw(callouts: &[Callout], drawn: &[Group], bounds: Rect) -> Vec<Group> {
+    let segments = drawn.iter().flat_map(clash::segments);
+    let drawn: Vec<Drawn> = segments.map(|segment| Drawn { segment, around: around(segment) }).collect();
+    let clear: Vec<Vec<Place>> = callouts
+        .iter()
+        .map(|c| c.places().into_iter().filter(|p| p.is_clear(bounds, &drawn)).map(|p| p.weighed(&drawn)).collect())
+        .collect();
+    let mut chosen: Vec<Option<usize>> = vec![None; callouts.len()];
+    // Who has the least choice goes first.
+    let mut order: Vec<usize> = (0..callouts.len()).collect();
+    order.sort_by_key(|i| clear[*i].len());
+    for round in 0..ROUNDS {
+        for &i in &order {
+            chosen[i] = None;
+            let others = || chosen.iter().enumerate().filter_map(|(j, at)| at.map(|at| &clear[j][at]));
+            let free = clear[i].iter().enumerate().filter(|(_, p)| others().all(|other| p.is_clear_of(other)));
+            let best = free.min_by(|a, b| a.1.cost.total_cmp(&b.1.cost)).map(|(at, _)| at);
+            chosen[i] = best;
+            if best.is_none() && round + SETTLING < ROUNDS {
+                // It takes the place where it is in the way of the fewest, who look for another in the next round.
+                let in_way = |p: &Place| -> Vec<usize> {
+                    let others = chosen.iter().enumerate().filter_map(|(j, at)| at.map(|at| (j, &clear[j][at])));
+                    others.filter(|(_, other)| !p.is_clear_of(other)).map(|(j, _)| j).collect()
+                };
+                let ways = clear[i].iter().enumerate().map(|(at, p)| (at, in_way(p)));
+                if let Some((at, evicted)) = ways.min_by_key(|(_, evicted)| evicted.len()) {
+                    chosen[i] = Some(at);
+                    evicted.into_iter().for_each(|j| chosen[j] = None);
+                }
+            }
+        }
+    }
+    let placed = callouts.iter().zip(clear).zip(chosen).map(|((callout, clear), chosen)| {
+        let alone = || {
+            let text = callout.text(callout.at, Anchor::Start);
+            callout.place(callout.toward, LENGTHS[2], [text.width(), text.descent()])
+        };
+        let place = chosen.and_then(|at| clear.into_iter().nth(at)).unwrap_or_else(alone);
+        callout.draw(place)
+    });
+    placed.collect()
+}
