@@ -60,6 +60,7 @@ pub mod wood;
 
 pub mod input;
 pub mod profile;
+pub mod questions;
 
 pub mod guide;
 pub mod solve;

@@ -1,6 +1,6 @@
 //! The command line: arguments in, one named step a stage, what the user reads out.
 //!
-//! Only [`files`] touches the disk, only [`run`] and the questions of `measure` write to the terminal.
+//! Only [`files`] touches the disk, only [`run`] and the questions of [`prompts`] write to the terminal.
 
 mod args;
 mod batch;
@@ -9,6 +9,7 @@ mod commands;
 pub mod failure;
 pub mod files;
 mod interrupt;
+mod prompts;
 mod report;
 mod wrap;
 

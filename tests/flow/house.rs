@@ -16,7 +16,7 @@ const ORDER: [&[&str]; 26] = [
     &["format"],
     &["wood"],
     &["input"],
-    &["profile"],
+    &["profile", "questions"],
     &["guide"],
     &["solve"],
     &["measure", "fit"],
