@@ -88,6 +88,8 @@ pub mod testpiece;
 
 pub mod verify;
 
+pub mod ask;
+
 pub mod make;
 
 mod front;

@@ -148,6 +148,21 @@ Examples:
 Without --set it asks, one question at a time (or reads the answers from a pipe). Nothing is written before the last
 answer. Edges cut: take blades out of the guide before you measure it.")]
     Measure(MeasureArgs),
+    /// Answer questions instead of writing a file: for a job, a kit, known settings, or what you measured
+    #[command(after_help = "\
+Examples:
+  stopwright ask job
+  stopwright ask kit --out my-kit.json
+  stopwright ask settings
+  stopwright ask measured my-chisels.json
+
+It asks one question at a time (or reads the answers from a pipe). Enter takes what stands in brackets. Nothing is
+written before the last answer.")]
+    Ask {
+        /// What to ask for.
+        #[command(subcommand)]
+        what: AskFor,
+    },
     /// Work out a micro-bevel's width, honings until the primary is due, and the steel that a change of bevel takes
     #[command(after_help = "\
 Examples:
@@ -645,6 +660,46 @@ pub struct MeasureArgs {
     /// Print nothing but questions and errors
     #[arg(long)]
     pub quiet: bool,
+}
+
+/// What `ask` asks for.
+#[derive(Debug, Subcommand)]
+pub enum AskFor {
+    /// A job: your guide, your blades and the angles you want
+    #[command(after_help = "Example:\n  stopwright ask job --out my-chisels.json")]
+    Job(AskArgs),
+    /// A kit: the blades of your drawer
+    #[command(after_help = "Example:\n  stopwright ask kit --out my-kit.json")]
+    Kit(AskArgs),
+    /// Known settings of your guide, from a leaflet or from use
+    #[command(after_help = "Example:\n  stopwright ask settings --out my-settings.json")]
+    Settings(AskArgs),
+    /// What you measured on the finished block of a job, lane by lane
+    #[command(after_help = "Example:\n  stopwright ask measured my-chisels.json")]
+    Measured {
+        /// The job the block was made from
+        job: PathBuf,
+        /// The block is the wooden jig of `cutsheet`
+        #[arg(long)]
+        wood: bool,
+        /// Where the file goes.
+        #[command(flatten)]
+        args: AskArgs,
+    },
+    /// Your own guide, the same as `measure`
+    #[command(after_help = "Example:\n  stopwright ask guide --name my-guide")]
+    Guide(MeasureArgs),
+}
+
+/// Arguments of `ask`.
+#[derive(Debug, Args)]
+pub struct AskArgs {
+    /// The file to write [default: asked for]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Replace a file that the program did not write
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// Arguments of `testpiece`.

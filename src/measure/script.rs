@@ -94,7 +94,9 @@ fn asked(question: &Question, answers: &Answers) -> Asked {
         shown: if question.field == Field::Write { words::overview(answers) } else { String::new() },
         how: (question.how)(answers).into(),
         choices: match question.kind {
-            AnswerKind::Choice(words) => words.iter().map(|(word, meaning)| [*word, *meaning].map(Into::into)).collect(),
+            AnswerKind::Choice(words) => {
+                words.iter().map(|(word, meaning)| [*word, *meaning].map(Into::into)).collect()
+            }
             _ => Vec::new(),
         },
         range: range.map_or_else(String::new, |[usual, allowed]| format!("Usual {usual}; allowed {allowed}.")),
