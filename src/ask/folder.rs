@@ -57,8 +57,8 @@ impl Folder {
     pub fn guide_choices(&self) -> Vec<[String; 2]> {
         let seats = |guide: &Guide| guide.seats().map(|(name, _)| name.name()).collect::<Vec<_>>().join(" and ");
         let meaning = |i: usize, guide: &Guide| {
-            let whose = if i < self.own { "your profile" } else { "an invented guide, to try things out" };
-            format!("{whose}; for {}s", seats(guide).replace(" and ", "s and "))
+            let whose = if i < self.own { "your own" } else { "invented, to try things out" };
+            format!("for {}s; {whose}", seats(guide).replace(" and ", "s and "))
         };
         self.guides.iter().enumerate().map(|(i, (name, guide))| [name.clone(), meaning(i, guide)]).collect()
     }

@@ -37,7 +37,9 @@ impl JobForm {
     fn guide(&self) -> Question {
         let mut question = super::choice(GUIDE, "guide", "Which guide?", self.folder.guide_choices());
         question.kind.kind = Kind::Profile;
-        question.how = "Or the path of a profile (.json). To measure your own: stopwright measure".into();
+        question.how =
+            "Type its number or name, or the path of a profile (.json). To measure your own guide: stopwright measure"
+                .into();
         question.default = self.folder.own_guide().map(Into::into);
         question.need = Need::Required("every distance is worked out from the guide".into());
         question
@@ -103,8 +105,12 @@ impl Form for JobForm {
                 break;
             }
         }
-        let made = super::choices([["block", "a block to print"], ["jig", "a jig to build in wood"], ["both", ""]]);
-        let mut make = super::choice(MAKE, "made", "What shall be made?", made);
+        let made = super::choices([
+            ["block", "a block to print"],
+            ["jig", "a jig to build in wood"],
+            ["both", "a block and a jig"],
+        ]);
+        let mut make = super::choice(MAKE, "what to make", "What shall be made?", made);
         make.kind.kind = Kind::Steer;
         make.default = Some("block".into());
         all.push(make);

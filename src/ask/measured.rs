@@ -55,7 +55,7 @@ impl MeasuredForm {
     fn bevel(&self, index: usize, answers: &Answers) -> Vec<Question> {
         let (at, units) = (|field| Key::Item("bevels", index, field), key::units(answers));
         let lanes = self.set.lanes.iter().map(|lane| [lane.request.id.clone(), String::new()]).collect();
-        let mut all = vec![super::choice(at("id"), "bevel of", "Which lane did you hone it with?", lanes)];
+        let mut all = vec![super::choice(at("id"), "lane", "Which lane did you hone it with?", lanes)];
         let ways =
             super::choices([["length", "of the flat bevel, edge to heel"], ["angle", "with a protractor or gauge"]]);
         let mut way = super::choice(at("read by"), "read by", "What did you measure of it?", ways);

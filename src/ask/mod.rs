@@ -176,54 +176,54 @@ impl Script for Ask {
     }
 
     fn commands(&self) -> &'static str {
-        "Enter takes what stands in brackets, back (or <) goes back one question, skip leaves one out, help says a \
-         question again, quit stops without writing."
+        "Enter takes what stands in brackets, back (or <) goes back one question, skip leaves one out, help says it \
+         again, quit stops without writing."
     }
 }
 
-/// All answers: a line for each, and one for each item of a list.
+/// All answers: a line for each field, then one for each item of a list.
 fn overview(questions: &[Question], answers: &Answers) -> String {
     let mut text = String::new();
-    let mut item: Option<(&str, usize, Vec<String>)> = None;
-    let end = |item: &mut Option<(&str, usize, Vec<String>)>| {
-        let line = item.take().map(|(_, index, said)| {
-            let first = format!("  {}. ", index + 1);
-            hanging(&said.join(" · "), &first, &" ".repeat(first.len()))
-        });
-        line.unwrap_or_default()
-    };
+    let mut items: Vec<(usize, Vec<String>)> = Vec::new();
+    let mut last = None;
     for question in questions {
         let said = answers.get(&question.key).map(Given::shown);
-        match question.key {
-            Key::Item(list, index, _) => {
-                if item.as_ref().is_some_and(|(of, i, _)| (*of, *i) != (list, index)) {
-                    text += &end(&mut item);
+        let name = &question.kind.name;
+        match (question.key, said, &question.need) {
+            (Key::Item(list, index, _), Some(said), _) => {
+                if last != Some((list, index)) {
+                    last = Some((list, index));
+                    items.push((index, Vec::new()));
                 }
-                let Some(said) = said else { continue };
-                let (_, _, all) = item.get_or_insert_with(|| (list, index, Vec::new()));
-                all.push(format!("{} {said}", question.kind.name));
+                if let Some((_, all)) = items.last_mut() {
+                    all.push(format!("{name} {said}"));
+                }
             }
-            Key::Field(_) => {
-                text += &end(&mut item);
-                let usual = match &question.need {
-                    Need::OrElse(usual) => usual.clone(),
-                    Need::Required(_) | Need::Optional(_) => "left out".into(),
+            (Key::Field(_), said, need) => {
+                let usual: &str = match need {
+                    Need::OrElse(usual) => usual,
+                    Need::Required(_) | Need::Optional(_) => "left out",
                 };
-                let first = format!("  {:<16} ", question.kind.name);
-                text += &hanging(&said.unwrap_or(usual), &first, &" ".repeat(first.len()));
+                let first = format!("  {name:<16} ");
+                text += &hanging(said.as_deref().unwrap_or(usual), &first, &" ".repeat(first.chars().count()));
             }
-            Key::Another(..) | Key::File | Key::Write => {}
+            (Key::Item(..) | Key::Another(..) | Key::File | Key::Write, ..) => {}
         }
     }
-    text + &end(&mut item)
+    let item = |(index, said): &(usize, Vec<String>)| {
+        let first = format!("  {}. ", index + 1);
+        hanging(&said.join(" · "), &first, &" ".repeat(first.len()))
+    };
+    text.extend(items.iter().map(item));
+    text
 }
 
 /// What is said before the first question.
 fn introduction(what: &str) -> String {
     wrapped(what)
         + &wrapped(
-            "Enter takes what stands in brackets. back (or <) goes back one question, skip leaves one out, help says it \
-             again, quit stops without writing.",
+            "Enter takes what stands in brackets. Type back (or <) to go back one question, skip to leave one out, help \
+             to read it again, quit to stop without writing.",
         )
 }
 
@@ -279,7 +279,7 @@ fn another(list: &'static str, index: usize, what: &str) -> Question {
 /// The class of a blade.
 fn tool(key: Key, index: usize, choices: Vec<[String; 2]>) -> Question {
     let what = if index == 0 { "Which kind of blade?" } else { "Which kind of blade is the next?" };
-    let how = "Or the path of a tool class of your own (.json).".into();
+    let how = "Type its number or name, or the path of a tool class of your own (.json).".into();
     Question {
         how,
         ..Question { kind: Asked { kind: Kind::Profile, name: "tool".into() }, ..choice(key, "tool", what, choices) }

@@ -90,7 +90,10 @@ pub fn read(question: &Question, line: &str, units: Units) -> Result<Given, Stri
             None => Err(refuse(format!("\"{}\"", echoed(text)))),
         },
         Kind::Degrees => degrees(text).map(|value| of(value, "°")).map_err(refuse),
-        Kind::Angles => angles(text).map(|value| of(value, "°")).map_err(refuse),
+        Kind::Angles => {
+            let value = angles(text).map_err(refuse)?;
+            Ok(Given { said: parts(text).collect::<Vec<_>>().join(", "), ..of(value, "°") })
+        }
         Kind::Length => lengths(text, units)
             .map(|(value, made_of_several)| Given { made_of_several, ..of(value, symbol) })
             .map_err(refuse),

@@ -16,12 +16,12 @@ pub struct Written {
 }
 
 impl Written {
-    /// Whose answer stands at the place that a fault names, or within or around it.
+    /// Whose answer stands at the place that a fault names, or around it. A fault of a whole item, of which some answers
+    /// may still be due, is nobody's.
     pub fn key_of(&self, field: &str) -> Option<Key> {
-        let within = |outer: &str, inner: &str| {
-            inner.strip_prefix(outer).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']))
-        };
-        self.places.iter().find(|(_, place)| within(place, field) || within(field, place)).map(|(key, _)| *key)
+        let around =
+            |place: &str| field.strip_prefix(place).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
+        self.places.iter().find(|(_, place)| around(place)).map(|(key, _)| *key)
     }
 }
 

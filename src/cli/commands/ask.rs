@@ -75,7 +75,7 @@ fn session(form: Box<dyn Form>, args: &AskArgs, place: &Path) -> Result<Said, Fa
     })?;
     match answers {
         Some(answers) if answers.said(Key::Write) == Some("yes") => {
-            write(session.script(), &answers, args, place).map(|out| Said { out, ..Said::default() })
+            write(session.script(), &answers, args, place).map(|out| Said { out, is_script: true, ..Said::default() })
         }
         _ => Ok(Said { out: prompts::STOPPED.into(), ..Said::default() }),
     }
