@@ -229,7 +229,7 @@ fn introduction(what: &str) -> String {
 
 /// A question that must be answered, of this kind.
 fn asked(key: Key, kind: Kind, name: &str, what: impl Into<String>) -> Question {
-    Question::new(key, Asked { kind, name: name.into() }, what, "the file is nothing without it")
+    Question::new(key, Asked { kind, name: name.into() }, what, "nothing can be worked out without it")
 }
 
 /// Words to choose from, each with its meaning.
@@ -239,7 +239,7 @@ fn choices<const N: usize>(words: [[&str; 2]; N]) -> Vec<[String; 2]> {
 
 /// One of some words.
 fn choice(key: Key, name: &str, what: impl Into<String>, choices: Vec<[String; 2]>) -> Question {
-    let allowed = format!("a number from 1 to {}, or the word", choices.len());
+    let allowed = format!("a number from 1 to {}, or the name", choices.len());
     Question { choices, allowed, ..asked(key, Kind::Choice, name, what) }
 }
 

@@ -29,7 +29,7 @@ pub struct Said {
     pub notes: String,
     /// The exit code.
     pub exit_code: u8,
-    /// Whether `out` is a script or a file of its own, of which no line may be wrapped.
+    /// Whether `out` is a script or a file of its own, or has a command to type, of which no line may be wrapped.
     pub is_script: bool,
 }
 

@@ -175,6 +175,10 @@ impl<S: Script> Session<S> {
 
     fn skip(&mut self, question: &Asked<S>) -> String {
         match &question.need {
+            Need::Required(_) if question.default.is_some() => {
+                self.pending.clear();
+                self.keep(question)
+            }
             Need::Required(why) => wrapped(&format!("This one is needed: {why}. Give {}.", question.allowed)),
             Need::Optional(_) | Need::OrElse(_) => {
                 self.pending.clear();

@@ -44,9 +44,9 @@ fn each_kind_of_file_is_asked_for_at_a_terminal() {
     let measured = ["", "", "60", "47", "", "", "", "", "", ""];
     for (arguments, lines, wrong, file) in [
         (&["job"][..], JOB, 3, "two-blades.json"),
-        (&["kit"], KIT, 3, "small-kit.json"),
-        (&["settings"], SETTINGS, 4, "leaflet-guide-settings.json"),
-        (&["measured", "two-blades.json"], &measured, 3, "two-blades-measured.json"),
+        (&["kit"][..], KIT, 3, "small-kit.json"),
+        (&["settings"][..], SETTINGS, 4, "leaflet-guide-settings.json"),
+        (&["measured", "two-blades.json"][..], &measured[..], 3, "two-blades-measured.json"),
     ] {
         let said = typed(folder.path(), arguments, lines, wrong);
         assert!(said.contains(&format!("{file} is written.\nNext: stopwright ")), "{said}");
