@@ -172,9 +172,9 @@ impl Form for JobForm {
         super::slug(answers.said(TITLE).unwrap_or_default(), "my-job", "")
     }
 
-    fn next(&self, path: &str, answers: &Answers) -> String {
+    fn next(&self, path: &str, answers: &Answers) -> Vec<String> {
         let command = if answers.said(MAKE) == Some("jig") { "cutsheet" } else { "make" };
-        format!("stopwright {command} {}", super::quoted(path))
+        vec![format!("stopwright {command}"), super::quoted(path)]
     }
 }
 

@@ -134,8 +134,8 @@ impl Form for KitForm {
         super::slug(answers.said(TITLE).unwrap_or_default(), "my-kit", "")
     }
 
-    fn next(&self, path: &str, _answers: &Answers) -> String {
+    fn next(&self, path: &str, _answers: &Answers) -> Vec<String> {
         let guide = self.folder.own_guide().unwrap_or("narrow-side-clamp");
-        format!("stopwright kit {} --guide {}", super::quoted(path), super::quoted(guide))
+        vec!["stopwright kit".into(), super::quoted(path), format!("--guide {}", super::quoted(guide))]
     }
 }

@@ -140,7 +140,7 @@ impl Form for MeasuredForm {
         self.file.clone()
     }
 
-    fn next(&self, path: &str, _answers: &Answers) -> String {
-        format!("{} {}", self.command, super::quoted(path))
+    fn next(&self, path: &str, _answers: &Answers) -> Vec<String> {
+        vec![self.command.clone(), super::quoted(path)]
     }
 }

@@ -59,8 +59,8 @@ pub trait Form {
     /// What the file is called where the user does not say.
     fn file(&self, answers: &Answers) -> String;
 
-    /// The command to type next, when the file is at `path`.
-    fn next(&self, path: &str, answers: &Answers) -> String;
+    /// The command to type next, when the file is at `path`, in the parts that it may be broken into.
+    fn next(&self, path: &str, answers: &Answers) -> Vec<String>;
 }
 
 /// The script that asks for a file.

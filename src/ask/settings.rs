@@ -140,7 +140,7 @@ impl Form for SettingsForm {
         super::slug(answers.said(NAME).unwrap_or_default(), "my-guide", "-settings")
     }
 
-    fn next(&self, path: &str, _answers: &Answers) -> String {
-        format!("stopwright fit {}", super::quoted(path))
+    fn next(&self, path: &str, _answers: &Answers) -> Vec<String> {
+        vec!["stopwright fit".into(), super::quoted(path)]
     }
 }

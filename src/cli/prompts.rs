@@ -2,7 +2,7 @@
 //!
 //! Nothing is written to disk here, and an interrupt ends the questions: Ctrl-C leaves nothing behind, and says so.
 
-use std::io::{self, BufRead, Read, Write};
+use std::io::{self, BufRead, IsTerminal, Read, Write};
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError};
 use std::thread;
 use std::time::Duration;
@@ -10,6 +10,7 @@ use std::time::Duration;
 use super::failure::Failure;
 use super::interrupt;
 use crate::input::fault::{Fault, Faults};
+use crate::questions::words::{echoed, wrapped};
 use crate::questions::{Answers, Script, Session, State};
 
 /// The longest line that can be an answer, bytes.
@@ -29,7 +30,7 @@ pub(super) fn ask<S: Script>(
     outside: impl Fn(&S::Key, &Answers<S::Key, S::Given>) -> Result<(), Failure>,
 ) -> Result<Option<Answers<S::Key, S::Given>>, Failure> {
     let _held = interrupt::hold();
-    let lines = lines();
+    let (lines, is_seen) = (lines(), io::stdin().is_terminal());
     say(introduction)?;
     say(&session.words())?;
     while session.state() == State::Asking {
@@ -38,6 +39,11 @@ pub(super) fn ask<S: Script>(
             say("\n")?;
             return Err(ended(session).into());
         };
+        if !is_seen {
+            // What is piped in nobody has typed: shown behind its prompt, it makes the transcript whole.
+            let shown = line.as_deref().map_or_else(|_| String::new(), |text| echoed(text.trim()));
+            say(&format!("{}\n", shown.replace(char::is_control, "")))?;
+        }
         let asked = session.at().cloned();
         let mut reply = match line {
             Ok(text) => session.answer(&text),
@@ -48,7 +54,7 @@ pub(super) fn ask<S: Script>(
             && let Err(failure) = outside(&asked, &session.answers())
         {
             session.ask_again(&asked);
-            reply = crate::questions::words::wrapped(&failure.to_string()) + &session.words();
+            reply = wrapped(&failure.to_string()) + &session.words();
         }
         say(&reply)?;
     }
@@ -127,7 +133,7 @@ fn line(input: &mut impl BufRead) -> io::Result<Option<Line>> {
 
 fn ended<S: Script>(session: &Session<S>) -> Faults {
     let question = session.question();
-    let name = question.map_or_else(String::new, |q| if q.tag.is_empty() { q.what } else { q.tag });
+    let name = question.map_or_else(String::new, |q| if q.tag.is_empty() { q.what.replace('?', "") } else { q.tag });
     let fault = Fault::new(name, "the answers end here", "an answer, skip or quit; nothing was written");
     Faults(vec![fault.of("standard input", None)])
 }

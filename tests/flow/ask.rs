@@ -343,6 +343,18 @@ fn fences_are_asked_for_lane_by_lane_and_verified() {
 }
 
 #[test]
+fn a_command_wider_than_a_terminal_is_broken_where_a_shell_takes_it() {
+    let folder = tempfile::tempdir().unwrap();
+    answered(folder.path(), &["job", "--out", "two.json"], &[&JOB[..JOB.len() - 2], &["yes"]].concat());
+    let file = "readings-of-the-block-that-was-printed-in-the-second-week-of-march.json";
+    let lines = ["", "", "60", "", "", "", "", "", "yes"];
+    let output = fed(folder.path(), &["measured", "two.json", "--out", file], &lines);
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.ends_with(&format!("Next: stopwright verify two.json \\\n  {file}\n")), "{said}");
+    assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
+}
+
+#[test]
 fn no_file_of_somebody_else_is_replaced() {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("mine.json"), "mine").unwrap();

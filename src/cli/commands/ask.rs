@@ -16,7 +16,7 @@ use crate::format::Artifact;
 use crate::jig::board;
 use crate::job::Job;
 use crate::lanes;
-use crate::questions::Session;
+use crate::questions::{Session, words};
 
 pub(super) fn ask(what: &AskFor) -> Result<Said, Failure> {
     match what {
@@ -81,6 +81,13 @@ fn session(form: Box<dyn Form>, args: &AskArgs, place: &Path) -> Result<Said, Fa
     }
 }
 
+/// A command on one line, or where that is wider than a terminal on several, as a shell takes them.
+fn command(parts: &[String]) -> String {
+    const WIDEST: usize = 74;
+    let line = parts.join(" ");
+    if line.chars().count() <= WIDEST { line } else { parts.join(" \\\n  ") }
+}
+
 /// Writes the file and reads it again as whoever uses it will; gives what is said of it.
 fn write(ask: &Ask, answers: &Answers, args: &AskArgs, place: &Path) -> Result<String, Failure> {
     let text = ask.written(answers).text;
@@ -96,5 +103,6 @@ fn write(ask: &Ask, answers: &Answers, args: &AskArgs, place: &Path) -> Result<S
     })?;
     ask.form().read(&String::from_utf8_lossy(&written))?;
     let shown = path.display().to_string();
-    Ok(format!("\n{shown} is written.\nNext: {}\n", ask.form().next(&shown, answers)))
+    let told = words::hanging(&format!("{shown} is written."), "", "  ");
+    Ok(format!("\n{told}Next: {}\n", command(&ask.form().next(&shown, answers))))
 }

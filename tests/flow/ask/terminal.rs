@@ -35,7 +35,8 @@ fn typed(folder: &Path, arguments: &[&str], lines: &[&str], wrong: usize) -> Str
     said += &session.exp_eof().unwrap();
     let status = format!("{:?}", session.process().wait().unwrap());
     assert!(status.contains("Exited") && status.ends_with(" 0)"), "{status}\n{said}");
-    said.replace("\r\n", "\n")
+    // The terminal's bytes come as one character each.
+    said.replace("\r\n", "\n").replace('\u{c2}', "")
 }
 
 #[test]
@@ -51,7 +52,7 @@ fn each_kind_of_file_is_asked_for_at_a_terminal() {
         let said = typed(folder.path(), arguments, lines, wrong);
         assert!(said.contains(&format!("{file} is written.\nNext: stopwright ")), "{said}");
         assert!(said.contains("Enter keeps") && said.contains("help says it"), "{said}");
-        assert!(said.contains("no such answer!"), "{said}");
+        assert!(said.contains("is no angle") || said.contains("is no length"), "{said}");
         assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
         assert!(folder.path().join(file).is_file());
     }
