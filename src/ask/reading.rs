@@ -1,7 +1,7 @@
 //! Reading an answer: a line of text in, what stands in the file out. Only what a file could not even hold is refused
 //! here; the rest is for the file's own reader.
 
-use serde_json::Value;
+use serde_json::{Number, Value};
 
 use super::key::{Given, Key};
 use crate::input::fault::Fault;
@@ -52,6 +52,9 @@ pub struct Asked {
 /// A question for a file.
 pub type Question = questions::Question<Key, Asked>;
 
+/// A refusal says no more words than this again, which stand above it.
+const MOST_SAID: usize = 6;
+
 /// Reads `line` as an answer to `question`; bare lengths are in `units`.
 ///
 /// # Errors
@@ -66,7 +69,8 @@ pub fn read(question: &Question, line: &str, units: Units) -> Result<Given, Stri
     let word = |text: &str| choice::chosen(text, words()).map(|i| question.choices[i][0].as_str());
     let not_among = |text: &str| {
         let quoted: Vec<String> = words().map(|word| format!("\"{word}\"")).collect();
-        let fault = Fault::new(question.kind.name.as_str(), format!("\"{}\"", echoed(text)), among(&quoted));
+        let use_of = if quoted.len() > MOST_SAID { question.allowed.clone() } else { among(&quoted) };
+        let fault = Fault::new(question.kind.name.as_str(), format!("\"{}\"", echoed(text)), use_of);
         fault.near(text, words()).to_string()
     };
     let chosen = |text: &str| word(text).ok_or_else(|| not_among(text));
@@ -145,8 +149,9 @@ fn quoted(text: &str) -> String {
 
 /// A number just as it is spelled, if a file would spell it so.
 fn as_written(digits: &str) -> Option<Value> {
-    let value: Value = serde_json::from_str(digits).ok()?;
-    (value.is_number() && value.to_string() == digits).then_some(value)
+    let number: Number = serde_json::from_str(digits).ok()?;
+    let spelled = number.to_string();
+    (spelled == digits).then_some(Value::Number(number))
 }
 
 /// A length as a file writes it: a number where that keeps every digit, else a text with its unit.

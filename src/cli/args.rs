@@ -156,8 +156,8 @@ Examples:
   stopwright ask settings
   stopwright ask measured my-chisels.json
 
-It asks one question at a time (or reads the answers from a pipe). Enter takes what stands in brackets. Nothing is
-written before the last answer.")]
+It asks one question at a time (or reads the answers from a pipe). Enter
+takes what stands in brackets. Nothing is written before the last answer.")]
     Ask {
         /// What to ask for.
         #[command(subcommand)]

@@ -22,13 +22,16 @@ const LOOK: Duration = Duration::from_millis(20);
 /// What is said when nothing was written because the user said so.
 pub(super) const STOPPED: &str = "\nStopped: nothing was written.\n";
 
+/// The answers to a script's questions.
+type AnswersTo<S> = Answers<<S as Script>::Key, <S as Script>::Given>;
+
 /// Asks until every question of `session` is answered; `None` when the user stopped. An answer that `outside` has
 /// something against, such as a file in the way, is asked for again.
 pub(super) fn ask<S: Script>(
     session: &mut Session<S>,
     introduction: &str,
-    outside: impl Fn(&S::Key, &Answers<S::Key, S::Given>) -> Result<(), Failure>,
-) -> Result<Option<Answers<S::Key, S::Given>>, Failure> {
+    outside: impl Fn(&S::Key, &AnswersTo<S>) -> Result<(), Failure>,
+) -> Result<Option<AnswersTo<S>>, Failure> {
     let _held = interrupt::hold();
     let (lines, is_seen) = (lines(), io::stdin().is_terminal());
     say(introduction)?;
