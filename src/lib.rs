@@ -60,6 +60,7 @@ pub mod wood;
 
 pub mod input;
 pub mod profile;
+pub mod questions;
 
 pub mod guide;
 pub mod solve;
@@ -86,6 +87,8 @@ pub mod jig;
 pub mod testpiece;
 
 pub mod verify;
+
+pub mod ask;
 
 pub mod make;
 

@@ -110,6 +110,21 @@ Examples:
   stopwright grits P220,P400,P600,P800,P1500,P2000
   stopwright grits \"CAMI 320, JIS 1000, JIS 4000, 0.5 um\" --json")]
     Grits(GritsArgs),
+    /// Answer questions instead of writing a file
+    #[command(after_help = "\
+Examples:
+  stopwright ask job
+  stopwright ask kit --out my-kit.json
+  stopwright ask settings
+  stopwright ask measured my-chisels.json
+
+It asks one question at a time, or reads the answers from a pipe. Enter takes what stands in brackets. It writes \
+nothing before the last answer.")]
+    Ask {
+        /// What to ask for.
+        #[command(subcommand)]
+        what: AskFor,
+    },
     /// Make all that a job asks for: block, drawings, wooden jig
     #[command(after_help = "\
 Examples:
@@ -678,6 +693,46 @@ pub struct MeasureArgs {
     /// Print nothing but questions and errors
     #[arg(long, short)]
     pub quiet: bool,
+}
+
+/// What `ask` asks for.
+#[derive(Debug, Subcommand)]
+pub enum AskFor {
+    /// A job: your guide, your blades and the angles you want
+    #[command(after_help = "Example:\n  stopwright ask job --out my-chisels.json")]
+    Job(AskArgs),
+    /// A kit: the blades of your drawer
+    #[command(after_help = "Example:\n  stopwright ask kit --out my-kit.json")]
+    Kit(AskArgs),
+    /// Known settings of your guide, from a leaflet or from use
+    #[command(after_help = "Example:\n  stopwright ask settings --out my-settings.json")]
+    Settings(AskArgs),
+    /// What you measured on the finished block of a job, lane by lane
+    #[command(after_help = "Example:\n  stopwright ask measured my-chisels.json")]
+    Measured {
+        /// The job the block was made from
+        job: PathBuf,
+        /// The block is the wooden jig of `cutsheet`
+        #[arg(long)]
+        wood: bool,
+        /// Where the file goes.
+        #[command(flatten)]
+        args: AskArgs,
+    },
+    /// Your own guide, the same as `measure`
+    #[command(after_help = "Example:\n  stopwright ask guide --name my-guide")]
+    Guide(MeasureArgs),
+}
+
+/// Arguments of `ask`.
+#[derive(Debug, Args)]
+pub struct AskArgs {
+    /// The file to write [default: asked for]
+    #[arg(long, short, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Replace a file that the program did not write
+    #[arg(long, short)]
+    pub force: bool,
 }
 
 /// Arguments of `testpiece`.

@@ -131,6 +131,26 @@ impl Sources for Disk {
     }
 }
 
+/// Paths, as seen from `folder`, of the JSON files that may be profiles: those in it, and those that `measure` wrote below
+/// it; a few hundred at most.
+pub fn json_in(folder: &Path) -> Vec<String> {
+    const MOST: usize = 200;
+    let names = |below: &str| {
+        let entries = fs::read_dir(Path::new(".").join(folder).join(below)).into_iter().flatten().flatten();
+        let mut names: Vec<String> = entries.filter_map(|entry| entry.file_name().into_string().ok()).collect();
+        names.sort();
+        names
+    };
+    let json = |name: &String| name.ends_with(".json") && !name.starts_with('.');
+    let mut paths: Vec<String> = names("").into_iter().filter(json).collect();
+    for measured in names("out").into_iter().take(MOST) {
+        let below = format!("out/{measured}");
+        paths.extend(names(&below).into_iter().filter(json).map(|name| format!("{below}/{name}")));
+    }
+    paths.truncate(MOST);
+    paths
+}
+
 /// Writes all artifacts into `folder`, or none of them; gives their paths.
 ///
 /// # Errors

@@ -1,6 +1,6 @@
 //! The command line: arguments in, one named step a stage, what the user reads out.
 //!
-//! Only [`files`] touches the disk, only [`run`] and the questions of `measure` write to the terminal.
+//! Only [`files`] touches the disk, only [`run`] and the questions of [`prompts`] write to the terminal.
 
 mod args;
 mod batch;
@@ -12,6 +12,7 @@ mod help;
 mod interrupt;
 mod paint;
 mod panics;
+mod prompts;
 mod report;
 mod table;
 mod usage;
@@ -37,7 +38,7 @@ pub struct Said {
     pub warnings: String,
     /// The exit code.
     pub exit_code: u8,
-    /// Whether `out` is a script, a file of its own or wrapped already: no line of it may be wrapped.
+    /// Whether `out` is a script, a file of its own, wrapped already or a command to type: no line of it may be wrapped.
     pub is_script: bool,
 }
 

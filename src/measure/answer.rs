@@ -1,7 +1,6 @@
 //! Reading an answer: a line of text in, what a profile needs out, or what was found and what is allowed.
 //!
-//! Several readings of a length stand on one line with `;` between them. Spaces and commas do not separate: "1 3/8" is
-//! one length, and "19,02" may be one with a decimal comma, which is refused with that hint.
+//! Several readings of a length stand on one line with `;` between them.
 
 use unicode_normalization::UnicodeNormalization;
 
@@ -11,11 +10,10 @@ use super::question::{AnswerKind, Question, Range};
 use super::spread::{self, LARGEST_SPREAD};
 use crate::guide::named::{GUIDES, TOOLS};
 use crate::input::length::{self, Amount, LengthForm};
+use crate::questions::words::echoed;
+use crate::questions::{SEPARATOR, choice};
 use crate::shape::script::unshown;
 use crate::units::Units;
-
-/// What separates readings.
-pub const SEPARATOR: char = ';';
 
 /// Why an answer was not taken.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -67,19 +65,8 @@ fn name(text: &str) -> Result<Given, String> {
     }
 }
 
-/// A word in full, its number in the list, or a beginning that no other has.
 fn word(text: &str, words: &[(&'static str, &str)]) -> Result<&'static str, String> {
-    let lower = text.to_lowercase();
-    let wanted = lower.strip_prefix("the ").unwrap_or(&lower);
-    if let Some(nth) = wanted.parse::<usize>().ok().and_then(|n| words.get(n.checked_sub(1)?)) {
-        return Ok(nth.0);
-    }
-    let mut fitting = words.iter().filter(|(w, _)| !wanted.is_empty() && w.starts_with(wanted));
-    match (words.iter().find(|(w, _)| *w == wanted), fitting.next(), fitting.next()) {
-        (Some(exact), _, _) => Ok(exact.0),
-        (None, Some(one), None) => Ok(one.0),
-        _ => Err(format!("\"{text}\"")),
-    }
+    choice::chosen(text, words.iter().map(|w| w.0)).map(|i| words[i].0).ok_or_else(|| format!("\"{}\"", echoed(text)))
 }
 
 fn parse(text: &str, units: Units) -> Result<length::Length, String> {
@@ -267,15 +254,6 @@ mod tests {
         assert!(length("190").expect_err("refused").contains("190 mm"));
         assert!(length("19 +- 90").expect_err("refused").contains("wider"));
         assert!(length(";").is_err() && length("").is_err());
-    }
-
-    #[test]
-    fn words_may_be_short_or_numbered() {
-        let at = Field::Seat(SeatName::Iron, Part::Locates);
-        for text in ["back", "the back", "2", "b", "BACK"] {
-            assert_eq!(given(at, text, &Answers::default()), Ok(Given::Word("back")), "{text}");
-        }
-        assert!(given(at, "0", &Answers::default()).is_err() && given(at, "top", &Answers::default()).is_err());
     }
 
     #[test]

@@ -1,7 +1,5 @@
 //! The answers to the questions, as far as they were given.
 
-use std::collections::BTreeMap;
-
 use super::field::Field;
 use crate::input::length::Amount;
 use crate::terms::SeatName;
@@ -36,27 +34,9 @@ pub enum Given {
 }
 
 /// The answers so far; what was left out is not in it.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Answers {
-    given: BTreeMap<Field, Given>,
-}
+pub type Answers = crate::questions::Answers<Field, Given>;
 
 impl Answers {
-    /// Takes an answer.
-    pub fn put(&mut self, field: Field, given: Given) {
-        self.given.insert(field, given);
-    }
-
-    /// Forgets an answer.
-    pub fn remove(&mut self, field: Field) {
-        self.given.remove(&field);
-    }
-
-    /// The answer for `field`.
-    pub fn get(&self, field: Field) -> Option<&Given> {
-        self.given.get(&field)
-    }
-
     /// Unit of bare numbers; mm until it is known.
     pub fn units(&self) -> Units {
         if self.word(Field::Units) == Some("in") { Units::Inch } else { Units::Mm }
@@ -64,7 +44,7 @@ impl Answers {
 
     /// A chosen word.
     pub fn word(&self, field: Field) -> Option<&'static str> {
-        match self.given.get(&field) {
+        match self.get(&field) {
             Some(Given::Word(word)) => Some(word),
             _ => None,
         }
@@ -72,7 +52,7 @@ impl Answers {
 
     /// A text.
     pub fn text(&self, field: Field) -> Option<&str> {
-        match self.given.get(&field) {
+        match self.get(&field) {
             Some(Given::Text(text)) => Some(text),
             _ => None,
         }
@@ -80,7 +60,7 @@ impl Answers {
 
     /// A length.
     pub fn length(&self, field: Field) -> Option<&Value> {
-        match self.given.get(&field) {
+        match self.get(&field) {
             Some(Given::Length(value)) => Some(value),
             _ => None,
         }
@@ -88,7 +68,7 @@ impl Answers {
 
     /// Smallest and largest.
     pub fn pair(&self, field: Field) -> Option<&[Value; 2]> {
-        match self.given.get(&field) {
+        match self.get(&field) {
             Some(Given::Pair(pair)) => Some(pair),
             _ => None,
         }

@@ -1,10 +1,11 @@
 //! Words around the questions: the introduction, the list of answers, and how answers are written.
 
-use super::answer::SEPARATOR;
 use super::answers::{Answers, Given, Value};
 use super::field::Field;
 use super::question::AnswerKind;
 use super::table::QUESTIONS;
+use crate::questions::SEPARATOR;
+use crate::questions::words::wrapped;
 use crate::units::Units;
 
 /// What may be typed instead of an answer.
@@ -16,7 +17,7 @@ pub(super) fn overview(answers: &Answers) -> String {
     let units = answers.units();
     let mut text = String::new();
     for question in QUESTIONS.iter().filter(|q| q.field != Field::Write && q.field.can_be_set()) {
-        let said = match answers.get(question.field) {
+        let said = match answers.get(&question.field) {
             Some(Given::Length(value)) if matches!(question.kind, AnswerKind::Length(_)) => toleranced(value, units),
             Some(given) => written(given),
             None if (question.relevant)(answers) => "left out".into(),
@@ -58,19 +59,4 @@ pub fn introduction() -> String {
         wrapped(&method),
         wrapped(cautions)
     )
-}
-
-/// Indented lines for a terminal of 80 columns.
-pub(super) fn wrapped(text: &str) -> String {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= 78 => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(format!("  {word}")),
-        }
-    }
-    lines.iter().map(|line| format!("{line}\n")).collect()
 }

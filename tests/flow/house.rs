@@ -7,7 +7,7 @@ use std::path::Path;
 use super::support::home;
 
 /// The rooms from the ground up: each may use those of the rows above its own, none of its own row or below.
-const ORDER: [&[&str]; 26] = [
+const ORDER: [&[&str]; 27] = [
     &["error", "stages", "units"],
     &["terms"],
     &["shape"],
@@ -16,7 +16,7 @@ const ORDER: [&[&str]; 26] = [
     &["format"],
     &["wood"],
     &["input"],
-    &["profile"],
+    &["profile", "questions"],
     &["guide"],
     &["solve"],
     &["measure", "fit"],
@@ -30,6 +30,7 @@ const ORDER: [&[&str]; 26] = [
     &["lanes"],
     &["block", "jig", "gauges", "testpiece", "card"],
     &["verify"],
+    &["ask"],
     &["make"],
     &["front"],
     &["cli"],

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, missing_docs)]
 
+mod ask;
 mod bad_input;
 mod batch;
 mod bevel;

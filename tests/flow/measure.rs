@@ -176,8 +176,8 @@ fn an_inch_guide_with_fractions_back_skip_help_and_wrong_answers() {
     for words in [
         "\"a/b\"",
         "a built-in profile",
-        "That does not fit: \"cubits\". Type mm, in.",
-        "0.0295 in. Type 0.157 to 4.724 in",
+        "units cannot be \"cubits\". Use mm, in.",
+        "0.0295 in. Give 0.157 to 4.724 in",
         "write a decimal point",
         "a slip, not scatter",
         "3 readings: 0.75 ± 0.00781 in",
@@ -188,7 +188,7 @@ fn an_inch_guide_with_fractions_back_skip_help_and_wrong_answers() {
         "the larger first",
         "half of g below it",
         "Nothing was typed",
-        "That does not fit: \"no\". Type yes.",
+        "write cannot be \"no\". Use yes.",
         "iron seat: whether the guide clears the stone, as the profile lacks face.bottom",
     ] {
         let flat = said.replace("\n  ", " ");

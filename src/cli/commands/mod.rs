@@ -1,6 +1,7 @@
 //! One command a file; each turns its arguments into calls of the library.
 
 mod angle;
+mod ask;
 mod bevel;
 mod blade;
 mod camber;
@@ -50,6 +51,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Picture(args) => picture::picture(args),
         Command::Verify(args) => verify::verify(args),
         Command::Fit(args) => fit::fit(args),
+        Command::Ask { what } => ask::ask(what),
         Command::Measure(args) => measure::measure(args),
         Command::Testpiece(args) => testpiece::testpiece(args),
         Command::Gauges(args) => gauges::gauges(args),

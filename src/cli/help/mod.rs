@@ -8,12 +8,13 @@ use super::args::Arguments;
 use super::wrap;
 use crate::format::Artifact;
 use crate::input::nearest::nearest;
+use crate::views::words;
 
 /// The commands by what one wants of them, in the order of the work.
 pub(super) const GROUPS: [(&str, &[&str]); 5] = [
     ("Your guide", &["measure", "fit", "profiles", "show"]),
     ("Work out", &["offsets", "angle", "kit", "bevel", "camber", "grits"]),
-    ("Make", &["make", "cutsheet", "picture", "card", "gauges", "testpiece"]),
+    ("Make", &["ask", "make", "cutsheet", "picture", "card", "gauges", "testpiece"]),
     ("Afterwards", &["verify", "log"]),
     ("This program", &["help", "completions", "manual"]),
 ];
@@ -25,27 +26,28 @@ pub(super) struct Topic {
     pub name: &'static str,
     /// What it tells, in a few words.
     pub about: &'static str,
-    text: &'static str,
+    text: fn() -> String,
 }
 
-macro_rules! topics {
-    ($($name:literal: $about:literal),+ $(,)?) => {
-        &[$(Topic { name: $name, about: $about, text: include_str!(concat!("topics/", $name, ".txt")) }),+]
+macro_rules! written {
+    ($name:literal: $about:literal) => {
+        Topic { name: $name, about: $about, text: || include_str!(concat!("topics/", $name, ".txt")).into() }
     };
 }
 
 /// All topics.
-pub(super) const TOPICS: &[Topic] = topics!(
-    "units": "lengths, inches, fractions, tolerances, paper",
-    "files": "what you write, what is made, what each file is for",
-    "printing": "the printer, the test piece",
-    "wood": "the jig without a printer",
-    "kit": "a whole drawer of blades at one block",
-    "camber": "curved edges and the strokes that make them",
-    "uncertainty": "what the ± figures mean",
-    "refusals": "what cannot be made, and why",
-    "exit-codes": "for scripts",
-);
+pub(super) const TOPICS: &[Topic] = &[
+    Topic { name: "words", about: "guide and block with their parts named", text: words::glossary },
+    written!("units": "lengths, inches, fractions, tolerances, paper"),
+    written!("files": "what you write, what is made, what each file is for"),
+    written!("printing": "the printer, the test piece"),
+    written!("wood": "the jig without a printer"),
+    written!("kit": "a whole drawer of blades at one block"),
+    written!("camber": "curved edges and the strokes that make them"),
+    written!("uncertainty": "what the ± figures mean"),
+    written!("refusals": "what cannot be made, and why"),
+    written!("exit-codes": "for scripts"),
+];
 
 /// Columns of help where nobody says how wide the terminal is.
 const USUAL_WIDTH: usize = 80;
@@ -73,7 +75,7 @@ pub(super) fn about(wanted: Option<&str>) -> Result<String, Unknown> {
                 Some(_) => format!("\nOptions of the command: stopwright {wanted} --help\n"),
                 None => String::new(),
             };
-            Ok(wrap::wrapped(topic.text, width) + &options)
+            Ok(wrap::wrapped(&(topic.text)(), width) + &options)
         }
         None => page(&mut command).ok_or_else(|| Unknown { wanted: wanted.into() }),
     }
@@ -141,6 +143,7 @@ const BEGIN: &str = "
 Begin here
   stopwright make examples/tool-chest.json     what it makes, on a demo
   stopwright measure                           measure your own guide
+  stopwright ask job                           say what you want of it
 
 -h or --help after a command shows its options; -V shows the version.
 Sharp edges cut: keep fingers behind the edge, and follow your tools' makers' instructions.

@@ -1,25 +1,26 @@
 //! `measure`: a profile of the user's own guide, from questions or flags; or a sheet to print.
 
 mod implied;
-mod prompts;
 
 use std::path::{Path, PathBuf};
 
 use crate::cli::args::MeasureArgs;
 use crate::cli::failure::Failure;
-use crate::cli::{Said, files, report};
+use crate::cli::{Said, files, prompts, report};
 use crate::format::{Artifact, svg};
 use crate::guide::Guide;
-use crate::measure::{Answers, Field, build, flags, sheet};
+use crate::input::fault::Faults;
+use crate::measure::answers::Given;
+use crate::measure::{Answers, Field, Session, answer, build, flags, sheet, table, words};
 
 pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
     if args.sheet {
         return sheet(args);
     }
     let asks = args.set.is_empty();
-    let answers = if asks { prompts::ask(args)? } else { Some(of_flags(args)?) };
+    let answers = if asks { ask(args)? } else { Some(of_flags(args)?) };
     let Some(answers) = answers else {
-        return Ok(Said { out: "\nStopped: nothing was written.\n".into(), ..Said::default() });
+        return Ok(Said { out: prompts::STOPPED.into(), ..Said::default() });
     };
     let profile = build::profile(&answers).map_err(|e| Failure::Program(e.into()))?;
     let text = build::text(&profile).map_err(|e| Failure::Program(e.into()))?;
@@ -49,6 +50,37 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
 /// Where the files of a guide called `name` go.
 fn folder(args: &MeasureArgs, name: &str) -> PathBuf {
     args.out.clone().unwrap_or_else(|| Path::new("out").join(name))
+}
+
+/// Asks until every question is answered; `None` when the user stopped.
+fn ask(args: &MeasureArgs) -> Result<Option<Answers>, Failure> {
+    let mut session = Session::new(preset(args)?);
+    if let Some(name) = session.answers().text(Field::Name) {
+        free(args, name)?;
+    }
+    prompts::ask(&mut session, &words::introduction(), |key, answers| match answers.text(Field::Name) {
+        Some(name) if *key == Field::Name => free(args, name),
+        _ => Ok(()),
+    })
+}
+
+/// What the arguments answer already.
+fn preset(args: &MeasureArgs) -> Result<Vec<(Field, Given)>, Faults> {
+    let mut preset = Vec::new();
+    if let Some((name, (_, question))) = args.name.as_ref().zip(table::find(Field::Name)) {
+        let given = answer::read(question, name, &Answers::default())
+            .map_err(|refused| Faults::argument("--name", refused.found, refused.allowed))?;
+        preset.push((Field::Name, given));
+    }
+    if let Some(units) = args.units {
+        preset.push((Field::Units, Given::Word(units.symbol())));
+    }
+    Ok(preset)
+}
+
+/// Whether the profile can be written under `name`, before all the questions are asked.
+fn free(args: &MeasureArgs, name: &str) -> Result<(), Failure> {
+    if args.force { Ok(()) } else { files::may_write(&folder(args, name), &format!("{name}.json")) }
 }
 
 fn of_flags(args: &MeasureArgs) -> Result<Answers, Failure> {
