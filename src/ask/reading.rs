@@ -172,7 +172,7 @@ fn one(text: &str, units: Units) -> Result<Value, String> {
 fn echoed_fault(text: &str, fault: NoLength) -> String {
     match fault.write {
         _ if text.chars().count() > 60 => format!("{} is no length", quoted(text)),
-        Some(write) => format!("{}; write {write}", fault.found),
+        Some(write) => format!("{}. Write {write}", fault.found),
         None => fault.found,
     }
 }

@@ -65,14 +65,15 @@ Examples:
     #[command(after_help = "\
 Examples:
   stopwright offsets narrow-side-clamp --tool plane-iron --angles 25,30,35
-  stopwright offsets my-guide.json --tool plane-iron --thickness \"3/32 in\" --units in
+  stopwright offsets my-guide.json --tool plane-iron --units in \\
+    --thickness \"3/32 in\"
   stopwright offsets examples/tool-chest.json --details")]
     Offsets(OffsetsArgs),
     /// The bevel angle that a fence, a projection or a bevel gives
     #[command(after_help = "\
 Examples:
   stopwright angle narrow-side-clamp --tool plane-iron --fence \"1 35/64 in\"
-  stopwright angle narrow-side-clamp --seat iron --thickness 2.4 --projection 39.2
+  stopwright angle narrow-side-clamp --tool plane-iron --projection 39.2
   stopwright angle --thickness 3.1 --bevel-length 6.2")]
     Angle(AngleArgs),
     /// Angles for all blades of a kit, and the fewest fences for them

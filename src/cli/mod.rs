@@ -14,7 +14,6 @@ mod paint;
 mod panics;
 mod prompts;
 mod report;
-mod table;
 mod usage;
 mod wrap;
 

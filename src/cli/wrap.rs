@@ -4,7 +4,7 @@ use std::io::IsTerminal;
 
 use textwrap::{Options, WordSplitter};
 
-use super::table;
+use crate::format::narrow;
 
 /// Fewest and most columns that sentences are wrapped to: narrower breaks every other word, wider loses the eye.
 const WRAPPED: [usize; 2] = [40, 100];
@@ -25,7 +25,7 @@ pub(super) fn wrapped(report: &str, width: usize) -> String {
     let lines: Vec<&str> = report.lines().collect();
     let parts = lines.chunk_by(|line, next| is_row(line) == is_row(next));
     let part = |part: &[&str]| match part.first() {
-        Some(first) if is_row(first) => table::narrowed(part, width),
+        Some(first) if is_row(first) => narrow::narrowed(part, width),
         _ => part.iter().map(|line| sentence(line, width) + "\n").collect(),
     };
     let mut text: String = parts.map(part).collect();

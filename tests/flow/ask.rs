@@ -220,7 +220,7 @@ fn wrong_answers_are_refused_at_once() {
     let said = answered(folder.path(), &["job"], &lines);
     for words in [
         "guide cannot be \"top-clmp\". Did you mean \"top-clamp\"?",
-        "guide: \"nowhere.json\", and nowhere.json cannot be read",
+        "guide: there is no file \"nowhere.json\".",
         "units cannot be \"feet\". Use \"mm\" or \"in\".",
         "tool cannot be \"plane-irn\". Did you mean \"plane-iron\"?",
         "angles cannot be 99. Use a number from 5 to 60.",

@@ -618,10 +618,10 @@ fn warnings_survive_quiet_and_json() {
     let lane = ["offsets", "narrow-side-clamp", "--tool", "bench-chisel", "--angles", "30", "--json"];
     let told = program().args(lane).output().unwrap();
     let said = String::from_utf8(told.stderr).unwrap();
-    assert!(said.starts_with("warning: bench-chisel-30: "), "{said}");
+    assert!(said.starts_with("Warning: bench-chisel-30: "), "{said}");
     assert!(serde_json::from_slice::<Value>(&told.stdout).is_ok());
     let report = program().args(&lane[..6]).output().unwrap();
     assert!(
-        report.stderr.is_empty() && String::from_utf8(report.stdout).unwrap().contains("warning: bench-chisel-30: ")
+        report.stderr.is_empty() && String::from_utf8(report.stdout).unwrap().contains("Warning: bench-chisel-30: ")
     );
 }

@@ -16,7 +16,7 @@ struct Column {
 
 /// A table's `rows` in at most `width` columns: as they are if they go, else with cells of words on several lines, and
 /// where that is not enough with groups of columns below each other, each with the first.
-pub(super) fn narrowed(rows: &[&str], width: usize) -> String {
+pub fn narrowed(rows: &[&str], width: usize) -> String {
     if rows.iter().all(|row| row.chars().count() <= width) {
         return rows.iter().map(|row| format!("{row}\n")).collect();
     }
