@@ -14,7 +14,7 @@ use crate::lane::checks::{Finding, Gravity};
 use crate::lane::report::{self, Shown};
 use crate::make::Made;
 use crate::testpiece::files::TestPiece;
-use crate::units::{counted, fixed, short};
+use crate::units::{COARSE, Written, counted, fixed};
 
 /// The summary of `make`.
 pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: bool) -> String {
@@ -31,19 +31,19 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
     let placed = made.blocks.iter().flat_map(|b| &b.layout.lanes);
     text += &format!("Fingerprint of guide and job: {}\n", job.fingerprint());
     text += &report::table(&job.guide.name, &placed.map(|p| &p.lane).collect::<Vec<_>>(), shown(job, details));
-    text += &report::left_out_lines(&made.lanes.left_out);
+    text += &report::left_out_lines(&made.lanes.left_out, job.written);
     let readings: Vec<&Reading> = made.blocks.iter().flat_map(|b| &b.readings).collect();
     text.push('\n');
     if made.artifacts.iter().any(|a| a.name.starts_with("block") && a.name.ends_with(".stl")) {
         text += &format!(
-            "Fences measured in the written STL: {}, largest difference {} mm.\n",
+            "Fences measured in the written STL: {}, largest difference {}.\n",
             lanes_of(readings.len()),
-            fixed(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), 5)
+            job.written.fixed(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), [5, 6]).said()
         );
     }
     text += &said_of_blocks(&made.blocks);
     let of_jig = made.jig.iter().flat_map(|jig| &jig.left_out).filter(|l| !made.lanes.left_out.contains(l));
-    for line in report::left_out_lines(&of_jig.cloned().collect::<Vec<_>>()).lines() {
+    for line in report::left_out_lines(&of_jig.cloned().collect::<Vec<_>>(), job.wood.written).lines() {
         text += &format!("wooden jig: {line}\n");
     }
     for finding in made.jig.iter().flat_map(|jig| &jig.findings) {
@@ -57,9 +57,9 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
 }
 
 /// What the guide cannot set and what cannot be gauged, a line each.
-pub fn left_out_of(made: &Made) -> String {
+pub fn left_out_of(job: &Job, made: &Made) -> String {
     let gauges = made.sharpening.iter().map(|sharpening| not_gauged(&sharpening.left_out));
-    report::left_out_lines(&made.lanes.left_out) + &gauges.collect::<String>()
+    report::left_out_lines(&made.lanes.left_out, job.written) + &gauges.collect::<String>()
 }
 
 /// What cannot be gauged, and why, a line each.
@@ -69,7 +69,7 @@ pub fn not_gauged(reasons: &[String]) -> String {
 
 /// How the table of a job's lanes is shown: in the job's units and the fraction that its wooden jig is asked in.
 pub fn shown(job: &Job, details: bool) -> Shown {
-    Shown { units: job.units, denominator: job.wood.written.denominator, details }
+    Shown { written: job.written, details }
 }
 
 /// What was written: every file, or what to do with the few that a hand needs, and where the others are.
@@ -126,11 +126,9 @@ fn size(job: &Job, printed: &Printed) -> String {
     let (layout, stack) = (&printed.layout, &printed.block.stack);
     let volume = stack.volume();
     format!(
-        "{} × {} × {} mm, {} cm³, {} g of solid {}",
-        fixed(layout.length, 1),
-        fixed(layout.depth, 1),
-        fixed(stack.height(), 1),
-        fixed(volume / 1000.0, 1),
+        "{}, {}, {} g of solid {}",
+        job.written.sides([layout.length, layout.depth, stack.height()], COARSE),
+        job.written.volume(volume),
         fixed(job.print.mass(volume), 0),
         job.print.filament.name(),
     )
@@ -231,7 +229,7 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
 pub fn cutsheet(made: &CutSheet, folder: &Path, paths: &[PathBuf], details: bool) -> String {
     let mut text = crate::jig::report::text(&made.jig);
     text.extend(crate::layout::unchecked_notes(&made.jig.lanes).iter().map(|words| format!("note: {words}\n")));
-    text += &report::left_out_lines(&made.jig.left_out);
+    text += &report::left_out_lines(&made.jig.left_out, made.jig.written);
     for finding in &made.jig.findings {
         text += &format!("{}: {}\n", sign(finding), finding.message);
     }
@@ -250,25 +248,22 @@ pub fn cutsheet_json(made: &CutSheet, folder: &Path, paths: &[PathBuf]) -> Strin
 }
 
 /// The summary of `testpiece`.
-pub fn test_piece(made: &TestPiece, paths: &[PathBuf]) -> String {
+pub fn test_piece(made: &TestPiece, written: Written, paths: &[PathBuf]) -> String {
     let [x, y] = made.piece.size();
-    let volume = made.block.stack.volume() / 1000.0;
-    let mass = volume * PrintOptions::default().density;
+    let volume = made.block.stack.volume();
     let mut text = format!(
-        "Test piece: {} × {} × {} mm, {} cm³, {} g of PLA if printed solid\n",
-        short(x, 1),
-        short(y, 1),
-        short(made.block.stack.height(), 1),
-        fixed(volume, 1),
-        fixed(mass, 0)
+        "Test piece: {}, {}, {} g of PLA if printed solid\n",
+        written.sides([x, y, made.block.stack.height()], COARSE),
+        written.volume(volume),
+        fixed(PrintOptions::default().mass(volume), 0)
     );
     let difference = made.readings.iter().map(|r| (r.measured - r.distance.length).abs()).fold(0.0, f64::max);
     text += &format!(
-        "Lengths measured in the written STL: {}, largest difference {} mm.\n\n",
+        "Lengths measured in the written STL: {}, largest difference {}.\n\n",
         made.readings.len(),
-        fixed(difference, 5)
+        written.fixed(difference, [5, 6]).said()
     );
-    text += &written(&made.artifacts, paths);
+    text += &self::written(&made.artifacts, paths);
     text += "\nPrint it, measure it as the sheet says, fill in the form, and have it judged: stopwright testpiece \
              MEASURED.json\n";
     text

@@ -8,23 +8,23 @@ use super::bevel::{Bevel, claim};
 use super::camber::Camber;
 use super::check::{Reading, Unit};
 use super::files::Gauges;
-use super::light::{Making, VISIBLE};
+use super::light::{KNIFE_EDGE, Making, VISIBLE};
 use super::{Plate, Shape, Wanted};
 use crate::format::columns::aligned;
-use crate::units::{fixed, short};
+use crate::units::{COARSE, EXACT, MINUTE, fixed, short};
 
 /// The summary for people.
 pub fn text(wanted: &Wanted, made: &Gauges) -> String {
     let mut text = String::new();
     for (plate, block) in made.plates.iter().zip(&made.blocks) {
         let (w, h) = plate.size.into();
-        let sizes = [w, h, plate.height()].map(|mm| fixed(mm, 1)).join(" × ");
+        let sizes = wanted.written.sides([w, h, plate.height()], COARSE);
         text += &match wanted.making {
             Making::Printed => {
                 let (mass, filament) = (wanted.print.mass(block.stack.volume()), wanted.print.filament.name());
-                format!("{}: {sizes} mm, {} g of solid {filament}\n", plate.name, fixed(mass, 0))
+                format!("{}: {sizes}, {} g of solid {filament}\n", plate.name, fixed(mass, 0))
             }
-            Making::Metal => format!("{}: {sizes} mm, to be cut in metal\n", plate.name),
+            Making::Metal => format!("{}: {sizes}, to be cut in metal\n", plate.name),
         };
         text += &match &plate.shape {
             Shape::Bevel(bevel) => angles(wanted, bevel),
@@ -40,7 +40,7 @@ pub fn text(wanted: &Wanted, made: &Gauges) -> String {
             ),
         };
     }
-    text + &differences(wanted.making, &made.readings) + &light(wanted) + &looks(&made.plates)
+    text + &differences(wanted, &made.readings) + &light(wanted) + &looks(&made.plates)
 }
 
 /// A camber in words; the radius where it can be measured.
@@ -79,11 +79,7 @@ fn angles(wanted: &Wanted, bevel: &Bevel) -> String {
             row.push(claim.map_or_else(|| "–".into(), |c| format!("± {}°", short(c.within, 2))));
         }
         let gap = [lower, upper].map(|n| n.rest(n.bevel, thinnest).gap);
-        row.extend([
-            format!("{} mm", fixed(gap[0].min(gap[1]), 2)),
-            wanted.said(thinnest),
-            wanted.said(bevel.thickness),
-        ]);
+        row.extend([wanted.written.length(gap[0].min(gap[1])), wanted.said(thinnest), wanted.said(bevel.thickness)]);
         rows.push(row);
     }
     aligned(&rows, 1)
@@ -93,11 +89,13 @@ fn angles(wanted: &Wanted, bevel: &Bevel) -> String {
 fn light(wanted: &Wanted) -> String {
     let making = wanted.making;
     let mut text = format!(
-        "What a gauge tells: a gap of {VISIBLE} mm is taken to be seen (0.002 mm show at a knife edge by the light-gap \
-         method; five times that assumed here), and walls of a gauge that is {} to stray by {} mm (common practice, no \
+        "What a gauge tells: a gap of {} is taken to be seen ({} show at a knife edge by the light-gap \
+         method; five times that assumed here), and walls of a gauge that is {} to stray by {} (common practice, no \
          source).\n",
+        wanted.written.short(VISIBLE, MINUTE).said(),
+        wanted.written.short(KNIFE_EDGE, MINUTE).said(),
         making.words(),
-        making.stray()
+        wanted.written.short(making.stray(), EXACT).said()
     );
     if !wanted.bevels.is_empty() {
         text += &format!(
@@ -110,17 +108,17 @@ fn light(wanted: &Wanted) -> String {
 }
 
 /// The largest differences in all written files.
-fn differences(making: Making, readings: &[Reading]) -> String {
-    let files = match making {
+fn differences(wanted: &Wanted, readings: &[Reading]) -> String {
+    let files = match wanted.making {
         Making::Printed => "STL, SVG and DXF",
         Making::Metal => "SVG and DXF",
     };
     let most = |unit| readings.iter().filter(|r| r.unit == unit).map(Reading::difference).fold(0.0, f64::max);
     format!(
-        "\nMeasured in the written {files}: {} angles, curves and widths, largest differences {}° and {} mm.\n",
+        "\nMeasured in the written {files}: {} angles, curves and widths, largest differences {}° and {}.\n",
         readings.len(),
         fixed(most(Unit::Degrees), 5),
-        fixed(most(Unit::Mm), 5)
+        wanted.written.fixed(most(Unit::Mm), [5, 6]).said()
     )
 }
 

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::Lane;
 use crate::input::length::rectangular;
 use crate::solve::uncertainty::{self, COVERAGE, Contribution};
-use crate::units::fixed;
+use crate::units::{Units, Written, fixed};
 
 /// One quantity's share in a lane's angle uncertainty.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -59,19 +59,23 @@ pub fn budget(lane: &Lane, fence_within: Option<f64>) -> Vec<BudgetLine> {
 }
 
 /// The budgets as text: a block a lane.
-pub fn table(lanes: &[&Lane], fence_within: Option<f64>) -> String {
+pub fn table(lanes: &[&Lane], fence_within: Option<f64>, written: Written) -> String {
     let mut text = String::new();
     for lane in lanes {
         let total = lane.setting.uncertainty.angle.map_or_else(|| "not stated".into(), |u| format!("{}°", fixed(u, 3)));
         text += &format!("\n{}: U(angle) = {total} (k = 2)\n", lane.request.id);
         for l in budget(lane, fence_within) {
+            let is_length = l.unit == Units::Mm.symbol();
+            let (within, unit) = match is_length {
+                true => (written.fixed(l.within, [3, 4]).to_string(), written.unit()),
+                false => (fixed(l.within, 3), l.unit),
+            };
+            let per_unit = if is_length { l.degrees_per_unit * written.first().mm() } else { l.degrees_per_unit };
+            let first = if is_length { written.first_unit() } else { l.unit };
             text += &format!(
-                "  {:<22} ±{:>6} {:<8} {:>8} °/{:<7} {:>6}°  {:>3} %\n",
+                "  {:<22} ±{within:>6} {unit:<8} {:>8} °/{first:<7} {:>6}°  {:>3} %\n",
                 l.quantity,
-                fixed(l.within, 3),
-                l.unit,
-                fixed(l.degrees_per_unit, 3),
-                l.unit,
+                fixed(per_unit, 3),
                 fixed(l.angle_uncertainty, 3),
                 fixed(l.share * 100.0, 0)
             );

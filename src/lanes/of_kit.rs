@@ -51,6 +51,7 @@ pub fn bench(job: &Job, edge: BlockEdge) -> Bench<'_> {
         tolerance: job.tolerance,
         across_seats: job.across_seats,
         made_within: if job.states_wood { own.max(job.block.fence_within).max(job.wood.fence_within) } else { own },
+        written: job.written,
     }
 }
 
@@ -127,8 +128,8 @@ fn little_room(fence: &Fence, bench: &Bench<'_>) -> Option<Finding> {
     (room < within).then(|| {
         let message = format!(
             "this fence must be made within {}, closer than the {} you said you can work to, or a bevel leaves its tolerance; measure it, and correct it",
-            lane::mm_less(room),
-            lane::mm(within)
+            bench.written.under(room),
+            bench.written.length(within)
         );
         Finding::warning(Rule::Sharing, message)
     })

@@ -19,6 +19,7 @@ mod front;
 mod gauges;
 mod grits;
 mod house;
+mod inches;
 mod kit;
 mod labels;
 mod measure;

@@ -19,11 +19,12 @@ use crate::{card, lanes};
 pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
     let mut job = Job::parse(&args.job.display().to_string(), &files::read(&args.job)?, &Disk::beside(&args.job))?;
     job.strict = args.strict;
+    args.lengths.show(&mut job);
     let no_kit = || Faults::argument("JOB", "a job without a kit", "a job whose lanes come from a \"kit\"");
     if job.kit.is_none() {
         return Err(no_kit().into());
     }
-    let mut lanes = lanes::of_job(&job).map_err(Failure::NoLanes)?;
+    let mut lanes = lanes::of_job(&job).map_err(|lanes| Failure::NoLanes(lanes).read_in(job.written))?;
     if let Some(path) = &args.corrections {
         corrections::apply(&path.display().to_string(), &files::read(path)?, Of::Block, &mut job, &mut lanes)?;
     }
@@ -37,14 +38,14 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
         reader.finish()?;
     }
     let cards = card::counted(card::cards(kit, &job.guide, &lanes), job.log.as_ref());
-    let size = args.size.unwrap_or(usual_size(job.units));
+    let size = args.size.unwrap_or(usual_size(job.written.first()));
     let sheets = card_sheets(&job, kit, &cards, size, args.blade.as_deref());
     let name = format!("cards-{}", word(size));
     let artifacts = card_files(&format!("Bench cards: {}", kit.title), &name, &sheets, false)?;
     let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let said = another_block(&folder, &job.fingerprint())
-        + &left_out_lines(&lanes.left_out)
+        + &left_out_lines(&lanes.left_out, job.written)
         + &report::written(&artifacts, &paths);
     let out = if args.quiet { String::new() } else { said };
     Ok(Said { out, exit_code: report::exit_code(lanes.left_out.len()), ..Said::default() })

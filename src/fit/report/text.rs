@@ -1,7 +1,7 @@
 //! A fit in words and tables.
 
 use super::{GainReport, Report, TestReport};
-use crate::units::{fixed, short};
+use crate::units::{EXACT, fixed, short};
 
 /// The report for people.
 pub fn text(report: &Report) -> String {
@@ -26,10 +26,11 @@ pub fn text(report: &Report) -> String {
 }
 
 fn parameters(report: &Report) -> String {
-    let mut out = format!("\n{:<22} {:>10} {:>10}\n", "length", "mm", "U (k = 2)");
+    let length = |mm: f64| report.written.fixed(mm, EXACT).to_string();
+    let mut out = format!("\n{:<22} {:>10} {:>10}\n", "length", report.written.unit(), "U (k = 2)");
     for p in &report.parameters {
         out += &match (p.value, p.uncertainty) {
-            (Some(value), Some(u)) => format!("{:<22} {:>10} {:>10}\n", p.name, fixed(value, 3), fixed(u, 3)),
+            (Some(value), Some(u)) => format!("{:<22} {:>10} {:>10}\n", p.name, length(value), length(u)),
             _ => format!("{:<22} {:>10}\n", p.name, "open"),
         };
     }
@@ -52,8 +53,8 @@ fn residuals(report: &Report) -> String {
             "{:<7} {:>6}° {:>11} {:>9} {:>7}{}\n",
             r.seat,
             short(r.angle, 3),
-            fixed(r.projection, 3),
-            fixed(r.residual, 3),
+            report.written.fixed(r.projection, EXACT).to_string(),
+            report.written.fixed(r.residual, EXACT).to_string(),
             r.standardised.map_or("-".into(), |w| fixed(w, 2)),
             if r.agrees { "" } else { "  does not agree" }
         );
@@ -90,11 +91,15 @@ fn predicted(report: &Report) -> String {
     let mut out =
         format!("\n{:<7} {:>7} {:>10} {:>11} {:>10}\n", "seat", "angle", "thickness", "projection", "U (k = 2)");
     for p in &report.predicted {
-        let thickness = p.thickness.map_or("-".into(), |t| short(t, 3));
+        let thickness = p.thickness.map_or("-".into(), |t| report.written.short(t, EXACT).to_string());
         out += &format!("{:<7} {:>6}° {:>10} ", p.seat, short(p.angle, 3), thickness);
         out += &match (p.projection, p.uncertainty, &p.reason) {
-            (Some(projection), Some(u), _) => format!("{:>11} {:>10}", fixed(projection, 3), fixed(u, 3)),
-            (.., reason) => format!("none: {}", reason.as_deref().unwrap_or_default()),
+            (Some(projection), Some(u), _) => format!(
+                "{:>11} {:>10}",
+                report.written.fixed(projection, EXACT).to_string(),
+                report.written.fixed(u, EXACT).to_string()
+            ),
+            (.., reason) => format!("none: {}", report.written.reworded(reason.as_deref().unwrap_or_default())),
         };
         out += match (p.determined, p.inside_known_angles) {
             (false, _) => "  leans on usual sizes\n",
@@ -112,11 +117,11 @@ fn next(report: &Report) -> String {
         _ => format!("{}, measured directly", g.what),
     };
     format!(
-        "\nThe one further measurement that helps most: {} (± {} mm). It takes the largest uncertainty of the \
-         projections above from {} to {} mm.\n",
+        "\nThe one further measurement that helps most: {} (± {}). It takes the largest uncertainty of the \
+         projections above from {} to {}.\n",
         what(&next.best),
-        short(next.best.within, 3),
-        fixed(next.largest_uncertainty_now, 3),
-        fixed(next.best.largest_uncertainty, 3)
+        report.written.short(next.best.within, EXACT).said(),
+        report.written.fixed(next.largest_uncertainty_now, EXACT),
+        report.written.fixed(next.best.largest_uncertainty, EXACT).said()
     )
 }

@@ -2,11 +2,11 @@
 
 use crate::format::dxf;
 use crate::gauges::bevel::Bevel;
-use crate::gauges::camber::Camber;
+use crate::gauges::camber::{CHORD, Camber};
 use crate::gauges::light::{Making, VISIBLE};
 use crate::gauges::square::Square;
 use crate::gauges::{Shape, Wanted};
-use crate::units::{fixed, short};
+use crate::units::{COARSE, EXACT, MINUTE, fixed};
 
 /// What every sheet says at its foot.
 pub fn cautions(making: Making) -> Vec<String> {
@@ -80,9 +80,10 @@ fn of_bevel(wanted: &Wanted, bevel: &Bevel) -> Vec<String> {
 /// From what it follows how much a gauge tells.
 fn taken(wanted: &Wanted) -> String {
     format!(
-        "Gaps from {VISIBLE} mm are taken to be seen, and walls that are {} to stray by {} mm (common practice, no source).",
+        "Gaps from {} are taken to be seen, and walls that are {} to stray by {} (common practice, no source).",
+        wanted.written.short(VISIBLE, MINUTE).said(),
         wanted.making.words(),
-        wanted.making.stray()
+        wanted.written.short(wanted.making.stray(), EXACT).said()
     )
 }
 
@@ -114,9 +115,10 @@ fn of_camber(wanted: &Wanted, camber: &Camber) -> Vec<String> {
         }
     ));
     words.push(format!(
-        "The curve is an arc of {} radius in straight runs that leave it by 0.001 mm or less. Lines printed too wide, or \
+        "The curve is an arc of {} radius in straight runs that leave it by {} or less. Lines printed too wide, or \
          a cutter's width, change its radius by as little as they are wide.",
-        short(camber.curve.radius(), 1) + " mm"
+        wanted.written.short(camber.curve.radius(), COARSE).said(),
+        wanted.written.short(CHORD, MINUTE).said()
     ));
     words
 }
@@ -149,7 +151,7 @@ mod tests {
 
     use crate::job::PrintOptions;
     use crate::terms::PaperSize;
-    use crate::units::Units;
+    use crate::units::{Units, Written};
 
     /// A difference d of two scales turns a line at φ by d·sin φ·cos φ, at most d/2: the figure above.
     #[test]
@@ -169,7 +171,7 @@ mod tests {
             making: Making::Metal,
             print: PrintOptions::default(),
             title: "t".into(),
-            units: Units::Mm,
+            written: Written::of(Units::Mm),
             paper: PaperSize::A4,
         };
         let plates = bevel::plates(&wanted).expect("planned");

@@ -6,7 +6,7 @@ use super::change::Begins;
 use super::{Blade, Change, Habit, Nick, NoBevel, Progress, Regrind, micro};
 use crate::format::columns::aligned;
 use crate::stones::cautions;
-use crate::units::{counted, fixed, short};
+use crate::units::{EXACT, FINE, MINUTE, Written, counted, fixed, short};
 
 /// All that is said of a blade's section.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,6 +25,8 @@ pub struct Bevel {
     pub change: Option<(f64, Change)>,
     /// A nick that is to be ground out.
     pub nick: Option<Nick>,
+    /// How people read lengths.
+    pub written: Written,
 }
 
 impl Bevel {
@@ -87,11 +89,12 @@ const SHARES: [f64; 6] = [0.0, 0.1, 0.25, 0.5, 0.75, 1.0];
 /// # Errors
 /// None for values that were worked out before.
 pub fn text(bevel: &Bevel) -> Result<String, NoBevel> {
+    let written = bevel.written;
     let mut text = format!(
-        "Primary bevel {}° on a blade {} mm thick: {} mm long\n",
+        "Primary bevel {}° on a blade {} thick: {} long\n",
         short(bevel.primary, 3),
-        short(bevel.blade.thickness(), 3),
-        fixed(bevel.length, 2)
+        written.short(bevel.blade.thickness(), EXACT).said(),
+        written.length(bevel.length)
     );
     if let Some(of) = &bevel.micro {
         text += &micro_text(bevel, of);
@@ -109,41 +112,45 @@ pub fn text(bevel: &Bevel) -> Result<String, NoBevel> {
 }
 
 fn micro_text(bevel: &Bevel, of: &Micro) -> String {
-    let due = &of.regrind;
+    let (due, written) = (&of.regrind, bevel.written);
     let mut text = format!("\nMicro-bevel {}°\n", short(of.angle, 3));
     if let Some(now) = &of.now {
         text += &format!(
-            "With the edge {} mm back it is {} mm wide, and {} mm of the primary bevel are left; it took {}.\n",
-            short(now.recession, 4),
-            fixed(now.width, 3),
-            fixed(now.primary_left, 2),
+            "With the edge {} back it is {} wide, and {} of the primary bevel are left; it took {}.\n",
+            written.short(now.recession, MINUTE).said(),
+            written.fixed(now.width, EXACT).said(),
+            written.length(now.primary_left),
             steel(bevel, now.steel)
         );
     }
     text += &format!(
-        "Each honing makes it {} mm wider: {} until it is {} mm wide and the primary bevel due. The edge has then \
-         gone back {} mm; the honings took {}, and regrinding takes {} more.\n",
-        fixed(due.width_per_honing, 3),
+        "Each honing makes it {} wider: {} until it is {} wide and the primary bevel due. The edge has then \
+         gone back {}; the honings took {}, and regrinding takes {} more.\n",
+        written.fixed(due.width_per_honing, EXACT).said(),
         counted(due.honings as usize, "honing", "honings"),
-        short(due.width, 3),
-        fixed(due.recession, 3),
+        written.short(due.width, EXACT).said(),
+        written.fixed(due.recession, EXACT).said(),
         steel(bevel, due.honed),
         steel(bevel, due.ground)
     );
     let own = if of.habit.recession == micro::USUAL_RECESSION { " (an assumption; measure yours)" } else { "" };
-    text += &format!("note: a honing takes the edge back {} mm{own}.\n", short(of.habit.recession, 4));
+    text += &format!("note: a honing takes the edge back {}{own}.\n", written.short(of.habit.recession, MINUTE).said());
     if of.habit.widest.is_none() {
-        text += "note: the primary bevel is due at 1.5 mm, or a third of its length if that is less: common practice, no \
-                 source.\n";
+        text += &format!(
+            "note: the primary bevel is due at {}, or a third of its length if that is less: common practice, no \
+             source.\n",
+            written.size(micro::WIDEST)
+        );
     }
     text
 }
 
 fn change_text(bevel: &Bevel, to: f64, change: &Change) -> Result<String, NoBevel> {
+    let written = bevel.written;
     let way = match change.begins() {
         Begins::AtEdge => format!(
-            "the new bevel begins at the edge, which goes back {} mm; the old one lasts at the heel",
-            fixed(change.recession()?, 3)
+            "the new bevel begins at the edge, which goes back {}; the old one lasts at the heel",
+            written.fixed(change.recession()?, EXACT).said()
         ),
         Begins::AtHeel => {
             "work starts at the heel and reaches the edge last; stop at the burr, as the edge need not lose length"
@@ -152,14 +159,16 @@ fn change_text(bevel: &Bevel, to: f64, change: &Change) -> Result<String, NoBeve
     };
     let mut text = format!("\nTo {}°: {} to remove; {way}.\n", short(to, 3), steel(bevel, change.area()?));
     let head = |cells: [&str; 5]| cells.map(str::to_string).to_vec();
-    let mut rows =
-        vec![head(["steel off", "", "edge back", "new bevel", "old untouched"]), head(["%", "mm²", "mm", "mm", "%"])];
+    let mut rows = vec![
+        head(["steel off", "", "edge back", "new bevel", "old untouched"]),
+        head(["%", written.area_unit(), written.unit(), written.unit(), "%"]),
+    ];
     for p in progress(change)? {
         rows.push(vec![
             short(100.0 * p.removed_share, 0),
-            fixed(p.removed, 3),
-            fixed(p.recession, 3),
-            fixed(p.new_length, 2),
+            written.area_digits(p.removed).to_string(),
+            written.fixed(p.recession, EXACT).to_string(),
+            written.fixed(p.new_length, FINE).to_string(),
             fixed(100.0 * p.untouched_share, 1),
         ]);
     }
@@ -169,18 +178,19 @@ fn change_text(bevel: &Bevel, to: f64, change: &Change) -> Result<String, NoBeve
 
 /// What grinding a nick out takes: of the primary bevel as it is, or of the one that it is to become.
 fn nick_text(bevel: &Bevel, nick: &Nick) -> Result<String, NoBevel> {
-    let depth = short(nick.recession, 3);
+    let written = bevel.written;
+    let depth = written.short(nick.recession, EXACT).said();
     let mut text = format!(
-        "\nTo grind out a nick {depth} mm deep\nMark a line on the back {depth} mm behind the edge. Grind the primary bevel \
+        "\nTo grind out a nick {depth} deep\nMark a line on the back {depth} behind the edge. Grind the primary bevel \
          until it meets the line.\n"
     );
     text += &match bevel.change_past_nick()? {
         Some(area) => format!("Ground to the new angle at once, that takes {}.\n", steel(bevel, area)),
         None => format!(
-            "That is {} mm off the bevel, measured square to it, and {}. The bevel is then {} mm long.\n",
-            fixed(nick.off_bevel, 2),
+            "That is {} off the bevel, measured square to it, and {}. The bevel is then {} long.\n",
+            written.length(nick.off_bevel),
             steel(bevel, nick.steel),
-            fixed(nick.bevel, 2)
+            written.length(nick.bevel)
         ),
     };
     Ok(text)
@@ -192,8 +202,8 @@ fn progress(change: &Change) -> Result<Vec<Progress>, NoBevel> {
 
 /// An area of the section, and the volume over the blade's width.
 fn steel(bevel: &Bevel, area: f64) -> String {
-    let volume = bevel.width.map_or_else(String::new, |w| format!(" ({} mm³)", fixed(w * area, 2)));
-    format!("{} mm²{volume}", fixed(area, 3))
+    let volume = bevel.width.map_or_else(String::new, |w| format!(" ({})", bevel.written.small_volume(w * area)));
+    bevel.written.area(area) + &volume
 }
 
 /// The same for machines.
