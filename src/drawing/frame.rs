@@ -109,7 +109,7 @@ fn title_size(title: &str) -> f64 {
 }
 
 /// Space between a field's edge and its words, mm.
-pub(super) const FIELD_PAD: f64 = 1.2;
+pub const FIELD_PAD: f64 = 1.2;
 /// Space above a field's caption, mm.
 const OVER_CAPTION: f64 = 1.0;
 /// Space below the baseline of a field's words, mm: what hangs below it is clear of the rule.

@@ -3,7 +3,7 @@
 use crate::block::regions::{self, Regions};
 use crate::block::{Layout, SCREW_HOLE};
 use crate::drawing::frame::Title;
-use crate::drawing::paper::Scale;
+use crate::drawing::paper::{Paper, Scale};
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
@@ -14,6 +14,7 @@ use crate::lane::report::inches;
 use crate::layout::Placed;
 use crate::shape::polygon::{self, Outline, Region, millimetres};
 use crate::shape::stack::Stack;
+use crate::terms::PaperSize;
 use crate::units::{EXACT, FINE, Written, fixed};
 use crate::views::assembly::{Assembly, TooLarge, candidates};
 use crate::views::plan::{Style, Top};
@@ -25,34 +26,44 @@ use crate::views::section::{Body, CutPart, Lean, crossings};
 /// [`TooLarge`] where even tabular dimensioning on A3 overlaps.
 pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarge> {
     let regions = regions::regions_of(layout);
-    Assembly {
-        title: format!("Setting block: {}", layout.titled()),
-        title_block: Box::new(|scale| title_block(job, layout, scale)),
-        styles: &[Style::Dimensioned, Style::Tabular],
-        papers: candidates(job.sheet_size, job.home_paper()),
-        top: Top {
-            length: layout.length,
-            depth: layout.depth,
-            lanes: &layout.lanes,
-            marks: layout.marks,
-            features: Box::new(|view| features(layout, &regions, view)),
-            words: Box::new(fence_words),
-            size: Box::new(|mm| layout.written.fixed(mm, FINE).to_string()),
-        },
-        body: Some(Box::new(|placed| Body {
-            depth: layout.depth,
-            thickness: layout.thickness,
-            fence_height: layout.fence_height,
-            bench: layout.overhang,
-            below: 0.0,
-            title: "A–A".into(),
-            parts: vec![CutPart { boxes: cut(stack, placed), lean: Lean::Right }],
-            size: Box::new(|mm| layout.written.fixed(mm, FINE).to_string()),
-        })),
-        table: Some(Box::new(|style| table(layout, style))),
-        notes: Box::new(|style, scale| notes(layout, &regions, style, scale)),
+    let on = |papers: Vec<(Paper, Scale)>| {
+        Assembly {
+            title: format!("Setting block: {}", layout.titled()),
+            title_block: Box::new(|scale| title_block(job, layout, scale)),
+            styles: &[Style::Dimensioned, Style::Tabular],
+            papers,
+            top: Top {
+                length: layout.length,
+                depth: layout.depth,
+                lanes: &layout.lanes,
+                marks: layout.marks,
+                features: Box::new(|view| features(layout, &regions, view)),
+                words: Box::new(fence_words),
+                size: Box::new(|mm| layout.written.fixed(mm, FINE).to_string()),
+            },
+            body: Some(Box::new(|placed| Body {
+                depth: layout.depth,
+                thickness: layout.thickness,
+                fence_height: layout.fence_height,
+                bench: layout.overhang,
+                below: 0.0,
+                title: "A–A".into(),
+                parts: vec![CutPart { boxes: cut(stack, placed), lean: Lean::Right }],
+                size: Box::new(|mm| layout.written.fixed(mm, FINE).to_string()),
+            })),
+            table: Some(Box::new(|style| table(layout, style))),
+            notes: Box::new(|style, scale| notes(layout, &regions, style, scale)),
+        }
+        .sheet()
+    };
+    let home = job.home_paper();
+    // Where lengths are in inches nobody has A3: all that Letter takes is tried first.
+    if (job.sheet_size, home) == (None, PaperSize::Letter)
+        && let Ok(sheet) = on(candidates(Some(home), home))
+    {
+        return Ok(sheet);
     }
-    .sheet()
+    on(candidates(job.sheet_size, home))
 }
 
 /// What the section at a lane cuts of the slabs, µm.

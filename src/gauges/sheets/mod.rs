@@ -15,13 +15,14 @@ use super::plate::THICKNESS;
 use super::report::curve;
 use super::{Plate, Shape, Wanted};
 use crate::drawing::dimension::{Linear, drawn};
-use crate::drawing::frame::{BARS_HEIGHT, MADE, Notes, TITLE_BLOCK, check_bars, ruled};
+use crate::drawing::frame::{BARS_HEIGHT, FIELD_PAD, MADE, Notes, TITLE_BLOCK, check_bars, ruled};
 use crate::drawing::page::{Block, Column, RUNNING, columns};
 use crate::drawing::paper::{FULL, Paper};
-use crate::drawing::style::{Fill, LARGE, Pen, VALUE};
+use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::drawing::{Group, Sheet, clash};
+use crate::shape::font;
 use crate::shape::polygon::Outline;
 use crate::units::{COARSE, EXACT, FINE, short};
 
@@ -238,11 +239,15 @@ impl Maker<'_> {
             Making::Metal => ("to be cut in", "metal".into()),
         };
         let plate = format!("{} thick", self.wanted.said(THICKNESS));
+        // Two units are written smaller.
+        let sized = |words: &str, width: f64| {
+            if font::width(words, VALUE, false) + 2.0 * FIELD_PAD <= width { VALUE } else { SMALL }
+        };
         let lower_row = [
-            (made.0, 36.0, &*made.1, VALUE),
-            ("plate", 40.0, &*plate, VALUE),
-            ("unit", 18.0, self.unit(), VALUE),
-            ("scale", 16.0, FULL.name, VALUE),
+            (made.0, 40.0, &*made.1, sized(&made.1, 40.0)),
+            ("plate", 36.0, &*plate, sized(&plate, 36.0)),
+            ("unit", 20.0, self.unit(), VALUE),
+            ("scale", 14.0, FULL.name, VALUE),
             ("sheet", 28.0, paper.as_str(), VALUE),
             ("computed by", 42.0, MADE, VALUE),
         ];

@@ -4,7 +4,10 @@ use super::{Finding, Lane, Rule};
 use crate::guide::Blade;
 use crate::solve::{projection, section::Section};
 use crate::terms::Locates;
-use crate::units::{COARSE, Written, fixed};
+use crate::units::{Written, fixed};
+
+/// Decimals of a height that is only taken to be so.
+const HEIGHT: [usize; 2] = [1, 3];
 
 /// Warns where the height of the lands is only what is usual for the class.
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
@@ -31,7 +34,7 @@ impl Assumed {
     pub fn words(&self, written: Written) -> String {
         let cost =
             self.cost.map_or_else(String::new, |degrees| format!("; the bevel may be off by {}°", fixed(degrees, 1)));
-        let [land, within] = self.land.map(|mm| written.fixed(mm, COARSE));
+        let [land, within] = self.land.map(|mm| written.fixed(mm, HEIGHT));
         format!(
             "nobody measured the blade's side lands, so they are taken as {land} ± {} high{cost}. Measure the \
              land at the edge, and state it as \"land\"",
