@@ -234,7 +234,8 @@ pub struct OutputArgs {
 /// In which unit lengths are read and shown.
 #[derive(Debug, Args)]
 pub struct UnitsArgs {
-    /// Unit of lengths in reports and on sheets, and of bare numbers [default: that of the file, else mm]
+    /// Unit of lengths in reports and on sheets, and of bare numbers [default: that of the job or kit; of a guide for
+    /// reports, and mm for bare numbers]
     #[arg(long, alias = "lengths")]
     pub units: Option<LengthsShown>,
 }
@@ -820,6 +821,11 @@ impl UnitsArgs {
             None => (of_file, Written::of(of_file)),
             Some(lengths) => (lengths.bare(of_file), lengths.written(FINEST)),
         }
+    }
+
+    /// The same beside a guide, whose unit is not taken for that of bare numbers: those are in mm unless this says inches.
+    pub fn for_guide(&self, of_guide: Units) -> (Units, Written) {
+        (self.units.map_or(Units::Mm, |lengths| lengths.bare(Units::Mm)), self.beside(of_guide).1)
     }
 
     /// Has a job show its lengths so.

@@ -6,7 +6,7 @@ use crate::input::fault::Faults;
 use crate::measure::spread;
 use crate::profile::testpiece::{SizeFile, TestPieceFile};
 use crate::profile::{self, fields::Fields};
-use crate::units::Units;
+use crate::units::{EXACT, Units};
 
 /// How far off a length may be by itself, where nothing is stated, mm: the hand's feel and a printed wall's roughness
 /// (common practice, no source).
@@ -95,7 +95,8 @@ impl Reader<'_> {
             let reading = self.length(&path, form);
             if (reading.mm - length.mm).abs() > slip {
                 let found = format!("a reading of {} for {}", self.said(reading.mm), self.said(length.mm));
-                let allowed = format!("{} to {}", self.said(length.mm - slip), self.said(length.mm + slip));
+                let allowed =
+                    format!("{} to {}", self.units.short(length.mm - slip, EXACT), self.said(length.mm + slip));
                 self.fault(&path, found, allowed);
             }
             if reading.within.is_some_and(|w| w < LEAST_WITHIN) {

@@ -27,7 +27,7 @@ const MOST: f64 = 20.0;
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum NoCorrection {
     /// It is larger than any error of making.
-    #[error("lane {id}: its fence would be moved by {by:.2} mm; at most {MOST} mm is a correction")]
+    #[error("lane {id}: its fence would be moved by {by:.2} mm; at most {MOST:.2} mm is a correction")]
     TooFar {
         /// The lane.
         id: String,

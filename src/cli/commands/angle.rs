@@ -34,7 +34,7 @@ struct Answer {
 pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     let guide = args.guide.as_ref().map(|name| fit::guide::named(name, &Disk::here())).transpose()?;
     let of_file = guide.as_ref().map_or(Units::Mm, |guide| guide.units);
-    let mut reader = Reader::beside(&args.blade.lengths, of_file);
+    let mut reader = Reader::for_guide(&args.blade.lengths, of_file);
     let written = reader.written();
     let fence = reader.length("--fence", args.fence.as_ref(), [0.1, 300.0]);
     let projection = reader.length("--projection", args.projection.as_ref(), [0.1, 300.0]);

@@ -28,6 +28,12 @@ impl Reader {
         Self { written, ..Self::new(units) }
     }
 
+    /// One that reads as the arguments say, beside a guide that is in `of_guide`.
+    pub(super) fn for_guide(args: &UnitsArgs, of_guide: Units) -> Self {
+        let (units, written) = args.for_guide(of_guide);
+        Self { written, ..Self::new(units) }
+    }
+
     /// Another that reads the same units, with faults of its own.
     pub(super) fn alike(&self) -> Self {
         Self { written: self.written, ..Self::new(self.units) }

@@ -38,7 +38,7 @@ pub(super) fn camber(args: &CamberArgs) -> Result<Said, Failure> {
     let guide = args.guide.as_ref().map(|name| fit::guide::named(name, &Disk::here())).transpose()?;
     let of_file = guide.as_ref().map_or(Units::Mm, |guide| guide.units);
     let written = args.blade.lengths.beside(of_file).1;
-    of(args, guide, Reader::beside(&args.blade.lengths, of_file)).map_err(|failure| failure.read_in(written))
+    of(args, guide, Reader::for_guide(&args.blade.lengths, of_file)).map_err(|failure| failure.read_in(written))
 }
 
 fn of(args: &CamberArgs, guide: Option<Guide>, mut reader: Reader) -> Result<Said, Failure> {
@@ -169,7 +169,7 @@ fn held(args: &CamberArgs, guide: &Guide, bench: &Bench) -> Result<Held, Failure
 
 /// What is asked of the guide.
 fn request(args: &CamberArgs, guide: &Guide, angle: f64) -> Result<Request, Failure> {
-    let mut reader = Reader::beside(&args.blade.lengths, guide.units);
+    let mut reader = Reader::for_guide(&args.blade.lengths, guide.units);
     let request = Asked::read(&args.blade, guide, &Disk::here(), &mut reader).at(angle);
     reader.finish()?;
     Ok(request)

@@ -68,7 +68,7 @@ fn job(args: &OffsetsArgs) -> Result<Option<Job>, Failure> {
 
 fn of_guide(args: &OffsetsArgs) -> Result<(String, LaneSet, Written), Failure> {
     let guide = fit::guide::named(&args.subject, &Disk::here())?;
-    let mut reader = Reader::beside(&args.blade.lengths, guide.units);
+    let mut reader = Reader::for_guide(&args.blade.lengths, guide.units);
     let mut written = reader.written();
     written.denominator = args.fractions.denominator().unwrap_or(written.denominator);
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);

@@ -19,7 +19,7 @@ use crate::views::side_view::{self, Stand};
 
 pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     let guide = fit::guide::named(&args.guide, &Disk::here())?;
-    let mut reader = Reader::beside(&args.blade.lengths, guide.units);
+    let mut reader = Reader::for_guide(&args.blade.lengths, guide.units);
     let written = reader.written();
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let angle = reader.degrees("--angle", Some(&args.angle), ANGLE_RANGE);

@@ -79,7 +79,7 @@ fn usual_blade(guide: &Guide, name: SeatName, seat: &Seat) -> Result<(Asked, Str
         roller_level: None,
         lengths: UnitsArgs { units: None },
     };
-    let mut reader = Reader::beside(&args.lengths, guide.units);
+    let mut reader = Reader::for_guide(&args.lengths, guide.units);
     let written = reader.written();
     let asked = Asked::read(&args, guide, &Disk::here(), &mut reader);
     reader.finish()?;
