@@ -13,7 +13,7 @@ use crate::job::PrintOptions;
 use crate::terms::PaperSize;
 use crate::testpiece::piece::{APART, BedTooSmall};
 use crate::testpiece::{Piece, Readings, judge};
-use crate::units::Units;
+use crate::units::{COARSE, Units};
 
 /// Where the piece's files go unless the user says otherwise.
 const FOLDER: &str = "out/test-piece";
@@ -41,7 +41,11 @@ fn made(args: &TestpieceArgs) -> Result<Said, Failure> {
     let (units, written) = args.lengths.beside(Units::Mm);
     let piece = Piece::for_bed(bed(args, units)?).map_err(|e: BedTooSmall| {
         let least = BedTooSmall::least();
-        let why = format!("{} each way or more, for lengths {} apart", written.coarse(least), written.size(APART));
+        let why = format!(
+            "{} each way or more, for lengths {} apart",
+            written.short(least, COARSE).said(),
+            written.size(APART)
+        );
         Failure::Input(Faults::argument("--bed", written.reworded(&e.to_string()), why))
     })?;
     let usual = PaperSize::at_home(written.first());
