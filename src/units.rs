@@ -360,7 +360,9 @@ impl Written {
             } else {
                 out += &before[..before.len() - numbers.len()];
                 let inches = |number: &str| {
-                    number.parse().map_or_else(|_| number.to_string(), |mm: f64| short(mm / MM_PER_INCH, FINE[1]))
+                    let sign = if number.starts_with('+') { "+" } else { "" };
+                    let digits = |mm: f64| format!("{sign}{}", short(mm / MM_PER_INCH, FINE[1]));
+                    number.parse().map_or_else(|_| number.to_string(), digits)
                 };
                 let said: String = numbers
                     .split_inclusive(' ')
@@ -572,6 +574,7 @@ mod tests {
             ("a bed of 50.8 × 25.4 mm: 5 to 10 mm", "a bed of 2 × 1 in: 0.197 to 0.394 in"),
             ("mm, 4 mm³ and x mm of it", "mm, 4 mm³ and x mm of it"),
             ("tilt it to 25.4 mm", "tilt it to 1 in"),
+            ("an error of +2.54 mm ± 0.254 mm", "an error of +0.1 in ± 0.01 in"),
         ] {
             assert_eq!(inches.reworded(mm), read);
             assert_eq!(Written::of(Units::Mm).reworded(mm), mm);

@@ -110,7 +110,8 @@ fn weighed(report: &BevelReport, written: Written) -> String {
     }
     let said = |o: &Offset| {
         let seat = o.seat.map_or_else(String::new, |seat| format!("{} seat: ", error::capital(&seat.to_string())));
-        format!("{seat}{}.\n", if seat.is_empty() { error::capital(&o.advice) } else { o.advice.clone() })
+        let advice = written.reworded(&o.advice);
+        format!("{seat}{}.\n", if seat.is_empty() { error::capital(&advice) } else { advice })
     };
     format!("\n{}\n{}", aligned(&rows, 1), report.offsets.iter().map(said).collect::<String>())
 }

@@ -53,7 +53,8 @@ fn residuals(report: &Report) -> String {
         found.sort_by(|a, b| size(b.standardised).total_cmp(&size(a.standardised)));
         found.truncate(MOST);
     }
-    let mut rows = vec![cells(["seat", "angle", "projection", "off the fit", ""]), cells(["", "°", "mm", "mm", ""])];
+    let unit = report.written.unit();
+    let mut rows = vec![cells(["seat", "angle", "projection", "off the fit", ""]), cells(["", "°", unit, unit, ""])];
     for r in found {
         rows.push(vec![
             r.seat.to_string(),
@@ -91,8 +92,9 @@ fn disagreeing(report: &Report) -> String {
 }
 
 fn predicted(report: &Report) -> String {
+    let unit = report.written.unit();
     let mut rows =
-        vec![cells(["seat", "angle", "thickness", "projection", "±", ""]), cells(["", "°", "mm", "mm", "mm", ""])];
+        vec![cells(["seat", "angle", "thickness", "projection", "±", ""]), cells(["", "°", unit, unit, unit, ""])];
     for p in &report.predicted {
         let [projection, uncertainty] =
             [p.projection, p.uncertainty].map(|mm| mm.map_or("–".into(), |mm| report.written.fixed(mm, FINE).to_string()));
