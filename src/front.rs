@@ -22,6 +22,7 @@ use crate::profile::GuideProfile;
 use crate::solid::{NotSound, Solid};
 use crate::solve::measured::Measured;
 use crate::solve::{self, Setting};
+use crate::units::Written;
 use crate::views::assembly::TooLarge;
 
 impl Guide {
@@ -65,6 +66,7 @@ impl Job {
         Self {
             title: guide.name.clone(),
             units: guide.units,
+            written: Written::of(guide.units),
             wood: WoodOptions::new(guide.units),
             guide,
             settings: Vec::new(),

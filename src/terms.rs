@@ -5,7 +5,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::units::Units;
+use crate::units::{Units, Written};
 
 /// Thinnest and thickest blade, and lowest and highest side land, that any reader takes, mm: beyond the plane irons,
 /// knives and mortise chisels that a guide clamps (common practice, no source).
@@ -366,7 +366,7 @@ pub enum Grain {
     Across,
 }
 
-/// Lengths on the drawings of the wooden jig.
+/// Lengths as reports and sheets give them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 #[serde(rename_all = "lowercase")]
@@ -377,6 +377,22 @@ pub enum LengthsShown {
     In,
     /// Both, millimetres first.
     Both,
+}
+
+impl LengthsShown {
+    /// What a shop then reads, fractions of an inch as fine as 1/`denominator`.
+    pub fn written(self, denominator: u32) -> Written {
+        Written { mm: self != LengthsShown::In, inches: self != LengthsShown::Mm, denominator }
+    }
+
+    /// The unit of bare numbers beside it: its own, of both that of the file they go with.
+    pub fn bare(self, of_file: Units) -> Units {
+        match self {
+            LengthsShown::Mm => Units::Mm,
+            LengthsShown::In => Units::Inch,
+            LengthsShown::Both => of_file,
+        }
+    }
 }
 
 /// The letter of the fence or part at `index`: A to Z, then AA, AB and so on.

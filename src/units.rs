@@ -8,6 +8,11 @@ use serde::{Deserialize, Serialize};
 /// Millimetres in an inch, exact by definition (international yard and pound agreement, 1959; ISO 80000-3).
 pub const MM_PER_INCH: f64 = 25.4;
 
+/// A hundredth of a millimetre, mm.
+const HUNDREDTH: f64 = 0.01;
+/// A thousandth of an inch, mm.
+pub const THOUSANDTH: f64 = MM_PER_INCH / 1000.0;
+
 /// The unit that bare numbers of a file or of the command line are in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
@@ -64,6 +69,16 @@ impl Units {
         self.short(mm, FINE).said()
     }
 
+    /// The unit's sign for volumes of blocks, as files and sheets write it.
+    fn volume_symbol(self) -> &'static str {
+        self.choose(["cm³", "in³"])
+    }
+
+    /// The unit's sign for areas.
+    fn area_symbol(self) -> &'static str {
+        self.choose(["mm²", "in²"])
+    }
+
     /// The first choice for millimetres, the second for inches.
     fn choose<T>(self, [metric, imperial]: [T; 2]) -> T {
         match self {
@@ -73,8 +88,16 @@ impl Units {
     }
 }
 
-/// Decimals of small lengths: hundredths of a millimetre, thousandths of an inch.
-const FINE: [usize; 2] = [2, 3];
+/// Decimals of lengths that calipers measure: hundredths of a millimetre, thousandths of an inch.
+pub const FINE: [usize; 2] = [2, 3];
+/// Decimals of lengths that need no calipers: tenths of a millimetre, hundredths of an inch.
+pub const COARSE: [usize; 2] = [1, 2];
+/// Decimals of lengths that a rule measures: whole millimetres, tenths of an inch.
+pub const WHOLE: [usize; 2] = [0, 1];
+/// Decimals of lengths that nobody rounds: thousandths of a millimetre, ten-thousandths of an inch.
+pub const EXACT: [usize; 2] = [3, 4];
+/// Decimals of what is smaller than calipers show: ten-thousandths of a millimetre, hundred-thousandths of an inch.
+pub const MINUTE: [usize; 2] = [4, 5];
 
 /// A length as people see it: in millimetres or inches, or in one with the other beside it; without units where it is
 /// printed as it is.
@@ -107,17 +130,23 @@ impl From<Number> for Shown {
 impl std::fmt::Display for Shown {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(&self.first.digits)?;
-        self.also.iter().try_for_each(|also| write!(f, " ({})", also.digits))
+        // Square brackets hold the same dimension in the other unit (dual dimensioning; ISO 129-1, from memory).
+        self.also.iter().try_for_each(|also| write!(f, " [{}]", also.digits))
     }
 }
 
 impl Shown {
-    /// The same with units: `51.28 mm`, `51.28 mm (2 1/64 in)`.
+    /// The same with units: `51.28 mm`, `51.28 mm [2 1/64 in]`.
     pub fn said(&self) -> String {
-        let said = |n: &Number| format!("{} {}", n.digits, n.unit.symbol());
+        self.with(Units::symbol)
+    }
+
+    /// The same with the sign of a unit of area, volume or the like behind each number.
+    fn with(&self, sign: fn(Units) -> &'static str) -> String {
+        let said = |n: &Number| format!("{} {}", n.digits, sign(n.unit));
         match &self.also {
             None => said(&self.first),
-            Some(also) => format!("{} ({})", said(&self.first), said(also)),
+            Some(also) => format!("{} [{}]", said(&self.first), said(also)),
         }
     }
 }
@@ -177,6 +206,195 @@ pub struct Written {
 }
 
 impl Written {
+    /// A shop that reads one unit, inches to the finest fraction of a rule.
+    pub fn of(units: Units) -> Self {
+        Self { mm: units == Units::Mm, inches: units == Units::Inch, denominator: 64 }
+    }
+
+    /// A number in each unit that is written.
+    fn each(self, digits: impl Fn(Units) -> String) -> Shown {
+        let number = |unit: Units| Number { digits: digits(unit), unit };
+        Shown { first: number(self.first()), also: (self.mm && self.inches).then(|| number(Units::Inch)) }
+    }
+
+    /// `mm` with all of as many `decimals` of a millimetre or of an inch.
+    pub fn fixed(self, mm: f64, decimals: [usize; 2]) -> Shown {
+        self.each(|unit| fixed(unit.of(mm), unit.choose(decimals)))
+    }
+
+    /// The same without trailing zeros.
+    pub fn short(self, mm: f64, decimals: [usize; 2]) -> Shown {
+        self.each(|unit| short(unit.of(mm), unit.choose(decimals)))
+    }
+
+    /// The same with its sign; nothing has none.
+    pub fn signed(self, mm: f64, decimals: [usize; 2]) -> Shown {
+        self.each(|unit| signed(unit.of(mm), unit.choose(decimals)))
+    }
+
+    /// `mm` with how far it may be off: `59.92 ±0.38`.
+    pub fn toleranced(self, mm: f64, within: f64) -> Shown {
+        let decimals = |unit: Units| unit.choose(FINE);
+        let said = |unit: Units, mm| fixed(unit.of(mm), decimals(unit));
+        self.each(|unit| format!("{} ±{}", said(unit, mm), rounded_down(unit.of(within), decimals(unit))))
+    }
+
+    /// `mm` with its unit as calipers show it: `12.00 mm`, `0.472 in`.
+    pub fn length(self, mm: f64) -> String {
+        self.fixed(mm, FINE).said()
+    }
+
+    /// The same without trailing zeros: `2.4 mm`, `0.094 in`.
+    pub fn size(self, mm: f64) -> String {
+        self.short(mm, FINE).said()
+    }
+
+    /// `mm` with its unit where calipers are not needed: `12.0 mm`, `0.47 in`.
+    pub fn coarse(self, mm: f64) -> String {
+        self.fixed(mm, COARSE).said()
+    }
+
+    /// Room, of which no more must be read than there is, rounded toward less.
+    pub fn less(self, mm: f64, decimals: [usize; 2]) -> Shown {
+        self.each(|unit| rounded_down(unit.of(mm), unit.choose(decimals)))
+    }
+
+    /// What is needed, of which no less must be read, rounded toward more.
+    pub fn more(self, mm: f64, decimals: [usize; 2]) -> Shown {
+        self.each(|unit| rounded_up(unit.of(mm), unit.choose(decimals)))
+    }
+
+    /// Less than calipers show, with its unit: `0.18 µm`, `0.007 thousandths of an inch`.
+    pub fn minute(self, mm: f64) -> String {
+        let digits = |unit: Units| short(1000.0 * unit.of(mm), 4);
+        self.each(digits).with(|unit| unit.choose(["µm", "thousandths of an inch"]))
+    }
+
+    /// Room with its unit as calipers show it, rounded toward less.
+    pub fn under(self, mm: f64) -> String {
+        self.less(mm, FINE).said()
+    }
+
+    /// What is needed with its unit as calipers show it, rounded toward more.
+    pub fn over(self, mm: f64) -> String {
+        self.more(mm, FINE).said()
+    }
+
+    /// The same with the unit that is written first alone, where there is little room.
+    pub fn first_alone(self) -> Self {
+        Self { mm: self.mm, inches: !self.mm, ..self }
+    }
+
+    /// A size that a printer's maker states in mm, with inches beside it where they are read: `0.4 mm [0.016 in]`.
+    pub fn printer(self, mm: f64) -> String {
+        Written { mm: true, ..self }.length(mm)
+    }
+
+    /// Sides of a thing with their unit: `220.0 × 90.0 mm`, `8.66 × 3.54 in`.
+    pub fn sides<const N: usize>(self, mm: [f64; N], decimals: [usize; 2]) -> String {
+        let side = |unit: Units, mm| fixed(unit.of(mm), unit.choose(decimals));
+        self.each(|unit| mm.map(|mm| side(unit, mm)).join(" × ")).said()
+    }
+
+    /// A volume in mm³ with its unit: `237.6 cm³`, `14.50 in³`.
+    pub fn volume(self, mm3: f64) -> String {
+        self.volume_digits(mm3).with(Units::volume_symbol)
+    }
+
+    /// A volume in mm³ without its unit.
+    pub fn volume_digits(self, mm3: f64) -> Shown {
+        self.each(|unit| match unit {
+            Units::Mm => fixed(mm3 / 1000.0, 1),
+            Units::Inch => fixed(mm3 / MM_PER_INCH.powi(3), 2),
+        })
+    }
+
+    /// The unit of volumes, for headings.
+    pub fn volume_unit(self) -> &'static str {
+        match (self.mm, self.inches) {
+            (true, true) => "cm³ [in³]",
+            (false, true) => "in³",
+            _ => "cm³",
+        }
+    }
+
+    /// Cubic millimetres of steel with their unit: `27 mm³`, `0.0016 in³`.
+    pub fn small_volume(self, mm3: f64) -> String {
+        self.each(|unit| fixed(mm3 / unit.mm().powi(3), unit.choose([0, 4]))).with(|unit| unit.choose(["mm³", "in³"]))
+    }
+
+    /// An area in mm² with its unit: `0.048 mm²`, `0.00007 in²`.
+    pub fn area(self, mm2: f64) -> String {
+        self.area_digits(mm2).with(Units::area_symbol)
+    }
+
+    /// An area in mm² without its unit.
+    pub fn area_digits(self, mm2: f64) -> Shown {
+        self.each(|unit| fixed(mm2 / unit.mm().powi(2), unit.choose([3, 5])))
+    }
+
+    /// The unit of areas, for headings.
+    pub fn area_unit(self) -> &'static str {
+        match (self.mm, self.inches) {
+            (true, true) => "mm² [in²]",
+            (false, true) => "in²",
+            _ => "mm²",
+        }
+    }
+
+    /// The words of an error, which says lengths in mm, as this shop reads them.
+    ///
+    /// Errors are the library's and know no reader; the digits that they write are enough for thousandths of an inch.
+    pub fn reworded(self, words: &str) -> String {
+        if !self.inches {
+            return words.to_string();
+        }
+        let sign = format!(" {}", Units::Mm.symbol());
+        let mut out = String::new();
+        let mut rest = words;
+        while let Some(at) = rest.find(&sign) {
+            let (before, after) = (&rest[..at], &rest[at + sign.len()..]);
+            let numbers = numbers_at_end(before);
+            if numbers.is_empty() || after.starts_with(|c: char| c.is_alphanumeric()) {
+                out += &rest[..at + sign.len()];
+            } else {
+                out += &before[..before.len() - numbers.len()];
+                let inches = |number: &str| {
+                    let sign = if number.starts_with('+') { "+" } else { "" };
+                    let digits = |mm: f64| format!("{sign}{}", short(mm / MM_PER_INCH, FINE[1]));
+                    number.parse().map_or_else(|_| number.to_string(), digits)
+                };
+                let said: String = numbers
+                    .split_inclusive(' ')
+                    .map(|word| match word.strip_suffix(' ') {
+                        Some(word) => format!("{} ", inches(word)),
+                        None => inches(word),
+                    })
+                    .collect();
+                let unit = Units::Inch.symbol();
+                out += &if self.mm { format!("{numbers}{sign} [{said} {unit}]") } else { format!("{said} {unit}") };
+            }
+            rest = after;
+        }
+        out + rest
+    }
+
+    /// `mm` to the nearest step of calipers, as it is printed in decimals, in mm.
+    pub fn as_printed(self, mm: f64) -> f64 {
+        match self.first() {
+            Units::Mm => (mm * 100.0).round() / 100.0,
+            Units::Inch => (mm / THOUSANDTH).round() * THOUSANDTH,
+        }
+    }
+
+    /// The step of calipers in the unit that is written first, mm: a hundredth of a millimetre or a thousandth of an inch.
+    pub fn caliper_step(self) -> f64 {
+        match self.first() {
+            Units::Mm => HUNDREDTH,
+            Units::Inch => THOUSANDTH,
+        }
+    }
+
     /// `mm` as the shop reads it: to as many decimals of a millimetre, and to the fraction of an inch.
     fn shown(self, mm: f64, decimals: usize) -> Shown {
         let metric = Number { digits: short(mm, decimals), unit: Units::Mm };
@@ -188,21 +406,22 @@ impl Written {
         }
     }
 
-    /// `mm` without units, to as many decimals of a millimetre: `51.28`, `2 1/64`, `51.28 (2 1/64)`.
+    /// `mm` without units, to as many decimals of a millimetre: `51.28`, `2 1/64`, `51.28 [2 1/64]`.
     pub fn bare(self, mm: f64, decimals: usize) -> String {
         self.shown(mm, decimals).to_string()
     }
 
-    /// `mm` with units: `51.28 mm`, `2 1/64 in`, `51.28 mm (2 1/64 in)`.
+    /// `mm` with units: `51.28 mm`, `2 1/64 in`, `51.28 mm [2 1/64 in]`.
     pub fn said(self, mm: f64, decimals: usize) -> String {
         self.shown(mm, decimals).said()
     }
 
-    /// A size that tools and screws have: in the unit that is written first, inches to 1/64.
+    /// A size that drills, pins and screws have: in the unit that is written first, inches to 1/32, as shops sell no
+    /// finer ones for wood (common practice, no source).
     pub fn native(self, mm: f64) -> Shown {
         match self.first() {
             Units::Mm => Units::Mm.short(mm, [1, 1]),
-            Units::Inch => Number::fraction(mm, 64).into(),
+            Units::Inch => Number::fraction(mm, 32).into(),
         }
     }
 
@@ -237,7 +456,7 @@ impl Written {
     /// The unit, for headings and title blocks.
     pub fn unit(self) -> &'static str {
         match (self.mm, self.inches) {
-            (true, true) => "mm (in)",
+            (true, true) => "mm [in]",
             (false, true) => "in",
             _ => "mm",
         }
@@ -256,6 +475,23 @@ impl Written {
     /// The first choice for a shop that reads millimetres, else the second, mm.
     pub fn choose<T>(self, metric: T, imperial: T) -> T {
         if self.mm { metric } else { imperial }
+    }
+}
+
+/// The numbers that a text ends in, with what joins them: `4 to 12` of `a board of 4 to 12`, nothing where it ends in none.
+fn numbers_at_end(text: &str) -> &str {
+    let last_word = |text: &str| text.rsplit(' ').next().unwrap_or_default().len();
+    let mut start = text.len();
+    let mut before = text;
+    loop {
+        let from = before.len() - last_word(before);
+        if before[from..].parse::<f64>().is_err() {
+            return &text[start..];
+        }
+        start = from;
+        let joint = ["×", "to", "±"].iter().find_map(|joint| before[..from].strip_suffix(&format!(" {joint} ")));
+        let Some(rest) = joint else { return &text[start..] };
+        before = rest;
     }
 }
 
@@ -323,10 +559,28 @@ mod tests {
     #[test]
     fn lengths_are_shown_as_the_shop_reads_them() {
         let both = Written { mm: true, inches: true, denominator: 64 };
-        assert_eq!(both.bare(51.284, 2), "51.28 (2 1/64)");
-        assert_eq!(both.said(51.284, 2), "51.28 mm (2 1/64 in)");
+        assert_eq!(both.bare(51.284, 2), "51.28 [2 1/64]");
+        assert_eq!(both.said(51.284, 2), "51.28 mm [2 1/64 in]");
         assert_eq!(Units::Inch.fixed(25.4, [2, 3]).said(), "1.000 in");
         assert_eq!(Units::Mm.short(2.50, [2, 3]).to_string(), "2.5");
+    }
+
+    #[test]
+    fn an_error_in_mm_is_reworded_for_those_who_read_inches() {
+        let inches = Written::of(Units::Inch);
+        for (mm, read) in [
+            ("a blade 6 mm thick is outside 0.2 mm to 25 mm", "a blade 0.236 in thick is outside 0.008 in to 0.984 in"),
+            ("12.7 mm", "0.5 in"),
+            ("a bed of 50.8 × 25.4 mm: 5 to 10 mm", "a bed of 2 × 1 in: 0.197 to 0.394 in"),
+            ("mm, 4 mm³ and x mm of it", "mm, 4 mm³ and x mm of it"),
+            ("tilt it to 25.4 mm", "tilt it to 1 in"),
+            ("an error of +2.54 mm ± 0.254 mm", "an error of +0.1 in ± 0.01 in"),
+        ] {
+            assert_eq!(inches.reworded(mm), read);
+            assert_eq!(Written::of(Units::Mm).reworded(mm), mm);
+        }
+        let both = Written { mm: true, ..inches };
+        assert_eq!(both.reworded("it lies 25.4 mm off"), "it lies 25.4 mm [1 in] off");
     }
 
     #[test]

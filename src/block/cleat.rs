@@ -4,7 +4,7 @@
 
 use kurbo::{Point, Rect};
 
-use super::{Layout, mm};
+use super::Layout;
 use crate::shape::polygon::{Region, rectangle, round_hole};
 use crate::shape::stack::{Slab, Stack};
 
@@ -43,8 +43,8 @@ pub fn cleat_of(layout: &Layout) -> Result<Cleat, String> {
         if strips.iter().any(|s| s.lane.is_some()) && overhang < layout.overhang {
             return Err(format!(
                 "no cleat: with it the {edge} edge would stick out {} past the bench, and the roller needs {}",
-                mm(overhang),
-                mm(layout.overhang)
+                layout.written.under(overhang),
+                layout.written.over(layout.overhang)
             ));
         }
     }

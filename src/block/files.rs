@@ -17,7 +17,7 @@ use crate::shape::stack::Stack;
 use crate::solid::mesh::Mesh;
 use crate::solid::{self, NotSound, Solid, shell};
 use crate::stages::{Stages, beside};
-use crate::units::{fixed, short};
+use crate::units::{EXACT, short};
 use crate::views::assembly::TooLarge;
 
 /// Longer side of the picture as PNG, pixels.
@@ -245,17 +245,18 @@ impl Printed {
 
     /// Guide and lanes in words, for files that can hold them.
     fn description(&self) -> String {
+        let written = self.layout.written;
         let lane = |p: &crate::layout::Placed| {
             let moved = match p.lane.correction.making {
                 0.0 => String::new(),
-                _ => format!(" when finished, {} mm in this file", fixed(p.lane.fence(), 3)),
+                _ => format!(" when finished, {} in this file", written.fixed(p.lane.fence(), EXACT).said()),
             };
             format!(
-                "{} ({} edge): fence {} mm{moved}, projection {} mm",
+                "{} ({} edge): fence {}{moved}, projection {}",
                 p.label(),
                 p.edge.name(),
-                fixed(p.lane.finished(), 3),
-                fixed(p.lane.projection(), 3)
+                written.fixed(p.lane.finished(), EXACT).said(),
+                written.fixed(p.lane.projection(), EXACT).said()
             )
         };
         let lanes: Vec<String> = self.layout.lanes.iter().map(lane).collect();

@@ -7,14 +7,15 @@
 
 use kurbo::{Circle, Point, Rect, Shape, Size, Vec2};
 
+use super::SEAM_NOTCH;
 use super::holes::{self, HEAD};
-use super::{SEAM_NOTCH, mm};
 use crate::layout::Placed;
 use crate::layout::order::LanePlan;
 use crate::shape::font::{self};
 use crate::shape::lines::{Label, Line, PITCH, Polygons, STEP, Spaced, first_height, half_gap, printable, wall};
 use crate::shape::polygon::Region;
 use crate::terms::Edge;
+use crate::units::Written;
 
 /// Heights of capitals that are tried, mm.
 const LARGEST: f64 = 6.0;
@@ -77,6 +78,7 @@ pub fn letter(
     words: &Words,
     nozzle: f64,
     screw_holes: bool,
+    written: Written,
 ) -> (Lettering, Vec<Point>) {
     let mut words = words.clone();
     let (least, mut notes) = printable(words.lanes.iter_mut().flatten().chain(&mut words.mark), nozzle);
@@ -86,7 +88,7 @@ pub fn letter(
     let best = larger.fold(trial(least), |a, b| if (b.rank(), b.height) > (a.rank(), a.height) { b } else { a });
     let mut polygons = Polygons::default();
     let region = best.labels.iter().flat_map(|l| polygons.region_of(l, nozzle)).collect();
-    notes.extend(best.notes(lanes, least, nozzle));
+    notes.extend(best.notes(lanes, least, nozzle, written));
     (Lettering { rank: best.rank(), labels: best.labels, region, notes }, best.holes)
 }
 
@@ -149,14 +151,14 @@ impl Trial {
         Rank { said, holes: self.holes.len(), at_ends: self.at_ends, marked: self.marked }
     }
 
-    fn notes(&self, lanes: &[Placed], least: f64, nozzle: f64) -> Vec<String> {
+    fn notes(&self, lanes: &[Placed], least: f64, nozzle: f64, written: Written) -> Vec<String> {
         let with = |said: u8| -> Vec<String> {
             lanes.iter().zip(&self.says).filter(|(_, s)| **s == said).map(|(p, _)| p.lane.request.id.clone()).collect()
         };
         let why = format!(
             "{} capitals, the smallest that a {} nozzle prints legibly, leave no room for",
-            mm(least),
-            mm(nozzle)
+            written.length(least),
+            written.printer(nozzle)
         );
         let kinds = [
             (2, "lettered with angle (or kit letter) and projection only", "more"),

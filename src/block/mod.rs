@@ -22,7 +22,7 @@ use kurbo::{Point, Size};
 
 use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
-use crate::lane::{FOOT_RELIEF, FRONT_RELIEF, mm};
+use crate::lane::{FOOT_RELIEF, FRONT_RELIEF};
 use crate::lanes::LaneSet;
 use crate::layout::edges::{self, Shared};
 use crate::layout::order::{self, LanePlan, Strip};
@@ -30,7 +30,7 @@ use crate::layout::split::{self, Room};
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused, corrected, fence_height, marked_title, placed, refusals};
 use crate::shape::lines::RELIEF_DEPTH;
 use crate::terms::Labels;
-use crate::units::{Units, fixed};
+use crate::units::{COARSE, Units, WHOLE, Written};
 use labels::{Lettering, Rank, Words};
 
 /// Diameter of the screw holes, mm: clears a No. 8 wood screw (0.060 + 8 × 0.013 in = 4.17 mm; ASME B18.6.1, from memory).
@@ -48,6 +48,8 @@ pub const SEAM_NOTCH: f64 = 1.0;
 pub struct Layout {
     /// Title of the block.
     pub title: String,
+    /// How its lengths are written.
+    pub written: Written,
     /// Which block of how many, where the job takes several.
     pub number: Option<[usize; 2]>,
     /// Name of the guide.
@@ -125,14 +127,14 @@ impl Layout {
         if self.roller_below_table <= self.thickness {
             return format!(
                 "The roller sits {} below the table, less than the block is thick. The block can stand anywhere on the bench, {held}.",
-                mm(self.roller_below_table)
+                self.written.length(self.roller_below_table)
             );
         }
         format!(
             "The roller sits {} below the table, lower than the block is thick ({}). Let the block stick out at least {} past the front of the bench, {held}.",
-            mm(self.roller_below_table),
-            mm(self.thickness),
-            mm(self.overhang)
+            self.written.length(self.roller_below_table),
+            self.written.length(self.thickness),
+            self.written.over(self.overhang)
         )
     }
 }
@@ -168,6 +170,7 @@ pub fn lay_out_shared(
     let bed = job.print.bed;
     let mut layout = Layout {
         title: job.title.clone(),
+        written: job.written,
         number,
         guide: job.guide.name.clone(),
         fingerprint: job.fingerprint(),
@@ -256,7 +259,7 @@ fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>
         let lanes = placed(&plan, &set.lanes);
         let (lettering, screw_holes) = if lettered {
             let words = words(job, &lanes, number);
-            labels::letter(&plan, &lanes, &words, job.print.nozzle, job.block.screw_holes)
+            labels::letter(&plan, &lanes, &words, job.print.nozzle, job.block.screw_holes, job.written)
         } else {
             let holes = if job.block.screw_holes { holes::places(&plan, &[]) } else { Vec::new() };
             (Lettering::default(), holes)
@@ -288,8 +291,10 @@ fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>
 /// What the block says of its lanes and of itself.
 fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
     let projection = |p: &Placed| {
-        let sign = if job.units == Units::Inch { "\"" } else { "" };
-        format!("{}{sign}", job.units.fixed(p.lane.projection(), [1, 3]))
+        // The block is lettered in one unit, as it has little room.
+        let unit = job.written.first();
+        let sign = if unit == Units::Inch { "\"" } else { "" };
+        format!("{}{sign}", unit.fixed(p.lane.projection(), [1, 3]))
     };
     let said = |p: &Placed| {
         let request = &p.lane.request;
@@ -341,11 +346,9 @@ fn findings(job: &Job, layout: &Layout) -> Vec<Finding> {
         found.push(Finding::warning(
             Rule::Block,
             format!(
-                "the block is {} × {} mm and the printer's bed {} × {} mm. Give your own bed (print.bed), or make the lanes narrower",
-                fixed(layout.length, 1),
-                fixed(layout.depth, 1),
-                fixed(bed.width, 0),
-                fixed(bed.height, 0)
+                "the block is {} and the printer's bed {}. Give your own bed (print.bed), or make the lanes narrower",
+                layout.written.sides([layout.length, layout.depth], COARSE),
+                layout.written.sides([bed.width, bed.height], WHOLE)
             ),
         ));
     }

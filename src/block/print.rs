@@ -8,9 +8,8 @@ use super::Layout;
 use crate::job::Job;
 use crate::lane::FOOT_RELIEF;
 use crate::lane::checks::{Finding, Rule};
-use crate::lane::mm;
 use crate::shape::stack::Stack;
-use crate::units::{fixed, short};
+use crate::units::{FINE, short};
 
 /// A level may be this far from a whole layer, as a part of one, before it is said.
 const OFF_LAYER: f64 = 0.02;
@@ -19,7 +18,7 @@ const LINES: f64 = 4.0;
 
 /// How to slice and print: what is set, and to what.
 pub fn advice(job: &Job, layout: &Layout) -> Vec<[String; 2]> {
-    let print = &job.print;
+    let (print, written) = (&job.print, job.written);
     let turn = if layout.turned { "a quarter turned, its long edges along the bed's depth" } else { "as in the file" };
     let scale = match print.scale {
         Some(scale) => format!(
@@ -37,12 +36,12 @@ pub fn advice(job: &Job, layout: &Layout) -> Vec<[String; 2]> {
     vec![
         line("lies", format!("on its board, fences up, {turn}")),
         line("supports", "none".into()),
-        line("nozzle", format!("{} (labels and marks are made for it)", mm(print.nozzle))),
+        line("nozzle", format!("{} (labels and marks are made for it)", written.printer(print.nozzle))),
         line(
             "layer",
             format!(
                 "{} or less. Layer height does not change the settings; thinner layers give smoother fences",
-                mm(print.layer)
+                written.printer(print.layer)
             ),
         ),
         line("walls", "three lines or more, outer walls slow and at one speed".into()),
@@ -57,38 +56,48 @@ pub fn advice(job: &Job, layout: &Layout) -> Vec<[String; 2]> {
 
 /// What a printer will not make as it is drawn.
 pub fn findings(job: &Job, layout: &Layout, stack: &Stack) -> Vec<Finding> {
-    let print = &job.print;
+    let (print, written) = (&job.print, job.written);
     let mut found = Vec::new();
     let mut warn = |message: String| found.push(Finding::warning(Rule::Block, message));
     let off = |z: &f64| {
         let layers = z / print.layer;
         (layers - layers.round()).abs() > OFF_LAYER
     };
-    let levels: Vec<String> =
-        stack.slabs.iter().map(|s| f64::from(s.z[1]) / 1000.0).filter(off).map(|z| fixed(z, 2)).collect();
+    let levels: Vec<String> = stack
+        .slabs
+        .iter()
+        .map(|s| f64::from(s.z[1]) / 1000.0)
+        .filter(off)
+        .map(|z| written.fixed(z, FINE).to_string())
+        .collect();
     if !levels.is_empty() {
         warn(format!(
-            "the levels at {} mm are not whole layers of {}. The slicer moves them: grooves and reliefs come out shallower or deeper, but fences stay where they are",
+            "the levels at {} {} are not whole layers of {}. The slicer moves them: grooves and reliefs come out shallower or deeper, but fences stay where they are",
             levels.join(", "),
-            mm(print.layer)
+            written.unit(),
+            written.printer(print.layer)
         ));
     }
     if layout.middle < LINES * print.nozzle {
         warn(format!(
             "the raised middle is {} thick at its thinnest, less than four lines of {}, so it bends",
-            mm(layout.middle),
-            mm(print.nozzle)
+            written.under(layout.middle),
+            written.printer(print.nozzle)
         ));
     }
     if job.block.clearance < print.nozzle {
         warn(format!(
             "a nozzle of {} rounds the inner corners beside a fence, and lanes leave {} beside the blade: it may not reach the fence with its whole edge",
-            mm(print.nozzle),
-            mm(job.block.clearance)
+            written.printer(print.nozzle),
+            written.length(job.block.clearance)
         ));
     }
     if layout.foot_relief.is_some() && print.nozzle > FOOT_RELIEF[0] {
-        warn(format!("a nozzle of {} closes the groove of {} at a fence's foot", mm(print.nozzle), mm(FOOT_RELIEF[0])));
+        warn(format!(
+            "a nozzle of {} closes the groove of {} at a fence's foot",
+            written.printer(print.nozzle),
+            written.length(FOOT_RELIEF[0])
+        ));
     }
     let longest = layout.lanes.iter().map(|p| p.lane.fence()).fold(0.0, f64::max);
     if let Some(within) = print.scale.and_then(|s| s.within)
@@ -97,7 +106,7 @@ pub fn findings(job: &Job, layout: &Layout, stack: &Stack) -> Vec<Finding> {
         warn(format!(
             "the measured scale is known to ±{}, which is {} at the longest fence, more than block.fence_within. Measure the test piece more often, or over longer steps",
             short(within, 5),
-            mm(within * longest)
+            written.length(within * longest)
         ));
     }
     found

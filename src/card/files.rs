@@ -18,7 +18,8 @@ pub fn usual_size(units: Units) -> PaperSize {
 /// Draws the cards of a kit on one size of paper: the pages of the kit, then one of each blade in `only`, or of all.
 pub fn card_sheets(job: &Job, kit: &Kit, cards: &[Card], size: PaperSize, only: Option<&str>) -> Vec<(String, Sheet)> {
     let fingerprint = job.fingerprint();
-    let about = About { kit: &kit.title, guide: &job.guide.name, fingerprint: &fingerprint, units: job.units, size };
+    let about =
+        About { kit: &kit.title, guide: &job.guide.name, fingerprint: &fingerprint, written: job.written, size };
     let of_kit = if only.is_none() { sheet::kit(cards, &about) } else { Vec::new() };
     let blades = cards.iter().filter(|card| only.is_none_or(|name| card.blade == name));
     let of_blades = blades.flat_map(|card| sheet::blade(card, &about));
@@ -55,7 +56,7 @@ pub fn card_files(
 pub fn cards(job: &Job, kit: &Kit, lanes: &LaneSet) -> Result<(Vec<Card>, Vec<Artifact>), NotWritten> {
     let cards = counted(all_cards(kit, &job.guide, lanes), job.log.as_ref());
     let title = format!("Bench cards: {}", kit.title);
-    let usual = card_sheets(job, kit, &cards, usual_size(job.units), None);
+    let usual = card_sheets(job, kit, &cards, usual_size(job.written.first()), None);
     let mut files = card_files(&title, "cards", &usual, true)?;
     let small = card_sheets(job, kit, &cards, PaperSize::Index, None);
     files.extend(card_files(&title, "cards-3x5", &small, false)?);

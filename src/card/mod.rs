@@ -23,7 +23,7 @@ use crate::stones::camber::rock::{self, USUAL_FINGER};
 use crate::stones::camber::strokes::{self, BY_HAND, Bench, Kernel, Place, Rounds};
 use crate::stones::grits::{self, Grade, Step, abrasive};
 use crate::terms::{Steel, Use};
-use crate::units::short;
+use crate::units::{Written, short};
 
 /// A blade's card.
 #[derive(Debug, Clone, PartialEq)]
@@ -157,13 +157,14 @@ fn card(kit: &Kit, index: usize, advice: &Advice, guide: &Guide, set: &LaneSet) 
     let has_micro = micro > primary + kit.tolerance;
     let settings = settings(index, set);
     let own = || set.lanes.iter().filter(|lane| lane.members.iter().any(|m| m.blade == index));
-    let land = set.kit.as_ref().and_then(|planned| land_warning(blade, index, &planned.plan));
+    let land = set.kit.as_ref().and_then(|planned| land_warning(blade, index, &planned.plan, set.written()));
     // That a bevel must be reground is said with the change itself.
     let flags = advice.flags.iter().filter(|f| f.kind != FlagKind::Regrind).map(|f| f.message.clone());
     let settings_of = |bevel| settings.iter().any(|s| s.bevel == bevel);
     let untouched = (has_micro && settings_of(Bevel::Micro) && !settings_of(Bevel::Primary))
         .then(|| format!("leave the primary bevel as it is, at {}°, and hone only the micro-bevel", short(primary, 2)));
-    let freehand = set.left_out.iter().filter_map(|lane| without_guide(lane, &blade.name)).collect::<Vec<_>>();
+    let freehand =
+        set.left_out.iter().filter_map(|lane| without_guide(lane, &blade.name, set.written())).collect::<Vec<_>>();
     let untouched = untouched.filter(|_| freehand.is_empty());
     let freehand_bevels = set.left_out.iter().filter_map(|lane| left_out_bevel(lane, &blade.name)).collect();
     let mut clamped = set.lanes.iter().flat_map(|lane| lane.members.iter().map(move |m| (lane, m)));
@@ -204,7 +205,7 @@ fn left_out_bevel(lane: &NoLane, blade: &str) -> Option<Bevel> {
 }
 
 /// How a bevel of the blade that no lane serves is honed, and why the guide does not set it.
-fn without_guide(lane: &NoLane, blade: &str) -> Option<String> {
+fn without_guide(lane: &NoLane, blade: &str, written: Written) -> Option<String> {
     let NoLane::Unserved { name, bevel, angle, reach, .. } = lane else { return None };
     let how = match bevel {
         Bevel::Primary => "lay heel and edge flat on the stone, lock your wrists, and do not rock",
@@ -218,7 +219,7 @@ fn without_guide(lane: &NoLane, blade: &str) -> Option<String> {
             bevel.name(),
             short(*angle, 2),
             lane::nearest_words(*angle, *reach),
-            error::causes(lane)
+            written.reworded(&error::causes(lane))
         )
     })
 }

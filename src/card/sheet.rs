@@ -21,7 +21,7 @@ use crate::stones::camber::strokes::BY_HAND;
 use crate::stones::cautions;
 use crate::stones::grits::{Step, Work};
 use crate::terms::PaperSize;
-use crate::units::{Units, counted, fixed, short};
+use crate::units::{FINE, Written, counted, fixed, short};
 
 /// Space between the frame and what stands in it, mm.
 const MARGIN: f64 = 3.0;
@@ -40,6 +40,9 @@ const FEWEST_LINES: usize = 2;
 /// Sizes of running lettering, mm, the best first.
 const SIZES: [f64; 4] = [4.5, VALUE, 3.0, SMALL];
 
+/// Decimals of how far an edge stands out of the guide: what a rule, or calipers in inches, show.
+const PROJECTION: [usize; 2] = [1, 3];
+
 const TEST: &str = "Turn the edge under a lamp: no bright line should show. It should pare softwood end grain clean, without white streaks. Never test on skin.";
 const BACK: &str = "Lay the back flat on the finest grade only. Alternate with the bevel until the burr is gone.";
 const WIPE: &str = "Wipe everything between grades.";
@@ -55,8 +58,8 @@ pub struct About<'a> {
     pub guide: &'a str,
     /// Fingerprint of the state of guide and job.
     pub fingerprint: &'a str,
-    /// Unit of lengths.
-    pub units: Units,
+    /// How lengths are written.
+    pub written: Written,
     /// The paper.
     pub size: PaperSize,
 }
@@ -67,7 +70,7 @@ impl About<'_> {
     }
 
     fn said(&self, mm: f64, decimals: usize) -> String {
-        self.units.fixed(mm, [decimals, decimals + 2]).said()
+        self.written.fixed(mm, [decimals, decimals + 1]).said()
     }
 }
 
@@ -129,7 +132,7 @@ pub fn kit(cards: &[Card], about: &About<'_>) -> Vec<Sheet> {
 }
 
 fn kit_table(cards: &[Card], about: &About<'_>) -> Table {
-    let unit = about.units.symbol();
+    let unit = about.written.unit();
     let heading =
         [["blade", ""], ["primary", "lane, °"], ["micro", "lane, °"], ["camber", unit], ["honings to", "a regrind"]];
     let row = |(i, card): (usize, &Card)| {
@@ -140,7 +143,7 @@ fn kit_table(cards: &[Card], about: &About<'_>) -> Table {
                 value: Some((format!("kit-{}-{}", i + 1, bevel.name()), s.set)),
             })
         };
-        let camber = card.curve.map_or(String::new(), |curve| about.units.fixed(curve.depth, [2, 3]).to_string());
+        let camber = card.curve.map_or(String::new(), |curve| about.written.fixed(curve.depth, FINE).to_string());
         let due = card.regrind.map_or(String::new(), |r| r.honings.max(1).to_string());
         vec![
             Cell::words(card.blade.as_str()),
@@ -184,7 +187,7 @@ struct Line {
 
 /// What stands on a card, from its top.
 fn blocks(card: &Card, about: &About<'_>, lines: &[Line], size: f64, width: f64) -> Vec<Block> {
-    let [w, t] = card.size.map(|mm| about.units.size(mm));
+    let [w, t] = card.size.map(|mm| about.written.size(mm));
     let mut what = vec![card.class.clone(), format!("{w} wide, {t} thick")];
     what.extend(card.steel.map(|s| s.name().to_string()));
     what.extend(card.uses.iter().map(|u| u.name().to_string()));
@@ -209,11 +212,11 @@ fn continued(card: &Card, width: f64) -> Block {
 
 /// Which lane for which bevel.
 fn lanes(card: &Card, about: &About<'_>) -> Table {
-    let unit = about.units.symbol();
+    let unit = about.written.unit();
     let heading =
         [["bevel", ""], ["lane", about.fingerprint], ["angle", "°"], ["lane sets", "°"], ["stands out", unit]];
     let row = |s: &crate::card::Setting| {
-        let length = about.units.fixed(s.projection, [1, 3]).to_string();
+        let length = about.written.fixed(s.projection, PROJECTION).to_string();
         let id = |what: &str| format!("{}-{what}", s.bevel.name());
         vec![
             Cell::words(s.bevel.name()),
@@ -236,7 +239,7 @@ fn lines(card: &Card, about: &About<'_>) -> Vec<Line> {
     // In working order, between what is to be known first and what is to be known afterwards.
     let [shape, hone] = grades(card);
     say("mind", "warning", sentences(&card.flags));
-    let level = notes::level(card.roller_level, |mm| about.units.short(mm, [2, 3]).said());
+    let level = notes::level(card.roller_level, |mm| about.written.size(mm));
     say("level", "roller", level.map_or(String::new(), |words| error::sentence(&words)));
     say("first", "reshape", card.change.map_or(String::new(), |c| change(&c, card, about)));
     // A camber in the micro-bevel comes with a grade of the micro-bevel's.

@@ -7,8 +7,9 @@ use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::format::ArtifactKind;
+use crate::job::Job;
 use crate::terms::{LengthsShown, PaperSize, PlaneKind, SeatName};
-use crate::units::Units;
+use crate::units::{Units, Written};
 
 /// Setting blocks for honing guides, from your own guide's measurements.
 #[derive(Debug, Parser)]
@@ -276,6 +277,23 @@ pub struct OutputArgs {
     pub timings: bool,
 }
 
+/// In which unit lengths are read and shown.
+#[derive(Debug, Args)]
+pub struct UnitsArgs {
+    /// Unit of lengths in reports and on sheets, and of bare numbers [default: that of the job or kit; of a guide for
+    /// reports, and mm for bare numbers]
+    #[arg(long, alias = "lengths")]
+    pub units: Option<LengthsShown>,
+}
+
+/// How fine fractions of an inch are.
+#[derive(Debug, Args)]
+pub struct FractionArgs {
+    /// Finest fraction of an inch [default: the job's wood.fraction, else 64]
+    #[arg(long, value_parser = ["64", "32", "16"])]
+    pub fraction: Option<String>,
+}
+
 /// Arguments of `make` and `block`.
 #[derive(Debug, Args)]
 pub struct MakeArgs {
@@ -285,6 +303,12 @@ pub struct MakeArgs {
     /// How many jobs to work on at once [default: as many as there are cores]
     #[arg(long, short, value_name = "N")]
     pub jobs: Option<NonZeroUsize>,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
+    /// Fractions.
+    #[command(flatten)]
+    pub fractions: FractionArgs,
     /// Move the fences by the corrections that `verify` wrote
     #[arg(long, value_name = "FILE")]
     pub corrections: Option<PathBuf>,
@@ -301,12 +325,12 @@ pub struct MakeArgs {
 pub struct CutsheetArgs {
     /// The job file
     pub job: PathBuf,
-    /// Lengths on the sheets [default: the job's wood.lengths, else its units]
-    #[arg(long)]
-    pub lengths: Option<LengthsShown>,
-    /// Finest fraction of an inch [default: the job's wood.fraction, else 64]
-    #[arg(long, value_parser = ["64", "32", "16"])]
-    pub fraction: Option<String>,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
+    /// Fractions.
+    #[command(flatten)]
+    pub fractions: FractionArgs,
     /// Paper of the sheets [default: the job's sheet.size, else what suits]
     #[arg(long, value_name = "SIZE", value_parser = page())]
     pub paper: Option<PaperSize>,
@@ -354,9 +378,9 @@ pub struct BladeArgs {
     /// Height of the roller's track above the honing surface, negative when below it [default: 0]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub roller_level: Option<String>,
-    /// Unit of bare numbers
-    #[arg(long, default_value = "mm")]
-    pub units: Units,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
 }
 
 /// Arguments of `offsets`.
@@ -374,6 +398,9 @@ pub struct OffsetsArgs {
     /// How well a fence can be placed, ± [default: 0.1 mm]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub fence_within: Option<String>,
+    /// Fractions.
+    #[command(flatten)]
+    pub fractions: FractionArgs,
     /// Show the rest too: projections, slopes, how far the roller sits below the table
     #[arg(long, conflicts_with = "json")]
     pub details: bool,
@@ -441,9 +468,9 @@ pub struct BevelArgs {
     /// New primary bevel, degrees
     #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
     pub change_to: Option<String>,
-    /// Unit of bare numbers
-    #[arg(long, default_value = "mm")]
-    pub units: Units,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
     /// Print JSON with full digits
     #[arg(long)]
     pub json: bool,
@@ -541,6 +568,9 @@ pub struct CardArgs {
     /// Paper of the cards [default: A5, or half Letter where the job is in inches]
     #[arg(long, value_name = "SIZE")]
     pub paper: Option<PaperSize>,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
     /// Corrections that the block was made with
     #[arg(long, value_name = "FILE")]
     pub corrections: Option<PathBuf>,
@@ -587,6 +617,9 @@ pub struct LogArgs {
     /// Anything worth knowing
     #[arg(long)]
     pub note: Option<String>,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
@@ -634,6 +667,12 @@ pub struct VerifyArgs {
     /// Corrections that the block was made with
     #[arg(long, value_name = "FILE")]
     pub corrections: Option<PathBuf>,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
+    /// Fractions.
+    #[command(flatten)]
+    pub fractions: FractionArgs,
     /// Pass a lane only if its error and uncertainty together are within the tolerance
     #[arg(long)]
     pub guard_band: bool,
@@ -656,6 +695,9 @@ pub struct FitArgs {
     /// Bevel angles to predict projections for, degrees, separated by commas
     #[arg(long, value_name = "DEGREES,…", default_value = "25,30,35", allow_hyphen_values = true)]
     pub angles: String,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
     /// Print JSON with full digits
     #[arg(long)]
     pub json: bool,
@@ -740,7 +782,7 @@ pub struct AskArgs {
 #[derive(Debug, Args)]
 pub struct TestpieceArgs {
     /// The readings, in the form that the command wrote; without them it makes the piece
-    #[arg(value_name = "MEASURED.json", conflicts_with_all = ["bed", "paper", "units", "out", "force", "timings"])]
+    #[arg(value_name = "MEASURED.json", conflicts_with_all = ["bed", "paper", "out", "force", "timings"])]
     pub measured: Option<PathBuf>,
     /// Width and depth of the printer's bed [default: 220,220 mm]
     #[arg(long, value_name = "W,D", allow_hyphen_values = true)]
@@ -748,9 +790,9 @@ pub struct TestpieceArgs {
     /// Paper of the check sheet [default: A4, with --units in Letter]
     #[arg(long, value_name = "SIZE", value_parser = page())]
     pub paper: Option<PaperSize>,
-    /// Unit of bare numbers, and of the readings
-    #[arg(long, default_value = "mm")]
-    pub units: Units,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
     /// Where the files go, and what is said of them.
     #[command(flatten)]
     pub output: OutputArgs,
@@ -760,7 +802,7 @@ pub struct TestpieceArgs {
 #[derive(Debug, Args)]
 pub struct GaugesArgs {
     /// A job whose angles, tolerance, blades and printer count
-    #[arg(conflicts_with_all = ["angles", "tolerance", "thickness", "units"])]
+    #[arg(conflicts_with_all = ["angles", "tolerance", "thickness"])]
     pub job: Option<PathBuf>,
     /// Bevel angles, degrees, separated by commas
     #[arg(long, value_name = "DEGREES,…", allow_hyphen_values = true)]
@@ -783,9 +825,9 @@ pub struct GaugesArgs {
     /// Paper of the sheets [default: A4, with inches Letter]
     #[arg(long, value_name = "SIZE", value_parser = page())]
     pub paper: Option<PaperSize>,
-    /// Unit of bare numbers, and of what plates and sheets say [default: mm, with a job its own]
-    #[arg(long)]
-    pub units: Option<Units>,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
     /// Where the files go, and what is said of them.
     #[command(flatten)]
     pub output: OutputArgs,
@@ -796,6 +838,9 @@ pub struct GaugesArgs {
 pub struct ProfilesArgs {
     /// Profile to print
     pub name: Option<String>,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
     /// Print the list as JSON
     #[arg(long, conflicts_with = "name")]
     pub json: bool,
@@ -821,6 +866,9 @@ pub struct KitArgs {
     /// Let blades of both seats share fences: fewer fences, but irons and chisels at one edge
     #[arg(long)]
     pub across_seats: bool,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
     /// Print JSON with full digits
     #[arg(long)]
     pub json: bool,
@@ -853,6 +901,45 @@ pub enum SchemaArg {
     Kit,
     /// Log of a kit
     Log,
+}
+
+impl UnitsArgs {
+    /// The unit of bare numbers, and how lengths are shown, beside a file that is in `of_file`.
+    pub fn beside(&self, of_file: Units) -> (Units, Written) {
+        match self.units {
+            None => (of_file, Written::of(of_file)),
+            Some(lengths) => (lengths.bare(of_file), lengths.written(FINEST)),
+        }
+    }
+
+    /// The same beside a guide, whose unit is not taken for that of bare numbers: those are in mm unless this says inches.
+    pub fn for_guide(&self, of_guide: Units) -> (Units, Written) {
+        (self.units.map_or(Units::Mm, |lengths| lengths.bare(Units::Mm)), self.beside(of_guide).1)
+    }
+
+    /// Has a job show its lengths so.
+    pub fn show(&self, job: &mut Job) {
+        if let Some(lengths) = self.units {
+            job.show(lengths);
+        }
+    }
+}
+
+/// The finest fraction of an inch that rules are marked with.
+const FINEST: u32 = 64;
+
+impl FractionArgs {
+    /// What is asked for.
+    pub fn denominator(&self) -> Option<u32> {
+        self.fraction.as_ref().and_then(|fraction| fraction.parse().ok())
+    }
+
+    /// Has a job show its fractions so.
+    pub fn show(&self, job: &mut Job) {
+        if let Some(denominator) = self.denominator() {
+            job.show_fractions(denominator);
+        }
+    }
 }
 
 impl ValueEnum for ArtifactKind {

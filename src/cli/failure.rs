@@ -12,6 +12,7 @@ use crate::solve::NoSetting;
 use crate::stones::bevel::NoBevel;
 use crate::stones::camber::NoCamber;
 use crate::stones::camber::strokes::NoPlan;
+use crate::units::Written;
 use crate::views::assembly::TooLarge;
 use crate::{block, error, gauges, jig, make, testpiece};
 
@@ -51,6 +52,14 @@ pub enum Failure {
     /// The jig's sheets cannot be drawn.
     #[error(transparent)]
     NotDrawn(#[from] NotDrawn),
+    /// One of those, whose lengths are told as its reader takes them.
+    #[error("{}", written.reworded(&cause.to_string()))]
+    Told {
+        /// What it is.
+        cause: Box<Failure>,
+        /// How they are.
+        written: Written,
+    },
     /// A file cannot be read or written.
     #[error("{}: cannot {doing}", path.display())]
     File {
@@ -115,7 +124,23 @@ impl Failure {
         match self {
             Failure::Interrupted { exit_code } => *exit_code,
             Failure::Program(_) => PROGRAM,
+            Failure::Told { cause, .. } => cause.exit_code(),
             _ => 2,
+        }
+    }
+
+    /// The same with its lengths told as its reader takes them.
+    pub fn read_in(self, written: Written) -> Self {
+        match self {
+            Failure::NoSetting(_)
+            | Failure::NoBevel(_)
+            | Failure::NoCamber(_)
+            | Failure::NoPlan(_)
+            | Failure::NoLanes(_)
+            | Failure::Refused(_)
+            | Failure::NoGauges(_)
+            | Failure::NotDrawn(_) => Failure::Told { cause: Box::new(self), written },
+            _ => self,
         }
     }
 
@@ -124,6 +149,7 @@ impl Failure {
         match self {
             // Refusals are a list.
             Failure::Refused(refusals) => format!("{self}:\n{refusals}"),
+            Failure::Told { cause, written } => written.reworded(&cause.told()),
             _ => error::chain(self),
         }
     }

@@ -15,7 +15,7 @@ use crate::lane::checks::{Finding, Gravity};
 use crate::lane::report::{self, Shown};
 use crate::make::Made;
 use crate::testpiece::files::TestPiece;
-use crate::units::{counted, fixed, rounded_up, short};
+use crate::units::{COARSE, EXACT, Written, counted, fixed};
 
 /// The summary of `make`.
 pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: bool) -> String {
@@ -32,19 +32,19 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
     let placed = made.blocks.iter().flat_map(|b| &b.layout.lanes);
     text += &format!("Fingerprint of guide and job: {}\n", job.fingerprint());
     text += &report::table(&job.guide.name, &placed.map(|p| &p.lane).collect::<Vec<_>>(), shown(job, details));
-    text += &report::left_out_lines(&made.lanes.left_out);
+    text += &report::left_out_lines(&made.lanes.left_out, job.written);
     let readings: Vec<&Reading> = made.blocks.iter().flat_map(|b| &b.readings).collect();
     text.push('\n');
     if made.artifacts.iter().any(|a| a.name.starts_with("block") && a.name.ends_with(".stl")) {
         text += &format!(
-            "Fences measured in the written STL: {}, right within {} mm.\n",
+            "Fences measured in the written STL: {}, right within {}.\n",
             lanes_of(readings.len()),
-            rounded_up(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), 3)
+            job.written.more(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), EXACT).said()
         );
     }
     text += &said_of_blocks(&made.blocks);
     let of_jig = made.jig.iter().flat_map(|jig| &jig.left_out).filter(|l| !made.lanes.left_out.contains(l));
-    for line in report::left_out_lines(&of_jig.cloned().collect::<Vec<_>>()).lines() {
+    for line in report::left_out_lines(&of_jig.cloned().collect::<Vec<_>>(), job.wood.written).lines() {
         text += &format!("wooden jig: {line}\n");
     }
     for finding in made.jig.iter().flat_map(|jig| &jig.findings) {
@@ -59,8 +59,8 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
 
 /// What concerns all that was made of a job and is worth a warning, a line each: what the guide cannot set and what cannot be
 /// gauged, and what was found of lanes, blocks and jig.
-pub fn warnings_of(made: &Made) -> String {
-    let mut lines = report::left_out_lines(&made.lanes.left_out);
+pub fn warnings_of(job: &Job, made: &Made) -> String {
+    let mut lines = report::left_out_lines(&made.lanes.left_out, job.written);
     lines.extend(made.sharpening.iter().map(|sharpening| not_gauged(&sharpening.left_out)));
     lines += &report::warning_lines(&made.lanes.lanes);
     lines += &warning_lines(made.blocks.iter().flat_map(|block| &block.layout.findings));
@@ -72,7 +72,7 @@ pub fn warnings_of(made: &Made) -> String {
 pub fn warnings_of_jig(made: &CutSheet) -> String {
     let jig = &made.jig;
     once(
-        &(report::left_out_lines(&jig.left_out)
+        &(report::left_out_lines(&jig.left_out, jig.written)
             + &report::warning_lines(jig.lanes.iter().map(|placed| &placed.lane))
             + &warning_lines(&jig.findings)),
     )
@@ -97,7 +97,7 @@ pub fn not_gauged(reasons: &[String]) -> String {
 
 /// How the table of a job's lanes is shown: in the job's units and the fraction that its wooden jig is asked in.
 pub fn shown(job: &Job, details: bool) -> Shown {
-    Shown { units: job.units, denominator: job.wood.written.denominator, details }
+    Shown { written: job.written, details }
 }
 
 /// What was written: every file, or what to do with the few that a hand needs, and where the others are.
@@ -154,11 +154,9 @@ fn size(job: &Job, printed: &Printed) -> String {
     let (layout, stack) = (&printed.layout, &printed.block.stack);
     let volume = stack.volume();
     format!(
-        "{} × {} × {} mm, {} cm³, {} g of solid {}",
-        fixed(layout.length, 1),
-        fixed(layout.depth, 1),
-        fixed(stack.height(), 1),
-        fixed(volume / 1000.0, 1),
+        "{}, {}, {} g of solid {}",
+        job.written.sides([layout.length, layout.depth, stack.height()], COARSE),
+        job.written.volume(volume),
         fixed(job.print.mass(volume), 0),
         job.print.filament.name(),
     )
@@ -259,7 +257,7 @@ fn block_json(job: &Job, printed: &Printed) -> Value {
 pub fn cutsheet(made: &CutSheet, folder: &Path, paths: &[PathBuf], details: bool) -> String {
     let mut text = crate::jig::report::text(&made.jig);
     text.extend(crate::layout::unchecked_notes(&made.jig.lanes).iter().map(|words| format!("Note: {words}\n")));
-    text += &report::left_out_lines(&made.jig.left_out);
+    text += &report::left_out_lines(&made.jig.left_out, made.jig.written);
     for finding in &made.jig.findings {
         text += &format!("{}: {}\n", sign(finding), finding.message);
     }
@@ -278,25 +276,22 @@ pub fn cutsheet_json(made: &CutSheet, folder: &Path, paths: &[PathBuf]) -> Strin
 }
 
 /// The summary of `testpiece`.
-pub fn test_piece(made: &TestPiece, paths: &[PathBuf]) -> String {
+pub fn test_piece(made: &TestPiece, written: Written, paths: &[PathBuf]) -> String {
     let [x, y] = made.piece.size();
-    let volume = made.block.stack.volume() / 1000.0;
-    let mass = volume * PrintOptions::default().density;
+    let volume = made.block.stack.volume();
     let mut text = format!(
-        "Test piece: {} × {} × {} mm, {} cm³, {} g of PLA if printed solid\n",
-        short(x, 1),
-        short(y, 1),
-        short(made.block.stack.height(), 1),
-        fixed(volume, 1),
-        fixed(mass, 0)
+        "Test piece: {}, {}, {} g of PLA if printed solid\n",
+        written.sides([x, y, made.block.stack.height()], COARSE),
+        written.volume(volume),
+        fixed(PrintOptions::default().mass(volume), 0)
     );
     let difference = made.readings.iter().map(|r| (r.measured - r.distance.length).abs()).fold(0.0, f64::max);
     text += &format!(
-        "Lengths measured in the written STL: {}, right within {} mm.\n\n",
+        "Lengths measured in the written STL: {}, right within {}.\n\n",
         made.readings.len(),
-        rounded_up(difference, 3)
+        written.more(difference, EXACT).said()
     );
-    text += &written(&made.artifacts, paths);
+    text += &self::written(&made.artifacts, paths);
     text += "\nNext: print the piece, measure it as the sheet says, fill in test-piece-measured.json, and run stopwright testpiece on that file.\n";
     text
 }

@@ -37,6 +37,8 @@ pub struct Title {
 
 /// Width of the title's field, mm.
 const TITLE_FIELD: f64 = 92.0;
+/// Letters of a unit; more are two units.
+const ONE_UNIT: usize = 2;
 /// Width of the fingerprint's field, mm.
 const FINGERPRINT_FIELD: f64 = 22.0;
 
@@ -79,7 +81,7 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
     // A sheet of several says its number and may have two units; one alone has more to say of itself.
     let [document, tolerances, unit, sized] = match title.page {
         Some(_) => [33.0, 27.0, 20.5, 31.0],
-        None => [42.0, 32.0, 11.0, 18.0],
+        None => [42.0, 32.0, if title.unit.len() > ONE_UNIT { 20.5 } else { 11.0 }, 18.0],
     };
     let scale = 12.5;
     // The projection symbol closes the lower row.
@@ -107,7 +109,7 @@ fn title_size(title: &str) -> f64 {
 }
 
 /// Space between a field's edge and its words, mm.
-pub(super) const FIELD_PAD: f64 = 1.2;
+pub const FIELD_PAD: f64 = 1.2;
 /// Space above a field's caption, mm.
 const OVER_CAPTION: f64 = 1.0;
 /// Space below the baseline of a field's words, mm: what hangs below it is clear of the rule.

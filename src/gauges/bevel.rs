@@ -36,7 +36,7 @@ use super::{Refused, Wanted, name};
 use crate::shape::lines;
 use crate::shape::polygon::{Corner, Outline, corner, microns};
 use crate::solve::ANGLE_RANGE;
-use crate::units::short;
+use crate::units::{EXACT, FINE, WHOLE, Written, short};
 
 /// Tolerances that may be asked for, ± degrees.
 pub const TOLERANCES: [f64; 2] = [0.1, 3.0];
@@ -304,7 +304,7 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Bevel>>, Refused> {
     }
     let told = told(wanted)?;
     let thickness = wanted.bevels.iter().map(|b| b.thickness).fold(0.0, f64::max);
-    let note = [claimed(&told), format!("to {}", wanted.said(thickness))];
+    let note = [claimed(&told), format!("to {}", wanted.lettered(thickness))];
     let angles = told.iter().map(|t| format!("{}°", short(t.bevel, 2)));
     let all: Vec<String> = angles.chain(note).chain(["−", "+"].map(String::from)).collect();
     let (words, height) = lines::printable_lines(&all, wanted.print.nozzle);
@@ -314,15 +314,15 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Bevel>>, Refused> {
     let cells = told.iter().map(|t| Cell::new(*t, wanted, [thickness, depth], height));
     let hole = relief(least, wanted.print.nozzle);
     let room = wanted.room();
-    let rows = rows(cells.collect(), room.width)?;
+    let rows = rows(cells.collect(), room.width, wanted.written)?;
     let frame = Frame { thickness, depth, hole, height, note, nozzle: wanted.print.nozzle };
     let per_plate = [2, 1].into_iter().find(|n| frame.plate_height(*n) <= room.height).ok_or_else(|| {
         Refused(vec![format!(
-            "a notch for {}° and blades {} thick is {} mm deep, too deep for a plate of at most {} mm. Ask for steeper bevels or thinner blades",
+            "a notch for {}° and blades {} thick is {} deep, too deep for a plate of at most {}. Ask for steeper bevels or thinner blades",
             short(told[0].bevel, 2),
             wanted.said(thickness),
-            short(depth, 0),
-            short(room.height, 0)
+            wanted.written.short(depth, WHOLE).said(),
+            wanted.written.short(room.height, WHOLE).said()
         )])
     })?;
     let of = rows.len().div_ceil(per_plate);
@@ -371,7 +371,12 @@ fn told(wanted: &Wanted) -> Result<Vec<Told>, Refused> {
     let mut bevels = wanted.bevels.clone();
     bevels.sort_by(|a, b| a.angle.total_cmp(&b.angle).then(a.thickness.total_cmp(&b.thickness)));
     for Asked { thickness, .. } in &bevels {
-        let words = format!("blades {} mm thick: {low} to {high} mm can be gauged", short(*thickness, 3));
+        let words = format!(
+            "blades {} thick: {} to {} can be gauged",
+            wanted.written.short(*thickness, EXACT).said(),
+            wanted.written.short(low, FINE),
+            wanted.said(high)
+        );
         if !(low..=high).contains(thickness) && !reasons.contains(&words) {
             reasons.push(words);
         }
@@ -406,11 +411,11 @@ fn of_bevel(wanted: &Wanted, asked: Asked) -> Result<Claim, String> {
     let least = (relief(upper, nozzle) + SHOWN) * upper.to_radians().sin();
     if thickness < least {
         return Err(format!(
-            "bevel gauge, {}°: too little of the bevel of a blade {} thick shows beside the hole of its notch; blades of {} or more can be gauged with a nozzle of {} mm",
+            "bevel gauge, {}°: too little of the bevel of a blade {} thick shows beside the hole of its notch; blades of {} or more can be gauged with a nozzle of {}",
             short(angle, 3),
             wanted.said(thickness),
             wanted.said(thinnest_told(wanted, angle, least)),
-            short(nozzle, 2)
+            wanted.written.printer(nozzle)
         ));
     }
     match claim(angle, thickness, wanted.tolerance, wanted.making, nozzle) {
@@ -440,16 +445,16 @@ fn thinnest_told(wanted: &Wanted, angle: f64, least: f64) -> f64 {
 }
 
 /// Cells in rows no wider than `room` mm.
-fn rows(cells: Vec<Cell>, room: f64) -> Result<Vec<Row>, Refused> {
+fn rows(cells: Vec<Cell>, room: f64, written: Written) -> Result<Vec<Row>, Refused> {
     let mut rows: Vec<Row> = Vec::new();
     for cell in cells {
         let alone = cell.width + WALL;
         if alone > room {
             let words = format!(
-                "the notches for {} are {} mm wide, and a plate may be {} mm wide",
+                "the notches for {} are {} wide, and a plate may be {} wide",
                 cell.words,
-                short(alone, 0),
-                short(room, 0)
+                written.short(alone, WHOLE).said(),
+                written.short(room, WHOLE).said()
             );
             return Err(Refused(vec![words]));
         }

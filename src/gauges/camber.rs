@@ -12,7 +12,7 @@ use super::{Refused, Wanted, name};
 use crate::shape::lines;
 use crate::shape::polygon::{Corner, Outline, corner, microns, rectangle};
 use crate::stones::camber::curve::Curve;
-use crate::units::short;
+use crate::units::{COARSE, EXACT, FINE};
 
 /// How far the runs may leave the arc, mm.
 pub const CHORD: f64 = 0.001;
@@ -53,25 +53,26 @@ impl Camber {
 /// [`Refused`] where a curve is out of range or wider than bed and paper take.
 pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Camber>>, Refused> {
     let mut reasons = Vec::new();
-    let room = wanted.room();
+    let (room, written) = (wanted.room(), wanted.written);
     for (of, curve) in &wanted.cambers {
         let [low, high] = WIDTHS;
         let high = high.min(room.width - 2.0 * BESIDE);
         let deepest = deepest(curve.width);
         if !(low..=high).contains(&curve.width) {
             reasons.push(format!(
-                "camber gauge, {of}: an edge {} mm wide; {low} to {} mm can be gauged on this bed and paper",
-                short(curve.width, 3),
-                short(high, 1)
+                "camber gauge, {of}: an edge {} wide; {} to {} can be gauged on this bed and paper",
+                written.short(curve.width, EXACT).said(),
+                written.short(low, FINE),
+                written.short(high, COARSE).said()
             ));
         } else if !(wanted.making.tells()..=deepest).contains(&curve.depth) {
             reasons.push(format!(
-                "camber gauge, {of}: {} mm deep over {} mm; a gauge that is {} can show {} to {} mm{}",
-                short(curve.depth, 3),
-                short(curve.width, 3),
+                "camber gauge, {of}: {} deep over {}; a gauge that is {} can show {} to {}{}",
+                written.short(curve.depth, EXACT).said(),
+                written.short(curve.width, EXACT).said(),
                 wanted.making.words(),
-                short(wanted.making.tells(), 3),
-                short(deepest, 2),
+                written.short(wanted.making.tells(), EXACT),
+                written.size(deepest),
                 instead(wanted.making, curve.depth)
             ));
         }
@@ -105,7 +106,8 @@ fn deepest(width: f64) -> f64 {
 
 /// What the plate says: width and depth, and whose curve it is where there is room for that.
 fn words(wanted: &Wanted, own: &str, curve: Curve) -> Vec<String> {
-    let [width, depth] = [(curve.width, [2, 4]), (curve.depth, [3, 4])].map(|(mm, d)| wanted.units.short(mm, d));
+    let [width, depth] =
+        [(curve.width, [2, 4]), (curve.depth, [3, 4])].map(|(mm, d)| wanted.written.first_alone().short(mm, d));
     vec![format!("{width} × {}", depth.said()), own.to_string()]
 }
 

@@ -5,9 +5,11 @@
 //! but for `s`. So a limit is set `s` inside of what is claimed (a guard band, as ISO 14253-1 has it, from memory), and
 //! what is as wanted still shows light where it lies `v + s` inside of the limit: less than `v + 2·s` cannot be told.
 
-/// Least gap that is taken to be seen, mm. At a knife edge against a good lamp 0.002 mm show (the light-gap method,
-/// "Lichtspaltverfahren" in the German-language encyclopaedia); a wall as wide as a plate is thick is taken to need five
-/// times that (assumed).
+/// Gap that shows at a knife edge against a good lamp, mm (the light-gap method, "Lichtspaltverfahren" in the
+/// German-language encyclopaedia).
+pub const KNIFE_EDGE: f64 = 0.002;
+/// Least gap that is taken to be seen, mm: a wall as wide as a plate is thick is taken to need five times that at a knife
+/// edge (assumed).
 pub const VISIBLE: f64 = 0.01;
 
 /// How a gauge is made.

@@ -32,7 +32,7 @@ use square::Square;
 use crate::job::PrintOptions;
 use crate::stones::camber::curve::Curve;
 use crate::terms::PaperSize;
-use crate::units::Units;
+use crate::units::Written;
 
 /// Free bed around a plate, mm: room for a skirt (common practice, no source).
 const AROUND: f64 = 5.0;
@@ -81,8 +81,8 @@ pub struct Wanted {
     pub print: PrintOptions,
     /// Title of the sheets.
     pub title: String,
-    /// Unit of the lengths that plates and sheets state.
-    pub units: Units,
+    /// How the lengths that plates and sheets state are written.
+    pub written: Written,
     /// Paper of the sheets.
     pub paper: PaperSize,
 }
@@ -100,7 +100,12 @@ impl Wanted {
 
     /// A length as plates and sheets state it.
     pub(crate) fn said(&self, mm: f64) -> String {
-        self.units.short(mm, [2, 3]).said()
+        self.written.size(mm)
+    }
+
+    /// A length as a plate is lettered with it: in one unit, as it has little room.
+    pub(crate) fn lettered(&self, mm: f64) -> String {
+        self.written.first_alone().size(mm)
     }
 }
 

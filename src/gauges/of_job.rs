@@ -26,7 +26,7 @@ pub fn of_job(job: &Job, advice: &[Advice], making: Making) -> Wanted {
         making,
         print: job.print.clone(),
         title: job.title.clone(),
-        units: job.units,
+        written: job.written,
         paper: job.home_paper(),
     };
     if let Some(kit) = &job.kit {

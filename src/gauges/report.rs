@@ -8,24 +8,24 @@ use super::bevel::{Bevel, claim};
 use super::camber::Camber;
 use super::check::{Reading, Unit};
 use super::files::Gauges;
-use super::light::{Making, VISIBLE};
+use super::light::{KNIFE_EDGE, Making, VISIBLE};
 use super::{Plate, Shape, Wanted};
 use crate::format::columns::aligned;
 use crate::format::marked;
-use crate::units::{fixed, rounded_up, short};
+use crate::units::{COARSE, EXACT, MINUTE, fixed, rounded_up, short};
 
 /// The summary for people.
 pub fn text(wanted: &Wanted, made: &Gauges) -> String {
     let mut text = String::new();
     for (plate, block) in made.plates.iter().zip(&made.blocks) {
         let (w, h) = plate.size.into();
-        let sizes = [w, h, plate.height()].map(|mm| fixed(mm, 1)).join(" × ");
+        let sizes = wanted.written.sides([w, h, plate.height()], COARSE);
         text += &match wanted.making {
             Making::Printed => {
                 let (mass, filament) = (wanted.print.mass(block.stack.volume()), wanted.print.filament.name());
-                format!("{}: {sizes} mm, {} g of solid {filament}\n", plate.name, fixed(mass, 0))
+                format!("{}: {sizes}, {} g of solid {filament}\n", plate.name, fixed(mass, 0))
             }
-            Making::Metal => format!("{}: {sizes} mm, to be cut in metal\n", plate.name),
+            Making::Metal => format!("{}: {sizes}, to be cut in metal\n", plate.name),
         };
         text += &match &plate.shape {
             Shape::Bevel(bevel) => angles(wanted, bevel),
@@ -41,7 +41,7 @@ pub fn text(wanted: &Wanted, made: &Gauges) -> String {
             ),
         };
     }
-    marked::practice(&(text + &differences(wanted.making, &made.readings) + &light(wanted) + &looks(&made.plates)))
+    marked::practice(&(text + &differences(wanted, &made.readings) + &light(wanted) + &looks(&made.plates)))
 }
 
 /// A camber in words; the radius where it can be measured.
@@ -80,11 +80,7 @@ fn angles(wanted: &Wanted, bevel: &Bevel) -> String {
             row.push(claim.map_or_else(|| "–".into(), |c| format!("± {}°", short(c.within, 2))));
         }
         let gap = [lower, upper].map(|n| n.rest(n.bevel, thinnest).gap);
-        row.extend([
-            format!("{} mm", fixed(gap[0].min(gap[1]), 2)),
-            wanted.said(thinnest),
-            wanted.said(bevel.thickness),
-        ]);
+        row.extend([wanted.written.length(gap[0].min(gap[1])), wanted.said(thinnest), wanted.said(bevel.thickness)]);
         rows.push(row);
     }
     aligned(&rows, 1)
@@ -94,9 +90,11 @@ fn angles(wanted: &Wanted, bevel: &Bevel) -> String {
 fn light(wanted: &Wanted) -> String {
     let making = wanted.making;
     let mut text = format!(
-        "Assumed: you see light through a gap of {VISIBLE} mm (five times the 0.002 mm that show at a knife edge), and walls that are {} lie within {} mm of where they should (common practice, no source).\n",
+        "Assumed: you see light through a gap of {} (five times the {} that show at a knife edge), and walls that are {} lie within {} of where they should (common practice, no source).\n",
+        wanted.written.short(VISIBLE, MINUTE).said(),
+        wanted.written.short(KNIFE_EDGE, MINUTE).said(),
         making.words(),
-        making.stray()
+        wanted.written.short(making.stray(), EXACT).said()
     );
     if !wanted.bevels.is_empty() {
         text += &format!(
@@ -108,17 +106,17 @@ fn light(wanted: &Wanted) -> String {
 }
 
 /// The largest differences in all written files.
-fn differences(making: Making, readings: &[Reading]) -> String {
-    let files = match making {
+fn differences(wanted: &Wanted, readings: &[Reading]) -> String {
+    let files = match wanted.making {
         Making::Printed => "STL, SVG and DXF",
         Making::Metal => "SVG and DXF",
     };
     let most = |unit| readings.iter().filter(|r| r.unit == unit).map(Reading::difference).fold(0.0, f64::max);
     format!(
-        "\nMeasured in the written {files}: {} angles, curves and widths, right within {}° and {} mm.\n",
+        "\nMeasured in the written {files}: {} angles, curves and widths, right within {}° and {}.\n",
         readings.len(),
         rounded_up(most(Unit::Degrees), 3),
-        rounded_up(most(Unit::Mm), 3)
+        wanted.written.more(most(Unit::Mm), EXACT).said()
     )
 }
 

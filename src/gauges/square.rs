@@ -10,7 +10,7 @@ use super::plate::{Lettering, Plate, ink_width};
 use super::{Refused, Wanted, name};
 use crate::shape::lines;
 use crate::shape::polygon::{self, Corner, Outline};
-use crate::units::short;
+use crate::units::{COARSE, EXACT, FINE};
 
 /// Width of the stock, mm.
 pub const STOCK: f64 = 16.0;
@@ -57,9 +57,10 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Square>>, Refused> {
     let widest = room.width - STOCK - PAST;
     if !(NARROWEST..=widest).contains(&width) {
         return Err(Refused(vec![format!(
-            "a square for blades {} mm wide: {NARROWEST} to {} mm goes on this bed and paper",
-            short(width, 3),
-            short(widest, 1)
+            "a square for blades {} wide: {} to {} goes on this bed and paper",
+            wanted.written.short(width, EXACT).said(),
+            wanted.written.short(NARROWEST, FINE),
+            wanted.written.short(widest, COARSE).said()
         )]));
     }
     let leg = (width + PAST).max(SHORTEST).min(room.width - STOCK).ceil();
@@ -85,7 +86,8 @@ fn plate(wanted: &Wanted, square: Square) -> Plate<Square> {
     let start = [corner(0.0, 0.0), corner(x, 0.0)];
     let stock = Outline::through([&start[..], &hole[QUARTER..], &past].concat());
     let nozzle = wanted.print.nozzle;
-    let (words, height) = lines::printable_lines(&["90°".into(), format!("to {}", wanted.said(square.width))], nozzle);
+    let (words, height) =
+        lines::printable_lines(&["90°".into(), format!("to {}", wanted.lettered(square.width))], nozzle);
     let mut lettering = Lettering { height, ..Lettering::default() };
     let room = square.leg - RELIEF - 4.0;
     let middle = x + RELIEF + 2.0 + room / 2.0;

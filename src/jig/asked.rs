@@ -6,10 +6,7 @@
 
 use crate::job::WoodOptions;
 use crate::lane::Lane;
-use crate::units::{InchFraction, MM_PER_INCH, Written, fixed};
-
-/// A thousandth of an inch, mm: the step of limits in a shop that reads inches.
-pub const THOUSANDTH: f64 = MM_PER_INCH / 1000.0;
+use crate::units::{InchFraction, THOUSANDTH, Written, fixed};
 
 /// What arithmetic may lose, mm.
 const ROUNDING: f64 = 1e-9;

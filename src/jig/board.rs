@@ -74,6 +74,8 @@ pub fn board_of(options: &WoodOptions, thickness: f64) -> Board {
 /// # Errors
 /// Every lane that cannot be solved; those of [`accepted`](lanes::accepted).
 pub fn lanes(job: &Job) -> Result<LaneSet, Vec<NoLane>> {
+    // What the rules say of them is written as the jig's sheets are.
+    let job = &Job { written: job.wood.written, ..job.clone() };
     let solve = |thickness: f64| {
         // The bottom arris of a reference edge is eased, which takes no more than the printed block's relief.
         let options = crate::lane::BlockOptions { thickness: Some(thickness), front_relief: true, ..job.block.clone() };

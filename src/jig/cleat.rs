@@ -87,7 +87,7 @@ pub fn cleat_below(
         area,
         thickness,
         height,
-        grip: (height - OVER_JAWS - (roller_below_table - board).max(0.0)).floor(),
+        grip: down(height - OVER_JAWS - (roller_below_table - board).max(0.0)),
         screws,
         clearance: written.choose(4.5, 4.7625),
         pilot: written.choose(3.0, 3.175),

@@ -1,7 +1,7 @@
 //! What fence strips are cut from, and the screws and washers that hold them.
 
 use crate::job::wood::WoodOptions;
-use crate::lane::{Lane, mm};
+use crate::lane::Lane;
 use crate::layout::{self, FENCE_OVER_BLADE};
 use crate::wood::timber::{Cut, Species, Stuff};
 
@@ -79,13 +79,16 @@ pub fn stock(options: &WoodOptions, lanes: &[Lane], board: f64, refusals: &mut V
     let fixing = choose.choose(FIXING[0], FIXING[1]);
     let least = layout::thickest(lanes) + FENCE_OVER_BLADE;
     let heights = choose.choose(HEIGHTS[0], HEIGHTS[1]);
-    let usual = heights.iter().copied().find(|h| *h >= least).unwrap_or(least.ceil());
+    let usual = heights.iter().copied().find(|h| *h >= least).unwrap_or_else(|| {
+        let step = super::step(choose);
+        (least / step).ceil() * step
+    });
     let height = options.fence_height.unwrap_or(usual);
     if height < least {
         refusals.push(format!(
             "wood.fences.height: fences {} high are too low. Over the thickest blade they need at least {}",
-            mm(height),
-            mm(least)
+            choose.length(height),
+            choose.over(least)
         ));
     }
     let width = options.fence_width.unwrap_or(choose.choose(20.0, 19.05));
@@ -95,16 +98,16 @@ pub fn stock(options: &WoodOptions, lanes: &[Lane], board: f64, refusals: &mut V
     if width < least {
         refusals.push(format!(
             "wood.fences.width: fences {} wide are too narrow. Their washers and facing need {}",
-            mm(width),
-            mm(least)
+            choose.length(width),
+            choose.over(least)
         ));
     }
     let screw = screw_length(choose.choose(LENGTHS[0], LENGTHS[1]), height, board).unwrap_or_else(|| {
         refusals.push(format!(
             "wood.board.thickness: no common screw holds a strip {} high on a board of {}: at least {} of it must be in the board",
-            mm(height),
-            mm(board),
-            mm(LEAST_HOLD)
+            choose.length(height),
+            choose.length(board),
+            choose.over(LEAST_HOLD)
         ));
         0.0
     });

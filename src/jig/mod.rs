@@ -129,7 +129,7 @@ impl Jig {
     pub fn fence_words(&self, placed: &Placed) -> String {
         let (mm, inches) = (|| fixed(placed.lane.finished(), 2), || self.inches(placed).0.to_string());
         match (self.written.mm, self.written.inches) {
-            (true, true) => format!("{} ({})", mm(), inches()),
+            (true, true) => format!("{} [{}]", mm(), inches()),
             (false, true) => inches(),
             _ => mm(),
         }

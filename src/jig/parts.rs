@@ -6,6 +6,7 @@ use super::cleat::Cleat;
 use super::fence_stock::FenceStock;
 use super::fences::Fence;
 use crate::terms;
+use crate::units::MM_PER_INCH;
 
 /// A part, or several of one size.
 #[derive(Debug, Clone, PartialEq)]
@@ -106,6 +107,17 @@ pub fn cut_list(
     parts
 }
 
+/// Length of a pin, mm: through the strip and as far into the board as pins go, in steps that shops sell: whole millimetres
+/// or eighths of an inch (common practice, no source).
+fn pin_length(jig: &Jig) -> f64 {
+    let step = jig.written.choose(1.0, MM_PER_INCH / 8.0);
+    let longest = jig.stock.height + INTO_BOARD.min(jig.board.thickness - 2.0);
+    (longest / step + 1e-9).floor() * step
+}
+
+/// How far pins go into the board at most, mm.
+const INTO_BOARD: f64 = 6.0;
+
 /// Screws, washers, pins and the rest.
 pub fn hardware(jig: &Jig) -> Vec<Hardware> {
     let said = |mm: f64| jig.written.native(mm).said();
@@ -120,7 +132,7 @@ pub fn hardware(jig: &Jig) -> Vec<Hardware> {
         Hardware { count: screws, what: format!("washers, {} across, to go under them", said(fixing.washer)) },
     ];
     if pins > 0 {
-        let length = jig.stock.height + 6f64.min(jig.board.thickness - 2.0);
+        let length = pin_length(jig);
         all.push(Hardware {
             count: pins,
             what: format!("steel pins or dowels {} × {}", said(fixing.pin), said(length)),

@@ -56,7 +56,7 @@ pub fn json(jig: &Jig) -> Value {
         },
         "roller_below_table": jig.roller_below_table,
         "hold_down": jig.hold_down(),
-        "left_out": report::left_out(&jig.left_out),
+        "left_out": report::left_out(&jig.left_out, jig.written),
         "warnings": jig.findings.iter().map(|f| f.message.as_str()).collect::<Vec<_>>(),
     })
 }
@@ -83,7 +83,8 @@ pub fn text(jig: &Jig) -> String {
     }));
     text += &aligned(&rows, 2);
     text += "\nSet the fences in this order, each from its own edge:\n\n";
-    let mut rows = vec![["lane", "part, edge", "gauge", "limits", "sets °", "year ±mm"].map(String::from).to_vec()];
+    let year = format!("year ±{}", jig.written.first_unit());
+    let mut rows = vec![["lane", "part, edge", "gauge", "limits", "sets °", &year].map(String::from).to_vec()];
     for setting in work::settings(jig) {
         let placed = &jig.lanes[setting.lane];
         let printed = jig.printed(placed);
@@ -94,7 +95,7 @@ pub fn text(jig: &Jig) -> String {
             jig.fence_words(placed),
             format!("±{}", jig.limit_words(placed)),
             placed.lane.angle_at(printed).map_or("none".into(), |a| fixed(a, 2)),
-            fixed(drift.fence[0].abs().max(drift.fence[1].abs()), 2),
+            jig.written.limit(drift.fence[0].abs().max(drift.fence[1].abs())),
         ]);
     }
     text += &aligned(&rows, 2);

@@ -4,7 +4,7 @@ use super::Jig;
 use super::fences::{BOTTOM_EASED, EASED, WEAK_HOLD};
 use crate::format::dxf;
 use crate::terms::Edge;
-use crate::units::short;
+use crate::units;
 use crate::wood::timber::Stuff;
 
 /// A step: what it is about, what to do, and what to see before the next.
@@ -174,14 +174,17 @@ pub fn after(jig: &Jig) -> Vec<Step> {
     let fixing = jig.stock.fixing;
     let mut steps = Vec::new();
     let fast = if jig.board.slides() {
-        "Take the strips off one at a time, put glue under the middle of each, no wider than 20 mm, and screw it down as it was: the ends must slide. ".to_string()
+        format!(
+            "Take the strips off one at a time, put glue under the middle of each, no wider than {}, and screw it down as it was: the ends must slide. ",
+            jig.written.native(jig.written.choose(20.0, 19.05)).said()
+        )
     } else {
         let weak = jig.stock.held() < WEAK_HOLD;
         let bore = format!("bore Ø {} through strip and board and drive the pins", jig.written.native(fixing.pin));
         match weak {
             true => format!(
-                "The screws hold {} mm in the board: glue the strips, one at a time, and {bore}. ",
-                short(jig.stock.held(), 1)
+                "The screws hold {} in the board: glue the strips, one at a time, and {bore}. ",
+                jig.written.short(jig.stock.held(), units::COARSE).said()
             ),
             false => format!("When all are right, {bore}; or take the strips off one at a time and glue them. "),
         }

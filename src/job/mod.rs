@@ -26,8 +26,8 @@ use crate::log::{self, Log};
 use crate::profile;
 use crate::profile::fields::Fields;
 use crate::profile::job::{BlockFile, JobFile, PrintFile, SettingFile};
-use crate::terms::{Edge, Locates, PaperSize, ProjectionAngle, SeatName};
-use crate::units::Units;
+use crate::terms::{Edge, LengthsShown, Locates, PaperSize, ProjectionAngle, SeatName};
+use crate::units::{Units, Written};
 
 /// A job, ready to be solved.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,6 +36,8 @@ pub struct Job {
     pub title: String,
     /// Unit the job was written in.
     pub units: Units,
+    /// How its lengths are written, in reports and on sheets; of the wooden jig see [`WoodOptions::written`].
+    pub written: Written,
     /// The guide.
     pub guide: Guide,
     /// The blades and their angles; none where there is a kit.
@@ -125,9 +127,21 @@ impl Job {
         Self { jig_alone, ..self }
     }
 
-    /// The paper that a printer at home takes, by the job's units: Letter where they are inches, else A4.
+    /// The paper that a printer at home takes, by the unit that lengths are written in: Letter for inches, else A4.
     pub fn home_paper(&self) -> PaperSize {
-        PaperSize::at_home(self.units)
+        PaperSize::at_home(self.written.first())
+    }
+
+    /// Writes lengths so, those of the wooden jig as well, in fractions as fine as the job asks for.
+    pub fn show(&mut self, lengths: LengthsShown) {
+        self.written = lengths.written(self.written.denominator);
+        self.wood.show(lengths);
+    }
+
+    /// Writes fractions of an inch so fine, those of the wooden jig as well.
+    pub fn show_fractions(&mut self, denominator: u32) {
+        self.written.denominator = denominator;
+        self.wood.written.denominator = denominator;
     }
 
     /// Reads a job and all it refers to.
@@ -184,6 +198,7 @@ impl Resolver<'_> {
         Ok(Job {
             title: file.title.clone(),
             units: file.units,
+            written: Written { denominator: wood.written.denominator, ..Written::of(file.units) },
             guide: guide.expect("a guide that failed to load is a fault"),
             settings,
             roller_level: level,
@@ -321,7 +336,12 @@ impl Resolver<'_> {
         options.seam_notch = file.seam_notch.unwrap_or(options.seam_notch);
         options.scale = file.scale;
         if options.layer > options.nozzle {
-            let found = format!("a layer of {} mm from a nozzle of {} mm", options.layer, options.nozzle);
+            let written = Written::of(self.units);
+            let found = format!(
+                "a layer of {} from a nozzle of {}",
+                written.printer(options.layer),
+                written.printer(options.nozzle)
+            );
             self.fault(&["print", "layer"], found, "at most the nozzle's width");
         }
         options

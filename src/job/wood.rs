@@ -74,15 +74,14 @@ impl WoodOptions {
             batten: None,
             kerf: None,
             fence_within: FENCE_WITHIN,
-            written: Written { mm: units == Units::Mm, inches: units == Units::Inch, denominator: 64 },
+            written: Written::of(units),
             printed_bar: [100.0; 2],
         }
     }
 
     /// Writes lengths so.
     pub fn show(&mut self, lengths: LengthsShown) {
-        self.written.mm = lengths != LengthsShown::In;
-        self.written.inches = lengths != LengthsShown::Mm;
+        self.written = lengths.written(self.written.denominator);
     }
 }
 

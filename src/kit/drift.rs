@@ -7,7 +7,7 @@ use super::KitBlade;
 use crate::solve::projection;
 use crate::solve::section::Section;
 use crate::stones::bevel::{self, Change};
-use crate::units::fixed;
+use crate::units::{COARSE, Written, fixed};
 
 /// A drift is said where it is more than this share of the tolerance: an assumption.
 pub const SAID_FROM: f64 = 0.25;
@@ -38,10 +38,10 @@ impl Drift {
     }
 
     /// What is to be done about it.
-    pub fn words(&self) -> String {
+    pub fn words(&self, written: Written) -> String {
         format!(
-            "regrinding takes the edge back by {} mm, and the angle of a blade that stays clamped grows by {}°. Clamp the blade again at the lane on the way",
-            fixed(self.recession, 1),
+            "regrinding takes the edge back by {}, and the angle of a blade that stays clamped grows by {}°. Clamp the blade again at the lane on the way",
+            written.fixed(self.recession, COARSE).said(),
             fixed(self.degrees, 1)
         )
     }

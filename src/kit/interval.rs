@@ -20,6 +20,7 @@ use crate::solve::measured::Measured;
 use crate::solve::section::Section;
 use crate::solve::{self, ANGLE_RANGE, NoSetting, projection};
 use crate::terms::{Locates, SeatName};
+use crate::units::Written;
 
 /// One bevel of one blade, and the fences that serve it.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,6 +87,8 @@ pub struct Bench<'a> {
     pub across_seats: bool,
     /// How well fences are made, ± mm: the coarser of print and wood where the same fences are made in both.
     pub made_within: f64,
+    /// How its reader takes lengths.
+    pub written: Written,
 }
 
 /// A blade in a guide at a block.
@@ -426,6 +429,7 @@ pub fn request(blade: &KitBlade, bevel: Bevel, angle: f64, advice: &Advice, benc
         usual_primary: None,
         roller_level: bench.level,
         edge: None,
+        written: bench.written,
     }
 }
 

@@ -24,7 +24,7 @@ use crate::solve::measured::{LandUnknown, Measured};
 use crate::solve::section::Section;
 use crate::solve::{self, NoSetting, Setting, projection};
 use crate::terms::{Edge, SeatName};
-use crate::units::{fixed, rounded_down, rounded_up, short};
+use crate::units::{Written, short};
 use checks::{Finding, face_bearing, land_assumed, table_support};
 
 /// What is asked of a lane.
@@ -58,6 +58,8 @@ pub struct Request {
     pub roller_level: Length,
     /// The edge asked for.
     pub edge: Option<Edge>,
+    /// How its reader takes lengths.
+    pub written: Written,
 }
 
 impl Request {
@@ -190,15 +192,19 @@ impl Lane {
         Ok(lane)
     }
 
-    /// The symmetric tolerance of the finished fence distance as printed in hundredths of a millimetre, mm; see
-    /// [`Lane::tolerance_about`].
+    /// The symmetric tolerance of the finished fence distance as printed for calipers, mm; see [`Lane::tolerance_about`].
     pub fn fence_tolerance(&self) -> f64 {
-        self.tolerance_about(self.printed(), 0.01)
+        self.tolerance_about(self.printed(), self.request.written.caliper_step())
     }
 
-    /// The finished fence distance as it is printed in hundredths of a millimetre, mm.
+    /// The finished fence distance with its limits, as it is dimensioned: `59.92 ±0.38`.
+    pub fn fence_words(&self) -> String {
+        self.request.written.toleranced(self.finished(), self.fence_tolerance()).to_string()
+    }
+
+    /// The finished fence distance as it is printed for calipers, in hundredths of a millimetre or thousandths of an inch, mm.
     pub fn printed(&self) -> f64 {
-        (self.finished() * 100.0).round() / 100.0
+        self.request.written.as_printed(self.finished())
     }
 
     /// The symmetric tolerance, mm, of a finished fence distance that is printed as `printed` mm: what the angle tolerance allows
@@ -350,19 +356,4 @@ pub fn projection_at(member: &Member, lane: &Lane) -> f64 {
 /// Id of a setting's lane: `plane-iron-30`, `plane-iron-32.5`.
 pub fn id_of(setting: &str, angle: f64) -> String {
     format!("{setting}-{}", short(angle, 4))
-}
-
-/// A length in mm that is less than it should be, as a message writes it: never as what it falls short of.
-pub(crate) fn mm_less(value: f64) -> String {
-    format!("{} mm", rounded_down(value, 2))
-}
-
-/// A length in mm that is more than it should be, as a message writes it: never as what it goes beyond.
-pub(crate) fn mm_more(value: f64) -> String {
-    format!("{} mm", rounded_up(value, 2))
-}
-
-/// `limit` mm as a message writes it.
-pub(crate) fn mm(value: f64) -> String {
-    format!("{} mm", fixed(value, 2))
 }

@@ -4,11 +4,13 @@ use std::fmt::Display;
 
 use super::checks::{Finding, Rule};
 use super::{Lane, land_assumed};
+use crate::units::{Units, Written};
 
 /// What makes lanes doubtful before anything else: lands that nobody measured, once for each blade that is so taken, with
 /// the most that it may cost.
 pub fn lands<'a>(lanes: impl IntoIterator<Item = &'a Lane>) -> Vec<String> {
     let mut all: Vec<(String, land_assumed::Assumed)> = Vec::new();
+    let mut written = Written::of(Units::Mm);
     let mut add = |name: &str, assumed: Option<land_assumed::Assumed>| {
         let Some(assumed) = assumed else { return };
         match all.iter_mut().find(|(of, known)| of == name && known.is_as_high(&assumed)) {
@@ -17,6 +19,7 @@ pub fn lands<'a>(lanes: impl IntoIterator<Item = &'a Lane>) -> Vec<String> {
         }
     };
     for lane in lanes {
+        written = lane.request.written;
         if lane.members.is_empty() {
             let (request, setting) = (&lane.request, &lane.setting);
             add(&request.label, land_assumed::assumed(&request.blade, &setting.section, setting.projection));
@@ -26,7 +29,7 @@ pub fn lands<'a>(lanes: impl IntoIterator<Item = &'a Lane>) -> Vec<String> {
             add(&member.name, land_assumed::assumed(&member.request.blade, &member.section, projection));
         }
     }
-    grouped(all.into_iter().map(|(name, assumed)| (assumed.words(), name)))
+    grouped(all.into_iter().map(|(name, assumed)| (assumed.words(written), name)))
         .into_iter()
         .map(|(words, names)| format!("Warning: {}: {words}.", names.join(", ")))
         .collect()

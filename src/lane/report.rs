@@ -4,11 +4,11 @@ use serde::Serialize;
 
 use super::budget::BudgetLine;
 use super::checks::{Finding, Gravity, Rule};
-use super::{Correction, Lane, NoLane, notes};
+use super::{Correction, Lane, NoLane, Request, notes};
 use crate::error;
 use crate::format::columns::aligned;
 use crate::terms::{Locates, SeatName};
-use crate::units::{InchFraction, Units, fixed, short, signed};
+use crate::units::{COARSE, FINE, InchFraction, Units, Written, fixed, short};
 
 /// The offsets of a guide.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -34,15 +34,17 @@ pub struct LeftOut {
     pub reason: String,
 }
 
-/// What is left out, for machines.
-pub fn left_out(left_out: &[NoLane]) -> Vec<LeftOut> {
-    let of = |lane: &NoLane| LeftOut { bevel: lane.to_string(), reason: error::causes(lane) };
+/// What is left out, for machines; its words are those of the report.
+pub fn left_out(left_out: &[NoLane], written: Written) -> Vec<LeftOut> {
+    let of = |lane: &NoLane| LeftOut { bevel: lane.to_string(), reason: written.reworded(&error::causes(lane)) };
     left_out.iter().map(of).collect()
 }
 
 /// The same for people: a line a bevel.
-pub fn left_out_lines(left_out: &[NoLane]) -> String {
-    left_out.iter().map(|lane| format!("LEFT OUT: {}. Hone it without the guide.\n", error::chain(lane))).collect()
+pub fn left_out_lines(left_out: &[NoLane], written: Written) -> String {
+    let line =
+        |lane: &NoLane| format!("LEFT OUT: {}. Hone it without the guide.\n", written.reworded(&error::chain(lane)));
+    left_out.iter().map(line).collect()
 }
 
 /// One lane's numbers: mm and degrees, full digits.
@@ -156,34 +158,20 @@ impl Offsets {
     }
 }
 
-/// The fence distance to the nearest 1/64 in, and the angle that the rounding gives in that lane (`None` where it
-/// gives none).
+/// The fence distance to the nearest fraction of an inch that is asked for, and the angle that the rounding gives in that
+/// lane (`None` where it gives none).
 pub fn inches(lane: &Lane) -> (InchFraction, Option<f64>) {
-    let fraction = InchFraction::nearest(lane.finished(), 64);
+    let fraction = InchFraction::nearest(lane.finished(), lane.request.written.denominator);
     (fraction, lane.angle_at(fraction.mm()).ok())
 }
 
 /// How a table of lanes is shown.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Shown {
-    /// Unit of its lengths.
-    pub units: Units,
-    /// The finest fraction of an inch that fences are given in, with inches.
-    pub denominator: u32,
+    /// How lengths are written; fences in inches are given in fractions as well.
+    pub written: Written,
     /// Whether a second table gives the rest.
     pub details: bool,
-}
-
-impl Shown {
-    /// The table without the rest, in the finest fraction of a rule.
-    pub fn in_units(units: Units) -> Self {
-        Self { units, denominator: 64, details: false }
-    }
-
-    /// A length without its unit.
-    fn bare(self, mm: f64, digits: [usize; 2]) -> String {
-        self.units.fixed(mm, digits).to_string()
-    }
 }
 
 /// The table for people: what is set, then what is worth a warning, and on demand the rest.
@@ -194,7 +182,7 @@ pub fn table(guide: &str, lanes: &[&Lane], shown: Shown) -> String {
     if !text.is_empty() {
         text.push('\n');
     }
-    for words in notes::levels(lanes.iter().copied(), |mm| shown.units.short(mm, [2, 3]).said()) {
+    for words in notes::levels(lanes.iter().copied(), |mm| shown.written.size(mm)) {
         text += &format!("{}\n", error::sentence(&words));
     }
     text += &format!(
@@ -203,7 +191,7 @@ pub fn table(guide: &str, lanes: &[&Lane], shown: Shown) -> String {
     text += &settings(lanes, shown);
     if shown.details {
         text.push('\n');
-        text += &rest(lanes, shown);
+        text += &rest(lanes, shown.written);
     }
     text += &corrected_lines(lanes.iter().copied());
     let others = told(lanes, |finding| finding.rule != Rule::LandAssumed);
@@ -215,24 +203,28 @@ pub fn table(guide: &str, lanes: &[&Lane], shown: Shown) -> String {
 
 /// What was corrected, a line a lane; nothing where nothing was.
 pub fn corrected_lines<'a>(lanes: impl IntoIterator<Item = &'a Lane>) -> String {
-    let line = |lane: &Lane| corrected(lane).map(|fence| corrected_words(&lane.request.id, fence));
+    let line = |lane: &Lane| corrected(lane).map(|fence| corrected_words(&lane.request, fence));
     lanes.into_iter().filter_map(line).collect()
 }
 
 /// What was corrected, and what is to be measured on the finished block.
-fn corrected_words(id: &str, fence: Corrected) -> String {
+fn corrected_words(request: &Request, fence: Corrected) -> String {
+    let (id, written) = (&request.id, request.written);
     let mut causes = Vec::new();
     if fence.by.making != 0.0 {
         causes.push(format!(
-            "The files have it at {} mm, because the last block came out {} mm off",
-            fixed(fence.in_file, 2),
-            signed(-fence.by.making, 2)
+            "The files have it at {}, because the last block came out {} off",
+            written.length(fence.in_file),
+            written.signed(-fence.by.making, FINE).said()
         ));
     }
     if fence.by.guide != 0.0 {
-        causes.push(format!("{} mm of that is the guide error that test bevels showed", signed(fence.by.guide, 2)));
+        causes.push(format!(
+            "{} of that is the guide error that test bevels showed",
+            written.signed(fence.by.guide, FINE).said()
+        ));
     }
-    format!("CORRECTED: {id}: finish the fence at {} mm. {}.\n", fixed(fence.finished, 2), causes.join("; "))
+    format!("CORRECTED: {id}: finish the fence at {}. {}.\n", written.length(fence.finished), causes.join("; "))
 }
 
 /// The findings of `lanes` that are `wanted`, a line each: what several lanes have alike is said once, with their ids.
@@ -266,33 +258,32 @@ fn gripped(lane: &Lane) -> Option<f64> {
 /// What is set in each lane: the fence, with inches to the fraction of a rule and what that sets.
 fn settings(lanes: &[&Lane], shown: Shown) -> String {
     let known = |value: Option<f64>, decimals| value.map_or_else(|| "not stated".into(), |v| fixed(v, decimals));
-    let head = |inches: &[&str], mm: &[&str]| {
-        let head = if shown.units == Units::Inch { inches } else { mm };
-        head.iter().map(ToString::to_string).collect::<Vec<String>>()
-    };
-    let fraction = format!("in, 1/{}", shown.denominator);
-    let mut rows = vec![
-        head(
-            &["lane", "angle", "blade", "fence", "fence", "angle at", "± angle"],
-            &["lane", "angle", "blade", "projection", "fence", "± angle"],
-        ),
-        head(&["", "°", "in", "in", &fraction, "fraction, °", "°"], &["", "°", "mm", "mm", "mm", "°"]),
-    ];
+    let (written, unit) = (shown.written, shown.written.unit());
+    let fraction = format!("in, 1/{}", written.denominator);
+    let of_both = format!("mm [{fraction}]");
+    let mut columns = vec![["lane", ""], ["angle", "°"], ["blade", unit]];
+    columns.extend(match (written.mm, written.inches) {
+        (true, true) => vec![["fence", &of_both], ["angle at", "fraction, °"]],
+        (false, true) => vec![["fence", unit], ["fence", &fraction], ["angle at", "fraction, °"]],
+        _ => vec![["projection", unit], ["fence", unit]],
+    });
+    columns.push(["± angle", "°"]);
+    let mut rows =
+        [0, 1].map(|line| columns.iter().map(|head| head[line].to_string()).collect::<Vec<String>>()).to_vec();
     for lane in lanes {
+        let bare = |mm: f64| written.fixed(mm, FINE).to_string();
         let blade = match gripped(lane) {
-            Some(land) => format!("land {}", shown.bare(land, [2, 3])),
-            None => shown.bare(lane.request.blade.thickness.mm, [2, 3]),
+            Some(land) => format!("land {}", bare(land)),
+            None => bare(lane.request.blade.thickness.mm),
         };
         let mut row = vec![lane.request.id.clone(), short(lane.request.angle, 3), blade];
-        if shown.units == Units::Inch {
-            let fraction = InchFraction::nearest(lane.finished(), shown.denominator);
-            row.extend([
-                shown.bare(lane.finished(), [2, 3]),
-                fraction.to_string(),
-                known(lane.angle_at(fraction.mm()).ok(), 2),
-            ]);
-        } else {
-            row.extend([shown.bare(lane.projection(), [2, 3]), shown.bare(lane.finished(), [2, 3])]);
+        let fence = lane.finished();
+        let fraction = InchFraction::nearest(fence, written.denominator);
+        let gives = || known(lane.angle_at(fraction.mm()).ok(), 2);
+        match (written.mm, written.inches) {
+            (true, true) => row.extend([format!("{} [{fraction}]", Units::Mm.fixed(fence, FINE)), gives()]),
+            (false, true) => row.extend([bare(fence), fraction.to_string(), gives()]),
+            _ => row.extend([bare(lane.projection()), bare(fence)]),
         }
         row.push(known(lane.setting.uncertainty.angle, 2));
         rows.push(row);
@@ -301,8 +292,8 @@ fn settings(lanes: &[&Lane], shown: Shown) -> String {
 }
 
 /// The rest of what is known of each lane.
-fn rest(lanes: &[&Lane], shown: Shown) -> String {
-    let unit = shown.units.symbol();
+fn rest(lanes: &[&Lane], written: Written) -> String {
+    let unit = written.unit();
     let names = |all: [&str; 6]| all.map(String::from).to_vec();
     let mut rows = vec![
         names(["lane", "seat", "projection", "± projection", "fence moves", "roller below"]),
@@ -310,13 +301,14 @@ fn rest(lanes: &[&Lane], shown: Shown) -> String {
     ];
     for lane in lanes {
         let setting = &lane.setting;
+        let bare = |mm: f64| written.fixed(mm, FINE).to_string();
         rows.push(vec![
             lane.request.id.clone(),
             lane.request.seat.to_string(),
-            shown.bare(lane.projection(), [2, 3]),
-            setting.uncertainty.projection.map_or_else(|| "not stated".into(), |u| shown.bare(u, [2, 3])),
-            shown.bare(setting.mm_per_degree, [2, 3]),
-            shown.bare(lane.roller_below_table, [1, 2]),
+            bare(lane.projection()),
+            setting.uncertainty.projection.map_or_else(|| "not stated".into(), bare),
+            bare(setting.mm_per_degree),
+            written.fixed(lane.roller_below_table, COARSE).to_string(),
         ]);
     }
     aligned(&rows, 2)

@@ -5,9 +5,10 @@ use crate::job::{Job, Of};
 use crate::kit::PlannedKit;
 use crate::lane::checks::{Finding, Gravity, Rule};
 use crate::lane::{
-    self, BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, LEAST_THICKNESS, Lane, NoLane, Request,
-    USUAL_THICKNESS, build, id_of,
+    BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, LEAST_THICKNESS, Lane, NoLane, Request, USUAL_THICKNESS,
+    build, id_of,
 };
+use crate::units::{Units, Written};
 
 pub(crate) mod of_kit;
 
@@ -43,8 +44,8 @@ fn little_room(lane: &Lane, edge: BlockEdge) -> Option<Finding> {
     (room < within).then(|| {
         let message = format!(
             "this fence must be within {}, closer than the {} you can work to (fence_within). Measure it, and correct it",
-            lane::mm(room),
-            lane::mm(within)
+            lane.request.written.length(room),
+            lane.request.written.length(within)
         );
         Finding::warning(Rule::Room, message)
     })
@@ -105,6 +106,7 @@ pub fn requests(job: &Job) -> Vec<Request> {
                 usual_primary: Some(setting.usual_primary),
                 roller_level: setting.roller_level,
                 edge: setting.edge,
+                written: job.written,
             });
         }
     }
@@ -162,6 +164,11 @@ pub struct LaneSet {
 }
 
 impl LaneSet {
+    /// How their reader takes lengths.
+    pub fn written(&self) -> Written {
+        self.lanes.first().map_or(Written::of(Units::Mm), |lane| lane.request.written)
+    }
+
     /// Thickest block that no roller strikes, mm; of a kit, with any of the blades that a block of some thickness serves.
     pub fn thickness_limit(&self) -> f64 {
         let of_lanes = || self.lanes.iter().map(|l| l.thickness_limit).fold(f64::INFINITY, f64::min);

@@ -51,6 +51,7 @@ pub fn bench(job: &Job, edge: BlockEdge) -> Bench<'_> {
         tolerance: job.tolerance,
         across_seats: job.across_seats,
         made_within: if job.states_wood { own.max(job.block.fence_within).max(job.wood.fence_within) } else { own },
+        written: job.written,
     }
 }
 
@@ -127,8 +128,8 @@ fn little_room(fence: &Fence, bench: &Bench<'_>) -> Option<Finding> {
     (room < within).then(|| {
         let message = format!(
             "its blades share this fence, so it must be within {}, closer than the {} you said you can work to. A smaller tolerance gives more fences with more room each",
-            lane::mm_less(room),
-            lane::mm(within)
+            bench.written.under(room),
+            bench.written.length(within)
         );
         Finding::warning(Rule::Sharing, message)
     })

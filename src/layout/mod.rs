@@ -10,9 +10,9 @@
 
 use crate::error;
 use crate::lane::checks::{Gravity, Rule};
-use crate::lane::{BlockOptions, Lane, mm, mm_less, mm_more, notes};
+use crate::lane::{BlockOptions, Lane, notes};
 use crate::terms::Edge;
-use crate::units::{short, signed};
+use crate::units::{FINE, Units, Written, short};
 use order::Strip;
 
 pub mod edges;
@@ -108,17 +108,19 @@ pub fn marked_title(title: String, lanes: &[Placed]) -> String {
 }
 
 /// What was corrected, in words, a note a cause.
-pub fn correction_notes(lanes: &[Placed]) -> Vec<String> {
+pub fn correction_notes(lanes: &[Placed], written: Written) -> Vec<String> {
+    let unit = written.unit();
     let said = |of: fn(&Lane) -> f64| {
         let moved = lanes.iter().filter(|p| of(&p.lane) != 0.0);
-        let words: Vec<String> = moved.map(|p| format!("{} {}", p.label(), signed(of(&p.lane), 2))).collect();
+        let words: Vec<String> =
+            moved.map(|p| format!("{} {}", p.label(), written.signed(of(&p.lane), FINE))).collect();
         (!words.is_empty()).then(|| words.join(", "))
     };
     let making = said(|lane| lane.correction.making).map(|moved| {
-        format!("CORRECTED, because an earlier block came out off. Finish and measure the fences at the distances given. The files and the views have them moved, mm: {moved}.")
+        format!("CORRECTED, because an earlier block came out off. Finish and measure the fences at the distances given. The files and the views have them moved, {unit}: {moved}.")
     });
     let guide = said(|lane| lane.correction.guide).map(|moved| {
-        format!("CORRECTED for the guide error that test bevels showed. The distances given include, mm: {moved}.")
+        format!("CORRECTED for the guide error that test bevels showed. The distances given include, {unit}: {moved}.")
     });
     making.into_iter().chain(guide).collect()
 }
@@ -148,15 +150,16 @@ pub fn usual_fence_height(lanes: &[Lane]) -> f64 {
 pub fn fence_height(options: &BlockOptions, lanes: &[Lane], refusals: &mut Vec<String>) -> f64 {
     let thickest = thickest(lanes);
     let least = thickest + FENCE_OVER_BLADE;
+    let written = lanes.first().map_or(Written::of(Units::Mm), |lane| lane.request.written);
     match options.fence_height {
         None => usual_fence_height(lanes),
         Some(stated) => {
             if stated < least {
                 refusals.push(format!(
                     "block.fence_height: fences {} high are too low. The thickest blade is {}, so give at least {}",
-                    mm_less(stated),
-                    mm(thickest),
-                    mm_more(least)
+                    written.under(stated),
+                    written.length(thickest),
+                    written.over(least)
                 ));
             }
             stated

@@ -94,7 +94,7 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
     }
     let mut offsets = report::offsets(&job.guide.name, lanes.lanes.iter());
     offsets.fingerprint = Some(job.fingerprint());
-    offsets.left_out = report::left_out(&lanes.left_out);
+    offsets.left_out = report::left_out(&lanes.left_out, job.written);
     if wanted.has(ArtifactKind::Offsets) {
         let text = offsets.json().map_err(NotWritten::of("offsets.json"))?;
         artifacts.push(artifact("offsets.json", "the lanes' numbers with all digits", text.into_bytes()));

@@ -3,7 +3,7 @@
 use super::Read;
 use crate::input::fault::{Fault, Faults};
 use crate::input::length::{Angle, LENGTH_FORMS, Length, LengthForm, TaperForm};
-use crate::units::Units;
+use crate::units::{EXACT, Units};
 
 /// A file that is being resolved, and the faults found so far.
 pub(crate) struct Fields<'a, T> {
@@ -16,6 +16,11 @@ impl<'a, T> Fields<'a, T> {
     /// The fields of a file, whose bare numbers are in `units`.
     pub fn of(read: &'a Read<T>, units: Units) -> Self {
         Self { read, units, faults: Faults::default() }
+    }
+
+    /// A length as the file's user reads it, with its unit.
+    pub fn said(&self, mm: f64) -> String {
+        self.units.short(mm, EXACT).said()
     }
 
     /// A fault of the field at `path`, unless it is spoiled already.
@@ -72,7 +77,7 @@ impl<'a, T> Fields<'a, T> {
     pub fn range(&mut self, path: &[&str], forms: &[LengthForm; 2]) -> [f64; 2] {
         let [low, high] = self.pair(path, forms);
         if low > high {
-            self.fault(path, format!("{low} mm before {high} mm"), "the smaller first");
+            self.fault(path, format!("{} before {}", self.said(low), self.said(high)), "the smaller first");
         }
         [low, high]
     }
@@ -91,7 +96,7 @@ impl<'a, T> Fields<'a, T> {
     pub fn land_on_blade(&mut self, [list, index]: [&str; 2], land: Option<Length>, thickness: Length) {
         let Some(land) = land else { return };
         if land.mm > thickness.mm + thickness.within.unwrap_or(0.0) && !self.read.spoiled(&[list, index, "thickness"]) {
-            let found = format!("lands of {} mm on a blade {} mm thick", land.mm, thickness.mm);
+            let found = format!("lands of {} on a blade {} thick", self.said(land.mm), self.said(thickness.mm));
             self.fault(&[list, index, "land"], found, "at most the blade's thickness");
         }
     }

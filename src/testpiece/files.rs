@@ -5,7 +5,7 @@ use crate::format::{Artifact, NotWritten, stl, svg};
 use crate::solid::{self, NotSound, Solid};
 use crate::stages::Stages;
 use crate::terms::PaperSize;
-use crate::units::Units;
+use crate::units::{Units, Written};
 
 /// The printer's test piece and its files.
 #[derive(Debug, Clone)]
@@ -34,18 +34,24 @@ pub enum NotMade {
     NotWritten(#[from] NotWritten),
 }
 
-/// Makes the printer's test piece: STL, check sheet, and the form for its readings in `units`.
+/// Makes the printer's test piece: STL, check sheet, the form for its readings in `units`, and the sheet in lengths as `written`.
 ///
 /// # Errors
 /// [`NotMade`]; then nothing is to be written at all.
-pub fn test_piece(piece: &Piece, size: PaperSize, units: Units, stages: &dyn Stages) -> Result<TestPiece, NotMade> {
+pub fn test_piece(
+    piece: &Piece,
+    size: PaperSize,
+    units: Units,
+    written: Written,
+    stages: &dyn Stages,
+) -> Result<TestPiece, NotMade> {
     let block = solid::build(piece.stack())?;
     stages.end("solid");
     let stl = stl::write(&block.mesh, "test piece of the printer").map_err(NotWritten::of("test-piece.stl"))?;
     stages.end("stl");
     let readings = check::measure(&stl, piece)?;
     stages.end("gauge");
-    let svg = svg::write(&sheet::sheet(piece, size, units));
+    let svg = svg::write(&sheet::sheet(piece, size, written));
     stages.end("drawing");
     let form = form::text(piece, units).into_bytes();
     let artifact = |name: &str, what: &'static str, bytes| Artifact { name: name.into(), what: what.into(), bytes };

@@ -6,7 +6,7 @@ use crate::input::fault::Faults;
 use crate::measure::spread;
 use crate::profile::testpiece::{SizeFile, TestPieceFile};
 use crate::profile::{self, fields::Fields};
-use crate::units::short;
+use crate::units::{EXACT, Units};
 
 /// How far off a length may be by itself, where nothing is stated, mm: the hand's feel and a printed wall's roughness
 /// (common practice, no source).
@@ -21,6 +21,8 @@ const SLIP: (f64, f64) = (0.05, 2.0);
 /// All that was measured.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Readings {
+    /// The unit of the file's bare numbers.
+    pub units: Units,
     /// Half-width of the error common to all lengths, mm; none where nothing is known of it.
     pub instrument: Option<f64>,
     /// The lengths that have readings, in the order of the file.
@@ -66,7 +68,7 @@ impl Readings {
             r.apart(axis, &sizes[before..]);
         }
         r.finish()?;
-        Ok(Self { instrument, sizes })
+        Ok(Self { units: read.value.units, instrument, sizes })
     }
 }
 
@@ -92,12 +94,13 @@ impl Reader<'_> {
             let path = [&at[..], &["readings", &i]].concat();
             let reading = self.length(&path, form);
             if (reading.mm - length.mm).abs() > slip {
-                let found = format!("a reading of {} mm for {} mm", short(reading.mm, 3), short(length.mm, 3));
-                let allowed = format!("{} to {} mm", short(length.mm - slip, 3), short(length.mm + slip, 3));
+                let found = format!("a reading of {} for {}", self.said(reading.mm), self.said(length.mm));
+                let allowed =
+                    format!("{} to {}", self.units.short(length.mm - slip, EXACT), self.said(length.mm + slip));
                 self.fault(&path, found, allowed);
             }
             if reading.within.is_some_and(|w| w < LEAST_WITHIN) {
-                let allowed = format!("a tolerance of {LEAST_WITHIN} mm or more, or none stated");
+                let allowed = format!("a tolerance of {} or more, or none stated", self.said(LEAST_WITHIN));
                 self.fault(&path, "a reading without any error", allowed);
             }
             taken.push(reading.mm);
@@ -117,9 +120,9 @@ impl Reader<'_> {
         if spans.iter().all(|span| *span < APART) {
             let found = match sizes.len() {
                 0 => "no readings".to_string(),
-                _ => format!("readings at lengths {} mm apart", short(spans.into_iter().fold(0.0, f64::max), 3)),
+                _ => format!("readings at lengths {} apart", self.said(spans.into_iter().fold(0.0, f64::max))),
             };
-            let allowed = format!("readings of one kind at two lengths {APART} mm apart or more");
+            let allowed = format!("readings of one kind at two lengths {} apart or more", self.said(APART));
             self.fault(&[axis.name()], found, allowed);
         }
     }

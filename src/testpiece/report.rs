@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::judge::{Advice, AxisFound, Judged, SCALES, SizeFound};
 use crate::format::columns::aligned;
-use crate::units::{fixed, short, signed};
+use crate::units::{EXACT, FINE, MM_PER_INCH, WHOLE, Written, fixed, short};
 
 /// What every reader of a scale should know.
 const NOTES: [&str; 3] = [
@@ -19,7 +19,7 @@ fn words(row: &[&str]) -> Vec<String> {
 }
 
 /// The report for people.
-pub fn text(judged: &Judged) -> String {
+pub fn text(judged: &Judged, written: Written) -> String {
     let verdict = if judged.degrees_of_freedom == 0 {
         "Too few lengths were measured to see whether they agree.".to_string()
     } else if judged.agree {
@@ -27,7 +27,8 @@ pub fn text(judged: &Judged) -> String {
     } else {
         "Your readings do NOT agree with one another. (statistics: --json)".to_string()
     };
-    let mut text = format!("{}\n{}\n{verdict}\n{}\n", sizes(&judged.sizes), axes(&judged.axes), advice(judged));
+    let mut text =
+        format!("{}\n{}\n{verdict}\n{}\n", sizes(&judged.sizes, written), axes(&judged.axes, written), advice(judged));
     if let Some(snippet) = snippet(judged) {
         text += &format!("\n{snippet}\n");
     }
@@ -38,29 +39,40 @@ pub fn text(judged: &Judged) -> String {
     text
 }
 
-fn sizes(sizes: &[SizeFound]) -> String {
+fn sizes(sizes: &[SizeFound], written: Written) -> String {
+    let unit = written.unit();
     let mut rows = vec![
         words(&["axis", "faces", "meant", "mean", "readings", "differs", ""]),
-        words(&["", "", "mm", "mm", "", "mm", ""]),
+        words(&["", "", unit, unit, "", unit, ""]),
     ];
     for s in sizes {
         rows.push(vec![
             s.axis.name().into(),
             s.kind.words().into(),
-            short(s.length, 3),
-            fixed(s.mean, 3),
+            written.short(s.length, EXACT).to_string(),
+            written.fixed(s.mean, EXACT).to_string(),
             s.count.to_string(),
-            signed(s.mean - s.length, 3),
+            written.signed(s.mean - s.length, EXACT).to_string(),
             if s.agrees { "" } else { "does not agree" }.into(),
         ]);
     }
     aligned(&rows, 2)
 }
 
-fn axes(axes: &[AxisFound]) -> String {
+fn axes(axes: &[AxisFound], written: Written) -> String {
+    let unit = written.unit();
+    let span = written.choose(100.0, 4.0 * MM_PER_INCH);
     let mut rows = vec![
-        words(&["axis", "scale", "±", "in 100 mm", "growth", "±", ""]),
-        words(&["", "", "", "mm", "mm", "mm", ""]),
+        words(&[
+            "axis",
+            "scale",
+            "±",
+            &format!("in {}", written.first_alone().short(span, WHOLE).said()),
+            "growth",
+            "±",
+            "",
+        ]),
+        words(&["", "", "", unit, unit, unit, ""]),
     ];
     for a in axes {
         let or_none = |value: Option<String>| value.unwrap_or_else(|| "–".into());
@@ -68,9 +80,9 @@ fn axes(axes: &[AxisFound]) -> String {
             a.axis.name().into(),
             fixed(a.scale, 5),
             fixed(a.scale_uncertainty, 5),
-            signed(100.0 * (a.scale - 1.0), 2),
-            or_none(a.growth.map(|g| signed(g, 3))),
-            or_none(a.growth_uncertainty.map(|u| fixed(u, 3))),
+            written.signed(span * (a.scale - 1.0), FINE).to_string(),
+            or_none(a.growth.map(|g| written.signed(g, EXACT).to_string())),
+            or_none(a.growth_uncertainty.map(|u| written.fixed(u, EXACT).to_string())),
             if a.significant { "" } else { "no scale error found" }.into(),
         ]);
     }

@@ -17,7 +17,7 @@ use crate::drawing::{Anchor, Group, Sheet, Text, clash};
 use crate::shape::font::wrap;
 use crate::shape::polygon::Outline;
 use crate::terms::PaperSize;
-use crate::units::{Units, short};
+use crate::units::Written;
 
 /// Space around the parts, mm.
 const SPACE: f64 = 4.0;
@@ -27,6 +27,8 @@ const STEP: f64 = 7.5;
 const BLANK: f64 = 27.0;
 /// Width of the column of side views, mm.
 const VIEWS: f64 = 50.0;
+/// Decimals of lengths that are meant: of inches one more than calipers show, as they are whole millimetres.
+const MEANT: [usize; 2] = [2, 4];
 /// Width of a common caliper's beam, mm (common practice, no source).
 const BEAM: f64 = 16.0;
 /// Space from one line of small lettering to the next, mm.
@@ -34,47 +36,54 @@ const LEADING: f64 = 1.5 * SMALL;
 
 const TITLE: &str = "Test piece of the printer";
 
+/// What to mind; `CALIPERS` stands for the size of calipers that are long enough, `CLEAR` for how far the jaws keep off.
 const NOTES: [&str; 7] = [
     "Print it as it lies, not turned: the arm with one mark along the bed's width (x), the arm with two along its depth \
      (y). Filament, layers, speed and slicer settings as for blocks, no scale set.",
     "Let it cool on the bed, and measure it at the temperature that blocks are used at: 10 degrees more make PLA about \
      0.07 % longer (a usual figure, from memory).",
-    "Wipe the jaws. Check that the calipers read zero when closed, and with the depth rod on a flat surface. 150 mm calipers are long enough.",
-    "Lay the piece on a flat board, its outer face flush with the board's edge. Touch lightly, 1 mm or more above its \
+    "Wipe the jaws. Check that the calipers read zero when closed, and with the depth rod on a flat surface. CALIPERS calipers are long enough.",
+    "Lay the piece on a flat board, its outer face flush with the board's edge. Touch lightly, CLEAR or more above its \
      underside, clear of corners and of the seam where layers begin. Let go between readings.",
     "Same way: where calipers have faces for steps at head and slider, those serve as well as the rod.",
     "Write the readings into test-piece-measured.json in place of null (null means not measured), and run: stopwright testpiece test-piece-measured.json",
     "Burrs and brims cut and spoil readings: take them off. Makers' instructions for printer and filament come first.",
 ];
 
-/// The sheet for `piece`, readings to be in `units`.
-pub fn sheet(piece: &Piece, size: PaperSize, units: Units) -> Sheet {
+/// What to mind, in a shop's own sizes.
+fn notes(written: Written) -> [String; 7] {
+    let clear = written.native(written.choose(1.0, 1.5875)).said();
+    NOTES.map(|note| note.replace("CALIPERS", written.choose("150 mm", "6 in")).replace("CLEAR", &clear))
+}
+
+/// The sheet for `piece`, lengths and readings as `written`.
+pub fn sheet(piece: &Piece, size: PaperSize, written: Written) -> Sheet {
     let paper = Paper::sheet(size, false);
     let bounds = paper.frame();
     let distances = piece.distances();
-    let mut groups = Vec::from(frame(paper, units));
+    let mut groups = Vec::from(frame(paper, written));
     let depth = HALF.factor * piece.size()[1];
     let origin = Point::new(bounds.x0 + 4.0 * STEP + SPACE + 3.0, bounds.y0 + SPACE + 6.0 + depth);
-    groups.extend(plan(piece, &distances, origin));
+    groups.extend(plan(piece, &distances, origin, written));
     let views = side_views(&distances, Point::new(bounds.x1 - VIEWS - SPACE, bounds.y0 + SPACE));
     let views_end = clash::extent(&views).y1;
     groups.extend(views);
-    let table = table(&distances, units);
+    let table = table(&distances, written);
     let table_at = (bounds.x0 + SPACE, (origin.y + 4.0 * STEP + 2.0).max(views_end) + SPACE);
     groups.extend(table.draw(table_at, 1));
-    let notes = Notes::new(&NOTES.map(String::from), bounds.width() - 2.0 * SPACE);
+    let notes = Notes::new(&notes(written), bounds.width() - 2.0 * SPACE);
     let notes_at = bounds.y1 - TITLE_BLOCK.height - 2.0 - notes.height();
     groups.push(notes.draw((bounds.x0 + SPACE, notes_at)));
     Sheet { title: TITLE.into(), paper, scale: HALF.name.into(), groups }
 }
 
 /// Frame and title block, with blanks for printer, filament, calipers and date.
-fn frame(paper: Paper, units: Units) -> [Group; 2] {
+fn frame(paper: Paper, written: Written) -> [Group; 2] {
     let upper_row = [("title", 92.0, TITLE, LARGE), ("printer", 44.0, "", VALUE), ("filament", 44.0, "", VALUE)];
     let lower_row = [
         ("date", 28.0, "", VALUE),
         ("calipers, their step and error", 52.0, "", VALUE),
-        ("readings in", 20.0, units.symbol(), VALUE),
+        ("readings in", 20.0, written.unit(), VALUE),
         ("scale", 16.0, HALF.name, VALUE),
         ("sheet", 22.0, paper.name(), VALUE),
         ("computed by", 42.0, MADE, VALUE),
@@ -83,7 +92,7 @@ fn frame(paper: Paper, units: Units) -> [Group; 2] {
 }
 
 /// The plan, the L's corner at `origin`, with every length as a numbered dimension.
-fn plan(piece: &Piece, distances: &[Distance], origin: Point) -> Vec<Group> {
+fn plan(piece: &Piece, distances: &[Distance], origin: Point, written: Written) -> Vec<Group> {
     let view = View::upright(origin, HALF.factor);
     let all = |outlines: &[Outline]| outlines.iter().map(|o| view.outline(o)).collect::<Vec<_>>();
     let mut bars = Group::new("plan-bars", "feature");
@@ -93,7 +102,7 @@ fn plan(piece: &Piece, distances: &[Distance], origin: Point) -> Vec<Group> {
     let mut marks = Group::new("plan-marks", "feature");
     marks.path(all(&piece.marks()), true, Pen::Narrow, Fill::Ink);
     let mut groups = vec![bars, walls, marks];
-    groups.extend(distances.iter().enumerate().map(|(i, d)| dimension(i + 1, d, distances, &view)));
+    groups.extend(distances.iter().enumerate().map(|(i, d)| dimension(i + 1, d, distances, &view, written)));
     let mut names = Group::new("plan-axes", "note");
     let [mx, my] = piece.far.map(|far| (NEAR + BAR + far) / 2.0);
     names.text(Text::new(view.at((mx, BAR)) - (0.0, 2.0), VALUE, Anchor::Middle, "x: one mark"));
@@ -105,7 +114,7 @@ fn plan(piece: &Piece, distances: &[Distance], origin: Point) -> Vec<Group> {
 
 /// A length on the outer side of its arm: short ones next to the arm, and of those the longer first, so that no
 /// extension line runs through the words beside a shorter one.
-fn dimension(number: usize, distance: &Distance, all: &[Distance], view: &View) -> Group {
+fn dimension(number: usize, distance: &Distance, all: &[Distance], view: &View, written: Written) -> Group {
     let short_one = |d: &Distance| d.length < 2.0 * NEAR;
     let order = |d: &Distance| if short_one(d) { (0, -d.length) } else { (1, d.length) };
     let nearer = all.iter().filter(|d| d.axis == distance.axis && order(d) < order(distance)).count();
@@ -117,7 +126,7 @@ fn dimension(number: usize, distance: &Distance, all: &[Distance], view: &View) 
         Axis::X => ((distance.length, from_side), (1.0, 0.0), inside + (0.0, level)),
         Axis::Y => ((from_side, distance.length), (0.0, 1.0), inside - (level, 0.0)),
     };
-    let words = format!("{number}: {}", short(distance.length, 2));
+    let words = format!("{number}: {}", written.short(distance.length, MEANT));
     let linear = Linear::new([inside, view.at(wall)], through, along, words);
     drawn(&number.to_string(), distance.kind.field(), distance.length, &linear)
 }
@@ -193,13 +202,13 @@ fn side_view(kind: LengthKind, origin: Point) -> Vec<Group> {
     vec![piece, calipers, bench]
 }
 
-fn table(distances: &[Distance], units: Units) -> Table {
-    let unit = units.symbol();
+fn table(distances: &[Distance], written: Written) -> Table {
+    let unit = written.unit();
     let heading = [
         ["no.", ""],
         ["axis", ""],
         ["faces", ""],
-        ["meant", "mm"],
+        ["meant", unit],
         ["reading 1", unit],
         ["reading 2", unit],
         ["reading 3", unit],
@@ -210,7 +219,7 @@ fn table(distances: &[Distance], units: Units) -> Table {
             Cell::words((i + 1).to_string()),
             Cell::words(d.axis.name()),
             Cell::words(d.kind.words()),
-            Cell { words: short(d.length, 2), value },
+            Cell { words: written.short(d.length, MEANT).to_string(), value },
         ];
         cells.resize(heading.len(), Cell::default());
         cells

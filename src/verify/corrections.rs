@@ -13,7 +13,7 @@ use crate::input::document::{Document, composed};
 use crate::input::fault::{Fault, Faults};
 pub use crate::job::Of;
 use crate::job::{Corrections, Job};
-use crate::lane::{Correction, Lane, mm};
+use crate::lane::{Correction, Lane};
 use crate::lanes::LaneSet;
 use crate::profile;
 use crate::profile::fields::Fields;
@@ -28,7 +28,7 @@ const MOST: f64 = 20.0;
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum NoCorrection {
     /// It is larger than any error of making.
-    #[error("lane {id}: its fence would be moved by {}; at most {} is a correction", mm(*.by), mm(MOST))]
+    #[error("lane {id}: its fence would be moved by {by:.2} mm; at most {MOST:.2} mm is a correction")]
     TooFar {
         /// The lane.
         id: String,
@@ -36,7 +36,9 @@ pub enum NoCorrection {
         by: f64,
     },
     /// The blade's bevel would hang over the edge.
-    #[error("lane {id}: moved by {}, the fence leaves {} of table behind the blade's heel; it must be more than 0", mm(*.by), mm(*.left))]
+    #[error(
+        "lane {id}: moved by {by:.2} mm, the fence leaves {left:.2} mm of table behind the blade's heel; it must be more than 0"
+    )]
     NoTable {
         /// The lane.
         id: String,
@@ -117,6 +119,7 @@ pub fn apply(source: &str, bytes: &[u8], of: Of, job: &mut Job, set: &mut LaneSe
     refuse_first_form(&Document::glance(source, bytes)?)?;
     let read = profile::read::<CorrectionsFile>(source, bytes)?;
     let mut fields = Fields::of(&read, Units::Mm);
+    let written = set.written();
     let measured = measured_on(of, &read.value, job, &mut fields);
     // A printer's error stays what it was when the guide is measured anew; an offset of its readings does not.
     let of_guide = read.value.corrections.iter().any(|line| line.guide != 0.0);
@@ -153,7 +156,7 @@ pub fn apply(source: &str, bytes: &[u8], of: Of, job: &mut Job, set: &mut LaneSe
                 if let Err(cause) = may_move(lane, moved) {
                     fields.fault(
                         &["corrections", &index, if line.making != 0.0 { "making" } else { "guide" }],
-                        cause.to_string(),
+                        written.reworded(&cause.to_string()),
                         "what calipers can have measured",
                     );
                 }

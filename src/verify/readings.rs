@@ -173,8 +173,8 @@ impl<'a> Reader<'a> {
             (Some(form), None) => {
                 let l = self.length(at, "bevel_length", form);
                 if l.mm <= thickness.mm {
-                    let found =
-                        format!("a bevel {} mm long on a blade {} mm thick", short(l.mm, 3), short(thickness.mm, 3));
+                    let [long, thick] = [l.mm, thickness.mm].map(|mm| lane.request.written.size(mm));
+                    let found = format!("a bevel {long} long on a blade {thick} thick");
                     self.fault_at(at, Some("bevel_length"), &found, "longer than the blade is thick");
                     return None;
                 }

@@ -12,14 +12,14 @@ use serde::Serialize;
 use super::lane_by_id;
 use super::readings::{FenceReading, Readings};
 use crate::input::length::rectangular;
-use crate::jig::asked::{Asked, THOUSANDTH};
+use crate::jig::asked::Asked;
 use crate::job::{Job, Of};
 use crate::lane::Lane;
 use crate::lanes::LaneSet;
 use crate::solve::NoSetting;
 use crate::solve::uncertainty::{self, COVERAGE, Contribution};
 use crate::terms::SeatName;
-use crate::units::Units;
+use crate::units::Written;
 
 /// How a lane is decided on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -139,12 +139,12 @@ pub struct NoAngle {
 /// How the block was to be made: what its sheets ask for.
 #[derive(Debug, Clone, Copy)]
 pub struct Sheets {
-    /// How the cut sheet asks for fences; `None` for the printed block, whose sheet writes hundredths of a millimetre.
+    /// How the cut sheet asks for fences; `None` for the printed block, whose sheet writes what calipers read.
     pub wood: Option<Asked>,
     /// How far a fence may be off parallel to its edge, over a blade's width, ± mm.
     pub parallel_within: f64,
-    /// The unit that fences are measured in.
-    pub read_in: Units,
+    /// How lengths are written, and so in which unit fences are measured.
+    pub written: Written,
 }
 
 impl Sheets {
@@ -154,7 +154,7 @@ impl Sheets {
             Of::Block => (None, job.block.fence_within),
             Of::Jig => (Some(Asked::of(&job.wood)), job.wood.fence_within),
         };
-        Self { wood, parallel_within, read_in: job.units }
+        Self { wood, parallel_within, written: if wood.is_some() { job.wood.written } else { job.written } }
     }
 
     /// The fence distance that the sheet asks for, and its limits about that, ± mm.
@@ -168,17 +168,11 @@ impl Sheets {
     /// What a fence is to be moved by, mm: nothing where that rounds to nothing in hundredths of a millimetre or
     /// thousandths of an inch, as readings tell no more.
     fn correction(self, asked: f64, measured: f64) -> f64 {
-        let step = match self.read_in {
-            Units::Mm => HUNDREDTH,
-            Units::Inch => THOUSANDTH,
-        };
         let by = asked - measured;
-        if by.abs() < step / 2.0 + ROUNDING { 0.0 } else { by }
+        if by.abs() < self.written.caliper_step() / 2.0 + ROUNDING { 0.0 } else { by }
     }
 }
 
-/// The last digit of calipers that read millimetres, mm.
-const HUNDREDTH: f64 = 0.01;
 /// What arithmetic may lose, mm: a fence at its very limit passes.
 const ROUNDING: f64 = 1e-9;
 

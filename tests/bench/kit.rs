@@ -11,6 +11,7 @@ use stopwright::kit::interval::Bench;
 use stopwright::kit::report::report;
 use stopwright::kit::{Kit, PlannedKit, fences};
 use stopwright::lane::BlockEdge;
+use stopwright::units::{Units, Written};
 
 const BLADES: [usize; 3] = [10, 1000, 10_000];
 const STEELS: [&str; 5] = ["plain-carbon", "A2", "D2", "powder", "laminated"];
@@ -59,7 +60,15 @@ fn kit(blades: usize) -> Kit {
 }
 
 fn bench(guide: &Guide) -> Bench<'_> {
-    Bench { guide, level: Length::exact(0.0), edge: EDGE, tolerance: 0.5, across_seats: false, made_within: 0.1 }
+    Bench {
+        guide,
+        level: Length::exact(0.0),
+        edge: EDGE,
+        tolerance: 0.5,
+        across_seats: false,
+        made_within: 0.1,
+        written: Written::of(Units::Mm),
+    }
 }
 
 fn advise(kit: &Kit) -> Vec<Advice> {

@@ -13,7 +13,7 @@ use stopwright::job::{Job, WoodOptions};
 use stopwright::lane::checks::Finding;
 use stopwright::layout::Placed;
 use stopwright::terms::Edge;
-use stopwright::units::{InchFraction, Units};
+use stopwright::units::{InchFraction, THOUSANDTH, Units};
 use stopwright::views::side_view::{self, Stand};
 use stopwright::wood::timber::{self, Climate};
 
@@ -244,7 +244,7 @@ fn limits_of_fractions_leave_something_between_them() {
                 assert_eq!(jig.findings.iter().filter(said).count(), usize::from(limit < jig.fence_within));
                 for coarser in [16, 32, 64].into_iter().filter(|d| *d >= denominator) {
                     let fraction = InchFraction::nearest(placed.lane.finished(), coarser);
-                    let left = placed.lane.tolerance_about(fraction.mm(), asked::THOUSANDTH);
+                    let left = placed.lane.tolerance_about(fraction.mm(), THOUSANDTH);
                     let is_finer = jig.inches(placed).0.step() != format!("1/{coarser} in");
                     assert!(!is_finer || left < limit.min(jig.fence_within), "1/{coarser} in would do");
                     if !is_finer {

@@ -25,7 +25,7 @@ use stopwright::shape::polygon::{doubled_area, millimetres};
 use stopwright::solid;
 use stopwright::stones::camber::curve::Curve;
 use stopwright::terms::PaperSize;
-use stopwright::units::Units;
+use stopwright::units::{Units, Written};
 
 fn wanted(angles: &[f64], tolerance: f64, thickness: f64) -> Wanted {
     Wanted {
@@ -36,7 +36,7 @@ fn wanted(angles: &[f64], tolerance: f64, thickness: f64) -> Wanted {
         square_width: None,
         print: PrintOptions::default(),
         title: "Alder Lane".into(),
-        units: Units::Mm,
+        written: Written::of(Units::Mm),
         paper: PaperSize::A4,
     }
 }
@@ -214,7 +214,7 @@ proptest! {
         asked.print.nozzle = nozzle;
         asked.print.bed = Size::new(bed, bed);
         asked.print.scale = scaled.then_some(ScaleFile { x: 0.9961, y: 1.0023, within: None });
-        asked.units = if inches { Units::Inch } else { Units::Mm };
+        asked.written = Written::of(if inches { Units::Inch } else { Units::Mm });
         asked.paper = if letter { PaperSize::Letter } else { PaperSize::A4 };
         match files::gauges(&asked, &()) {
             Ok(made) => {

@@ -20,6 +20,7 @@ use stopwright::kit::advice::{self, Advice, SteeperBy};
 use stopwright::kit::interval::Bench;
 use stopwright::lane::{BlockEdge, Lane};
 use stopwright::make;
+use stopwright::units::{Units, Written};
 use stopwright::verify::corrections::{self, Of};
 use stopwright::verify::{readings, verdict};
 use stopwright::views::side_view::{self, Stand};
@@ -42,7 +43,15 @@ fn advised(kit: &Kit) -> Vec<Advice> {
 }
 
 fn bench(guide: &Guide, tolerance: f64) -> Bench<'_> {
-    Bench { guide, level: Length::exact(0.0), edge: EDGE, tolerance, across_seats: false, made_within: 0.1 }
+    Bench {
+        guide,
+        level: Length::exact(0.0),
+        edge: EDGE,
+        tolerance,
+        across_seats: false,
+        made_within: 0.1,
+        written: Written::of(Units::Mm),
+    }
 }
 
 /// A blade that the narrow side-clamp holds, with both angles stated.

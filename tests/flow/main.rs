@@ -21,6 +21,7 @@ mod gauges;
 mod grits;
 mod help;
 mod house;
+mod inches;
 mod kit;
 mod labels;
 mod log;

@@ -17,7 +17,7 @@ use stopwright::solid;
 use stopwright::stones::camber::curve::Curve;
 use stopwright::terms::PaperSize;
 use stopwright::testpiece::piece::Piece;
-use stopwright::units::Units;
+use stopwright::units::{Units, Written};
 
 fn nothing() -> Wanted {
     Wanted {
@@ -28,7 +28,7 @@ fn nothing() -> Wanted {
         square_width: None,
         print: PrintOptions::default(),
         title: "Alder Lane".into(),
-        units: Units::Mm,
+        written: Written::of(Units::Mm),
         paper: PaperSize::A4,
     }
 }
@@ -63,7 +63,7 @@ proptest! {
     ) {
         let print = PrintOptions { nozzle, ..PrintOptions::default() };
         let units = if inches { Units::Inch } else { Units::Mm };
-        let nothing = Wanted { tolerance, print, units, ..nothing() };
+        let nothing = Wanted { tolerance, print, written: Written::of(units), ..nothing() };
         // Sizes as people write them, or with all digits; depths up to the deepest of the width.
         let round = |mm: f64, to: f64| if in_tenths { (mm * to).round() / to } else { mm };
         let cambers = cambers.into_iter().map(|(width, part)| {

@@ -19,7 +19,7 @@ use stopwright::terms::PaperSize;
 use stopwright::testpiece::judge::{Advice, Judged, judge};
 use stopwright::testpiece::piece::{APART, Distance};
 use stopwright::testpiece::{Axis, LengthKind, Piece, Readings, files, form, sheet};
-use stopwright::units::Units;
+use stopwright::units::{Units, Written};
 
 fn piece() -> Piece {
     Piece::for_bed(Size::new(220.0, 220.0)).unwrap()
@@ -202,7 +202,7 @@ fn facets(stl: &[u8]) -> Vec<([f64; 3], [[f64; 3]; 3])> {
 fn faces_of_the_written_file_look_and_lie_as_meant() {
     for bed in [(220.0, 220.0), (150.0, 300.0)] {
         let piece = Piece::for_bed(bed.into()).unwrap();
-        let made = files::test_piece(&piece, PaperSize::A4, Units::Mm, &()).unwrap();
+        let made = files::test_piece(&piece, PaperSize::A4, Units::Mm, Written::of(Units::Mm), &()).unwrap();
         assert!(made.readings.iter().all(|r| (r.measured - r.distance.length).abs() <= 0.001));
         let facets = facets(&made.artifacts[0].bytes);
         for d in piece.distances() {
@@ -245,7 +245,7 @@ fn the_sheet_is_clear_and_bears_every_length() {
         let piece = Piece::for_bed(bed.into()).unwrap();
         for size in [PaperSize::A4, PaperSize::Letter] {
             for units in [Units::Mm, Units::Inch] {
-                let sheet = sheet::sheet(&piece, size, units);
+                let sheet = sheet::sheet(&piece, size, Written::of(units));
                 assert_eq!(clash::find(&sheet), [], "{bed:?} {size:?} {units:?}");
                 for (i, d) in piece.distances().iter().enumerate() {
                     let group = sheet.groups.iter().find(|g| g.id == format!("dim-{}", i + 1)).unwrap();

@@ -26,7 +26,7 @@ use stopwright::lanes::LaneSet;
 use stopwright::measure::{build, flags};
 use stopwright::profile::{self, FitFile, GuideProfile, JobFile, ToolProfile};
 use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};
-use stopwright::units::Units;
+use stopwright::units::Written;
 use stopwright::verify::bevels;
 use stopwright::verify::corrections::{self, Of};
 use stopwright::verify::readings::Readings;
@@ -173,7 +173,7 @@ fn measured(text: &[u8]) {
 }
 
 /// The printed block's sheets.
-const SHEETS: Sheets = Sheets { wood: None, parallel_within: 0.2, read_in: Units::Mm };
+const SHEETS: Sheets = Sheets { wood: None, parallel_within: 0.2, written: Written { mm: true, inches: false, denominator: 64 } };
 
 fn none() -> Verdicts {
     Verdicts {

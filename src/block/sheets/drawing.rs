@@ -3,17 +3,19 @@
 use crate::block::regions::{self, Regions};
 use crate::block::{Layout, SCREW_HOLE};
 use crate::drawing::frame::Title;
-use crate::drawing::paper::Scale;
+use crate::drawing::paper::{Paper, Scale};
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::drawing::{Group, Sheet};
 use crate::job::Job;
+use crate::lane::Lane;
 use crate::lane::report::inches;
 use crate::layout::Placed;
 use crate::shape::polygon::{self, Outline, Region, millimetres};
 use crate::shape::stack::Stack;
-use crate::units::{Units, fixed, short};
+use crate::terms::PaperSize;
+use crate::units::{EXACT, FINE, Written, fixed};
 use crate::views::assembly::{Assembly, TooLarge, candidates};
 use crate::views::plan::{Style, Top};
 use crate::views::section::{Body, CutPart, Lean, crossings};
@@ -24,29 +26,39 @@ use crate::views::section::{Body, CutPart, Lean, crossings};
 /// [`TooLarge`] where even tabular dimensioning on A3 overlaps.
 pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarge> {
     let regions = regions::regions_of(layout);
-    Assembly {
-        title: format!("Setting block: {}", layout.titled()),
-        title_block: Box::new(|scale| title_block(job, layout, scale)),
-        styles: &[Style::Dimensioned, Style::Tabular],
-        papers: candidates(job.sheet_size, job.home_paper()),
-        top: Top {
-            length: layout.length,
-            depth: layout.depth,
-            lanes: &layout.lanes,
-            marks: layout.marks,
-            features: Box::new(|view| features(layout, &regions, view)),
-            words: Box::new(fence_words),
-            size: Box::new(|mm| fixed(mm, 2)),
-        },
-        body: Some(Box::new(|placed| body(layout, stack, placed))),
-        table: Some(Box::new(|style| table(layout, style))),
-        notes: Box::new(|style, scale| notes(layout, &regions, style, scale)),
+    let on = |papers: Vec<(Paper, Scale)>| {
+        Assembly {
+            title: format!("Setting block: {}", layout.titled()),
+            title_block: Box::new(|scale| title_block(job, layout, scale)),
+            styles: &[Style::Dimensioned, Style::Tabular],
+            papers,
+            top: Top {
+                length: layout.length,
+                depth: layout.depth,
+                lanes: &layout.lanes,
+                marks: layout.marks,
+                features: Box::new(|view| features(layout, &regions, view)),
+                words: Box::new(fence_words),
+                size: Box::new(|mm| layout.written.fixed(mm, FINE).to_string()),
+            },
+            body: Some(Box::new(|placed| body(layout, stack, placed))),
+            table: Some(Box::new(|style| table(layout, style))),
+            notes: Box::new(|style, scale| notes(layout, &regions, style, scale)),
+        }
+        .sheet()
+    };
+    let home = job.home_paper();
+    // Where lengths are in inches nobody has A3: all that Letter takes is tried first.
+    if (job.sheet_size, home) == (None, PaperSize::Letter)
+        && let Ok(sheet) = on(candidates(Some(home), home))
+    {
+        return Ok(sheet);
     }
-    .sheet()
+    on(candidates(job.sheet_size, home))
 }
 
 /// What a section through a lane cuts.
-pub(super) fn body<'a>(layout: &Layout, stack: &Stack, placed: &Placed) -> Body<'a> {
+pub(super) fn body<'a>(layout: &'a Layout, stack: &Stack, placed: &Placed) -> Body<'a> {
     Body {
         depth: layout.depth,
         thickness: layout.thickness,
@@ -55,7 +67,7 @@ pub(super) fn body<'a>(layout: &Layout, stack: &Stack, placed: &Placed) -> Body<
         below: 0.0,
         title: "A–A".into(),
         parts: vec![CutPart { boxes: cut(stack, placed), lean: Lean::Right }],
-        size: Box::new(|mm| fixed(mm, 2)),
+        size: Box::new(|mm| layout.written.fixed(mm, FINE).to_string()),
     }
 }
 
@@ -70,7 +82,7 @@ fn cut(stack: &Stack, placed: &Placed) -> Vec<[[i32; 2]; 2]> {
 
 /// The finished fence distance with its limits, as it is dimensioned.
 fn fence_words(placed: &Placed) -> String {
-    format!("{} ±{}", fixed(placed.lane.finished(), 2), fixed(placed.lane.fence_tolerance(), 2))
+    placed.lane.fence_words()
 }
 
 fn features(layout: &Layout, regions: &Regions, view: &View) -> Vec<Group> {
@@ -103,71 +115,88 @@ fn features(layout: &Layout, regions: &Regions, view: &View) -> Vec<Group> {
     vec![board, cuts, marks, middle, letters, holes]
 }
 
+/// A column of the table of lanes.
+struct Column {
+    heading: [String; 2],
+    /// Whether a numbered table goes without it: the change a degree, what a fraction gives, and the fraction beside
+    /// millimetres.
+    spared: bool,
+    cell: fn(&Placed) -> Cell,
+}
+
+/// The columns beside the lane's name, for a shop that reads lengths so.
+fn columns(written: Written, moved: bool) -> Vec<Column> {
+    let unit = written.unit();
+    let column =
+        |first: &str, second: &str, cell| Column { heading: [first, second].map(String::from), spared: false, cell };
+    let mut all = vec![column("fence", unit, fence_cell), column("limits", unit, limits_cell)];
+    if moved {
+        // Beside what is to be finished, where the files have the fence.
+        all.push(column("in the file", unit, in_file));
+    }
+    if written.inches {
+        let fraction = column("fence", &format!("in, 1/{}", written.denominator), fraction_cell);
+        all.push(Column { spared: written.mm, ..fraction });
+    }
+    all.push(Column { spared: true, ..column(&format!("{unit} per"), "degree", slope_cell) });
+    if written.inches {
+        all.push(Column { spared: true, ..column("fraction", "gives, °", gives_cell) });
+    }
+    all.push(column("± angle", "°", uncertainty_cell));
+    all
+}
+
 /// The table of offsets; with tabular dimensioning lanes are numbered and what the drawing can spare is left out.
 fn table(layout: &Layout, style: Style) -> Table {
     let numbered = style == Style::Tabular;
-    let full = [
-        ["lane", ""],
-        ["fence", "mm"],
-        ["limits", "mm"],
-        ["fence", "in, 1/64"],
-        ["mm per", "degree"],
-        ["fraction", "gives, °"],
-        ["± angle", "°"],
-    ];
-    let kept = |column: usize| !numbered || !SPARED.contains(&column);
-    let mut heading: Vec<[String; 2]> =
-        full.iter().enumerate().filter(|(i, _)| kept(*i)).map(|(_, h)| h.map(String::from)).collect();
-    // Beside what is to be finished, where the files have the fence.
     let moved = layout.lanes.iter().any(|p| p.lane.correction.making != 0.0);
-    if moved {
-        heading.insert(IN_FILE, ["in the file", "mm"].map(String::from));
-    }
-    if numbered {
-        heading[0][0] = "no., lane".into();
-    }
+    let columns = columns(layout.written, moved);
+    let kept = || columns.iter().filter(|column| !numbered || !column.spared);
+    let mut heading = vec![[if numbered { "no., lane" } else { "lane" }, ""].map(String::from)];
+    heading.extend(kept().map(|column| column.heading.clone()));
     let row = |(i, placed): (usize, &Placed)| {
         let name = if numbered { format!("{} {}", i + 1, placed.label()) } else { placed.label() };
-        let mut cells = vec![Cell::words(name)];
-        cells.extend(values(placed).into_iter().enumerate().filter(|(i, _)| kept(i + 1)).map(|(_, cell)| cell));
-        if moved {
-            cells.insert(IN_FILE, in_file(placed));
-        }
-        cells
+        std::iter::once(Cell::words(name)).chain(kept().map(|column| (column.cell)(placed))).collect()
     };
     let rows = layout.lanes.iter().enumerate().map(row).collect();
     Table { id: "offsets".into(), heading, rows, least: Vec::new() }
 }
 
-/// The columns that a numbered table goes without: the fraction of an inch with what it gives, and the change a degree.
-const SPARED: [usize; 3] = [3, 4, 5];
-
-/// The column of a corrected block's table that says where its files have the fence: after the limits.
-const IN_FILE: usize = 3;
-
-fn in_file(placed: &Placed) -> Cell {
-    let fence = placed.lane.fence();
-    Cell { words: fixed(fence, 2), value: Some((format!("table-{}-in_file", placed.lane.request.id), fence)) }
+/// A cell of a lane with the value that it stands for.
+fn cell(lane: &Lane, what: &str, words: impl ToString, value: f64) -> Cell {
+    Cell { words: words.to_string(), value: Some((format!("table-{}-{what}", lane.request.id), value)) }
 }
 
-/// A lane's numbers for the table, with the values they stand for.
-fn values(placed: &Placed) -> Vec<Cell> {
-    let lane = &placed.lane;
-    let cell = |what: &str, words: String, value: f64| Cell {
-        words,
-        value: Some((format!("table-{}-{what}", lane.request.id), value)),
-    };
-    let (fraction, gives) = inches(lane);
+fn fence_cell(Placed { lane, .. }: &Placed) -> Cell {
     let fence = lane.finished();
+    cell(lane, "fence_distance", lane.request.written.fixed(fence, FINE), fence)
+}
+
+fn limits_cell(Placed { lane, .. }: &Placed) -> Cell {
+    let within = lane.fence_tolerance();
+    cell(lane, "limits", format!("±{}", lane.request.written.less(within, FINE)), within)
+}
+
+fn in_file(Placed { lane, .. }: &Placed) -> Cell {
+    cell(lane, "in_file", lane.request.written.fixed(lane.fence(), FINE), lane.fence())
+}
+
+fn fraction_cell(Placed { lane, .. }: &Placed) -> Cell {
+    let (fraction, _) = inches(lane);
+    cell(lane, "inches", fraction, fraction.mm())
+}
+
+fn slope_cell(Placed { lane, .. }: &Placed) -> Cell {
     let slope = lane.setting.mm_per_degree;
-    vec![
-        cell("fence_distance", fixed(fence, 2), fence),
-        cell("limits", format!("±{}", fixed(lane.fence_tolerance(), 2)), lane.fence_tolerance()),
-        cell("inches", fraction.to_string(), fraction.mm()),
-        cell("mm_per_degree", fixed(slope, 2), slope),
-        gives.map_or(Cell::words("none"), |g| cell("inches_give", fixed(g, 2), g)),
-        lane.setting.uncertainty.angle.map_or(Cell::words("–"), |u| cell("angle_uncertainty", fixed(u, 2), u)),
-    ]
+    cell(lane, "mm_per_degree", lane.request.written.fixed(slope, FINE), slope)
+}
+
+fn gives_cell(Placed { lane, .. }: &Placed) -> Cell {
+    inches(lane).1.map_or(Cell::words("none"), |gives| cell(lane, "inches_give", fixed(gives, 2), gives))
+}
+
+fn uncertainty_cell(Placed { lane, .. }: &Placed) -> Cell {
+    lane.setting.uncertainty.angle.map_or(Cell::words("–"), |u| cell(lane, "angle_uncertainty", fixed(u, 2), u))
 }
 
 pub(super) fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
@@ -179,7 +208,7 @@ pub(super) fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
         scale,
         projection: job.projection_angle,
         tolerances: "ISO 2768-m".into(),
-        unit: "mm".into(),
+        unit: layout.written.unit().into(),
         page: None,
     }
 }
@@ -188,23 +217,25 @@ pub(super) fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
 const IN_USE: &str = "Remove any burr. Hold the guide's front flat against the block's edge, with the blade flat on the table and parallel to the marks. Slide the blade gently up to the fence and clamp. Turn the block round for the other edge.";
 
 fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<String> {
-    let mut notes = crate::layout::first_notes(&l.lanes, |mm| Units::Mm.short(mm, [2, 2]).said());
+    let mut notes = crate::layout::first_notes(&l.lanes, |mm| l.written.size(mm));
     notes.extend(crate::layout::limit_notes(&l.lanes, l.tolerance));
     notes.push(format!(
-        "Every fence must be parallel to its edge, and every reference edge straight and square to the table, within {} mm.",
-        short(l.fence_within, 3)
+        "Every fence must be parallel to its edge, and every reference edge straight and square to the table, within {}.",
+        l.written.short(l.fence_within, EXACT).said()
     ));
-    notes.extend(crate::layout::correction_notes(&l.lanes));
+    notes.extend(crate::layout::correction_notes(&l.lanes, l.written));
     let mut reliefs = Vec::new();
-    if let Some([width, height]) = l.front_relief {
-        reliefs.push(format!("Relief {width} × {height} mm along all bottom edges."));
+    if let Some(relief) = l.front_relief {
+        reliefs.push(format!("Relief {} along all bottom edges.", l.written.sides(relief, FINE)));
     }
     if let (Some([width, depth]), false) = (l.foot_relief, regions.grooves.is_empty()) {
+        let [width, depth] = [width, depth].map(|mm| l.written.short(mm, FINE));
         reliefs.push(format!("Groove {width} wide, {depth} deep at the foot of each fence."));
     }
     if !l.screw_holes.is_empty() {
         reliefs.push(format!(
-            "Holes Ø {SCREW_HOLE} through, for a cleat below, held in a vice, or to screw the block down."
+            "Holes Ø {} through, for a cleat below, held in a vice, or to screw the block down.",
+            l.written.short(SCREW_HOLE, FINE)
         ));
     }
     if !reliefs.is_empty() {

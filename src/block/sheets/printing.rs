@@ -14,7 +14,7 @@ use crate::drawing::{Anchor, Group, Sheet, Text};
 use crate::job::Job;
 use crate::shape::polygon::{Outline, millimetres};
 use crate::shape::stack::Stack;
-use crate::units::fixed;
+use crate::units::{COARSE, MM_PER_INCH, WHOLE, fixed};
 
 /// Tallest pictures, mm, the best first: a lower one where all then goes on one page.
 const TALLEST: [f64; 4] = [78.0, 62.0, 48.0, 34.0];
@@ -44,7 +44,7 @@ pub fn sheets(
         scale: NONE,
         projection: job.projection_angle,
         tolerances: "ISO 2768-m".into(),
-        unit: "mm".into(),
+        unit: layout.written.unit().into(),
         page: None,
     };
     let pages = Pages {
@@ -81,9 +81,14 @@ fn blocks(
     ];
     blocks.extend(advice(job, layout, width));
     if let Some(cleat) = cleat {
-        let [short, long] = cleat.screws.map(|s| fixed(s, 0));
+        // As long as shops sell them: whole millimetres, or eighths of an inch.
+        let step = layout.written.choose(1.0, MM_PER_INCH / 8.0);
+        let [short, long] = cleat.screws.map(|mm| mm / step);
+        let screws = [short.ceil(), long.floor()].map(|steps| layout.written.native(steps * step));
         let words = format!(
-            "Screw the cleat under the block with two No. 8 wood screws, {short} to {long} mm long, through the holes of the raised middle; its sides then hang on the bench's edge, for the near edge as for the far one."
+            "Screw the cleat under the block with two No. 8 wood screws, {} to {} long, through the holes of the raised middle; its sides then hang on the bench's edge, for the near edge as for the far one.",
+            screws[0],
+            screws[1].said()
         );
         blocks.push(Block::paragraph("cleat", "", &words, RUNNING, width));
     }
@@ -111,13 +116,16 @@ const ADVICE: f64 = 24.0;
 
 /// Volume and mass of the parts.
 fn weights(job: &Job, parts: &[(&str, &Stack)]) -> Table {
-    let heading = [["part", ""], ["volume", "cm³"], ["mass", "g"]];
+    let heading = [["part", ""], ["volume", job.written.volume_unit()], ["mass", "g"]];
     let row = |(name, stack): &(&str, &Stack)| {
         let volume = stack.volume();
         let mass = job.print.mass(volume);
         vec![
             Cell::words(*name),
-            Cell { words: fixed(volume / 1000.0, 1), value: Some((format!("{name}-volume"), volume)) },
+            Cell {
+                words: job.written.volume_digits(volume).to_string(),
+                value: Some((format!("{name}-volume"), volume)),
+            },
             Cell { words: fixed(mass, 0), value: Some((format!("{name}-mass"), mass)) },
         ]
     };
@@ -146,11 +154,11 @@ fn on_the_bed(job: &Job, layout: &Layout) -> (Vec<Group>, Size) {
     block.path([drawn(&regions.middle[0])], true, Pen::Narrow, Fill::Half);
     let mut words = Group::new("bed-words", "note");
     let say = |y: f64, words: String| Text::new((size.width + 6.0, y), SMALL, Anchor::Start, words);
-    words.text(say(SMALL + 2.0, format!("bed {} × {} mm", fixed(width, 0), fixed(depth, 0))));
+    words.text(say(SMALL + 2.0, format!("bed {}", job.written.sides([width, depth], WHOLE))));
     let turn = if layout.turned { ", turned by a quarter" } else { "" };
     words.text(say(
         3.0 * SMALL + 2.0,
-        format!("block {} × {} mm{turn}", fixed(layout.length, 1), fixed(layout.depth, 1)),
+        format!("block {}{turn}", job.written.sides([layout.length, layout.depth], COARSE)),
     ));
     let near = if layout.turned { "right" } else { "lower" };
     words.text(say(5.0 * SMALL + 2.0, format!("the near edge is the {near} one")));

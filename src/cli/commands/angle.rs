@@ -8,6 +8,7 @@ use crate::cli::args::AngleArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
 use crate::fit;
+use crate::guide::Guide;
 use crate::input::length::Length;
 use crate::lane::checks::{Finding, Gravity};
 use crate::lane::{BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, USUAL_THICKNESS};
@@ -16,7 +17,7 @@ use crate::solve::measured::Measured;
 use crate::solve::section::Section;
 use crate::solve::{self, NoSetting, contact, projection};
 use crate::terms::{BLADE_TAPER, BLADE_THICKNESS};
-use crate::units::fixed;
+use crate::units::{Units, fixed};
 
 /// A primary bevel that is steeper than the answer by less is what is honed, degrees: a fence that is measured to
 /// hundredths of a millimetre tells no more.
@@ -31,7 +32,10 @@ struct Answer {
 }
 
 pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
-    let mut reader = Reader::new(args.blade.units);
+    let guide = args.guide.as_ref().map(|name| fit::guide::named(name, &Disk::here())).transpose()?;
+    let of_file = guide.as_ref().map_or(Units::Mm, |guide| guide.units);
+    let mut reader = Reader::for_guide(&args.blade.lengths, of_file);
+    let written = reader.written();
     let fence = reader.length("--fence", args.fence.as_ref(), [0.1, 300.0]);
     let projection = reader.length("--projection", args.projection.as_ref(), [0.1, 300.0]);
     let bevel = reader.length("--bevel-length", args.bevel_length.as_ref(), [0.1, 300.0]);
@@ -48,7 +52,10 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
             let note = "calculated for one flat bevel from its length and the thickness";
             (Answer { degrees, findings: Vec::new() }, note)
         }
-        None => (of_setting(args, fence, projection, reader)?, "calculated from the guide's measurements"),
+        None => (
+            of_setting(args, guide, fence, projection, reader).map_err(|failure| failure.read_in(written))?,
+            "calculated from the guide's measurements",
+        ),
     };
     let is_sound = findings.iter().all(|f| f.gravity != Gravity::Refusal);
     let warnings = findings.iter().map(|f| match f.gravity {
@@ -72,6 +79,7 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
 }
 
 fn of_bevel(args: &AngleArgs, bevel: Length, mut reader: Reader) -> Result<f64, Failure> {
+    let written = reader.written();
     let thickness = reader.length("--thickness", args.blade.thickness.as_ref(), BLADE_THICKNESS);
     let taper = reader.degrees("--taper", args.blade.taper.as_ref(), BLADE_TAPER).unwrap_or(0.0);
     if args.blade.thickness.is_none() {
@@ -81,7 +89,7 @@ fn of_bevel(args: &AngleArgs, bevel: Length, mut reader: Reader) -> Result<f64, 
     if let (Some(t), None) = (thickness, angle) {
         reader.fault(
             "--bevel-length",
-            format!("{} mm on a blade {} mm thick", bevel.mm, t.mm),
+            format!("{} on a blade {} thick", written.size(bevel.mm), written.size(t.mm)),
             "longer than the blade is thick",
         );
     }
@@ -91,16 +99,16 @@ fn of_bevel(args: &AngleArgs, bevel: Length, mut reader: Reader) -> Result<f64, 
 
 fn of_setting(
     args: &AngleArgs,
+    guide: Option<Guide>,
     fence: Option<Length>,
     p: Option<Length>,
     mut reader: Reader,
 ) -> Result<Answer, Failure> {
-    let Some(name) = &args.guide else {
+    let Some(guide) = guide else {
         reader.fault("guide", "nothing", "a guide, with --fence or --projection");
         reader.finish()?;
         return Err(Failure::Program("a missing guide without a fault".into()));
     };
-    let guide = fit::guide::named(name, &Disk::here())?;
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     reader.finish()?;
     let request = asked.at(solve::ANGLE_RANGE[0]);

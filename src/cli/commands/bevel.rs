@@ -8,9 +8,15 @@ use crate::solve::ANGLE_RANGE;
 use crate::stones::bevel::report::{self, Bevel, Micro};
 use crate::stones::bevel::{Blade, Change, Habit, Nick, micro};
 use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH};
+use crate::units::Units;
 
 pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
-    let mut reader = Reader::new(args.units);
+    let mut reader = Reader::beside(&args.lengths, Units::Mm);
+    let written = reader.written();
+    of(args, &mut reader).map_err(|failure| failure.read_in(written))
+}
+
+fn of(args: &BevelArgs, reader: &mut Reader) -> Result<Said, Failure> {
     let thickness = reader.length("--thickness", Some(&args.thickness), BLADE_THICKNESS);
     let taper = reader.degrees("--taper", args.taper.as_ref(), BLADE_TAPER);
     let width = reader.length("--width", args.width.as_ref(), BLADE_WIDTH);
@@ -27,7 +33,8 @@ pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
         let found = format!("{second}° is not steeper than the primary bevel of {primary}°");
         reader.fault("--micro", found, "a larger angle, or leave --micro out");
     }
-    reader.finish()?;
+    let written = reader.written();
+    reader.take_faults()?;
     let (Some(thickness), Some(primary)) = (thickness, primary) else {
         return Err(Failure::Program("a missing argument without a fault".into()));
     };
@@ -56,6 +63,7 @@ pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
         micro: second.map(of_micro).transpose()?,
         change: change_to.map(|to| Change::new(blade, primary, to).map(|change| (to, change))).transpose()?,
         nick,
+        written,
     };
     let out = match args.json {
         true => format!("{:#}\n", report::json(&bevel)?),

@@ -1,6 +1,6 @@
 //! The blade arguments that several commands share.
 
-use crate::cli::args::BladeArgs;
+use crate::cli::args::{BladeArgs, UnitsArgs};
 use crate::guide::named::{self, Sources};
 use crate::guide::{Blade, Guide, ToolClass, WholeSide};
 use crate::input::fault::{Fault, Faults};
@@ -8,17 +8,40 @@ use crate::input::length::{self, Angle, LENGTH_FORMS, Length};
 use crate::lane::{Request, id_of};
 use crate::solve::ANGLE_RANGE;
 use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH, Locates, SeatName};
-use crate::units::{Units, short};
+use crate::units::{Units, Written, short};
 
 /// Collects the faults of all arguments, so that one run shows them all.
 pub(super) struct Reader {
     units: Units,
+    written: Written,
     faults: Faults,
 }
 
 impl Reader {
     pub(super) fn new(units: Units) -> Self {
-        Self { units, faults: Faults::default() }
+        Self { units, written: Written::of(units), faults: Faults::default() }
+    }
+
+    /// One that reads as the arguments say, beside a file that is in `of_file`.
+    pub(super) fn beside(args: &UnitsArgs, of_file: Units) -> Self {
+        let (units, written) = args.beside(of_file);
+        Self { written, ..Self::new(units) }
+    }
+
+    /// One that reads as the arguments say, beside a guide that is in `of_guide`.
+    pub(super) fn for_guide(args: &UnitsArgs, of_guide: Units) -> Self {
+        let (units, written) = args.for_guide(of_guide);
+        Self { written, ..Self::new(units) }
+    }
+
+    /// Another that reads the same units, with faults of its own.
+    pub(super) fn alike(&self) -> Self {
+        Self { written: self.written, ..Self::new(self.units) }
+    }
+
+    /// How lengths are shown.
+    pub(super) fn written(&self) -> Written {
+        self.written
     }
 
     pub(super) fn fault(&mut self, field: &str, found: impl Into<String>, allowed: impl Into<String>) {
@@ -75,9 +98,15 @@ impl Reader {
     }
 
     pub(super) fn finish(mut self) -> Result<(), Faults> {
+        self.take_faults()
+    }
+
+    /// The faults so far, if there are any.
+    pub(super) fn take_faults(&mut self) -> Result<(), Faults> {
+        let mut faults = std::mem::take(&mut self.faults);
         // A flag with two values that are wrong in the same way is told once.
-        self.faults.0.dedup();
-        self.faults.into_result()
+        faults.0.dedup();
+        faults.into_result()
     }
 }
 
@@ -150,6 +179,7 @@ impl Asked {
             usual_primary,
             roller_level: level.unwrap_or(Length::exact(0.0)),
             edge: None,
+            written: reader.written,
         };
         Self { tool, request }
     }

@@ -19,6 +19,7 @@ use crate::stones::camber::strokes::{self, Bench, Kernel, NoPlan};
 use crate::stones::camber::{Wanted, rate, wanted};
 use crate::stones::grits::Grade;
 use crate::terms::{BLADE_THICKNESS, PlaneKind};
+use crate::units::Units;
 
 /// Angle that is honed unless the user says otherwise, degrees.
 const USUAL_ANGLE: f64 = 25.0;
@@ -34,7 +35,14 @@ const USUAL_STEP: f64 = 5.0;
 const USUAL_GRADES: [&str; 6] = ["P220", "P400", "P600", "P800", "P1500", "P2000"];
 
 pub(super) fn camber(args: &CamberArgs) -> Result<Said, Failure> {
-    let mut reader = Reader::new(args.blade.units);
+    let guide = args.guide.as_ref().map(|name| fit::guide::named(name, &Disk::here())).transpose()?;
+    let of_file = guide.as_ref().map_or(Units::Mm, |guide| guide.units);
+    let written = args.blade.lengths.beside(of_file).1;
+    of(args, guide, Reader::for_guide(&args.blade.lengths, of_file)).map_err(|failure| failure.read_in(written))
+}
+
+fn of(args: &CamberArgs, guide: Option<Guide>, mut reader: Reader) -> Result<Said, Failure> {
+    let written = reader.written();
     let width = reader.length("--width", args.blade.width.as_ref(), wanted::WIDTH_RANGE);
     if args.blade.width.is_none() {
         reader.fault("--width", "nothing", "the blade's width");
@@ -56,7 +64,9 @@ pub(super) fn camber(args: &CamberArgs) -> Result<Said, Failure> {
         None => usual.iter().map(|usual| grade("--grit", usual, &mut reader)).collect(),
     };
     let thickness = thickness(args, &mut reader);
-    let guide = guide(args, &mut reader)?;
+    if let Some(guide) = guide.as_ref().filter(|_| is_blade_known(args)) {
+        Asked::read(&args.blade, guide, &Disk::here(), &mut reader);
+    }
     reader.finish()?;
     let (Some(width), Some(asked), Some(grades)) = (width, asked, grades) else {
         return Err(Failure::Program("a missing argument without a fault".into()));
@@ -93,6 +103,7 @@ pub(super) fn camber(args: &CamberArgs) -> Result<Said, Failure> {
         made_on: per_stroke.is_none().then_some((grit, worked)),
         plan,
         held: guide.map(|guide| held(args, &guide, &bench)).transpose()?,
+        written,
     };
     let out = match args.json {
         true => format!("{:#}\n", report::json(&camber)),
@@ -123,21 +134,11 @@ fn asked(args: &CamberArgs, reader: &mut Reader) -> Option<Wanted> {
 /// How thick the blade is, mm, for the area that is honed: as stated, else its class's, else [`USUAL_THICKNESS`].
 fn thickness(args: &CamberArgs, reader: &mut Reader) -> f64 {
     // With a guide the blade is read for it too, and one fault is enough.
-    let mut own = Reader::new(args.blade.units);
+    let mut own = reader.alike();
     let reader = if args.guide.is_some() { &mut own } else { reader };
     let stated = reader.length("--thickness", args.blade.thickness.as_ref(), BLADE_THICKNESS);
     let of_class = || Some(named::tool(args.blade.tool.as_ref()?, &Disk::here()).ok()?.thickness);
     stated.or_else(of_class).map_or(USUAL_THICKNESS, |t| t.mm)
-}
-
-/// The guide, and faults of what is said of the blade in it.
-fn guide(args: &CamberArgs, reader: &mut Reader) -> Result<Option<Guide>, Failure> {
-    let Some(name) = &args.guide else { return Ok(None) };
-    let guide = fit::guide::named(name, &Disk::here())?;
-    if is_blade_known(args) {
-        Asked::read(&args.blade, &guide, &Disk::here(), reader);
-    }
-    Ok(Some(guide))
 }
 
 /// Whether enough is said of the blade to know how far it stands out of the guide.
@@ -169,7 +170,7 @@ fn held(args: &CamberArgs, guide: &Guide, bench: &Bench) -> Result<Held, Failure
 
 /// What is asked of the guide.
 fn request(args: &CamberArgs, guide: &Guide, angle: f64) -> Result<Request, Failure> {
-    let mut reader = Reader::new(args.blade.units);
+    let mut reader = Reader::for_guide(&args.blade.lengths, guide.units);
     let request = Asked::read(&args.blade, guide, &Disk::here(), &mut reader).at(angle);
     reader.finish()?;
     Ok(request)

@@ -21,11 +21,12 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
     let (source, bytes) = files::document(&args.job)?;
     let mut job = Job::parse(&source, &bytes, &Disk::beside(&args.job))?;
     job.strict = args.strict;
+    args.lengths.show(&mut job);
     let no_kit = || Faults::argument("JOB", "a job without a kit", "a job whose lanes come from a \"kit\"");
     if job.kit.is_none() {
         return Err(no_kit().into());
     }
-    let mut lanes = lanes::of_job(&job).map_err(Failure::NoLanes)?;
+    let mut lanes = lanes::of_job(&job).map_err(|lanes| Failure::NoLanes(lanes).read_in(job.written))?;
     if let Some(path) = &args.corrections {
         let (source, bytes) = files::document(path)?;
         corrections::apply(&source, &bytes, Of::Block, &mut job, &mut lanes)?;
@@ -40,13 +41,13 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
         reader.finish()?;
     }
     let cards = card::counted(card::cards(kit, &job.guide, &lanes), job.log.as_ref());
-    let size = args.paper.unwrap_or(usual_size(job.units));
+    let size = args.paper.unwrap_or(usual_size(job.written.first()));
     let sheets = card_sheets(&job, kit, &cards, size, blade.as_deref());
     let name = format!("cards-{}", word(size));
     let artifacts = card_files(&format!("Bench cards: {}", kit.title), &name, &sheets, false)?;
     let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
-    let warnings = another_block(&folder, &job.fingerprint()) + &left_out_lines(&lanes.left_out);
+    let warnings = another_block(&folder, &job.fingerprint()) + &left_out_lines(&lanes.left_out, job.written);
     let out = if args.quiet { String::new() } else { warnings.clone() + &report::written(&artifacts, &paths) };
     let said = Said::with_warnings(out, warnings, !args.quiet);
     Ok(Said { exit_code: report::exit_code(lanes.left_out.len()), ..said })

@@ -16,6 +16,11 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
     let mut job = Job::parse(&source, &bytes, &Disk::beside(&args.job))?.for_a_jig();
     job.strict = args.strict;
     options(args, &mut job)?;
+    let written = job.wood.written;
+    made(args, job).map_err(|failure| failure.read_in(written))
+}
+
+fn made(args: &CutsheetArgs, mut job: Job) -> Result<Said, Failure> {
     let clock = Clock::start();
     let made = match &args.corrections {
         None => crate::jig::files::cutsheet(&job, &clock)?,
@@ -43,12 +48,8 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
 
 /// What the command line says over the job.
 fn options(args: &CutsheetArgs, job: &mut Job) -> Result<(), Faults> {
-    if let Some(lengths) = args.lengths {
-        job.wood.show(lengths);
-    }
-    if let Some(fraction) = args.fraction.as_ref().and_then(|f| f.parse().ok()) {
-        job.wood.written.denominator = fraction;
-    }
+    args.lengths.show(job);
+    args.fractions.show(job);
     if let Some(paper) = args.paper {
         job.sheet_size = Some(paper);
     }

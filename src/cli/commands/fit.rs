@@ -19,7 +19,7 @@ pub(super) fn fit(args: &FitArgs) -> Result<Said, Failure> {
     let (source, bytes) = files::document(&args.file)?;
     let settings = Settings::parse(&source, &bytes)?;
     let fitted = fit::fit(&settings, &angles).map_err(|e| Failure::Program(e.into()))?;
-    let report = report::report(&settings, &fitted);
+    let report = report::report(&settings, &fitted, args.lengths.beside(settings.units).1);
     let written = match &args.out {
         Some(path) => write(path, &report, args.force)?,
         None => String::new(),

@@ -19,7 +19,7 @@ use crate::kit::Kit;
 use crate::lane::DEFAULT_TOLERANCE;
 use crate::stones::camber::curve::Curve;
 use crate::terms::PaperSize;
-use crate::units::Units;
+use crate::units::{Units, Written};
 
 /// Where the files go unless the user says otherwise.
 const FOLDER: &str = "out/gauges";
@@ -54,6 +54,7 @@ pub(super) fn gauges(args: &GaugesArgs) -> Result<Said, Failure> {
 /// What is asked for, and what of a job's own cannot be gauged.
 fn wanted(args: &GaugesArgs) -> Result<(Wanted, Vec<String>), Failure> {
     let making = if args.metal { Making::Metal } else { Making::Printed };
+    let mut of_file = Units::Mm;
     let (mut wanted, left_out) = match &args.job {
         Some(path) => {
             // clap takes a width only after "=".
@@ -64,16 +65,18 @@ fn wanted(args: &GaugesArgs) -> Result<(Wanted, Vec<String>), Failure> {
                 return Err(Faults(vec![fault.mended(Some(format!("Write --square={width}.")))]).into());
             }
             let (source, bytes) = files::document(path)?;
-            let job = Job::parse(&source, &bytes, &Disk::beside(path))?;
+            let mut job = Job::parse(&source, &bytes, &Disk::beside(path))?;
+            of_file = job.units;
+            args.lengths.show(&mut job);
             let advice = job.kit.as_ref().map_or_else(Vec::new, Kit::advice);
             let all = of_job(&job, &advice, making);
             let (some, left_out) = possible(&all);
             // Where nothing is possible the whole is refused, with its reasons.
             if some.is_any() { (some, left_out) } else { (all, Vec::new()) }
         }
-        None => (of_nothing(args.units.unwrap_or_default(), making), Vec::new()),
+        None => (of_nothing(args.lengths.beside(Units::Mm).1, making), Vec::new()),
     };
-    let mut reader = Reader::new(wanted.units);
+    let mut reader = Reader::beside(&args.lengths, of_file);
     let tolerance = reader.degrees("--tolerance", args.tolerance.as_ref(), TOLERANCES);
     wanted.tolerance = tolerance.unwrap_or(wanted.tolerance);
     if let Some(text) = &args.angles {
@@ -109,7 +112,7 @@ fn camber(reader: &mut Reader, index: usize, text: &str) -> Option<(String, Curv
     Some((format!("camber {}", index + 1), Curve { width: width?, depth: depth? }))
 }
 
-fn of_nothing(units: Units, making: Making) -> Wanted {
+fn of_nothing(written: Written, making: Making) -> Wanted {
     Wanted {
         bevels: Vec::new(),
         tolerance: DEFAULT_TOLERANCE,
@@ -118,8 +121,8 @@ fn of_nothing(units: Units, making: Making) -> Wanted {
         square_width: None,
         print: PrintOptions::default(),
         title: "Gauges".into(),
-        units,
-        paper: PaperSize::at_home(units),
+        written,
+        paper: PaperSize::at_home(written.first()),
     }
 }
 

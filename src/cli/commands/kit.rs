@@ -19,15 +19,15 @@ use crate::kit::report::text;
 use crate::kit::{Kit, PlannedKit};
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN};
 use crate::lanes;
-use crate::units::Units;
 
 pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
-    let mut reader = Reader::new(Units::Mm);
+    let (source, bytes) = files::document(&args.kit)?;
+    let kit = Kit::parse(&source, &bytes, &Disk::beside(&args.kit))?;
+    let mut reader = Reader::beside(&args.lengths, kit.units);
+    let written = reader.written();
     let tolerance = reader.degrees("--tolerance", args.tolerance.as_ref(), [0.05, 5.0]);
     let level = reader.length("--roller-level", args.roller_level.as_ref(), [-100.0, 100.0]);
     reader.finish()?;
-    let (source, bytes) = files::document(&args.kit)?;
-    let kit = Kit::parse(&source, &bytes, &Disk::beside(&args.kit))?;
     let guide = fit::guide::named(&args.guide, &Disk::here())?;
     let within = Some(DEFAULT_FENCE_WITHIN);
     let solve = |edge| {
@@ -40,20 +40,21 @@ pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
             tolerance,
             across_seats: args.across_seats,
             made_within: DEFAULT_FENCE_WITHIN,
+            written,
         };
         Ok::<_, Failure>((PlannedKit::new(&kit, &bench), bench))
     };
     let limit = |(planned, _): &(PlannedKit, _)| planned.plan.thickness_limit();
     let (planned, bench) = lanes::on_a_block(&BlockOptions::default(), within, limit, solve)?;
     let report = crate::kit::report::report(&kit, &planned, &bench);
-    let written = match &args.job {
+    let job = match &args.job {
         Some(path) => write(args, path, &kit)?,
         None => String::new(),
     };
     let out = if args.json {
         serde_json::to_string_pretty(&report).map_err(|e| Failure::Program(e.into()))? + "\n"
     } else {
-        text(&report) + &written + report::NOT_TRIED
+        text(&report) + &job + report::NOT_TRIED
     };
     Ok(Said { out, ..Said::default() })
 }
@@ -77,7 +78,8 @@ fn write(args: &KitArgs, path: &Path, kit: &Kit) -> Result<String, Failure> {
         "kit": files::path_from(folder, &args.kit),
     });
     if let Some(level) = &args.roller_level {
-        let unit = if level.trim().parse::<f64>().is_ok() { " mm" } else { "" };
+        let unit = args.lengths.beside(kit.units).0.symbol();
+        let unit = if level.trim().parse::<f64>().is_ok() { format!(" {unit}") } else { String::new() };
         job["roller_level"] = json!(format!("{}{unit}", level.trim()));
     }
     if args.across_seats {

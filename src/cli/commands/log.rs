@@ -15,7 +15,7 @@ use crate::kit::Kit;
 use crate::log::{self, Day, Entry, Log, NoDay, Standing};
 use crate::stones::grits::Grade;
 use crate::terms::Done;
-use crate::units::fixed;
+use crate::units::{FINE, Written};
 
 pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
     let kit = Kit::parse(&args.kit.display().to_string(), &files::read(&args.kit)?, &Disk::beside(&args.kit))?;
@@ -48,7 +48,7 @@ pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
             format!("{:#}\n", json!({ "kit": kit.title, "blades": standings.iter().map(as_json).collect::<Vec<_>>() }))
         }
         (_, true) => String::new(),
-        _ => written + &table(&kit.title, &standings),
+        _ => written + &table(&kit.title, &standings, args.lengths.beside(kit.units).1),
     };
     Ok(Said { out, ..Said::default() })
 }
@@ -60,7 +60,7 @@ fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
         (None, Some(blade)) => ("--reground", composed(blade), Done::Reground),
         (None, None) => return nothing_done(args).map(|()| None),
     };
-    let mut reader = Reader::new(kit.units);
+    let mut reader = Reader::beside(&args.lengths, kit.units);
     if !kit.blades.iter().any(|b| b.name == blade) {
         reader.add(Fault::unknown(option, &blade, kit.names()));
     }
@@ -122,25 +122,29 @@ fn as_json(standing: &Standing) -> serde_json::Value {
     })
 }
 
-fn table(title: &str, standings: &[Standing]) -> String {
+fn table(title: &str, standings: &[Standing], shown: Written) -> String {
     let width = standings.iter().map(|s| s.blade.chars().count()).fold(5, usize::max);
     let mut text = format!("{title}: what was done and what is due\n\n");
-    text += &format!("{:<width$}  last                 honings  micro mm     left\n", "blade");
+    let head = format!("micro {}", shown.unit());
+    let across = head.chars().count().max(8);
+    text += &format!("{:<width$}  last                 honings  {head:>across$}     left\n", "blade");
     for s in standings {
         let last = s.last.map_or_else(|| "–".into(), |(day, what)| format!("{day} {}", what.word()));
-        let micro = s.width.map_or_else(|| "–".into(), |w| fixed(w, 2) + if s.measured { "" } else { "*" });
+        let micro = s
+            .width
+            .map_or_else(|| "–".into(), |w| shown.fixed(w, FINE).to_string() + if s.measured { "" } else { "*" });
         let left = match s.left {
             Some(0) => "REGRIND".into(),
             Some(left) => left.to_string(),
             None => "–".into(),
         };
-        text += &format!("{:<width$}  {last:<20} {:>7}  {micro:>8}  {left:>7}\n", s.blade, s.honings);
+        text += &format!("{:<width$}  {last:<20} {:>7}  {micro:>across$}  {left:>7}\n", s.blade, s.honings);
     }
     text += "\nLeft: honings until the micro-bevel is too wide and the primary bevel should be reground.\n";
     if standings.iter().any(|s| s.width.is_some() && !s.measured) {
         text += &format!(
-            "* estimate, with {} mm of edge worn away in a honing. Give --micro-width now and then, and the blade's own figure is used.\n",
-            crate::stones::bevel::micro::USUAL_RECESSION
+            "* estimate, with {} of edge worn away in a honing. Give --micro-width now and then, and the blade's own figure is used.\n",
+            shown.size(crate::stones::bevel::micro::USUAL_RECESSION)
         );
     }
     text

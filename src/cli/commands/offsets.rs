@@ -15,16 +15,17 @@ use crate::lane::DEFAULT_TOLERANCE;
 use crate::lane::report::{self, Shown};
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, Request, budget};
 use crate::lanes::{self, LaneSet};
+use crate::units::Written;
 
 pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
     let (guide, fingerprint, set, shown) = match subject(args)? {
         Subject::Job(job) => {
-            let set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
+            let set = lanes::of_job(&job).map_err(|lanes| Failure::NoLanes(lanes).read_in(job.written))?;
             (job.guide.name.clone(), Some(job.fingerprint()), set, told::shown(&job, args.details))
         }
         Subject::Guide(guide) => {
-            let (guide, set) = of_guide(args, guide)?;
-            (guide, None, set, Shown { details: args.details, ..Shown::in_units(args.blade.units) })
+            let (guide, set, written) = of_guide(args, guide)?;
+            (guide, None, set, Shown { written, details: args.details })
         }
     };
     let lanes: Vec<&Lane> = set.lanes.iter().collect();
@@ -32,7 +33,7 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
     let out = if args.json {
         let mut table = report::offsets(&guide, lanes.iter().copied());
         table.fingerprint = fingerprint;
-        table.left_out = report::left_out(&set.left_out);
+        table.left_out = report::left_out(&set.left_out, shown.written);
         if args.budget {
             for (row, lane) in table.lanes.iter_mut().zip(&lanes) {
                 row.budget = Some(budget::budget(lane, fence_within));
@@ -40,10 +41,10 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
         }
         table.json().map_err(|e| Failure::Program(e.into()))?
     } else {
-        let budget = if args.budget { budget::table(&lanes, fence_within) } else { String::new() };
-        report::table(&guide, &lanes, shown) + &report::left_out_lines(&set.left_out) + &budget
+        let budget = if args.budget { budget::table(&lanes, fence_within, shown.written) } else { String::new() };
+        report::table(&guide, &lanes, shown) + &report::left_out_lines(&set.left_out, shown.written) + &budget
     };
-    let warnings = report::warning_lines(&set.lanes) + &report::left_out_lines(&set.left_out);
+    let warnings = report::warning_lines(&set.lanes) + &report::left_out_lines(&set.left_out, shown.written);
     let said = Said::with_warnings(out, warnings, !args.json);
     Ok(Said { exit_code: told::exit_code(set.left_out.len()), ..said })
 }
@@ -71,11 +72,16 @@ fn subject(args: &OffsetsArgs) -> Result<Subject, Failure> {
     given.extend(args.angles.as_ref().map(|_| "--angles"));
     given.extend(args.fence_within.as_ref().map(|_| "--fence-within"));
     blade::not_with_a_job(&given)?;
-    Ok(Subject::Job(Job::parse(&source, &bytes, &Disk::beside(path))?))
+    let mut job = Job::parse(&source, &bytes, &Disk::beside(path))?;
+    args.blade.lengths.show(&mut job);
+    args.fractions.show(&mut job);
+    Ok(Subject::Job(job))
 }
 
-fn of_guide(args: &OffsetsArgs, guide: Guide) -> Result<(String, LaneSet), Failure> {
-    let mut reader = Reader::new(args.blade.units);
+fn of_guide(args: &OffsetsArgs, guide: Guide) -> Result<(String, LaneSet, Written), Failure> {
+    let mut reader = Reader::for_guide(&args.blade.lengths, guide.units);
+    let mut written = reader.written();
+    written.denominator = args.fractions.denominator().unwrap_or(written.denominator);
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let fence_within = reader.length("--fence-within", args.fence_within.as_ref(), [0.0, 2.0]).map(|l| l.mm);
     let angles = match (&args.angles, &asked.tool) {
@@ -89,12 +95,14 @@ fn of_guide(args: &OffsetsArgs, guide: Guide) -> Result<(String, LaneSet), Failu
     reader.finish()?;
     let requests: Vec<Request> = angles.iter().map(|&a| asked.at(a)).collect();
     let options = BlockOptions::default();
-    let all =
-        |within| lanes::build_all(&guide, &requests, &options, DEFAULT_TOLERANCE, within).map_err(Failure::NoLanes);
+    let all = |within| {
+        lanes::build_all(&guide, &requests, &options, DEFAULT_TOLERANCE, within)
+            .map_err(|lanes| Failure::NoLanes(lanes).read_in(written))
+    };
     let mut set = all(fence_within)?;
     // The usual fence counts where the guide or the blade has tolerances too; alone it would pass for a budget.
     if fence_within.is_none() && set.lanes.iter().any(|l| l.setting.uncertainty.projection.is_some()) {
         set = all(Some(DEFAULT_FENCE_WITHIN))?;
     }
-    Ok((guide.name, set))
+    Ok((guide.name, set, written))
 }

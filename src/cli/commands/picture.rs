@@ -39,8 +39,8 @@ pub(super) fn picture(args: &PictureArgs) -> Result<Said, Failure> {
     }
     let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
-    let said = left_out_lines(&set.left_out) + &report::written(&artifacts, &paths);
+    let said = left_out_lines(&set.left_out, job.written) + &report::written(&artifacts, &paths);
     let out = if args.quiet { String::new() } else { said };
-    let said = Said::with_warnings(out, left_out_lines(&set.left_out), !args.quiet);
+    let said = Said::with_warnings(out, left_out_lines(&set.left_out, job.written), !args.quiet);
     Ok(Said { exit_code: report::exit_code(set.left_out.len()), ..said })
 }

@@ -9,13 +9,13 @@ use crate::guide::named::{self, GUIDES, NoFiles, TOOLS};
 use crate::input::fault::{Fault, Faults};
 use crate::profile::measured::{CorrectionsFile, MeasuredFile};
 use crate::profile::{FitFile, GuideProfile, JobFile, KitFile, LogFile, TestPieceFile, ToolProfile, schema_of};
-use crate::units::short;
+use crate::units::{FINE, Units, Written, short};
 
 pub(super) fn profiles(args: &ProfilesArgs) -> Result<Said, Failure> {
     let out = match (&args.name, args.schema) {
         (_, Some(kind)) => schema(kind),
         (Some(name), None) => text(name)?,
-        (None, None) => list(args.json)?,
+        (None, None) => list(args.json, args.lengths.beside(Units::Mm).1)?,
     };
     Ok(Said { out, ..Said::default() })
 }
@@ -44,7 +44,7 @@ fn text(name: &str) -> Result<String, Failure> {
     })
 }
 
-fn list(as_json: bool) -> Result<String, Failure> {
+fn list(as_json: bool, written: Written) -> Result<String, Failure> {
     let guides = GUIDES.iter().map(|b| named::guide(b.name, &NoFiles)).collect::<Result<Vec<_>, _>>()?;
     let tools = TOOLS.iter().map(|b| named::tool(b.name, &NoFiles)).collect::<Result<Vec<_>, _>>()?;
     if as_json {
@@ -64,11 +64,11 @@ fn list(as_json: bool) -> Result<String, Failure> {
     for tool in &tools {
         let angles: Vec<String> = tool.angles.iter().map(|a| format!("{}°", short(a.angle, 2))).collect();
         text += &format!(
-            "  {:<18} {} seat, {} to {} mm thick, advised {}\n",
+            "  {:<18} {} seat, {} to {} thick, advised {}\n",
             tool.name,
             tool.seat,
-            short(tool.thickness.mm - tool.thickness.within.unwrap_or(0.0), 2),
-            short(tool.thickness.mm + tool.thickness.within.unwrap_or(0.0), 2),
+            written.short(tool.thickness.mm - tool.thickness.within.unwrap_or(0.0), FINE),
+            written.size(tool.thickness.mm + tool.thickness.within.unwrap_or(0.0)),
             angles.join(" ")
         );
     }

@@ -20,14 +20,15 @@ use crate::views::side_view::{self, Stand};
 
 pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     let guide = fit::guide::named(&args.guide, &Disk::here())?;
-    let mut reader = Reader::new(args.blade.units);
+    let mut reader = Reader::for_guide(&args.blade.lengths, guide.units);
+    let written = reader.written();
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let angle = reader.degrees("--angle", Some(&args.angle), ANGLE_RANGE);
     reader.finish()?;
     let request = asked.at(angle.unwrap_or(ANGLE_RANGE[0]));
     let set =
         lanes::build_all(&guide, &[request], &BlockOptions::default(), DEFAULT_TOLERANCE, Some(DEFAULT_FENCE_WITHIN))
-            .map_err(Failure::NoLanes)?;
+            .map_err(|lanes| Failure::NoLanes(lanes).read_in(written))?;
     let Some(lane) = set.lanes.first() else {
         return Err(Failure::Program("a request without a lane".into()));
     };
@@ -52,12 +53,12 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
 }
 
 fn summary(lane: &Lane) -> String {
-    let setting = &lane.setting;
+    let (setting, written) = (&lane.setting, lane.request.written);
     let mut text = format!(
-        "{}°: projection {:.2} mm, fence {:.2} mm\n",
+        "{}°: projection {}, fence {}\n",
         short(setting.angle, 3),
-        setting.projection,
-        setting.fence_distance,
+        written.length(setting.projection),
+        written.length(setting.fence_distance),
     );
     for finding in &lane.findings {
         text += &format!("{}: {}\n", report::sign(finding), finding.message);

@@ -13,7 +13,7 @@ use crate::job::PrintOptions;
 use crate::terms::PaperSize;
 use crate::testpiece::piece::{APART, BedTooSmall};
 use crate::testpiece::{Piece, Readings, judge};
-use crate::units::{Units, short};
+use crate::units::{COARSE, Units};
 
 /// Where the piece's files go unless the user says otherwise.
 const FOLDER: &str = "out/test-piece";
@@ -28,32 +28,37 @@ pub(super) fn testpiece(args: &TestpieceArgs) -> Result<Said, Failure> {
 fn judged(path: &Path, args: &TestpieceArgs) -> Result<Said, Failure> {
     let (source, bytes) = files::document(path)?;
     let readings = Readings::parse(&source, &bytes)?;
+    let written = args.lengths.beside(readings.units).1;
     let judged = judge::judge(&readings).map_err(|e| Failure::Program(e.into()))?;
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
         (_, true) => format!("{:#}\n", crate::testpiece::report::json(&judged)),
-        _ => crate::testpiece::report::text(&judged),
+        _ => crate::testpiece::report::text(&judged, written),
     };
     Ok(Said { out, exit_code: u8::from(judged.failed()), ..Said::default() })
 }
 
 fn made(args: &TestpieceArgs) -> Result<Said, Failure> {
-    let units = args.units;
+    let (units, written) = args.lengths.beside(Units::Mm);
     let piece = Piece::for_bed(bed(args, units)?).map_err(|e: BedTooSmall| {
         let least = BedTooSmall::least();
-        let why = format!("{} mm each way or more, for lengths {APART} mm apart", short(least, 1));
-        Failure::Input(Faults::argument("--bed", e.to_string(), why))
+        let why = format!(
+            "{} each way or more, for lengths {} apart",
+            written.short(least, COARSE).said(),
+            written.size(APART)
+        );
+        Failure::Input(Faults::argument("--bed", written.reworded(&e.to_string()), why))
     })?;
-    let usual = PaperSize::at_home(units);
+    let usual = PaperSize::at_home(written.first());
     let clock = Clock::start();
-    let made = crate::testpiece::files::test_piece(&piece, args.paper.unwrap_or(usual), units, &clock)?;
+    let made = crate::testpiece::files::test_piece(&piece, args.paper.unwrap_or(usual), units, written, &clock)?;
     let timings = clock.timings();
     let folder = args.output.out.clone().unwrap_or_else(|| FOLDER.into());
     let paths = files::write_all(&folder, &made.artifacts, args.output.force)?;
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
         (_, true) => report::test_piece_json(&made, &folder, &paths),
-        _ => report::test_piece(&made, &paths),
+        _ => report::test_piece(&made, written, &paths),
     };
     let notes = if args.output.timings { report::timings(&timings) } else { String::new() };
     Ok(Said { out, notes, exit_code: 0, ..Said::default() })

@@ -23,11 +23,14 @@ use crate::verify::{Rule, bevels, corrections, report, stale, wear};
 pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let (source, bytes) = files::document(&args.job)?;
     let mut job = Job::parse(&source, &bytes, &Disk::beside(&args.job))?;
+    args.lengths.show(&mut job);
+    args.fractions.show(&mut job);
     if args.wood {
         job = job.for_a_jig();
     }
+    let written = if args.wood { job.wood.written } else { job.written };
     let lanes = if args.wood { board::lanes(&job) } else { lanes::of_job(&job) };
-    let mut set = lanes.map_err(Failure::NoLanes)?;
+    let mut set = lanes.map_err(|lanes| Failure::NoLanes(lanes).read_in(written))?;
     let of = if args.wood { Of::Jig } else { Of::Block };
     if let Some(path) = &args.corrections {
         let (source, bytes) = files::document(path)?;
@@ -44,8 +47,9 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let stale_words = stale.clone();
     if let Some(name) = &args.guide {
         let guide = fit::guide::named(name, &Disk::here())?;
-        let worn = wear::judge(&set, &readings, &guide, job.tolerance)
-            .map_err(|e| Faults::argument("--guide", chain(&e), "a guide that the block's lanes can be set with"))?;
+        let worn = wear::judge(&set, &readings, &guide, job.tolerance).map_err(|e| {
+            Faults::argument("--guide", written.reworded(&chain(&e)), "a guide that the block's lanes can be set with")
+        })?;
         let states = [job.fingerprint(), job.fingerprint_with(&guide)];
         let out = if args.json {
             let mut value = json!(worn);
@@ -53,7 +57,8 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
             value["of_another_state"] = json!(stale);
             pretty(&value)
         } else {
-            let told = report::wear(&worn, &wear::taken_as_made(&set, &readings)) + &stale::measured_anew(&states);
+            let told =
+                report::wear(&worn, &wear::taken_as_made(&set, &readings), written) + &stale::measured_anew(&states);
             stale.map_or_else(String::new, |warning| warning + "\n") + &told
         };
         let said = Said::with_warnings(out, warned(stale_words.as_deref()), !args.json);
@@ -61,7 +66,11 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     }
     let rule = if args.guard_band { Rule::Guarded } else { Rule::Simple };
     let judged = verdict::judge(&set, &readings, Sheets::of(&job, of), job.tolerance, rule).map_err(|e| {
-        Faults::argument("MEASURED", format!("{e}; {}", e.cause), "the distance from the lane's own edge to its fence")
+        Faults::argument(
+            "MEASURED",
+            written.reworded(&format!("{e}; {}", e.cause)),
+            "the distance from the lane's own edge to its fence",
+        )
     })?;
     let weighed = bevels::weigh(&set, &readings);
     let mut out = if args.json {
@@ -71,7 +80,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         value["of_another_state"] = json!(stale);
         pretty(&value)
     } else {
-        let told = report::text(&set, &judged, job.units, weighed.as_ref());
+        let told = report::text(&set, &judged, written, weighed.as_ref());
         match &stale {
             Some(warning) => format!("{warning}\n{told}"),
             None => told + &stale::state(&job),
@@ -82,8 +91,13 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
             let found = warning.trim_end().trim_start_matches("Warning: ");
             return Err(Faults::argument("--write-corrections", found, "measurements of a block of this state").into());
         }
-        let file = corrections::corrections_from(of, &job, &set, &judged, weighed.as_ref())
-            .map_err(|e| Faults::argument("--write-corrections", e.to_string(), "measurements of this job's block"))?;
+        let file = corrections::corrections_from(of, &job, &set, &judged, weighed.as_ref()).map_err(|e| {
+            Faults::argument(
+                "--write-corrections",
+                written.reworded(&e.to_string()),
+                "measurements of this job's block",
+            )
+        })?;
         if file.corrections.is_empty() {
             return Err(Failure::Input(Faults::argument(
                 "--write-corrections",

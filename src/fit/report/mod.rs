@@ -14,6 +14,7 @@ use super::profile::{self, Profile};
 use super::{Fitted, Settings};
 use crate::solve::uncertainty::COVERAGE;
 use crate::terms::SeatName;
+use crate::units::Written;
 
 /// How the test for disagreeing pairs is named.
 const TEST: &str = "each residual over its standard deviation against a two-sided normal quantile, with the risk shared out over all pairs and direct measurements";
@@ -47,6 +48,9 @@ pub struct Report {
     pub next_measurement: Option<NextReport>,
     /// What to mind.
     pub notes: Vec<String>,
+    /// How people read its lengths.
+    #[serde(skip)]
+    pub written: Written,
 }
 
 /// A length of the guide.
@@ -179,7 +183,7 @@ pub struct GainReport {
 }
 
 /// The report of a fit.
-pub fn report(settings: &Settings, fitted: &Fitted) -> Report {
+pub fn report(settings: &Settings, fitted: &Fitted, written: Written) -> Report {
     let (profile, lacks) = profile::profile(settings, fitted);
     let next = fitted.next.as_ref().and_then(|next| {
         let candidates: Vec<GainReport> = next.gains.iter().map(|g| gain(fitted, g)).collect();
@@ -208,7 +212,8 @@ pub fn report(settings: &Settings, fitted: &Fitted) -> Report {
             degrees_of_freedom: fitted.degrees_of_freedom,
         },
         next_measurement: next,
-        notes: notes::notes(settings, fitted, &lacks),
+        notes: notes::notes(settings, fitted, &lacks, written),
+        written,
         lacks,
     }
 }

@@ -3,6 +3,7 @@
 use super::lengths;
 use crate::fit::model::{Unknown, usual};
 use crate::fit::{Fitted, Settings, profile};
+use crate::units::{COARSE, Written};
 
 /// What every reader of a fit should know.
 pub const COLLINEAR: &str = "Known settings give projections well, inside and near the known angles. They give single lengths of the guide poorly.";
@@ -36,7 +37,7 @@ fn of_own_blade(fitted: &Fitted, unknown: Unknown) -> Option<String> {
 }
 
 /// What to mind about a fit.
-pub(super) fn notes(settings: &Settings, fitted: &Fitted, lacks: &[String]) -> Vec<String> {
+pub(super) fn notes(settings: &Settings, fitted: &Fitted, lacks: &[String], written: Written) -> Vec<String> {
     let mut notes = vec![COLLINEAR.to_string()];
     if !fitted.disagreement.among.is_empty() {
         notes.push(
@@ -54,8 +55,8 @@ pub(super) fn notes(settings: &Settings, fitted: &Fitted, lacks: &[String]) -> V
         let field = fitted.model.field(unknown);
         if determined && lacks.contains(&field) {
             notes.push(format!(
-                "{field} is known too poorly to stand alone in a profile (± more than {} mm, or outside what a profile allows). The predictions use it together with what it is linked to.",
-                profile::MOST_UNCERTAIN
+                "{field} is known too poorly to stand alone in a profile (± more than {}, or outside what a profile allows). The predictions use it together with what it is linked to.",
+                written.size(profile::MOST_UNCERTAIN)
             ));
         }
     }
@@ -64,7 +65,12 @@ pub(super) fn notes(settings: &Settings, fitted: &Fitted, lacks: &[String]) -> V
             .filter(|l| !l.2)
             .filter_map(|(_, u, _)| {
                 let [low, high] = usual(u)?;
-                Some(format!("{} {low} to {high} mm", fitted.model.field(u)))
+                Some(format!(
+                    "{} {} to {}",
+                    fitted.model.field(u),
+                    written.short(low, COARSE),
+                    written.short(high, COARSE).said()
+                ))
             })
             .collect();
         notes.push(format!(

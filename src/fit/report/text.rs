@@ -2,7 +2,7 @@
 
 use super::{GainReport, Report};
 use crate::format::columns::aligned;
-use crate::units::{counted, fixed, short, signed};
+use crate::units::{EXACT, FINE, counted, short};
 
 /// The report for people.
 pub fn text(report: &Report) -> String {
@@ -32,10 +32,11 @@ fn cells<const N: usize>(cells: [&str; N]) -> Vec<String> {
 }
 
 fn parameters(report: &Report) -> String {
-    let mut rows = vec![cells(["length", "mm", "±"])];
+    let mut rows = vec![cells(["length", report.written.unit(), "±"])];
+    let length = |mm: f64| report.written.fixed(mm, FINE).to_string();
     for p in &report.parameters {
         rows.push(match (p.value, p.uncertainty) {
-            (Some(value), Some(u)) => vec![p.name.clone(), fixed(value, 2), fixed(u, 2)],
+            (Some(value), Some(u)) => vec![p.name.clone(), length(value), length(u)],
             _ => cells([&p.name, "open", ""]),
         });
     }
@@ -52,13 +53,14 @@ fn residuals(report: &Report) -> String {
         found.sort_by(|a, b| size(b.standardised).total_cmp(&size(a.standardised)));
         found.truncate(MOST);
     }
-    let mut rows = vec![cells(["seat", "angle", "projection", "off the fit", ""]), cells(["", "°", "mm", "mm", ""])];
+    let unit = report.written.unit();
+    let mut rows = vec![cells(["seat", "angle", "projection", "off the fit", ""]), cells(["", "°", unit, unit, ""])];
     for r in found {
         rows.push(vec![
             r.seat.to_string(),
             short(r.angle, 3),
-            fixed(r.projection, 2),
-            signed(r.residual, 2),
+            report.written.fixed(r.projection, FINE).to_string(),
+            report.written.signed(r.residual, FINE).to_string(),
             if r.agrees { "" } else { "does not agree" }.into(),
         ]);
     }
@@ -90,13 +92,14 @@ fn disagreeing(report: &Report) -> String {
 }
 
 fn predicted(report: &Report) -> String {
+    let unit = report.written.unit();
     let mut rows =
-        vec![cells(["seat", "angle", "thickness", "projection", "±", ""]), cells(["", "°", "mm", "mm", "mm", ""])];
+        vec![cells(["seat", "angle", "thickness", "projection", "±", ""]), cells(["", "°", unit, unit, unit, ""])];
     for p in &report.predicted {
-        let [projection, uncertainty] =
-            [p.projection, p.uncertainty].map(|mm| mm.map_or("–".into(), |mm| fixed(mm, 2)));
+        let [projection, uncertainty] = [p.projection, p.uncertainty]
+            .map(|mm| mm.map_or("–".into(), |mm| report.written.fixed(mm, FINE).to_string()));
         let remark = match (&p.reason, p.determined, p.inside_known_angles) {
-            (Some(reason), ..) if p.projection.is_none() => reason,
+            (Some(reason), ..) if p.projection.is_none() => &report.written.reworded(reason),
             (_, false, _) => "leans on usual sizes",
             (_, true, false) => "outside the known angles",
             (_, true, true) => "",
@@ -120,11 +123,11 @@ fn next(report: &Report) -> String {
         _ => format!("{}, measured directly", g.what),
     };
     format!(
-        "\nOne more measurement would help most: {} (± {} mm). It takes the largest ± figure of the projections above from \
-         {} to {} mm.\n",
+        "\nOne more measurement would help most: {} (± {}). It takes the largest ± figure of the projections above from \
+         {} to {}.\n",
         what(&next.best),
-        short(next.best.within, 3),
-        fixed(next.largest_uncertainty_now, 2),
-        fixed(next.best.largest_uncertainty, 2)
+        report.written.short(next.best.within, EXACT).said(),
+        report.written.fixed(next.largest_uncertainty_now, FINE),
+        report.written.fixed(next.best.largest_uncertainty, FINE).said()
     )
 }

@@ -11,18 +11,20 @@ use kurbo::{Point, Size, Vec2};
 
 use super::bevel::{Bevel, End as Flank, Limit, within};
 use super::light::Making;
+use super::plate::THICKNESS;
 use super::report::curve;
 use super::{Plate, Shape, Wanted};
 use crate::drawing::dimension::{Linear, drawn};
-use crate::drawing::frame::{BARS_HEIGHT, MADE, Notes, TITLE_BLOCK, check_bars, ruled};
+use crate::drawing::frame::{BARS_HEIGHT, FIELD_PAD, MADE, Notes, TITLE_BLOCK, check_bars, ruled};
 use crate::drawing::page::{Block, Column, RUNNING, columns};
 use crate::drawing::paper::{FULL, Paper};
-use crate::drawing::style::{Fill, LARGE, Pen, VALUE};
+use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::drawing::{Group, Sheet, clash};
+use crate::shape::font;
 use crate::shape::polygon::Outline;
-use crate::units::{fixed, short};
+use crate::units::{COARSE, EXACT, FINE, short};
 
 /// Space between the frame and what stands on a sheet, mm.
 const MARGIN: f64 = 4.0;
@@ -88,11 +90,11 @@ impl Maker<'_> {
 
     /// A length without its unit.
     fn bare(&self, mm: f64) -> String {
-        self.wanted.units.short(mm, [3, 4]).to_string()
+        self.wanted.written.short(mm, EXACT).to_string()
     }
 
     fn unit(&self) -> &'static str {
-        self.wanted.units.symbol()
+        self.wanted.written.unit()
     }
 
     fn blocks(&self, plates: &[&Plate]) -> Vec<Block> {
@@ -147,7 +149,7 @@ impl Maker<'_> {
         let origin = view.at((0.0, 0.0));
         let dimension = |what: &str, value: f64, ends: [Point; 2], through: Point, along: (f64, f64)| {
             // What is gauged is stated elsewhere: these are for finding the plate on the bed.
-            let words = self.wanted.units.short(value, [1, 2]).to_string();
+            let words = self.wanted.written.short(value, COARSE).to_string();
             drawn(&format!("{}-{what}", plate.name), "size", value, &Linear::new(ends, through, along, words))
         };
         groups.push(dimension("width", w, [origin, view.at((w, 0.0))], origin + (0.0, 7.0), (1.0, 0.0)));
@@ -173,6 +175,7 @@ impl Maker<'_> {
 
     /// The notches in numbers, a row an angle.
     fn angles(&self, bevel: &Bevel) -> Table {
+        let thinnest = format!("thinnest, {}", self.unit());
         let heading = [
             ["bevel", "°"],
             ["notch −", "°"],
@@ -181,7 +184,7 @@ impl Maker<'_> {
             ["hole, radius", self.unit()],
             ["blades from", self.unit()],
             ["to", self.unit()],
-            ["gap, of the", "thinnest, mm"],
+            ["gap, of the", &thinnest],
         ];
         let row = |pair: &[crate::gauges::bevel::Notch]| {
             let [lower, upper] = pair else { return Vec::new() };
@@ -201,7 +204,7 @@ impl Maker<'_> {
                 value("hole", self.bare(lower.relief), lower.relief),
                 value("from", self.bare(thinnest), thinnest),
                 value("to", self.bare(bevel.thickness), bevel.thickness),
-                value("gap", fixed(gap, 2), gap),
+                value("gap", self.wanted.written.fixed(gap, FINE).to_string(), gap),
             ]
         };
         Table::new("angles", &heading, bevel.notches.chunks(2).map(row).collect())
@@ -232,16 +235,21 @@ impl Maker<'_> {
         let paper = if of == 1 { self.paper.name().to_string() } else { format!("{} {page}/{of}", self.paper.name()) };
         let upper_row = [("title", 118.0, self.wanted.title.as_str(), LARGE), ("document", 62.0, self.kind, LARGE)];
         let made = match self.wanted.making {
-            Making::Printed => ("nozzle, mm", short(self.wanted.print.nozzle, 2)),
+            Making::Printed => ("nozzle", self.wanted.written.printer(self.wanted.print.nozzle)),
             Making::Metal => ("to be cut in", "metal".into()),
         };
+        let plate = format!("{} thick", self.wanted.said(THICKNESS));
+        // Two units are written smaller.
+        let sized = |words: &str, width: f64| {
+            if font::width(words, VALUE, false) + 2.0 * FIELD_PAD <= width { VALUE } else { SMALL }
+        };
         let lower_row = [
-            (made.0, 26.0, &*made.1, VALUE),
-            ("plate", 44.0, "3 mm thick", VALUE),
-            ("unit", 18.0, self.unit(), VALUE),
-            ("scale", 18.0, FULL.name, VALUE),
+            (made.0, 40.0, &*made.1, sized(&made.1, 40.0)),
+            ("plate", 36.0, &*plate, sized(&plate, 36.0)),
+            ("unit", 20.0, self.unit(), VALUE),
+            ("scale", 14.0, FULL.name, VALUE),
             ("sheet", 28.0, paper.as_str(), VALUE),
-            ("computed by", 46.0, MADE, VALUE),
+            ("computed by", 42.0, MADE, VALUE),
         ];
         ruled(self.paper, Some(FULL.name), [&upper_row, &lower_row])
     }

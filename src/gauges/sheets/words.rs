@@ -2,11 +2,11 @@
 
 use crate::format::dxf;
 use crate::gauges::bevel::Bevel;
-use crate::gauges::camber::Camber;
+use crate::gauges::camber::{CHORD, Camber};
 use crate::gauges::light::{Making, VISIBLE};
 use crate::gauges::square::Square;
 use crate::gauges::{Shape, Wanted};
-use crate::units::{fixed, short};
+use crate::units::{COARSE, EXACT, MINUTE, fixed};
 
 /// What every sheet says at its foot.
 pub fn cautions(making: Making) -> Vec<String> {
@@ -77,9 +77,10 @@ fn of_bevel(wanted: &Wanted, bevel: &Bevel) -> Vec<String> {
 /// From what it follows how much a gauge tells.
 fn taken(wanted: &Wanted) -> String {
     format!(
-        "Assumed: you see gaps from {VISIBLE} mm, and walls that are {} lie within {} mm of where they should (common practice, no source).",
+        "Assumed: you see gaps from {}, and walls that are {} lie within {} of where they should (common practice, no source).",
+        wanted.written.short(VISIBLE, MINUTE).said(),
         wanted.making.words(),
-        wanted.making.stray()
+        wanted.written.short(wanted.making.stray(), EXACT).said()
     )
 }
 
@@ -111,9 +112,10 @@ fn of_camber(wanted: &Wanted, camber: &Camber) -> Vec<String> {
         }
     ));
     words.push(format!(
-        "The curve is an arc of {} radius in straight runs that leave it by 0.001 mm or less. Lines printed too wide, or \
+        "The curve is an arc of {} radius in straight runs that leave it by {} or less. Lines printed too wide, or \
          a cutter's width, change its radius by as little as they are wide.",
-        short(camber.curve.radius(), 1) + " mm"
+        wanted.written.short(camber.curve.radius(), COARSE).said(),
+        wanted.written.short(CHORD, MINUTE).said()
     ));
     words
 }
@@ -146,7 +148,7 @@ mod tests {
 
     use crate::job::PrintOptions;
     use crate::terms::PaperSize;
-    use crate::units::Units;
+    use crate::units::{Units, Written};
 
     /// A difference d of two scales turns a line at φ by d·sin φ·cos φ, at most d/2: the figure above.
     #[test]
@@ -166,7 +168,7 @@ mod tests {
             making: Making::Metal,
             print: PrintOptions::default(),
             title: "t".into(),
-            units: Units::Mm,
+            written: Written::of(Units::Mm),
             paper: PaperSize::A4,
         };
         let plates = bevel::plates(&wanted).expect("planned");

@@ -252,7 +252,7 @@ fn about(jig: &Jig) -> Vec<String> {
         ),
         jig.hold_down(),
     ];
-    notes.extend(crate::layout::correction_notes(&jig.lanes));
+    notes.extend(crate::layout::correction_notes(&jig.lanes, jig.written));
     notes.extend(crate::layout::unchecked_notes(&jig.lanes));
     if jig.stock.facing > 0.0 {
         notes.push(format!("Distances are to the face of the {} hard facing.", jig.written.said(jig.stock.facing, 2)));

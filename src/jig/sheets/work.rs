@@ -3,9 +3,8 @@
 use super::{Draft, Drawer};
 use crate::drawing::page::{Block, Pages, RUNNING};
 use crate::drawing::table::{Cell, Table};
-use crate::jig::asked::THOUSANDTH;
 use crate::jig::work::{self, Setting, Step};
-use crate::units::{fixed, short};
+use crate::units::{THOUSANDTH, fixed, short};
 
 pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
     drawer.text("Order of work", |pages| {

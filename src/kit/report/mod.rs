@@ -16,6 +16,7 @@ use crate::kit::PlannedKit;
 use crate::lane::checks::land_assumed;
 use crate::lane::{self, Bevel};
 use crate::terms::{SeatName, letter};
+use crate::units::Written;
 
 /// The report; mm and degrees, full digits.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -40,6 +41,9 @@ pub struct Report<'a> {
     pub fences: Vec<FenceReport<'a>>,
     /// How many fences there are, and how many are proven to be needed.
     pub fewest: Fewest<'a>,
+    /// How people read its lengths.
+    #[serde(skip)]
+    pub written: Written,
 }
 
 /// The number of fences and its proof.
@@ -234,6 +238,7 @@ pub fn report<'a>(kit: &'a Kit, planned: &'a PlannedKit, bench: &Bench<'a>) -> R
         blades,
         fences: (0..plan.fences.len()).map(|i| fence_report(kit, i, &found)).collect(),
         fewest: fewest(kit, plan),
+        written: bench.written,
     }
 }
 
@@ -333,23 +338,26 @@ fn flags(
     let primary = plan.asks[asks.clone()].iter().find(|ask| ask.bevel == Bevel::Primary);
     let drift =
         primary.and_then(|ask| Drift::of_change(blade, ask.angle, ask.section(), ask.projection, bench.tolerance));
-    let land = land_warning(blade, index, plan);
+    let land = land_warning(blade, index, plan, bench.written);
     let mut all: Vec<FlagReport> = land.into_iter().map(|words| flag(FlagKind::Land, words)).collect();
     all.extend(advice.flags.iter().map(|f| flag(f.kind, f.message.clone())));
-    all.extend(drift.map(|drift| flag(FlagKind::Drift, drift.words())));
+    all.extend(drift.map(|drift| flag(FlagKind::Drift, drift.words(bench.written))));
     let unserved = plan.unserved.iter().filter(|u| u.blade == index);
     all.extend(unserved.map(|u| {
         let nearest = lane::nearest_words(u.angle, u.reach);
-        flag(FlagKind::Unserved, format!("no fence sets its {}{nearest}: {}", u.bevel.name(), u.cause))
+        flag(
+            FlagKind::Unserved,
+            format!("no fence sets its {}{nearest}: {}", u.bevel.name(), bench.written.reworded(&u.cause.to_string())),
+        )
     }));
     all
 }
 
 /// That nobody measured the lands by which the guide holds the blade at a place of the kit, and what that may cost. The
 /// steepest bevel is the one that a wrong height of the lands puts off most.
-pub fn land_warning(blade: &KitBlade, index: usize, plan: &FencePlan) -> Option<String> {
+pub fn land_warning(blade: &KitBlade, index: usize, plan: &FencePlan, written: Written) -> Option<String> {
     let steepest = plan.asks.iter().filter(|a| a.blade == index).max_by(|a, b| a.angle.total_cmp(&b.angle))?;
-    land_assumed::assumed(&blade.blade, steepest.section(), steepest.projection).map(|assumed| assumed.words())
+    land_assumed::assumed(&blade.blade, steepest.section(), steepest.projection).map(|assumed| assumed.words(written))
 }
 
 fn fence_report<'a>(kit: &'a Kit, index: usize, found: &Found<'_>) -> FenceReport<'a> {

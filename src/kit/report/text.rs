@@ -5,7 +5,7 @@ use crate::error;
 use crate::format::columns::aligned;
 use crate::format::marked;
 use crate::lane::{self, notes};
-use crate::units::{self, Units, counted, fixed, rounded_down, rounded_up, short};
+use crate::units::{self, FINE, Written, counted, fixed, rounded_up, short};
 
 /// The report as text: blade by blade, then the fences and their proof.
 pub fn text(report: &Report<'_>) -> String {
@@ -16,20 +16,20 @@ pub fn text(report: &Report<'_>) -> String {
         report.guide,
         short(report.tolerance, 3)
     );
-    let level = notes::level(report.roller_level, |mm| format!("{} mm", short(mm, 2)));
+    let level = notes::level(report.roller_level, |mm| report.written.size(mm));
     text.extend(level.map(|words| format!("{}\n\n", error::sentence(&words))));
-    text.extend(report.blades.iter().map(blade));
-    text += &fences(&report.fences);
+    text.extend(report.blades.iter().map(|b| blade(b, report.written)));
+    text += &fences(&report.fences, report.written);
     marked::practice(&(text + &proof(report)))
 }
 
-fn blade(blade: &BladeReport<'_>) -> String {
+fn blade(blade: &BladeReport<'_>, written: Written) -> String {
     let mut text = format!(
         "{} ({}, {} wide, {} thick)\n",
         blade.name,
         blade.tool,
-        Units::Mm.size(blade.width),
-        Units::Mm.size(blade.thickness)
+        written.size(blade.width),
+        written.size(blade.thickness)
     );
     text += &bevel("primary", &blade.primary);
     text += &match (&blade.micro, blade.no_micro) {
@@ -79,15 +79,16 @@ fn signed(degrees: f64) -> String {
     units::signed(degrees, 2) + "°"
 }
 
-fn fences(fences: &[FenceReport<'_>]) -> String {
+fn fences(fences: &[FenceReport<'_>], written: Written) -> String {
     let head = ["lane", "needed for", "fence", "may be", "largest", "bevels"].map(String::from).to_vec();
-    let unit = ["", "", "mm", "off, ± mm", "error, °", "set"].map(String::from).to_vec();
+    let within = format!("off, ± {}", written.unit());
+    let unit = ["", "", written.unit(), &within, "error, °", "set"].map(String::from).to_vec();
     let row = |f: &FenceReport<'_>| {
         vec![
             f.lane.clone(),
             format!("{}, {} {}°", f.forced_by.blade, f.forced_by.bevel, short(f.forced_by.angle, 2)),
-            fixed(f.distance, 2),
-            fixed(printed_room(f), 2),
+            written.fixed(f.distance, FINE).to_string(),
+            written.less(printed_room(f, written), FINE).to_string(),
             fixed(f.worst, 2),
             f.serves.len().to_string(),
         ]
@@ -104,9 +105,9 @@ fn fences(fences: &[FenceReport<'_>]) -> String {
 
 /// How far a fence may be off as the block's sheet writes it: counted from the true and from the printed distance, and
 /// rounded down, ± mm.
-fn printed_room(fence: &FenceReport<'_>) -> f64 {
-    let printed = (fence.distance * 100.0).round() / 100.0;
-    lane::tolerance_within(fence.common, [fence.distance, printed], 0.01)
+fn printed_room(fence: &FenceReport<'_>, written: Written) -> f64 {
+    let printed = written.as_printed(fence.distance);
+    lane::tolerance_within(fence.common, [fence.distance, printed], written.caliper_step())
 }
 
 fn proof(report: &Report<'_>) -> String {
@@ -115,9 +116,9 @@ fn proof(report: &Report<'_>) -> String {
     let apart = if report.across_seats { "" } else { " of one seat" };
     let mut text = if fewest.proven == fewest.fences {
         format!(
-            "\n{} {fences}, the fewest possible: made within ±{} mm, no fence can set two of the bevels{apart} under 'needed for'.\n",
+            "\n{} {fences}, the fewest possible: made within ±{}, no fence can set two of the bevels{apart} under 'needed for'.\n",
             fewest.fences,
-            fixed(report.fence_within, 2)
+            report.written.length(report.fence_within)
         )
     } else {
         format!(
@@ -134,12 +135,11 @@ fn proof(report: &Report<'_>) -> String {
 fn more_words(more: &MoreReport, report: &Report<'_>) -> String {
     let [worst_now, worst_then] = more.worst.map(|degrees| fixed(degrees, 2));
     // No more than the table says.
-    let least = report.fences.iter().map(printed_room).fold(more.room[0], f64::min);
-    let [room_now, room_then] = [least, more.room[1]].map(|mm| rounded_down(mm, 2));
+    let least = report.fences.iter().map(|f| printed_room(f, report.written)).fold(more.room[0], f64::min);
+    let [room_now, room_then] = [least, more.room[1]].map(|mm| report.written.under(mm));
     let error =
         (worst_now != worst_then).then(|| format!("the largest error falls from {worst_now}° to {worst_then}°"));
-    let room =
-        (room_now != room_then).then(|| format!("each fence may be ±{room_then} mm off instead of ±{room_now} mm"));
+    let room = (room_now != room_then).then(|| format!("each fence may be ±{room_then} off instead of ±{room_now}"));
     let better: Vec<String> = error.into_iter().chain(room).collect();
     if better.is_empty() {
         return "One fence more would change nothing that you can measure.\n".into();
@@ -164,9 +164,9 @@ fn fewer_words(fewer: &FewerReport<'_>, report: &Report<'_>) -> String {
         )
     } else if fewer.room >= LEAST_SHOWN {
         format!(
-            "{lanes} the fence would have to be within ±{} mm, closer than the ±{} mm you can work to.\n",
-            rounded_down(fewer.room, 2),
-            fixed(report.fence_within, 2)
+            "{lanes} the fence would have to be within ±{}, closer than the ±{} you can work to.\n",
+            report.written.under(fewer.room),
+            report.written.length(report.fence_within)
         )
     } else {
         format!("{lanes} no fence would set all of its bevels with every micro-bevel clear of its primary.\n")

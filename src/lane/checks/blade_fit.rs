@@ -2,7 +2,6 @@
 
 use super::{Finding, Lane, Rule};
 use crate::guide::Seat;
-use crate::lane::{mm, mm_less, mm_more};
 
 /// Whether the seat does not hold a blade so thick and wide, mm.
 pub(super) fn refused(seat: &Seat, thickness: f64, width: f64) -> bool {
@@ -12,6 +11,7 @@ pub(super) fn refused(seat: &Seat, thickness: f64, width: f64) -> bool {
 
 pub(super) fn check(seat: &Seat, lane: &Lane) -> Vec<Finding> {
     let mut found = Vec::new();
+    let written = lane.request.written;
     let mut hold = |what: &str, size: f64, limits: Option<[f64; 2]>, field: &str| match limits {
         None => found.push(Finding::not_checked(
             Rule::BladeFit,
@@ -19,8 +19,8 @@ pub(super) fn check(seat: &Seat, lane: &Lane) -> Vec<Finding> {
             field,
         )),
         Some([least, most]) if size < least || size > most => {
-            let size = if size < least { mm_less(size) } else { mm_more(size) };
-            let held = format!("it holds {} to {}", mm(least), mm(most));
+            let size = if size < least { written.under(size) } else { written.over(size) };
+            let held = format!("it holds {} to {}", written.length(least), written.length(most));
             found.push(Finding::refusal(
                 Rule::BladeFit,
                 format!("the seat does not hold a blade {size} {what}; {held}"),

@@ -2,7 +2,7 @@
 
 use super::{Finding, Lane, Rule};
 use crate::solve::section::Section;
-use crate::units::{rounded_down, rounded_up};
+use crate::units::COARSE;
 
 /// A blade must be held from the face back over the axle, and over so much at least, mm (our own rule of thumb; common
 /// practice, no source).
@@ -21,13 +21,13 @@ pub(super) fn refused(length: Option<f64>, section: &Section<f64>, projection: f
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
     let (section, projection) = (&lane.setting.section, lane.setting.projection);
     let length = lane.request.length.filter(|&length| refused(Some(length), section, projection))?;
-    let hold = hold(section);
+    let (hold, written) = (hold(section), lane.request.written);
     // Rounded apart, so that the two never read alike.
     let message = format!(
-        "blade too short for this setting: {} mm left, {} mm needed, of which {} mm are held in the guide (common practice, no source)",
-        rounded_down(length, 1),
-        rounded_up(projection + hold, 1),
-        rounded_up(hold, 1)
+        "blade too short for this setting: {} left, {} needed, of which {} are held in the guide (common practice, no source)",
+        written.less(length, COARSE).said(),
+        written.more(projection + hold, COARSE).said(),
+        written.more(hold, COARSE).said()
     );
     Some(Finding::refusal(Rule::BladeLength, message))
 }

@@ -1,7 +1,6 @@
 //! The guide's face must bear on the edge over some height, or it leans.
 
 use super::{Finding, Lane, Rule};
-use crate::lane::mm_less;
 use crate::solve::contact::{self, EdgeShape};
 use crate::solve::section::Section;
 
@@ -33,8 +32,9 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
         Finding::refusal(
             Rule::FaceBearing,
             format!(
-                "only {} of the guide's front bears on the block's edge; at least {LEAST} mm is needed",
-                mm_less(bearing)
+                "only {} of the guide's front bears on the block's edge; at least {} is needed",
+                lane.request.written.under(bearing),
+                lane.request.written.size(LEAST)
             ),
         )
     })

@@ -4,12 +4,15 @@ use super::{Finding, Lane, Rule};
 use crate::guide::Blade;
 use crate::solve::{projection, section::Section};
 use crate::terms::Locates;
-use crate::units::fixed;
+use crate::units::{Written, fixed};
+
+/// Decimals of a height that is only taken to be so.
+const HEIGHT: [usize; 2] = [1, 3];
 
 /// Warns where the height of the lands is only what is usual for the class.
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
     let assumed = assumed(&lane.request.blade, &lane.setting.section, lane.setting.projection)?;
-    Some(Finding::warning(Rule::LandAssumed, assumed.words()))
+    Some(Finding::warning(Rule::LandAssumed, assumed.words(lane.request.written)))
 }
 
 /// Lands that are only taken to be so high.
@@ -28,12 +31,13 @@ impl Assumed {
     }
 
     /// What is taken, what it may cost, and what to do about it.
-    pub fn words(&self) -> String {
+    pub fn words(&self, written: Written) -> String {
         let cost =
             self.cost.map_or_else(String::new, |degrees| format!("; the bevel may be off by {}°", fixed(degrees, 1)));
-        let [land, within] = self.land.map(|mm| fixed(mm, 1));
+        let [land, within] = self.land.map(|mm| written.fixed(mm, HEIGHT));
         format!(
-            "the height of the blade's side lands was not measured, so {land} ± {within} mm is assumed{cost}. Measure the land at the edge and give it as \"land\""
+            "the height of the blade's side lands was not measured, so {land} ± {} is assumed{cost}. Measure the land at the edge and give it as \"land\"",
+            within.said()
         )
     }
 }

@@ -218,9 +218,11 @@ pub(crate) mod testing {
             usual_primary: None,
             roller_level: Length::exact(0.0),
             edge: None,
+            written: METRIC,
         }
     }
 
+    pub const METRIC: Written = Written { mm: true, inches: false, denominator: 64 };
     pub const EDGE: BlockEdge = BlockEdge { thickness: 12.0, relief: 0.6, fence_within: None };
 
     /// What `rule` finds on the lane.

@@ -1,7 +1,6 @@
 //! A roller that stands out past the face reaches under the block, which must be thin enough for it.
 
 use super::{BlockEdge, Finding, Lane, Rule};
-use crate::lane::{mm_less, mm_more};
 
 /// Whether the roller strikes a block so thick, mm, where `limit` mm is the thickest that it does not strike.
 pub(super) fn refused(thickness: f64, limit: f64) -> bool {
@@ -9,14 +8,17 @@ pub(super) fn refused(thickness: f64, limit: f64) -> bool {
 }
 
 pub(super) fn check(lane: &Lane, edge: BlockEdge) -> Option<Finding> {
-    let limit = lane.thickness_limit;
+    let (limit, written) = (lane.thickness_limit, lane.request.written);
     refused(edge.thickness, limit).then(|| {
         let what = format!(
             "the roller stands out past the guide's front and strikes a block {} thick",
-            mm_more(edge.thickness)
+            written.over(edge.thickness)
         );
-        let allowed =
-            if limit > 0.0 { format!("at most {}", mm_less(limit)) } else { "no thickness would clear it".into() };
+        let allowed = if limit > 0.0 {
+            format!("at most {}", written.under(limit))
+        } else {
+            "no thickness would clear it".into()
+        };
         Finding::refusal(Rule::RollerStrikes, format!("{what}; {allowed}"))
     })
 }

@@ -2,7 +2,6 @@
 
 use super::{Finding, Lane, Rule};
 use crate::guide::Guide;
-use crate::lane::{mm_less, mm_more};
 use crate::solve::section::Section;
 use crate::terms::Arrangement;
 
@@ -10,7 +9,7 @@ use crate::terms::Arrangement;
 const LEAST: f64 = 0.5;
 
 pub(super) fn check(guide: &Guide, lane: &Lane) -> Option<Finding> {
-    let section = &lane.setting.section;
+    let (section, written) = (&lane.setting.section, lane.request.written);
     let rule = Rule::RollerUnderBlade;
     match (guide.roller.arrangement, &guide.roller.gap, lane.request.width) {
         (None, ..) => Some(Finding::not_checked(rule, "whether the roller clears the blade", "roller.arrangement")),
@@ -20,8 +19,9 @@ pub(super) fn check(guide: &Guide, lane: &Lane) -> Option<Finding> {
                 Finding::refusal(
                     rule,
                     format!(
-                        "the blade's underside clears the roller by {}; at least {LEAST} mm is needed",
-                        mm_less(clearance)
+                        "the blade's underside clears the roller by {}; at least {} is needed",
+                        written.under(clearance),
+                        written.size(LEAST)
                     ),
                 )
             })
@@ -31,8 +31,8 @@ pub(super) fn check(guide: &Guide, lane: &Lane) -> Option<Finding> {
                 rule,
                 format!(
                     "a blade {} wide does not pass between rollers {} apart; the gap must be wider",
-                    mm_more(width),
-                    mm_less(gap.mm)
+                    written.over(width),
+                    written.under(gap.mm)
                 ),
             )
         }),

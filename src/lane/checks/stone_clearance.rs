@@ -1,8 +1,8 @@
 //! Honing, the guide's front must clear the stone, or the stone lifts it and the bevel comes out wrong.
 
 use super::{Finding, Lane, Rule};
-use crate::lane::{mm, mm_less};
 use crate::solve::section::Section;
+use crate::units::Written;
 
 /// Least clearance, mm.
 const LEAST: f64 = 0.5;
@@ -27,19 +27,20 @@ pub(super) fn check(lane: &Lane) -> Option<Finding> {
         Finding::refusal(
             Rule::StoneClearance,
             format!(
-                "the lower end of the guide's front is {}; it must clear the stone by more than {LEAST} mm",
-                stands(clearance)
+                "the lower end of the guide's front is {}; it must clear the stone by more than {}",
+                stands(clearance, lane.request.written),
+                lane.request.written.size(LEAST)
             ),
         )
     })
 }
 
 /// Where that is, in words.
-fn stands(clearance: f64) -> String {
+fn stands(clearance: f64, written: Written) -> String {
     if clearance < 0.0 {
-        format!("{} below the top of the stone", mm(-clearance))
+        format!("{} below the top of the stone", written.length(-clearance))
     } else {
-        format!("{} above the stone", mm_less(clearance))
+        format!("{} above the stone", written.under(clearance))
     }
 }
 
@@ -57,9 +58,12 @@ mod tests {
         // The steeper the guide stands, the lower its front: 9.5 − 15.8·sin 46° + 3.5·cos 46° = 0.57, at 47° 0.33 mm.
         assert_eq!(found(&g, &request(46.0), EDGE, Rule::StoneClearance), None);
         assert_eq!(found(&g, &request(47.0), EDGE, Rule::StoneClearance), Some(Refusal));
-        assert_eq!([-0.35, 0.33].map(stands), ["0.35 mm below the top of the stone", "0.33 mm above the stone"]);
+        assert_eq!(
+            [-0.35, 0.33].map(|mm| stands(mm, METRIC)),
+            ["0.35 mm below the top of the stone", "0.33 mm above the stone"]
+        );
         // It never reads like the limit that it falls short of.
-        assert_eq!(stands(0.499), "0.49 mm above the stone");
+        assert_eq!(stands(0.499, METRIC), "0.49 mm above the stone");
         g.face.bottom = None;
         assert_eq!(found(&g, &request(47.0), EDGE, Rule::StoneClearance), Some(Note));
     }

@@ -1,7 +1,6 @@
 //! The blade must lie on the table behind its heel, or it tips into the bevel's hollow.
 
 use super::{Finding, Lane, Rule};
-use crate::lane::{mm, mm_less};
 use crate::solve::section::Section;
 use crate::units::short;
 
@@ -14,18 +13,19 @@ pub(in crate::lane) fn length(section: &Section<f64>, fence: f64, primary: f64) 
 }
 
 pub(super) fn check(lane: &Lane) -> Option<Finding> {
-    let support = lane.table_support;
+    let (support, written) = (lane.table_support, lane.request.written);
     let primary = short(lane.request.primary(), 3);
     if support <= 0.0 {
         let message = format!(
             "the heel of its {primary}° primary bevel lies {} beyond the table, so nothing carries the blade",
-            mm(-support)
+            written.length(-support)
         );
         Some(Finding::refusal(Rule::TableSupport, message))
     } else if support < ENOUGH {
         let message = format!(
-            "the table carries only {} of blade behind the heel of its {primary}° primary bevel. Below {ENOUGH} mm the blade rocks easily: press it down flat",
-            mm_less(support)
+            "the table carries only {} of blade behind the heel of its {primary}° primary bevel. Below {} the blade rocks easily: press it down flat",
+            written.under(support),
+            written.size(ENOUGH)
         );
         Some(Finding::warning(Rule::TableSupport, message))
     } else {

@@ -7,7 +7,7 @@ use super::{Blade, Change, Habit, Nick, NoBevel, Progress, Regrind, micro};
 use crate::format::columns::aligned;
 use crate::format::marked;
 use crate::stones::cautions;
-use crate::units::{counted, fixed, short};
+use crate::units::{EXACT, FINE, MINUTE, Written, counted, fixed, short};
 
 /// All that is said of a blade's section.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,6 +26,8 @@ pub struct Bevel {
     pub change: Option<(f64, Change)>,
     /// A nick that is to be ground out.
     pub nick: Option<Nick>,
+    /// How people read lengths.
+    pub written: Written,
 }
 
 impl Bevel {
@@ -88,11 +90,12 @@ const SHARES: [f64; 6] = [0.0, 0.1, 0.25, 0.5, 0.75, 1.0];
 /// # Errors
 /// None for values that were worked out before.
 pub fn text(bevel: &Bevel) -> Result<String, NoBevel> {
+    let written = bevel.written;
     let mut text = format!(
-        "Primary bevel {}° on a blade {} mm thick: {} mm long\n",
+        "Primary bevel {}° on a blade {} thick: {} long\n",
         short(bevel.primary, 3),
-        short(bevel.blade.thickness(), 3),
-        fixed(bevel.length, 2)
+        written.short(bevel.blade.thickness(), EXACT).said(),
+        written.length(bevel.length)
     );
     if let Some(of) = &bevel.micro {
         text += &micro_text(bevel, of);
@@ -110,36 +113,37 @@ pub fn text(bevel: &Bevel) -> Result<String, NoBevel> {
 }
 
 fn micro_text(bevel: &Bevel, of: &Micro) -> String {
-    let due = &of.regrind;
+    let (due, written) = (&of.regrind, bevel.written);
     let mut text = format!("\nMicro-bevel {}°\n", short(of.angle, 3));
     if let Some(now) = &of.now {
         text += &format!(
-            "With {} mm of edge worn away, the micro-bevel is {} mm wide and {} mm of primary bevel remains.\n",
-            short(now.recession, 4),
-            fixed(now.width, 2),
-            fixed(now.primary_left, 2)
+            "With {} of edge worn away, the micro-bevel is {} wide and {} of primary bevel remains.\n",
+            written.short(now.recession, MINUTE).said(),
+            written.length(now.width),
+            written.length(now.primary_left)
         );
     }
     let estimate = if of.habit.recession == micro::USUAL_RECESSION { " (estimate; measure yours)" } else { "" };
     let usual = if of.habit.widest.is_none() { " (common practice, no source)" } else { "" };
     text += &format!(
-        "Each honing wears the edge back {} mm{estimate} and makes the micro-bevel {} mm wider. Regrind the primary bevel \
-         after {}, when the micro-bevel is {} mm wide{usual}. The edge has then worn back {} mm{}.\n",
-        short(of.habit.recession, 4),
-        fixed(due.width_per_honing, 2),
+        "Each honing wears the edge back {}{estimate} and makes the micro-bevel {} wider. Regrind the primary bevel after \
+         {}, when the micro-bevel is {} wide{usual}. The edge has then worn back {}{}.\n",
+        written.short(of.habit.recession, MINUTE).said(),
+        written.length(due.width_per_honing),
         counted(due.honings as usize, "honing", "honings"),
-        short(due.width, 3),
-        fixed(due.recession, 2),
+        written.short(due.width, EXACT).said(),
+        written.length(due.recession),
         steel(bevel, due.ground)
     );
     text
 }
 
 fn change_text(bevel: &Bevel, to: f64, change: &Change) -> Result<String, NoBevel> {
+    let written = bevel.written;
     let way = match change.begins() {
         Begins::AtEdge => format!(
-            "The new bevel begins at the edge, which wears back {} mm; the old one stays longest at the heel.",
-            fixed(change.recession()?, 2)
+            "The new bevel begins at the edge, which wears back {}; the old one stays longest at the heel.",
+            written.length(change.recession()?)
         ),
         Begins::AtHeel => {
             "Work starts at the heel and reaches the edge last. Stop at the burr; the edge need not lose length.".into()
@@ -152,12 +156,15 @@ fn change_text(bevel: &Bevel, to: f64, change: &Change) -> Result<String, NoBeve
         steel(bevel, change.area()?)
     );
     let head = |cells: [&str; 4]| cells.map(str::to_string).to_vec();
-    let mut rows = vec![head(["steel off", "edge back", "new bevel", "old bevel left"]), head(["%", "mm", "mm", "%"])];
+    let mut rows = vec![
+        head(["steel off", "edge back", "new bevel", "old bevel left"]),
+        head(["%", written.unit(), written.unit(), "%"]),
+    ];
     for p in progress(change)? {
         rows.push(vec![
             short(100.0 * p.removed_share, 0),
-            fixed(p.recession, 2),
-            fixed(p.new_length, 2),
+            written.fixed(p.recession, FINE).to_string(),
+            written.fixed(p.new_length, FINE).to_string(),
             fixed(100.0 * p.untouched_share, 1),
         ]);
     }
@@ -167,18 +174,19 @@ fn change_text(bevel: &Bevel, to: f64, change: &Change) -> Result<String, NoBeve
 
 /// What grinding a nick out takes: of the primary bevel as it is, or of the one that it is to become.
 fn nick_text(bevel: &Bevel, nick: &Nick) -> Result<String, NoBevel> {
-    let depth = short(nick.recession, 3);
+    let written = bevel.written;
+    let depth = written.short(nick.recession, EXACT).said();
     let mut text = format!(
-        "\nTo grind out a nick {depth} mm deep\nMark a line on the back {depth} mm behind the edge. Grind the primary bevel \
+        "\nTo grind out a nick {depth} deep\nMark a line on the back {depth} behind the edge. Grind the primary bevel \
          until it meets the line.\n"
     );
     text += &match bevel.change_past_nick()? {
         Some(area) => format!("Grind it to the new angle at the same time{}.\n", steel(bevel, area)),
         None => format!(
-            "That takes {} mm off the bevel, measured square to it{}. The bevel is then {} mm long.\n",
-            fixed(nick.off_bevel, 2),
+            "That takes {} off the bevel, measured square to it{}. The bevel is then {} long.\n",
+            written.length(nick.off_bevel),
             steel(bevel, nick.steel),
-            fixed(nick.bevel, 2)
+            written.length(nick.bevel)
         ),
     };
     Ok(text)
@@ -190,7 +198,7 @@ fn progress(change: &Change) -> Result<Vec<Progress>, NoBevel> {
 
 /// How much steel comes off, where the blade's width is known: what goes behind the words.
 fn steel(bevel: &Bevel, area: f64) -> String {
-    bevel.width.map_or_else(String::new, |w| format!(" (about {} mm³ of steel)", fixed(w * area, 0)))
+    bevel.width.map_or_else(String::new, |w| format!(" (about {} of steel)", bevel.written.small_volume(w * area)))
 }
 
 /// The same for machines.

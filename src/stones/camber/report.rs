@@ -4,13 +4,13 @@ use serde_json::{Value, json};
 
 use super::rock::{Judgement, PRESSED_AT, Pose, Rock, Verdict};
 use super::strokes::{BY_HAND, Bench, Fit, Kernel, StrokePlan, TRADE_RULE};
-use super::wanted::USUAL_BED;
+use super::wanted::{JACK_RADIUS, SMOOTHER_SHAVING, TRY_SHAVING, USUAL_BED};
 use super::{Wanted, rate};
 use crate::format::columns::aligned;
 use crate::format::marked;
 use crate::stones::grits::Grade;
 use crate::terms::PlaneKind;
-use crate::units::{fixed, short};
+use crate::units::{COARSE, FINE, WHOLE, Written, fixed, short};
 
 /// All that is said of a camber.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,6 +31,8 @@ pub struct Camber {
     pub plan: Option<StrokePlan>,
     /// The guide that holds it.
     pub held: Option<Held>,
+    /// How people read lengths.
+    pub written: Written,
 }
 
 /// A guide that holds a cambered blade.
@@ -50,39 +52,39 @@ pub struct Held {
 
 /// The report for people.
 pub fn text(camber: &Camber) -> String {
-    let Bench { curve, angle, .. } = camber.bench;
+    let (Bench { curve, angle, .. }, written) = (camber.bench, camber.written);
     let radius = match curve.measurable_radius() {
         _ if curve.depth == 0.0 => "straight".into(),
-        Some(radius) => format!("{} mm", fixed(radius, 0)),
+        Some(radius) => written.fixed(radius, WHOLE).said(),
         None => "too flat to measure".into(),
     };
     let rows: Vec<Vec<String>> = [
-        ("depth at the corners, measured along the back", format!("{} mm", fixed(curve.depth, 2))),
+        ("depth at the corners, measured along the back", written.length(curve.depth)),
         ("radius", radius),
-        ("full-width shaving that feathers out", format!("{} mm", fixed(camber.shaving, 2))),
-        ("gap under each corner with the guide level", format!("{} mm", fixed(camber.rock.rise, 2))),
+        ("full-width shaving that feathers out", written.length(camber.shaving)),
+        ("gap under each corner with the guide level", written.length(camber.rock.rise)),
         ("rock for the corner to touch", format!("{}°", fixed(camber.rock.corner, 1))),
         ("rock for halfway to the corner", format!("{}°", fixed(camber.rock.chord, 1))),
     ]
     .map(|(what, value)| vec![what.to_string(), value])
     .into();
     let mut text = format!(
-        "Camber of a blade {} mm wide on a bed of {}°, honed at {}°{}\n{}",
-        short(curve.width, 2),
+        "Camber of a blade {} wide on a bed of {}°, honed at {}°{}\n{}",
+        written.size(curve.width),
         short(camber.bed, 2),
         short(angle, 2),
-        asked(camber.asked),
+        asked(camber.asked, written),
         aligned(&rows, 1)
     );
     if camber.bed < USUAL_BED && curve.depth > 0.0 {
         text += &format!(
-            "A lower bed needs more camber for the same shaving: on a {}° bed {} mm would do.\n",
+            "A lower bed needs more camber for the same shaving: on a {}° bed {} would do.\n",
             short(USUAL_BED, 1),
-            fixed(camber.shaving / USUAL_BED.to_radians().sin(), 2)
+            written.length(camber.shaving / USUAL_BED.to_radians().sin())
         );
     }
     if let Some(held) = &camber.held {
-        text += &format!("\n{}\n", held_text(held));
+        text += &format!("\n{}\n", held_text(held, written));
     }
     match &camber.plan {
         Some(plan) => text += &plan_text(camber, plan),
@@ -91,39 +93,40 @@ pub fn text(camber: &Camber) -> String {
     marked::practice(&text)
 }
 
-fn asked(asked: Wanted) -> &'static str {
-    match asked {
-        Wanted::Plane(PlaneKind::Jack) => ", for a jack (an arc of 250 mm: common practice, no source)",
-        Wanted::Plane(PlaneKind::Try) => ", for a try plane (a shaving of 0.15 mm: common practice, no source)",
-        Wanted::Plane(PlaneKind::Smoother) => ", for a smoother (a shaving of 0.05 mm: common practice, no source)",
-        Wanted::Depth(_) | Wanted::Shaving { .. } => "",
-    }
+fn asked(asked: Wanted, written: Written) -> String {
+    let Wanted::Plane(kind) = asked else { return String::new() };
+    let (plane, usual) = match kind {
+        PlaneKind::Jack => ("a jack", format!("an arc of {}", written.short(JACK_RADIUS, COARSE).said())),
+        PlaneKind::Try => ("a try plane", format!("a shaving of {}", written.size(TRY_SHAVING))),
+        PlaneKind::Smoother => ("a smoother", format!("a shaving of {}", written.size(SMOOTHER_SHAVING))),
+    };
+    format!(", for {plane} ({usual}: common practice, no source)")
 }
 
-fn held_text(held: &Held) -> String {
+fn held_text(held: &Held, written: Written) -> String {
     let refused = held.refused.iter().map(|why| format!("\nWarning: the guide cannot hone this angle: {why}."));
     let Some(j) = &held.judgement else {
         let unknown = format!("{}: the profile does not give the roller's width, so this was not checked.", held.guide);
         return unknown + &refused.collect::<String>();
     };
-    let roller = short(j.roller, 1);
+    let roller = written.short(j.roller, COARSE).said();
     let mut text = match j.verdict {
-        Verdict::Freely => format!("{}: the roller is {roller} mm wide and lets the guide rock", held.guide),
+        Verdict::Freely => format!("{}: the roller is {roller} wide and lets the guide rock", held.guide),
         Verdict::Tips => format!(
-            "{}: the roller is {roller} mm wide. It only tips over its end, with the finger over the very corner (up to {} mm wide it would rock)",
+            "{}: the roller is {roller} wide. It only tips over its end, with the finger over the very corner (up to {} wide it would rock)",
             held.guide,
-            fixed(j.free_up_to, 1)
+            written.coarse(j.free_up_to)
         ),
         Verdict::Cannot => format!(
-            "{}: the roller or rollers take {roller} mm, as much as the blade or more, so no finger on the blade rocks the guide. Camber freehand, or in a guide with a narrow roller",
+            "{}: the roller or rollers take {roller}, as much as the blade or more, so no finger on the blade rocks the guide. Camber freehand, or in a guide with a narrow roller",
             held.guide
         ),
     };
     if j.force.is_some() {
         text += &format!(
-            ". Press {} mm or more from the middle; when the corner touches, the other end of the roller is {} mm off the stone",
-            fixed(j.finger_from, 1),
-            fixed(j.lift, 2)
+            ". Press {} or more from the middle; when the corner touches, the other end of the roller is {} off the stone",
+            written.coarse(j.finger_from),
+            written.length(j.lift)
         );
     }
     text += ".";
@@ -145,19 +148,20 @@ fn held_text(held: &Held) -> String {
 }
 
 fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
-    let curve = camber.bench.curve;
+    let (curve, written) = (camber.bench.curve, camber.written);
     let depth = curve.depth;
     let head = |cells: [&str; 4]| cells.map(str::to_string).to_vec();
-    let mut rows = vec![head(["finger", "from middle", "a round", "all"]), head(["", "mm", "strokes", "strokes"])];
+    let mut rows =
+        vec![head(["finger", "from middle", "a round", "all"]), head(["", written.unit(), "strokes", "strokes"])];
     for (i, place) in plan.places.iter().enumerate() {
         rows.push(vec![
             place.name.into(),
-            fixed(place.at, 1),
+            written.fixed(place.at, COARSE).to_string(),
             plan.rounds.counts[i].to_string(),
             short(plan.rounded.strokes[i], 0),
         ]);
     }
-    let off = |fit: &Fit| format!("about {} mm", fixed(fit.rms, 2));
+    let off = |fit: &Fit| format!("about {}", written.length(fit.rms));
     let mut text = format!(
         "\nStrokes: {} {}, the same count on either side\n{}",
         plan.rounds.rounds,
@@ -165,9 +169,9 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
         aligned(&rows, 1)
     );
     text += &format!(
-        "These rounds follow the arc to {}. The whole edge also wears back about {} mm.\n",
+        "These rounds follow the arc to {}. The whole edge also wears back about {}.\n",
         off(&plan.rounded),
-        fixed(plan.rounded.even, 2)
+        written.length(plan.rounded.even)
     );
     if plan.rounds.total() > BY_HAND {
         // What is too flat to measure is too little to grind.
@@ -175,9 +179,9 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
         text += &format!("That is more than {BY_HAND} strokes: {first}use a coarser grade.\n");
     } else {
         text += &format!(
-            "Measure after the first round; expect about {} mm. Rounds in all = {} divided by your reading.\n",
-            fixed(plan.after_first, 2),
-            fixed(depth, 2)
+            "Measure after the first round; expect about {}. Rounds in all = {} divided by your reading.\n",
+            written.length(plan.after_first),
+            written.fixed(depth, FINE)
         );
     }
     let [corner, finger_in, beside, _] = TRADE_RULE.map(|c| short(c, 0));
@@ -206,25 +210,27 @@ fn explained(kernel: Kernel) -> &'static str {
 
 /// What the strokes rest on.
 fn notes(camber: &Camber) -> Vec<String> {
-    let wear = format!("{} µm of an evenly pressed edge", short(1000.0 * camber.bench.per_stroke, 4));
+    let written = camber.written;
+    let wear = format!("{} of an evenly pressed edge", written.minute(camber.bench.per_stroke));
     let by = match camber.made_on {
         Some((grade, worked)) => format!(
-            "a stroke is taken to wear {wear}, with {grade} over {} mm of bevel, fingers that press with {} N and strokes of {} mm (estimate between two published rates, from memory). The true figure may be several times more or less: measure.",
-            fixed(worked, 1),
+            "a stroke is taken to wear {wear}, with {grade} over {} of bevel, fingers that press with {} N and strokes of {} (estimate between two published rates, from memory). The true figure may be several times more or less: measure.",
+            written.coarse(worked),
             short(rate::LOAD, 0),
-            short(rate::SLIDE, 0),
+            written.short(rate::SLIDE, WHOLE).said(),
         ),
         None => format!("a stroke wears {wear}, as you stated."),
     };
     let pressure = match camber.bench.kernel {
-        Kernel::Stiff => {
-            "the edge is taken to be stiff and straight. A finger a millimetre or two elsewhere shifts the mix of strokes, so look at the edge against a rule as you go."
-        }
+        Kernel::Stiff => format!(
+            "the edge is taken to be stiff and straight. A finger {} elsewhere shifts the mix of strokes, so look at the edge against a rule as you go.",
+            written.choose("a millimetre or two", "a sixteenth of an inch")
+        ),
         Kernel::Local { .. } => {
-            "the pressure is taken to stay near the finger, which lies over the corner to work the corner."
+            "the pressure is taken to stay near the finger, which lies over the corner to work the corner.".into()
         }
     };
-    vec![pressure.into(), by]
+    vec![pressure, by]
 }
 
 /// The same for machines.

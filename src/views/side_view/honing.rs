@@ -11,7 +11,7 @@ use crate::drawing::view::View;
 use crate::guide::Taken;
 use crate::shape::font;
 use crate::terms::Locates;
-use crate::units::{fixed, short};
+use crate::units::short;
 use crate::views::figure::Figure;
 
 impl Drawn<'_> {
@@ -65,14 +65,14 @@ impl Drawn<'_> {
         let start = if matches!(self.guide.face.axle_to_face, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
         let axle_to_face = s.axle_to_face - start;
         let ends = [figure.at((start, 0.0)), figure.at((s.axle_to_face, figure.top()))];
-        let mut linear = drawn_between(view, ends, chain, along, fixed(axle_to_face, 2));
+        let mut linear = drawn_between(view, ends, chain, along, self.bare(axle_to_face));
         if start < 0.0 {
             linear.words = format!("N {}", linear.words);
         }
         groups.push(drawn("axle-to-face", "axle-to-face", axle_to_face, &linear));
         let p = self.lane.setting.projection;
         let ends = [figure.at((s.axle_to_face, figure.top())), figure.at(edge)];
-        let mut linear = drawn_between(view, ends, chain, along, fixed(p, 2));
+        let mut linear = drawn_between(view, ends, chain, along, self.bare(p));
         linear.outside = End::Second;
         groups.push(drawn("projection", "projection", p, &linear));
         // Behind the body, square to the seat: the face's lower end, then the seat.
@@ -81,7 +81,7 @@ impl Drawn<'_> {
             let low = if matches!(taken, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
             let value = level - low;
             let through = view.at(figure.at((behind - steps * STEP / k, 0.0)));
-            let words = if low < 0.0 { format!("{sign}{}", fixed(value, 2)) } else { fixed(value, 2) };
+            let words = if low < 0.0 { format!("{sign}{}", self.bare(value)) } else { self.bare(value) };
             let ends = [figure.at((0.0, low)), figure.at((from_s, level))];
             let mut linear = drawn_between(view, ends, through, up, words);
             linear.outside = outside;
@@ -97,7 +97,7 @@ impl Drawn<'_> {
         if s.roller_level != 0.0 {
             let x = view.at((-1.6 * s.roller_radius, 0.0)).x - 4.0;
             let ends = [(-1.6 * s.roller_radius, s.roller_level), (1.15 * s.roller_radius, 0.0)];
-            let linear = drawn_between(view, ends, (x, 0.0), (0.0, 1.0), fixed(s.roller_level.abs(), 2));
+            let linear = drawn_between(view, ends, (x, 0.0), (0.0, 1.0), self.bare(s.roller_level.abs()));
             groups.push(drawn("roller-level", "roller-level", s.roller_level.abs(), &linear));
         }
         groups
@@ -129,7 +129,7 @@ impl Drawn<'_> {
         let tip = view.at(axle + s.roller_radius * Vec2::from_angle(degrees.to_radians()));
         let mut group =
             Group::new("dim-roller-diameter", "dimension").with("kind", "roller-diameter").with("value", diameter);
-        leader(&mut group, tip, tip + (sideways, down), sideways < 0.0, &format!("Ø {}", fixed(diameter, 2)));
+        leader(&mut group, tip, tip + (sideways, down), sideways < 0.0, &format!("Ø {}", self.bare(diameter)));
         group
     }
 

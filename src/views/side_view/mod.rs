@@ -20,7 +20,7 @@ use crate::lane::{BlockEdge, Lane, notes};
 use crate::layout::OVERHANG_MARGIN;
 use crate::solve::contact;
 use crate::terms::{PaperSize, ProjectionAngle};
-use crate::units::{Units, fixed};
+use crate::units::{COARSE, FINE};
 
 /// What a side view shows the guide on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,7 +49,7 @@ pub fn sheet(
     size: Option<PaperSize>,
     projection: ProjectionAngle,
 ) -> Sheet {
-    let size = size.unwrap_or(PaperSize::at_home(guide.units));
+    let size = size.unwrap_or(PaperSize::at_home(lane.request.written.first()));
     let paper = Paper::sheet(size, true);
     let mut best: Option<(usize, Sheet)> = None;
     for scale in [TWICE, FULL, HALF, FIFTH] {
@@ -132,6 +132,11 @@ const BENCH: f64 = 7.0;
 const STEP: f64 = 9.0;
 
 impl Drawn<'_> {
+    /// A length as it is dimensioned.
+    fn bare(&self, mm: f64) -> String {
+        self.lane.request.written.fixed(mm, FINE).to_string()
+    }
+
     fn sheet(&self) -> Sheet {
         let lane = self.lane;
         let section = lane.setting.section;
@@ -157,7 +162,7 @@ impl Drawn<'_> {
             scale: self.scale,
             projection: self.projection,
             tolerances: "as measured".into(),
-            unit: "mm".into(),
+            unit: lane.request.written.unit().into(),
             page: None,
         };
         let mut groups = frame(self.paper, &title);
@@ -209,24 +214,25 @@ impl Drawn<'_> {
     /// The notes, beside the title block.
     fn lower_left(&self) -> Vec<Group> {
         let (bounds, lane) = (self.paper.frame(), self.lane);
+        let written = lane.request.written;
         let space = bounds.x1 - TITLE_BLOCK.width - bounds.x0 - 4.0;
         let top = bounds.y1 - TITLE_BLOCK.height + 1.5;
         let mut said: Vec<String> = match self.stand {
             Stand::Stone => {
-                vec![
-                    "Solid lines: measured or calculated. Dashed lines: for illustration. In mm; N, M over the roller."
-                        .into(),
-                ]
+                vec![format!(
+                    "Solid lines: measured or calculated. Dashed lines: for illustration. In {}; N, M over the roller.",
+                    written.unit()
+                )]
             }
             Stand::Block { overhang, .. } => vec![
                 format!(
-                    "Let the block stick out {} mm or more past the bench, held down.",
-                    fixed(overhang.max(OVERHANG_MARGIN), 1)
+                    "Let the block stick out {} or more past the bench, held down.",
+                    written.more(overhang.max(OVERHANG_MARGIN), COARSE).said()
                 ),
                 "Remove the burr. Slide the blade up to the fence.".into(),
             ],
         };
-        let level = notes::level(lane.request.roller_level.mm, |mm| Units::Mm.short(mm, [2, 2]).said());
+        let level = notes::level(lane.request.roller_level.mm, |mm| written.size(mm));
         said.extend(level.map(|words| error::sentence(&words)));
         said.push("Edges cut. Follow your tools' makers' instructions.".into());
         vec![Notes::new(&said, space).draw((bounds.x0 + 2.0, top))]

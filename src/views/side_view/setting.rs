@@ -10,7 +10,6 @@ use crate::drawing::style::{Fill, Pen};
 use crate::drawing::view::View;
 use crate::lane::BlockEdge;
 use crate::lane::FOOT_RELIEF;
-use crate::units::fixed;
 use crate::views::figure::Figure;
 
 impl Drawn<'_> {
@@ -65,18 +64,18 @@ impl Drawn<'_> {
             .y
             .max(figure.at((figure.section().axle_to_face, figure.top())).y)
             .max(fence_height);
-        let words = format!("{} ±{}", fixed(fence, 2), fixed(self.lane.fence_tolerance(), 2));
+        let words = self.lane.fence_words();
         let through = view.at((0.0, top + STEP / k));
         let linear = drawn_between(view, [(0.0, top), (fence, fence_height)], through, level, words);
         groups.push(drawn("fence_distance", "fence_distance", fence, &linear));
         let axle = figure.at((0.0, 0.0));
         let low = -self.lane.own_roller_below_table();
         let left = view.at(figure.at((figure.rear() - 14.0, 0.0))).x - STEP * 0.8;
-        let linear = drawn_between(view, [(axle.x, low), (-1.0, 0.0)], (left, 0.0), upright, fixed(-low, 2));
+        let linear = drawn_between(view, [(axle.x, low), (-1.0, 0.0)], (left, 0.0), upright, self.bare(-low));
         groups.push(drawn("roller-below-table", "roller-below-table", -low, &linear));
         let right = view.at((fence + 18.0, 0.0)).x + STEP * 0.7;
         let t = edge.thickness;
-        let mut linear = drawn_between(view, [(fence + 18.0, -t), (fence, 0.0)], (right, 0.0), upright, fixed(t, 2));
+        let mut linear = drawn_between(view, [(fence + 18.0, -t), (fence, 0.0)], (right, 0.0), upright, self.bare(t));
         linear.ends[1] = view.at((fence + 12.0, 0.0));
         groups.push(drawn("thickness", "thickness", t, &linear));
         let mut linear = drawn_between(
@@ -84,7 +83,7 @@ impl Drawn<'_> {
             [(fence + 12.0, 0.0), (fence + 12.0, fence_height)],
             (right, 0.0),
             upright,
-            fixed(fence_height, 2),
+            self.bare(fence_height),
         );
         linear.outside = End::Second;
         groups.push(drawn("fence-height", "fence-height", fence_height, &linear));
@@ -96,7 +95,7 @@ impl Drawn<'_> {
         let below = -edge.thickness - BENCH / view.scale;
         let through = (0.0, view.at((0.0, below)).y + 6.0);
         let ends = [(0.0, -edge.thickness), (overhang, below)];
-        let mut linear = drawn_between(view, ends, through, (1.0, 0.0), format!("≥ {}", fixed(overhang, 2)));
+        let mut linear = drawn_between(view, ends, through, (1.0, 0.0), format!("≥ {}", self.bare(overhang)));
         linear.outside = End::Second;
         drawn("overhang", "overhang", overhang, &linear)
     }

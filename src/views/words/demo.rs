@@ -13,7 +13,7 @@ use crate::lane::{self, BlockEdge, DEFAULT_TOLERANCE, Lane, Request, USUAL_THICK
 use crate::layout::Placed;
 use crate::shape::polygon::microns;
 use crate::terms::{Edge, PaperSize};
-use crate::units::short;
+use crate::units::{Written, short};
 use crate::views::section::{Body, CutPart, Lean};
 
 /// The guide.
@@ -63,6 +63,7 @@ fn lanes() -> Vec<Placed> {
                 usual_primary: Some(class.usual_primary()),
                 roller_level: Length::exact(0.0),
                 edge: Some(side),
+                written: Written::of(guide.units),
             };
             let lane: Lane = lane::build(&guide, &request, edge, DEFAULT_TOLERANCE)
                 .expect("the demo guide holds the usual blades at the usual angles");

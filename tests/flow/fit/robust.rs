@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 use super::facts::{CASE_A, file, fitted};
 use stopwright::fit::report::{report, text};
 use stopwright::fit::{Settings, fit};
+use stopwright::units::{Units, Written};
 
 fn toleranced(range: std::ops::Range<f64>, most: f64) -> impl Strategy<Value = Value> {
     (range, prop::option::of(prop_oneof![Just(0.0), 0.0..most]), any::<bool>()).prop_map(|(v, within, whole)| {
@@ -44,7 +45,7 @@ proptest! {
         let value = json!({ "format": 1, "name": "any", "measured": measured, "known": known });
         let settings = Settings::parse("any.json", value.to_string().as_bytes()).unwrap_or_else(|e| panic!("{e}"));
         let fitted = fit(&settings, &[5.0, 30.0, 60.0]).unwrap_or_else(|e| panic!("{e}: {value}"));
-        let report = report(&settings, &fitted);
+        let report = report(&settings, &fitted, Written::of(Units::Mm));
         for p in report.predicted.iter().filter(|p| p.projection.is_some()) {
             prop_assert!(p.projection.unwrap().is_finite() && p.uncertainty.unwrap().is_finite());
         }

@@ -13,6 +13,7 @@ use stopwright::lane::checks::Gravity;
 use stopwright::lane::{Bevel, Request, build};
 use stopwright::solve;
 use stopwright::solve::measured::Measured;
+use stopwright::units::{Units, Written};
 
 const TOLERANCE: f64 = 0.5;
 
@@ -110,6 +111,7 @@ fn serves(kit: &Kit, guide: &Guide, ask: &Ask, fence: f64) -> bool {
         usual_primary: None,
         roller_level: Length::exact(0.0),
         edge: None,
+        written: Written::of(Units::Mm),
     };
     let sound = build(guide, &request, EDGE, TOLERANCE)
         .is_ok_and(|lane| lane.findings.iter().all(|f| f.gravity != Gravity::Refusal));

@@ -10,6 +10,7 @@ use stopwright::lane::{BlockEdge, Lane, NoLane, Request, build};
 use stopwright::solve::measured::Measured;
 use stopwright::solve::section::Section;
 use stopwright::terms::{Locates, SeatName};
+use stopwright::units::{Units, Written};
 
 /// How the profile states its lengths.
 #[derive(Debug, Clone, Copy)]
@@ -204,6 +205,7 @@ impl Rig {
             usual_primary: None,
             roller_level: Length::exact(self.roller_level),
             edge: None,
+            written: Written::of(Units::Mm),
         };
         build(&self.guide(), &request, self.edge(), TOLERANCE)
     }

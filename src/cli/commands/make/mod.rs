@@ -55,7 +55,7 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
         _ => report::made(&done.job, &done.made, &folder, &done.paths, args.output.details),
     };
     let reports = !args.output.quiet && !args.output.json;
-    let mut said = Said::with_warnings(out, report::warnings_of(&done.made), reports);
+    let mut said = Said::with_warnings(out, report::warnings_of(&done.job, &done.made), reports);
     if args.output.timings {
         said.notes += &report::timings(&done.timings);
     }
@@ -78,6 +78,13 @@ fn one(args: &MakeArgs, order: Order, job: &Path, folder: &Path) -> Result<Done,
     order.possible(&job)?;
     job.asks_for_wood |= order.named && order.wanted.has(ArtifactKind::Wood);
     job.strict = args.strict;
+    args.lengths.show(&mut job);
+    args.fractions.show(&mut job);
+    let written = job.written;
+    made(args, order, job, folder).map_err(|failure| failure.read_in(written))
+}
+
+fn made(args: &MakeArgs, order: Order, mut job: Job, folder: &Path) -> Result<Done, Failure> {
     let clock = Clock::start();
     let made = match &args.corrections {
         None => make::make(&job, order.wanted, &clock)?,

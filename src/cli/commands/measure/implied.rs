@@ -1,6 +1,6 @@
 //! What a measured guide implies: its geometry from the axle, settings of a usual blade, checks that were not made.
 
-use crate::cli::args::BladeArgs;
+use crate::cli::args::{BladeArgs, UnitsArgs};
 use crate::cli::commands::blade::{Asked, Reader};
 use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
@@ -11,7 +11,7 @@ use crate::lane::report::{self, Shown};
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, NoLane, Request};
 use crate::lanes;
 use crate::terms::{Locates, ProjectionAngle, SeatName};
-use crate::units::{Units, fixed, short};
+use crate::units::{EXACT, FINE, Written};
 use crate::views::side_view::{self, Stand};
 
 /// Bevel angles that a new guide is tried at, degrees (common practice, no source).
@@ -29,6 +29,7 @@ pub(super) struct Implied {
 
 /// Settings and views of every seat of `guide`.
 pub(super) fn implied_by(guide: &Guide) -> Result<Implied, Failure> {
+    let written = Written::of(guide.units);
     let mut implied = Implied { text: String::new(), views: Vec::new() };
     let (mut lanes, mut failed, mut blades) = (Vec::new(), Vec::new(), Vec::new());
     for (name, seat) in guide.seats() {
@@ -48,7 +49,8 @@ pub(super) fn implied_by(guide: &Guide) -> Result<Implied, Failure> {
     if !lanes.is_empty() {
         implied.text +=
             &format!("\nYou have not given any blades, so these are typical ones: {}.\n", blades.join("; "));
-        implied.text += &report::table(&guide.name, &lanes.iter().collect::<Vec<_>>(), Shown::in_units(guide.units));
+        implied.text +=
+            &report::table(&guide.name, &lanes.iter().collect::<Vec<_>>(), Shown { written, details: false });
     }
     for no_lane in failed {
         implied.text += &format!("No setting: {no_lane}. Did you measure everything where the sheet shows?\n");
@@ -75,14 +77,15 @@ fn usual_blade(guide: &Guide, name: SeatName, seat: &Seat) -> Result<(Asked, Str
         width: None,
         primary: None,
         roller_level: None,
-        units: Units::Mm,
+        lengths: UnitsArgs { units: None },
     };
-    let mut reader = Reader::new(args.units);
+    let mut reader = Reader::for_guide(&args.lengths, guide.units);
+    let written = reader.written();
     let asked = Asked::read(&args, guide, &Disk::here(), &mut reader);
     reader.finish()?;
     let thickness = asked.at(DRAWN).blade.thickness;
-    let within = short(thickness.within.unwrap_or(0.0), 2);
-    Ok((asked, format!("{tool}, {} ± {within} mm thick", short(thickness.mm, 2))))
+    let within = written.size(thickness.within.unwrap_or(0.0));
+    Ok((asked, format!("{tool}, {} ± {within} thick", written.short(thickness.mm, FINE))))
 }
 
 /// All settings on one block; should some have none, each by itself, so that the others are still seen.
@@ -111,12 +114,13 @@ fn geometry(name: SeatName, seat: &Seat, lane: &Lane) -> String {
         (Some(_), Locates::Underside) => "M − g − D/2",
         (Some(_), Locates::Sides) => "M − g/2 − D/2",
     };
-    let bottom = section.face_bottom.map_or_else(String::new, |n| format!(", n_b = B − D/2 = {} mm", fixed(n, 3)));
+    let said = |mm: f64| lane.request.written.fixed(mm, EXACT).said();
+    let bottom = section.face_bottom.map_or_else(String::new, |n| format!(", n_b = B − D/2 = {}", said(n)));
     format!(
-        "{name} seat, {}: from the axle h = {how} = {} mm, e = N − D/2 = {} mm{bottom}\n",
+        "{name} seat, {}: from the axle h = {how} = {}, e = N − D/2 = {}{bottom}\n",
         seat.locates.name(),
-        fixed(section.seat_height, 3),
-        fixed(section.axle_to_face, 3),
+        said(section.seat_height),
+        said(section.axle_to_face),
     )
 }
 
