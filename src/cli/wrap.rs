@@ -95,7 +95,8 @@ mod tests {
             sentence.split_whitespace().collect::<Vec<_>>()
         );
         let row = format!("{:<60}  {:>40}\n", "plane-iron 25°", "60.04");
-        assert_eq!(wrapped(&row, 80), row);
+        assert_eq!(wrapped(&row, 120), row);
+        assert_eq!(wrapped(&row, 80), "plane-iron 25°  60.04\n");
         assert_eq!(wrapped("a\n\n  b", 40), "a\n\n  b");
         let data = format!("{{\"a\": \"{}\"}}\n", "word ".repeat(40));
         assert_eq!(wrapped(&data, 40), data);

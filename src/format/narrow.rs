@@ -154,7 +154,7 @@ mod tests {
     fn words_go_on_several_lines_before_columns_do() {
         let narrow = narrowed(&TABLE, 60);
         assert!(narrow.lines().all(|line| line.chars().count() <= 60), "{narrow}");
-        assert!(narrow.contains("A     spokeshave, primary 25°"), "{narrow}");
+        assert!(narrow.contains("A     spokeshave, primary   60.53           0.30           5\n      25°\n"), "{narrow}");
         assert!(!narrow.contains("\n\n"), "{narrow}");
         assert_eq!(words(&narrow), words(&TABLE.join("\n")));
     }
