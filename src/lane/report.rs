@@ -268,7 +268,8 @@ fn settings(lanes: &[&Lane], shown: Shown) -> String {
         _ => vec![["projection", unit], ["fence", unit]],
     });
     columns.push(["± angle", "°"]);
-    let mut rows = [0, 1].map(|line| columns.iter().map(|head| head[line].to_string()).collect::<Vec<String>>()).to_vec();
+    let mut rows =
+        [0, 1].map(|line| columns.iter().map(|head| head[line].to_string()).collect::<Vec<String>>()).to_vec();
     for lane in lanes {
         let bare = |mm: f64| written.fixed(mm, FINE).to_string();
         let blade = match gripped(lane) {

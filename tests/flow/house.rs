@@ -55,7 +55,10 @@ fn files() -> Vec<(String, String)> {
         for entry in fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()) {
             if entry.is_dir() {
                 walk(&entry, found);
-            } else if !entry.ends_with("lib.rs") && !entry.ends_with("axonometric/tests.rs") {
+            } else if entry.extension().is_some_and(|e| e == "rs")
+                && !entry.ends_with("lib.rs")
+                && !entry.ends_with("axonometric/tests.rs")
+            {
                 let text = fs::read_to_string(&entry).unwrap();
                 let code = text.split("#[cfg(test)]\nmod tests {").next().unwrap();
                 let lines = code.lines().filter(|l| !l.trim_start().starts_with("//"));

@@ -96,8 +96,8 @@ fn predicted(report: &Report) -> String {
     let mut rows =
         vec![cells(["seat", "angle", "thickness", "projection", "±", ""]), cells(["", "°", unit, unit, unit, ""])];
     for p in &report.predicted {
-        let [projection, uncertainty] =
-            [p.projection, p.uncertainty].map(|mm| mm.map_or("–".into(), |mm| report.written.fixed(mm, FINE).to_string()));
+        let [projection, uncertainty] = [p.projection, p.uncertainty]
+            .map(|mm| mm.map_or("–".into(), |mm| report.written.fixed(mm, FINE).to_string()));
         let remark = match (&p.reason, p.determined, p.inside_known_angles) {
             (Some(reason), ..) if p.projection.is_none() => &report.written.reworded(reason),
             (_, false, _) => "leans on usual sizes",
@@ -107,7 +107,7 @@ fn predicted(report: &Report) -> String {
         rows.push(vec![
             p.seat.to_string(),
             short(p.angle, 3),
-            p.thickness.map_or("–".into(), |t| short(t, 3)),
+            p.thickness.map_or("–".into(), |t| report.written.short(t, EXACT).to_string()),
             projection,
             uncertainty,
             remark.into(),

@@ -156,7 +156,10 @@ fn change_text(bevel: &Bevel, to: f64, change: &Change) -> Result<String, NoBeve
         steel(bevel, change.area()?)
     );
     let head = |cells: [&str; 4]| cells.map(str::to_string).to_vec();
-    let mut rows = vec![head(["steel off", "edge back", "new bevel", "old bevel left"]), head(["%", written.unit(), written.unit(), "%"])];
+    let mut rows = vec![
+        head(["steel off", "edge back", "new bevel", "old bevel left"]),
+        head(["%", written.unit(), written.unit(), "%"]),
+    ];
     for p in progress(change)? {
         rows.push(vec![
             short(100.0 * p.removed_share, 0),

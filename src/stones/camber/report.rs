@@ -151,7 +151,8 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
     let (curve, written) = (camber.bench.curve, camber.written);
     let depth = curve.depth;
     let head = |cells: [&str; 4]| cells.map(str::to_string).to_vec();
-    let mut rows = vec![head(["finger", "from middle", "a round", "all"]), head(["", written.unit(), "strokes", "strokes"])];
+    let mut rows =
+        vec![head(["finger", "from middle", "a round", "all"]), head(["", written.unit(), "strokes", "strokes"])];
     for (i, place) in plan.places.iter().enumerate() {
         rows.push(vec![
             place.name.into(),

@@ -95,7 +95,10 @@ fn tell(args: &MakeArgs, job: &Path, folder: &Path, done: &Done) -> Told {
     let mut told = Told {
         line: String::new(),
         json: Value::Null,
-        warnings: report::warnings_of(&done.job, &done.made).lines().map(|line| format!("{}: {line}\n", job.display())).collect(),
+        warnings: report::warnings_of(&done.job, &done.made)
+            .lines()
+            .map(|line| format!("{}: {line}\n", job.display()))
+            .collect(),
         timings: done.timings.clone(),
         exit_code: report::exit_code(report::left_out(&done.made)),
     };
