@@ -277,11 +277,11 @@ pub struct OutputArgs {
     pub timings: bool,
 }
 
-/// In which unit lengths are read and shown.
+/// The unit that lengths are read and shown in.
 #[derive(Debug, Args)]
 pub struct UnitsArgs {
-    /// Unit of lengths in reports and on sheets, and of bare numbers [default: that of the job or kit; of a guide for
-    /// reports, and mm for bare numbers]
+    /// Show lengths in this unit, and read numbers without a unit in it [default: the unit of the job, kit or guide;
+    /// beside a guide, numbers without a unit are in mm]
     #[arg(long, alias = "lengths")]
     pub units: Option<LengthsShown>,
 }
@@ -289,7 +289,7 @@ pub struct UnitsArgs {
 /// How fine fractions of an inch are.
 #[derive(Debug, Args)]
 pub struct FractionArgs {
-    /// Finest fraction of an inch [default: the job's wood.fraction, else 64]
+    /// Finest fraction of an inch: 64 for 1/64 in [default: the job's wood.fraction, else 64]
     #[arg(long, value_parser = ["64", "32", "16"])]
     pub fraction: Option<String>,
 }
@@ -787,7 +787,7 @@ pub struct TestpieceArgs {
     /// Width and depth of the printer's bed [default: 220,220 mm]
     #[arg(long, value_name = "W,D", allow_hyphen_values = true)]
     pub bed: Option<String>,
-    /// Paper of the check sheet [default: A4, with --units in Letter]
+    /// Paper of the check sheet [default: A4; Letter with --units in]
     #[arg(long, value_name = "SIZE", value_parser = page())]
     pub paper: Option<PaperSize>,
     /// Lengths.
@@ -822,7 +822,7 @@ pub struct GaugesArgs {
     /// A square, for blades as wide as this [default: 60 mm]
     #[arg(long, value_name = "WIDTH", num_args = 0..=1, require_equals = true, default_missing_value = "60 mm")]
     pub square: Option<String>,
-    /// Paper of the sheets [default: A4, with inches Letter]
+    /// Paper of the sheets [default: A4; Letter with inches]
     #[arg(long, value_name = "SIZE", value_parser = page())]
     pub paper: Option<PaperSize>,
     /// Lengths.

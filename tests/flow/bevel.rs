@@ -195,7 +195,7 @@ fn the_command_refuses_what_makes_no_sense() {
     let faults = refusal(&["bevel", "--thickness", "0", "--primary", "75"]);
     assert!(faults.contains("--thickness") && faults.contains("--primary") && faults.contains("5 to 60"), "{faults}");
     let less = refusal(&["bevel", "--thickness", "3", "--primary", "30", "--micro", "25"]);
-    assert!(less.contains("a micro-bevel of 25° is not steeper"), "{less}");
+    assert!(less.contains("--micro: 25° is not steeper than the primary bevel of 30°"), "{less}");
     let past = refusal(&["bevel", "--thickness", "3", "--primary", "25", "--micro", "30", "--recession", "2"]);
     assert!(past.contains("is past the heel") && past.contains("1.237"), "{past}");
     assert!(

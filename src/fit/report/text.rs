@@ -107,7 +107,7 @@ fn predicted(report: &Report) -> String {
         rows.push(vec![
             p.seat.to_string(),
             short(p.angle, 3),
-            p.thickness.map_or("–".into(), |t| short(t, 3)),
+            p.thickness.map_or("–".into(), |t| report.written.short(t, EXACT).to_string()),
             projection,
             uncertainty,
             remark.into(),
