@@ -74,7 +74,8 @@ Examples:
     #[command(after_help = "\
 Examples:
   stopwright angle narrow-side-clamp --tool plane-iron --fence \"1 35/64 in\"
-  stopwright angle narrow-side-clamp --seat iron --thickness 2.4 --projection 39.2
+  stopwright angle narrow-side-clamp --seat iron --thickness 2.4 \\
+    --projection 39.2
   stopwright angle --thickness 3.1 --bevel-length 6.2")]
     Angle(AngleArgs),
     /// Angles for all blades of a kit, and the fewest fences for them

@@ -42,6 +42,7 @@ pub(super) fn run<I: Sync, T: Send + Sync>(
 
 #[cfg(test)]
 mod tests {
+    use std::panic;
     use std::thread::ThreadId;
     use std::time::Duration;
 

@@ -245,6 +245,7 @@ fn advise(axes: &[AxisFound; 2], agree: bool) -> (Advice, Option<ScaleFile>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::Units;
 
     fn size(axis: Axis, kind: LengthKind, length: f64, mean: f64, sigma: f64) -> Size {
         Size { axis, kind, length, mean, count: 1, within: 3f64.sqrt() * sigma }
@@ -259,7 +260,7 @@ mod tests {
         let b = [-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160];
         let line = t.iter().zip(b).map(|(t, b)| size(Axis::X, LengthKind::SameWay, t - 20.0, t - 20.0 + b, 0.0035));
         let beside = [26.0, 146.0].map(|l| size(Axis::Y, LengthKind::Outside, l, l, 0.1));
-        let readings = Readings { instrument: None, sizes: line.chain(beside).collect() };
+        let readings = Readings { units: Units::Mm, instrument: None, sizes: line.chain(beside).collect() };
         let judged = judge(&readings).expect("determined");
         // Published: y1 = -0.1712 °C, y2 = 0.002 18, s(y2) = 0.000 67, s = 0.0035 °C with 9 degrees of freedom.
         let delta = judged.instrument_error.expect("fitted");
@@ -280,7 +281,7 @@ mod tests {
             let outside = size(axis, LengthKind::Outside, 100.0, 100.0, 0.02);
             same.into_iter().chain([outside])
         };
-        let readings = Readings { instrument: Some(0.0), sizes: sizes(Axis::X).chain(sizes(Axis::Y)).collect() };
+        let readings = Readings { units: Units::Mm, instrument: Some(0.0), sizes: sizes(Axis::X).chain(sizes(Axis::Y)).collect() };
         let judged = judge(&readings).expect("determined");
         let e = (20.0 * 0.03 - 140.0 * 0.38) / (400.0 + 19600.0);
         for axis in &judged.axes {
@@ -294,7 +295,7 @@ mod tests {
     #[test]
     fn outside_sizes_alone_give_the_scale() {
         let outside = |axis| [26.0, 146.0].map(|l| size(axis, LengthKind::Outside, l, 0.998 * l + 0.2, 0.02));
-        let readings = Readings { instrument: None, sizes: Axis::ALL.into_iter().flat_map(outside).collect() };
+        let readings = Readings { units: Units::Mm, instrument: None, sizes: Axis::ALL.into_iter().flat_map(outside).collect() };
         let judged = judge(&readings).expect("determined");
         assert!((judged.axes[1].scale - 0.998).abs() < 1e-12 && judged.degrees_of_freedom == 0);
         assert!(judged.sizes.iter().all(|s| s.standardised.is_none()));
