@@ -58,7 +58,7 @@ fn held(words: &str) -> String {
     let mut text = String::with_capacity(words.len());
     let mut before = "";
     for word in words.split(' ') {
-        let unit = UNITS.contains(&word.trim_end_matches(['.', ',', ';', ':', ')']));
+        let unit = UNITS.contains(&word.trim_end_matches(['.', ',', ';', ':', ')', ']']));
         let number = before.ends_with(|c: char| c.is_ascii_digit() || c == ')');
         let holds = (unit && number) || before == "±" || before == "×" || before.ends_with('=') || word == "=";
         if !text.is_empty() || !before.is_empty() {
@@ -95,7 +95,8 @@ mod tests {
             sentence.split_whitespace().collect::<Vec<_>>()
         );
         let row = format!("{:<60}  {:>40}\n", "plane-iron 25°", "60.04");
-        assert_eq!(wrapped(&row, 80), row);
+        assert_eq!(wrapped(&row, 102), row);
+        assert_eq!(wrapped(&row, 80), "plane-iron 25°  60.04\n");
         assert_eq!(wrapped("a\n\n  b", 40), "a\n\n  b");
         let data = format!("{{\"a\": \"{}\"}}\n", "word ".repeat(40));
         assert_eq!(wrapped(&data, 40), data);
