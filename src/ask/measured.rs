@@ -93,7 +93,8 @@ impl Form for MeasuredForm {
 
     fn questions(&self, answers: &Answers) -> Vec<Question> {
         let units = key::units(answers);
-        let mut state = super::text(Key::Field("fingerprint"), "mark", "What mark is on the block or its sheet?");
+        let mut state =
+            super::text(Key::Field("fingerprint"), "fingerprint", "Which fingerprint is on the block or its sheet?");
         state.how = "Four letters and digits; they tell whether guide and job have changed since.".into();
         state.allowed = "four letters and digits".into();
         state.need = Need::OrElse("not read".into());

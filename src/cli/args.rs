@@ -179,7 +179,7 @@ Examples:
   stopwright gauges --angles 25,30,35
   stopwright gauges --angles 25,30 --thickness \"1/8 in\" --units in --metal
   stopwright gauges --camber 51,0.25 --camber \"2 in,0.8 mm\" --square=60
-  stopwright gauges examples/tool-chest.json --square
+  stopwright gauges examples/tool-chest.json --square --metal
 
 With a job, the job's angles, tolerance, thickest blade and printer count.
 

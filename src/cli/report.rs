@@ -10,11 +10,11 @@ use crate::block::files::Printed;
 use crate::error;
 use crate::format::Artifact;
 use crate::jig::files::CutSheet;
-use crate::job::{Job, PrintOptions};
+use crate::job::Job;
 use crate::lane::checks::{Finding, Gravity};
 use crate::lane::report::{self, Shown};
 use crate::make::Made;
-use crate::testpiece::files::TestPiece;
+use crate::testpiece::{self, files::TestPiece};
 use crate::units::{COARSE, EXACT, Written, counted, fixed};
 
 /// The summary of `make`.
@@ -277,37 +277,19 @@ pub fn cutsheet_json(made: &CutSheet, folder: &Path, paths: &[PathBuf]) -> Strin
 
 /// The summary of `testpiece`.
 pub fn test_piece(made: &TestPiece, written: Written, paths: &[PathBuf]) -> String {
-    let [x, y] = made.piece.size();
-    let volume = made.block.stack.volume();
-    let mut text = format!(
-        "Test piece: {}, {}, {} g of PLA if printed solid\n",
-        written.sides([x, y, made.block.stack.height()], COARSE),
-        written.volume(volume),
-        fixed(PrintOptions::default().mass(volume), 0)
-    );
-    let difference = made.readings.iter().map(|r| (r.measured - r.distance.length).abs()).fold(0.0, f64::max);
-    text += &format!(
-        "Lengths measured in the written STL: {}, right within {}.\n\n",
-        made.readings.len(),
-        written.more(difference, EXACT).said()
-    );
-    text += &self::written(&made.artifacts, paths);
-    text += "\nNext: print the piece, measure it as the sheet says, fill in test-piece-measured.json, and run stopwright testpiece on that file.\n";
-    text
+    format!(
+        "{}\n{}{}",
+        testpiece::report::made(made, written),
+        self::written(&made.artifacts, paths),
+        testpiece::report::NEXT
+    )
 }
 
 /// The summary of `testpiece` for machines.
 pub fn test_piece_json(made: &TestPiece, folder: &Path, paths: &[PathBuf]) -> String {
-    let value = json!({
-        "folder": folder.display().to_string(),
-        "files": paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>(),
-        "size": made.piece.size(),
-        "height": made.block.stack.height(),
-        "volume": made.block.stack.volume(),
-        "lengths": made.readings.iter().map(|r| json!({
-            "axis": r.distance.axis, "kind": r.distance.kind, "length": r.distance.length, "measured": r.measured,
-        })).collect::<Vec<_>>(),
-    });
+    let mut value = testpiece::report::made_json(made);
+    value["folder"] = json!(folder.display().to_string());
+    value["files"] = json!(paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>());
     format!("{value:#}\n")
 }
 

@@ -58,7 +58,7 @@ fn held(words: &str) -> String {
     let mut text = String::with_capacity(words.len());
     let mut before = "";
     for word in words.split(' ') {
-        let unit = UNITS.contains(&word.trim_end_matches(['.', ',', ';', ':', ')']));
+        let unit = UNITS.contains(&word.trim_end_matches(['.', ',', ';', ':', ')', ']']));
         let number = before.ends_with(|c: char| c.is_ascii_digit() || c == ')');
         let holds = (unit && number) || before == "±" || before == "×" || before.ends_with('=') || word == "=";
         if !text.is_empty() || !before.is_empty() {

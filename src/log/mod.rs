@@ -6,6 +6,7 @@
 
 mod day;
 mod entries;
+pub mod report;
 
 pub use day::{Day, NoDay};
 pub use entries::{Entry, Log};

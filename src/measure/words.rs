@@ -54,7 +54,7 @@ pub fn introduction() -> String {
     );
     let cautions = "Take blades out before you measure: edges cut. Follow your tools' makers' instructions.";
     format!(
-        "Measuring a guide. A sheet with a drawing of where to measure: stopwright measure --sheet\n{}{}{}",
+        "Measuring a guide. For a sheet that shows where to measure, type:\n  stopwright measure --sheet\n{}{}{}",
         wrapped(COMMANDS),
         wrapped(&method),
         wrapped(cautions)

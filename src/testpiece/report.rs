@@ -2,9 +2,11 @@
 
 use serde_json::{Value, json};
 
+use super::files::TestPiece;
 use super::judge::{Advice, AxisFound, Judged, SCALES, SizeFound};
 use crate::format::columns::aligned;
-use crate::units::{EXACT, FINE, MM_PER_INCH, WHOLE, Written, fixed, short};
+use crate::job::PrintOptions;
+use crate::units::{COARSE, EXACT, FINE, MM_PER_INCH, WHOLE, Written, fixed, short};
 
 /// What every reader of a scale should know.
 const NOTES: [&str; 3] = [
@@ -13,6 +15,37 @@ const NOTES: [&str; 3] = [
     "Temperature is left out: a degree makes PLA about 0.007 % longer (a usual figure, from memory).",
     "A scale error of your caliper looks like one of the printer. Compare the caliper with a length that you know.",
 ];
+
+/// What to do with the piece and its form.
+pub const NEXT: &str = "\nNext: print the piece, measure it as the sheet says, fill in test-piece-measured.json, and run stopwright testpiece on that file.\n";
+
+/// What was made: how large the piece is, and how right its written model.
+pub fn made(made: &TestPiece, written: Written) -> String {
+    let [x, y] = made.piece.size();
+    let volume = made.block.stack.volume();
+    let difference = made.readings.iter().map(|r| (r.measured - r.distance.length).abs()).fold(0.0, f64::max);
+    format!(
+        "Test piece: {}, {}, {} g of PLA if printed solid\n\
+         Lengths measured in the written STL: {}, right within {}.\n",
+        written.sides([x, y, made.block.stack.height()], COARSE),
+        written.volume(volume),
+        fixed(PrintOptions::default().mass(volume), 0),
+        made.readings.len(),
+        written.more(difference, EXACT).said()
+    )
+}
+
+/// The same for machines, mm.
+pub fn made_json(made: &TestPiece) -> Value {
+    json!({
+        "size": made.piece.size(),
+        "height": made.block.stack.height(),
+        "volume": made.block.stack.volume(),
+        "lengths": made.readings.iter().map(|r| json!({
+            "axis": r.distance.axis, "kind": r.distance.kind, "length": r.distance.length, "measured": r.measured,
+        })).collect::<Vec<_>>(),
+    })
+}
 
 fn words(row: &[&str]) -> Vec<String> {
     row.iter().map(ToString::to_string).collect()

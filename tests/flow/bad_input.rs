@@ -545,7 +545,7 @@ fn wrong_flags_are_told_in_plain_words() {
     for (arguments, told) in [
         (
             &["offsets", "narrow-side-clamp", "--units", "inches"][..],
-            "--units cannot be \"inches\". Did you mean in? Use mm or in.",
+            "--units cannot be \"inches\". Did you mean in? Use mm, in or both.",
         ),
         (
             &["offsets", "narrow-side-clamp", "--thicknes", "2"],

@@ -81,7 +81,7 @@ fn the_command_judges_the_common_set() {
 fn the_command_shows_all_faults_of_a_set() {
     let faults = refusal(&["grits", "400,P411,fine,9000 um"]);
     assert_eq!(faults.lines().count(), 4, "{faults}");
-    for part in ["\"400\" without its standard. Give P400", "P411, a number", "cannot be \"fine\"", "0.05 to 2500"] {
+    for part in ["\"400\" has no standard. Give P400", "cannot be \"P411\"", "cannot be \"fine\"", "0.05 to 2500"] {
         assert!(faults.contains(part), "{part}: {faults}");
     }
     assert!(refusal(&["grits", ""]).contains("GRADES"));

@@ -34,6 +34,7 @@ mod profiles;
 mod prose;
 mod python;
 mod reading;
+mod rehearsals;
 mod simulation;
 mod solids;
 mod speech;

@@ -1,6 +1,5 @@
 //! `log`: what was done to the blades of a kit, and what is due.
 
-use serde_json::json;
 use time::OffsetDateTime;
 
 use super::blade::Reader;
@@ -12,10 +11,9 @@ use crate::cli::files::{self, Disk};
 use crate::input::document::composed;
 use crate::input::fault::{Fault, Faults};
 use crate::kit::Kit;
-use crate::log::{self, Day, Entry, Log, NoDay, Standing};
+use crate::log::{self, Day, Entry, Log, NoDay, report};
 use crate::stones::grits::Grade;
 use crate::terms::Done;
-use crate::units::{FINE, Written};
 
 pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
     let kit = Kit::parse(&args.kit.display().to_string(), &files::read(&args.kit)?, &Disk::beside(&args.kit))?;
@@ -44,11 +42,9 @@ pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
     }
     let standings = log::standings(&kit, &log);
     let out = match (args.json, args.quiet) {
-        (true, _) => {
-            format!("{:#}\n", json!({ "kit": kit.title, "blades": standings.iter().map(as_json).collect::<Vec<_>>() }))
-        }
+        (true, _) => format!("{:#}\n", report::json(&kit.title, &standings)),
         (_, true) => String::new(),
-        _ => written + &table(&kit.title, &standings, args.lengths.beside(kit.units).1),
+        _ => written + &report::table(&kit.title, &standings, args.lengths.beside(kit.units).1),
     };
     Ok(Said { out, ..Said::default() })
 }
@@ -107,45 +103,4 @@ fn counted(text: &str, reader: &mut Reader) -> Option<(Grade, u32)> {
 /// Today where the user is; in universal time where the system does not say how far that is off.
 fn today() -> Day {
     OffsetDateTime::now_local().unwrap_or_else(|_| OffsetDateTime::now_utc()).date().into()
-}
-
-fn as_json(standing: &Standing) -> serde_json::Value {
-    json!({
-        "blade": standing.blade,
-        "last": standing.last.map(|(day, what)| json!({ "date": day.to_string(), "what": what.word() })),
-        "honings": standing.honings,
-        "micro_width": standing.width,
-        "measured": standing.measured,
-        "widest": standing.widest,
-        "honings_left": standing.left,
-        "due": standing.is_due(),
-    })
-}
-
-fn table(title: &str, standings: &[Standing], shown: Written) -> String {
-    let width = standings.iter().map(|s| s.blade.chars().count()).fold(5, usize::max);
-    let mut text = format!("{title}: what was done and what is due\n\n");
-    let head = format!("micro {}", shown.unit());
-    let across = head.chars().count().max(8);
-    text += &format!("{:<width$}  last                 honings  {head:>across$}     left\n", "blade");
-    for s in standings {
-        let last = s.last.map_or_else(|| "–".into(), |(day, what)| format!("{day} {}", what.word()));
-        let micro = s
-            .width
-            .map_or_else(|| "–".into(), |w| shown.fixed(w, FINE).to_string() + if s.measured { "" } else { "*" });
-        let left = match s.left {
-            Some(0) => "REGRIND".into(),
-            Some(left) => left.to_string(),
-            None => "–".into(),
-        };
-        text += &format!("{:<width$}  {last:<20} {:>7}  {micro:>across$}  {left:>7}\n", s.blade, s.honings);
-    }
-    text += "\nLeft: honings until the micro-bevel is too wide and the primary bevel should be reground.\n";
-    if standings.iter().any(|s| s.width.is_some() && !s.measured) {
-        text += &format!(
-            "* estimate, with {} of edge worn away in a honing. Give --micro-width now and then, and the blade's own figure is used.\n",
-            shown.size(crate::stones::bevel::micro::USUAL_RECESSION)
-        );
-    }
-    text
 }

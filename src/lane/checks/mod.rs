@@ -191,6 +191,7 @@ pub(crate) mod testing {
     use crate::lane::build;
     use crate::profile::GuideProfile;
     use crate::terms::SeatName;
+    use crate::units::Written;
 
     /// Cases A and F of the design's reference table.
     pub fn guide() -> Guide {

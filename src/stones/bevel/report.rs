@@ -82,6 +82,8 @@ impl Now {
     }
 }
 
+/// Decimals of what one honing wears off: both as one states them.
+const WORN: [usize; 2] = [4, 4];
 /// Shares of the steel at which a change is shown.
 const SHARES: [f64; 6] = [0.0, 0.1, 0.25, 0.5, 0.75, 1.0];
 
@@ -128,10 +130,10 @@ fn micro_text(bevel: &Bevel, of: &Micro) -> String {
     text += &format!(
         "Each honing wears the edge back {}{estimate} and makes the micro-bevel {} wider. Regrind the primary bevel after \
          {}, when the micro-bevel is {} wide{usual}. The edge has then worn back {}{}.\n",
-        written.short(of.habit.recession, MINUTE).said(),
+        written.short(of.habit.recession, WORN).said(),
         written.length(due.width_per_honing),
         counted(due.honings as usize, "honing", "honings"),
-        written.short(due.width, EXACT).said(),
+        written.size(due.width),
         written.length(due.recession),
         steel(bevel, due.ground)
     );

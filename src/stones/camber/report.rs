@@ -12,6 +12,9 @@ use crate::stones::grits::Grade;
 use crate::terms::PlaneKind;
 use crate::units::{COARSE, FINE, WHOLE, Written, fixed, short};
 
+/// Decimals of what strokes leave and wear: hundredths of a millimetre, ten-thousandths of an inch.
+const SMALL: [usize; 2] = [2, 4];
+
 /// All that is said of a camber.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Camber {
@@ -161,7 +164,7 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
             short(plan.rounded.strokes[i], 0),
         ]);
     }
-    let off = |fit: &Fit| format!("about {}", written.length(fit.rms));
+    let off = |fit: &Fit| format!("about {}", written.fixed(fit.rms, SMALL).said());
     let mut text = format!(
         "\nStrokes: {} {}, the same count on either side\n{}",
         plan.rounds.rounds,
@@ -171,7 +174,7 @@ fn plan_text(camber: &Camber, plan: &StrokePlan) -> String {
     text += &format!(
         "These rounds follow the arc to {}. The whole edge also wears back about {}.\n",
         off(&plan.rounded),
-        written.length(plan.rounded.even)
+        written.fixed(plan.rounded.even, SMALL).said()
     );
     if plan.rounds.total() > BY_HAND {
         // What is too flat to measure is too little to grind.

@@ -157,7 +157,7 @@ impl Word {
             Word::RollerBelowTable => ["roller below the table", "How deep it reaches."],
             Word::Cleat => ["cleat", "The bar below the block, hung on the bench."],
             Word::Kerf => ["kerf", "The width of wood that a saw turns to dust."],
-            Word::Quantity => ["quantity", "How many of a part to make."],
+            Word::Quantity => ["quantity", "The number of pieces to make."],
             Word::ProjectionWithin => ["± projection", "Its expanded uncertainty, k = 2."],
             Word::AngleWithin => ["± angle", "Expanded uncertainty of the angle, k = 2."],
             Word::Warning => ["Warning", "It can be made, but needs your care."],
