@@ -15,6 +15,7 @@ pub mod holes;
 pub mod labels;
 pub mod print;
 pub mod regions;
+pub mod report;
 pub mod sheets;
 pub mod slabs;
 

@@ -5,8 +5,8 @@ use std::time::Duration;
 
 use serde_json::{Value, json};
 
+use crate::block;
 use crate::block::check::Reading;
-use crate::block::files::Printed;
 use crate::error;
 use crate::format::Artifact;
 use crate::jig::files::CutSheet;
@@ -15,18 +15,23 @@ use crate::lane::checks::{Finding, Gravity};
 use crate::lane::report::{self, Shown};
 use crate::make::Made;
 use crate::testpiece::{self, files::TestPiece};
-use crate::units::{COARSE, EXACT, Written, counted, fixed};
+use crate::units::{EXACT, Written, counted};
 
 /// The summary of `make`.
 pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: bool) -> String {
     let lanes: usize = made.blocks.iter().map(|b| b.layout.lanes.len()).sum();
     let mut text = format!("{}: {}", job.title, lanes_of(lanes));
     if let [one] = &made.blocks[..] {
-        text += &format!(", block {}\n", size(job, one));
+        text += &format!(", block {}\n", block::report::size(job, one));
     } else {
         text += &format!(", {} blocks ({})\n", made.blocks.len(), made.fewest);
         for block in &made.blocks {
-            text += &format!("{}: {}, {}\n", block.name, lanes_of(block.layout.lanes.len()), size(job, block));
+            text += &format!(
+                "{}: {}, {}\n",
+                block.name,
+                lanes_of(block.layout.lanes.len()),
+                block::report::size(job, block)
+            );
         }
     }
     let placed = made.blocks.iter().flat_map(|b| &b.layout.lanes);
@@ -39,16 +44,16 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
         text += &format!(
             "Fences measured in the written STL: {}, right within {}.\n",
             lanes_of(readings.len()),
-            job.written.more(readings.iter().map(|r| r.difference()).fold(0.0, f64::max), EXACT).said()
+            job.written.more(readings.iter().map(|r| r.difference()).fold(SHOWN, f64::max), EXACT).said()
         );
     }
-    text += &said_of_blocks(&made.blocks);
+    text += &block::report::said_of(&made.blocks);
     let of_jig = made.jig.iter().flat_map(|jig| &jig.left_out).filter(|l| !made.lanes.left_out.contains(l));
     for line in report::left_out_lines(&of_jig.cloned().collect::<Vec<_>>(), job.wood.written).lines() {
         text += &format!("wooden jig: {line}\n");
     }
     for finding in made.jig.iter().flat_map(|jig| &jig.findings) {
-        text += &format!("wooden jig: {}: {}\n", sign(finding), finding.message);
+        text += &format!("wooden jig: {}: {}\n", finding.gravity.word(), finding.message);
     }
     text.extend(made.sharpening.iter().map(|sharpening| not_gauged(&sharpening.left_out)));
     text += NOT_TRIED;
@@ -81,7 +86,7 @@ pub fn warnings_of_jig(made: &CutSheet) -> String {
 /// Findings that are worth a warning, a line each.
 fn warning_lines<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> String {
     let warns = |finding: &&Finding| finding.gravity != Gravity::Note;
-    findings.into_iter().filter(warns).map(|f| format!("{}: {}\n", sign(f), f.message)).collect()
+    findings.into_iter().filter(warns).map(|f| format!("{}: {}\n", f.gravity.word(), f.message)).collect()
 }
 
 /// Each line once, at its first place.
@@ -123,43 +128,14 @@ pub fn files(artifacts: &[Artifact], folder: &Path, paths: &[PathBuf], details: 
     format!("{count} in {}; --details lists them.\n{next}", folder.display())
 }
 
+/// The least difference that is told, mm: a smaller one is told as this is, rounded up.
+const SHOWN: f64 = 1e-6;
+
 /// Files that are listed one by one.
 const MOST_FILES: usize = 3;
 
 fn lanes_of(count: usize) -> String {
     counted(count, "lane", "lanes")
-}
-
-/// How blocks are held down and what was found of them: each thing once, with its blocks where it is not of all.
-fn said_of_blocks(blocks: &[Printed]) -> String {
-    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
-    for block in blocks {
-        let findings = block.layout.findings.iter().map(|f| format!("{}: {}", sign(f), f.message));
-        for line in std::iter::once(block.layout.hold_down()).chain(findings) {
-            match said.iter_mut().find(|(known, _)| *known == line) {
-                Some((_, of)) => of.push(&block.name),
-                None => said.push((line, vec![&block.name])),
-            }
-        }
-    }
-    let line = |(line, of): &(String, Vec<&str>)| {
-        let whose = if of.len() == blocks.len() { String::new() } else { format!("{}: ", of.join(", ")) };
-        format!("{whose}{line}\n")
-    };
-    said.iter().map(line).collect()
-}
-
-/// How large and how heavy a block is.
-fn size(job: &Job, printed: &Printed) -> String {
-    let (layout, stack) = (&printed.layout, &printed.block.stack);
-    let volume = stack.volume();
-    format!(
-        "{}, {}, {} g of solid {}",
-        job.written.sides([layout.length, layout.depth, stack.height()], COARSE),
-        job.written.volume(volume),
-        fixed(job.print.mass(volume), 0),
-        job.print.filament.name(),
-    )
 }
 
 /// What every summary ends in.
@@ -211,46 +187,12 @@ pub fn made_json(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf]) -> Va
         "lanes": made.offsets.lanes,
         "left_out": made.offsets.left_out,
         "fewest": { "bound": made.fewest.bound, "proven": made.fewest.proven },
-        "blocks": made.blocks.iter().map(|b| block_json(job, b)).collect::<Vec<_>>(),
+        "blocks": made.blocks.iter().map(|b| block::report::json(job, b)).collect::<Vec<_>>(),
     });
     if let Some(made) = &made.jig {
         value["jig"] = crate::jig::report::json(made);
     }
     value
-}
-
-fn block_json(job: &Job, printed: &Printed) -> Value {
-    let (layout, stack) = (&printed.layout, &printed.block.stack);
-    let volume = stack.volume();
-    json!({
-        "name": printed.name,
-        "block": {
-            "length": layout.length, "depth": layout.depth, "height": stack.height(),
-            "thickness": layout.thickness, "fence_height": layout.fence_height, "middle": layout.middle,
-            "volume": volume, "mass": job.print.mass(volume), "turned": layout.turned,
-            "roller_below_table": layout.roller_below_table, "overhang": layout.overhang,
-            "screw_holes": layout.screw_holes.iter().map(|hole| <(f64, f64)>::from(*hole)).collect::<Vec<_>>(),
-            "seam_notches": layout.seam_notches,
-            "slabs": stack.slabs.iter().map(|s| json!({
-                "bottom": f64::from(s.z[0]) / 1000.0, "top": f64::from(s.z[1]) / 1000.0,
-                "area": crate::shape::polygon::area(&s.region),
-            })).collect::<Vec<_>>(),
-        },
-        "file_scale": job.print.factors(layout.turned),
-        "places": layout.lanes.iter().map(|p| json!({
-            "id": p.lane.request.id, "edge": p.edge, "x": p.x, "centre": p.centre, "blade_width": p.blade_width,
-        })).collect::<Vec<_>>(),
-        "labels": layout.lettering.labels.iter().map(|l| json!({
-            "lane": l.lane, "height": l.height,
-            "extent": [[l.extent.x0, l.extent.y0], [l.extent.x1, l.extent.y1]],
-            "lines": l.lines.iter().map(|line| &line.words).collect::<Vec<_>>(),
-        })).collect::<Vec<_>>(),
-        "readings": printed.readings.iter().map(|r| json!({
-            "id": r.id, "wanted": r.wanted, "measured": r.measured, "difference": r.difference(),
-        })).collect::<Vec<_>>(),
-        "hold_down": layout.hold_down(),
-        "warnings": layout.findings.iter().map(|f| f.message.clone()).collect::<Vec<_>>(),
-    })
 }
 
 /// The summary of `cutsheet`.
@@ -259,7 +201,7 @@ pub fn cutsheet(made: &CutSheet, folder: &Path, paths: &[PathBuf], details: bool
     text.extend(crate::layout::unchecked_notes(&made.jig.lanes).iter().map(|words| format!("Note: {words}\n")));
     text += &report::left_out_lines(&made.jig.left_out, made.jig.written);
     for finding in &made.jig.findings {
-        text += &format!("{}: {}\n", sign(finding), finding.message);
+        text += &format!("{}: {}\n", finding.gravity.word(), finding.message);
     }
     text += NOT_TRIED;
     text.push('\n');
@@ -302,13 +244,4 @@ pub fn written(artifacts: &[Artifact], paths: &[PathBuf]) -> String {
 pub fn timings(timings: &[(&'static str, Duration)]) -> String {
     let line = |(stage, took): &(&str, Duration)| format!("{stage:<10} {:8.3} ms\n", took.as_secs_f64() * 1000.0);
     timings.iter().map(line).collect()
-}
-
-/// The word a finding is introduced by.
-pub fn sign(finding: &Finding) -> &'static str {
-    match finding.gravity {
-        Gravity::Refusal => "refused",
-        Gravity::Warning => "Warning",
-        Gravity::Note => "Note",
-    }
 }

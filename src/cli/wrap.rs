@@ -60,7 +60,11 @@ fn held(words: &str) -> String {
     for word in words.split(' ') {
         let unit = UNITS.contains(&word.trim_end_matches(['.', ',', ';', ':', ')', ']']));
         let number = before.ends_with(|c: char| c.is_ascii_digit() || c == ')');
-        let holds = (unit && number) || before == "±" || before == "×" || before.ends_with('=') || word == "=";
+        let holds = (unit && number)
+            || before.trim_start_matches('(') == "±"
+            || before == "×"
+            || before.ends_with('=')
+            || word == "=";
         if !text.is_empty() || !before.is_empty() {
             text.push(if holds { HOLD } else { ' ' });
         }

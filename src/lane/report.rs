@@ -194,11 +194,24 @@ pub fn table(guide: &str, lanes: &[&Lane], shown: Shown) -> String {
         text += &rest(lanes, shown.written);
     }
     text += &corrected_lines(lanes.iter().copied());
-    let others = told(lanes, |finding| finding.rule != Rule::LandAssumed);
+    let others = told(lanes, |finding| finding.rule != Rule::LandAssumed && !finding.is_unchecked());
+    let others = others + &unchecked(lanes);
     if !others.is_empty() {
         text += &format!("\n{others}");
     }
     text
+}
+
+/// What could not be checked of lanes, under one head.
+fn unchecked(lanes: &[&Lane]) -> String {
+    let all = notes::unchecked(lanes.iter().copied());
+    let line = |check: &String| format!("  {}\n", check.trim_start_matches("not checked: "));
+    match all.is_empty() {
+        true => String::new(),
+        false => {
+            format!("Not checked, because a measurement is missing:\n{}", all.iter().map(line).collect::<String>())
+        }
+    }
 }
 
 /// What was corrected, a line a lane; nothing where nothing was.

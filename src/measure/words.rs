@@ -48,9 +48,8 @@ pub(super) fn toleranced(value: &Value, units: Units) -> String {
 pub fn introduction() -> String {
     let method = format!(
         "Several readings of a length stand on one line with {SEPARATOR} between them (19.02; 19.04; 19.03); end a \
-         line with {SEPARATOR} to give the next reading on another. Their mean is taken, with the tolerance \
-         √3 s/√n, and never less than half a step of the caliper. A known tolerance can be \
-         written: 19.0 mm +- 0.05 mm."
+         line with {SEPARATOR} to give the next reading on another. Their mean is taken, and their scatter tells how \
+         far off it may be: half a step of the caliper or more. A known tolerance can be written: 19.0 mm +- 0.05 mm."
     );
     let cautions = "Take blades out before you measure: edges cut. Follow your tools' makers' instructions.";
     format!(

@@ -28,6 +28,17 @@ pub enum Gravity {
     Refusal,
 }
 
+impl Gravity {
+    /// The word a finding is introduced by.
+    pub fn word(self) -> &'static str {
+        match self {
+            Gravity::Refusal => "refused",
+            Gravity::Warning => "Warning",
+            Gravity::Note => "Note",
+        }
+    }
+}
+
 /// The rules.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Rule {

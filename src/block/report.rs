@@ -1,0 +1,75 @@
+//! What is told of a block that was written: its size, and all of it for machines.
+
+use serde_json::{Value, json};
+
+use super::files::Printed;
+use crate::job::Job;
+use crate::shape::polygon;
+use crate::units::{COARSE, fixed};
+
+/// How large and how heavy a block is.
+pub fn size(job: &Job, printed: &Printed) -> String {
+    let (layout, stack) = (&printed.layout, &printed.block.stack);
+    let volume = stack.volume();
+    format!(
+        "{}, {}, {} g of solid {}",
+        job.written.sides([layout.length, layout.depth, stack.height()], COARSE),
+        job.written.volume(volume),
+        fixed(job.print.mass(volume), 0),
+        job.print.filament.name(),
+    )
+}
+
+/// A written block for machines, lengths in mm.
+pub fn json(job: &Job, printed: &Printed) -> Value {
+    let (layout, stack) = (&printed.layout, &printed.block.stack);
+    let volume = stack.volume();
+    json!({
+        "name": printed.name,
+        "block": {
+            "length": layout.length, "depth": layout.depth, "height": stack.height(),
+            "thickness": layout.thickness, "fence_height": layout.fence_height, "middle": layout.middle,
+            "volume": volume, "mass": job.print.mass(volume), "turned": layout.turned,
+            "roller_below_table": layout.roller_below_table, "overhang": layout.overhang,
+            "screw_holes": layout.screw_holes.iter().map(|hole| <(f64, f64)>::from(*hole)).collect::<Vec<_>>(),
+            "seam_notches": layout.seam_notches,
+            "slabs": stack.slabs.iter().map(|s| json!({
+                "bottom": f64::from(s.z[0]) / 1000.0, "top": f64::from(s.z[1]) / 1000.0,
+                "area": polygon::area(&s.region),
+            })).collect::<Vec<_>>(),
+        },
+        "file_scale": job.print.factors(layout.turned),
+        "places": layout.lanes.iter().map(|p| json!({
+            "id": p.lane.request.id, "edge": p.edge, "x": p.x, "centre": p.centre, "blade_width": p.blade_width,
+        })).collect::<Vec<_>>(),
+        "labels": layout.lettering.labels.iter().map(|l| json!({
+            "lane": l.lane, "height": l.height,
+            "extent": [[l.extent.x0, l.extent.y0], [l.extent.x1, l.extent.y1]],
+            "lines": l.lines.iter().map(|line| &line.words).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "readings": printed.readings.iter().map(|r| json!({
+            "id": r.id, "wanted": r.wanted, "measured": r.measured, "difference": r.difference(),
+        })).collect::<Vec<_>>(),
+        "hold_down": layout.hold_down(),
+        "warnings": layout.findings.iter().map(|f| f.message.clone()).collect::<Vec<_>>(),
+    })
+}
+
+/// How blocks are held down and what was found of them: each thing once, with its blocks where it is not of all.
+pub fn said_of(blocks: &[Printed]) -> String {
+    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
+    for block in blocks {
+        let findings = block.layout.findings.iter().map(|f| format!("{}: {}", f.gravity.word(), f.message));
+        for line in std::iter::once(block.layout.hold_down()).chain(findings) {
+            match said.iter_mut().find(|(known, _)| *known == line) {
+                Some((_, of)) => of.push(&block.name),
+                None => said.push((line, vec![&block.name])),
+            }
+        }
+    }
+    let line = |(line, of): &(String, Vec<&str>)| {
+        let whose = if of.len() == blocks.len() { String::new() } else { format!("{}: ", of.join(", ")) };
+        format!("{whose}{line}\n")
+    };
+    said.iter().map(line).collect()
+}
