@@ -20,7 +20,7 @@ pub fn read<'a>(settings: impl IntoIterator<Item = &'a str>) -> Result<Answers, 
     let mut texts: BTreeMap<Field, &str> = BTreeMap::new();
     for setting in settings {
         match split(setting) {
-            Err(told) => faults.0.push(told),
+            Err(told) => faults.0.push(*told),
             Ok((field, _)) if texts.contains_key(&field) => {
                 fault(&mut faults, &field.to_string(), "the same field a second time".into(), "each field once".into());
             }
@@ -68,16 +68,16 @@ fn fault(faults: &mut Faults, field: &str, found: String, allowed: String) {
 }
 
 /// The field and the text of `FIELD=VALUE`.
-fn split(setting: &str) -> Result<(Field, &str), Fault> {
+fn split(setting: &str) -> Result<(Field, &str), Box<Fault>> {
     let Some((name, text)) = setting.split_once('=') else {
-        return Err(Fault::new("--set", format!("\"{setting}\""), "FIELD=VALUE"));
+        return Err(Fault::new("--set", format!("\"{setting}\""), "FIELD=VALUE").into());
     };
     let known = QUESTIONS.iter().map(|q| q.field).filter(|f| f.can_be_set());
     match known.clone().find(|f| f.to_string() == name.trim()) {
         Some(field) => Ok((field, text)),
         None => {
             let names: Vec<String> = known.map(|f| f.to_string()).collect();
-            Err(Fault::unknown("--set", name.trim(), names.iter().map(String::as_str)))
+            Err(Fault::unknown("--set", name.trim(), names.iter().map(String::as_str)).into())
         }
     }
 }

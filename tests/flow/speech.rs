@@ -151,15 +151,12 @@ fn commands() -> Vec<String> {
         }
     }
     let measured = "examples/tool-chest.json examples/tool-chest-measured.json";
-    all.extend(
-        [
-            format!("verify {measured}"),
-            format!("verify {measured} --guard-band --write-corrections c.json"),
-            format!("verify {measured} --wood"),
-            format!("verify {measured} --guide examples/worn-side-clamp.json"),
-        ]
-        .into_iter(),
-    );
+    all.extend([
+        format!("verify {measured}"),
+        format!("verify {measured} --guard-band --write-corrections c.json"),
+        format!("verify {measured} --wood"),
+        format!("verify {measured} --guide examples/worn-side-clamp.json"),
+    ]);
     all.extend(
         [
             "make examples/tool-chest.json --corrections c.json --out out/again",

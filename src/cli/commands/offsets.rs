@@ -24,7 +24,7 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
             (job.guide.name.clone(), Some(job.fingerprint()), set, told::shown(&job, args.details))
         }
         Subject::Guide(guide) => {
-            let (guide, set, written) = of_guide(args, guide)?;
+            let (guide, set, written) = of_guide(args, *guide)?;
             (guide, None, set, Shown { written, details: args.details })
         }
     };
@@ -52,9 +52,9 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
 /// What the argument names.
 enum Subject {
     /// A job.
-    Job(Job),
+    Job(Box<Job>),
     /// A guide.
-    Guide(Guide),
+    Guide(Box<Guide>),
 }
 
 /// Reads the job or the guide that the argument names.
@@ -62,11 +62,11 @@ fn subject(args: &OffsetsArgs) -> Result<Subject, Failure> {
     let path = Path::new(&args.subject);
     let is_built_in = ProfileKind::Guide.builtins().iter().any(|b| b.name == args.subject);
     if is_built_in || !(path.is_file() || files::is_standard_input(path)) {
-        return Ok(Subject::Guide(fit::guide::named(&args.subject, &Disk::here())?));
+        return Ok(Subject::Guide(Box::new(fit::guide::named(&args.subject, &Disk::here())?)));
     }
     let (source, bytes) = files::document(path)?;
     if !Job::is_job(&source, &bytes)? {
-        return Ok(Subject::Guide(fit::guide::parse(&source, &bytes)?));
+        return Ok(Subject::Guide(Box::new(fit::guide::parse(&source, &bytes)?)));
     }
     let mut given = blade::given(&args.blade);
     given.extend(args.angles.as_ref().map(|_| "--angles"));
@@ -75,7 +75,7 @@ fn subject(args: &OffsetsArgs) -> Result<Subject, Failure> {
     let mut job = Job::parse(&source, &bytes, &Disk::beside(path))?;
     args.blade.lengths.show(&mut job);
     args.fractions.show(&mut job);
-    Ok(Subject::Job(job))
+    Ok(Subject::Job(Box::new(job)))
 }
 
 fn of_guide(args: &OffsetsArgs, guide: Guide) -> Result<(String, LaneSet, Written), Failure> {

@@ -191,7 +191,6 @@ pub(crate) fn is_held(seat: &Seat, thickness: f64, width: f64) -> bool {
 pub(crate) mod testing {
     //! A sound lane to break one thing of.
 
-    use crate::units::Written;
     use serde_json::{Value, json};
 
     use super::*;

@@ -17,6 +17,9 @@ const BELOW: f64 = 2.0;
 /// How high the rows of views are, mm: at the block; on the stone, edge, from above; the small ones.
 pub type Rows = [f64; 3];
 
+/// Draws a part of the figure in its room.
+type Draw = fn(Rect) -> Vec<Group>;
+
 /// Draws all views in rows of these heights, `width` mm wide, the upper left corner at the origin.
 pub fn draw(shown: &Shown, width: f64, rows: Rows) -> Vec<Group> {
     let [first, second, third] = rows;
@@ -37,7 +40,7 @@ pub fn draw(shown: &Shown, width: f64, rows: Rows) -> Vec<Group> {
     });
     view("edge", "The edge, enlarged", row(first, second, stone, enlarged), &|room| edge::enlarged(shown, room));
     view("above", "The block from above", row(first, second, enlarged, 1.0), &|room| setting::from_above(shown, room));
-    let small: [(&str, &str, fn(Rect) -> Vec<Group>); 4] = [
+    let small: [(&str, &str, Draw); 4] = [
         ("land", "A chisel, on its edge", small::lands),
         ("camber", "A cambered edge", small::camber),
         ("bed", "An iron in its plane", small::bed_angle),
