@@ -66,6 +66,10 @@ def of_lines(source, text, is_wrapped=False):
     """The passages of a report, whose lines are paragraphs or rows, or of a text that is wrapped already."""
     found, last = [], None
     for number, line in enumerate(text.splitlines(), 1):
+        if re.match(r" *\d+\. .+ · ", line):
+            # What was answered of one thing in a list, in the words of the file.
+            last = None
+            continue
         # What is typed at a prompt ends no line where the answers come through a pipe.
         line = re.sub(r"^(\w*> )*(\d+\. )?", "", line)
         stripped, indent = line.strip(), len(line) - len(line.lstrip())

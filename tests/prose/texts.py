@@ -62,10 +62,12 @@ def gather(binary, folder):
 
 
 def documents():
-    """What the project says by itself: its guides, and what its schemas say of every field."""
+    """What the project says by itself: its guides, rehearsals with all questions, and what schemas say of every field."""
     found = []
     for path in guides() + [ROOT / "DEVELOPERS.md"]:
         found += passages.of_markdown(path.relative_to(ROOT).as_posix(), path.read_text(encoding="utf-8"))
+    for path in sorted((ROOT / "tests/flow/rehearsals").glob("*.txt")):
+        found += passages.of_lines(path.relative_to(ROOT).as_posix(), path.read_text(encoding="utf-8"), True)
     for path in sorted((ROOT / "profiles/schema").glob("*.json")):
         found += passages.of_schema(path.relative_to(ROOT).as_posix(), path.read_text(encoding="utf-8"))
     for path in sorted((ROOT / "profiles").glob("[gt]*/*.json")) + sorted((ROOT / "examples").glob("*.json")):
