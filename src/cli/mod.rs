@@ -1,6 +1,6 @@
 //! The command line: arguments in, one named step a stage, what the user reads out.
 //!
-//! Only [`files`] touches the disk, only [`run`] and the questions of [`prompts`] write to the terminal.
+//! Only [`files`] touches the disk, only [`run`] and the questions of `prompts` write to the terminal.
 
 mod args;
 mod batch;
