@@ -20,8 +20,13 @@ from report import Report
 def drawings(made, report):
     """Style and content of every drawing of a job."""
     sheets = [sheet.Sheet(name, data) for name, data in made.sheets()]
+    asked = (made.job.get("sheet") or {}).get("size")
+    # A shop that works in inches prints on Letter unless it says otherwise.
+    wanted = asked or ("Letter" if made.job.get("units") == "in" else None)
     for one in sheets:
-        style.check(one, (made.job.get("sheet") or {}).get("size"), report)
+        style.check(one, wanted, report)
+        if not wanted:
+            report.expect("sheet paper", one.root["data-paper"] != "Letter", f"{one.name}: Letter for a job in mm")
     drawing.check(made, sheets, report)
 
 

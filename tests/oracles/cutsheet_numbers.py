@@ -19,8 +19,8 @@ INCH = asked.INCH
 OTHERS = {True: (3.5, 10.0, 3.0), False: (3.505, 9.525, 3.175)}
 """Shank, washer and pin or pilot of the cleat, mm, of shops that read mm and that read inches (the program's own)."""
 
-DIAMETER = re.compile(r"Ø (?:(\d+(?:\.\d+)?)(?![\d/]|\.\d)(?: ?mm)?)?(?: ?\(?(\d+/\d+))?")
-"""A diameter in words: mm, a fraction of an inch, or mm (inches)."""
+DIAMETER = re.compile(r"Ø (?:(\d+(?:\.\d+)?)(?![\d/]|\.\d)(?: ?mm)?)?(?: ?\[?(\d+/\d+))?")
+"""A diameter in words: mm, a fraction of an inch, or mm [inches]."""
 
 
 class Words:
@@ -30,13 +30,13 @@ class Words:
         self.mm, self.inches, self.finest = made.shown
 
     def says(self, text, mm, decimals, fraction=None):
-        """Whether a text is a length as the shop reads it: mm, inches, or mm (inches); in inches it is the nearest
+        """Whether a text is a length as the shop reads it: mm, inches, or mm [inches]; in inches it is the nearest
         fraction, where it need be none of its own."""
         fraction = fraction or asked.in_words(asked.nearest(mm, self.finest))
         if not self.mm:
             return text == fraction
         if self.inches:
-            found = re.fullmatch(r"(\S+) \((.*)\)", text)
+            found = re.fullmatch(r"(\S+) \[(.*)\]", text)
             return bool(found) and found[2] == fraction and same(found[1], mm, decimals)
         return same(text, mm, decimals)
 
@@ -108,9 +108,12 @@ def lane(made, place, situation, angle, words, groups, report):
     must += [f"table-{id}-angle_uncertainty"] if uncertainty is not None else []
     report.equal("wood numbers", set(must) - own, set(), f"{id}: values that are nowhere")
     # A table of numbered lanes, whose fences the plan does not dimension, spares what only helps to move a fence.
-    spared = {f"table-{id}-mm_per_degree"} | ({f"table-{id}-inches_give"} if words.inches else set())
+    spared = {f"table-{id}-mm_per_degree"}
     there = spared if f"dim-fence-{id}" in groups else set()
     report.equal("wood numbers", spared & own, there, f"{id}: columns that a numbered table spares")
+    # What a fraction gives is told in every table of those who read inches, and in no other.
+    told = {f"table-{id}-inches_give"}
+    report.equal("wood numbers", told & own, told if words.inches else set(), f"{id}: angle that its inches give")
     for what in own & set(known):
         value, text = known[what]
         group = "wood angles" if what.endswith("inches_give") else "wood numbers"
@@ -133,7 +136,7 @@ def coarse(made, lanes, words, report):
     for id, (situation, _, angle) in lanes.items():
         step = asked.inches(made, situation, angle, made.offsets[id]["fence_distance"]).step
         step_words = f"1/{step} in" if step in asked.FRACTIONS else f"{1 / step:g} in"
-        wanted = f"{id}: 1/{words.finest} in is too coarse to keep its angle, so its fence is given to {step_words}"
+        wanted = f"{id}: 1/{words.finest} in is too coarse to keep the angle, so this fence is given to {step_words}"
         says, is_finer = f"{id}: 1/{words.finest} in is too coarse" in said, words.inches and step != words.finest
         report.equal("wood words", says, is_finer, f"{id}: the sheets say that 1/{words.finest} in is too coarse")
         if is_finer:

@@ -188,7 +188,7 @@ CASES = [
     Case("wood plan", "plan", JSON, put(0.01, "fences", 3, "x", 0)),
     Case("wood plan", "plan", FENCE, text('id="label-plane-iron-25"', 'id="label"')),
     Case("wood numbers", "numbers", JSON, put(0.01, "board", "depth")),
-    Case("wood sheets", "sheets", FENCE, text(" 1/", " 2/")),
+    Case("wood sheets", "sheets", FENCE, text("\nA4 2/", "\nA4 3/")),
     Case("wood sheets", "sheets", SETTING, text("rules", "habits", count=0)),
 ]
 """At least one for each group of what a jig is."""

@@ -2,20 +2,54 @@
 
 import math
 import re
+from dataclasses import dataclass
 
 import guide
+import quantities
 
 GROUPS = {
     "drawing dimensions": "arrows and measured points, along the arrows and over the scale = the value (1e-3 mm)",
-    "drawing values": "stated values = offsets.json and `make --json`; texts = the values rounded to 0.01",
+    "drawing values": "stated values = offsets.json and `make --json`; texts = the values rounded to 0.01 mm or 0.001 in",
     "drawing limits": "upper and lower are symmetric; turned numerically, the angles there keep the job's tolerance",
-    "drawing printed limits": "the same for the numbers as they are printed, rounded to 0.01",
+    "drawing printed limits": "the same for the numbers as they are printed, rounded to 0.01 mm or 0.001 in",
 }
 
-NUMBER = r"-?\d+\.\d\d"
 
-LINEAR = re.compile(rf"(?:[NM] |Ø |≥ )?(?P<value>{NUMBER})(?: ±(?P<within>{NUMBER}))?")
-"""What a linear dimension may say: N and M were measured over the roller."""
+@dataclass(frozen=True)
+class Unit:
+    """How a job's drawings write lengths: all values that they state beside the text stay in mm."""
+
+    name: str
+    mm: float
+    decimals: int
+
+    @property
+    def step(self):
+        """The last place that is written, mm."""
+        return self.mm / 10**self.decimals
+
+    def text(self, value):
+        """A length, mm, as it is to be written."""
+        return f"{value / self.mm:.{self.decimals}f}"
+
+    def read(self, text):
+        """The length, mm, that a text states."""
+        return float(text) * self.mm
+
+    @property
+    def linear(self):
+        """What a linear dimension may say: N and M were measured over the roller."""
+        number = rf"-?\d+\.\d{{{self.decimals}}}"
+        return re.compile(rf"(?:[NM] |Ø |≥ )?(?P<value>{number})(?: ±(?P<within>{number}))?")
+
+
+MM, INCHES = Unit("mm", 1.0, 2), Unit("in", float(quantities.INCH), 3)
+
+
+def unit_of(made):
+    """The unit of a job's drawings."""
+    return {"mm": MM, "in": INCHES}[made.job.get("units", "mm")]
+
 
 ANGULAR = re.compile(r"(?P<value>\d+(?:\.\d{1,3})?)°")
 
@@ -34,17 +68,20 @@ def written(scale):
     return max(1e-3, 1.5e-4 / scale)
 
 
-def check(sheet, report):
+def check(sheet, report, unit=MM):
     """All dimensions of a sheet."""
     values, drawn = report.of("drawing values"), report.of("drawing dimensions")
     for group in sheet.of_kind("dimension"):
         kind, value, about = group.data["kind"], group.number("value"), f"{sheet.name}: {group.id}"
-        form, decimals = (ANGULAR, 3) if kind == "bevel-angle" else (LINEAR, 2)
-        said = form.fullmatch(group.words())
+        is_angle = kind == "bevel-angle"
+        said = (ANGULAR if is_angle else unit.linear).fullmatch(group.words())
         if not values.expect(said, f"{about} says {group.words()!r}"):
             continue
-        values.equal(float(said["value"]), float(f"{value:.{decimals}f}"), f"{about}: text")
-        if kind == "bevel-angle":
+        if is_angle:
+            values.equal(float(said["value"]), float(f"{value:.3f}"), f"{about}: text")
+        else:
+            values.equal(said["value"], unit.text(value), f"{about}: text")
+        if is_angle:
             ((_, _, turn),) = group.arcs
             drawn.near(math.degrees(abs(turn)), value, 0.01, f"{about}: the arc")
         elif kind == "roller-diameter":
@@ -74,21 +111,21 @@ def linear(group, value, scale, about, drawn):
 
 def fence_limits(made, group, situation, angle, report):
     """The limits of a fence dimension."""
-    expected = report.of("drawing limits")
-    said = LINEAR.fullmatch(group.words())
+    expected, unit = report.of("drawing limits"), unit_of(made)
+    said = unit.linear.fullmatch(group.words())
     if not expected.expect(said and said["within"], f"{group.id} says {group.words()!r}"):
         return
-    value, within = group.number("value"), float(said["within"])
+    value, within = group.number("value"), unit.read(said["within"])
     if "lower" in group.data:
         lower, upper = group.number("lower"), group.number("upper")
         expected.near(upper - value, value - lower, 1e-9, f"{group.id}: symmetric")
         expected.near(upper - value, within, 1e-9, f"{group.id}: limits as printed")
-    keeps_angle(made, situation, angle, value, float(said["value"]), within, group.id, report)
+    keeps_angle(made, situation, angle, value, unit.read(said["value"]), within, group.id, report)
 
 
 def keeps_angle(made, situation, angle, value, printed, within, about, report):
     """Whether a fence distance, and the printed one, keeps the angle within the job's tolerance, and only just."""
-    bearing, tolerance = guide.bearing(made), made.job.get("tolerance") or TOLERANCE
+    unit, bearing, tolerance = unit_of(made), guide.bearing(made), made.job.get("tolerance") or TOLERANCE
 
     def angles(middle, half):
         return [situation.bevel_of_fence(middle + d, bearing) for d in (-half, half)]
@@ -98,8 +135,8 @@ def keeps_angle(made, situation, angle, value, printed, within, about, report):
 
     ends = angles(value, within)
     report.expect("drawing limits", held(ends), f"{about}: {value} ±{within} gives {ends} degrees")
-    wider = all(held(angles(middle, within + 0.01)) for middle in (value, printed))
-    report.expect("drawing limits", not wider, f"{about}: ±{within} could be wider by 0.01 mm")
+    wider = all(held(angles(middle, within + unit.step)) for middle in (value, printed))
+    report.expect("drawing limits", not wider, f"{about}: ±{within} could be wider by {unit.step} mm")
     steep, flat = ends = angles(printed, within)
     report.expect(
         "drawing printed limits",

@@ -1,24 +1,23 @@
 """The block's sheet, held against the numbers: outlines, lanes, table, notes, arrangement of the views."""
 
 import re
-from fractions import Fraction
 
 from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.ops import unary_union
 
+import asked
 import dimensions
 import figures
 import guide
 import plan
-import quantities
 from dimensions import written
 from sheet import even_odd
 
 GROUPS = {
     "drawing outlines": "shapely: board, middle, holes and section as drawn, over the scale = the block (1e-3 mm)",
     "drawing lanes": "each lane has its label and one fence dimension from edge to fence, or its number and row",
-    "drawing tables": "every cell's text = its value = offsets.json or numeric turning; inches to the nearest 1/64",
+    "drawing tables": "every cell's text = its value = offsets.json or numeric turning; an inch job: nearest fraction, reduced",
     "drawing views": "the section stands as the projection symbol says (ISO 5456-2, third or first angle)",
     **dimensions.GROUPS,
     **figures.GROUPS,
@@ -36,7 +35,10 @@ def check(made, sheets, report):
     lanes = guide.lanes(made)
     blocks = {f"{block.part['name']}.svg": block for block in made.each()}
     for sheet in sheets:
-        dimensions.check(sheet, report)
+        unit = dimensions.unit_of(made)
+        dimensions.check(sheet, report, unit)
+        stated = sheet.by_id["title-block"].words()
+        report.expect("drawing values", f" unit {unit.name} " in stated, f"{sheet.name}: not in {unit.name}: {stated!r}")
         if sheet.name in blocks:
             block_sheet(blocks[sheet.name], lanes, sheet, report)
         else:
@@ -212,6 +214,8 @@ def table(made, lanes, sheet, report):
     names = [g for g in sheet.of_kind("table-cell") if g.id.endswith("-0")]
     tabular = is_tabular(sheet)
     report.equal("drawing tables", len(names), len(lanes), "rows of the table")
+    for group in sheet.of_kind("table"):
+        report.equal("drawing tables", group.words(), heads(made, tabular), f"{group.id}: heads")
     for number, lane in enumerate(plan.lanes(made), 1):
         start = f"table-{lane.id}-"
         row = {g.id.removeprefix(start): g for g in sheet.of_kind("table-value") if g.id.startswith(start)}
@@ -223,56 +227,77 @@ def table(made, lanes, sheet, report):
         row_of(made, lane, lanes[lane.id][0], row, None if tabular else sheet.by_id[f"dim-fence-{lane.id}"], report)
 
 
+def heads(made, tabular):
+    """What stands over the columns: fractions and what they give are for jobs in inches alone."""
+    unit = dimensions.unit_of(made)
+    inches = unit is dimensions.INCHES
+    columns = ["no., lane" if tabular else "lane", f"fence {unit.name}", f"limits {unit.name}"]
+    columns += [f"fence in, 1/{finest(made)}"] if inches else []
+    columns += [] if tabular else [f"{unit.name} per degree"]
+    columns += ["fraction gives, °"] if inches and not tabular else []
+    return " ".join([*columns, "± angle °"])
+
+
+def finest(made):
+    """The fraction of an inch that the shop's rules are divided to (the program's own default)."""
+    return (made.job.get("wood") or {}).get("fraction", 64)
+
+
 def row_of(made, lane, situation, row, dimension, report):
     """A lane's row; without a fence dimension the lane's limits stand here alone."""
     expected = report.of("drawing tables")
-    offset, bearing = made.offsets[lane.id], guide.bearing(made)
-    within = row["limits"].number("value")
-    length = float(quantities.fraction(row["inches"].words()) * quantities.INCH)
-    sixty_fourths = round(lane.fence / float(quantities.INCH) * 64)
-    expected.equal(
-        quantities.fraction(row["inches"].words()), Fraction(sixty_fourths, 64), f"{lane.id}: nearest 1/64 in"
-    )
+    offset, bearing, unit = made.offsets[lane.id], guide.bearing(made), dimensions.unit_of(made)
+    within, printed = row["limits"].number("value"), unit.read(row["limits"].words().removeprefix("±"))
+    expected.near(printed, within, 1e-9, f"{lane.id}: limits as printed")
     wanted = {
-        "fence_distance": (lane.fence, 0.0, "{:.2f}"),
-        "limits": (within, 0.0, "±{:.2f}"),
-        "inches": (length, 1e-9, row["inches"].words()),
-        "angle_uncertainty": (offset["angle_uncertainty"], 0.0, "{:.2f}"),
+        "fence_distance": (lane.fence, 0.0, unit.text),
+        "limits": (within, 0.0, lambda value: f"±{unit.text(value)}"),
+        "angle_uncertainty": (offset["angle_uncertainty"], 0.0, "{:.2f}".format),
     }
+    if unit is dimensions.INCHES:
+        inches = asked.to(lane.fence, finest(made))
+        wanted["inches"] = (inches.mm, 1e-9, lambda _: inches.words)
     if dimension:
         expected.near(dimension.number("upper") - lane.fence, within, 1e-9, f"{lane.id}: limits of table and plan")
-        wanted["inches_give"] = (situation.bevel_of_fence(length, bearing), 1e-9, "{:.2f}")
-        wanted["mm_per_degree"] = (offset["mm_per_degree"], 0.0, "{:.2f}")
+        wanted["mm_per_degree"] = (offset["mm_per_degree"], 0.0, unit.text)
+        if unit is dimensions.INCHES:
+            wanted["inches_give"] = (situation.bevel_of_fence(inches.mm, bearing), 1e-9, "{:.2f}".format)
     else:
         # A numbered table has the limits and U, and spares what only helps to move a fence.
-        printed, about = float(row["fence_distance"].words()), f"row of {lane.id}"
+        printed, about = unit.read(row["fence_distance"].words()), f"row of {lane.id}"
         dimensions.keeps_angle(made, situation, offset["angle"], lane.fence, printed, within, about, report)
     expected.equal(sorted(row), sorted(wanted), f"{lane.id}: cells")
     for what in row.keys() & wanted.keys():
         value, close, form = wanted[what]
         expected.near(row[what].number("value"), value, close, f"{lane.id}: {what}")
-        expected.equal(row[what].words(), form.format(row[what].number("value")), f"{lane.id}: text of {what}")
+        expected.equal(row[what].words(), form(row[what].number("value")), f"{lane.id}: text of {what}")
 
 
 def notes(made, sheet, expected):
     """What the notes say in numbers, to the digits they are written with, and which reliefs they speak of."""
     said = " ".join(t.words for t in sheet.by_id["notes"].texts if t.words != "–")
-    adds = r"Within its limits a fence adds ±(\d+\.?\d*)° at most; U counts guide, blade and making\."
+    unit = dimensions.unit_of(made)
+    adds = r"Within the limits shown, a fence shifts its bevel by ±(\d+\.?\d*)° at most\."
+    length = rf"(\d+\.\d{{{unit.decimals}}}) {unit.name}"
     numbers = {
-        adds: made.job.get("tolerance") or dimensions.TOLERANCE,
-        r"reaches (\d+\.\d+) mm below the table": made.block["roller_below_table"],
-        r"overhang [^.]*?by (\d+\.\d+) mm": made.block["overhang"],
+        adds: (made.job.get("tolerance") or dimensions.TOLERANCE, 1.0),
+        rf"The roller sits {length} below the table": (made.block["roller_below_table"], unit.mm),
+        rf"stick out at least {length} past the front": (made.block["overhang"], unit.mm),
     }
-    for pattern, value in numbers.items():
+    for pattern, (value, of) in numbers.items():
         found = re.search(pattern, said)
         if expected.expect(found, f"the notes do not say {pattern!r}: {said}"):
             decimals = len(found[1].partition(".")[2])
-            expected.equal(float(found[1]), float(f"{value:.{decimals}f}"), f"number in {found[0]!r}")
+            expected.equal(float(found[1]), float(f"{value / of:.{decimals}f}"), f"number in {found[0]!r}")
     front, foot = plan.FRONT_RELIEF, plan.FOOT_RELIEF
+    if unit is dimensions.INCHES:
+        front, foot, hole = ([f"{mm / unit.mm:.3f}" for mm in of] for of in (front, foot, (4.5,)))
+    else:
+        front, foot, hole = [f"{mm:.2f}" for mm in front], [f"{mm:g}" for mm in foot], ["4.5"]
     wanted = {
-        f"Relief {front[0]:g} × {front[1]:g} mm": made.option("front_relief"),
-        f"Groove {foot[0]:g} wide, {foot[1]:g} deep": made.option("foot_relief"),
-        "Holes Ø 4.5 through": bool(sheet.by_id["plan-screw-holes"].circles),
+        f"Relief {front[0]} × {front[1]} {unit.name}": made.option("front_relief"),
+        f"Groove {foot[0]} wide, {foot[1]} deep": made.option("foot_relief"),
+        f"Holes Ø {hole[0]} through": bool(sheet.by_id["plan-screw-holes"].circles),
     }
     for words, says in wanted.items():
         expected.equal(words in said, says, f"the notes say {words!r}")

@@ -38,8 +38,8 @@ WHERE = ("narrow-side-clamp", "wide-side-clamp", "top-clamp", "twin-roller")
 """Guides in turn: all that a seat locates is among them."""
 
 TOO_SHORT = re.compile(
-    r"too short: (?P<left>[\d.]+) mm are left of it, and (?P<needed>[\d.]+) mm are needed to stand out and be held, "
-    r"(?P<hold>[\d.]+) mm of it in the guide"
+    r"blade too short for this setting: (?P<left>[\d.]+) mm left, (?P<needed>[\d.]+) mm needed, "
+    r"of which (?P<hold>[\d.]+) mm are held in the guide"
 )
 
 

@@ -22,6 +22,7 @@ from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopExp import TopExp_Explorer
 
 import plan
+import quantities
 import stl
 
 GROUPS = {
@@ -82,6 +83,13 @@ def cleat(made, data, report):
     return wanted
 
 
+def said_length(made, mm):
+    """A length as the description says it: thousandths of a mm, or four decimals of an inch."""
+    if made.job.get("units", "mm") == "in":
+        return f"{mm / float(quantities.INCH):.4f} in"
+    return f"{mm:.3f} mm"
+
+
 def threemf(made, part, data, report):
     """A 3MF file against the STL of the same part."""
     file, name = made.own("3mf", part), made.part["name"].replace("block", part)
@@ -113,7 +121,8 @@ def threemf(made, part, data, report):
     words.expect(made.guide["name"] in description, f"no guide in {description!r}")
     for lane in plan.lanes(made):
         projection = made.offsets[lane.id]["projection"]
-        numbers = f"({lane.edge} edge): fence {lane.fence:.3f} mm, projection {projection:.3f} mm"
+        fence, reach = (said_length(made, mm) for mm in (lane.fence, projection))
+        numbers = f"({lane.edge} edge): fence {fence}, projection {reach}"
         words.expect(numbers in description, f"{lane.id}: no {numbers!r} in {description!r}")
 
     scene = trimesh.load_scene(io.BytesIO(file), file_type="3mf")

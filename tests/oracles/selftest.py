@@ -180,6 +180,12 @@ THREE_MF, STEP = "block.3mf", "block.step"
 
 CORNER_IN_STEP = text(r"CARTESIAN_POINT\('',\(0\.,", "CARTESIAN_POINT('',(0.01,")
 
+A_FENCE = 'dim-fence-[^"]*'
+"""The id of the first fence's dimension."""
+
+IN_INCHES = (b'data-paper="Letter"', b'-inches_give"', b'id="dim-fence-')
+"""What there is on the sheet of the job in inches that is tampered with."""
+
 CASES = [
     Case("plan lanes", "layout", "summary", text(f'"blade_width": {NUMBER}', more(1.0))),
     Case("plan lanes", "layout", "summary", text(f'"centre": {NUMBER}', more(-2.5))),
@@ -231,9 +237,10 @@ CASES = [
     Case("formulas slope", "formulas", OFFSETS, nudge("mm_per_degree", 1.00001)),
     Case("formulas checks", "formulas", OFFSETS, nudge("roller_below_table", 1 + 1e-9)),
     Case("formulas uncertainty", "formulas", OFFSETS, nudge("projection_uncertainty", 1.001)),
-    Case("sheet paper", "drawings", SVG, text('width="210mm"', 'width="210px"')),
-    Case("sheet paper", "drawings", SVG, text('viewBox="0 0 210 297"', 'viewBox="0 0 793 1122"')),
-    Case("sheet scale", "drawings", SVG, text(">\n1:2\n<", ">\n1:1\n<")),
+    Case("sheet paper", "drawings", SVG, text('width="297mm"', 'width="297px"')),
+    Case("sheet paper", "drawings", SVG, text('viewBox="0 0 297 420"', 'viewBox="0 0 1122 1587"')),
+    Case("sheet paper", "drawings", SVG, text('data-paper="Letter"', 'data-paper="A4"'), "inches"),
+    Case("sheet scale", "drawings", SVG, text(">\n1:1\n<", ">\n1:2\n<")),
     Case("sheet lines", "drawings", SVG, in_group("plan-board", 'stroke-width="0.5"', 'stroke-width="0.35"')),
     Case("sheet lettering", "drawings", SVG, in_group("notes", 'data-height="2.5"', 'data-height="2"')),
     Case("sheet lettering", "drawings", SVG, in_group("dim-depth", 'font-size="[^"]*"', 'font-size="3"')),
@@ -258,11 +265,19 @@ CASES = [
         in_tag("dim-fence-plane-iron-25", f'data-value="{NUMBER}', more(0.01)),
     ),
     Case("drawing values", "drawings", SVG, in_group("dim-fence-plane-iron-25", rf"\n{NUMBER} ±", more(0.01))),
-    Case("drawing values", "drawings", SVG, in_group("notes", f"reaches {NUMBER}", more(-1.0))),
+    Case("drawing values", "drawings", SVG, in_group("notes", f"sits {NUMBER}", more(-1.0))),
     Case("drawing lanes", "drawings", SVG, in_tag("dim-fence-plane-iron-25", 'data-lane="plane', 'data-lane="spare')),
     Case("drawing limits", "drawings", SVG, in_group("dim-fence-plane-iron-25", f"±{NUMBER}", more(0.02))),
     Case("drawing printed limits", "drawings", SVG, in_group("dim-fence-plane-iron-25", f"±{NUMBER}", more(0.02))),
-    Case("drawing tables", "drawings", SVG, in_group("table-plane-iron-25-inches", rf"\n(?:\d+ )?{NUMBER}/", more(2.0))),
+    Case("drawing tables", "drawings", SVG, in_group("table-plane-iron-25-fence_distance", rf"\n{NUMBER}", more(0.01))),
+    Case("drawing tables", "drawings", SVG, in_group("offsets-1", "\nmm\n", "\nin\n")),
+    Case("drawing tables", "drawings", SVG, in_group('table-[^"]*-inches', rf"\n(?:\d+ )?{NUMBER}/", more(2.0)), "inches"),
+    Case("drawing tables", "drawings", SVG, in_tag('table-[^"]*-inches_give', r"\.(\d)", r".9\1"), "inches"),
+    Case("drawing values", "drawings", SVG, in_group(A_FENCE, rf"\n{NUMBER} ±", more(0.001)), "inches"),
+    Case("drawing values", "drawings", SVG, in_group("title-block", "\nin\n", "\nmm\n"), "inches"),
+    Case("drawing limits", "drawings", SVG, in_group(A_FENCE, f"±{NUMBER}", more(-0.001)), "inches"),
+    Case("drawing printed limits", "drawings", SVG, in_group(A_FENCE, f"±{NUMBER}", more(0.002)), "inches"),
+    Case("3mf words", "models", THREE_MF, model(r"(fence [\d.]+) in", r"\1 mm"), "inches"),
     Case("drawing views", "drawings", SVG, text('data-projection="third"', 'data-projection="first"')),
     Case("drawing figures", "drawings", SVG, in_group("section-roller", f'cy="{NUMBER}', more(5.0))),
     Case(checks.RAN, "stl", STL, lambda data: data[:40]),
@@ -280,6 +295,8 @@ def check(all_made, report):
             models["cleat"] = made
         if b'data-scale="1:1"' in made.files.get(SVG, b""):
             models.setdefault("full size", made)
+        if all(words in made.files.get(SVG, b"") for words in IN_INCHES):
+            models.setdefault("inches", made)
     looked_at = {(case.made, case.part) for case in CASES}
     sound = {(name, part): checks.of_job(models[name], [part]) for name, part in looked_at}
     for case in CASES:

@@ -157,7 +157,8 @@ class Sheet:
         group.runs.extend(runs)
         if arc:
             group.arcs.append(arc)
-        area = even_odd(runs) if closed else Polygon()
+        # Open runs are filled as if closed (W3C SVG 1.1, 11.3); two points have no area.
+        area = even_odd([run for run in runs if len(run) > 2])
         if closed and e.get("stroke") == "none" and e.get("fill") == "#000000" and len(runs[0]) == 3:
             tip, a, b = runs[0]
             back = ((a[0] + b[0]) / 2 - tip[0], (a[1] + b[1]) / 2 - tip[1])

@@ -235,7 +235,10 @@ impl Drawn<'_> {
         let level = notes::level(lane.request.roller_level.mm, |mm| written.size(mm));
         said.extend(level.map(|words| error::sentence(&words)));
         said.push("Edges cut. Follow your tools' makers' instructions.".into());
-        vec![Notes::new(&said, space).draw((bounds.x0 + 2.0, top))]
+        let notes = Notes::new(&said, space);
+        // As high as the title block, or higher where they are more.
+        let top = top.min(bounds.y1 - notes.height() - 1.5);
+        vec![notes.draw((bounds.x0 + 2.0, top))]
     }
 }
 
