@@ -21,12 +21,12 @@ def drawings(made, report):
     """Style and content of every drawing of a job."""
     sheets = [sheet.Sheet(name, data) for name, data in made.sheets()]
     asked = (made.job.get("sheet") or {}).get("size")
-    # A shop that works in inches prints on Letter unless it says otherwise.
-    wanted = asked or ("Letter" if made.job.get("units") == "in" else None)
+    # Unless told otherwise, a shop that works in inches prints on Letter; what is too large for the page is on A3.
+    usual = {"A3", "Letter" if made.job.get("units") == "in" else "A4"}
     for one in sheets:
-        style.check(one, wanted, report)
-        if not wanted:
-            report.expect("sheet paper", one.root["data-paper"] != "Letter", f"{one.name}: Letter for a job in mm")
+        style.check(one, asked, report)
+        paper = one.root["data-paper"]
+        report.expect("sheet paper", asked or paper in usual, f"{one.name}: on {paper}, which nobody asked for")
     drawing.check(made, sheets, report)
 
 

@@ -148,6 +148,8 @@ CASES = [
     Case("wood words", "numbers", FENCE, in_group("dim-fence-plane-iron-25", rf"\n{NUMBER} ±", more(0.01))),
     Case("wood words", "numbers", FENCE, in_group("dim-fence-plane-iron-25", f"±{NUMBER}", more(0.01))),
     Case("wood words", "numbers", 'id="dim-depth"', in_group("dim-depth", rf"\n{NUMBER}", more(1.0))),
+    Case("wood words", "numbers", 'id="dim-depth"', in_group("dim-depth", r"\[", "("), "two-both"),
+    Case("wood numbers", "numbers", "-inches_give", text('-inches_give"', '-inches_gave"'), "twelve-in"),
     Case("wood words", "numbers", 'id="detail-pilot"', in_group("detail-pilot", f"Ø {NUMBER}", more(0.1))),
     Case(
         "wood words",

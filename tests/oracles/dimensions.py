@@ -9,7 +9,7 @@ import quantities
 
 GROUPS = {
     "drawing dimensions": "arrows and measured points, along the arrows and over the scale = the value (1e-3 mm)",
-    "drawing values": "stated values = offsets.json and `make --json`; texts = the values rounded to 0.01 mm or 0.001 in",
+    "drawing values": "stated values = offsets.json and `make --json`; texts = them to 0.01 mm or 0.001 in",
     "drawing limits": "upper and lower are symmetric; turned numerically, the angles there keep the job's tolerance",
     "drawing printed limits": "the same for the numbers as they are printed, rounded to 0.01 mm or 0.001 in",
 }
@@ -48,7 +48,12 @@ MM, INCHES = Unit("mm", 1.0, 2), Unit("in", float(quantities.INCH), 3)
 
 def unit_of(made):
     """The unit of a job's drawings."""
-    return {"mm": MM, "in": INCHES}[made.job.get("units", "mm")]
+    return unit_in(made.job)
+
+
+def unit_in(data):
+    """The unit that a job or a profile states."""
+    return {"mm": MM, "in": INCHES}[data.get("units", "mm")]
 
 
 ANGULAR = re.compile(r"(?P<value>\d+(?:\.\d{1,3})?)°")

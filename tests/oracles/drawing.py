@@ -17,7 +17,7 @@ from sheet import even_odd
 GROUPS = {
     "drawing outlines": "shapely: board, middle, holes and section as drawn, over the scale = the block (1e-3 mm)",
     "drawing lanes": "each lane has its label and one fence dimension from edge to fence, or its number and row",
-    "drawing tables": "every cell's text = its value = offsets.json or numeric turning; an inch job: nearest fraction, reduced",
+    "drawing tables": "every cell's text = its value = offsets.json or numeric turning; in: nearest fraction, reduced",
     "drawing views": "the section stands as the projection symbol says (ISO 5456-2, third or first angle)",
     **dimensions.GROUPS,
     **figures.GROUPS,
@@ -38,7 +38,8 @@ def check(made, sheets, report):
         unit = dimensions.unit_of(made)
         dimensions.check(sheet, report, unit)
         stated = sheet.by_id["title-block"].words()
-        report.expect("drawing values", f" unit {unit.name} " in stated, f"{sheet.name}: not in {unit.name}: {stated!r}")
+        is_stated = f" unit {unit.name} " in stated
+        report.expect("drawing values", is_stated, f"{sheet.name}: the unit is not {unit.name}: {stated!r}")
         if sheet.name in blocks:
             block_sheet(blocks[sheet.name], lanes, sheet, report)
         else:

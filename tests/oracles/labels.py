@@ -42,6 +42,9 @@ HEAD = 4.5
 LEAST_HEIGHT = 3.0
 """Least height of capitals, mm (the program's own rule)."""
 
+LEFT_OFF = "title and guide are left off the block"
+"""What a warning says where they are (the program's own words)."""
+
 PLACED = 0.005
 """Rounding of places to the grid, mm."""
 
@@ -124,7 +127,7 @@ def words(made, expected):
     # The fingerprint joins where it still goes.
     is_whole = plain(mark) in (wanted, wanted + made.summary["fingerprint"])
     expected.expect(is_whole or not mark, f"the block says {mark!r}, not {wanted!r}")
-    expected.equal("title and guide are left off the block" in warnings, not mark, f"the block says {mark!r}, and a warning says why")
+    expected.equal(LEFT_OFF in warnings, not mark, f"the block says {mark!r}, and a warning says that it lacks its words")
 
 
 def plain(text):

@@ -11,6 +11,7 @@ import numpy as np
 
 import checks
 import jobs
+import labels
 import plan
 import schema
 import stl
@@ -180,8 +181,8 @@ THREE_MF, STEP = "block.3mf", "block.step"
 
 CORNER_IN_STEP = text(r"CARTESIAN_POINT\('',\(0\.,", "CARTESIAN_POINT('',(0.01,")
 
-A_FENCE = 'dim-fence-[^"]*'
-"""The id of the first fence's dimension."""
+A_FENCE, A_FRACTION = 'dim-fence-[^"]*', 'table-[^"]*-inches'
+"""The ids of the first fence's dimension and of its fraction of an inch."""
 
 IN_INCHES = (b'data-paper="Letter"', b'-inches_give"', b'id="dim-fence-')
 """What there is on the sheet of the job in inches that is tampered with."""
@@ -200,6 +201,7 @@ CASES = [
     Case("stl layers", "stl", STL, facets(drop_walls)),
     Case("labels words", "labels", "summary", text('"PLANE-IRON"', '"PLANE-IRONS"')),
     Case("labels words", "labels", "job", text("Alder Lane", "Elder Lane")),
+    Case("labels words", "labels", "summary", text(r'"warnings": \[\](?=\}\]\})', f'"warnings": ["{labels.LEFT_OFF}"]')),
     Case("labels place", "labels", "summary", text('"extent": \\[\\[', '"extent": [[1')),
     Case("labels place", "labels", "job", text('"format"', '"print": {"nozzle": 0.6}, "format"')),
     Case("labels drawn", "labels", SVG, in_tag("plan-labels", f'data-area="{NUMBER}', more(10.0))),
@@ -271,7 +273,7 @@ CASES = [
     Case("drawing printed limits", "drawings", SVG, in_group("dim-fence-plane-iron-25", f"±{NUMBER}", more(0.02))),
     Case("drawing tables", "drawings", SVG, in_group("table-plane-iron-25-fence_distance", rf"\n{NUMBER}", more(0.01))),
     Case("drawing tables", "drawings", SVG, in_group("offsets-1", "\nmm\n", "\nin\n")),
-    Case("drawing tables", "drawings", SVG, in_group('table-[^"]*-inches', rf"\n(?:\d+ )?{NUMBER}/", more(2.0)), "inches"),
+    Case("drawing tables", "drawings", SVG, in_group(A_FRACTION, rf"\n(?:\d+ )?{NUMBER}/", more(2.0)), "inches"),
     Case("drawing tables", "drawings", SVG, in_tag('table-[^"]*-inches_give', r"\.(\d)", r".9\1"), "inches"),
     Case("drawing values", "drawings", SVG, in_group(A_FENCE, rf"\n{NUMBER} ±", more(0.001)), "inches"),
     Case("drawing values", "drawings", SVG, in_group("title-block", "\nin\n", "\nmm\n"), "inches"),

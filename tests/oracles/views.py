@@ -39,7 +39,8 @@ def one(program, folder, name, tool, angle, report):
     stone, block = (Sheet(f, (folder / f).read_bytes()) for f in (f"{tool}-{angle}.svg", f"{tool}-{angle}-block.svg"))
     for sheet in (stone, block):
         style.check(sheet, None, report)
-        dimensions.check(sheet, report)
+        # A guide is shown in the unit that its profile is written in.
+        dimensions.check(sheet, report, dimensions.unit_in(shown.guide))
     figures.on_stone(situation, angle, stone, report)
     if situation.underside == 0.0 and situation.square_error == 0.0:
         fence = block.by_id["dim-fence_distance"].number("value")
