@@ -43,7 +43,7 @@ pub(super) fn ask<S: Script>(
             return Err(ended(session).into());
         };
         if !is_seen {
-            // What is piped in nobody has typed: shown behind its prompt, it makes the transcript whole.
+            // What is piped in nobody has typed: it is shown behind its prompt, where it would stand.
             let shown = line.as_deref().map_or_else(|_| String::new(), |text| echoed(text.trim()));
             say(&format!("{}\n", shown.replace(char::is_control, "")))?;
         }

@@ -337,8 +337,7 @@ impl Text {
 
     /// How far it reaches below its baseline, mm.
     pub fn descent(&self) -> f64 {
-        let descends = self.words.contains(['g', 'j', 'p', 'q', 'y', ',', ';', '(', ')', '/', 'Q']);
-        if descends { DESCENT * self.height } else { 0.0 }
+        if font::descends(&self.words, self.bold) { DESCENT * self.height } else { 0.0 }
     }
 
     /// Corners of the box around capitals and digits, with room for descenders where there are any.

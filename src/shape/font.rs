@@ -22,6 +22,7 @@ struct Metrics {
     /// Glyphs and advances of the first signs; a block or sheet asks for the same ones thousands of times.
     glyphs: [OnceLock<(u16, f64)>; REMEMBERED],
     signs: [OnceLock<Option<Sign>>; REMEMBERED],
+    descend: [OnceLock<bool>; REMEMBERED],
 }
 
 /// What `measure` says of a sign, remembered if there is a cell for it.
@@ -49,7 +50,7 @@ fn metrics(bold: bool) -> &'static Metrics {
         // The capital height of DejaVu fonts is 1493 of 2048 units.
         let capital = f64::from(face.capital_height().unwrap_or(1493)) / per_em;
         let (glyphs, signs) = ([const { OnceLock::new() }; REMEMBERED], [const { OnceLock::new() }; REMEMBERED]);
-        Metrics { face, per_em, capital, glyphs, signs }
+        Metrics { face, per_em, capital, glyphs, signs, descend: [const { OnceLock::new() }; REMEMBERED] }
     })
 }
 
@@ -61,6 +62,20 @@ pub fn size_for(height: f64) -> f64 {
 /// Width in mm of `words` with capitals `height` mm high.
 pub fn width(words: &str, height: f64, bold: bool) -> f64 {
     words.chars().map(|c| glyph(c, bold).1).sum::<f64>() * size_for(height)
+}
+
+/// Part of the capitals' height that round letters such as O reach below the baseline, at most; what goes deeper descends.
+const OVERSHOOT: f64 = 0.05;
+
+/// Whether any of `words` reaches below the baseline, as g, a comma or a bracket do.
+pub fn descends(words: &str, bold: bool) -> bool {
+    let m = metrics(bold);
+    words.chars().any(|sign| {
+        remembered(&m.descend, sign, || {
+            let box_ = m.face.glyph_bounding_box(m.glyph(sign));
+            box_.is_some_and(|b| f64::from(b.y_min) < -OVERSHOOT * m.capital * m.per_em)
+        })
+    })
 }
 
 /// The glyph of `sign`, or of a question mark where the font has none, and its advance as a part of the font size.

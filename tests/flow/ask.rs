@@ -5,14 +5,13 @@
 mod terminal;
 
 use std::fs;
-use std::io::Write;
 use std::path::Path;
-use std::process::{Output, Stdio};
+use std::process::Output;
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
-use super::support::program;
+use super::support::{empty, fed, program, typed_lines};
 use stopwright::ask::job::JobForm;
 use stopwright::ask::kit::KitForm;
 use stopwright::ask::measured::MeasuredForm;
@@ -100,28 +99,13 @@ const SETTINGS: &[&str] = &[
 ];
 
 /// Runs `ask` in `folder` with `lines` piped in.
-fn fed(folder: &Path, arguments: &[&str], lines: &[&str]) -> Output {
-    let text: String = lines.iter().map(|line| format!("{line}\n")).collect();
-    let mut child = program()
-        .current_dir(folder)
-        .arg("ask")
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    // A run that is refused at once reads nothing of it.
-    match child.stdin.take().unwrap().write_all(text.as_bytes()) {
-        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => panic!("{e}"),
-        _ => {}
-    }
-    child.wait_with_output().unwrap()
+fn piped(folder: &Path, arguments: &[&str], lines: &[&str]) -> Output {
+    fed(program().current_dir(folder).arg("ask").args(arguments), &typed_lines(lines))
 }
 
 /// What a run says that must succeed, with its sentences on one line each; no line of it is wider than a terminal.
 fn answered(folder: &Path, arguments: &[&str], lines: &[&str]) -> String {
-    let output = fed(folder, arguments, lines);
+    let output = piped(folder, arguments, lines);
     let said = String::from_utf8(output.stdout).unwrap();
     assert!(output.status.success(), "{said}\n{}", String::from_utf8_lossy(&output.stderr));
     let wide = said.lines().find(|line| line.chars().count() > 80);
@@ -144,10 +128,6 @@ fn next(said: &str) -> Vec<String> {
 
 fn json_in(folder: &Path, name: &str) -> Value {
     serde_json::from_slice(&fs::read(folder.join(name)).unwrap()).unwrap()
-}
-
-fn empty(folder: &Path) -> bool {
-    fs::read_dir(folder).unwrap().next().is_none()
 }
 
 #[test]
@@ -348,7 +328,7 @@ fn a_command_wider_than_a_terminal_is_broken_where_a_shell_takes_it() {
     answered(folder.path(), &["job", "--out", "two.json"], &[&JOB[..JOB.len() - 2], &["yes"]].concat());
     let file = "readings-of-the-block-that-was-printed-in-the-second-week-of-march.json";
     let lines = ["", "", "60", "", "", "", "", "", "yes"];
-    let output = fed(folder.path(), &["measured", "two.json", "--out", file], &lines);
+    let output = piped(folder.path(), &["measured", "two.json", "--out", file], &lines);
     let said = String::from_utf8(output.stdout).unwrap();
     assert!(said.ends_with(&format!("Next: stopwright verify two.json \\\n  {file}\n")), "{said}");
     assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
@@ -358,7 +338,7 @@ fn a_command_wider_than_a_terminal_is_broken_where_a_shell_takes_it() {
 fn no_file_of_somebody_else_is_replaced() {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("mine.json"), "mine").unwrap();
-    let output = fed(folder.path(), &["job", "--out", "mine.json"], JOB);
+    let output = piped(folder.path(), &["job", "--out", "mine.json"], JOB);
     assert_eq!((output.status.code(), output.stdout.is_empty()), (Some(2), true));
     let lines = [&JOB[..JOB.len() - 2], &["mine", "other", ""]].concat();
     let said = answered(folder.path(), &["job"], &lines);
@@ -374,7 +354,7 @@ fn nothing_is_written_when_the_answers_end_or_the_user_says_no() {
     for (kind, lines) in [("job", JOB), ("kit", KIT), ("settings", SETTINGS)] {
         for cut in 0..lines.len() {
             let folder = tempfile::tempdir().unwrap();
-            let output = fed(folder.path(), &[kind], &lines[..cut]);
+            let output = piped(folder.path(), &[kind], &lines[..cut]);
             let error = String::from_utf8(output.stderr).unwrap();
             assert_eq!(output.status.code(), Some(2), "{kind} {cut}: {error}");
             assert!(error.contains("nothing was written") && empty(folder.path()), "{kind} {cut}: {error}");

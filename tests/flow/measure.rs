@@ -6,14 +6,13 @@ mod sheet;
 mod terminal;
 
 use std::fs;
-use std::io::Write;
 use std::path::Path;
-use std::process::{Output, Stdio};
+use std::process::Output;
 
 use proptest::prelude::*;
 use serde_json::Value;
 
-use super::support::{program, run, stdout};
+use super::support::{empty, fed, program, run, stdout, typed_lines};
 use stopwright::guide::{Blade, Guide, Taken};
 use stopwright::input::length::Length;
 use stopwright::measure::{Session, State, build, words};
@@ -46,27 +45,7 @@ const MM: &[&str] = &[
 
 /// Runs `measure` in `folder` with `lines` piped in.
 fn piped(folder: &Path, arguments: &[&str], lines: &[&str]) -> Output {
-    let text: String = lines.iter().map(|line| format!("{line}\n")).collect();
-    fed(folder, arguments, text.as_bytes())
-}
-
-/// The same with any bytes piped in.
-fn fed(folder: &Path, arguments: &[&str], bytes: &[u8]) -> Output {
-    let mut child = program()
-        .current_dir(folder)
-        .arg("measure")
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    // A run that is refused at once reads nothing of it.
-    match child.stdin.take().unwrap().write_all(bytes) {
-        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => panic!("{e}"),
-        _ => {}
-    }
-    child.wait_with_output().unwrap()
+    fed(program().current_dir(folder).arg("measure").args(arguments), &typed_lines(lines))
 }
 
 /// Standard output of a piped run that must succeed.
@@ -78,10 +57,6 @@ fn answered(folder: &Path, arguments: &[&str], lines: &[&str]) -> String {
 
 fn guide_in(path: &Path) -> Guide {
     Guide::parse("own.json", &fs::read(path).unwrap()).unwrap_or_else(|e| panic!("{e}"))
-}
-
-fn empty(folder: &Path) -> bool {
-    fs::read_dir(folder).unwrap().next().is_none()
 }
 
 /// Seat height h and axle to face e, mm, as the solver sees them.
@@ -232,7 +207,7 @@ fn lines_that_are_no_text_are_asked_again() {
     bytes.extend(b"\n\x1b[A\n");
     // The last line of a pipe may lack its end.
     bytes.extend(MM.join("\n").as_bytes());
-    let output = fed(folder.path(), &[], &bytes);
+    let output = fed(program().current_dir(folder.path()).arg("measure"), &bytes);
     let said = String::from_utf8(output.stdout).unwrap();
     assert!(output.status.success(), "{said}");
     for words in ["not UTF-8", "Nothing was typed", "too long for an answer", "control characters"] {

@@ -1,16 +1,14 @@
 //! The first quarter of an hour of five kinds of user, at 80 columns.
 //!
-//! A transcript in `tests/flow/rehearsals/` is script and outcome in one: lines that begin with `$ ` are typed at the
+//! A file in `tests/flow/rehearsals/` is script and outcome in one: lines that begin with `$ ` are typed at the
 //! shell, what stands behind a prompt (`> `, `mm> `, `in> `) is answered there, and all else is what the program says.
 //! `BLESS=1` makes them anew from what is typed, and still fails: read them aloud then.
 
 use std::fs;
-use std::io::Write;
 use std::path::Path;
-use std::process::Stdio;
 
 use super::documents::copy;
-use super::support::{home, program};
+use super::support::{fed, home, program, typed_lines};
 
 /// What is behind a prompt, if the line is one.
 fn answer(line: &str) -> Option<&str> {
@@ -23,22 +21,9 @@ fn answer(line: &str) -> Option<&str> {
 /// Types a command and answers its questions; gives all that was said.
 fn typed(command: &str, answers: &[&str], folder: &Path) -> String {
     let arguments = command.strip_prefix("stopwright ").unwrap_or_else(|| panic!("{command}: not this program"));
-    let mut child = program()
-        .args(arguments.split(' '))
-        .current_dir(folder)
-        .env("COLUMNS", "80")
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    let lines: String = answers.iter().map(|answer| format!("{answer}\n")).collect();
-    // A command that asks nothing reads nothing.
-    match child.stdin.take().unwrap().write_all(lines.as_bytes()) {
-        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => panic!("{e}"),
-        _ => {}
-    }
-    let output = child.wait_with_output().unwrap();
+    let mut shell = program();
+    shell.args(arguments.split(' ')).current_dir(folder).env("COLUMNS", "80");
+    let output = fed(&mut shell, &typed_lines(answers));
     let mut said = String::from_utf8([output.stdout, output.stderr].concat()).unwrap();
     if output.status.code() != Some(0) {
         said += &format!("[exit code {}]\n", output.status.code().unwrap());
@@ -46,12 +31,12 @@ fn typed(command: &str, answers: &[&str], folder: &Path) -> String {
     said.lines().map(|line| format!("{}\n", line.trim_end())).collect()
 }
 
-/// A transcript made anew from what is typed in it.
-fn made_anew(transcript: &str) -> String {
+/// A rehearsal gone through anew, by what is typed in it.
+fn gone_through(rehearsal: &str) -> String {
     let folder = tempfile::tempdir().unwrap();
     copy(&home().join("examples"), &folder.path().join("examples"));
     let mut made = String::new();
-    for part in transcript.split("$ ").skip(1) {
+    for part in rehearsal.split("$ ").skip(1) {
         let (command, rest) = part.split_once('\n').unwrap();
         let answers: Vec<&str> = rest.lines().filter_map(answer).collect();
         made += &format!("$ {command}\n{}\n", typed(command, &answers, folder.path()));
@@ -59,7 +44,7 @@ fn made_anew(transcript: &str) -> String {
     made
 }
 
-fn transcripts() -> Vec<std::path::PathBuf> {
+fn rehearsals() -> Vec<std::path::PathBuf> {
     let mut all: Vec<_> =
         fs::read_dir(home().join("tests/flow/rehearsals")).unwrap().map(|entry| entry.unwrap().path()).collect();
     all.sort();
@@ -68,12 +53,12 @@ fn transcripts() -> Vec<std::path::PathBuf> {
 
 #[test]
 fn five_users_come_through_their_first_quarter_of_an_hour() {
-    let all = transcripts();
+    let all = rehearsals();
     assert_eq!(all.len(), 5, "{all:?}");
     let mut stale = Vec::new();
     for path in all {
         let kept = fs::read_to_string(&path).unwrap();
-        let made = made_anew(&kept);
+        let made = gone_through(&kept);
         for line in made.lines() {
             let width = line.chars().count();
             assert!(width <= 80 || line.starts_with("$ "), "{}: {width} columns: {line}", path.display());

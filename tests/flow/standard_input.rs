@@ -1,27 +1,17 @@
 //! `-` in place of a file.
 
-use std::io::Write;
-use std::process::{Output, Stdio};
+use std::process::Output;
 
 use serde_json::Value;
 
-use super::support::{demo, home, program, stdout};
+use super::support::{demo, fed, home, program, stdout};
 
 fn json_of(text: &str) -> Value {
     serde_json::from_str(text).unwrap()
 }
 
 fn piped(arguments: &[&str], bytes: &[u8]) -> Output {
-    let mut child = program()
-        .args(arguments)
-        .current_dir(home())
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    child.stdin.take().unwrap().write_all(bytes).unwrap();
-    child.wait_with_output().unwrap()
+    fed(program().args(arguments).current_dir(home()), bytes)
 }
 
 #[test]

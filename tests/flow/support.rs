@@ -1,7 +1,11 @@
 //! What several modules need: running the program, random jobs, folders that go away.
 
+#[cfg(target_os = "linux")]
+pub mod terminal;
+
+use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::{Command, Output, Stdio};
 
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -14,6 +18,28 @@ use stopwright::lanes;
 /// The program under test.
 pub fn program() -> Command {
     Command::new(env!("CARGO_BIN_EXE_stopwright"))
+}
+
+/// Runs `command` with `bytes` piped in.
+pub fn fed(command: &mut Command, bytes: &[u8]) -> Output {
+    let piped = command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    let mut child = piped.spawn().expect("the program starts");
+    // A run that is refused at once, or asks nothing, reads nothing of it.
+    match child.stdin.take().expect("it was piped").write_all(bytes) {
+        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => panic!("{e}"),
+        _ => {}
+    }
+    child.wait_with_output().expect("the program ends")
+}
+
+/// Answers as they are typed, a line each.
+pub fn typed_lines(answers: &[&str]) -> Vec<u8> {
+    answers.iter().map(|answer| format!("{answer}\n")).collect::<String>().into_bytes()
+}
+
+/// Whether a folder holds nothing.
+pub fn empty(folder: &Path) -> bool {
+    std::fs::read_dir(folder).expect("the folder is there").next().is_none()
 }
 
 /// Runs the program and gives its output.

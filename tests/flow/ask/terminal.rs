@@ -1,28 +1,12 @@
 //! The questions through a pseudo-terminal.
 
-use std::process::Command;
-
-use rexpect::session::{PtySession, spawn_command};
-
+use super::super::support::terminal::{ctrl_c_leaves_nothing, spawn, type_line};
 use super::*;
-
-fn spawn(folder: &Path, arguments: &[&str]) -> PtySession {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_stopwright"));
-    command.current_dir(folder).arg("ask").args(arguments);
-    spawn_command(command, Some(20_000)).unwrap()
-}
-
-/// Waits for the cursor and types.
-fn type_line(session: &mut PtySession, line: &str) -> String {
-    let before = session.exp_string("> ").unwrap_or_else(|e| panic!("before {line:?}: {e}"));
-    session.send_line(line).unwrap();
-    before
-}
 
 /// Types all lines, with a detour at the `wrong`th: help, a wrong answer and a step back that Enter undoes. Gives all
 /// that was said.
 fn typed(folder: &Path, arguments: &[&str], lines: &[&str], wrong: usize) -> String {
-    let mut session = spawn(folder, arguments);
+    let mut session = spawn(folder, &[&["ask"], arguments].concat());
     let mut said = String::new();
     for (i, line) in lines.iter().enumerate() {
         if i == wrong {
@@ -59,19 +43,6 @@ fn each_kind_of_file_is_asked_for_at_a_terminal() {
 }
 
 #[test]
-fn ctrl_c_leaves_nothing_at_any_question_and_says_so() {
-    for answered in [0, 5, JOB.len() - 1] {
-        let folder = tempfile::tempdir().unwrap();
-        let mut session = spawn(folder.path(), &["job"]);
-        for line in &JOB[..answered] {
-            type_line(&mut session, line);
-        }
-        session.exp_string("> ").unwrap();
-        session.send_control('c').unwrap();
-        let rest = session.exp_eof().unwrap();
-        assert!(rest.contains("interrupted: nothing was written"), "{rest}");
-        let status = format!("{:?}", session.process().wait().unwrap());
-        assert!(status.ends_with(" 130)"), "{status}");
-        assert!(empty(folder.path()), "after {answered} answers");
-    }
+fn an_interrupt_leaves_nothing_at_any_question() {
+    ctrl_c_leaves_nothing(&["ask", "job"], JOB);
 }
