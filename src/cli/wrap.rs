@@ -5,6 +5,7 @@ use std::io::IsTerminal;
 use textwrap::{Options, WordSplitter};
 
 use crate::format::narrow;
+use crate::shape::font::stay_together;
 
 /// Fewest and most columns that sentences are wrapped to: narrower breaks every other word, wider loses the eye.
 const WRAPPED: [usize; 2] = [40, 100];
@@ -60,11 +61,7 @@ fn held(words: &str) -> String {
     for word in words.split(' ') {
         let unit = UNITS.contains(&word.trim_end_matches(['.', ',', ';', ':', ')', ']']));
         let number = before.ends_with(|c: char| c.is_ascii_digit() || c == ')');
-        let holds = (unit && number)
-            || before.trim_start_matches('(') == "±"
-            || before == "×"
-            || before.ends_with('=')
-            || word == "=";
+        let holds = (unit && number) || before == "×" || stay_together(before, word);
         if !text.is_empty() || !before.is_empty() {
             text.push(if holds { HOLD } else { ' ' });
         }

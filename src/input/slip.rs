@@ -415,6 +415,12 @@ impl<'t> Scanner<'t> {
             );
         }
         let whole = self.text[piece.clone()].trim_end();
+        let numbers: Vec<&str> = whole.split_whitespace().collect();
+        if numbers.iter().all(|number| serde_json::from_str::<serde_json::Number>(number).is_ok()) {
+            let meant = numbers.join(", ");
+            let found = format!("no comma between the numbers {}", short(whole));
+            return slip(self.at, found, format!("Write {meant}."), Some((piece, &meant)));
+        }
         let Some(meant) = length::meant(whole, None) else {
             let found = format!("{} is not a number", short(whole));
             return slip(self.at, found, "Write a number, or put \" around a length with its unit.", taken_for);
@@ -452,6 +458,13 @@ mod tests {
             ("{\"a\": 2\"}", 6, "2\" has no quotes", "Write \"2 in\".", "{\"a\": \"2 in\"}"),
             ("{\"a\": 1 3/8 in}", 6, "1 3/8 in has no quotes", "Write \"1 3/8 in\".", "{\"a\": \"1 3/8 in\"}"),
             ("{\"a\": 51 mm}", 6, "51 mm has no quotes", "Write \"51 mm\".", "{\"a\": \"51 mm\"}"),
+            (
+                "{\"a\": [25, 30 35]}",
+                11,
+                "no comma between the numbers 30 35",
+                "Write 30, 35.",
+                "{\"a\": [25, 30, 35]}",
+            ),
             ("{\"a\": .5}", 6, ".5 is not a number as JSON writes it", "Write 0.5.", "{\"a\": 0.5}"),
             ("{\"a\": True}", 6, "True is not a word of JSON", "Write true.", "{\"a\": true}"),
             ("{\"a\" = 1}", 5, "= in place of a colon", "Write : here.", "{\"a\" : 1}"),

@@ -173,10 +173,28 @@ impl OutlineBuilder for Tracer {
     }
 }
 
-/// `words` broken into lines no wider than `most` mm; a word longer than that stands alone.
+/// Whether no line ends between two words: `=` and `±` stay with what they stand between or before.
+pub fn stay_together(before: &str, word: &str) -> bool {
+    before.ends_with('=') || word == "=" || before.trim_start_matches('(') == "±"
+}
+
+/// `words` broken into lines no wider than `most` mm; a word longer than that stands alone, and so do words that
+/// [stay together](stay_together).
 pub fn wrap(words: &str, height: f64, most: f64) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
+    let mut pieces: Vec<String> = Vec::new();
+    let mut before = "";
     for word in words.split_whitespace() {
+        match pieces.last_mut() {
+            Some(piece) if stay_together(before, word) => {
+                piece.push(' ');
+                piece.push_str(word);
+            }
+            _ => pieces.push(word.to_string()),
+        }
+        before = word;
+    }
+    let mut lines: Vec<String> = Vec::new();
+    for word in &pieces {
         match lines.last_mut() {
             Some(line) if width(&format!("{line} {word}"), height, false) <= most => {
                 line.push(' ');
@@ -208,6 +226,26 @@ pub fn fit(words: &str, height: f64, most: f64) -> String {
 mod tests {
     use super::*;
     use crate::shape::runs;
+
+    #[test]
+    fn signs_stay_with_what_they_stand_between() {
+        let words = "± angle: expanded uncertainty, k = 2.";
+        for most in [10.0, 20.0, 30.0, 40.0, 50.0] {
+            let lines = wrap(words, 2.5, most);
+            assert_eq!(lines.join(" "), words);
+            assert!(lines.iter().any(|line| line.contains("k = 2.")) && lines[0].starts_with("± angle"), "{lines:?}");
+        }
+    }
+
+    #[test]
+    fn letters_that_descend_are_told_from_those_that_stand() {
+        for sign in "gjpqy,;()[]{}|/QÇşµφ".chars() {
+            assert!(descends(&sign.to_string(), false), "{sign}");
+        }
+        for sign in "abcdefhiklmnorstuvwxzAOUÜ0369±°=–.:éИ".chars() {
+            assert!(!descends(&sign.to_string(), false), "{sign}");
+        }
+    }
 
     #[test]
     fn every_sign_the_drawings_use_has_a_glyph() {
