@@ -74,11 +74,6 @@ impl Units {
         self.choose(["cm³", "in³"])
     }
 
-    /// The unit's sign for areas.
-    fn area_symbol(self) -> &'static str {
-        self.choose(["mm²", "in²"])
-    }
-
     /// The first choice for millimetres, the second for inches.
     fn choose<T>(self, [metric, imperial]: [T; 2]) -> T {
         match self {
@@ -321,25 +316,6 @@ impl Written {
     /// Cubic millimetres of steel with their unit: `27 mm³`, `0.0016 in³`.
     pub fn small_volume(self, mm3: f64) -> String {
         self.each(|unit| fixed(mm3 / unit.mm().powi(3), unit.choose([0, 4]))).with(|unit| unit.choose(["mm³", "in³"]))
-    }
-
-    /// An area in mm² with its unit: `0.048 mm²`, `0.00007 in²`.
-    pub fn area(self, mm2: f64) -> String {
-        self.area_digits(mm2).with(Units::area_symbol)
-    }
-
-    /// An area in mm² without its unit.
-    pub fn area_digits(self, mm2: f64) -> Shown {
-        self.each(|unit| fixed(mm2 / unit.mm().powi(2), unit.choose([3, 5])))
-    }
-
-    /// The unit of areas, for headings.
-    pub fn area_unit(self) -> &'static str {
-        match (self.mm, self.inches) {
-            (true, true) => "mm² [in²]",
-            (false, true) => "in²",
-            _ => "mm²",
-        }
     }
 
     /// The words of an error, which says lengths in mm, as this shop reads them.

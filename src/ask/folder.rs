@@ -55,10 +55,12 @@ impl Folder {
 
     /// The guides to choose from.
     pub fn guide_choices(&self) -> Vec<[String; 2]> {
-        let seats = |guide: &Guide| guide.seats().map(|(name, _)| name.name()).collect::<Vec<_>>().join(" and ");
+        let seats = |guide: &Guide| {
+            guide.seats().map(|(name, _)| format!("{}s", name.name())).collect::<Vec<_>>().join(" and ")
+        };
         let meaning = |i: usize, guide: &Guide| {
             let whose = if i < self.own { "your own" } else { "invented, to try things out" };
-            format!("for {}s; {whose}", seats(guide).replace(" and ", "s and "))
+            format!("for {}; {whose}", seats(guide))
         };
         self.guides.iter().enumerate().map(|(i, (name, guide))| [name.clone(), meaning(i, guide)]).collect()
     }

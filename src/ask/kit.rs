@@ -139,3 +139,24 @@ impl Form for KitForm {
         vec!["stopwright kit".into(), super::quoted(path), format!("--guide {}", super::quoted(guide))]
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use schemars::JsonSchema;
+
+    use super::*;
+    use crate::terms::{Steel, Use};
+
+    /// The words that files use for a type, by its schema.
+    fn words_of<T: JsonSchema>() -> Vec<String> {
+        let schema = schemars::schema_for!(T).to_value();
+        let all = schema["oneOf"].as_array().expect("a choice of words");
+        all.iter().map(|one| one["const"].as_str().expect("a word").to_string()).collect()
+    }
+
+    #[test]
+    fn every_steel_and_every_use_of_a_file_can_be_chosen() {
+        assert_eq!(STEELS.map(|[word, _]| word).to_vec(), words_of::<Steel>());
+        assert_eq!(USES.map(|[word, _]| word).to_vec(), words_of::<Use>());
+    }
+}

@@ -9,7 +9,7 @@ use crate::input::fault::Faults;
 use crate::input::length;
 use crate::lane::Lane;
 use crate::lanes::LaneSet;
-use crate::questions::Need;
+use crate::questions::{Need, SEPARATOR};
 use crate::units::Units;
 use crate::verify::readings::Readings;
 
@@ -130,7 +130,7 @@ impl Form for MeasuredForm {
     fn unusual(&self, key: &Key, given: &Given, answers: &Answers) -> Option<String> {
         let Key::Item("lanes", index, _) = *key else { return None };
         let (lane, units) = (self.set.lanes.get(index)?, key::units(answers));
-        let off = given.said.split(';').filter_map(|text| length::parse(text, Some(units)).ok());
+        let off = given.said.split(SEPARATOR).filter_map(|text| length::parse(text, Some(units)).ok());
         let off =
             off.map(|read| read.mm - lane.finished()).fold(0.0, |a: f64, b| if b.abs() > a.abs() { b } else { a });
         let sheet = units.fixed(lane.finished(), [2, 3]).said();

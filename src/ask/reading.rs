@@ -9,7 +9,7 @@ use crate::input::length::{self, NoLength};
 use crate::measure::spread::{self, LARGEST_SPREAD};
 use crate::questions::words::echoed;
 use crate::questions::{self, SEPARATOR, choice};
-use crate::units::Units;
+use crate::units::{Units, short};
 
 /// What an answer may be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -68,9 +68,9 @@ pub fn read(question: &Question, line: &str, units: Units) -> Result<Given, Stri
     let words = || question.choices.iter().map(|[word, _]| word.as_str());
     let word = |text: &str| choice::chosen(text, words()).map(|i| question.choices[i][0].as_str());
     let not_among = |text: &str| {
-        let quoted: Vec<String> = words().map(|word| format!("\"{word}\"")).collect();
-        let use_of = if quoted.len() > MOST_SAID { question.allowed.clone() } else { among(&quoted) };
-        let fault = Fault::new(question.kind.name.as_str(), format!("\"{}\"", echoed(text)), use_of);
+        let all: Vec<String> = words().map(|word| format!("\"{word}\"")).collect();
+        let use_of = if all.len() > MOST_SAID { question.allowed.clone() } else { among(&all) };
+        let fault = Fault::new(question.kind.name.as_str(), quoted(text), use_of);
         fault.near(text, words()).to_string()
     };
     let chosen = |text: &str| word(text).ok_or_else(|| not_among(text));
@@ -91,13 +91,14 @@ pub fn read(question: &Question, line: &str, units: Units) -> Result<Given, Stri
         },
         Kind::YesNo => match choice::chosen(text, ["yes", "no"].into_iter()) {
             Some(i) => Ok(Given { value: None, ..Given::word(["yes", "no"][i]) }),
-            None => Err(refuse(format!("\"{}\"", echoed(text)))),
+            None => Err(refuse(quoted(text))),
         },
         Kind::Degrees => degrees(text).map(|value| of(value, "°")).map_err(refuse),
         Kind::Angles => {
             let value = angles(text).map_err(refuse)?;
             Ok(Given { said: parts(text).collect::<Vec<_>>().join(", "), ..of(value, "°") })
         }
+        Kind::Length if !question.several => one(text, units).map(|value| of(value, symbol)).map_err(refuse),
         Kind::Length => lengths(text, units)
             .map(|(value, made_of_several)| Given { made_of_several, ..of(value, symbol) })
             .map_err(refuse),
@@ -129,7 +130,10 @@ fn degrees(text: &str) -> Result<Value, String> {
         _ if digits.matches(',').count() == 1 && digits.replace(',', ".").parse::<f64>().is_ok() => {
             Err(format!("\"{digits}\" has a decimal comma. Write \"{}\"", digits.replace(',', ".")))
         }
-        _ => Err(format!("\"{}\" is no angle in degrees", echoed(text))),
+        _ => Err(match length::degrees_meant(text) {
+            Some(meant) => format!("{} is not a plain number. Write {}", quoted(text), short(meant, 6)),
+            None => format!("{} is not an angle in degrees", quoted(text)),
+        }),
     }
 }
 
@@ -158,7 +162,7 @@ fn as_written(digits: &str) -> Option<Value> {
 fn one(text: &str, units: Units) -> Result<Value, String> {
     let text = text.trim();
     if text.starts_with('{') {
-        return Err(format!("{} is no length", quoted(text)));
+        return Err(format!("{} is not a length", quoted(text)));
     }
     length::parse(text, Some(units)).map_err(|fault| echoed_fault(text, fault))?;
     Ok(match as_written(text) {
@@ -171,7 +175,7 @@ fn one(text: &str, units: Units) -> Result<Value, String> {
 /// What is wrong with a length, without the whole of a line that is none.
 fn echoed_fault(text: &str, fault: NoLength) -> String {
     match fault.write {
-        _ if text.chars().count() > 60 => format!("{} is no length", quoted(text)),
+        _ if echoed(text) != text => format!("{} is not a length", quoted(text)),
         Some(write) => format!("{}. Write {write}", fault.found),
         None => fault.found,
     }
@@ -180,7 +184,9 @@ fn echoed_fault(text: &str, fault: NoLength) -> String {
 /// A length, or the mean of several readings with their tolerance; and what was made of them.
 fn lengths(text: &str, units: Units) -> Result<(Value, Option<String>), String> {
     let texts: Vec<&str> = text.trim_end_matches([SEPARATOR, ' ']).split(SEPARATOR).map(str::trim).collect();
-    let [first, _, ..] = texts[..] else { return Ok((one(texts[0], units)?, None)) };
+    if let [single] = texts[..] {
+        return Ok((one(single, units)?, None));
+    }
     let mut readings = Vec::new();
     for text in &texts {
         one(text, units)?;
@@ -195,7 +201,8 @@ fn lengths(text: &str, units: Units) -> Result<(Value, Option<String>), String> 
         let apart = units.short(high - low, [3, 3]).said();
         return Err(format!("readings {apart} apart are a slip, not scatter: {}", quoted(text)));
     }
-    let half_step = length::half_last_digit(first, Some(units)).unwrap_or(0.0);
+    // No reading is closer than half a step of the coarsest of them.
+    let half_step = texts.iter().filter_map(|text| length::half_last_digit(text, Some(units))).fold(0.0, f64::max);
     let (mean, within) = spread::combine(&readings, half_step);
     let in_file =
         |mm: f64| serde_json::json!(units.short(mm, [4, 6]).to_string().parse::<f64>().unwrap_or(units.of(mm)));
@@ -205,8 +212,8 @@ fn lengths(text: &str, units: Units) -> Result<(Value, Option<String>), String> 
 }
 
 fn two(text: &str, units: Units) -> Result<Value, String> {
-    let spaced = text.replace([SEPARATOR, '×', 'x', 'X'], ";").replace(" by ", ";");
-    match spaced.split(';').collect::<Vec<_>>()[..] {
+    let spaced = text.replace(['×', 'x', 'X'], ";").replace(" by ", ";");
+    match spaced.split(SEPARATOR).collect::<Vec<_>>()[..] {
         [first, second] => Ok(Value::Array(vec![one(first, units)?, one(second, units)?])),
         _ => Err(format!("{} is not two lengths", quoted(text))),
     }

@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use super::files::Printed;
 use crate::job::Job;
+use crate::lane::notes::grouped;
 use crate::shape::polygon;
 use crate::units::{COARSE, fixed};
 
@@ -56,20 +57,14 @@ pub fn json(job: &Job, printed: &Printed) -> Value {
 }
 
 /// How blocks are held down and what was found of them: each thing once, with its blocks where it is not of all.
-pub fn said_of(blocks: &[Printed]) -> String {
-    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
-    for block in blocks {
+pub fn notes(blocks: &[Printed]) -> String {
+    let of = |block: &Printed| -> Vec<(String, String)> {
         let findings = block.layout.findings.iter().map(|f| format!("{}: {}", f.gravity.word(), f.message));
-        for line in std::iter::once(block.layout.hold_down()).chain(findings) {
-            match said.iter_mut().find(|(known, _)| *known == line) {
-                Some((_, of)) => of.push(&block.name),
-                None => said.push((line, vec![&block.name])),
-            }
-        }
-    }
-    let line = |(line, of): &(String, Vec<&str>)| {
-        let whose = if of.len() == blocks.len() { String::new() } else { format!("{}: ", of.join(", ")) };
+        std::iter::once(block.layout.hold_down()).chain(findings).map(|line| (line, block.name.clone())).collect()
+    };
+    let line = |(line, names): (String, Vec<String>)| {
+        let whose = if names.len() == blocks.len() { String::new() } else { format!("{}: ", names.join(", ")) };
         format!("{whose}{line}\n")
     };
-    said.iter().map(line).collect()
+    grouped(blocks.iter().flat_map(of)).into_iter().map(line).collect()
 }

@@ -301,7 +301,7 @@ pub struct MakeArgs {
     #[arg(required = true)]
     pub job: Vec<PathBuf>,
     /// How many jobs to work on at once [default: as many as there are cores]
-    #[arg(long, short, value_name = "N")]
+    #[arg(long, short, value_name = "N", value_parser = whole_number)]
     pub jobs: Option<NonZeroUsize>,
     /// Lengths.
     #[command(flatten)]
@@ -950,6 +950,11 @@ impl ValueEnum for ArtifactKind {
     fn to_possible_value(&self) -> Option<PossibleValue> {
         Some(PossibleValue::new(self.name()))
     }
+}
+
+/// Reads a count of one or more.
+fn whole_number(text: &str) -> Result<NonZeroUsize, String> {
+    text.parse().map_err(|_| "a whole number from 1 up".into())
 }
 
 /// Reads a paper for one page: of those that flags name, the ones that take drawings.

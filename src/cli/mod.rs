@@ -56,19 +56,19 @@ impl Said {
 pub fn run() -> ExitCode {
     interrupt::install();
     panics::keep_places();
-    let read = help::command().try_get_matches().and_then(|matches| Arguments::from_arg_matches(&matches));
+    let color = if is_plain() { clap::ColorChoice::Never } else { clap::ColorChoice::Auto };
+    let read = help::command().color(color).try_get_matches().and_then(|matches| Arguments::from_arg_matches(&matches));
     let arguments = match read {
         Ok(arguments) => arguments,
         // Who types no command at all, or asks for help, gets the help.
         Err(e) if e.use_stderr() && e.kind() != clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
-            let color = if is_plain() { clap::ColorChoice::Never } else { clap::ColorChoice::Auto };
             tell(&(usage::told(&e) + "\n"), color);
             return ExitCode::from(2);
         }
         Err(e) => {
             let code = if e.use_stderr() { 2 } else { 0 };
             // Help for a closed pipe has nobody to read it.
-            let _ = if is_plain() { tell_plainly(&e) } else { e.print() };
+            let _ = e.print();
             return ExitCode::from(code);
         }
     };
@@ -86,16 +86,6 @@ pub fn run() -> ExitCode {
 fn is_plain() -> bool {
     let arguments: Vec<String> = std::env::args().collect();
     arguments.iter().any(|a| a == "--color=never") || arguments.windows(2).any(|pair| pair == ["--color", "never"])
-}
-
-/// Prints help or a fault of the arguments without colour.
-fn tell_plainly(told: &clap::Error) -> std::io::Result<()> {
-    let text = told.render().to_string();
-    if told.use_stderr() {
-        std::io::stderr().lock().write_all(text.as_bytes())
-    } else {
-        std::io::stdout().lock().write_all(text.as_bytes())
-    }
 }
 
 /// Prints on standard error; where that is closed there is nobody to tell.

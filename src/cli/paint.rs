@@ -23,10 +23,12 @@ const BEGINNINGS: [(&str, Style); 8] = [
 ];
 
 /// What rows of tables end in.
-const ENDS: [(&str, Style); 9] = [
+const ENDS: [(&str, Style); 11] = [
     ("  FAILS", FAILS),
     ("  MAKE ANEW", FAILS),
     ("  does not agree", FAILS),
+    ("  backward", FAILS),
+    ("  REGRIND", WARNS),
     ("  wasted", WARNS),
     ("  long", WARNS),
     ("  passes", PASSES),
@@ -81,6 +83,21 @@ fn styled(words: &str, style: Style) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stones::grits::Verdict;
+
+    /// The match asks for a new verdict too.
+    #[test]
+    fn every_verdict_on_a_step_is_painted() {
+        for verdict in [Verdict::Sound, Verdict::Long, Verdict::Wasted, Verdict::Backward] {
+            let style = match verdict {
+                Verdict::Sound => PASSES,
+                Verdict::Long | Verdict::Wasted => WARNS,
+                Verdict::Backward => FAILS,
+            };
+            let end = format!("  {}", verdict.word());
+            assert_eq!(ENDS.iter().find(|(known, _)| *known == end).map(|(_, known)| *known), Some(style), "{end}");
+        }
+    }
 
     #[test]
     fn colour_adds_nothing_to_the_words() {

@@ -11,7 +11,8 @@ use crate::error;
 use crate::format::Artifact;
 use crate::jig::files::CutSheet;
 use crate::job::Job;
-use crate::lane::checks::{Finding, Gravity};
+use crate::lane::checks::Gravity;
+use crate::lane::notes;
 use crate::lane::report::{self, Shown};
 use crate::make::Made;
 use crate::testpiece::{self, files::TestPiece};
@@ -47,7 +48,7 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
             job.written.more(readings.iter().map(|r| r.difference()).fold(SHOWN, f64::max), EXACT).said()
         );
     }
-    text += &block::report::said_of(&made.blocks);
+    text += &block::report::notes(&made.blocks);
     let of_jig = made.jig.iter().flat_map(|jig| &jig.left_out).filter(|l| !made.lanes.left_out.contains(l));
     for line in report::left_out_lines(&of_jig.cloned().collect::<Vec<_>>(), job.wood.written).lines() {
         text += &format!("wooden jig: {line}\n");
@@ -68,31 +69,19 @@ pub fn warnings_of(job: &Job, made: &Made) -> String {
     let mut lines = report::left_out_lines(&made.lanes.left_out, job.written);
     lines.extend(made.sharpening.iter().map(|sharpening| not_gauged(&sharpening.left_out)));
     lines += &report::warning_lines(&made.lanes.lanes);
-    lines += &warning_lines(made.blocks.iter().flat_map(|block| &block.layout.findings));
-    lines += &warning_lines(made.jig.iter().flat_map(|jig| &jig.findings));
-    once(&lines)
+    lines += &notes::warnings(made.blocks.iter().flat_map(|block| &block.layout.findings));
+    lines += &notes::warnings(made.jig.iter().flat_map(|jig| &jig.findings));
+    notes::once(&lines)
 }
 
 /// What concerns a wooden jig and is worth a warning, a line each.
 pub fn warnings_of_jig(made: &CutSheet) -> String {
     let jig = &made.jig;
-    once(
+    notes::once(
         &(report::left_out_lines(&jig.left_out, jig.written)
             + &report::warning_lines(jig.lanes.iter().map(|placed| &placed.lane))
-            + &warning_lines(&jig.findings)),
+            + &notes::warnings(&jig.findings)),
     )
-}
-
-/// Findings that are worth a warning, a line each.
-fn warning_lines<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> String {
-    let warns = |finding: &&Finding| finding.gravity != Gravity::Note;
-    findings.into_iter().filter(warns).map(|f| format!("{}: {}\n", f.gravity.word(), f.message)).collect()
-}
-
-/// Each line once, at its first place.
-fn once(lines: &str) -> String {
-    let mut seen = std::collections::HashSet::new();
-    lines.lines().filter(|line| seen.insert(*line)).map(|line| format!("{line}\n")).collect()
 }
 
 /// What cannot be gauged, and why, a line each.

@@ -36,9 +36,8 @@ pub(super) fn told(error: &Error) -> String {
             format!("{argument} cannot be \"{value}\".{near} Use {}.", listed(&valid, "or"))
         }
         ErrorKind::ValueValidation => {
-            let why = std::error::Error::source(error).map_or_else(String::new, ToString::to_string);
-            let allowed =
-                if why.contains("zero") || why.contains("digit") { "a whole number from 1 up".into() } else { why };
+            // Readers of values say what they allow.
+            let allowed = std::error::Error::source(error).map_or_else(String::new, ToString::to_string);
             format!("{argument} cannot be \"{value}\". Use {allowed}.")
         }
         ErrorKind::UnknownArgument if argument.starts_with('-') => {

@@ -2,7 +2,7 @@
 
 use std::fmt::Display;
 
-use super::checks::{Finding, Rule};
+use super::checks::{Finding, Gravity, Rule};
 use super::{Lane, land_assumed};
 use crate::units::{Units, Written};
 
@@ -71,7 +71,7 @@ fn of_lanes(ids: &[String], all: usize) -> String {
 }
 
 /// The names of all that have the same words, in the order in which they come.
-pub(super) fn grouped<W: PartialEq, N: PartialEq + Display>(all: impl IntoIterator<Item = (W, N)>) -> Vec<(W, Vec<N>)> {
+pub(crate) fn grouped<W: PartialEq, N: PartialEq + Display>(all: impl IntoIterator<Item = (W, N)>) -> Vec<(W, Vec<N>)> {
     let mut groups: Vec<(W, Vec<N>)> = Vec::new();
     for (words, name) in all {
         match groups.iter_mut().find(|(known, _)| *known == words) {
@@ -83,10 +83,22 @@ pub(super) fn grouped<W: PartialEq, N: PartialEq + Display>(all: impl IntoIterat
     groups
 }
 
+/// Findings that are worth a warning, a line each.
+pub fn warnings<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> String {
+    let warns = |finding: &&Finding| finding.gravity != Gravity::Note;
+    findings.into_iter().filter(warns).map(|f| format!("{}: {}\n", f.gravity.word(), f.message)).collect()
+}
+
+/// Each line once, at its first place.
+pub fn once(lines: &str) -> String {
+    let mut seen = std::collections::HashSet::new();
+    lines.lines().filter(|line| seen.insert(*line)).map(|line| format!("{line}\n")).collect()
+}
+
 impl Finding {
     /// Whether it says that something could not be checked.
     pub fn is_unchecked(&self) -> bool {
-        self.gravity == super::checks::Gravity::Note && self.rule != Rule::KnownSetting
+        self.gravity == Gravity::Note && self.rule != Rule::KnownSetting
     }
 }
 

@@ -137,9 +137,9 @@ impl<S: Script> Session<S> {
             "help" | "?" => self.words() + &wrapped(self.script.commands()),
             "back" => match question.choices.iter().position(|[word, _]| word == "back") {
                 Some(i) => wrapped(&format!(
-                    "\"back\" could mean two things here: type {} for a seat that locates the blade's back, or < to go \
-                     back one question.",
-                    i + 1
+                    "\"back\" could mean two things here: type {} for \"{}\", or < to go back one question.",
+                    i + 1,
+                    question.choices[i][1]
                 )),
                 None => self.back(),
             },

@@ -181,6 +181,11 @@ pub fn stay_together(before: &str, word: &str) -> bool {
 /// `words` broken into lines no wider than `most` mm; a word longer than that stands alone, and so do words that
 /// [stay together](stay_together).
 pub fn wrap(words: &str, height: f64, most: f64) -> Vec<String> {
+    wrap_after(words, height, [most, most])
+}
+
+/// The same after a lead: the first line no wider than the first of these, the others than the second, mm.
+pub fn wrap_after(words: &str, height: f64, [first, rest]: [f64; 2]) -> Vec<String> {
     let mut pieces: Vec<String> = Vec::new();
     let mut before = "";
     for word in words.split_whitespace() {
@@ -195,6 +200,7 @@ pub fn wrap(words: &str, height: f64, most: f64) -> Vec<String> {
     }
     let mut lines: Vec<String> = Vec::new();
     for word in &pieces {
+        let most = if lines.len() == 1 { first } else { rest };
         match lines.last_mut() {
             Some(line) if width(&format!("{line} {word}"), height, false) <= most => {
                 line.push(' ');

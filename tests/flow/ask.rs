@@ -221,6 +221,31 @@ fn wrong_answers_are_refused_at_once() {
     ran(folder.path(), &["cutsheet", "a name.json"]);
 }
 
+/// The coarsest reading says how close a mean can be, wherever it stands.
+#[test]
+fn readings_give_one_tolerance_in_any_order() {
+    let thickness = |readings: &str| {
+        let folder = tempfile::tempdir().unwrap();
+        let lines: Vec<&str> = KIT.iter().map(|line| if line.contains(';') { readings } else { *line }).collect();
+        answered(folder.path(), &["kit"], &lines);
+        let kit: Value = serde_json::from_slice(&fs::read(folder.path().join("small-kit.json")).unwrap()).unwrap();
+        kit["blades"][0]["thickness"].clone()
+    };
+    let coarse_first = thickness("2; 2.02");
+    assert_eq!(coarse_first, thickness("2.02; 2"));
+    assert!(coarse_first["within"].as_f64().unwrap() >= 0.5, "{coarse_first}");
+}
+
+/// A known setting is one projection, not several readings of it.
+#[test]
+fn where_one_length_is_asked_for_several_are_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut lines = SETTINGS.to_vec();
+    lines.insert(5, "79.0; 79.2");
+    let said = answered(folder.path(), &["settings"], &lines);
+    assert!(said.contains("projection: \"79.0; 79.2\" is not a length"), "{said}");
+}
+
 #[test]
 fn going_back_keeps_answers_and_another_unit_drops_the_bare_lengths() {
     let folder = tempfile::tempdir().unwrap();

@@ -556,6 +556,8 @@ fn wrong_flags_are_told_in_plain_words() {
         (&["make", &demo, "--json", "--quiet"], "--json cannot be used with --quiet. Use one of them."),
         (&["make", &demo, "--only", "slt"], "--only cannot be \"slt\". Did you mean stl?"),
         (&["make", &demo, "--jobs", "0"], "--jobs cannot be \"0\". Use a whole number from 1 up."),
+        (&["make", &demo, "--jobs", "99999999999999999999999999"], "Use a whole number from 1 up."),
+        (&["make", &demo, "--jobs", ""], "Use a whole number from 1 up."),
         (&["bevel", "--thickness", "3", "--primary", "30°"], "--primary cannot be \"30°\". Write 30."),
         (
             &["bevel", "--thickness", "3", "--primary", "30", "--micro", "25"],

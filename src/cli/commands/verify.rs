@@ -44,7 +44,6 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         None => Readings::default(),
     };
     let stale = stale::of_another_state(&job, &readings);
-    let stale_words = stale.clone();
     if let Some(name) = &args.guide {
         let guide = fit::guide::named(name, &Disk::here())?;
         let worn = wear::judge(&set, &readings, &guide, job.tolerance).map_err(|e| {
@@ -59,9 +58,9 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         } else {
             let told =
                 report::wear(&worn, &wear::taken_as_made(&set, &readings), written) + &stale::measured_anew(&states);
-            stale.map_or_else(String::new, |warning| warning + "\n") + &told
+            stale.as_ref().map_or_else(String::new, |warning| format!("{warning}\n")) + &told
         };
-        let said = Said::with_warnings(out, warned(stale_words.as_deref()), !args.json);
+        let said = Said::with_warnings(out, warned(stale.as_deref()), !args.json);
         return Ok(Said { exit_code: u8::from(!worn.pass), ..said });
     }
     let rule = if args.guard_band { Rule::Guarded } else { Rule::Simple };
@@ -115,7 +114,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
             out += &report::corrections(&file, &path.display().to_string());
         }
     }
-    let said = Said::with_warnings(out, warned(stale_words.as_deref()), !args.json);
+    let said = Said::with_warnings(out, warned(stale.as_deref()), !args.json);
     Ok(Said { exit_code: u8::from(!judged.pass), ..said })
 }
 

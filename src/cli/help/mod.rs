@@ -60,7 +60,10 @@ pub(super) fn command() -> Clap {
     command.override_help(overview)
 }
 
-/// Help on a command or a topic; the overview where nothing is named; `None` for what is neither.
+/// Help on a command or a topic; the overview where nothing is named.
+///
+/// # Errors
+/// A word that is neither a command nor a topic.
 pub(super) fn about(wanted: Option<&str>) -> Result<String, Unknown> {
     let width = wrap::width(&io::stdout()).unwrap_or(USUAL_WIDTH);
     let mut command = command();

@@ -8,7 +8,7 @@ use crate::drawing::page::{Block, Pages};
 use crate::drawing::paper::Paper;
 use crate::drawing::style::SMALL;
 use crate::drawing::{Anchor, Group, Sheet, Text, clash};
-use crate::shape::font::width;
+use crate::shape::font::{width, wrap_after};
 
 /// What it bears at its foot where the product has no cautions of its own.
 pub const CAUTIONS: &str =
@@ -82,20 +82,7 @@ fn meanings() -> Vec<Entry> {
 
 /// The lines of an entry, `most` mm wide, the first beginning after its lead.
 fn lines((lead, words): &Entry, most: f64) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    let mut room = most - lead_width(lead);
-    for word in words.split(' ') {
-        let line = lines.last().cloned().unwrap_or_default();
-        let longer = if line.is_empty() { word.to_string() } else { format!("{line} {word}") };
-        if width(&longer, SMALL, false) <= room || line.is_empty() {
-            lines.pop();
-            lines.push(longer);
-        } else {
-            lines.push(word.to_string());
-            room = most - INDENT;
-        }
-    }
-    lines
+    wrap_after(words, SMALL, [most - lead_width(lead), most - INDENT])
 }
 
 /// Width of an entry's lead with the space after it, mm.

@@ -55,7 +55,7 @@ const BED: f64 = 45.0;
 /// An iron on the bed of its plane, from the side.
 pub(super) fn bed_angle(room: Rect) -> Vec<Group> {
     let mouth = at(room, 4.0, -6.0);
-    let along = Vec2::new(-1.0, -1.0) / std::f64::consts::SQRT_2;
+    let along = -Vec2::from_angle(BED.to_radians());
     let normal = Vec2::new(along.y, -along.x);
     let mut plane = Group::new("plane-bed", "figure").with("bed", BED);
     let (length, thick) = (16.0, 1.4);
@@ -64,8 +64,12 @@ pub(super) fn bed_angle(room: Rect) -> Vec<Group> {
     plane.path([frog], true, Pen::Narrow, Fill::Tint);
     plane.line((mouth.x - 16.0, mouth.y), (mouth.x + 9.0, mouth.y), Pen::Wide);
     let mut iron = Group::new("plane-iron", "figure");
-    let corners =
-        [mouth, mouth + thick * normal - 1.4 * along, mouth + thick * normal + length * along, mouth + length * along];
+    let corners = [
+        mouth,
+        mouth + thick * normal - thick * along,
+        mouth + thick * normal + length * along,
+        mouth + length * along,
+    ];
     iron.path([corners], true, Pen::Wide, Fill::Paper);
     let radius = 8.5;
     let mut arc = Group::new("bed-angle-arc", "dimension");

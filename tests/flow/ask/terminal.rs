@@ -36,7 +36,7 @@ fn each_kind_of_file_is_asked_for_at_a_terminal() {
         let said = typed(folder.path(), arguments, lines, wrong);
         assert!(said.contains(&format!("{file} is written.\nNext: stopwright ")), "{said}");
         assert!(said.contains("Enter keeps") && said.contains("help says it"), "{said}");
-        assert!(said.contains("is no angle") || said.contains("is not a length"), "{said}");
+        assert!(said.contains("is not an angle") || said.contains("is not a length"), "{said}");
         assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
         assert!(folder.path().join(file).is_file());
     }
