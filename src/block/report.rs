@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use super::files::Printed;
 use crate::job::Job;
+use crate::lane::checks::Finding;
 use crate::lane::notes::grouped;
 use crate::shape::polygon;
 use crate::units::{COARSE, fixed};
@@ -59,7 +60,7 @@ pub fn json(job: &Job, printed: &Printed) -> Value {
 /// How blocks are held down and what was found of them: each thing once, with its blocks where it is not of all.
 pub fn notes(blocks: &[Printed]) -> String {
     let of = |block: &Printed| -> Vec<(String, String)> {
-        let findings = block.layout.findings.iter().map(|f| format!("{}: {}", f.gravity.word(), f.message));
+        let findings = block.layout.findings.iter().map(Finding::said);
         std::iter::once(block.layout.hold_down()).chain(findings).map(|line| (line, block.name.clone())).collect()
     };
     let line = |(line, names): (String, Vec<String>)| {

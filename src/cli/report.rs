@@ -9,6 +9,7 @@ use crate::block;
 use crate::block::check::Reading;
 use crate::error;
 use crate::format::Artifact;
+use crate::format::marked::once;
 use crate::jig::files::CutSheet;
 use crate::job::Job;
 use crate::lane::checks::Gravity;
@@ -54,7 +55,7 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
         text += &format!("wooden jig: {line}\n");
     }
     for finding in made.jig.iter().flat_map(|jig| &jig.findings) {
-        text += &format!("wooden jig: {}: {}\n", finding.gravity.word(), finding.message);
+        text += &format!("wooden jig: {}\n", finding.said());
     }
     text.extend(made.sharpening.iter().map(|sharpening| not_gauged(&sharpening.left_out)));
     text += NOT_TRIED;
@@ -71,13 +72,13 @@ pub fn warnings_of(job: &Job, made: &Made) -> String {
     lines += &report::warning_lines(&made.lanes.lanes);
     lines += &notes::warnings(made.blocks.iter().flat_map(|block| &block.layout.findings));
     lines += &notes::warnings(made.jig.iter().flat_map(|jig| &jig.findings));
-    notes::once(&lines)
+    once(&lines)
 }
 
 /// What concerns a wooden jig and is worth a warning, a line each.
 pub fn warnings_of_jig(made: &CutSheet) -> String {
     let jig = &made.jig;
-    notes::once(
+    once(
         &(report::left_out_lines(&jig.left_out, jig.written)
             + &report::warning_lines(jig.lanes.iter().map(|placed| &placed.lane))
             + &notes::warnings(&jig.findings)),
@@ -190,7 +191,7 @@ pub fn cutsheet(made: &CutSheet, folder: &Path, paths: &[PathBuf], details: bool
     text.extend(crate::layout::unchecked_notes(&made.jig.lanes).iter().map(|words| format!("Note: {words}\n")));
     text += &report::left_out_lines(&made.jig.left_out, made.jig.written);
     for finding in &made.jig.findings {
-        text += &format!("{}: {}\n", finding.gravity.word(), finding.message);
+        text += &format!("{}\n", finding.said());
     }
     text += NOT_TRIED;
     text.push('\n');

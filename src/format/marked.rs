@@ -1,12 +1,18 @@
-//! What holds of several lines alike: an asterisk on each, and said once below.
+//! What several lines have alike is said once.
 
 /// How a line says in itself that it rests on practice alone, and what stands there instead.
 const PRACTICE: [(&str, &str); 2] = [(" (common practice, no source)", "*"), (": common practice, no source)", ")*")];
 
-/// `text` with "common practice, no source" said once, in a line of its own at the end, where any line says it.
+/// `text` with an asterisk for "common practice, no source", which a line of its own at the end says once, where any line says it.
 pub fn practice(text: &str) -> String {
     let marked = PRACTICE.iter().fold(text.to_string(), |text, (words, mark)| text.replace(words, mark));
     if marked == text { marked } else { marked + "* Common practice, no source.\n" }
+}
+
+/// Each line of a report once, at its first place.
+pub fn once(lines: &str) -> String {
+    let mut seen = std::collections::HashSet::new();
+    lines.lines().filter(|line| seen.insert(*line)).map(|line| format!("{line}\n")).collect()
 }
 
 #[cfg(test)]
@@ -18,5 +24,10 @@ mod tests {
         let text = "A (common practice, no source).\nB (0.2 mm: common practice, no source)\nC\n";
         assert_eq!(practice(text), "A*.\nB (0.2 mm)*\nC\n* Common practice, no source.\n");
         assert_eq!(practice("C\n"), "C\n");
+    }
+
+    #[test]
+    fn a_line_said_twice_stands_at_its_first_place() {
+        assert_eq!(once("B\nA\nB\nC\nA\n"), "B\nA\nC\n");
     }
 }

@@ -85,14 +85,7 @@ pub(crate) fn grouped<W: PartialEq, N: PartialEq + Display>(all: impl IntoIterat
 
 /// Findings that are worth a warning, a line each.
 pub fn warnings<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> String {
-    let warns = |finding: &&Finding| finding.gravity != Gravity::Note;
-    findings.into_iter().filter(warns).map(|f| format!("{}: {}\n", f.gravity.word(), f.message)).collect()
-}
-
-/// Each line once, at its first place.
-pub fn once(lines: &str) -> String {
-    let mut seen = std::collections::HashSet::new();
-    lines.lines().filter(|line| seen.insert(*line)).map(|line| format!("{line}\n")).collect()
+    findings.into_iter().filter(|finding| finding.warns()).map(|finding| finding.said() + "\n").collect()
 }
 
 impl Finding {

@@ -260,7 +260,7 @@ fn sign(finding: &Finding) -> &'static str {
 
 /// What is worth a warning in lanes, a line each.
 pub fn warning_lines<'a>(lanes: impl IntoIterator<Item = &'a Lane>) -> String {
-    told(&lanes.into_iter().collect::<Vec<_>>(), |finding| finding.gravity != Gravity::Note)
+    told(&lanes.into_iter().collect::<Vec<_>>(), Finding::warns)
 }
 
 /// Height of the side lands, mm, where the seat grips them: then they set the edge's level, and the thickness does not.

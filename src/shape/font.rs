@@ -184,7 +184,8 @@ pub fn wrap(words: &str, height: f64, most: f64) -> Vec<String> {
     wrap_after(words, height, [most, most])
 }
 
-/// The same after a lead: the first line no wider than the first of these, the others than the second, mm.
+/// `words` broken into lines of a text whose first line follows a lead, in lettering of `height` mm: the first line no
+/// wider than `first`, the others than `rest`, mm. What stays together in [`wrap`] does so here.
 pub fn wrap_after(words: &str, height: f64, [first, rest]: [f64; 2]) -> Vec<String> {
     let mut pieces: Vec<String> = Vec::new();
     let mut before = "";

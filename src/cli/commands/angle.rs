@@ -68,7 +68,7 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     };
     let told = |least: Gravity| -> String {
         let both = warnings.iter().zip(&findings);
-        both.filter(|(_, f)| least == Gravity::Note || f.gravity != Gravity::Note).map(line).collect()
+        both.filter(|(_, f)| least == Gravity::Note || f.warns()).map(line).collect()
     };
     let out = if args.json {
         format!("{:#}\n", json!({ "angle": degrees, "sound": is_sound, "warnings": warnings }))

@@ -61,7 +61,7 @@ fn summary(lane: &Lane) -> String {
         written.length(setting.fence_distance),
     );
     for finding in &lane.findings {
-        text += &format!("{}: {}\n", finding.gravity.word(), finding.message);
+        text += &format!("{}\n", finding.said());
     }
     text
 }

@@ -106,6 +106,16 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// As reports say it: the word for how grave it is, and the message.
+    pub fn said(&self) -> String {
+        format!("{}: {}", self.gravity.word(), self.message)
+    }
+
+    /// Whether it is worth a warning: it concerns the result, and is more than a note.
+    pub fn warns(&self) -> bool {
+        self.gravity != Gravity::Note
+    }
+
     pub(crate) fn refusal(rule: Rule, message: String) -> Self {
         Self { rule, gravity: Gravity::Refusal, message }
     }
