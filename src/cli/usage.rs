@@ -21,8 +21,10 @@ pub(super) fn told(error: &Error) -> String {
     };
     let usage = texts(ContextKind::Usage).concat();
     let usage = usage.trim().trim_start_matches("Usage:").split_whitespace().collect::<Vec<_>>().join(" ");
-    let command = usage.split_whitespace().take_while(|word| word.bytes().all(|b| b.is_ascii_lowercase()));
-    let command = command.collect::<Vec<_>>().join(" ");
+    // The program by the name it was called by, whatever that is, then the command's words.
+    let of_command = |word: &str| word.bytes().all(|b| b.is_ascii_lowercase());
+    let words = usage.split_whitespace().enumerate().take_while(|(i, word)| *i == 0 || of_command(word));
+    let command = words.map(|(_, word)| word).collect::<Vec<_>>().join(" ");
     match error.kind() {
         ErrorKind::InvalidValue if value.is_empty() => {
             let use_one =

@@ -580,6 +580,18 @@ fn wrong_flags_are_told_in_plain_words() {
     assert!(refusal(&["card", &job, "--blade", "smother"]).contains("Did you mean \"smoother\"?"));
 }
 
+/// Help is named by what was typed, also where the program bears another name, as with `.exe` at its end.
+#[test]
+fn a_wrong_flag_leads_to_the_help_of_its_command_by_any_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("sw-2.exe");
+    fs::copy(env!("CARGO_BIN_EXE_stopwright"), &path).unwrap();
+    let out = std::process::Command::new(&path).args(["make", "x.json", "--bogus"]).output().unwrap();
+    let said = String::from_utf8(out.stderr).unwrap();
+    let words = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(words, "--bogus is not a flag of sw-2.exe make. Type \"sw-2.exe make --help\" for its flags.");
+}
+
 /// A reading that no lane can have is told at its place, in figures of a caliper.
 #[test]
 fn an_absurd_reading_is_told_at_its_place() {
