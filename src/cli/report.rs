@@ -9,7 +9,6 @@ use crate::block;
 use crate::block::check::Reading;
 use crate::error;
 use crate::format::Artifact;
-use crate::format::marked::once;
 use crate::jig::files::CutSheet;
 use crate::job::Job;
 use crate::lane::checks::Gravity;
@@ -73,6 +72,12 @@ pub fn warnings_of(job: &Job, made: &Made) -> String {
     lines += &notes::warnings(made.blocks.iter().flat_map(|block| &block.layout.findings));
     lines += &notes::warnings(made.jig.iter().flat_map(|jig| &jig.findings));
     once(&lines)
+}
+
+/// Each line of a report once, at its first place.
+fn once(lines: &str) -> String {
+    let mut seen = std::collections::HashSet::new();
+    lines.lines().filter(|line| seen.insert(*line)).map(|line| format!("{line}\n")).collect()
 }
 
 /// What concerns a wooden jig and is worth a warning, a line each.
@@ -234,4 +239,14 @@ pub fn written(artifacts: &[Artifact], paths: &[PathBuf]) -> String {
 pub fn timings(timings: &[(&'static str, Duration)]) -> String {
     let line = |(stage, took): &(&str, Duration)| format!("{stage:<10} {:8.3} ms\n", took.as_secs_f64() * 1000.0);
     timings.iter().map(line).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_said_twice_stands_at_its_first_place() {
+        assert_eq!(once("B\nA\nB\nC\nA\n"), "B\nA\nC\n");
+    }
 }

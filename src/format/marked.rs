@@ -9,12 +9,6 @@ pub fn practice(text: &str) -> String {
     if marked == text { marked } else { marked + "* Common practice, no source.\n" }
 }
 
-/// Each line of a report once, at its first place.
-pub fn once(lines: &str) -> String {
-    let mut seen = std::collections::HashSet::new();
-    lines.lines().filter(|line| seen.insert(*line)).map(|line| format!("{line}\n")).collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -24,10 +18,5 @@ mod tests {
         let text = "A (common practice, no source).\nB (0.2 mm: common practice, no source)\nC\n";
         assert_eq!(practice(text), "A*.\nB (0.2 mm)*\nC\n* Common practice, no source.\n");
         assert_eq!(practice("C\n"), "C\n");
-    }
-
-    #[test]
-    fn a_line_said_twice_stands_at_its_first_place() {
-        assert_eq!(once("B\nA\nB\nC\nA\n"), "B\nA\nC\n");
     }
 }
