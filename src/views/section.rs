@@ -304,7 +304,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let edge_x = view.at((away, 0.0)).x;
         let past_bench = sign * 3.5;
         let foot = Point::new(edge_x + past_bench - sign * 0.8, view.at((0.0, 0.0)).y);
-        put("thickness", t, (body.size)(t), [foot, view.at((away, t))], edge_x + sign * (COLUMN - 1.0), End::Second);
+        put("thickness", t, (body.size)(t), [foot, view.at((away, t))], edge_x + sign * (COLUMN - 1.0), End::First);
         let top = view.at((middle, height));
         put("height", height, (body.size)(height), [foot, top], edge_x + sign * (2.0 * COLUMN - 0.5), End::Between);
         // How far the roller reaches below the table, on the guide's side.
