@@ -381,11 +381,19 @@ impl Drawing<'_, '_> {
             return None;
         }
         let words = |width: f64| Notes::new(&(self.assembly.notes)(self.style, scale), width);
-        let is_beside_table = !how.column && table_width > 0.0 && area.width() - table_width - 2.0 * SPACE >= NARROWEST;
+        // Beside the table, and beside check bars that stand below it.
+        let beside = match room.bars {
+            Some(bars) if bars.y < room.title.y => table_width.max(bars.x - area.x0),
+            _ => table_width,
+        };
+        let is_beside_table = !how.column
+            && content == Content::All
+            && table_width > 0.0
+            && area.width() - beside - 2.0 * SPACE >= NARROWEST;
         let notes_width = if how.column {
             column
         } else if is_beside_table {
-            area.width() - table_width - 2.0 * SPACE
+            area.width() - beside - 2.0 * SPACE
         } else {
             area.width() - 2.0 * MARGIN
         };
@@ -407,7 +415,14 @@ impl Drawing<'_, '_> {
         let heights: Vec<f64> = rows.iter().map(|row| row_height(row)).chain(below.iter().copied()).collect();
         let gaps = heights.len() as f64 - 1.0;
         let needed = heights.iter().sum::<f64>() + SPACE * gaps;
-        let floor = room.floor(area.x0, area.x1);
+        let floor = if is_beside_table {
+            // Each of the two has its own; that of the lower one counts for both.
+            let high = table.map_or(0.0, |t| t.height);
+            let floors = [room.floor(area.x0, area.x0 + table_width), room.floor(area.x0 + beside + SPACE, area.x1)];
+            (floors[0] + (notes_height - high).max(0.0)).min(floors[1] + (high - notes_height).max(0.0))
+        } else {
+            room.floor(area.x0, area.x1)
+        };
         // The column of views alone may reach below the title block's top where it stands clear of it.
         let views_floor = if how.column { room.floor(area.x0, area.x0 + views_width) } else { floor };
         let free = views_floor - area.y0 - needed;
@@ -444,7 +459,7 @@ impl Drawing<'_, '_> {
             let widest = rows.iter().map(|row| row.iter().map(|(size, _)| size.width).sum::<f64>()).fold(0.0, f64::max);
             let blank = free / area.height() + (1.0 - widest / area.width()) * 0.5;
             let notes_at = match table {
-                Some(table) if is_beside_table => Point::new(x + table.width + 2.0 * SPACE, y),
+                Some(_) if is_beside_table => Point::new(area.x0 + beside + 2.0 * SPACE, y),
                 Some(table) => Point::new(x, y + table.height + SPACE + added),
                 None => Point::new(x, y),
             };

@@ -36,13 +36,15 @@ const RIGHT: f64 = LIFT + VALUE + 2.0 * CLEAR + 0.4;
 /// Least space between a dimension line and a line at its right, mm of paper.
 const BETWEEN: f64 = 2.4;
 /// Space for the ends of the cutting plane line with its letter, mm of paper.
-const CUT: f64 = 7.0;
+const CUT: f64 = 6.4;
 /// Space for a row of dimensions, mm of paper.
 const ROW: f64 = 8.0;
 /// A row's dimension line from where the row begins, mm of paper.
 const LINE: f64 = 6.2;
+/// The line of the depth's dimension from the board, mm of paper.
+const BESIDE_DEPTH: f64 = 4.4;
 /// Space at the right of the board, mm of paper.
-const ASIDE: f64 = 2.0;
+const ASIDE: f64 = 1.0;
 /// Gaps between lanes below this are none, mm.
 const GAP: f64 = 0.05;
 
@@ -144,7 +146,7 @@ impl<'p, 'a> PlanView<'p, 'a> {
     pub fn around(&self, scale: f64) -> [f64; 4] {
         let above = self.beside(Edge::Far, scale) + self.chained(Edge::Far, scale) + CUT;
         let below = self.beside(Edge::Near, scale) + self.chained(Edge::Near, scale) + CUT + ROW;
-        [ROW, ASIDE, above, below]
+        [BESIDE_DEPTH + LIFT + VALUE + CLEAR, ASIDE, above, below]
     }
 
     /// Height of the row of widths beside an edge, mm of paper.
@@ -276,9 +278,9 @@ impl<'p, 'a> PlanView<'p, 'a> {
             })
             .collect();
         let lines_in = |words: &str, size: f64, [left, right]: [f64; 2]| {
-            let lines = wrap(words, size, right - left);
-            let fit = lines.iter().all(|line| width(line, size, false) <= right - left);
-            (lines, fit)
+            // Words are not broken: what tells lanes apart stays whole.
+            let fit = words.split_whitespace().all(|word| width(word, size, false) <= right - left);
+            (if fit { wrap(words, size, right - left) } else { Vec::new() }, fit)
         };
         let is_turned = set.iter().any(|(_, words, size, room)| !lines_in(words, *size, *room).1);
         let label = |(placed, words, size, room): (&'p Placed, String, f64, [f64; 2])| {
@@ -343,7 +345,7 @@ impl<'p, 'a> PlanView<'p, 'a> {
         };
         let low = corner.y + self.around(view.scale)[3] - ROW + LINE;
         vec![
-            make("depth", depth, [corner, view.at((0.0, depth))], (corner.x - LINE + 1.0, 0.0), (0.0, -1.0)),
+            make("depth", depth, [corner, view.at((0.0, depth))], (corner.x - BESIDE_DEPTH, 0.0), (0.0, -1.0)),
             make("length", length, [corner, view.at((length, 0.0))], (0.0, low), (1.0, 0.0)),
         ]
     }
