@@ -3,7 +3,7 @@
 use kurbo::{Point, Rect, Size};
 
 use super::paper::{Paper, Scale};
-use super::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use super::style::{CLEAR, Fill, LARGE, Pen, SMALL, VALUE};
 use super::{Anchor, Group, Text};
 use crate::shape::font::{self, wrap};
 use crate::terms::ProjectionAngle;
@@ -12,7 +12,7 @@ use crate::units::MM_PER_INCH;
 /// Width and height of the title block, mm (180 mm is the most that ISO 7200 allows).
 pub const TITLE_BLOCK: Size = Size::new(180.0, TITLE_ROW + 2.0 * FIELD_ROW);
 /// Height of the title's row, mm: two lines of values below a caption.
-const TITLE_ROW: f64 = 16.0;
+const TITLE_ROW: f64 = 17.25;
 /// Height of the other rows, mm.
 const FIELD_ROW: f64 = 10.5;
 
@@ -149,7 +149,7 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
 /// the largest at which all of them go. The smallest is taken where none does, so that no word is ever left out.
 fn in_field(words: &str, width: f64, height: f64) -> (Vec<String>, f64) {
     let most = width - 2.0 * FIELD_PAD;
-    let room = height - OVER_CAPTION - SMALL - UNDER_WORDS;
+    let room = height - OVER_CAPTION - SMALL - UNDER_CAPTION - UNDER_WORDS;
     let lines = |size: f64| (font::wrap(words, size, most), size);
     let goes = |(lines, size): &(Vec<String>, f64)| {
         let high = size + (lines.len() as f64 - 1.0) * FIELD_LEADING * size;
@@ -163,11 +163,13 @@ fn in_field(words: &str, width: f64, height: f64) -> (Vec<String>, f64) {
 pub const FIELD_PAD: f64 = 1.2;
 /// Space above a field's caption, mm.
 const OVER_CAPTION: f64 = 1.0;
+/// Space below a caption's baseline, mm: what hangs below it is clear of the words.
+const UNDER_CAPTION: f64 = 0.3 * SMALL + 2.0 * CLEAR;
 /// Space below the baseline of a field's words, mm: what hangs below it is clear of the rule.
-pub const UNDER_WORDS: f64 = 2.2;
+pub const UNDER_WORDS: f64 = 1.9;
 
-/// From one line of a field's words to the next, by their height (ISO 3098-1 has 1.4 at the least, from memory).
-const FIELD_LEADING: f64 = 1.4;
+/// From one line of a field's words to the next, by their height: what hangs from one is clear of the next.
+const FIELD_LEADING: f64 = 1.55;
 
 /// A row of a title block's fields.
 pub fn field_row(block: &mut Group, at: impl Into<Point>, height: f64, fields: &[Field<'_>]) {
