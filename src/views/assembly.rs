@@ -141,7 +141,7 @@ pub fn beside_marks(placed: &Placed) -> Placed {
 /// before smaller.
 pub fn candidates(size: Option<PaperSize>, home: PaperSize) -> Vec<(Paper, Scale)> {
     turned(match size {
-        Some(size) => [FULL, HALF, FIFTH, TENTH, TWENTIETH].map(|s| (size, s)).to_vec(),
+        Some(size) => SCALES.map(|s| (size, s)).to_vec(),
         None => vec![
             (home, FULL),
             (home, HALF),
@@ -183,6 +183,8 @@ struct Drawing<'p, 'a> {
     style: Style,
 }
 
+/// Scales that are drawn to, the largest first.
+const SCALES: [Scale; 5] = [FULL, HALF, FIFTH, TENTH, TWENTIETH];
 /// Space between the parts of a sheet, mm.
 const SPACE: f64 = 4.0;
 /// Space between the frame and what stands at its sides, mm.
@@ -278,24 +280,33 @@ impl Drawing<'_, '_> {
             .find_map(|(drawing, content)| Some((drawing, content, drawing.best(paper, scale, content)?)))?;
         let title_block = &self.assembly.title_block;
         let rest = self.section.as_ref().filter(|_| drawing.section.is_none());
-        let title = title_block(if rest.is_some() { scale } else { NONE });
-        let pages = Pages {
+        let pages = |scale: Scale| Pages {
             title: format!("{}, lanes and notes", self.assembly.title),
             paper: Paper::sheet(paper.size, false),
-            title_block: title.clone(),
+            title_block: title_block(scale),
             foot: &[],
         };
-        let sheets = pages.flow(self.blocks(rest, content, scale, pages.area()));
+        let room = pages(NONE).area();
+        // A section that is wider than the page is drawn smaller, as its own sheet then says.
+        let goes =
+            |s: &Scale, section: &SectionView| clash::extent(&section.draw((0.0, 0.0), s.factor)).width() <= room.width;
+        let smaller = |section| SCALES.into_iter().filter(|s| s.factor <= scale.factor).find(|s| goes(s, section));
+        let of_section = match rest {
+            Some(section) => Some((section, smaller(section)?)),
+            None => None,
+        };
+        let pages = pages(of_section.map_or(NONE, |(_, scale)| scale));
+        let sheets = pages.flow(self.blocks(of_section, content, scale, room));
         let mut drafts = vec![Draft { sheet, title: title_block(scale) }];
-        drafts.extend(sheets.into_iter().map(|sheet| Draft { sheet, title: title.clone() }));
+        drafts.extend(sheets.into_iter().map(|sheet| Draft { sheet, title: pages.title_block.clone() }));
         drafts.iter().all(|draft| clash::find(&draft.sheet).is_empty()).then_some(drafts)
     }
 
     /// Section, table and notes as blocks of pages.
-    fn blocks(&self, section: Option<&SectionView>, content: Content, scale: Scale, room: Size) -> Vec<Block> {
+    fn blocks(&self, section: Option<(&SectionView, Scale)>, content: Content, scale: Scale, room: Size) -> Vec<Block> {
         let mut blocks = Vec::new();
-        if let Some(section) = section {
-            let groups = section.draw((0.0, 0.0), scale.factor);
+        if let Some((section, drawn_at)) = section {
+            let groups = section.draw((0.0, 0.0), drawn_at.factor);
             let drawn = clash::extent(&groups);
             let by = ((room.width - drawn.width()) / 2.0 - drawn.x0, -drawn.y0);
             blocks.push(Block::figure(groups.into_iter().map(|g| g.moved(by)).collect(), drawn.height()));
@@ -370,7 +381,7 @@ impl Drawing<'_, '_> {
         } else {
             views.iter().map(|(size, _)| size.width).fold(0.0, f64::max)
         };
-        if views_width > area.width() {
+        if views_width > area.width() || table.is_some_and(|t| t.width > area.width() - 2.0 * MARGIN) {
             return None;
         }
         // Table and notes: in a column of their own, or below, side by side where both go.

@@ -41,6 +41,8 @@ const CUT: f64 = 6.4;
 const ROW: f64 = 8.0;
 /// A row's dimension line from where the row begins, mm of paper.
 const LINE: f64 = 6.2;
+/// How much further from the far edge its row of dimensions begins, mm of paper: room for the ends of extension lines.
+const ABOVE_FAR: f64 = 1.0;
 /// The line of the depth's dimension from the board, mm of paper.
 const BESIDE_DEPTH: f64 = 4.4;
 /// Space at the right of the board, mm of paper.
@@ -329,7 +331,9 @@ impl<'p, 'a> PlanView<'p, 'a> {
             return Vec::new();
         }
         let (edge_y, sense) = self.edge_y(edge);
-        let line_y = view.at((0.0, edge_y)).y + sense * (self.beside(edge, view.scale) + LINE);
+        // Words stand above their line, which is outward at the far edge.
+        let line = if edge == Edge::Near { LINE } else { ROW - LINE + ABOVE_FAR };
+        let line_y = view.at((0.0, edge_y)).y + sense * (self.beside(edge, view.scale) + line);
         let draw = |(i, span): (usize, [f64; 2])| {
             let linear = self.top.width_dimension(span, view, edge_y, line_y);
             drawn(&format!("width-{}-{}", edge.name(), i + 1), "lane-width", span[1] - span[0], &linear)

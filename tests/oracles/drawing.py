@@ -56,7 +56,7 @@ def block_sheet(made, lanes, sheet, more, report):
     report.about = made.title
     cut = even_odd(rest.by_id["section-cut"].runs)
     outlines(made, sheet, report.of("drawing outlines"))
-    section(made, sheet, rest.by_id["section-cut"].data["lane"], cut, report.of("drawing outlines"))
+    section(made, sheet, rest, cut, report.of("drawing outlines"))
     arrangement(made, sheet, rest, report.of("drawing views"))
     lane_by_lane(made, lanes, sheet, rest, report)
     table(made, lanes, rest, report)
@@ -68,7 +68,8 @@ class Together:
     """Several sheets of one drawing as one, for what may stand on any of them."""
 
     def __init__(self, sheets):
-        self.name, self.scale = sheets[0].name, sheets[0].scale
+        # The section may have a smaller scale of its own.
+        self.name, self.scale = sheets[0].name, next(s.scale for s in sheets if "section-cut" in s.by_id)
         self.by_id = {id: group for one in reversed(sheets) for id, group in one.by_id.items()}
         self._sheets = sheets
 
@@ -145,10 +146,10 @@ def plane(lane):
     return lane.centre + BESIDE_MARKS * lane.blade_width
 
 
-def section(made, sheet, id, cut, expected):
-    """The cut material over the scale; `id` is the lane's."""
-    depth = plan.size(made)[1]
-    within, k = written(sheet.scale), 1 / sheet.scale
+def section(made, sheet, rest, cut, expected):
+    """The cut material over its scale."""
+    depth, id = plan.size(made)[1], rest.by_id["section-cut"].data["lane"]
+    within, k = written(rest.scale), 1 / rest.scale
     west, _, east, south = cut.bounds
     expected.near((east - west) * k, depth, within, "depth of the section")
     lane = next(lane for lane in plan.lanes(made) if lane.id == id)

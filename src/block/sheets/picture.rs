@@ -108,11 +108,21 @@ pub fn extent(stack: &Stack, others: &[Body], view: &Axonometry) -> Rect {
 pub fn draw(stack: &Stack, others: &[Body], view: &Axonometry) -> Vec<Group> {
     let (slabs, relief) = parted(stack);
     let block = Body { id: "block".into(), prisms: slabs.iter().map(prism).collect() };
-    let mut groups = axonometric::draw(&[&[block], others].concat(), view, CLASS);
-    if let Some(relief) = relief {
-        let place = if relief.is_behind(view) { 0 } else { groups.len() };
-        groups.insert(place, relief.draw(view, CLASS));
+    let Some(relief) = relief else {
+        return axonometric::draw(&[&[block], others].concat(), view, CLASS);
+    };
+    if relief.is_behind(view) {
+        let bodies = axonometric::draw(&[&[block], others].concat(), view, CLASS);
+        return std::iter::once(relief.draw(view, CLASS)).chain(bodies).collect();
     }
+    // What stands on the lettered surface is in front of its lettering.
+    let stands = |body: &&Body| body.prisms.iter().all(|p| p.z[0] >= relief.surface.min(relief.end));
+    let (on_top, below): (Vec<&Body>, Vec<&Body>) = others.iter().partition(stands);
+    let below: Vec<Body> = std::iter::once(block).chain(below.into_iter().cloned()).collect();
+    let on_top: Vec<Body> = on_top.into_iter().cloned().collect();
+    let mut groups = axonometric::draw(&below, view, CLASS);
+    groups.push(relief.draw(view, CLASS));
+    groups.extend(axonometric::draw(&on_top, view, CLASS));
     groups
 }
 
