@@ -10,7 +10,7 @@ use super::{Axis, LengthKind};
 use crate::drawing::dimension::{Linear, drawn};
 use crate::drawing::frame::{MADE, Notes, TITLE_BLOCK, rectangle, ruled};
 use crate::drawing::paper::{FULL, HALF, Paper};
-use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Sheet, Text, clash};
@@ -61,7 +61,7 @@ pub fn sheet(piece: &Piece, size: PaperSize, written: Written) -> Sheet {
     let paper = Paper::sheet(size, false);
     let bounds = paper.frame();
     let distances = piece.distances();
-    let mut groups = Vec::from(frame(paper, written));
+    let mut groups = frame(paper, written);
     let depth = HALF.factor * piece.size()[1];
     let origin = Point::new(bounds.x0 + 4.0 * STEP + SPACE + 3.0, bounds.y0 + SPACE + 6.0 + depth);
     groups.extend(plan(piece, &distances, origin, written));
@@ -78,17 +78,22 @@ pub fn sheet(piece: &Piece, size: PaperSize, written: Written) -> Sheet {
 }
 
 /// Frame and title block, with blanks for printer, filament, calipers and date.
-fn frame(paper: Paper, written: Written) -> [Group; 2] {
-    let upper_row = [("title", 92.0, TITLE, LARGE), ("printer", 44.0, "", VALUE), ("filament", 44.0, "", VALUE)];
-    let lower_row = [
-        ("date", 28.0, "", VALUE),
-        ("calipers, their step and error", 52.0, "", VALUE),
-        ("readings in", 20.0, written.unit(), VALUE),
-        ("scale", 16.0, HALF.name, VALUE),
-        ("sheet", 22.0, paper.name(), VALUE),
-        ("computed by", 42.0, MADE, VALUE),
+fn frame(paper: Paper, written: Written) -> Vec<Group> {
+    let upper_row = [("title", 100.0, TITLE), ("calipers, their step and error", 80.0, "")];
+    let middle_row = [
+        ("printer", 50.0, ""),
+        ("filament", 50.0, ""),
+        ("sheet", 24.0, "1 of 1"),
+        ("paper", 28.0, paper.name()),
+        ("scale", 28.0, HALF.name),
     ];
-    ruled(paper, Some(HALF.name), [&upper_row, &lower_row])
+    let lower_row = [
+        ("readings in", 50.0, written.unit()),
+        ("date", 30.0, ""),
+        ("measured by", 64.0, ""),
+        ("computed by", 36.0, MADE),
+    ];
+    ruled(paper, Some(HALF.name), [&upper_row, &middle_row, &lower_row])
 }
 
 /// The plan, the L's corner at `origin`, with every length as a numbered dimension.

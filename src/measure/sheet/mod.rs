@@ -11,9 +11,9 @@ mod views;
 
 use kurbo::{Point, Rect};
 
-use crate::drawing::frame::{MADE, Notes, TITLE_BLOCK, UNDER_WORDS, rectangle, ruled};
-use crate::drawing::paper::Paper;
-use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use crate::drawing::frame::{FIELD_ROW, MADE, Notes, TITLE_BLOCK, UNDER_WORDS, rectangle, ruled};
+use crate::drawing::paper::{NONE, Paper};
+use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Sheet, Text};
 use crate::terms::PaperSize;
 
@@ -38,7 +38,7 @@ const NOTES: [&str; 4] = [
 pub fn sheet(size: PaperSize) -> Sheet {
     let paper = Paper::sheet(size, false);
     let bounds = paper.frame();
-    let mut groups = Vec::from(frame(paper));
+    let mut groups = frame(paper);
     let width = bounds.width();
     let right = bounds.x1 - SMALL_VIEWS;
     groups.extend(views::side(Point::new(bounds.x0 + 48.0, bounds.y0 + 49.0)));
@@ -52,21 +52,24 @@ pub fn sheet(size: PaperSize) -> Sheet {
 }
 
 /// Frame and title block with blanks for the guide, the date and the caliper.
-fn frame(paper: Paper) -> [Group; 2] {
-    let upper_row = [("title", 92.0, TITLE, LARGE), ("guide", 88.0, "", VALUE)];
-    let (date, caliper) = (30.0, 56.0);
-    let lower_row = [
-        ("date", date, "", VALUE),
-        ("caliper, its step and its error", caliper, "", VALUE),
-        ("unit", 34.0, "", VALUE),
-        ("sheet", 20.0, paper.name(), VALUE),
-        ("form by", 40.0, MADE, VALUE),
+fn frame(paper: Paper) -> Vec<Group> {
+    let upper_row = [("title", 92.0, TITLE), ("guide", 88.0, "")];
+    let caliper = 64.0;
+    let middle_row = [
+        ("caliper, its step and its error", caliper, ""),
+        ("unit", 40.0, ""),
+        ("sheet", 24.0, "1 of 1"),
+        ("paper", 26.0, paper.name()),
+        ("scale", 26.0, NONE.name),
     ];
-    let [frame, mut block] = ruled(paper, None, [&upper_row, &lower_row]);
+    let lower_row = [("date", caliper, ""), ("measured by", 80.0, ""), ("form by", 36.0, MADE)];
+    let mut groups = ruled(paper, None, [&upper_row, &middle_row, &lower_row]);
     let bounds = paper.frame();
-    let boxes = (bounds.x1 - TITLE_BLOCK.width + date + caliper + 2.0, bounds.y1 - UNDER_WORDS);
-    tick_boxes(&mut block, boxes, VALUE, &["mm", "in"]);
-    [frame, block]
+    let boxes = (bounds.x1 - TITLE_BLOCK.width + caliper + 2.0, bounds.y1 - FIELD_ROW - UNDER_WORDS);
+    let mut unit = Group::new("unit-boxes", "frame");
+    tick_boxes(&mut unit, boxes, VALUE, &["mm", "in"]);
+    groups.push(unit);
+    groups
 }
 
 /// Boxes to tick, each with its word, on a baseline that begins at `at`; gives where the next would begin.
