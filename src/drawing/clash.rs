@@ -3,7 +3,6 @@
 
 use kurbo::{Affine, BezPath, ParamCurve, Point, Rect};
 
-use super::frame::outline;
 use super::style::{CLEAR, Pen};
 use super::{Group, Mark, Sheet, Text};
 
@@ -49,31 +48,6 @@ fn lettering(groups: &[Group]) -> Vec<(usize, Lettering)> {
 /// Everything else of each group, with the group's place.
 fn lines(groups: &[Group]) -> Vec<(usize, [Point; 2])> {
     groups.iter().enumerate().flat_map(|(i, g)| segments(g).into_iter().map(move |s| (i, s))).collect()
-}
-
-/// What stands on a part of a sheet, to find places on it that are free.
-pub struct Taken {
-    texts: Vec<Lettering>,
-    segments: Vec<[Point; 2]>,
-}
-
-impl Taken {
-    /// What these groups take.
-    pub fn by(groups: &[Group]) -> Self {
-        let texts = lettering(groups).into_iter().map(|(_, text)| text).collect();
-        Self { texts, segments: lines(groups).into_iter().map(|(_, segment)| segment).collect() }
-    }
-
-    /// Whether nothing stands in `place` or runs through it.
-    pub fn leaves(&self, place: Rect) -> bool {
-        let corners = outline(place);
-        let inside = |p: &Point| place.contains(*p);
-        let clear = |text: &Lettering| {
-            let sides = (0..4).map(|i| [corners[i], corners[(i + 1) % 4]]);
-            !text.corners.iter().any(inside) && !sides.into_iter().any(|side| text.meets(side))
-        };
-        self.texts.iter().all(clear) && self.segments.iter().all(|segment| clipped(*segment, place).is_none())
-    }
 }
 
 /// The box around all that is drawn.

@@ -13,7 +13,7 @@ use crate::solve::section::Section;
 use crate::terms::Locates;
 
 /// How long a micro-bevel is drawn, mm; its true length depends on the honing.
-const MICRO: f64 = 1.0;
+pub const MICRO: f64 = 1.0;
 /// How far the body stands above the blade, mm.
 const CLAMP: f64 = 7.0;
 
@@ -114,6 +114,11 @@ impl Figure {
                 [back, back - self.section.taper]
             }
         }
+    }
+
+    /// The micro-bevel's end in the guide frame, `None` where there is no micro-bevel.
+    pub fn micro_bevel(&self) -> Option<Point> {
+        self.bevels().0
     }
 
     /// The micro-bevel's end in the guide frame, where there is one, and the heel: where the primary bevel meets the
