@@ -58,6 +58,17 @@ def unit_in(data):
 
 ANGULAR = re.compile(r"(?P<value>\d+(?:\.\d{1,3})?)°")
 
+AUXILIARY = {"projection", "roller-below-table"}
+"""Kinds of sizes that follow from others or belong to the guide: auxiliary dimensions, in round brackets."""
+
+
+def inner(kind, words, expected, about):
+    """What a dimension says; of an auxiliary one without its round brackets, which no other has."""
+    bracketed = words.startswith("(") and words.endswith(")")
+    expected.equal(bracketed, kind in AUXILIARY, f"{about} is in round brackets")
+    return words[1:-1] if bracketed else words
+
+
 LEVEL = 1e-4
 """A direction with no more than this across is level or upright."""
 
@@ -79,7 +90,7 @@ def check(sheet, report, unit=MM):
     for group in sheet.of_kind("dimension"):
         kind, value, about = group.data["kind"], group.number("value"), f"{sheet.name}: {group.id}"
         is_angle = kind == "bevel-angle"
-        said = (ANGULAR if is_angle else unit.linear).fullmatch(group.words())
+        said = (ANGULAR if is_angle else unit.linear).fullmatch(inner(kind, group.words(), values, about))
         if not values.expect(said, f"{about} says {group.words()!r}"):
             continue
         if is_angle:

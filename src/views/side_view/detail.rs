@@ -9,7 +9,7 @@ use crate::drawing::style::{Fill, Pen, VALUE};
 use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Text};
 use crate::units::short;
-use crate::views::figure::{Figure, MICRO};
+use crate::views::figure::{Figure, GROUND, MICRO};
 
 /// The least length at which a micro-bevel is seen, mm of paper.
 const SEEN: f64 = 4.0;
@@ -29,17 +29,36 @@ fn too_small(figure: &Figure, factor: f64) -> Option<Point> {
     figure.micro_bevel().filter(|_| MICRO * factor < SEEN).map(|end| figure.at(end))
 }
 
+/// Where the letter of the detail stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum LetterAt {
+    /// In front of the edge, close to the stone.
+    Ahead,
+    /// Below the stone's hatching.
+    Below,
+}
+
 /// The ring in the view with its letter, where there is a detail.
-pub(super) fn ring(view: &View, figure: &Figure) -> Option<Group> {
+pub(super) fn ring(view: &View, figure: &Figure, letter: LetterAt) -> Option<Group> {
     let centre = view.at(too_small(figure, view.scale)?);
     let mut ring = Group::new("detail-ring", "figure");
-    ring.circle(centre, RADIUS * view.scale, Pen::Narrow, Fill::None);
-    // Before the edge, clear of the extension line that rises from it square to the seat.
-    let edge = figure.at(figure.edge());
-    let up = figure.at(figure.edge() + (0.0, 1.0)) - edge;
-    let lean = (up.x / up.y).max(0.0);
-    let at = view.at(edge) + (2.0 + (VALUE + 1.5) * lean, -1.2);
-    ring.text(Text::new(at, VALUE, Anchor::Start, LETTER));
+    let r = RADIUS * view.scale;
+    ring.circle(centre, r, Pen::Narrow, Fill::None);
+    let edge = view.at(figure.at(figure.edge()));
+    match letter {
+        LetterAt::Ahead => {
+            // Clear of the extension line that rises from the edge square to the seat.
+            let up = figure.at((0.0, 1.0)) - figure.at((0.0, 0.0));
+            let lean = (up.x / up.y).max(0.0);
+            let at = edge + (2.0 + (VALUE + 1.5) * lean, -1.2);
+            ring.text(Text::new(at, VALUE, Anchor::Start, LETTER));
+        }
+        LetterAt::Below => {
+            let foot = centre + (0.0, r.max(GROUND) + 2.0);
+            ring.line(centre + (0.0, r), foot, Pen::Narrow);
+            ring.text(Text::new(foot + (0.0, 1.0 + VALUE), VALUE, Anchor::Middle, LETTER));
+        }
+    }
     Some(ring)
 }
 

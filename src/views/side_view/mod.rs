@@ -14,6 +14,8 @@ mod setting;
 
 use kurbo::{Point, Vec2};
 
+use self::detail::LetterAt;
+
 use super::figure::Figure;
 use crate::drawing::dimension::{End, Linear};
 use crate::drawing::frame::Title;
@@ -236,7 +238,9 @@ impl Drawn<'_> {
             Stand::Stone => {
                 groups.push(Self::contacts(view, figure));
                 groups.extend(self.honing_dimensions(view, figure));
-                groups.extend(detail::ring(view, figure));
+                let words_ahead = self.places.bevel == BevelWords::Ahead;
+                let letter = if words_ahead { LetterAt::Below } else { LetterAt::Ahead };
+                groups.extend(detail::ring(view, figure, letter));
             }
             Stand::Block { edge, fence_height, overhang, .. } => {
                 groups.extend(self.setting_dimensions(view, figure, edge, fence_height));

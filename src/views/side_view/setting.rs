@@ -1,11 +1,8 @@
 //! The guide at the block's edge, with the block, the bench and what hangs over it.
 
-use kurbo::Rect;
-
 use super::{BENCH, Drawn, STEP, auxiliary, drawn_between};
 use crate::drawing::Group;
 use crate::drawing::dimension::{End, drawn};
-use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::view::View;
 use crate::lane::BlockEdge;
@@ -43,9 +40,6 @@ impl Drawn<'_> {
         block.path([view.all(corners)], true, Pen::Wide, Fill::Tint);
         let mut bench = Group::new("bench", "figure").with("overhang", overhang);
         let start = overhang.min(right - 4.0);
-        let depth = BENCH / view.scale;
-        let area = outline(Rect::new(start, -t, right + 6.0, -t - depth)).map(|corner| view.at(corner));
-        bench.path([area], true, Pen::None, Fill::Pale);
         // Its front below its top; what lies further down and back is not drawn.
         let [front, end] = [start, right + 6.0].map(|x| view.at((x, -t)));
         bench.path([[front + (0.0, BENCH), front, end]], false, Pen::DoubleDot, Fill::None);
