@@ -15,7 +15,7 @@ use super::plate::THICKNESS;
 use super::report::curve;
 use super::{Plate, Shape, Wanted};
 use crate::drawing::dimension::{Linear, drawn};
-use crate::drawing::frame::{BARS_HEIGHT, MADE, Notes, TITLE_BLOCK, check_bars, ruled};
+use crate::drawing::frame::{BARS_HEIGHT, MADE, Notes, TITLE_BLOCK, check_bars, framed};
 use crate::drawing::page::{Block, Column, REMARK, RUNNING, balanced};
 use crate::drawing::paper::{FULL, Paper};
 use crate::drawing::style::{Fill, Pen};
@@ -187,7 +187,11 @@ impl Maker<'_> {
     /// The notches in numbers, a row an angle; in one unit where two find no room side by side.
     fn angles(&self, bevel: &Bevel) -> Table {
         let table = self.angles_in(bevel, self.wanted.written);
-        if table.size(1).width <= self.width() { table } else { self.angles_in(bevel, self.wanted.written.first_alone()) }
+        if table.size(1).width <= self.width() {
+            table
+        } else {
+            self.angles_in(bevel, self.wanted.written.first_alone())
+        }
     }
 
     fn angles_in(&self, bevel: &Bevel, written: Written) -> Table {
@@ -271,7 +275,7 @@ impl Maker<'_> {
             ("checked", 40.0, ""),
             ("computed by", 36.0, MADE),
         ];
-        ruled(self.paper, Some(FULL.name), [&upper_row, &middle_row, &lower_row])
+        framed(self.paper, FULL.name, [&upper_row, &middle_row, &lower_row])
     }
 }
 
