@@ -3,7 +3,7 @@
 use kurbo::{Point, Rect, Size};
 
 use super::paper::{Paper, Scale};
-use super::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use super::style::{CLEAR, Fill, LARGE, Pen, SMALL, VALUE};
 use super::{Anchor, Group, Text};
 use crate::shape::font::{self, wrap};
 use crate::terms::ProjectionAngle;
@@ -12,9 +12,9 @@ use crate::units::MM_PER_INCH;
 /// Width and height of the title block, mm (180 mm is the most that ISO 7200 allows).
 pub const TITLE_BLOCK: Size = Size::new(180.0, TITLE_ROW + 2.0 * FIELD_ROW);
 /// Height of the title's row, mm: two lines of values below a caption.
-const TITLE_ROW: f64 = 16.0;
+const TITLE_ROW: f64 = 17.25;
 /// Height of the other rows, mm.
-pub const FIELD_ROW: f64 = 10.5;
+const FIELD_ROW: f64 = 10.5;
 
 /// What the title block says.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,21 +56,37 @@ pub const MADE: &str = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
 /// A field of a title block: its caption, its width in mm, and its words (none where a hand fills them in).
 pub type Field<'a> = (&'a str, f64, &'a str);
 
+/// Height of a row of a form's title block, mm.
+const FORM_ROW: f64 = 14.0;
+/// Height of a form's title block, mm: it has fewer fields.
+pub const FORM_BLOCK: f64 = 2.0 * FORM_ROW;
+
+/// Frame with its centring marks, and the title block of a form, in two rows of fields.
+pub fn form(paper: Paper, scale: Option<&str>, rows: [&[Field<'_>]; 2]) -> Vec<Group> {
+    ruled(paper, scale, &rows.map(|row| (FORM_ROW, row)))
+}
+
 /// Frame with its centring marks, and a title block of three rows of fields: the title's, and two less high.
-pub fn ruled(paper: Paper, scale: Option<&str>, rows: [&[Field<'_>]; 3]) -> Vec<Group> {
+pub fn framed(paper: Paper, scale: &str, [title, middle, lower]: [&[Field<'_>]; 3]) -> Vec<Group> {
+    ruled(paper, Some(scale), &[(TITLE_ROW, title), (FIELD_ROW, middle), (FIELD_ROW, lower)])
+}
+
+/// Frame with its centring marks, and a title block of rows of fields with their heights, mm.
+fn ruled(paper: Paper, scale: Option<&str>, rows: &[(f64, &[Field<'_>])]) -> Vec<Group> {
     let bounds = paper.frame();
     let mut frame = Group::new("frame", "frame");
     frame.path([outline(bounds)], true, Pen::Wide, Fill::None);
     let mut block = Group::new("title-block", "frame");
     block.data.extend(scale.map(|scale| ("scale", scale.to_string())));
-    let corner = Point::new(bounds.x1 - TITLE_BLOCK.width, bounds.y1 - TITLE_BLOCK.height);
+    let high: f64 = rows.iter().map(|row| row.0).sum();
+    let corner = Point::new(bounds.x1 - TITLE_BLOCK.width, bounds.y1 - high);
     block.path([rectangle(corner, (bounds.x1, bounds.y1))], true, Pen::Wide, Fill::Paper);
     let mut y = corner.y;
-    for (row, height) in rows.into_iter().zip([TITLE_ROW, FIELD_ROW, FIELD_ROW]) {
+    for (height, row) in rows {
         if y > corner.y {
             block.line((corner.x, y), (bounds.x1, y), Pen::Narrow);
         }
-        field_row(&mut block, (corner.x, y), height, row);
+        field_row(&mut block, (corner.x, y), *height, row);
         y += height;
     }
     vec![frame, centring_marks(paper), block]
@@ -119,7 +135,7 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
         ("checked", 20.0, ""),
         ("computed by", TITLE_BLOCK.width - SYMBOL_FIELD - 120.0, MADE),
     ];
-    let mut groups = ruled(paper, Some(title.scale.name), [&upper_row, &middle_row, &lower_row]);
+    let mut groups = framed(paper, title.scale.name, [&upper_row, &middle_row, &lower_row]);
     let mut mark =
         Group::new("projection-symbol", "frame").with("projection", format!("{:?}", title.projection).to_lowercase());
     let bounds = paper.frame();
@@ -133,7 +149,7 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
 /// the largest at which all of them go. The smallest is taken where none does, so that no word is ever left out.
 fn in_field(words: &str, width: f64, height: f64) -> (Vec<String>, f64) {
     let most = width - 2.0 * FIELD_PAD;
-    let room = height - OVER_CAPTION - SMALL - UNDER_WORDS;
+    let room = height - OVER_CAPTION - SMALL - UNDER_CAPTION - UNDER_WORDS;
     let lines = |size: f64| (font::wrap(words, size, most), size);
     let goes = |(lines, size): &(Vec<String>, f64)| {
         let high = size + (lines.len() as f64 - 1.0) * FIELD_LEADING * size;
@@ -147,11 +163,13 @@ fn in_field(words: &str, width: f64, height: f64) -> (Vec<String>, f64) {
 pub const FIELD_PAD: f64 = 1.2;
 /// Space above a field's caption, mm.
 const OVER_CAPTION: f64 = 1.0;
+/// Space below a caption's baseline, mm: what hangs below it is clear of the words.
+const UNDER_CAPTION: f64 = 0.3 * SMALL + 2.0 * CLEAR;
 /// Space below the baseline of a field's words, mm: what hangs below it is clear of the rule.
-pub const UNDER_WORDS: f64 = 2.2;
+pub const UNDER_WORDS: f64 = 1.9;
 
-/// From one line of a field's words to the next, by their height (ISO 3098-1 has 1.4 at the least, from memory).
-const FIELD_LEADING: f64 = 1.4;
+/// From one line of a field's words to the next, by their height: what hangs from one is clear of the next.
+const FIELD_LEADING: f64 = 1.55;
 
 /// A row of a title block's fields.
 pub fn field_row(block: &mut Group, at: impl Into<Point>, height: f64, fields: &[Field<'_>]) {

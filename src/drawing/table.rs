@@ -9,8 +9,8 @@ use crate::shape::font::{width, wrap};
 
 /// Height of a row, mm.
 pub const ROW: f64 = 6.0;
-/// From one line of a cell to the next, mm.
-const LEADING: f64 = 1.4 * VALUE;
+/// From one line of a cell to the next, mm: what hangs from one is clear of the next.
+const LEADING: f64 = 1.55 * VALUE;
 /// Space beside the words of a cell, mm.
 const PAD: f64 = 1.4;
 /// Space between parts of a table side by side, mm.

@@ -8,7 +8,7 @@ use kurbo::Point;
 use super::piece::{BAR, BAR_HEIGHT, Distance, NEAR, Piece, WALL_HEIGHT};
 use super::{Axis, LengthKind};
 use crate::drawing::dimension::{Linear, drawn};
-use crate::drawing::frame::{MADE, Notes, TITLE_BLOCK, rectangle, ruled};
+use crate::drawing::frame::{FORM_BLOCK, MADE, Notes, form, rectangle};
 use crate::drawing::paper::{FULL, HALF, Paper};
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
@@ -72,28 +72,23 @@ pub fn sheet(piece: &Piece, size: PaperSize, written: Written) -> Sheet {
     let table_at = (bounds.x0 + SPACE, (origin.y + 4.0 * STEP + 2.0).max(views_end) + SPACE);
     groups.extend(table.draw(table_at, 1));
     let notes = Notes::new(&notes(written), bounds.width() - 2.0 * SPACE);
-    let notes_at = bounds.y1 - TITLE_BLOCK.height - 2.0 - notes.height();
+    let notes_at = bounds.y1 - FORM_BLOCK - 2.0 - notes.height();
     groups.push(notes.draw((bounds.x0 + SPACE, notes_at)));
     Sheet { title: TITLE.into(), paper, scale: HALF.name.into(), groups }
 }
 
 /// Frame and title block, with blanks for printer, filament, calipers and date.
 fn frame(paper: Paper, written: Written) -> Vec<Group> {
-    let upper_row = [("title", 100.0, TITLE), ("calipers, their step and error", 80.0, "")];
-    let middle_row = [
-        ("printer", 50.0, ""),
-        ("filament", 50.0, ""),
-        ("sheet", 24.0, "1 of 1"),
-        ("paper", 28.0, paper.name()),
-        ("scale", 28.0, HALF.name),
-    ];
+    let upper_row = [("title", 84.0, TITLE), ("printer", 36.0, ""), ("filament", 36.0, ""), ("date", 24.0, "")];
     let lower_row = [
-        ("readings in", 50.0, written.unit()),
-        ("date", 30.0, ""),
-        ("measured by", 64.0, ""),
-        ("computed by", 36.0, MADE),
+        ("calipers, their step and error", 52.0, ""),
+        ("readings in", 20.0, written.unit()),
+        ("sheet", 22.0, "1 of 1"),
+        ("paper", 22.0, paper.name()),
+        ("scale", 16.0, HALF.name),
+        ("computed by", 48.0, MADE),
     ];
-    ruled(paper, Some(HALF.name), [&upper_row, &middle_row, &lower_row])
+    form(paper, Some(HALF.name), [&upper_row, &lower_row])
 }
 
 /// The plan, the L's corner at `origin`, with every length as a numbered dimension.

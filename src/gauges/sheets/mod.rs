@@ -15,7 +15,7 @@ use super::plate::THICKNESS;
 use super::report::curve;
 use super::{Plate, Shape, Wanted};
 use crate::drawing::dimension::{Linear, drawn};
-use crate::drawing::frame::{BARS_HEIGHT, MADE, Notes, TITLE_BLOCK, check_bars, ruled};
+use crate::drawing::frame::{BARS_HEIGHT, MADE, Notes, TITLE_BLOCK, check_bars, framed};
 use crate::drawing::page::{Block, Column, RUNNING, columns};
 use crate::drawing::paper::{FULL, Paper};
 use crate::drawing::style::{Fill, Pen};
@@ -252,7 +252,7 @@ impl Maker<'_> {
             ("checked", 40.0, ""),
             ("computed by", 36.0, MADE),
         ];
-        ruled(self.paper, Some(FULL.name), [&upper_row, &middle_row, &lower_row])
+        framed(self.paper, FULL.name, [&upper_row, &middle_row, &lower_row])
     }
 }
 

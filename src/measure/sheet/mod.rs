@@ -11,8 +11,8 @@ mod views;
 
 use kurbo::{Point, Rect};
 
-use crate::drawing::frame::{FIELD_ROW, MADE, Notes, TITLE_BLOCK, UNDER_WORDS, rectangle, ruled};
-use crate::drawing::paper::{NONE, Paper};
+use crate::drawing::frame::{FORM_BLOCK, MADE, Notes, TITLE_BLOCK, UNDER_WORDS, form as framed, rectangle};
+use crate::drawing::paper::Paper;
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Sheet, Text};
 use crate::terms::PaperSize;
@@ -45,7 +45,7 @@ pub fn sheet(size: PaperSize) -> Sheet {
     groups.extend(views::across(Point::new(right, bounds.y0 + SPACE), SMALL_VIEWS));
     groups.extend(seats::draw(Point::new(right, bounds.y0 + 47.6), SMALL_VIEWS));
     let notes = Notes::new(&NOTES.map(String::from), width - 2.0 * SPACE);
-    let notes_at = bounds.y1 - TITLE_BLOCK.height - SPACE - notes.height();
+    let notes_at = bounds.y1 - FORM_BLOCK - SPACE - notes.height();
     groups.extend(form::draw(Rect { y0: bounds.y0 + VIEWS, y1: notes_at - SPACE, ..bounds }));
     groups.push(notes.draw((bounds.x0 + SPACE, notes_at)));
     Sheet { title: TITLE.into(), paper, scale: "none".into(), groups }
@@ -53,19 +53,18 @@ pub fn sheet(size: PaperSize) -> Sheet {
 
 /// Frame and title block with blanks for the guide, the date and the caliper.
 fn frame(paper: Paper) -> Vec<Group> {
-    let upper_row = [("title", 92.0, TITLE), ("guide", 88.0, "")];
-    let caliper = 64.0;
-    let middle_row = [
+    let upper_row = [("title", 84.0, TITLE), ("guide", 64.0, ""), ("date", 32.0, "")];
+    let caliper = 56.0;
+    let lower_row = [
         ("caliper, its step and its error", caliper, ""),
-        ("unit", 40.0, ""),
-        ("sheet", 24.0, "1 of 1"),
-        ("paper", 26.0, paper.name()),
-        ("scale", 26.0, NONE.name),
+        ("unit", 34.0, ""),
+        ("sheet", 22.0, "1 of 1"),
+        ("paper", 22.0, paper.name()),
+        ("form by", 46.0, MADE),
     ];
-    let lower_row = [("date", caliper, ""), ("measured by", 80.0, ""), ("form by", 36.0, MADE)];
-    let mut groups = ruled(paper, None, [&upper_row, &middle_row, &lower_row]);
+    let mut groups = framed(paper, None, [&upper_row, &lower_row]);
     let bounds = paper.frame();
-    let boxes = (bounds.x1 - TITLE_BLOCK.width + caliper + 2.0, bounds.y1 - FIELD_ROW - UNDER_WORDS);
+    let boxes = (bounds.x1 - TITLE_BLOCK.width + caliper + 2.0, bounds.y1 - UNDER_WORDS);
     let mut unit = Group::new("unit-boxes", "frame");
     tick_boxes(&mut unit, boxes, VALUE, &["mm", "in"]);
     groups.push(unit);
