@@ -39,6 +39,16 @@ def of_job(binary, folder, kind, number):
     return asked and (asked.kind, asked.paper, asked.units, asked.title, asked.guide), report
 
 
+def gather(running, report):
+    """The results of all jobs, and whether the jobs were as various as they are meant to be."""
+    found = []
+    for job in running:
+        asked, own = job.result()
+        report.add(own)
+        found += [asked] if asked else []
+    coverage(found, report)
+
+
 def judge(asked, report):
     """All checks of what was made."""
     report.about = asked.name

@@ -18,6 +18,9 @@ import sheet
 ARC_STEP = math.radians(4.0)
 """Turn of the straight runs that stand for an arc."""
 
+CAPITAL = 1493
+"""Height of capitals in the units of the outlines (DejaVu Sans, 2048 an em, from memory)."""
+
 WHITE = "#ffffff"
 
 
@@ -163,7 +166,7 @@ class Svg:
 
     def _g(self, e, number):
         """Letters: their box, and which signs they are."""
-        place, turn = affine(e.get("transform"))
+        place = affine(e.get("transform"))
         boxes, signs = [], ""
         for use in e:
             id = use.get(f"{sheet.XLINK}href")[1:]
@@ -174,17 +177,18 @@ class Svg:
             boxes = np.array(boxes)
             (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
             corners = np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
-            self.letters = signs, corners @ place[:, :2].T + place[:, 2], turn
+            height = math.sqrt(abs(np.linalg.det(place[:, :2]))) * CAPITAL
+            self.letters = signs, corners @ place[:, :2].T + place[:, 2], height
 
     def _text(self, e, number):
         """The words over the letters, which must say the same."""
-        words, (signs, quad, _) = " ".join((e.text or "").split()), self.letters or ("", None, 0)
+        words, (signs, quad, height) = " ".join((e.text or "").split()), self.letters or ("", None, 0.0)
         group = self.page.groups[number][0]
-        if words.replace(" ", "").replace("\u00a0", "").replace("\u202f", "") != signs:
+        if "".join(words.split()) != signs:
             self.page.faults.append(f"{group}: {words!r} stands over letters that say {signs!r}")
         if quad is not None:
             start = (float(e.get("x")), float(e.get("y")))
-            self.page.words.append(Word(words, quad, float(e.get("data-height")), self.order, group, start))
+            self.page.words.append(Word(words, quad, height, self.order, group, start))
             self.page.mark(quad, 0.0, number)
         self.letters = None
 
@@ -222,8 +226,8 @@ def glyph_box(d):
 
 
 def affine(text):
-    """The map of a transform as rows of a matrix, and its turn in degrees."""
-    whole, turn = np.eye(3), 0.0
+    """The map of a transform as rows of a matrix."""
+    whole = np.eye(3)
     for name, values in re.findall(r"(\w+)\(([^)]*)\)", text):
         own, values = np.eye(3), list(map(float, values.split()))
         if name == "translate":
@@ -231,13 +235,12 @@ def affine(text):
         elif name == "scale":
             own[0, 0] = own[1, 1] = values[0]
         elif name == "rotate":
-            turn = values[0]
-            c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+            c, s = math.cos(math.radians(values[0])), math.sin(math.radians(values[0]))
             own[:2, :2] = [[c, -s], [s, c]]
         else:
             raise ValueError(f"transform {name}")
         whole = whole @ own
-    return whole[:2], turn
+    return whole[:2]
 
 
 def of_svg(name, data):

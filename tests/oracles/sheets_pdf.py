@@ -41,7 +41,7 @@ def of_page(page, name):
     for drawing in page.get_cdrawings():
         draw(drawing, seen)
     orders = {place(c[2]): trace["seqno"] for trace in page.get_texttrace() for c in trace["chars"]}
-    for block in page.get_text("rawdict", flags=AS_IT_IS)["blocks"]:
+    for block in page.get_text("rawdict", flags=AS_IT_IS, clip=pymupdf.INFINITE_RECT())["blocks"]:
         for line in block["lines"]:
             letter(line, orders, seen)
     return seen

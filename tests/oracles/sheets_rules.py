@@ -2,6 +2,7 @@
 
 What is allowed, and why:
 * A line that a later field covers is not seen, and so meets nothing; lettering that one covers is a fault.
+* The watermark of a side view that is refused (`refused-stamp`) is pale, and meant to lie behind all else.
 * Lettering may lie on a tint (raised wood, cut wood): black on pale is read well. It may not cross the tint's edge.
 * A line that runs on a letter's box without running through its letters (an accent's or a hook's room) counts as a
   clash all the same: whoever reads the sheet sees them touch.
@@ -40,6 +41,8 @@ SQUARE = 5.0
 """Side of the squares by which a page's use is told, mm."""
 
 THIRD = 1 / 3
+
+WATERMARK = "refused-stamp"
 
 LEADING = 2.0
 """Lines nearer than this many heights of capitals are of one paragraph."""
@@ -94,7 +97,7 @@ def with_lines(page, tree):
     found = {}
     for line, word in zip(which, words):
         own = page.groups[int(runs[line, 6])][0]
-        if (own, word) not in found and is_seen(page, lines[line], runs[line, 5], page.quads[word], reach[line]):
+        if own != WATERMARK and (own, word) not in found and is_seen(page, lines[line], runs[line, 5], page.quads[word], reach[line]):
             found[own, word] = f"{named(page, word)} on a line of {own}"
     return list(found.values())
 
