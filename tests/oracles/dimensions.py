@@ -63,14 +63,22 @@ def unit_in(data):
 
 ANGULAR = re.compile(r"(?P<value>\d+(?:\.\d{1,3})?)°")
 
+AUXILIARY = {"projection", "roller-below-table"}
+"""Kinds of sizes that follow from others or belong to the guide: auxiliary dimensions, in round brackets."""
+
+
+def inner(kind, words, expected, about):
+    """What a dimension says; of an auxiliary one without its round brackets, which no other has."""
+    bracketed = words.startswith("(") and words.endswith(")")
+    expected.equal(bracketed, kind in AUXILIARY, f"{about} is in round brackets")
+    return words[1:-1] if bracketed else words
+
+
 LEVEL = 1e-4
 """A direction with no more than this across is level or upright."""
 
 ANGLE_WITHIN = 1e-7
 """Rounding allowed when angles are compared, degrees."""
-
-AUXILIARY = {"roller-below-table"}
-"""Sizes of the guide on the block's sheet, which stand in round brackets (ISO 129-1)."""
 
 LETTERED = {"fence-letter": "f"}
 """Dimensions that a letter stands for, which heads a column of the table (ISO 129-1, tabular dimensioning)."""
@@ -94,11 +102,8 @@ def check(sheet, report, unit=MM):
             linear(group, value, sheet.scale, about, drawn)
             continue
         words = group.words()
-        if kind in AUXILIARY and "section-cut" in sheet.by_id:
-            values.expect(words[:1] + words[-1:] == "()", f"{about}: {words!r} is not in round brackets")
-            words = words.strip("()")
         is_angle = kind == "bevel-angle"
-        said = (ANGULAR if is_angle else unit.linear).fullmatch(words)
+        said = (ANGULAR if is_angle else unit.linear).fullmatch(inner(kind, words, values, about))
         if not values.expect(said, f"{about} says {group.words()!r}"):
             continue
         if is_angle:
