@@ -109,7 +109,7 @@ def check(sheet, report, unit=MM):
         if is_angle:
             values.equal(float(said["value"]), float(f"{value:.3f}"), f"{about}: text")
         else:
-            is_size = said["within"] is None and "section-cut" in sheet.by_id
+            is_size = said["within"] is None and of_block
             values.equal(said["value"], unit.short(value) if is_size else unit.text(value), f"{about}: text")
         if is_angle:
             ((_, _, turn),) = group.arcs
