@@ -102,6 +102,7 @@ def check(sheet, report, unit=MM):
             linear(group, value, sheet.scale, about, drawn)
             continue
         words = group.words()
+        of_block = "section-cut" in sheet.by_id or "plan-board" in sheet.by_id
         is_angle = kind == "bevel-angle"
         said = (ANGULAR if is_angle else unit.linear).fullmatch(inner(kind, words, values, about))
         if not values.expect(said, f"{about} says {group.words()!r}"):
