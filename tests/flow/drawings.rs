@@ -5,21 +5,30 @@ use proptest::prelude::*;
 use serde_json::json;
 
 use super::support::{any_job, job_of, laid_out, parsed};
-use stopwright::block::sheets::drawing;
-use stopwright::block::slabs;
+use stopwright::block::sheets::{drawing, picture};
+use stopwright::block::{cleat, slabs};
+use stopwright::drawing::frame::TITLE_BLOCK;
 use stopwright::drawing::paper::Paper;
 use stopwright::drawing::style::{NARROW, WIDE};
 use stopwright::drawing::{Mark, Sheet, clash};
 use stopwright::guide::named::{GUIDES, TOOLS};
 use stopwright::lane::checks::Gravity;
 use stopwright::lanes;
-use stopwright::terms::{PaperSize, ProjectionAngle};
+use stopwright::terms::{Edge, PaperSize, ProjectionAngle};
+use stopwright::views::assembly::{beside_marks, numbered};
 use stopwright::views::side_view::{self, Stand};
 
-fn sheet_of(value: &serde_json::Value) -> Sheet {
+/// The sheets of a block's drawing.
+fn sheets_of(value: &serde_json::Value) -> Vec<Sheet> {
     let (job, layout) = laid_out(value);
     let block = slabs::build(&layout).unwrap();
-    drawing::sheet(&job, &layout, &block.stack).unwrap()
+    let cleat = job.block.cleat.then(|| cleat::cleat_of(&layout).unwrap());
+    numbered(drawing::sheets(&job, &layout, cleat.as_ref(), &block.stack).unwrap())
+}
+
+/// The first of them, which has the plan.
+fn sheet_of(value: &serde_json::Value) -> Sheet {
+    sheets_of(value).remove(0)
 }
 
 #[test]
@@ -33,8 +42,9 @@ fn nothing_collides_from_one_lane_to_sixty() {
         }
         for projection in ["third", "first"] {
             value["sheet"] = json!({ "projection": projection });
-            let sheet = sheet_of(&value);
-            assert_eq!(clash::find(&sheet), [], "{irons} irons, {chisels} chisels");
+            for sheet in sheets_of(&value) {
+                assert_eq!(clash::find(&sheet), [], "{irons} irons, {chisels} chisels");
+            }
         }
     }
 }
@@ -49,8 +59,10 @@ proptest! {
         let Ok(set) = lanes::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
         let Ok(layout) = stopwright::block::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
         let block = slabs::build(&layout).unwrap();
-        match drawing::sheet(&job, &layout, &block.stack) {
-            Ok(sheet) => prop_assert_eq!(clash::find(&sheet), []),
+        match drawing::sheets(&job, &layout, None, &block.stack) {
+            Ok(drafts) => for sheet in numbered(drafts) {
+                prop_assert_eq!(clash::find(&sheet), []);
+            },
             // Only a stated small sheet may be too small for many lanes.
             Err(e) => prop_assert!(size != "A3" && layout.lanes.len() > 6, "{}", e),
         }
@@ -191,6 +203,102 @@ fn check_bars_stand_on_full_size_sheets_only() {
     assert_eq!((half.scale.as_str(), bars(&half)), ("1:2", 0));
 }
 
+/// The box of a group's lines and lettering.
+fn extent_of(sheets: &[Sheet], id: &str) -> kurbo::Rect {
+    let group = sheets.iter().flat_map(|s| &s.groups).find(|g| g.id == id).unwrap_or_else(|| panic!("no {id}"));
+    clash::extent(std::slice::from_ref(group))
+}
+
+/// Near edge below, far edge above, one looks to the left, and the section stands upright and says that it is turned.
+#[test]
+fn the_near_edge_is_at_the_bottom_of_the_plan() {
+    let value = job_of(3, 3);
+    let (_, layout) = laid_out(&value);
+    let sheets = sheets_of(&value);
+    let board = extent_of(&sheets, "plan-board");
+    assert!(board.width() > board.height(), "the plan is landscape where the block is long: {board}");
+    for placed in &layout.lanes {
+        let label = extent_of(&sheets, &format!("label-{}", placed.lane.request.id));
+        let is_near = placed.edge == Edge::Near;
+        assert!(if is_near { label.y0 > board.y1 } else { label.y1 < board.y0 }, "{label} {board}");
+    }
+    let said: Vec<String> = sheets.iter().filter_map(|sheet| words(sheet, "section-title")).collect();
+    assert_eq!(said, ["A–A 90°"]);
+    let plane = sheets[0].groups.iter().find(|g| g.id == "cutting-plane").unwrap();
+    let arrows =
+        plane.marks.iter().filter_map(|m| if let Mark::Arrow { toward, .. } = m { Some(toward.x) } else { None });
+    assert_eq!(arrows.collect::<Vec<_>>(), [-1.0, -1.0]);
+}
+
+/// In tabular dimensioning one lane shows what the table's letter spans, and the column bears it.
+#[test]
+fn the_letter_of_the_table_is_on_the_plan() {
+    let sheets = sheets_of(&job_of(6, 6));
+    let said = |id: &str| sheets.iter().find_map(|sheet| words(sheet, id));
+    assert_eq!(said("dim-fence-letter").as_deref(), Some("f"));
+    let head = said("offsets-1").unwrap();
+    assert!(head.contains("f (fence)") && head.contains("w (width)"), "{head}");
+    assert_eq!(sheets_of(&job_of(1, 0)).iter().find_map(|s| words(s, "dim-fence-letter")), None);
+}
+
+/// What the guide's roller needs is auxiliary, and whole sizes have no zeros.
+#[test]
+fn sizes_are_written_as_a_drafter_does() {
+    let sheets = sheets_of(&job_of(1, 0));
+    let said = |id: &str| sheets.iter().find_map(|sheet| words(sheet, id)).unwrap();
+    let roller = said("dim-roller-below-table");
+    assert!(roller.starts_with('(') && roller.ends_with(')'), "{roller}");
+    assert_eq!(said("dim-thickness"), "12");
+}
+
+/// A cleat that is asked for is in the plan, in the section and in the picture, and the bench meets it.
+#[test]
+fn a_cleat_is_drawn_wherever_the_block_is() {
+    let mut value = job_of(3, 3);
+    assert!(sheets_of(&value).iter().all(|s| s.groups.iter().all(|g| g.id != "plan-cleat")));
+    value["block"] = json!({ "cleat": true });
+    let (_, layout) = laid_out(&value);
+    let made = cleat::cleat_of(&layout).unwrap();
+    let sheets = sheets_of(&value);
+    let (board, drawn) = (extent_of(&sheets, "plan-board"), extent_of(&sheets, "plan-cleat"));
+    let scale = board.width() / layout.length;
+    assert!((drawn.width() / scale - made.area.width()).abs() < 1e-6, "{drawn}");
+    let bench = extent_of(&sheets, "section-bench");
+    let cut = extent_of(&sheets, "section-cut");
+    let of_section = cut.width() / layout.depth;
+    assert!((bench.x0 - cut.x0 - of_section * made.area.y1).abs() < 1e-6, "{bench} {cut}");
+    let ids: Vec<String> = picture::cleat_bodies(&layout, &made).into_iter().map(|body| body.id).collect();
+    assert_eq!(ids, ["cleat", "screw-1", "screw-2"]);
+}
+
+/// No section runs along a mark: the plane stands beside the line in the lane's middle.
+#[test]
+fn the_plane_stands_beside_the_marks() {
+    for (irons, chisels) in [(1, 0), (0, 1), (3, 3), (6, 6)] {
+        let (_, layout) = laid_out(&job_of(irons, chisels));
+        for placed in &layout.lanes {
+            let plane = beside_marks(placed).centre;
+            assert!(placed.x[0] < plane && plane < placed.x[1]);
+            for mark in [-0.25, 0.0, 0.25].map(|part| placed.centre + part * placed.blade_width) {
+                assert!((mark - plane).abs() > 0.4, "{plane} {mark}");
+            }
+        }
+    }
+}
+
+/// Every sheet of the drawing is filled to a third at least: the box around all but frame and title block.
+#[test]
+fn no_sheet_is_nearly_empty() {
+    for (irons, chisels) in [(1, 0), (2, 0), (3, 3), (6, 6), (10, 10)] {
+        for sheet in sheets_of(&job_of(irons, chisels)) {
+            let rest: Vec<_> = sheet.groups.iter().filter(|g| g.class != "frame").cloned().collect();
+            let (drawn, frame) = (clash::extent(&rest), sheet.paper.frame());
+            let filled = drawn.area() / (frame.area() - TITLE_BLOCK.area());
+            assert!(filled > 1.0 / 3.0, "{irons} {chisels}: {filled} of {}", sheet.title);
+        }
+    }
+}
+
 /// What the clash test would miss if it were blind: a sound sheet, then one text moved.
 #[test]
 fn the_clash_test_sees() {
@@ -208,9 +316,10 @@ fn the_clash_test_sees() {
 #[test]
 fn uncertainty_is_on_every_sheet() {
     let words = |value: &serde_json::Value| {
-        let sheet = sheet_of(value);
         let text = |m: &Mark| if let Mark::Text(t) = m { Some(t.words.clone()) } else { None };
-        sheet.groups.iter().flat_map(|g| &g.marks).filter_map(text).collect::<Vec<_>>().join(" ")
+        let sheets = sheets_of(value);
+        let marks = sheets.iter().flat_map(|sheet| &sheet.groups).flat_map(|g| &g.marks);
+        marks.filter_map(text).collect::<Vec<_>>().join(" ")
     };
     for (irons, chisels) in [(2, 0), (6, 6), (16, 10)] {
         let said = words(&job_of(irons, chisels));

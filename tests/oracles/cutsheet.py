@@ -3,7 +3,8 @@
 import re
 
 from shapely import affinity
-from shapely.geometry import Polygon
+from shapely.geometry import Polygon, box
+from shapely.ops import unary_union
 
 import checks
 import cutsheet_jobs
@@ -50,19 +51,23 @@ def sheets(made, report):
 
 
 def plan(made, report):
-    """The plan, which lies with the near edge at the left: x of the board runs down the sheet."""
+    """The plan, which lies with the near edge at the bottom: y of the board runs up the sheet."""
     expected, data = report.of("wood plan"), made.data
     found = [sheet for sheet in made.drawn if "plan-board" in sheet.by_id]
     if not expected.equal(len(found), 1, "sheets with a plan"):
         return
     sheet, k = found[0], 1 / found[0].scale
-    west, north, *_ = drawing.board_of(sheet)
+    west, _, _, south = drawing.board_of(sheet)
     wanted = {"plan-board": cutsheet_wood.board(data)}
     wanted |= {f"plan-fence-{i}": cutsheet_wood.rectangle(fence) for i, fence in enumerate(data["fences"], 1)}
     wanted |= {"plan-cleat": cutsheet_wood.rectangle(data["cleat"])} if data["cleat"] else {}
     for id, shape in wanted.items():
-        if expected.expect(id in sheet.by_id and sheet.by_id[id].runs, f"no {id}"):
-            drawn = affinity.affine_transform(Polygon(sheet.by_id[id].runs[0]), [0, k, k, 0, -north * k, -west * k])
+        group = sheet.by_id.get(id)
+        if expected.expect(group and group.strokes, f"no {id}"):
+            # What is hidden is dashed, in lines that make way for lettering.
+            lines = unary_union([stroke.line for stroke in group.strokes])
+            outline = Polygon(group.runs[0]) if group.runs else box(*lines.bounds)
+            drawn = affinity.affine_transform(outline, [k, 0, 0, -k, -west * k, south * k])
             off = drawn.hausdorff_distance(shape)
             expected.near(off, 0.0, dimensions.written(sheet.scale), f"{id} at {drawn.bounds}, wanted {shape.bounds}")
     strips = {g.id for g in sheet.groups if re.fullmatch(r"plan-fence-\d+", g.id)}

@@ -117,7 +117,9 @@ pub(super) fn body<'a>(layout: &'a Layout, cleat: Option<&Cleat>, stack: &Stack,
             boxes: vec![[[low, high].map(microns), [-microns(cleat::HEIGHT), 0]]],
             lean: if is_cut { Lean::Left } else { Lean::Hidden },
         });
-        body.parts.extend(layout.screw_holes.iter().map(|hole| {
+        // One looks to the left: what stands at the right of the plane is cut away.
+        let behind = layout.screw_holes.iter().filter(|hole| hole.x < placed.centre);
+        body.parts.extend(behind.map(|hole| {
             let [head, high] = SCREW_HEAD;
             CutPart::screw(hole.y, screw_ends(layout, cleat), [SCREW_SHANK, head], high)
         }));
