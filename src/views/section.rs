@@ -3,10 +3,12 @@
 use kurbo::{Point, Rect};
 
 use super::figure::Figure;
+use super::plan::Drawn;
 use crate::drawing::dimension::{End, Linear, drawn};
 use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, NARROW, Pen, VALUE};
 use crate::drawing::view::View;
+use crate::drawing::wood::{self, Wood};
 use crate::drawing::{Anchor, Group, Text};
 use crate::layout::Placed;
 use crate::shape::polygon::{Outline, Region, microns, millimetres, united};
@@ -38,6 +40,8 @@ pub struct Body<'a> {
     pub title: String,
     /// Heights as they are dimensioned, mm.
     pub size: Box<dyn Fn(f64) -> String + 'a>,
+    /// Draws what stands on what is cut: screws, references. From the near edge inward, up from the bed.
+    pub over: Drawn<'a>,
 }
 
 /// A part of one piece of material, cut.
@@ -48,13 +52,15 @@ pub struct CutPart {
     pub lean: Lean,
 }
 
-/// Which way hatching leans.
+/// How cut material is marked: hatched, leaning one way or the other, or as the wood that it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Lean {
     /// Up to the right.
     Right,
     /// Up to the left.
     Left,
+    /// As wood.
+    Wood(Wood),
 }
 
 impl Body<'_> {
@@ -147,6 +153,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let view = View::upright(origin, scale);
         let guide_view = self.guide_view(origin, scale);
         let mut groups = vec![self.bench(&guide_view), self.cut(&view)];
+        groups.extend((self.body.over)(&view));
         groups.extend(self.figure.draw(&guide_view, "section-"));
         groups.extend(self.dimensions(&view, &guide_view));
         let mut title = Group::new("section-title", "note");
@@ -255,6 +262,7 @@ pub fn hatch(group: &mut Group, a: Point, b: Point, lean: Lean) {
     let mirror = match lean {
         Lean::Right => 1.0,
         Lean::Left => -1.0,
+        Lean::Wood(kind) => return wood::mark(group, kind, Rect::from_points(a, b)),
     };
     let mirrored = |p: Point| Point::new(mirror * p.x, p.y);
     let Rect { x0, y0, x1, y1 } = Rect::from_points(mirrored(a), mirrored(b));

@@ -68,6 +68,7 @@ pub(super) fn body<'a>(layout: &'a Layout, stack: &Stack, placed: &Placed) -> Bo
         title: "A–A".into(),
         parts: vec![CutPart { boxes: cut(stack, placed), lean: Lean::Right }],
         size: Box::new(|mm| layout.written.fixed(mm, FINE).to_string()),
+        over: Box::new(|_| Vec::new()),
     }
 }
 
