@@ -129,9 +129,11 @@ fn model(jig: &Jig, is_apart: bool) -> Model {
     let (stock, fixing) = (&jig.stock, jig.stock.fixing);
     let is_broken = jig.length > LONGEST;
     let to = if is_broken { LONGEST } else { jig.length };
-    let fences: Vec<(usize, &Fence)> = jig.fences.iter().enumerate().filter(|(_, f)| f.area.x1 <= to - BREAK).collect();
+    // What reaches into the broken end is left out.
+    let whole = if is_broken { to - BREAK } else { to };
+    let fences: Vec<(usize, &Fence)> = jig.fences.iter().enumerate().filter(|(_, f)| f.area.x1 <= whole).collect();
     let cleat = jig.cleat.as_ref();
-    let cleat_screws = cleat.iter().flat_map(|c| &c.screws).filter(|s| s.at.x < to - 2.0 * BREAK);
+    let cleat_screws = cleat.iter().flat_map(|c| &c.screws).filter(|s| s.at.x < whole - BREAK);
     let lift = |by: f64| if is_apart { by } else { 0.0 };
     // The cleat's screws stand between the board and the strips.
     let over_board = lift(cleat.map_or(APART, |c| c.screw + HEAD + APART));
@@ -154,7 +156,7 @@ fn model(jig: &Jig, is_apart: bool) -> Model {
         board.extend(cleats.into_iter().chain(pilots));
     }
     let stuff = end_of(jig.board.stuff, t);
-    let lettering = lettering(jig, to);
+    let lettering = lettering(jig, whole);
     let board_prism = Prism { region: board, z: [0.0, t], lettering };
     let view = if is_apart { APART_ID } else { TOGETHER_ID };
     let solid = |what: What, id: String, prisms: Vec<Prism>, wood| Solid {
@@ -213,7 +215,7 @@ fn model(jig: &Jig, is_apart: bool) -> Model {
         }
     }
     if let Some(cleat) = cleat {
-        let area = Rect { x1: cleat.area.x1.min(to - BREAK), ..cleat.area };
+        let area = Rect { x1: cleat.area.x1.min(whole), ..cleat.area };
         let mut region = vec![ending(area, is_broken)];
         if is_apart {
             let pilot = |s: &crate::jig::fences::Screw| Hole { at: s.at, radius: cleat.pilot / 2.0, slot: 0.0 };
@@ -296,7 +298,7 @@ fn lettering(jig: &Jig, to: f64) -> Vec<Text> {
         };
         Text::new((placed.centre, y), height, Anchor::Middle, words).turned(turn).bold()
     };
-    let shown = |p: &&crate::layout::Placed| p.lane.finished() > BEFORE_FENCE + LETTERING + 1.0 && p.x[1] < to - BREAK;
+    let shown = |p: &&crate::layout::Placed| p.lane.finished() > BEFORE_FENCE + LETTERING + 1.0 && p.x[1] <= to + 1e-9;
     jig.lanes.iter().filter(shown).map(lettering).collect()
 }
 

@@ -22,11 +22,10 @@ use crate::views::assembly::cut_lane;
 use crate::views::plan::Style;
 use crate::views::section::{Lean, SectionView, hatch};
 
-/// Least and most height of both pictures, mm.
-const LOWEST: f64 = 95.0;
-const TALLEST: f64 = 190.0;
-/// What headings and spaces of the page take, mm.
-const HEADINGS: f64 = 24.0;
+/// What needs less than this part of a page stands on that of the pictures.
+const SHARED: f64 = 0.45;
+/// Kept free on a page, mm.
+const SPARE: f64 = 0.5;
 /// Height of a picture's heading with the space below it, mm.
 const HEADING: f64 = LARGE + 4.0;
 /// Space between the pictures, mm.
@@ -57,18 +56,18 @@ pub(super) fn sheets(drawer: &Drawer, left: &Left) -> Vec<Draft> {
         let width = pages.area().width;
         let (detail, tall) = detail(drawer);
         let section = if left.section { section(drawer, width) } else { Block::default() };
-        // The pictures take what the fixing leaves of the page, or have one to themselves.
-        let room = pages.area().height - tall - HEADINGS;
-        let section_too = room - section.height - HEADINGS / 2.0;
-        let high = if section_too >= LOWEST { section_too } else { room };
-        let (pictures, height) = pictures(drawer, &together, width, high.clamp(LOWEST, TALLEST));
-        let mut blocks = vec![Block::figure(pictures, height)];
-        blocks.push(Block::heading("detail-heading", "How a fence is fixed, 2:1"));
-        blocks.push(Block::figure(detail, tall));
+        // The pictures have a page to themselves where the rest fills another, else what it leaves of theirs.
+        let mut rest = vec![Block::heading("detail-heading", "How a fence is fixed, 2:1"), Block::figure(detail, tall)];
         if left.section {
-            blocks.push(section);
+            rest.push(section(drawer, width));
         }
-        blocks.extend(left.blocks(drawer.jig, width));
+        rest.extend(left.blocks(drawer.jig, width));
+        let needed: f64 = rest.iter().map(|b| b.above + b.height).sum();
+        let high = pages.area().height;
+        let room = if needed < SHARED * high { high - needed - SPARE } else { high };
+        let (pictures, height) = pictures(drawer, &together, width, room);
+        let mut blocks = vec![Block::figure(pictures, height)];
+        blocks.extend(rest);
         blocks
     })
 }
