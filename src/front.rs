@@ -82,6 +82,7 @@ impl Job {
             states_wood: false,
             jig_alone: false,
             sheet_size: None,
+            date: None,
             projection_angle: Default::default(),
             corrections: None,
         }

@@ -122,6 +122,11 @@ impl Layout {
         marked_title(self.named(), &self.lanes)
     }
 
+    /// The title without the block's number, for sheets that have a field for that.
+    pub fn marked(&self) -> String {
+        marked_title(self.title.clone(), &self.lanes)
+    }
+
     /// How the block is to be held so that the guide can hang at its edge, in words.
     pub fn hold_down(&self) -> String {
         let held = if self.screw_holes.is_empty() { "clamped down" } else { "clamped or screwed down" };

@@ -13,7 +13,7 @@ use crate::drawing::table::{Cell, Table};
 use crate::drawing::{Anchor, Group, Sheet, Text};
 use crate::error;
 use crate::lane::{Bevel, notes};
-use crate::shape::font::{self, fit};
+use crate::shape::font;
 use crate::stones::bevel::change::Begins;
 use crate::stones::camber::Curve;
 use crate::stones::camber::rock;
@@ -168,13 +168,11 @@ fn frame(paper: Paper) -> Group {
 fn heading(name: &str, what: &str, width: f64) -> Vec<Group> {
     let mut group = Group::new("heading", "note");
     let large = 2.0 * VALUE;
-    // A long name is smaller, and only the longest is cut; bold is wider than what `fit` measures.
-    let bold = font::width(name, 1.0, true);
-    let size = (width / bold).clamp(VALUE, large);
-    let wider = bold / font::width(name, 1.0, false);
-    group.text(Text::new((0.0, large), size, Anchor::Start, fit(name, size, width / wider)).bold());
+    // A long name is smaller.
+    let size = (width / font::width(name, 1.0, true)).clamp(VALUE, large);
+    group.text(Text::new((0.0, large), size, Anchor::Start, name).bold());
     let y = large + 3.0 + SMALL;
-    group.text(Text::new((0.0, y), SMALL, Anchor::Start, fit(what, SMALL, width)));
+    group.text(Text::new((0.0, y), SMALL, Anchor::Start, what));
     vec![group]
 }
 
@@ -205,9 +203,12 @@ fn blocks(card: &Card, about: &About<'_>, lines: &[Line], size: f64, width: f64)
 /// What the pages after the first begin with.
 fn continued(card: &Card, width: f64) -> Block {
     let mut group = Group::new("heading", "note");
-    let words = format!("{}, continued", card.blade);
-    group.text(Text::new((0.0, VALUE), VALUE, Anchor::Start, fit(&words, VALUE, width)));
-    Block::figure(vec![group], VALUE + 1.0)
+    let lines = font::wrap(&format!("{}, continued", card.blade), VALUE, width);
+    let high = 1.4 * VALUE * lines.len() as f64;
+    for (i, line) in lines.into_iter().enumerate() {
+        group.text(Text::new((0.0, VALUE + 1.4 * VALUE * i as f64), VALUE, Anchor::Start, line));
+    }
+    Block::figure(vec![group], high)
 }
 
 /// Which lane for which bevel.

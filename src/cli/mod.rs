@@ -14,14 +14,15 @@ mod paint;
 mod panics;
 mod prompts;
 mod report;
+mod terminal;
 mod usage;
-mod wrap;
 
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 
 use clap::FromArgMatches;
 
+use crate::format::wrap;
 use args::Arguments;
 use failure::Failure;
 
@@ -115,7 +116,7 @@ fn say(said: &Said, color: clap::ColorChoice) -> Result<(), Failure> {
 
 /// A text as wide as what it is printed to, and coloured where that is wanted.
 fn dressed(text: &str, stream: &impl IsTerminal, colored: bool) -> String {
-    let text = wrap::width(stream).map_or_else(|| text.to_string(), |width| wrap::wrapped(text, width));
+    let text = terminal::width(stream).map_or_else(|| text.to_string(), |width| wrap::wrapped(text, width));
     if colored && !wrap::is_data(&text) { paint::painted(&text) } else { text }
 }
 

@@ -3,7 +3,7 @@
 use anstream::{AutoStream, ColorChoice};
 use anstyle::{AnsiColor, Style};
 
-use super::wrap;
+use crate::format::wrap;
 
 const FAILS: Style = AnsiColor::Red.on_default().bold();
 const WARNS: Style = AnsiColor::Yellow.on_default();

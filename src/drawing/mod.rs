@@ -291,9 +291,9 @@ pub enum Anchor {
 }
 
 impl Text {
-    /// Level lettering.
+    /// Level lettering; a hyphen before a number is a minus sign.
     pub fn new(at: impl Into<Point>, height: f64, anchor: Anchor, words: impl Into<String>) -> Self {
-        Self { at: at.into(), height, anchor, turn: 0.0, words: words.into(), bold: false }
+        Self { at: at.into(), height, anchor, turn: 0.0, words: with_minus_signs(words.into()), bold: false }
     }
 
     /// The same, moved, turned and made larger.
@@ -349,10 +349,36 @@ impl Text {
     }
 }
 
+/// `words` with a minus sign for each hyphen that begins a number, as numbers in code have them.
+fn with_minus_signs(words: String) -> String {
+    if !words.contains('-') {
+        return words;
+    }
+    let mut signs = words.chars().peekable();
+    let (mut text, mut before) = (String::with_capacity(words.len()), ' ');
+    while let Some(sign) = signs.next() {
+        let begins = !before.is_alphanumeric() && !matches!(before, '-' | '=' | '.' | '_');
+        let number = signs.peek().is_some_and(char::is_ascii_digit);
+        text.push(if sign == '-' && begins && number { '−' } else { sign });
+        before = sign;
+    }
+    text
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::shape::runs;
+
+    #[test]
+    fn numbers_have_minus_signs_and_words_their_hyphens() {
+        for (words, drawn) in [("-3.08", "−3.08"), ("+0.1/-0.2", "+0.1/−0.2"), ("(-1)", "(−1)")] {
+            assert_eq!(Text::new((0.0, 0.0), 3.5, Anchor::Start, words).words, drawn);
+        }
+        for words in ["narrow-side-clamp", "2026-11-27", "block-1.stl", "--elevation=-90", "5-6"] {
+            assert_eq!(Text::new((0.0, 0.0), 3.5, Anchor::Start, words).words, words);
+        }
+    }
     use std::f64::consts::TAU;
 
     #[test]

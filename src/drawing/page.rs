@@ -85,6 +85,7 @@ impl Block {
                 heading: table.heading.clone(),
                 rows: Vec::from(rows),
                 least: table.least.clone(),
+                first: table.first,
             };
             Self { height: part.size(1).height, above: OVER_TABLE, keeps: false, groups: part.draw((0.0, 0.0), 1) }
         };

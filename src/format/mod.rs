@@ -11,6 +11,8 @@ pub mod step;
 pub mod stl;
 pub mod svg;
 pub mod threemf;
+#[cfg(feature = "cli")]
+pub mod wrap;
 
 pub use artifact::{Artifact, ArtifactKind, NotWritten, Wanted};
 

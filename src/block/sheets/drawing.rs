@@ -160,7 +160,7 @@ fn table(layout: &Layout, style: Style) -> Table {
         std::iter::once(Cell::words(name)).chain(kept().map(|column| (column.cell)(placed))).collect()
     };
     let rows = layout.lanes.iter().enumerate().map(row).collect();
-    Table { id: "offsets".into(), heading, rows, least: Vec::new() }
+    Table { id: "offsets".into(), heading, rows, least: Vec::new(), first: None }
 }
 
 /// A cell of a lane with the value that it stands for.
@@ -202,7 +202,7 @@ fn uncertainty_cell(Placed { lane, .. }: &Placed) -> Cell {
 
 pub(super) fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
     Title {
-        title: layout.titled(),
+        title: layout.marked(),
         kind: "Setting block".into(),
         guide: layout.guide.clone(),
         fingerprint: Some(layout.fingerprint.clone()),
@@ -210,7 +210,9 @@ pub(super) fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
         projection: job.projection_angle,
         tolerances: "ISO 2768-m".into(),
         unit: layout.written.unit().into(),
-        page: None,
+        block: layout.number,
+        page: [1, 1],
+        date: job.date.clone(),
     }
 }
 

@@ -37,7 +37,7 @@ pub fn sheets(
 ) -> Vec<Sheet> {
     let kind = "Print";
     let title_block = Title {
-        title: layout.titled(),
+        title: layout.marked(),
         kind: kind.into(),
         guide: layout.guide.clone(),
         fingerprint: Some(layout.fingerprint.clone()),
@@ -45,7 +45,9 @@ pub fn sheets(
         projection: job.projection_angle,
         tolerances: "ISO 2768-m".into(),
         unit: layout.written.unit().into(),
-        page: None,
+        block: layout.number,
+        page: [1, 1],
+        date: job.date.clone(),
     };
     let pages = Pages {
         title: format!("{kind}: {}", layout.titled()),

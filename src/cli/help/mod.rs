@@ -5,8 +5,8 @@ use std::io;
 use clap::{Command as Clap, CommandFactory};
 
 use super::args::Arguments;
-use super::wrap;
-use crate::format::Artifact;
+use super::terminal;
+use crate::format::{Artifact, wrap};
 use crate::input::nearest::nearest;
 use crate::views::words;
 
@@ -54,7 +54,7 @@ const USUAL_WIDTH: usize = 80;
 
 /// The command line with its help as wide as what is printed to.
 pub(super) fn command() -> Clap {
-    let width = wrap::width(&io::stdout()).unwrap_or(USUAL_WIDTH);
+    let width = terminal::width(&io::stdout()).unwrap_or(USUAL_WIDTH);
     let command = Arguments::command().term_width(width);
     let overview = overview(&command, width);
     command.override_help(overview)
@@ -65,7 +65,7 @@ pub(super) fn command() -> Clap {
 /// # Errors
 /// A word that is neither a command nor a topic.
 pub(super) fn about(wanted: Option<&str>) -> Result<String, Unknown> {
-    let width = wrap::width(&io::stdout()).unwrap_or(USUAL_WIDTH);
+    let width = terminal::width(&io::stdout()).unwrap_or(USUAL_WIDTH);
     let mut command = command();
     let Some(wanted) = wanted else { return Ok(overview(&command, width)) };
     let page = |command: &mut Clap| {

@@ -198,14 +198,21 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
     let row =
         [("row, column", place), ("scale", scale), ("sheet", &sheet), ("computed by", MADE)].map(|(name, words)| {
             let width = font::width(name, SMALL, false).max(font::width(words, VALUE, false)) + 3.4;
-            (name, width, words, VALUE)
+            (name, width, words)
         });
     let second = frame.x1 - row.iter().map(|field| field.1).sum::<f64>();
     let room = second - at.x - first - 2.0 * FIELD_PAD;
-    for (words, height, down) in [(&title.title, VALUE, 4.6), (&title.guide, SMALL, 9.3)] {
-        let words = font::fit(words, height, room);
-        group.text(Text::new(at + (first + FIELD_PAD, down), height, Anchor::Start, words));
+    // The title on two lines of small letters where one of larger ones has no room, and no word of it is left out.
+    let (lines, size) = match font::wrap(&title.title, VALUE, room) {
+        lines if lines.len() == 1 => (lines, VALUE),
+        _ => (font::wrap(&title.title, SMALL, room), SMALL),
+    };
+    let mut down = if lines.len() == 1 { 4.6 } else { 3.4 };
+    for line in lines {
+        group.text(Text::new(at + (first + FIELD_PAD, down), size, Anchor::Start, line));
+        down += 3.6;
     }
+    group.text(Text::new(at + (first + FIELD_PAD, down.max(9.3)), SMALL, Anchor::Start, title.guide.as_str()));
     group.line((second, at.y), (second, frame.y1), Pen::Narrow);
     field_row(&mut group, (second, at.y), STRIP, &row);
     vec![group]

@@ -15,14 +15,13 @@ use super::plate::THICKNESS;
 use super::report::curve;
 use super::{Plate, Shape, Wanted};
 use crate::drawing::dimension::{Linear, drawn};
-use crate::drawing::frame::{BARS_HEIGHT, FIELD_PAD, MADE, Notes, TITLE_BLOCK, check_bars, ruled};
+use crate::drawing::frame::{BARS_HEIGHT, MADE, Notes, TITLE_BLOCK, check_bars, framed};
 use crate::drawing::page::{Block, Column, RUNNING, columns};
 use crate::drawing::paper::{FULL, Paper};
-use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::drawing::{Group, Sheet, clash};
-use crate::shape::font;
 use crate::shape::polygon::Outline;
 use crate::units::{COARSE, EXACT, FINE, short};
 
@@ -219,7 +218,7 @@ impl Maker<'_> {
         let of = pages.len();
         let at = bounds.origin().to_vec2() + Vec2::new(MARGIN, MARGIN);
         let sheet = |(i, content): (usize, Column)| {
-            let mut groups = self.frame([i + 1, of]).to_vec();
+            let mut groups = self.frame([i + 1, of]);
             groups.extend(content.groups.into_iter().map(|g| g.moved(at)));
             let mut notes = cautions.draw((bounds.x0 + MARGIN, foot));
             notes.id = "cautions".into();
@@ -231,27 +230,29 @@ impl Maker<'_> {
     }
 
     /// Frame and title block.
-    fn frame(&self, [page, of]: [usize; 2]) -> [Group; 2] {
-        let paper = if of == 1 { self.paper.name().to_string() } else { format!("{} {page}/{of}", self.paper.name()) };
-        let upper_row = [("title", 118.0, self.wanted.title.as_str(), LARGE), ("document", 62.0, self.kind, LARGE)];
+    fn frame(&self, [page, of]: [usize; 2]) -> Vec<Group> {
+        let sheet = format!("{page} of {of}");
+        let upper_row = [("title", 104.0, self.wanted.title.as_str()), ("document", 76.0, self.kind)];
         let made = match self.wanted.making {
             Making::Printed => ("nozzle", self.wanted.written.printer(self.wanted.print.nozzle)),
             Making::Metal => ("to be cut in", "metal".into()),
         };
         let plate = format!("{} thick", self.wanted.said(THICKNESS));
-        // Two units are written smaller.
-        let sized = |words: &str, width: f64| {
-            if font::width(words, VALUE, false) + 2.0 * FIELD_PAD <= width { VALUE } else { SMALL }
-        };
-        let lower_row = [
-            (made.0, 40.0, &*made.1, sized(&made.1, 40.0)),
-            ("plate", 36.0, &*plate, sized(&plate, 36.0)),
-            ("unit", 20.0, self.unit(), VALUE),
-            ("scale", 14.0, FULL.name, VALUE),
-            ("sheet", 28.0, paper.as_str(), VALUE),
-            ("computed by", 42.0, MADE, VALUE),
+        let middle_row = [
+            (made.0, 56.0, made.1.as_str()),
+            ("plate", 60.0, plate.as_str()),
+            ("sheet", 24.0, sheet.as_str()),
+            ("paper", 24.0, self.paper.name()),
+            ("scale", 16.0, FULL.name),
         ];
-        ruled(self.paper, Some(FULL.name), [&upper_row, &lower_row])
+        let lower_row = [
+            ("unit", 32.0, self.unit()),
+            ("date", 32.0, ""),
+            ("drawn", 40.0, ""),
+            ("checked", 40.0, ""),
+            ("computed by", 36.0, MADE),
+        ];
+        framed(self.paper, FULL.name, [&upper_row, &middle_row, &lower_row])
     }
 }
 

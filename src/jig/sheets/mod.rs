@@ -71,7 +71,7 @@ pub(super) struct Draft {
 
 impl Draft {
     fn numbered(mut self, page: [usize; 2]) -> Sheet {
-        self.title.page = Some(page);
+        self.title.page = page;
         self.sheet.groups.retain(|g| g.class != "frame");
         let rest = std::mem::take(&mut self.sheet.groups);
         self.sheet.groups = frame(self.sheet.paper, &self.title);
@@ -106,7 +106,9 @@ impl Drawer<'_> {
             projection: self.job.projection_angle,
             tolerances: "ISO 2768-c".into(),
             unit: self.jig.written.unit().into(),
-            page: Some([0, 0]),
+            block: None,
+            page: [0, 0],
+            date: self.job.date.clone(),
         }
     }
 

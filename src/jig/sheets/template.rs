@@ -14,7 +14,7 @@ use crate::jig::Jig;
 use crate::jig::fences::Fence;
 use crate::layout::marks::mark_lines;
 use crate::layout::{Placed, marked_title};
-use crate::shape::font::{fit, width};
+use crate::shape::font::width;
 use crate::terms::{Edge, PaperSize};
 
 /// How much of the template neighbouring tiles share, mm.
@@ -109,8 +109,7 @@ fn lane(jig: &Jig, placed: &Placed, view: &View) -> Vec<Group> {
         Edge::Near => view.at((x, d)),
         Edge::Far => view.at((x, jig.depth - d)),
     };
-    let room = placed.x[1] - placed.x[0] - 2.0 * BESIDE;
-    let words = [fit(&placed.label(), VALUE, room), fit(&jig.fence_words(placed), VALUE, room)];
+    let words = [placed.label(), jig.fence_words(placed)];
     let wide = words.iter().map(|w| width(w, VALUE, false)).fold(0.0, f64::max);
     let [x, before] = lettering_place(jig, placed, wide);
     let mut marks = Group::new(format!("template-marks-{}", request.id), "feature").with("lane", &request.id);

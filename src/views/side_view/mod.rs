@@ -163,7 +163,9 @@ impl Drawn<'_> {
             projection: self.projection,
             tolerances: "as measured".into(),
             unit: lane.request.written.unit().into(),
-            page: None,
+            block: None,
+            page: [1, 1],
+            date: None,
         };
         let mut groups = frame(self.paper, &title);
         let bounds = self.paper.frame();

@@ -1,25 +1,12 @@
 //! Reports as wide as the terminal: sentences are wrapped, tables are made narrow.
 
-use std::io::IsTerminal;
-
 use textwrap::{Options, WordSplitter};
 
-use crate::format::narrow;
+use super::narrow;
 use crate::shape::font::stay_together;
 
-/// Fewest and most columns that sentences are wrapped to: narrower breaks every other word, wider loses the eye.
-const WRAPPED: [usize; 2] = [40, 100];
-
-/// The width of what is printed to: as `COLUMNS` says, else that of the terminal; none for a pipe or a file, where
-/// whoever reads wraps.
-pub(super) fn width(of: &impl IsTerminal) -> Option<usize> {
-    let stated = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse::<usize>().ok());
-    let size = || terminal_size::terminal_size().map(|(terminal_size::Width(columns), _)| columns.into());
-    stated.or_else(|| of.is_terminal().then(size).flatten()).map(|columns: usize| columns.clamp(WRAPPED[0], WRAPPED[1]))
-}
-
 /// A report with its sentences wrapped and its tables narrowed to `width` columns. Data for machines stay as they are.
-pub(super) fn wrapped(report: &str, width: usize) -> String {
+pub fn wrapped(report: &str, width: usize) -> String {
     if is_data(report) {
         return report.to_string();
     }
@@ -53,17 +40,13 @@ fn sentence(line: &str, width: usize) -> String {
 /// A blank that no line ends at.
 const HOLD: char = '\u{a0}';
 
-/// Words whose numbers stay with their units, and `±` and `=` with what they stand between.
+/// Words with a [`HOLD`] for each blank that [no line ends at](stay_together).
 fn held(words: &str) -> String {
-    const UNITS: [&str; 8] = ["mm", "in", "%", "g", "cm³", "N", "µm", "×"];
     let mut text = String::with_capacity(words.len());
     let mut before = "";
     for word in words.split(' ') {
-        let unit = UNITS.contains(&word.trim_end_matches(['.', ',', ';', ':', ')', ']']));
-        let number = before.ends_with(|c: char| c.is_ascii_digit() || c == ')');
-        let holds = (unit && number) || before == "×" || stay_together(before, word);
         if !text.is_empty() || !before.is_empty() {
-            text.push(if holds { HOLD } else { ' ' });
+            text.push(if stay_together(before, word) { HOLD } else { ' ' });
         }
         text += word;
         before = word;
@@ -72,12 +55,12 @@ fn held(words: &str) -> String {
 }
 
 /// Whether a text is JSON.
-pub(super) fn is_data(text: &str) -> bool {
+pub fn is_data(text: &str) -> bool {
     text.starts_with(['{', '[']) && serde_json::from_str::<serde::de::IgnoredAny>(text).is_ok()
 }
 
 /// Whether a line is a row of a table: it has columns two blanks apart, or begins in a later one.
-pub(super) fn is_row(line: &str) -> bool {
+pub fn is_row(line: &str) -> bool {
     const LATER: usize = 6;
     line.trim().contains("  ") || (line.len() - line.trim_start().len() >= LATER)
 }
