@@ -106,12 +106,12 @@ pub(super) fn side_of(ends: Wood) -> Wood {
 /// The number of a strip's facing.
 fn facing_of(jig: &Jig, fence: &Fence) -> Option<String> {
     let mut parts = jig.parts.iter().filter(|p| p.kind == PartKind::Facing);
-    parts.find(|p| (p.size[0] - fence.length()).abs() < 1e-6).map(|p| p.letter.clone())
+    parts.find(|p| (p.size[0] - fence.length()).abs() < 1e-6).map(|p| p.number.clone())
 }
 
 /// The number of the first part of a kind.
 pub(super) fn number_of(jig: &Jig, kind: PartKind) -> String {
-    jig.parts.iter().find(|p| p.kind == kind).map_or_else(String::new, |p| p.letter.clone())
+    jig.parts.iter().find(|p| p.kind == kind).map_or_else(String::new, |p| p.number.clone())
 }
 
 /// The jig put together, the board's bed at `z = 0`.
@@ -184,7 +184,7 @@ fn model(jig: &Jig, is_apart: bool) -> Model {
         }
         let prism = Prism { region, z: [strip_bottom, strip_top], lettering: Vec::new() };
         let id = format!("fence-{number}");
-        solids.push(solid(What::Part(fence.letter.clone()), id, vec![prism], Some((Wood::Ends, Grain::Along))));
+        solids.push(solid(What::Part(fence.number.clone()), id, vec![prism], Some((Wood::Ends, Grain::Along))));
         if let (Some(area), Some(letter)) = (facing, facing_of(jig, fence)) {
             let forward = lift(APART) * if fence.edge == Edge::Near { -1.0 } else { 1.0 };
             let area = area + kurbo::Vec2::new(0.0, forward);

@@ -55,7 +55,6 @@ pub(super) fn sheets(drawer: &Drawer, left: &Left) -> Vec<Draft> {
     drawer.pages("Assembly", &notes, |pages| {
         let width = pages.area().width;
         let (detail, tall) = detail(drawer);
-        let section = if left.section { section(drawer, width) } else { Block::default() };
         // The pictures have a page to themselves where the rest fills another, else what it leaves of theirs.
         let mut rest = vec![Block::heading("detail-heading", "How a fence is fixed, 2:1"), Block::figure(detail, tall)];
         if left.section {

@@ -310,7 +310,7 @@ fn numbers(jig: &Jig, view: &View) -> Vec<Group> {
         let fits = between >= clear && k * fence.area.height() / 2.0 >= balloon::RADIUS;
         (is_clear && fits).then(|| {
             let place = view.at(centre);
-            balloon::balloon(&format!("plan-number-{}", i + 1), &fence.letter, place, place, Ends::On)
+            balloon::balloon(&format!("plan-number-{}", i + 1), &fence.number, place, place, Ends::On)
         })
     };
     jig.fences.iter().enumerate().filter_map(number).collect()
@@ -466,7 +466,7 @@ fn section_numbers(jig: &Jig, cut: &[&Fence], edge: Edge, view: &View) -> Vec<Gr
     if let Some(fence) = of_edge {
         let front = if edge == Edge::Near { fence.area.y0 } else { fence.area.y1 };
         let tip = view.at((inward(inward(front) + 0.15 * fence.area.height()), t + 0.4 * h));
-        wanted.push(("fence", fence.letter.clone(), Some(tip)));
+        wanted.push(("fence", fence.number.clone(), Some(tip)));
     }
     wanted.push(("board", number_of(jig, PartKind::Board), None));
     let drawn = wanted.into_iter().enumerate().filter_map(|(slot, (name, number, tip))| {
