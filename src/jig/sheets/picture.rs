@@ -87,7 +87,7 @@ fn pictures(drawer: &Drawer, together: &Model, wide: f64, tall: f64) -> (Vec<Gro
     let high = tall - HEADING;
     // The parts pulled apart need about half as much again.
     let share = |all: f64| [0.4 * (all - BETWEEN), 0.6 * (all - BETWEEN)];
-    let (across, down) = (share(wide), share(high - HEADING));
+    let (across, down) = (share(wide), share(high - HEADING - BETWEEN));
     let level = [fit(extents[0], across[0], high), fit(extents[1], across[1] - beside, high)];
     let upright = [fit(extents[0], wide, down[0]), fit(extents[1], wide - beside, down[1])];
     let is_level = level[0] + level[1] >= upright[0] + upright[1];
