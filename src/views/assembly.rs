@@ -207,6 +207,17 @@ struct Arrangement {
     parts: usize,
 }
 
+/// What goes on a sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Content {
+    /// Views, table and notes.
+    All,
+    /// Views and table.
+    Table,
+    /// Views alone.
+    Views,
+}
+
 /// Where things stand on a sheet, upper left corners, with the blank space that this leaves.
 struct Placing {
     plan: Point,
@@ -253,22 +264,20 @@ impl Room {
 impl Drawing<'_, '_> {
     /// All of it on this paper, laid either way, in the arrangement that leaves least blank.
     fn one(&self, paper: Paper, scale: Scale) -> Option<Sheet> {
-        self.best(paper, scale, true)
+        self.best(paper, scale, Content::All)
     }
 
-    /// The views on one sheet and the rest on others, else the plan alone.
+    /// The views on one sheet and the rest on others: table and notes, the notes alone, or all but the plan, as little
+    /// as goes.
     fn spread(&self, paper: Paper, scale: Scale) -> Option<Vec<Draft>> {
         self.table.as_ref()?;
+        let alone = Drawing { section: None, plan: self.plan, table: None, ..*self };
+        let ways: [(&Drawing, Content); 3] = [(self, Content::Table), (self, Content::Views), (&alone, Content::Views)];
+        let (drawing, content, sheet) = ways
+            .into_iter()
+            .find_map(|(drawing, content)| Some((drawing, content, drawing.best(paper, scale, content)?)))?;
         let title_block = &self.assembly.title_block;
-        let mut drafts = Vec::new();
-        let (views, rest) = match self.best(paper, scale, false) {
-            Some(views) => (views, None),
-            None => {
-                let alone = Drawing { section: None, plan: self.plan, table: None, ..*self };
-                (alone.best(paper, scale, false)?, self.section.as_ref())
-            }
-        };
-        drafts.push(Draft { sheet: views, title: title_block(scale) });
+        let rest = self.section.as_ref().filter(|_| drawing.section.is_none());
         let title = title_block(if rest.is_some() { scale } else { NONE });
         let pages = Pages {
             title: format!("{}, lanes and notes", self.assembly.title),
@@ -276,13 +285,14 @@ impl Drawing<'_, '_> {
             title_block: title.clone(),
             foot: &[],
         };
-        let sheets = pages.flow(self.blocks(rest, scale, pages.area()));
+        let sheets = pages.flow(self.blocks(rest, content, scale, pages.area()));
+        let mut drafts = vec![Draft { sheet, title: title_block(scale) }];
         drafts.extend(sheets.into_iter().map(|sheet| Draft { sheet, title: title.clone() }));
         drafts.iter().all(|draft| clash::find(&draft.sheet).is_empty()).then_some(drafts)
     }
 
     /// Section, table and notes as blocks of pages.
-    fn blocks(&self, section: Option<&SectionView>, scale: Scale, room: Size) -> Vec<Block> {
+    fn blocks(&self, section: Option<&SectionView>, content: Content, scale: Scale, room: Size) -> Vec<Block> {
         let mut blocks = Vec::new();
         if let Some(section) = section {
             let groups = section.draw((0.0, 0.0), scale.factor);
@@ -290,7 +300,7 @@ impl Drawing<'_, '_> {
             let by = ((room.width - drawn.width()) / 2.0 - drawn.x0, -drawn.y0);
             blocks.push(Block::figure(groups.into_iter().map(|g| g.moved(by)).collect(), drawn.height()));
         }
-        if let Some(table) = &self.table {
+        if let Some(table) = self.table.as_ref().filter(|_| content == Content::Views) {
             let rows = table.rows.len();
             let parts = (1..=PARTS).rev().find(|n| rows > LONG * (n - 1) && table.size(*n).width <= room.width);
             match parts {
@@ -307,25 +317,24 @@ impl Drawing<'_, '_> {
         blocks
     }
 
-    /// The sheet of this paper, laid either way, in the arrangement that leaves least blank; `whole` with table and
-    /// notes.
-    fn best(&self, paper: Paper, scale: Scale, whole: bool) -> Option<Sheet> {
+    /// The sheet of this paper, laid either way, in the arrangement that leaves least blank.
+    fn best(&self, paper: Paper, scale: Scale, content: Content) -> Option<Sheet> {
         let mut placings: Vec<(Paper, Arrangement, Placing)> = Vec::new();
         for landscape in [false, true] {
             let paper = Paper::sheet(paper.size, landscape);
             let sides: &[bool] = if self.section.is_some() { &[false, true] } else { &[false] };
-            let columns: &[bool] = if whole { &[false, true] } else { &[false] };
+            let columns: &[bool] = if content != Content::Views { &[false, true] } else { &[false] };
             for (beside, column) in sides.iter().flat_map(|b| columns.iter().map(move |c| (*b, *c))) {
-                for parts in 1..=if whole && self.table.is_some() { PARTS } else { 1 } {
+                for parts in 1..=if content != Content::Views && self.table.is_some() { PARTS } else { 1 } {
                     let arrangement = Arrangement { beside, column, parts };
-                    let placing = self.place(&Room::of(paper, scale), scale, arrangement, whole);
+                    let placing = self.place(&Room::of(paper, scale), scale, arrangement, content);
                     placings.extend(placing.map(|placing| (paper, arrangement, placing)));
                 }
             }
         }
         placings.sort_by(|a, b| a.2.blank.total_cmp(&b.2.blank));
         placings.into_iter().find_map(|(paper, arrangement, placing)| {
-            let sheet = self.draw(paper, scale, arrangement, placing, whole);
+            let sheet = self.draw(paper, scale, arrangement, placing, content);
             clash::find(&sheet).is_empty().then_some(sheet)
         })
     }
@@ -347,11 +356,11 @@ impl Drawing<'_, '_> {
     }
 
     /// Where everything stands in an arrangement, if it goes.
-    fn place(&self, room: &Room, scale: Scale, how: Arrangement, whole: bool) -> Option<Placing> {
+    fn place(&self, room: &Room, scale: Scale, how: Arrangement, content: Content) -> Option<Placing> {
         let k = scale.factor;
         let (plan, _) = self.plan_box(k);
         let section = self.section_box(k).map(|(size, _)| size);
-        let table = self.table.as_ref().filter(|_| whole).map(|t| t.size(how.parts));
+        let table = self.table.as_ref().filter(|_| content != Content::Views).map(|t| t.size(how.parts));
         let area = room.area;
         // A part of a sheet: its size, and whether it begins a new row.
         let views: Vec<(Size, bool)> =
@@ -367,7 +376,8 @@ impl Drawing<'_, '_> {
         // Table and notes: in a column of their own, or below, side by side where both go.
         let table_width = table.map_or(0.0, |t| t.width);
         let column = if how.column { area.width() - views_width - 2.0 * SPACE } else { 0.0 };
-        if how.column && column < table_width.max(NARROWEST) {
+        let narrowest = if content == Content::All { NARROWEST } else { 0.0 };
+        if how.column && column < table_width.max(narrowest) {
             return None;
         }
         let words = |width: f64| Notes::new(&(self.assembly.notes)(self.style, scale), width);
@@ -379,7 +389,7 @@ impl Drawing<'_, '_> {
         } else {
             area.width() - 2.0 * MARGIN
         };
-        let notes = whole.then(|| words(notes_width));
+        let notes = (content == Content::All).then(|| words(notes_width));
         let notes_height = notes.as_ref().map_or(0.0, Notes::height);
 
         // Views from the top, each row in the middle of what there is of the width.
@@ -387,12 +397,12 @@ impl Drawing<'_, '_> {
         let row_height = |sizes: &[(Size, bool)]| sizes.iter().map(|(size, _)| size.height).fold(0.0, f64::max);
         let rows: Vec<Vec<(Size, bool)>> =
             if how.beside { vec![views] } else { views.into_iter().map(|v| vec![v]).collect() };
-        let below: Vec<f64> = if how.column || !whole {
+        let below: Vec<f64> = if how.column || content == Content::Views {
             Vec::new()
         } else if is_beside_table {
             vec![table.map_or(0.0, |t| t.height).max(notes_height)]
         } else {
-            table.map(|t| t.height).into_iter().chain([notes_height]).collect()
+            table.map(|t| t.height).into_iter().chain(notes.as_ref().map(Notes::height)).collect()
         };
         let heights: Vec<f64> = rows.iter().map(|row| row_height(row)).chain(below.iter().copied()).collect();
         let gaps = heights.len() as f64 - 1.0;
@@ -424,7 +434,7 @@ impl Drawing<'_, '_> {
             if bottom > room.floor(x, area.x1) {
                 return None;
             }
-            let unused = (column - table_width.max(NARROWEST)).max(0.0) / area.width();
+            let unused = (column - table_width.max(narrowest)).max(0.0) / area.width();
             let blank = free / area.height() * (views_width / area.width())
                 + (room.floor(x, area.x1) - bottom) / area.height() * (column / area.width())
                 + unused * 0.5;
@@ -451,14 +461,16 @@ impl Drawing<'_, '_> {
     }
 
     /// The sheet with everything where `placing` has it.
-    fn draw(&self, paper: Paper, scale: Scale, how: Arrangement, placing: Placing, whole: bool) -> Sheet {
+    fn draw(&self, paper: Paper, scale: Scale, how: Arrangement, placing: Placing, content: Content) -> Sheet {
         let k = scale.factor;
         let mut groups: Vec<Group> = frame(paper, &(self.assembly.title_block)(scale));
         groups.extend(self.plan.draw(placing.plan + self.plan_box(k).1.to_vec2(), k));
         if let (Some(section), Some(at), Some((_, origin))) = (&self.section, placing.section, self.section_box(k)) {
             groups.extend(section.draw(at + origin.to_vec2(), k));
         }
-        groups.extend(self.table.iter().filter(|_| whole).flat_map(|t| t.draw(placing.table, how.parts)));
+        groups.extend(
+            self.table.iter().filter(|_| content != Content::Views).flat_map(|t| t.draw(placing.table, how.parts)),
+        );
         groups.extend(placing.notes.map(|(at, notes)| notes.draw(at)));
         let room = Room::of(paper, scale);
         if let Some(bars) = room.bars {

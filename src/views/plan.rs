@@ -4,7 +4,7 @@ use kurbo::{Point, Rect, Vec2};
 
 use crate::drawing::clash::around;
 use crate::drawing::dimension::{End, LIFT, Linear, drawn};
-use crate::drawing::style::{ARROW, CLEAR, Pen, SMALL, VALUE};
+use crate::drawing::style::{ARROW, CLEAR, Fill, Pen, SMALL, VALUE};
 use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Mark, Text};
 use crate::layout::Placed;
@@ -42,7 +42,7 @@ const ROW: f64 = 8.0;
 /// A row's dimension line from where the row begins, mm of paper.
 const LINE: f64 = 6.2;
 /// Space at the right of the board, mm of paper.
-const ASIDE: f64 = 2.5;
+const ASIDE: f64 = 2.0;
 /// Gaps between lanes below this are none, mm.
 const GAP: f64 = 0.05;
 
@@ -144,7 +144,7 @@ impl<'p, 'a> PlanView<'p, 'a> {
     pub fn around(&self, scale: f64) -> [f64; 4] {
         let above = self.beside(Edge::Far, scale) + self.chained(Edge::Far, scale) + CUT;
         let below = self.beside(Edge::Near, scale) + self.chained(Edge::Near, scale) + CUT + ROW;
-        [ROW + 1.5, ASIDE, above, below]
+        [ROW, ASIDE, above, below]
     }
 
     /// Height of the row of widths beside an edge, mm of paper.
@@ -181,8 +181,10 @@ impl<'p, 'a> PlanView<'p, 'a> {
             lettered.extend(self.widths(edge, &view));
         }
         lettered.extend(self.overall(&view));
-        let boxes: Vec<Rect> = lettered.iter().flat_map(|g| &g.marks).filter_map(lettering).collect();
-        let mut groups: Vec<Group> = (self.top.features)(&view).into_iter().map(|g| broken(g, &boxes)).collect();
+        let features = (self.top.features)(&view);
+        let marks = lettered.iter().chain(&features).flat_map(|g| &g.marks);
+        let boxes: Vec<Rect> = marks.flat_map(lettering).collect();
+        let mut groups: Vec<Group> = features.into_iter().map(|g| broken(g, &boxes)).collect();
         groups.extend(lettered);
         groups.push(self.cutting_plane(&view));
         groups
@@ -365,11 +367,14 @@ impl<'p, 'a> PlanView<'p, 'a> {
     }
 }
 
-/// The box around lettering with some clear space.
-fn lettering(mark: &Mark) -> Option<Rect> {
+/// The boxes around lettering, also that of what is drawn, with some clear space.
+fn lettering(mark: &Mark) -> Vec<Rect> {
     match mark {
-        Mark::Text(text) => Some(around(text.corners()).inset(2.0 * CLEAR)),
-        _ => None,
+        Mark::Text(text) => vec![around(text.corners()).inset(2.0 * CLEAR)],
+        Mark::Path { contours, fill: Fill::Ink, .. } => {
+            contours.iter().map(|contour| around(contour.iter().copied()).inset(CLEAR)).collect()
+        }
+        _ => Vec::new(),
     }
 }
 

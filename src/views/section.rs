@@ -6,6 +6,7 @@ use kurbo::{Point, Rect};
 
 use super::figure::Figure;
 use super::plan::Drawn;
+use crate::drawing::clash;
 use crate::drawing::dimension::{End, Linear, drawn};
 use crate::drawing::style::{ARROW, Fill, NARROW, Pen, VALUE};
 use crate::drawing::view::View;
@@ -124,14 +125,14 @@ pub struct SectionView<'p, 'a> {
     figure: Figure,
 }
 
-/// Length of a dimension's words that stand outside its arrows, with arrow and tail, mm of paper.
-const WORDS: f64 = 18.0;
+/// Clear space kept around a section, mm of paper.
+const ABOUT: f64 = 0.5;
 
 /// How far a centre line runs past what it is the middle of, mm of paper.
 const PAST_END: f64 = 2.0;
 
 /// Baseline of the title above the fence, mm of paper.
-const TITLE: f64 = 4.0;
+const TITLE: f64 = 4.5;
 /// By how much the section is turned, degrees.
 const TURNED: u32 = 90;
 /// Radius of the arc that says so, and the space beside it, mm of paper.
@@ -178,15 +179,9 @@ impl<'p, 'a> SectionView<'p, 'a> {
 
     /// Paper needed around the board.
     pub fn around(&self, scale: f64) -> Around {
-        let [out, up, down] = self.guide_extent();
-        let guide = scale * out + COLUMN + 3.0;
-        let heights = 2.0 * COLUMN + 4.0;
-        // Heights too small for their words have them below the bed; how far the roller reaches below the table has
-        // them above it.
-        let below = (scale * (down - self.body.thickness) + 2.5).max(WORDS);
-        let fence = scale * self.body.fence_height;
-        let above = (scale * up).max(WORDS).max(fence + TITLE + VALUE + 1.5) - fence + 1.0;
-        if self.far() { [heights, guide, above, below] } else { [guide, heights, above, below] }
+        let drawn = clash::extent(&self.draw((0.0, 0.0), scale));
+        let (depth, height) = (scale * self.body.depth, scale * self.height());
+        [-drawn.x0, drawn.x1 - depth, -height - drawn.y0, drawn.y1].map(|reach| reach + ABOUT)
     }
 
     /// Draws it; the near edge's upright is at `origin`'s x and the bed at its y.
@@ -199,8 +194,14 @@ impl<'p, 'a> SectionView<'p, 'a> {
         groups.extend((self.body.over)(&view));
         groups.extend(self.figure.draw(&guide_view, "section-"));
         groups.extend(self.dimensions(&view, &guide_view));
-        groups.push(self.title(view.at((self.body.depth / 2.0, self.body.height())) - (0.0, TITLE)));
+        groups.push(self.title(view.at((self.body.depth / 2.0, self.highest())) - (0.0, TITLE)));
         groups
+    }
+
+    /// The highest level of anything but the guide, mm: heads of screws stand on the fences.
+    fn highest(&self) -> f64 {
+        let tops = self.body.parts.iter().flat_map(|p| &p.boxes).map(|b| f64::from(b[1][1]) / 1000.0);
+        tops.fold(self.body.height(), f64::max)
     }
 
     /// Its title with the middle of its baseline at `at`. The plan has the near edge below, and the section lies level:
@@ -313,7 +314,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let foot = Point::new(edge_x + past_bench - sign * 0.8, view.at((0.0, 0.0)).y);
         put("thickness", t, (body.size)(t), [foot, view.at((away, t))], edge_x + sign * (COLUMN - 1.0), End::First);
         let top = view.at((middle, height));
-        put("height", height, (body.size)(height), [foot, top], edge_x + sign * (2.0 * COLUMN - 0.5), End::Second);
+        put("height", height, (body.size)(height), [foot, top], edge_x + sign * (2.0 * COLUMN - 0.5), End::Between);
         // How far the roller reaches below the table, on the guide's side.
         let [out, ..] = self.guide_extent();
         let roller_below = self.placed.lane.own_roller_below_table();
@@ -321,7 +322,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let x = guide_view.at((-out, 0.0)).x - sign * (COLUMN - 4.0);
         let ends = [guide_view.at((axle.x, -roller_below)), guide_view.at((-1.0 / view.scale, 0.0))];
         // A size of the guide: auxiliary, which round brackets say (ISO 129-1).
-        put("roller-below-table", roller_below, format!("({})", (body.size)(roller_below)), ends, x, End::Second);
+        put("roller-below-table", roller_below, format!("({})", (body.size)(roller_below)), ends, x, End::Between);
         groups
     }
 }

@@ -312,11 +312,6 @@ pub(super) fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
     }
 }
 
-/// How the block is used, as the hand goes.
-const IN_USE: &str = "Remove any burr. Hold the guide's front flat against the block's edge, with the blade flat on the table and its sides square to that edge. Slide the blade gently up to the fence and clamp. Turn the block round for the other edge.";
-/// The same where the tables bear marks.
-const IN_USE_MARKED: &str = "Remove any burr. Hold the guide's front flat against the block's edge, with the blade flat on the table and parallel to the marks. Slide the blade gently up to the fence and clamp. Turn the block round for the other edge.";
-
 /// How the block is held so that the guide can hang at its edge, in words.
 pub(super) fn held(layout: &Layout, cleat: Option<&Cleat>) -> String {
     if cleat.is_none() {
@@ -338,10 +333,9 @@ fn places(l: &Layout, cleat: Option<&Cleat>, regions: &Regions, style: Style, sc
         } else {
             "for a cleat below, held in a vice, or to screw the block down"
         };
-        let at: Vec<String> =
-            l.screw_holes.iter().map(|hole| format!("{} along and {} in", size(hole.x), size(hole.y))).collect();
+        let at: Vec<String> = l.screw_holes.iter().map(|hole| format!("{}, {}", size(hole.x), size(hole.y))).collect();
         notes.push(format!(
-            "Holes Ø {} through, {use_of}; their middles, from the left end of the near edge: {}.",
+            "Holes Ø {} through, {use_of}. Their middles, along the near edge from its left end and in from it: {}.",
             size(SCREW_HOLE),
             at.join("; ")
         ));
@@ -377,7 +371,6 @@ fn notes(l: &Layout, cleat: Option<&Cleat>, regions: &Regions, style: Style, sca
         "{} The size in brackets is the guide's: no tolerance of this sheet holds for it.",
         held(l, cleat)
     ));
-    notes.push(if l.marks { IN_USE_MARKED } else { IN_USE }.into());
     notes.extend(crate::layout::unchecked_notes(&l.lanes));
     notes.push("These figures are calculated. Hone a test bevel and measure it before you rely on a lane.".into());
     notes.push(
