@@ -21,17 +21,13 @@ pub enum Ends {
     Dot,
     /// In an arrow, on an edge.
     Arrow,
-    /// There is none: the circle stands on its part.
-    On,
 }
 
 /// A balloon around `number`: its circle at `centre`, its leader to `tip`.
 pub fn balloon(id: &str, number: &str, centre: Point, tip: Point, ends: Ends) -> Group {
     let mut group = Group::new(id, "note").with("part", number).with("at", format!("{} {}", tip.x, tip.y));
     let radius = RADIUS.max(font::width(number, VALUE, false) / 2.0 + 1.2);
-    if ends != Ends::On {
-        lead(&mut group, centre, radius, tip, ends);
-    }
+    lead(&mut group, centre, radius, tip, ends);
     group.circle(centre, radius, Pen::Narrow, Fill::Paper);
     group.text(Text::new(centre + (0.0, VALUE / 2.0), VALUE, Anchor::Middle, number));
     group
@@ -52,7 +48,6 @@ fn lead(group: &mut Group, centre: Point, radius: f64, tip: Point, ends: Ends) {
     match ends {
         Ends::Arrow => group.arrow(tip, toward),
         Ends::Dot => group.circle(tip, DOT, Pen::None, Fill::Ink),
-        Ends::On => {}
     }
 }
 

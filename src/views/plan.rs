@@ -28,7 +28,7 @@ pub const WIDTH_LETTER: &str = "w";
 /// Space between the board's edge and lettering beside it, mm of paper.
 const BESIDE: f64 = 3.0;
 /// From one line of a lane's label to the next, by the height of its lettering.
-const LEADING: f64 = 1.4;
+const LEADING: f64 = 1.5;
 /// Space kept between a lane's label and the ends of its lane, mm of paper.
 const WITHIN: f64 = 0.8;
 /// A dimension line's distance from what stands at its left: room for its words, mm of paper.
@@ -65,6 +65,8 @@ pub struct Top<'a> {
     pub words: Box<dyn Fn(&Placed) -> String + 'a>,
     /// Any other length as it is dimensioned, mm.
     pub size: Box<dyn Fn(f64) -> String + 'a>,
+    /// Space that its features take at the right of the board, mm of paper.
+    pub aside: f64,
 }
 
 impl Top<'_> {
@@ -327,7 +329,9 @@ impl<'p, 'a> PlanView<'p, 'a> {
             return Vec::new();
         }
         let (edge_y, sense) = self.edge_y(edge);
-        let line_y = view.at((0.0, edge_y)).y + sense * (self.beside(edge, view.scale) + LINE);
+        // Words stand above their line: toward the board at the near edge, away from it at the far one.
+        let out = if edge == Edge::Near { LINE } else { ROW - LIFT - VALUE - 2.0 * CLEAR };
+        let line_y = view.at((0.0, edge_y)).y + sense * (self.beside(edge, view.scale) + out);
         let draw = |(i, span): (usize, [f64; 2])| {
             let linear = self.top.width_dimension(span, view, edge_y, line_y);
             drawn(&format!("width-{}-{}", edge.name(), i + 1), "lane-width", span[1] - span[0], &linear)

@@ -49,6 +49,8 @@ pub struct Body<'a> {
     pub size: Box<dyn Fn(f64) -> String + 'a>,
     /// Draws what stands on what is cut: screws, references. From the near edge inward, up from the bed.
     pub over: Drawn<'a>,
+    /// How far that reaches above the fences, mm.
+    pub over_fences: f64,
 }
 
 /// A part of one piece of material, cut.
@@ -201,7 +203,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
     /// The highest level of anything but the guide, mm: heads of screws stand on the fences.
     fn highest(&self) -> f64 {
         let tops = self.body.parts.iter().flat_map(|p| &p.boxes).map(|b| f64::from(b[1][1]) / 1000.0);
-        tops.fold(self.body.height(), f64::max)
+        tops.fold(self.body.height() + self.body.over_fences, f64::max)
     }
 
     /// Its title with the middle of its baseline at `at`. The plan has the near edge below, and the section lies level:

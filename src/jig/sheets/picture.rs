@@ -10,7 +10,7 @@ use crate::drawing::balloon::{self, Ends};
 use crate::drawing::clash::{around, extent};
 use crate::drawing::dimension::leader;
 use crate::drawing::frame::rectangle;
-use crate::drawing::page::{Block, RUNNING};
+use crate::drawing::page::{Block, RUNNING, columns};
 use crate::drawing::paper::{FIFTH, FULL, HALF, TENTH};
 use crate::drawing::style::{Fill, LARGE, Pen};
 use crate::drawing::view::View;
@@ -22,8 +22,8 @@ use crate::views::assembly::cut_lane;
 use crate::views::plan::Style;
 use crate::views::section::{Lean, SectionView, hatch};
 
-/// What needs less than this part of a page stands on that of the pictures.
-const SHARED: f64 = 0.45;
+/// Least height of both pictures, mm.
+const LOWEST: f64 = 95.0;
 /// Kept free on a page, mm.
 const SPARE: f64 = 0.5;
 /// Height of a picture's heading with the space below it, mm.
@@ -55,19 +55,23 @@ pub(super) fn sheets(drawer: &Drawer, left: &Left) -> Vec<Draft> {
     drawer.pages("Assembly", &notes, |pages| {
         let width = pages.area().width;
         let (detail, tall) = detail(drawer);
-        // The pictures have a page to themselves where the rest fills another, else what it leaves of theirs.
         let mut rest = vec![Block::heading("detail-heading", "How a fence is fixed, 2:1"), Block::figure(detail, tall)];
         if left.section {
             rest.push(section(drawer, width));
         }
         rest.extend(left.blocks(drawer.jig, width));
-        let needed: f64 = rest.iter().map(|b| b.above + b.height).sum();
+        let all = |room: f64| {
+            let (pictures, height) = pictures(drawer, &together, width, room);
+            std::iter::once(Block::figure(pictures, height)).chain(rest.clone()).collect::<Vec<Block>>()
+        };
+        // As large as they may be without a sheet more.
         let high = pages.area().height;
-        let room = if needed < SHARED * high { high - needed - SPARE } else { high };
-        let (pictures, height) = pictures(drawer, &together, width, room);
-        let mut blocks = vec![Block::figure(pictures, height)];
-        blocks.extend(rest);
-        blocks
+        let fixing = rest.iter().take(2).map(|b| b.above + b.height).sum::<f64>();
+        let needed = rest.iter().map(|b| b.above + b.height).sum::<f64>();
+        let rooms = [high, high - fixing - SPARE, high - needed - SPARE].into_iter().filter(|room| *room >= LOWEST);
+        let tried = rooms.map(all).map(|blocks| (columns(blocks.clone(), high, None).len(), blocks));
+        let best = tried.min_by_key(|(count, _)| *count);
+        best.map_or_else(Vec::new, |(_, blocks)| blocks)
     })
 }
 

@@ -9,14 +9,14 @@ use crate::drawing::balloon::{self, Ends};
 use crate::drawing::frame::{outline, rectangle};
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale};
-use crate::drawing::style::{Fill, Pen, VALUE};
+use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::drawing::wood::Wood;
 use crate::jig::Jig;
 use crate::jig::cleat::Cleat;
 use crate::jig::fences::{BOTTOM_EASED, Fence, Screw};
-use crate::jig::parts::PartKind;
+use crate::jig::parts::{Part, PartKind};
 use crate::layout::Placed;
 use crate::shape::polygon::microns;
 use crate::terms::Edge;
@@ -29,8 +29,10 @@ const KIND: &str = "Wooden jig";
 
 /// What found no room on the sheet of the plan.
 pub(super) struct Left {
-    /// The table of lanes, with this style's columns, and what there is to say of the jig.
+    /// The table of lanes, with this style's columns.
     table: Option<Style>,
+    /// What there is to say of the jig.
+    about: bool,
     /// The section.
     pub(super) section: bool,
 }
@@ -38,10 +40,12 @@ pub(super) struct Left {
 impl Left {
     /// The table and the notes.
     pub(super) fn blocks(&self, jig: &Jig, width: f64) -> Vec<Block> {
-        let Some(style) = self.table else { return Vec::new() };
-        let mut blocks = vec![Block::heading("lanes-heading", "Lanes")];
-        blocks.extend(Block::table(&table(jig, style), width));
-        let notes = about(jig);
+        let mut blocks = Vec::new();
+        if let Some(style) = self.table {
+            blocks.push(Block::heading("lanes-heading", "Lanes"));
+            blocks.extend(Block::table(&table(jig, style), width));
+        }
+        let notes = if self.about { about(jig) } else { Vec::new() };
         blocks.extend(
             notes
                 .iter()
@@ -57,6 +61,8 @@ impl Left {
 struct With {
     table: bool,
     section: bool,
+    /// What there is to say of the jig.
+    about: bool,
 }
 
 /// The plan with its section and its table on one sheet that a printer at home takes, else without the one or the
@@ -67,25 +73,27 @@ pub(super) fn sheets(drawer: &Drawer) -> Result<(Vec<Draft>, Left), TooLarge> {
     let paper = drawer.size();
     let at = |scales: &[Scale]| turned(scales.iter().map(|s| (paper, *s)).collect());
     let (large, all) = (at(&[FULL, HALF]), at(&[FULL, HALF, FIFTH]));
-    let with = |table, section| With { table, section };
+    let with = |table, section, about| With { table, section, about };
     let tries = [
-        (DIMENSIONED, large.clone(), with(true, true)),
-        (DIMENSIONED, large.clone(), with(true, false)),
-        (DIMENSIONED, large, with(false, true)),
-        (DIMENSIONED, all.clone(), with(false, false)),
-        (TABULAR, all.clone(), with(true, true)),
-        (TABULAR, all.clone(), with(true, false)),
-        (TABULAR, all, with(false, false)),
+        (DIMENSIONED, large.clone(), with(true, true, true)),
+        (DIMENSIONED, large.clone(), with(true, false, true)),
+        (DIMENSIONED, large.clone(), with(false, true, true)),
+        (DIMENSIONED, large, with(false, true, false)),
+        (DIMENSIONED, all.clone(), with(false, false, true)),
+        (DIMENSIONED, all.clone(), with(false, false, false)),
+        (TABULAR, all.clone(), with(true, true, true)),
+        (TABULAR, all.clone(), with(true, false, true)),
+        (TABULAR, all, with(false, false, false)),
     ];
     for (styles, papers, beside) in tries {
         if let Ok(draft) = sheet(drawer, styles, papers, beside, &[]) {
-            let left = Left { table: (!beside.table).then_some(styles[0]), section: !beside.section };
-            return Ok((vec![draft], left));
+            let table = (!beside.table).then_some(styles[0]);
+            return Ok((vec![draft], Left { table, about: !beside.about, section: !beside.section }));
         }
     }
     let drafts = (2..=drawer.jig.lanes.len()).find_map(|count| in_stretches(drawer, count));
     let drafts = drafts.ok_or(TooLarge { lanes: drawer.jig.lanes.len() })?;
-    Ok((drafts, Left { table: None, section: true }))
+    Ok((drafts, Left { table: None, about: false, section: true }))
 }
 
 /// The plan in so many stretches, each with the table of its lanes on a sheet of its own; none where one does not fit.
@@ -105,7 +113,7 @@ fn in_stretches(drawer: &Drawer, count: usize) -> Option<Vec<Draft>> {
     };
     let each = stretches.iter().enumerate().map(|(i, (jig, span))| {
         let part = Drawer { job: drawer.job, jig };
-        let beside = With { table: true, section: false };
+        let beside = With { table: true, section: false, about: true };
         let mut draft = sheet(&part, &[Style::Dimensioned], papers.clone(), beside, &[words(i, *span)]).ok()?;
         // From break to break is no size of the jig.
         draft.sheet.groups.retain(|g| g.id != "dim-length");
@@ -189,6 +197,7 @@ fn sheet(
             features: Box::new(|view| features(jig, view)),
             words: Box::new(|placed| fence_words(jig, placed)),
             size: Box::new(|mm| drawer.bare(mm)),
+            aside: ASIDE,
         },
         body: beside.section.then_some(Box::new(|placed| body(drawer, placed, ""))),
         table: beside.table.then_some(Box::new(|style| table(jig, style))),
@@ -289,31 +298,52 @@ fn breaks(jig: &Jig, view: &View) -> Vec<Group> {
     broken.map(line).collect()
 }
 
-/// Space kept between a number in its circle and what is drawn beside it, mm of paper.
-const AROUND: f64 = 0.6;
+/// Space for the numbers of the parts at the right of the board, mm of paper.
+const ASIDE: f64 = 2.0 * balloon::RADIUS + 6.0;
+/// From the board's right edge to the middle of a number, mm of paper.
+const NUMBER_AT: f64 = 9.0;
+/// From the end of a part to the tip of its leader, mm of paper.
+const TIP_IN: f64 = 2.0;
 
-/// The numbers of the strips, in circles on them, where there is room between their screws.
+/// The numbers of the parts in a column at the right of the board, with leaders to those that can be reached from there
+/// past nothing else; the exploded view has them all.
 fn numbers(jig: &Jig, view: &View) -> Vec<Group> {
-    let fixing = jig.stock.fixing;
-    let k = view.scale;
-    let clear = balloon::RADIUS + AROUND;
-    let number = |(i, fence): (usize, &Fence)| {
-        let [first, second] = [fence.screws.first()?.at, fence.screws.get(1)?.at];
-        let at = first.midpoint(second);
-        let between = k * (first.distance(second) - fixing.washer) / 2.0;
-        let centre = Point::new(at.x, fence.area.center().y);
-        let hidden = jig.cleat.iter().flat_map(|c| [c.area.y0, c.area.y1]);
-        let is_clear = hidden.into_iter().all(|y| k * (y - centre.y).abs() > VALUE / 2.0 + AROUND)
-            && jig.cleat.iter().flat_map(|c| &c.screws).all(|s| {
-                k * (s.at.distance(centre) - jig.cleat.as_ref().map_or(0.0, |c| c.head / 2.0)) > VALUE / 2.0 + AROUND
-            });
-        let fits = between >= clear && k * fence.area.height() / 2.0 >= balloon::RADIUS;
-        (is_clear && fits).then(|| {
-            let place = view.at(centre);
-            balloon::balloon(&format!("plan-number-{}", i + 1), &fence.number, place, place, Ends::On)
-        })
+    let tip_in = TIP_IN / view.scale;
+    let edge = view.at((jig.length, 0.0)).x;
+    // Whether nothing lies between a place and the right edge: no other strip, no dimension of a lane.
+    let is_free = |tip: Point, own: Option<&Fence>| {
+        let way = Rect::new(tip.x, tip.y - 0.5, jig.length, tip.y + 0.5);
+        let is_crossed = |f: &Fence| own.is_none_or(|o| o != f) && !f.area.intersect(way).is_zero_area();
+        let from_edge = |p: &Placed| if p.edge == Edge::Near { tip.y } else { jig.depth - tip.y };
+        let is_before = |p: &Placed| p.x[1] > tip.x && from_edge(p) < p.lane.fence();
+        !jig.fences.iter().any(is_crossed) && !jig.lanes.iter().any(is_before)
     };
-    jig.fences.iter().enumerate().filter_map(number).collect()
+    let tip_on = |part: &Part| match part.kind {
+        PartKind::Fence => {
+            let of_part = jig.fences.iter().filter(|f| f.number == part.number);
+            let tips = of_part.map(|f| (f, Point::new(f.area.x1 - tip_in, f.area.center().y)));
+            tips.filter(|(f, tip)| is_free(*tip, Some(f))).map(|(_, tip)| tip).max_by(|a, b| a.x.total_cmp(&b.x))
+        }
+        PartKind::Cleat => jig.cleat.as_ref().and_then(|c| {
+            let tries = [0.5, 0.3, 0.7, 0.15, 0.85].map(|part| c.area.y0 + part * c.area.height());
+            tries.into_iter().map(|y| Point::new(c.area.x1 - tip_in, y)).find(|tip| is_free(*tip, None))
+        }),
+        PartKind::Board => {
+            let tries = (1..20).map(|i| jig.depth * f64::from(i) / 20.0);
+            tries.map(|y| Point::new(jig.length - tip_in, y)).find(|tip| is_free(*tip, None))
+        }
+        PartKind::Facing => None,
+    };
+    let tips: Vec<(&str, Point)> =
+        jig.parts.iter().filter_map(|part| tip_on(part).map(|tip| (part.number.as_str(), view.at(tip)))).collect();
+    let [top, bottom] = [jig.depth, 0.0].map(|y| view.at((0.0, y)).y);
+    let points: Vec<Point> = tips.iter().map(|(_, tip)| *tip).collect();
+    let reach = [top + balloon::RADIUS, bottom - balloon::RADIUS];
+    let places = balloon::column(&points, edge + NUMBER_AT, reach);
+    let there = tips.into_iter().zip(places).filter(|(_, place)| place.y <= reach[1] + 1e-9);
+    there
+        .map(|((number, tip), place)| balloon::balloon(&format!("plan-number-{number}"), number, place, tip, Ends::Dot))
+        .collect()
 }
 
 /// A round hole or a slot along the edges.
@@ -378,6 +408,7 @@ pub(super) fn body<'a>(drawer: &'a Drawer, placed: &Placed, scale: &str) -> Body
         parts,
         title: if scale.is_empty() { "A–A".into() } else { format!("A–A, {scale}") },
         size: Box::new(|mm| drawer.bare(mm)),
+        over_fences: WASHER + HEAD,
         over: Box::new(move |view| {
             let mut groups: Vec<Group> =
                 cut.iter().enumerate().map(|(i, f)| fence_screw(jig, i + 1, f, view)).collect();
@@ -564,7 +595,7 @@ fn notes(jig: &Jig, style: Style, scale: Scale, beside: With) -> Vec<String> {
     let lanes = || jig.lanes.iter().map(|placed| &placed.lane);
     notes.extend(lanes().filter_map(|lane| asked.too_coarse(lane)).map(|w| w + "."));
     notes.extend(lanes().filter_map(|lane| asked.too_close(lane)).map(|w| format!("Warning: {w}.")));
-    if beside.table {
+    if beside.about {
         notes.extend(about(jig));
     }
     notes.push("These figures are calculated. Hone a test bevel and measure it before you rely on a lane.".into());
