@@ -157,9 +157,18 @@ impl Block<'_> {
     pub fn drawings(&self) -> Result<Vec<Sheet>, TooLarge> {
         let stack = &self.solid.stack;
         let cleat = self.job.block.cleat.then(|| cleat::cleat_of(&self.layout).ok()).flatten();
-        let cleat = cleat.as_ref().map(|cleat| ("cleat", cleat));
-        let picture = picture::picture(stack, &self.layout.titled(), picture::USUAL);
-        Ok(sheets::all(self.job, &self.layout, ("block", stack), cleat, &picture)?.of_drawing().to_vec())
+        let below = cleat.iter().flat_map(|cleat| picture::cleat_bodies(&self.layout, cleat));
+        let below: Vec<_> = below.collect();
+        let picture = picture::picture_with(stack, &below, &self.layout.titled(), picture::USUAL);
+        Ok(sheets::all(
+            self.job,
+            &self.layout,
+            ("block", stack),
+            cleat.as_ref().map(|cleat| ("cleat", cleat)),
+            &picture,
+        )?
+        .of_drawing()
+        .to_vec())
     }
 }
 

@@ -179,7 +179,9 @@ impl Printed {
         if !wanted.has(ArtifactKind::Drawing) && !wanted.has(ArtifactKind::Picture) {
             return Ok(files);
         }
-        let picture = picture::picture(&self.block.stack, &title, picture::USUAL);
+        let below = self.cleat.iter().flat_map(|(cleat, _)| picture::cleat_bodies(&self.layout, cleat));
+        let below: Vec<_> = below.collect();
+        let picture = picture::picture_with(&self.block.stack, &below, &title, picture::USUAL);
         stages.end("picture");
         let (pictured, drawn) = beside(
             stages,

@@ -7,7 +7,7 @@ use kurbo::{Point, Rect, Size};
 use super::plan::{PlanView, Style, Top};
 use super::section::{Body, SectionView};
 use crate::drawing::frame::{BARS_HEIGHT, BARS_WIDTH, Notes, TITLE_BLOCK, Title, check_bars, frame};
-use crate::drawing::page::{Block, Pages, RUNNING};
+use crate::drawing::page::{Block, Pages, REMARK, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, NONE, Paper, Scale, TENTH, TWENTIETH};
 use crate::drawing::table::Table;
 use crate::drawing::{Group, Sheet, clash};
@@ -141,7 +141,7 @@ pub fn beside_marks(placed: &Placed) -> Placed {
 /// before smaller.
 pub fn candidates(size: Option<PaperSize>, home: PaperSize) -> Vec<(Paper, Scale)> {
     turned(match size {
-        Some(size) => [FULL, HALF, FIFTH, TENTH, TWENTIETH].map(|s| (size, s)).to_vec(),
+        Some(size) => SCALES.map(|s| (size, s)).to_vec(),
         None => vec![
             (home, FULL),
             (home, HALF),
@@ -183,6 +183,8 @@ struct Drawing<'p, 'a> {
     style: Style,
 }
 
+/// Scales that are drawn to, the largest first.
+const SCALES: [Scale; 5] = [FULL, HALF, FIFTH, TENTH, TWENTIETH];
 /// Space between the parts of a sheet, mm.
 const SPACE: f64 = 4.0;
 /// Space between the frame and what stands at its sides, mm.
@@ -278,24 +280,43 @@ impl Drawing<'_, '_> {
             .find_map(|(drawing, content)| Some((drawing, content, drawing.best(paper, scale, content)?)))?;
         let title_block = &self.assembly.title_block;
         let rest = self.section.as_ref().filter(|_| drawing.section.is_none());
-        let title = title_block(if rest.is_some() { scale } else { NONE });
-        let pages = Pages {
+        let pages = |scale: Scale| Pages {
             title: format!("{}, lanes and notes", self.assembly.title),
             paper: Paper::sheet(paper.size, false),
-            title_block: title.clone(),
+            title_block: title_block(scale),
             foot: &[],
         };
-        let sheets = pages.flow(self.blocks(rest, content, scale, pages.area()));
+        let room = pages(NONE).area();
+        // A section that is wider than the page is drawn smaller, as its own sheet then says.
+        let goes =
+            |s: &Scale, section: &SectionView| clash::extent(&section.draw((0.0, 0.0), s.factor)).width() <= room.width;
+        let smaller = |section| SCALES.into_iter().filter(|s| s.factor <= scale.factor).find(|s| goes(s, section));
+        let of_section = match rest {
+            Some(section) => Some((section, smaller(section)?)),
+            None => None,
+        };
+        let pages = pages(of_section.map_or(NONE, |(_, scale)| scale));
+        // Notes are as large as values, unless that takes another page for a few lines.
+        let flow = |height| pages.flow(self.blocks(of_section, content, scale, room, height));
+        let [large, small] = [RUNNING, REMARK].map(flow);
+        let sheets = if small.len() < large.len() { small } else { large };
         let mut drafts = vec![Draft { sheet, title: title_block(scale) }];
-        drafts.extend(sheets.into_iter().map(|sheet| Draft { sheet, title: title.clone() }));
+        drafts.extend(sheets.into_iter().map(|sheet| Draft { sheet, title: pages.title_block.clone() }));
         drafts.iter().all(|draft| clash::find(&draft.sheet).is_empty()).then_some(drafts)
     }
 
-    /// Section, table and notes as blocks of pages.
-    fn blocks(&self, section: Option<&SectionView>, content: Content, scale: Scale, room: Size) -> Vec<Block> {
+    /// Section, table and notes, lettered `height` mm high, as blocks of pages.
+    fn blocks(
+        &self,
+        section: Option<(&SectionView, Scale)>,
+        content: Content,
+        scale: Scale,
+        room: Size,
+        height: f64,
+    ) -> Vec<Block> {
         let mut blocks = Vec::new();
-        if let Some(section) = section {
-            let groups = section.draw((0.0, 0.0), scale.factor);
+        if let Some((section, drawn_at)) = section {
+            let groups = section.draw((0.0, 0.0), drawn_at.factor);
             let drawn = clash::extent(&groups);
             let by = ((room.width - drawn.width()) / 2.0 - drawn.x0, -drawn.y0);
             blocks.push(Block::figure(groups.into_iter().map(|g| g.moved(by)).collect(), drawn.height()));
@@ -312,7 +333,7 @@ impl Drawing<'_, '_> {
         }
         let notes = (self.assembly.notes)(self.style, scale).into_iter().enumerate();
         blocks.extend(
-            notes.map(|(i, note)| Block::paragraph(&format!("notes-{}", i + 1), "–", &note, RUNNING, room.width)),
+            notes.map(|(i, note)| Block::paragraph(&format!("notes-{}", i + 1), "–", &note, height, room.width)),
         );
         blocks
     }
@@ -370,7 +391,7 @@ impl Drawing<'_, '_> {
         } else {
             views.iter().map(|(size, _)| size.width).fold(0.0, f64::max)
         };
-        if views_width > area.width() {
+        if views_width > area.width() || table.is_some_and(|t| t.width > area.width() - 2.0 * MARGIN) {
             return None;
         }
         // Table and notes: in a column of their own, or below, side by side where both go.
@@ -381,11 +402,19 @@ impl Drawing<'_, '_> {
             return None;
         }
         let words = |width: f64| Notes::new(&(self.assembly.notes)(self.style, scale), width);
-        let is_beside_table = !how.column && table_width > 0.0 && area.width() - table_width - 2.0 * SPACE >= NARROWEST;
+        // Beside the table, and beside check bars that stand below it.
+        let beside = match room.bars {
+            Some(bars) if bars.y < room.title.y => table_width.max(bars.x - area.x0),
+            _ => table_width,
+        };
+        let is_beside_table = !how.column
+            && content == Content::All
+            && table_width > 0.0
+            && area.width() - beside - 2.0 * SPACE >= NARROWEST;
         let notes_width = if how.column {
             column
         } else if is_beside_table {
-            area.width() - table_width - 2.0 * SPACE
+            area.width() - beside - 2.0 * SPACE
         } else {
             area.width() - 2.0 * MARGIN
         };
@@ -407,7 +436,14 @@ impl Drawing<'_, '_> {
         let heights: Vec<f64> = rows.iter().map(|row| row_height(row)).chain(below.iter().copied()).collect();
         let gaps = heights.len() as f64 - 1.0;
         let needed = heights.iter().sum::<f64>() + SPACE * gaps;
-        let floor = room.floor(area.x0, area.x1);
+        let floor = if is_beside_table {
+            // Each of the two has its own; that of the lower one counts for both.
+            let high = table.map_or(0.0, |t| t.height);
+            let floors = [room.floor(area.x0, area.x0 + table_width), room.floor(area.x0 + beside + SPACE, area.x1)];
+            (floors[0] + (notes_height - high).max(0.0)).min(floors[1] + (high - notes_height).max(0.0))
+        } else {
+            room.floor(area.x0, area.x1)
+        };
         // The column of views alone may reach below the title block's top where it stands clear of it.
         let views_floor = if how.column { room.floor(area.x0, area.x0 + views_width) } else { floor };
         let free = views_floor - area.y0 - needed;
@@ -444,7 +480,7 @@ impl Drawing<'_, '_> {
             let widest = rows.iter().map(|row| row.iter().map(|(size, _)| size.width).sum::<f64>()).fold(0.0, f64::max);
             let blank = free / area.height() + (1.0 - widest / area.width()) * 0.5;
             let notes_at = match table {
-                Some(table) if is_beside_table => Point::new(x + table.width + 2.0 * SPACE, y),
+                Some(_) if is_beside_table => Point::new(area.x0 + beside + 2.0 * SPACE, y),
                 Some(table) => Point::new(x, y + table.height + SPACE + added),
                 None => Point::new(x, y),
             };

@@ -36,13 +36,17 @@ const RIGHT: f64 = LIFT + VALUE + 2.0 * CLEAR + 0.4;
 /// Least space between a dimension line and a line at its right, mm of paper.
 const BETWEEN: f64 = 2.4;
 /// Space for the ends of the cutting plane line with its letter, mm of paper.
-const CUT: f64 = 7.0;
+const CUT: f64 = 6.4;
 /// Space for a row of dimensions, mm of paper.
 const ROW: f64 = 8.0;
 /// A row's dimension line from where the row begins, mm of paper.
 const LINE: f64 = 6.2;
+/// How much further from the far edge its row of dimensions begins, mm of paper: room for the ends of extension lines.
+const ABOVE_FAR: f64 = 1.0;
+/// The line of the depth's dimension from the board, mm of paper.
+const BESIDE_DEPTH: f64 = 4.4;
 /// Space at the right of the board, mm of paper.
-const ASIDE: f64 = 2.0;
+const ASIDE: f64 = 1.0;
 /// Gaps between lanes below this are none, mm.
 const GAP: f64 = 0.05;
 
@@ -146,7 +150,7 @@ impl<'p, 'a> PlanView<'p, 'a> {
     pub fn around(&self, scale: f64) -> [f64; 4] {
         let above = self.beside(Edge::Far, scale) + self.chained(Edge::Far, scale) + CUT;
         let below = self.beside(Edge::Near, scale) + self.chained(Edge::Near, scale) + CUT + ROW;
-        [ROW, ASIDE, above, below]
+        [BESIDE_DEPTH + LIFT + VALUE + CLEAR, ASIDE, above, below]
     }
 
     /// Height of the row of widths beside an edge, mm of paper.
@@ -278,9 +282,9 @@ impl<'p, 'a> PlanView<'p, 'a> {
             })
             .collect();
         let lines_in = |words: &str, size: f64, [left, right]: [f64; 2]| {
-            let lines = wrap(words, size, right - left);
-            let fit = lines.iter().all(|line| width(line, size, false) <= right - left);
-            (lines, fit)
+            // Words are not broken: what tells lanes apart stays whole.
+            let fit = words.split_whitespace().all(|word| width(word, size, false) <= right - left);
+            (if fit { wrap(words, size, right - left) } else { Vec::new() }, fit)
         };
         let is_turned = set.iter().any(|(_, words, size, room)| !lines_in(words, *size, *room).1);
         let label = |(placed, words, size, room): (&'p Placed, String, f64, [f64; 2])| {
@@ -329,9 +333,9 @@ impl<'p, 'a> PlanView<'p, 'a> {
             return Vec::new();
         }
         let (edge_y, sense) = self.edge_y(edge);
-        // Words stand above their line: toward the board at the near edge, away from it at the far one.
-        let out = if edge == Edge::Near { LINE } else { ROW - LIFT - VALUE - 2.0 * CLEAR };
-        let line_y = view.at((0.0, edge_y)).y + sense * (self.beside(edge, view.scale) + out);
+        // Words stand above their line, which is outward at the far edge.
+        let line = if edge == Edge::Near { LINE } else { ROW - LINE + ABOVE_FAR };
+        let line_y = view.at((0.0, edge_y)).y + sense * (self.beside(edge, view.scale) + line);
         let draw = |(i, span): (usize, [f64; 2])| {
             let linear = self.top.width_dimension(span, view, edge_y, line_y);
             drawn(&format!("width-{}-{}", edge.name(), i + 1), "lane-width", span[1] - span[0], &linear)
@@ -347,7 +351,7 @@ impl<'p, 'a> PlanView<'p, 'a> {
         };
         let low = corner.y + self.around(view.scale)[3] - ROW + LINE;
         vec![
-            make("depth", depth, [corner, view.at((0.0, depth))], (corner.x - LINE + 1.0, 0.0), (0.0, -1.0)),
+            make("depth", depth, [corner, view.at((0.0, depth))], (corner.x - BESIDE_DEPTH, 0.0), (0.0, -1.0)),
             make("length", length, [corner, view.at((length, 0.0))], (0.0, low), (1.0, 0.0)),
         ]
     }

@@ -2,7 +2,7 @@
 
 use std::f64::consts::{FRAC_PI_4, PI};
 
-use kurbo::{Point, Rect};
+use kurbo::{Point, Rect, Vec2};
 
 use super::figure::Figure;
 use super::plan::Drawn;
@@ -140,8 +140,8 @@ const TURNED: u32 = 90;
 /// Radius of the arc that says so, and the space beside it, mm of paper.
 const ARC: f64 = 2.3;
 const ARC_BESIDE: f64 = 1.6;
-/// How much of the arc its arrow takes, radians.
-const ARC_ARROW: f64 = 0.6;
+/// By how much its arrow is turned back from pointing straight down, radians.
+const ARC_BACK: f64 = 0.1;
 
 /// Paper needed around the block's outline (depth wide, its height high), mm: left, right, above, below.
 pub type Around = [f64; 4];
@@ -217,10 +217,12 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let left = at.x - (first + arc + last) / 2.0;
         group.text(Text::new((left, at.y), VALUE, Anchor::Start, title).bold());
         let centre = Point::new(left + first + ARC_BESIDE + ARC, at.y - 0.6);
-        // A clockwise arc that ends in an arrow which points down.
-        let (from, to) = (PI - FRAC_PI_4 / 2.0, 2.0 * PI - ARC_ARROW);
+        // A clockwise arc, and an arrow as the chord of its last part, which points down.
+        let half = (ARROW / 2.0 / ARC).asin();
+        let (from, to) = (PI - FRAC_PI_4 / 2.0, 2.0 * PI - ARC_BACK - half);
         group.marks.push(Mark::Arc { centre, radius: ARC, angles: [from, to], pen: Pen::Narrow });
-        group.arrow(centre + (ARC, ARROW / 2.0), (0.0, 1.0));
+        let tip = centre + ARC * Vec2::from_angle(half - ARC_BACK);
+        group.arrow(tip, Vec2::from_angle(PI / 2.0 - ARC_BACK));
         group.text(Text::new((left + first + arc, at.y), VALUE, Anchor::Start, angle).bold());
         group
     }
@@ -287,7 +289,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let mut strokes = |from: Point, along: (f64, f64), reach: f64| {
             let mut at = step;
             while at < reach {
-                let foot = from + kurbo::Vec2::from(along) * at;
+                let foot = from + Vec2::from(along) * at;
                 let end = foot + (length, -length);
                 group.line(guide_view.at(foot), guide_view.at(end), Pen::Narrow);
                 at += step;

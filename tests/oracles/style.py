@@ -37,6 +37,9 @@ TITLE_BLOCK = (180.0, 28.0)
 TILE_TITLE = 11.0
 """Height of the title strip of a template's sheet, which is as wide as its frame, mm (the design's rule)."""
 
+CONDENSED = 0.9
+"""Width of condensed lettering by that of the plain one (DejaVu Sans, from memory)."""
+
 NO_SCALE = "–"
 """What a sheet says on which nothing is drawn to its scale."""
 
@@ -112,17 +115,28 @@ def lettering(sheet, report):
 
 
 @cache
-def font(bold):
-    """Glyph names and advances of the font that matplotlib brings."""
+def face_of(bold):
+    """The font that matplotlib brings."""
     name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-    face = TTFont(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name)
+    return TTFont(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name)
+
+
+@cache
+def font(bold):
+    """Glyph names and advances of the font."""
+    face = face_of(bold)
     return face.getBestCmap(), face["hmtx"].metrics, face["head"].unitsPerEm
+
+
+def outlines(bold):
+    """Outlines of the font's glyphs by their names."""
+    return face_of(bold)["glyf"]
 
 
 def width_of(words, bold):
     """Width of condensed lettering, in font sizes."""
     glyphs, advances, per_em = font(bold)
-    return 0.9 * sum(advances[glyphs[ord(c)]][0] for c in words) / per_em
+    return CONDENSED * sum(advances[glyphs[ord(c)]][0] for c in words) / per_em
 
 
 def check_bars(sheet, report):

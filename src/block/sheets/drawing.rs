@@ -120,7 +120,9 @@ pub(super) fn body<'a>(layout: &'a Layout, cleat: Option<&Cleat>, stack: &Stack,
             boxes: vec![[[low, high].map(microns), [-microns(cleat::HEIGHT), 0]]],
             lean: if is_cut { Lean::Left } else { Lean::Hidden },
         });
-        body.parts.extend(layout.screw_holes.iter().map(|hole| {
+        // One looks to the left: what stands at the right of the plane is cut away.
+        let behind = layout.screw_holes.iter().filter(|hole| hole.x < placed.centre);
+        body.parts.extend(behind.map(|hole| {
             let [head, high] = SCREW_HEAD;
             CutPart::screw(hole.y, screw_ends(layout, cleat), [SCREW_SHANK, head], high)
         }));
@@ -185,7 +187,7 @@ fn features(layout: &Layout, regions: &Regions, cleat: Option<&Cleat>, view: &Vi
 }
 
 /// How far the bench's edge is drawn past the block, mm of paper.
-const BENCH_PAST: f64 = 1.0;
+const BENCH_PAST: f64 = 0.9;
 
 /// What the block hides: the cleat and, beside it, the edge of the bench; and the heads of the screws that hold it.
 fn below(layout: &Layout, cleat: &Cleat, view: &View) -> Vec<Group> {
@@ -369,10 +371,7 @@ fn notes(l: &Layout, cleat: Option<&Cleat>, regions: &Regions, style: Style, sca
         notes.push(reliefs.join(" "));
     }
     notes.extend(places(l, cleat, regions, style, scale));
-    notes.push(format!(
-        "{} The size in brackets is the guide's: no tolerance of this sheet holds for it.",
-        held(l, cleat)
-    ));
+    notes.push(format!("{} The size in brackets is the guide's.", held(l, cleat)));
     notes.extend(crate::layout::unchecked_notes(&l.lanes));
     notes.push("These figures are calculated. Hone a test bevel and measure it before you rely on a lane.".into());
     notes.push(

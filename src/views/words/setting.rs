@@ -42,7 +42,7 @@ pub(super) fn at_block(shown: &Shown, room: Rect) -> Vec<Group> {
     let mut groups = vec![section.bench(&view)];
     groups.push(cut(shown, &View::upright(origin, k)));
     groups.extend(section.fasteners(&View::upright(origin, k)));
-    groups.extend(section.guide().draw(&view, "section-"));
+    groups.extend(section.guide().draw_subject(&view, "section-"));
     groups.push(roller_below_table(shown, &view, out));
     let callouts = words(shown, &section, &view, out);
     let words = callout::draw(&callouts, &groups, room);
