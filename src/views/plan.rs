@@ -150,7 +150,7 @@ impl<'p, 'a> PlanView<'p, 'a> {
     pub fn around(&self, scale: f64) -> [f64; 4] {
         let above = self.beside(Edge::Far, scale) + self.chained(Edge::Far, scale) + CUT;
         let below = self.beside(Edge::Near, scale) + self.chained(Edge::Near, scale) + CUT + ROW;
-        [BESIDE_DEPTH + LIFT + VALUE + CLEAR, ASIDE, above, below]
+        [BESIDE_DEPTH + LIFT + VALUE + CLEAR, ASIDE + self.top.aside, above, below]
     }
 
     /// Height of the row of widths beside an edge, mm of paper.
