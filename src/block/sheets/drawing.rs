@@ -90,6 +90,7 @@ fn top<'a>(layout: &'a Layout, regions: &'a Regions, cleat: Option<&'a Cleat>) -
         features: Box::new(move |view| features(layout, regions, cleat, view)),
         words: Box::new(fence_words),
         size: Box::new(|mm| layout.written.short(mm, FINE).to_string()),
+        aside: 0.0,
     }
 }
 
@@ -109,6 +110,8 @@ pub(super) fn body<'a>(layout: &'a Layout, cleat: Option<&Cleat>, stack: &Stack,
         title: "A–A".into(),
         parts: vec![CutPart { boxes: cut(stack, placed), lean: Lean::Right }],
         size: Box::new(|mm| layout.written.short(mm, FINE).to_string()),
+        over: Box::new(|_| Vec::new()),
+        over_fences: 0.0,
     };
     if let Some(cleat) = cleat {
         let [low, high] = [cleat.area.y0, cleat.area.y1];
