@@ -36,7 +36,7 @@ fn iron(name: &str) -> Value {
 fn cards(job: &str) -> String {
     let job = read(job);
     let kit = job.kit.as_ref().unwrap();
-    let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).unwrap());
+    let cards = card::cards(kit, &job, &lanes::of_job(&job).unwrap());
     let sheets = |size| card_sheets(&job, kit, &cards, size, None);
     for (name, sheet) in [PaperSize::A5, PaperSize::Index, PaperSize::HalfLetter].into_iter().flat_map(sheets) {
         assert_eq!(clash::find(&sheet), [], "{name}");
@@ -187,7 +187,7 @@ fn a_card_without_the_guide_speaks_of_no_guide() {
     );
     let read = read(&job);
     let kit = read.kit.as_ref().unwrap();
-    let cards_of = card::cards(kit, &read.guide, &lanes::of_job(&read).unwrap());
+    let cards_of = card::cards(kit, &read, &lanes::of_job(&read).unwrap());
     let words = |name: &str| {
         let sheets = card_sheets(&read, kit, &cards_of, PaperSize::A5, Some(name));
         let marks = sheets.into_iter().flat_map(|(_, s)| s.groups).flat_map(|g| g.marks);
