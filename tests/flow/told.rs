@@ -195,13 +195,13 @@ fn a_card_without_the_guide_speaks_of_no_guide() {
         words.collect::<Vec<_>>().join(" ")
     };
     let said = words("no fit");
-    assert!(said.contains("Without the guide, P220"), "{said}");
+    assert!(said.contains("Without the guide P220"), "{said}");
     for words in ["roller", "Set the blade again", "Lane "] {
         assert!(!said.contains(words), "{words}: {said}");
     }
     // A micro-bevel that the guide does not set is not honed in the primary's lane.
     let said = words("half");
-    assert!(said.contains("Lane A, P220") && said.contains("Without the guide, P800"), "{said}");
+    assert!(said.contains("Lane A P220") && said.contains("Without the guide P800"), "{said}");
 }
 
 /// Where a difference is meant, two amounts that read alike are never told of it.

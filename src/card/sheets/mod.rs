@@ -201,6 +201,7 @@ impl Which<'_> {
         match (about.is_small(), sides) {
             (false, 1) => number,
             (false, _) => format!("{number}, page {} of {sides}", side + 1),
+            // All that a side needs to be found by, in one line where the names are short.
             (true, 2) => format!("{number}, {}", ["front", "back"][side % 2]),
             (true, _) => format!("{number}, side {} of {sides}", side + 1),
         }
@@ -256,11 +257,13 @@ fn of_blade(card: &Card, about: &About<'_>, area: Size) -> Vec<Column> {
     let width = area.width;
     let [w, t] = card.size.map(|mm| about.written.size(mm));
     let mut what = vec![card.class.clone(), format!("{w} wide, {t} thick")];
-    what.extend(card.steel.map(|s| s.name().to_string()));
-    what.extend(card.uses.iter().map(|u| u.name().to_string()));
+    if !about.is_small() {
+        what.extend(card.steel.map(|s| s.name().to_string()));
+        what.extend(card.uses.iter().map(|u| u.name().to_string()));
+    }
     let head = || {
         let panel = Block { keeps: true, above: 0.0, ..signs::panel(card, about, width) };
-        let name = signs::name(&card.blade, &what.join(", "), width);
+        let name = signs::name(&card.blade, &what.join(", "), about, width);
         [panel, spaced(Block { keeps: false, ..name }, about)]
     };
     let [first, then] = words::items(card, about);
@@ -276,7 +279,7 @@ fn of_blade(card: &Card, about: &About<'_>, area: Size) -> Vec<Column> {
         };
         items.iter().map(|item| spaced(block(item), about)).collect()
     };
-    let continued = signs::name(&format!("{}, continued", card.blade), "", width);
+    let continued = signs::continued(&card.blade, width);
     if about.is_small() {
         return front_and_back([head().into(), drawn(&first, SMALL), drawn(&then, SMALL)], area, &continued);
     }
@@ -319,18 +322,20 @@ fn front_and_back([head, first, then]: [Vec<Block>; 3], area: Size, continued: &
 /// is the same of all.
 fn of_kit(cards: &[Card], about: &About<'_>, area: Size) -> Vec<Column> {
     let what = format!("lanes of the {} guide's block {}", about.guide, about.fingerprint);
-    let name = || spaced(signs::name(about.kit, &what, area.width), about);
+    let name = || spaced(signs::name(about.kit, &what, about, area.width), about);
     let table = kit_table(cards, about).within(area.width);
-    let continued = signs::name(&format!("{}, continued", about.kit), "", area.width);
+    let continued = signs::continued(about.kit, area.width);
     let said = |size: f64| -> Vec<Column> {
         // Rows go on a side as long as they go below the name.
-        let room = area.height - name().height.max(continued.height) - 2.0 * about.gap();
+        let first = area.height - name().height - 2.0 * about.gap();
+        let later = area.height - continued.height - 2.0 * about.gap();
         let mut parts: Vec<Table> = Vec::new();
         for row in &table.rows {
             let with = |part: &Table| {
                 let rows = part.rows.iter().chain([row]).cloned().collect();
                 Table { rows, ..part.clone() }
             };
+            let room = if parts.len() <= 1 { first } else { later };
             match parts.last_mut().map(|part| (with(part), part)) {
                 Some((longer, part)) if longer.size(1).height <= room => *part = longer,
                 _ => {

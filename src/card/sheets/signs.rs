@@ -27,6 +27,8 @@ const FIGURE: Size = Size::new(32.0, 32.0);
 const LEADING: f64 = 1.4;
 /// Heights of a name, mm, and the most lines at each but the last.
 const NAMES: [(f64, usize); 3] = [(2.0 * VALUE, 1), (LARGE, 2), (VALUE, usize::MAX)];
+/// The same on a small card.
+const SMALL_CARD_NAMES: [(f64, usize); 2] = [(2.0 * VALUE, 1), (VALUE, usize::MAX)];
 /// What stands in a sign's place where no lane sets a bevel.
 const NO_LANE: &str = "–";
 /// Decimals of how far an edge stands out of the guide: what a rule, or calipers in inches, show.
@@ -48,11 +50,12 @@ fn cells(card: &Card, about: &About<'_>) -> Vec<Cell> {
     let by_lane = card.settings.iter().map(|s| {
         let id = |what: &str| format!("{}-{what}", s.bevel.name());
         let out = about.written.fixed(s.projection, PROJECTION).said();
-        let values = vec![
-            (id("set"), s.set, format!("lane sets {}°", fixed(s.set, 1))),
-            (id("projection"), s.projection, format!("stands out {out}")),
-        ];
-        let caption = format!("{} {}°", s.bevel.name(), short(s.wanted, 2));
+        let mut values = vec![(id("projection"), s.projection, format!("stands out {out}"))];
+        if !about.is_small() {
+            values.insert(0, (id("set"), s.set, format!("lane sets {}°", fixed(s.set, 1))));
+        }
+        let name = if about.is_small() { lead(s.bevel) } else { s.bevel.name() };
+        let caption = format!("{name} {}°", short(s.wanted, 2));
         Cell { bevel: s.bevel, caption, wanted: Some(s.wanted), sign: s.lane.clone(), values }
     });
     let by_hand = card.freehand.iter().map(|bevel| Cell {
@@ -65,6 +68,14 @@ fn cells(card: &Card, about: &About<'_>) -> Vec<Cell> {
     let mut all: Vec<Cell> = by_lane.chain(by_hand).collect();
     all.sort_by_key(|cell| cell.bevel);
     all
+}
+
+/// A bevel in a word.
+fn lead(bevel: Bevel) -> &'static str {
+    match bevel {
+        Bevel::Primary => "primary",
+        Bevel::Micro => "micro",
+    }
 }
 
 impl Cell {
@@ -139,11 +150,12 @@ pub(super) fn panel(card: &Card, about: &About<'_>, width: f64) -> Block {
 }
 
 /// A blade's name, or a kit's title, in bold lettering as large as its length takes it, and what it is, below.
-pub(super) fn name(name: &str, what: &str, width: f64) -> Block {
+pub(super) fn name(name: &str, what: &str, about: &About<'_>, width: f64) -> Block {
     let mut group = Group::new("heading", "note");
     let lines = |height| (height, bold_lines(name, height, width));
     let fits = |(height, most): &(f64, usize)| lines(*height).1.len() <= *most;
-    let height = NAMES.iter().find(|size| fits(size)).map_or(VALUE, |size| size.0);
+    let names: &[(f64, usize)] = if about.is_small() { &SMALL_CARD_NAMES } else { &NAMES };
+    let height = names.iter().find(|size| fits(size)).map_or(VALUE, |size| size.0);
     let mut y = 0.0;
     for line in lines(height).1 {
         y += if y == 0.0 { height } else { LEADING * height };
@@ -155,6 +167,17 @@ pub(super) fn name(name: &str, what: &str, width: f64) -> Block {
         group.text(Text::new((0.0, y), SMALL, Anchor::Start, line));
     }
     Block { keeps: true, ..Block::figure(vec![group], y + 0.3 * SMALL) }
+}
+
+/// What a side after the first begins with.
+pub(super) fn continued(name: &str, width: f64) -> Block {
+    let mut group = Group::new("heading", "note");
+    let mut y = VALUE;
+    for (i, line) in bold_lines(&format!("{name}, continued"), VALUE, width).into_iter().enumerate() {
+        y += if i > 0 { LEADING * VALUE } else { 0.0 };
+        group.text(Text::new((0.0, y), VALUE, Anchor::Start, line).bold());
+    }
+    Block::figure(vec![group], y + 0.3 * VALUE)
 }
 
 /// How much narrower lines are tried where bold lettering is wider than what lines are measured by.

@@ -8,7 +8,7 @@ use crate::drawing::{Anchor, Group, Text};
 use crate::shape::font::{self, wrap};
 
 /// Space between two entries, mm.
-const BETWEEN: f64 = 4.0;
+const BETWEEN: f64 = 3.0;
 /// From one line to the next, by the height of the lettering.
 const LEADING: f64 = 1.4;
 /// Space between the rule and the lettering, mm.
@@ -16,8 +16,7 @@ const UNDER_RULE: f64 = 1.4;
 
 /// The strip of `name`'s card, `width` mm wide; `number` says which card of the set it is.
 pub(super) fn block(name: &str, number: &str, about: &About<'_>, width: f64) -> Block {
-    let guide = format!("guide {}", about.guide);
-    let entries = [name, &guide, about.fingerprint, number, MADE];
+    let entries = [name, about.guide, about.fingerprint, number, MADE];
     let mut group = Group::new("title-strip", "note");
     group.line((0.0, 0.0), (width, 0.0), Pen::Narrow);
     let (mut x, mut y) = (0.0, UNDER_RULE + SMALL);

@@ -20,6 +20,8 @@ const BACK: &str = "Lay the back flat on the finest grade only. Alternate with t
 const WIPE: &str = "Wipe everything between grades.";
 const CAUTION: &str =
     "Sharp edges cut: fingers behind the edge, blade away from you. Makers' instructions and local rules first.";
+/// How long the first grade is used, and how long each after it.
+const UNTIL: [&str; 2] = ["a burr runs along the whole edge", "the scratches of the grade before are gone"];
 /// In place of [`cautions::GRINDER`] where there is little room.
 const GRINDER: &str = "Eye protection, light passes, cool often.";
 
@@ -94,7 +96,7 @@ pub(super) fn items(card: &Card, about: &About<'_>) -> [Vec<Item>; 2] {
         there.map(|c| Item::Camber(Line { id: "camber", lead: "camber", words: camber(c, about) }))
     };
     let unplanned = card.curve.filter(|_| card.camber.is_none());
-    let [shape, hone] = grades(card);
+    let [shape, hone] = grades(card, small);
     let grinds =
         card.change.is_some() || card.regrind.is_some() || card.camber.as_ref().is_some_and(Camber::is_for_a_grinder);
     let grinder = if small { GRINDER } else { cautions::GRINDER };
@@ -104,7 +106,7 @@ pub(super) fn items(card: &Card, about: &About<'_>) -> [Vec<Item>; 2] {
         shape.map(Item::Grades),
         hone.map(Item::Grades),
         camber_on(Bevel::Micro),
-        line("burr", "burr", if small { cautions::BURR.into() } else { burr() }),
+        line("burr", "burr", if small { String::new() } else { burr() }),
         line("test", "test", if small { String::new() } else { TEST.into() }),
         line("due", "regrind", due(card, about)),
         line("grinder", "grinder", if grinds { grinder.into() } else { String::new() }),
@@ -119,6 +121,7 @@ pub(super) fn items(card: &Card, about: &About<'_>) -> [Vec<Item>; 2] {
 pub(super) fn of_all(cards: &[Card]) -> Vec<Line> {
     let care = cards.first().map_or(String::new(), abrasives);
     let all = [
+        ("grades", "grades", format!("The first until {}; each after it until {}.", UNTIL[0], UNTIL[1])),
         ("burr", "burr", burr()),
         ("test", "test", TEST.into()),
         ("grinder", "grinder", cautions::GRINDER.into()),
@@ -176,7 +179,7 @@ fn change(change: &Reshape, card: &Card, about: &About<'_>) -> String {
 }
 
 /// The grades of the primary bevel, and those of the micro-bevel; without a micro-bevel all are for the primary.
-fn grades(card: &Card) -> [Option<Grades>; 2] {
+fn grades(card: &Card, small: bool) -> [Option<Grades>; 2] {
     let on = |work: Work| card.steps.iter().filter(move |s| s.work == work).map(|s| s.grade.to_string());
     let [primary, micro] = [Bevel::Primary, Bevel::Micro].map(|bevel| lane(card, bevel));
     let shape: Vec<String> = on(Work::Primary).collect();
@@ -188,21 +191,22 @@ fn grades(card: &Card) -> [Option<Grades>; 2] {
         lead: "primary",
         lane: in_lane(primary),
         grades: shape,
-        until: "Until a burr runs along the whole edge.".into(),
+        until: if small { String::new() } else { format!("Until {}.", UNTIL[0]) },
     });
     let took: Vec<String> = card
         .counts
         .iter()
         .map(|(grade, count)| format!("{} on {grade}", counted(*count as usize, "stroke", "strokes")))
         .collect();
-    let took = if took.is_empty() { String::new() } else { format!(" Yours took about {}.", took.join(", ")) };
+    let took = if took.is_empty() { String::new() } else { format!("Yours took about {}.", took.join(", ")) };
+    let until = if small { took } else { format!("On each until {}. {took}", UNTIL[1]) };
     let is_micro = micro.is_some() || card.freehand.contains(&Bevel::Micro);
     let then = (!hone.is_empty()).then(|| Grades {
         id: "hone",
         lead: if is_micro { "micro" } else { "hone" },
         lane: in_lane(if card.freehand.contains(&Bevel::Micro) { None } else { micro.or(primary) }),
         grades: hone,
-        until: format!("On each until the scratches of the grade before are gone.{took}"),
+        until: until.trim_end().to_string(),
     });
     [first, then]
 }
@@ -224,6 +228,12 @@ fn unplanned_camber(curve: &Curve, card: &Card, about: &About<'_>) -> String {
 }
 
 fn camber(camber: &Camber, about: &About<'_>) -> String {
+    // The figure of a small card says it alone.
+    let round = if about.is_small() {
+        ""
+    } else {
+        " A round: press with a finger at each dot, as many strokes as stand there."
+    };
     let roller = match camber.roller {
         Some(rock::Verdict::Cannot) => " The roller does not let the guide rock this far: work freehand.",
         Some(rock::Verdict::Tips) => " The wide roller only tips: press over the very corner.",
@@ -256,7 +266,7 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
         format!(" Then one such round {on} {}, before its level strokes, {done}.", names.join(", "))
     };
     format!(
-        "{}. {}, {grade}{turn}. A round: press with a finger at each dot, as many strokes as stand there. {made}.{later}{roller}{again}",
+        "{}. {}, {grade}{turn}.{round} {made}.{later}{roller}{again}",
         arc(&camber.curve, about),
         in_lane(camber.lane.as_deref()),
     )
