@@ -11,6 +11,7 @@ from lxml import etree
 
 import sheets
 import sheets_jobs
+import sheets_marks
 import sheets_page
 import sheets_pdf
 import sheets_rules
@@ -65,6 +66,8 @@ def rules(page):
     """What the rules find on a page."""
     found = Report()
     sheets_rules.check(page, found)
+    if page.root:
+        sheets_marks.check(page, found)
     return found
 
 
@@ -207,6 +210,49 @@ def emptied(root):
             root.remove(group)
 
 
+def lost_date(root):
+    """The title block has no field for the date."""
+    next(t for t in group_of(root, "title-block").iter(f"{NAMESPACE}text") if t.text.strip() == "date").text = "data"
+
+
+def lost_centring_mark(root):
+    marks = group_of(root, "centring-marks")
+    marks.remove(marks[0])
+
+
+def blunt_arrow(root):
+    """One arrow is longer than the others."""
+    add(root, "tampered", "path", d="M100 100L108 101L108 99Z", fill="#000000", stroke="none")
+
+
+def hyphen(root):
+    """A number has a hyphen for its minus."""
+    add_text(root, "tampered", ["-5"])
+
+
+def parted(root):
+    """A number is at the end of a line, and its unit on the next."""
+    add_text(root, "tampered", ["no more than 5", "mm of it"])
+
+
+def add_text(root, id, lines):
+    """Adds lines of text, with letters that are copies of some sheet's, whatever they say."""
+    group = copy.deepcopy(group_of(root, LABEL))
+    group.set("id", id)
+    group.set("class", "note")
+    letters = next(g for g in group if g.get("class") == "letters")
+    text = next(group.iter(f"{NAMESPACE}text"))
+    for child in list(group):
+        group.remove(child)
+    for i, words in enumerate(lines):
+        own_letters, own = copy.deepcopy(letters), copy.deepcopy(text)
+        own.text = words
+        own.set("y", str(float(own.get("y")) + 5 * i))
+        own.attrib.pop("transform", None)
+        group.extend([own_letters, own])
+    root.append(group)
+
+
 SVG_CASES = [
     ("sheets clashes", line_through),
     ("sheets clashes", letters_on_letters),
@@ -220,6 +266,11 @@ SVG_CASES = [
     ("sheets whole words", other_words),
     ("sheets reading order", upside_down),
     ("sheets filled", emptied),
+    ("sheets title block", lost_date),
+    ("sheets centring", lost_centring_mark),
+    ("sheets arrows", blunt_arrow),
+    ("sheets typography", hyphen),
+    ("sheets typography", parted),
 ]
 
 ALLOWED = [("sheets clashes", covered_line), ("sheets clashes", tint_under_letters)]
@@ -309,6 +360,7 @@ JOB_CASES = [
     ("sheets names", another_angle),
     ("sheets names", another_guide),
     ("sheets both", lost_page),
+    ("sheets numbering", lost_page),
     ("sheets both", added_words),
 ]
 """What is told of a job, and its PDF, tampered with."""
