@@ -29,6 +29,9 @@ HOME = ["A4", "Letter"]
 
 UNITS = ["mm", "in", "both"]
 
+LONGEST = 60
+"""How long one job may take, s."""
+
 ACCEPTED = (0, 3)
 """Exit codes of a job that was made: 3 where the guide cannot set a blade of a kit."""
 
@@ -62,9 +65,12 @@ def make(binary, folder, kind, number, report):
         name = f"{kind.replace(' ', '-')}-{number}-{attempt}"
         asked = MAKERS[kind](rng, folder, name, number)
         out = folder / name
-        done = subprocess.run(
-            [binary, *map(str, asked.arguments), "--out", out, "--quiet"], capture_output=True, text=True, timeout=120
-        )
+        command = [binary, *map(str, asked.arguments), "--out", out, "--quiet"]
+        try:
+            done = subprocess.run(command, capture_output=True, text=True, timeout=LONGEST)
+        except subprocess.TimeoutExpired:
+            report.expect("sheets jobs", False, f"{name}: {asked.arguments}: not made in {LONGEST} s")
+            return None
         if done.returncode in ACCEPTED:
             asked.files = {path.name: path.read_bytes() for path in out.iterdir() if path.suffix in (".svg", ".pdf", ".json")}
             report.expect("sheets jobs", True, name)
