@@ -34,7 +34,7 @@ impl Cell {
     }
 }
 
-/// A table: a heading over rows; the first column to the left, the others to the right.
+/// A table: a heading over rows; the first column and all others that hold words to the left, numbers to the right.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Table {
     /// Id of the table.
@@ -66,6 +66,12 @@ impl Table {
         let first = self.first.filter(|_| !self.heading.is_empty());
         let from = usize::from(first.is_some());
         first.into_iter().chain((from..self.heading.len()).map(natural)).collect()
+    }
+
+    /// Whether a column stands to the left: the first one, and one in which a cell is words without a number.
+    fn is_left(&self, column: usize) -> bool {
+        let words = |s: &str| s.contains(char::is_alphabetic) && !s.contains(|c: char| c.is_ascii_digit());
+        column == 0 || self.rows.iter().filter_map(|row| row.get(column)).any(|cell| words(&cell.words))
     }
 
     /// The lines of a cell.
@@ -157,7 +163,7 @@ impl Table {
             let y = tops[i] + heights[i] - ROW / 2.0 + VALUE / 2.0 - 0.3;
             let mut x = at.x;
             for (c, (cell, w)) in row.iter().zip(widths).enumerate() {
-                let (anchor, tx) = if c == 0 { (Anchor::Start, x + PAD) } else { (Anchor::End, x + w - PAD) };
+                let (anchor, tx) = if self.is_left(c) { (Anchor::Start, x + PAD) } else { (Anchor::End, x + w - PAD) };
                 let mut group = match &cell.value {
                     Some((id, value)) => Group::new(id.clone(), "table-value").with("value", value),
                     None => Group::new(format!("{}-{}-{i}-{c}", self.id, part + 1), "table-cell"),

@@ -45,7 +45,7 @@ pub struct Cut {
     pub thickness: f64,
     /// What a saw cut takes, mm.
     pub kerf: f64,
-    /// What is cut of it; names are the parts' letters.
+    /// What is cut of it; names are the parts' numbers.
     pub pieces: Vec<Piece>,
     /// The plan.
     pub plan: CuttingPlan,
@@ -97,7 +97,7 @@ fn board(options: &WoodOptions, jig: &Jig, part: &Part, kerf: f64) -> Result<Cut
     let [stock_length, stock_width] = options.board_stock.unwrap_or(usual);
     let (trim_ends, trim_sides) = if timber { (ENDS, SIDES) } else { (0.0, 0.0) };
     let usable = stock_width - 2.0 * trim_sides;
-    let mut piece = Piece { name: part.letter.clone(), length, width, count: part.count, may_turn: false };
+    let mut piece = Piece { name: part.number.clone(), length, width, count: part.count, may_turn: false };
     let (mut note, mut count) = (None, 1);
     if timber && width > usable && usable > 2.0 * JOINTED {
         let staves = (width / (usable - 2.0 * JOINTED)).ceil();
@@ -106,7 +106,7 @@ fn board(options: &WoodOptions, jig: &Jig, part: &Part, kerf: f64) -> Result<Cut
         piece.count = count;
         note = Some(format!(
             "{} is glued up of {staves} staves, grain alike, each sawn {} wide and jointed, then planed to its finished size.",
-            part.letter,
+            part.number,
             jig.written.said(piece.width, 1)
         ));
     }
@@ -131,7 +131,7 @@ fn battens(parts: &[&Part], length: f64, kerf: f64) -> Result<Cut, NoPlan> {
     let [_, width, thickness] = parts[0].size;
     let pieces: Vec<Piece> = parts
         .iter()
-        .map(|p| Piece { name: p.letter.clone(), length: p.size[0], width: p.size[1], count: p.count, may_turn: false })
+        .map(|p| Piece { name: p.number.clone(), length: p.size[0], width: p.size[1], count: p.count, may_turn: false })
         .collect();
     let stock = Stock { length: Some(length), width, kerf, trim_ends: ENDS, trim_sides: 0.0 };
     let plan = stock::battens(&pieces, &stock)?;

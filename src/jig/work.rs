@@ -91,7 +91,7 @@ pub fn before(jig: &Jig) -> Vec<Step> {
     }
     let mut steps = vec![step(
         "Cut out",
-        format!("Saw and plane the parts of the cut list to their finished sizes; pencil its letter on each.{caution}"),
+        format!("Saw and plane the parts of the cut list to their finished sizes; pencil its number on each.{caution}"),
         format!(
             "{} (ISO 2768-1, c). The board's thickness, {}, counts: measure it.",
             coarse(jig),
@@ -221,7 +221,7 @@ pub struct Setting {
     pub lane: usize,
     /// What the lane is called.
     pub label: String,
-    /// Letter of its strip.
+    /// Number of its strip.
     pub part: String,
     /// Its edge.
     pub edge: Edge,
@@ -236,7 +236,7 @@ pub fn settings(jig: &Jig) -> Vec<Setting> {
         Setting {
             lane,
             label: placed.label(),
-            part: jig.fence_of(lane).map_or_else(String::new, |f| f.letter.clone()),
+            part: jig.fence_of(lane).map_or_else(String::new, |f| f.number.clone()),
             edge: placed.edge,
             centre: match placed.edge {
                 Edge::Near => placed.centre,

@@ -19,7 +19,7 @@ use crate::lane::{Lane, NoLane};
 use crate::lanes::{self, LaneSet};
 use crate::stages::Stages;
 use crate::terms::SeatName;
-use crate::views::side_view::{self, Stand};
+use crate::views::side_view::{self, OfJob, Stand};
 use crate::{card, gauges};
 
 /// All that was made of a job.
@@ -161,8 +161,8 @@ fn side_views(job: &Job, set: &LaneSet, blocks: &[Printed]) -> Vec<(String, Shee
                 overhang: layout.overhang,
                 foot_relief: layout.foot_relief.is_some(),
             };
-            let sheet =
-                side_view::sheet(&job.guide, Some(&fingerprint), lane, stand, job.sheet_size, job.projection_angle);
+            let of_job = OfJob { fingerprint: &fingerprint, date: job.date.as_deref(), block: layout.number };
+            let sheet = side_view::sheet(&job.guide, Some(of_job), lane, stand, job.sheet_size, job.projection_angle);
             Some((format!("side-{seat}.svg"), sheet))
         })
         .collect()

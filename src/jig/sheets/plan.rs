@@ -114,7 +114,7 @@ fn features(jig: &Jig, view: &View) -> Vec<Group> {
     }
     groups.push(marks);
     for (i, fence) in jig.fences.iter().enumerate() {
-        let mut strip = Group::new(format!("plan-fence-{}", i + 1), "feature").with("part", &fence.letter);
+        let mut strip = Group::new(format!("plan-fence-{}", i + 1), "feature").with("part", &fence.number);
         strip.path([view.all(outline(fence.area))], true, Pen::Wide, Fill::Tint);
         let k = view.scale;
         for screw in &fence.screws {
@@ -211,7 +211,7 @@ fn row(jig: &Jig, index: usize, placed: &Placed, numbered: bool) -> Vec<Cell> {
         value: Some((format!("table-{}-{what}", lane.request.id), value)),
     };
     let name = if numbered { format!("{} {}", index + 1, placed.label()) } else { placed.label() };
-    let part = jig.fence_of(index).map_or("", |f| f.letter.as_str());
+    let part = jig.fence_of(index).map_or("", |f| f.number.as_str());
     let mut cells = vec![Cell::words(name), Cell::words(part)];
     if jig.written.mm {
         cells.push(cell("fence_distance", fixed(lane.finished(), 2), lane.finished()));

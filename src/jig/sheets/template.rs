@@ -80,7 +80,7 @@ pub fn full_size(jig: &Jig) -> FullSize {
 
 /// A strip's outline, its fence wide, and where its screws go into the board.
 fn strip(jig: &Jig, index: usize, fence: &Fence, view: &View) -> Group {
-    let mut group = Group::new(format!("template-fence-{}", index + 1), "feature").with("part", &fence.letter);
+    let mut group = Group::new(format!("template-fence-{}", index + 1), "feature").with("part", &fence.number);
     let Rect { x0: a, y0: low, x1: b, y1: high } = fence.area;
     let (front, back) = if fence.edge == Edge::Near { (low, high) } else { (high, low) };
     group.line(view.at((a, front)), view.at((b, front)), Pen::Wide);
