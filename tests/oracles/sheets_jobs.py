@@ -17,7 +17,7 @@ GROUPS = {
 
 SEED = 20_28
 
-KINDS = {"block": 40, "jig": 60, "kit": 14, "card": 50, "gauges": 50, "test piece": 24, "measure": 2, "show": 60}
+KINDS = {"block": 30, "jig": 60, "kit": 12, "card": 56, "gauges": 40, "test piece": 30, "measure": 2, "show": 70}
 """How many jobs of each kind are made, 300 in all."""
 
 TRIES = 12
