@@ -4,7 +4,7 @@ use kurbo::{Point, Rect, Size};
 
 use super::paper::{Paper, Scale};
 use super::style::{CLEAR, Fill, LARGE, Pen, SMALL, VALUE};
-use super::{Anchor, Group, Text};
+use super::{Anchor, Group, Text, leading};
 use crate::shape::font::{self, wrap};
 use crate::terms::ProjectionAngle;
 use crate::units::MM_PER_INCH;
@@ -152,7 +152,7 @@ fn in_field(words: &str, width: f64, height: f64) -> (Vec<String>, f64) {
     let room = height - OVER_CAPTION - SMALL - UNDER_CAPTION - UNDER_WORDS;
     let lines = |size: f64| (font::wrap(words, size, most), size);
     let goes = |(lines, size): &(Vec<String>, f64)| {
-        let high = size + (lines.len() as f64 - 1.0) * FIELD_LEADING * size;
+        let high = size + (lines.len() as f64 - 1.0) * leading(lines.iter().map(String::as_str), *size);
         high <= room && lines.iter().all(|line| font::width(line, *size, false) <= most)
     };
     let mut tried = [LARGE, VALUE, SMALL].map(lines).into_iter();
@@ -168,9 +168,6 @@ const UNDER_CAPTION: f64 = 0.3 * SMALL + 2.0 * CLEAR;
 /// Space below the baseline of a field's words, mm: what hangs below it is clear of the rule.
 pub const UNDER_WORDS: f64 = 1.9;
 
-/// From one line of a field's words to the next, by their height: what hangs from one is clear of the next.
-const FIELD_LEADING: f64 = 1.55;
-
 /// A row of a title block's fields.
 pub fn field_row(block: &mut Group, at: impl Into<Point>, height: f64, fields: &[Field<'_>]) {
     let Point { mut x, y } = at.into();
@@ -181,9 +178,10 @@ pub fn field_row(block: &mut Group, at: impl Into<Point>, height: f64, fields: &
         let left = x + FIELD_PAD;
         block.text(Text::new((left, y + OVER_CAPTION + SMALL), SMALL, Anchor::Start, *name));
         let (lines, size) = in_field(words, *width, height);
-        for (up, line) in lines.into_iter().rev().enumerate() {
-            let baseline = y + height - UNDER_WORDS - up as f64 * FIELD_LEADING * size;
-            block.text(Text::new((left, baseline), size, Anchor::Start, line));
+        let down = leading(lines.iter().map(String::as_str), size);
+        let first = y + height - UNDER_WORDS - (lines.len() as f64 - 1.0) * down;
+        for (i, line) in lines.into_iter().enumerate() {
+            block.text(Text::new((left, first + i as f64 * down), size, Anchor::Start, line));
         }
         x += width;
     }
@@ -257,7 +255,7 @@ pub struct Notes {
     lines: Vec<(String, bool)>,
 }
 
-/// Space from one line of notes to the next, mm.
+/// Least space from one line of notes to the next, mm.
 const LEADING: f64 = SMALL * 1.5;
 /// How far the words of a note stand in from its bullet, mm.
 const INDENT: f64 = 3.5;
@@ -274,9 +272,13 @@ impl Notes {
         Self { lines }
     }
 
+    fn leading(&self) -> f64 {
+        leading(self.lines.iter().map(|(line, _)| line.as_str()), SMALL).max(LEADING)
+    }
+
     /// Height on paper, mm.
     pub fn height(&self) -> f64 {
-        self.lines.len() as f64 * LEADING
+        self.lines.len() as f64 * self.leading()
     }
 
     /// Draws them, upper left corner at `at`.
@@ -284,7 +286,7 @@ impl Notes {
         let Point { x, y: top } = at.into();
         let mut group = Group::new("notes", "note");
         for (i, (line, first)) in self.lines.iter().enumerate() {
-            let y = top + i as f64 * LEADING + SMALL;
+            let y = top + i as f64 * self.leading() + SMALL;
             if *first {
                 group.text(Text::new((x, y), SMALL, Anchor::Start, "–"));
             }

@@ -28,7 +28,7 @@ use kurbo::{Affine, Arc, BezPath, Circle, Point, Rect, Shape, Vec2};
 use crate::shape::font;
 use frame::outline;
 use paper::Paper;
-use style::{ARROW, ARROW_HALF, Fill, Pen};
+use style::{ARROW, ARROW_HALF, CLEAR, Fill, Pen};
 
 /// A finished sheet.
 #[derive(Debug, Clone, PartialEq)]
@@ -276,6 +276,8 @@ pub struct Text {
 
 /// How far letters hang below the baseline, by the height of capitals (ISO 3098-2, lettering B).
 const DESCENT: f64 = 0.3;
+/// How far accents of capitals stand above them, by their height: no more than this in the font.
+const ACCENT: f64 = 0.3;
 
 /// Which part of a text stands at its point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -340,15 +342,30 @@ impl Text {
         if font::descends(&self.words, self.bold) { DESCENT * self.height } else { 0.0 }
     }
 
-    /// Corners of the box around capitals and digits, with room for descenders where there are any.
+    /// How far it reaches above its capitals, mm.
+    pub fn accent(&self) -> f64 {
+        if font::rises(&self.words, self.bold) { ACCENT * self.height } else { 0.0 }
+    }
+
+    /// Corners of the box around capitals and digits, with room for what hangs below and stands above them where there
+    /// is any.
     pub fn corners(&self) -> [Point; 4] {
         let (frame, width, below) = (self.frame(), self.width(), self.descent());
-        outline(Rect::new(0.0, -self.height, width, below)).map(|corner| frame * corner)
+        outline(Rect::new(0.0, -self.height - self.accent(), width, below)).map(|corner| frame * corner)
     }
 }
 
+/// From one line of `lines` to the next in lettering of `height` mm, so that what hangs from one is clear of what stands
+/// on the next, mm.
+pub fn leading<'a>(lines: impl IntoIterator<Item = &'a str> + Clone, height: f64) -> f64 {
+    let any = |is: fn(&str, bool) -> bool| lines.clone().into_iter().any(|line| is(line, false));
+    let hangs = if any(font::descends) { DESCENT } else { 0.0 };
+    let stands = if any(font::rises) { ACCENT } else { 0.0 };
+    (1.0 + hangs + stands) * height + 1.25 * CLEAR
+}
+
 /// `words` with a minus sign for each hyphen that begins a number, as numbers in code have them.
-fn with_minus_signs(words: String) -> String {
+pub(crate) fn with_minus_signs(words: String) -> String {
     if !words.contains('-') {
         return words;
     }

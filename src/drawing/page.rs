@@ -6,7 +6,7 @@ use super::frame::{Notes, TITLE_BLOCK, Title, frame};
 use super::paper::Paper;
 use super::style::{LARGE, SMALL, VALUE};
 use super::table::Table;
-use super::{Anchor, Group, Sheet, Text};
+use super::{Anchor, Group, Sheet, Text, leading};
 use crate::shape::font::wrap;
 
 /// Space between a page's frame and what stands on it, mm.
@@ -62,12 +62,12 @@ impl Block {
 
     /// The same, all lines but `lead` beginning `indent` mm from the left.
     pub fn lines(id: &str, lead: &str, words: &str, height: f64, indent: f64, width: f64) -> Self {
-        let leading = LEADING * height;
         let mut group = Group::new(id, "note");
         if !lead.is_empty() {
             group.text(Text::new((0.0, height), height, Anchor::Start, lead).bold());
         }
         let lines = wrap(words, height, width - indent);
+        let leading = (LEADING * height).max(leading(lines.iter().map(String::as_str), height));
         for (i, line) in lines.iter().enumerate() {
             let y = height + i as f64 * leading;
             group.text(Text::new((indent, y), height, Anchor::Start, line.as_str()));

@@ -4,13 +4,13 @@ use kurbo::{Point, Rect, Size};
 
 use super::frame::outline;
 use super::style::{CLEAR, Fill, Pen, SMALL, VALUE};
-use super::{Anchor, Group, Text};
+use super::{Anchor, Group, Text, leading, with_minus_signs};
 use crate::shape::font::{width, wrap};
 
-/// Height of a row, mm.
-pub const ROW: f64 = 6.0;
-/// From one line of a cell to the next, mm: what hangs from one is clear of the next.
-const LEADING: f64 = 1.55 * VALUE;
+/// Height of a row, mm: an accent above and what hangs below are clear of its rules.
+pub const ROW: f64 = 6.4;
+/// Space below the baseline of a row's words, mm.
+const UNDER: f64 = 1.5;
 /// Space beside the words of a cell, mm.
 const PAD: f64 = 1.4;
 /// Space between parts of a table side by side, mm.
@@ -59,7 +59,7 @@ impl Table {
     fn column_widths(&self) -> Vec<f64> {
         let natural = |c: usize| {
             let head = self.heading[c].iter().map(|h| width(h, SMALL, false));
-            let cells = self.rows.iter().map(|r| width(&r[c].words, VALUE, false));
+            let cells = self.rows.iter().map(|r| width(&with_minus_signs(r[c].words.clone()), VALUE, false));
             let least = self.least.get(c).copied().unwrap_or(0.0);
             (head.chain(cells).fold(0.0, f64::max) + 2.0 * PAD + 2.0 * CLEAR).max(least)
         };
@@ -84,8 +84,11 @@ impl Table {
 
     /// Height of a row, mm.
     fn row_height(&self, row: &[Cell]) -> f64 {
-        let lines = row.iter().enumerate().map(|(c, cell)| self.lines(c, &cell.words).len()).max();
-        ROW + lines.unwrap_or(1).saturating_sub(1) as f64 * LEADING
+        let more = |(c, cell): (usize, &Cell)| {
+            let lines = self.lines(c, &cell.words);
+            lines.len().saturating_sub(1) as f64 * leading(lines.iter().map(String::as_str), VALUE)
+        };
+        ROW + row.iter().enumerate().map(more).fold(0.0, f64::max)
     }
 
     /// The same, the words of its first column on several lines where it would be wider than `most` mm.
@@ -159,8 +162,8 @@ impl Table {
         }
         let mut groups = vec![rules];
         for (i, row) in rows.iter().enumerate() {
-            // The baseline of the last line; numbers stand beside it.
-            let y = tops[i] + heights[i] - ROW / 2.0 + VALUE / 2.0 - 0.3;
+            // The baseline of the first line; numbers stand beside it.
+            let y = tops[i] + ROW - UNDER;
             let mut x = at.x;
             for (c, (cell, w)) in row.iter().zip(widths).enumerate() {
                 let (anchor, tx) = if self.is_left(c) { (Anchor::Start, x + PAD) } else { (Anchor::End, x + w - PAD) };
@@ -168,8 +171,10 @@ impl Table {
                     Some((id, value)) => Group::new(id.clone(), "table-value").with("value", value),
                     None => Group::new(format!("{}-{}-{i}-{c}", self.id, part + 1), "table-cell"),
                 };
-                for (up, line) in self.lines(c, &cell.words).into_iter().rev().enumerate().filter(|l| !l.1.is_empty()) {
-                    group.text(Text::new((tx, y - up as f64 * LEADING), VALUE, anchor, line));
+                let lines = self.lines(c, &cell.words);
+                let down = leading(lines.iter().map(String::as_str), VALUE);
+                for (k, line) in lines.into_iter().enumerate().filter(|(_, line)| !line.is_empty()) {
+                    group.text(Text::new((tx, y + k as f64 * down), VALUE, anchor, line));
                 }
                 groups.push(group);
                 x += w;

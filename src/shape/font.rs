@@ -23,6 +23,7 @@ struct Metrics {
     glyphs: [OnceLock<(u16, f64)>; REMEMBERED],
     signs: [OnceLock<Option<Sign>>; REMEMBERED],
     descend: [OnceLock<bool>; REMEMBERED],
+    rise: [OnceLock<bool>; REMEMBERED],
 }
 
 /// What `measure` says of a sign, remembered if there is a cell for it.
@@ -50,7 +51,8 @@ fn metrics(bold: bool) -> &'static Metrics {
         // The capital height of DejaVu fonts is 1493 of 2048 units.
         let capital = f64::from(face.capital_height().unwrap_or(1493)) / per_em;
         let (glyphs, signs) = ([const { OnceLock::new() }; REMEMBERED], [const { OnceLock::new() }; REMEMBERED]);
-        Metrics { face, per_em, capital, glyphs, signs, descend: [const { OnceLock::new() }; REMEMBERED] }
+        let (descend, rise) = ([const { OnceLock::new() }; REMEMBERED], [const { OnceLock::new() }; REMEMBERED]);
+        Metrics { face, per_em, capital, glyphs, signs, descend, rise }
     })
 }
 
@@ -74,6 +76,20 @@ pub fn descends(words: &str, bold: bool) -> bool {
         remembered(&m.descend, sign, || {
             let box_ = m.face.glyph_bounding_box(m.glyph(sign));
             box_.is_some_and(|b| f64::from(b.y_min) < -OVERSHOOT * m.capital * m.per_em)
+        })
+    })
+}
+
+/// Part of the capitals' height that the letters b or l reach above them, at most; what goes higher bears an accent.
+const ASCENDERS: f64 = 0.08;
+
+/// Whether any of `words` reaches above capitals, as Å, Ž or a bracket do.
+pub fn rises(words: &str, bold: bool) -> bool {
+    let m = metrics(bold);
+    words.chars().any(|sign| {
+        remembered(&m.rise, sign, || {
+            let box_ = m.face.glyph_bounding_box(m.glyph(sign));
+            box_.is_some_and(|b| f64::from(b.y_max) > (1.0 + ASCENDERS) * m.capital * m.per_em)
         })
     })
 }
@@ -276,6 +292,16 @@ mod tests {
         }
         for sign in "abcdefhiklmnorstuvwxzAOUÜ0369±°=–.:éИ".chars() {
             assert!(!descends(&sign.to_string(), false), "{sign}");
+        }
+    }
+
+    #[test]
+    fn capitals_with_accents_rise_and_nothing_else_of_a_name() {
+        for sign in "ÅÖŽĚŮÉĞ".chars() {
+            assert!(rises(&sign.to_string(), false) && rises(&sign.to_string(), true), "{sign}");
+        }
+        for sign in "ABCbdfhklåöé0369±°()[]/×ÇŢ".chars() {
+            assert!(!rises(&sign.to_string(), false), "{sign}");
         }
     }
 
