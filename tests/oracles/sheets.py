@@ -23,7 +23,7 @@ GROUPS = {
 }
 
 DOCUMENTS = {"cards": r"card.*\.svg", "cutsheet": r"cutsheet-.*\.svg", "gauges": r"gauge-.*\.svg"}
-"""PDFs, and the SVGs whose sheets they hold; any other holds the SVG of its own name."""
+"""PDFs, and the SVGs whose sheets they hold; any other holds those of its own name."""
 
 TITLED = {"block", "jig", "kit"}
 """Kinds of jobs whose sheets bear the job's title."""
@@ -73,7 +73,7 @@ def judge(asked, report):
 def partners(name, drawings):
     """The sheets of a PDF."""
     stem = name.removesuffix(".pdf")
-    pattern = DOCUMENTS.get(stem, re.escape(f"{stem}.svg"))
+    pattern = DOCUMENTS.get(stem, rf"{re.escape(stem)}(-sheet-\d+)?\.svg")
     return [page for svg, page in drawings.items() if re.fullmatch(pattern, svg)]
 
 
