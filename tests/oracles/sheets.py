@@ -8,6 +8,7 @@ from collections import Counter
 
 import checks
 import sheets_jobs
+import sheets_marks
 import sheets_page
 import sheets_pdf
 import sheets_rules
@@ -16,12 +17,13 @@ from report import Report
 GROUPS = {
     **sheets_jobs.GROUPS,
     **sheets_rules.GROUPS,
+    **sheets_marks.GROUPS,
     "sheets names": "titles, guides, blades and each lane's tool and angle are whole on the sheets that name them",
     "sheets both": "a page of the PDF says, letter by letter and in the same order, what its SVG says",
 }
 
 DOCUMENTS = {"cards": r"card.*\.svg", "cutsheet": r"cutsheet-.*\.svg", "gauges": r"gauge-.*\.svg"}
-"""PDFs, and the SVGs whose sheets they hold; any other holds the SVG of its own name."""
+"""PDFs, and the SVGs whose sheets they hold; any other holds those of its own name."""
 
 TITLED = {"block", "jig", "kit"}
 """Kinds of jobs whose sheets bear the job's title."""
@@ -55,9 +57,15 @@ def judge(asked, report):
     drawings = {name: sheets_page.of_svg(name, data) for name, data in sorted(asked.files.items()) if name.endswith(".svg")}
     for page in drawings.values():
         sheets_rules.check(page, report)
-    for name, data in sorted(asked.files.items()):
-        if name.endswith(".pdf"):
-            document(sheets_pdf.pages(data, name), partners(name, drawings), report)
+        sheets_marks.check(page, report)
+    documents = {n: sheets_pdf.pages(data, n) for n, data in sorted(asked.files.items()) if n.endswith(".pdf")}
+    for name, pages in documents.items():
+        document(pages, partners(name, drawings), report)
+    # The blocks of one job are numbered together, each in a file of its own.
+    blocks = [page for name, pages in documents.items() for page in pages if name.startswith("block")]
+    others = {name: pages for name, pages in documents.items() if not name.startswith("block")}
+    for name, pages in {"blocks": blocks, **others}.items():
+        sheets_marks.numbering(pages, name, report)
     names(asked, drawings, report.of("sheets names"))
     report.about = ""
 
@@ -65,7 +73,7 @@ def judge(asked, report):
 def partners(name, drawings):
     """The sheets of a PDF."""
     stem = name.removesuffix(".pdf")
-    pattern = DOCUMENTS.get(stem, re.escape(f"{stem}.svg"))
+    pattern = DOCUMENTS.get(stem, rf"{re.escape(stem)}(-sheet-\d+)?\.svg")
     return [page for svg, page in drawings.items() if re.fullmatch(pattern, svg)]
 
 

@@ -16,12 +16,12 @@ TITLES = [
     "Kalıp ve keski takımı, İstanbul atölyesi",
     "Meitlar og hefiltennur smiðjunnar",
     "Werkstattschubladenstemmeisensortiment",
-    "The bench chisels of the long shop, second drawer on the left",
+    "The bench chisels of the long shop, second drawer, left side",
     "Dălți și cuțite de rindea",
     "WWWWWWWWWWWWWWWWWWWW MMMMMMMMMMMMMMMMMM",
     "1",
 ]
-"""Titles of jobs and kits, none over 62 signs."""
+"""Titles of jobs and kits, none over 60 signs."""
 
 GUIDES = [
     "Schleifführung mit schmaler Rolle",

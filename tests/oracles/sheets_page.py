@@ -137,8 +137,9 @@ class Page:
     def stroke(self, points, closed, width, order, number):
         """Adds straight runs."""
         points = np.vstack([points, points[:1]] if closed else [points])
-        more = np.tile([width, order, number], (len(points) - 1, 1))
-        self.segments.append(np.hstack([points[:-1], points[1:], more]))
+        rows = np.empty((len(points) - 1, 7))
+        rows[:, :2], rows[:, 2:4], rows[:, 4:] = points[:-1], points[1:], (width, order, number)
+        self.segments.append(rows)
 
     def mark(self, points, grown, number):
         """Adds the bounds of something with ink."""
@@ -174,8 +175,8 @@ class Svg:
             boxes.append((x + x0, y0, x + x1, y1))
             signs += chr(int(id.rpartition("-")[2], 16))
         if boxes:
-            boxes = np.array(boxes)
-            (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+            x0, y0 = (min(box[k] for box in boxes) for k in (0, 1))
+            x1, y1 = (max(box[k] for box in boxes) for k in (2, 3))
             corners = np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
             height = math.sqrt(abs(np.linalg.det(place[:, :2]))) * CAPITAL
             self.letters = signs, corners @ place[:, :2].T + place[:, 2], height

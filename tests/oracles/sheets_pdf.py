@@ -49,7 +49,7 @@ def of_page(page, name):
 
 def place(origin):
     """Where a sign begins, so that two readings of a page can be held together."""
-    return tuple(round(v, 1) for v in origin)
+    return int(10 * origin[0] + 0.5), int(10 * origin[1] + 0.5)
 
 
 def draw(drawing, seen):
@@ -93,61 +93,63 @@ def runs_of(items):
 
 def letter(line, orders, seen):
     """The texts of a line: signs that follow each other. Spaces are told by the gaps, since the reader adds its own."""
-    way = np.array(line["dir"])
-    down = np.array([-way[1], way[0]])
-    own = []
+    (wx, wy), own = line["dir"], []
     for span in line["spans"]:
         bold, size = span["font"].endswith("Bold"), span["size"]
         for sign in span["chars"]:
             if sign["c"].isspace():
                 continue
-            origin = np.array(sign["origin"])
-            order = orders.get(place(sign["origin"]), 0)
-            new = Sign(sign["c"], origin @ way, origin @ down, size, bold, order)
+            x, y = sign["origin"]
+            start, base = x * wx + y * wy, y * wx - x * wy
+            new = Sign(sign["c"], start, start + advance(sign["c"], bold) * size, base, size, bold, (x, y))
             gap = (new.start - own[-1].end) / size if own else 0.0
             if gap > ONE_TEXT or (own and (abs(new.base - own[-1].base) > 0.1 or own[-1].size != size)):
-                word(own, way, down, seen)
+                word(own, (wx, wy), orders, seen)
                 own = []
             elif gap < -OVER:
                 seen.faults.append(f"{new.sign!r} lies on {''.join(s.sign for s in own)!r}")
             own.append(new)
-    word(own, way, down, seen)
+    word(own, (wx, wy), orders, seen)
 
 
-def word(signs, way, down, seen):
+def word(signs, way, orders, seen):
     """Adds a text with the box of what is seen of it."""
     if not signs:
         return
-    ink = np.array([s.ink() for s in signs])
-    (left, top), (right, bottom) = ink[:, :2].min(axis=0), ink[:, 2:].max(axis=0)
-    quad = np.array([x * way + y * down for x, y in ((left, top), (right, top), (right, bottom), (left, bottom))])
+    ink = [s.ink() for s in signs]
+    (left, top), (right, bottom) = (min(i[k] for i in ink) for k in (0, 1)), (max(i[k] for i in ink) for k in (2, 3))
+    along, down = np.array(way), np.array([-way[1], way[0]])
+    quad = np.array([x * along + y * down for x, y in ((left, top), (right, top), (right, bottom), (left, bottom))])
     words = signs[0].sign
     for before, sign in zip(signs, signs[1:]):
         words += (" " if sign.start - before.end > SPACE * sign.size else "") + sign.sign
-    seen.words.append(Word(words, quad * POINT, signs[0].size * sheet.CAPITAL * POINT, signs[0].order, "page"))
+    order = orders.get(place(signs[0].origin), 0)
+    seen.words.append(Word(words, quad * POINT, signs[0].size * sheet.CAPITAL * POINT, order, "page"))
     seen.mark(quad * POINT, 0.0, 0)
 
 
 @dataclass
 class Sign:
-    """A sign: where it starts along its line, where its line is, in points."""
+    """A sign: where it starts and ends along its line, and where its line is, in points."""
 
     sign: str
     start: float
+    end: float
     base: float
     size: float
     bold: bool
-    order: int
-
-    @property
-    def end(self):
-        """Where the next one starts."""
-        return self.start + style.width_of(self.sign, self.bold) * self.size
+    origin: tuple
 
     def ink(self):
         """What is seen of it: left, top, right, bottom."""
-        x0, y0, x1, y1 = outline(self.sign, self.bold)
-        return (self.start + x0 * self.size, self.base - y1 * self.size, self.start + x1 * self.size, self.base - y0 * self.size)
+        x0, y0, x1, y1 = (self.size * v for v in outline(self.sign, self.bold))
+        return self.start + x0, self.base - y1, self.start + x1, self.base - y0
+
+
+@cache
+def advance(sign, bold):
+    """Width of a sign, font sizes."""
+    return style.width_of(sign, bold)
 
 
 @cache
