@@ -146,7 +146,9 @@ fn side_views_keep_to_their_frame_at_every_angle() {
                 let Some((lane, edge)) = lane_at(&guide, tool, f64::from(angle), level) else { continue };
                 for sheet in both_views(&guide, &lane, edge, None) {
                     assert_eq!(clash::find(&sheet), [], "{} {tool} {angle}: {}", guide.name, sheet.title);
-                    assert!(["5:1", "2:1", "1:1", "1:2"].contains(&sheet.scale.as_str()), "{}", sheet.scale);
+                    // A blade that stands out as far as at 10° goes on no sheet at full size.
+                    let large = ["5:1", "2:1", "1:1", "1:2"].contains(&sheet.scale.as_str());
+                    assert!(large || angle < 15, "{} {tool} {angle}: {}", guide.name, sheet.scale);
                     detailed += usize::from(sheet.groups.iter().any(|g| g.id == "detail"));
                     drawn += 1;
                 }
@@ -227,7 +229,7 @@ fn guide_and_blade_are_adjacent_parts_beside_a_block() {
         assert_eq!([from, to], [*outline[0].last().unwrap(), outline[0][0]], "from one side of the blade to the other");
         let across = (to - from) / (to - from).hypot();
         let strays = tail[0].iter().map(|p| (*p - from).cross(across).abs()).fold(0.0, f64::max);
-        assert!(strays > 0.3, "{strays}");
+        assert!(strays > 0.2 * (to - from).hypot().min(3.0), "{strays}");
     }
 }
 
@@ -315,7 +317,9 @@ fn the_ring_is_where_the_heel_strikes_the_stone() {
         corners.collect::<Vec<_>>().concat()
     };
     let lowest = outline("guide-blade").into_iter().max_by(|a, b| a.y.total_cmp(&b.y)).unwrap();
-    let stone = outline("stone").iter().map(|p| p.y).fold(f64::INFINITY, f64::min);
+    let surface = sheet.groups.iter().find(|g| g.id == "stone").and_then(|g| g.marks.first());
+    let Some(Mark::Line { from: Point { y: stone, .. }, .. }) = surface else { panic!("{surface:?}") };
+    let stone = *stone;
     let [ring] = rings(&sheet)[..] else { panic!("{:?}", rings(&sheet)) };
     assert!(ring.distance(lowest) < 1e-6 && ring.y > stone, "{ring:?} {lowest:?} {stone}");
 }

@@ -3,9 +3,8 @@
 
 use kurbo::{Point, Rect, Size, Vec2};
 
-use super::Drawn;
 use super::refused::{self, Band};
-use super::{Stand, detail};
+use super::{Beside, Drawn, Stand, detail};
 use crate::drawing::frame::{BARS_HEIGHT, BARS_WIDTH, Notes, TITLE_BLOCK, check_bars, frame};
 use crate::drawing::paper::Paper;
 use crate::drawing::{Group, Mark, Sheet, clash};
@@ -179,7 +178,7 @@ impl Drawn<'_> {
     }
 
     /// The sheet, with the view and all that stands beside it; `None` where they do not go on it.
-    pub(super) fn sheet(&self, paper: Paper, view: &[Group]) -> Option<Sheet> {
+    pub(super) fn sheet(&self, paper: Paper, view: &[Group], beside: Beside) -> Option<Sheet> {
         if !self.goes_on(paper, view) {
             return None;
         }
@@ -187,7 +186,7 @@ impl Drawn<'_> {
         let extent = clash::extent(view);
         let slack = rooms.upper.inset(-EDGE).size() - extent.size();
         let squares = Squares::of(view);
-        let cards = self.cards(&rooms);
+        let cards = self.cards(&rooms, beside);
         let (by, at) = PLACES.iter().find_map(|(x, y)| {
             let to = rooms.upper.origin() + Vec2::new(EDGE + slack.width * x, EDGE + slack.height * y);
             let by = to - extent.origin();
@@ -219,19 +218,22 @@ impl Drawn<'_> {
         Sheet { title, paper, scale: self.scale.name.into(), groups }
     }
 
-    /// What stands beside the view, the hardest to place first.
-    fn cards(&self, rooms: &Rooms) -> Vec<Card> {
+    /// Of what may stand beside the view as much as is asked for, the hardest to place first.
+    fn cards(&self, rooms: &Rooms, beside: Beside) -> Vec<Card> {
         let mut cards = Vec::new();
         if self.scale.factor == 1.0 {
             let size = Size::new(BARS_WIDTH, BARS_HEIGHT);
             let bars = check_bars((0.0, 0.0)).into_iter().map(|g| g.moved((0.0, PAD))).collect();
             cards.push(Card { groups: bars, size, corner: (0.0, 1.0) });
         }
-        let beside = rooms.left.inset(-PAD).width();
-        let width = if (COLUMN[0]..=COLUMN[1]).contains(&beside) { beside } else { NOTES };
+        let column = rooms.left.inset(-PAD).width();
+        let width = if (COLUMN[0]..=COLUMN[1]).contains(&column) { column } else { NOTES };
         let notes = Notes::new(&self.notes(), width);
         let size = Size::new(width, notes.height());
         cards.push(Card { groups: vec![notes.draw((0.0, 0.0))], size, corner: (0.0, 1.0) });
+        if beside == Beside::Least {
+            return cards;
+        }
         if self.stand == Stand::Stone {
             cards.extend(detail::enlarged(
                 &self.figure(),

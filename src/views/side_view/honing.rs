@@ -62,7 +62,8 @@ impl Drawn<'_> {
         let edge = figure.edge();
         let mut groups = Vec::new();
         // A chain along the seat, above the body: axle to face (as it was measured), then projection.
-        let chain = view.at(figure.at((0.0, figure.top() + STEP / k)));
+        let rows = if self.places.apart { 2.2 } else { 1.0 };
+        let chain = view.at(figure.at((0.0, figure.top() + rows * STEP / k)));
         let start = if matches!(self.guide.face.axle_to_face, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
         let axle_to_face = s.axle_to_face - start;
         let ends = [figure.at((start, 0.0)), figure.at((s.axle_to_face, figure.top()))];
@@ -76,7 +77,9 @@ impl Drawn<'_> {
         let mut linear = drawn_between(view, ends, chain, along, auxiliary(&self.bare(p)));
         linear.outside = End::Second;
         groups.push(drawn("projection", "projection", p, &linear));
-        // Behind the body, square to the seat: the face's lower end, then the seat.
+        // Behind the body, square to the seat: the face's lower end, then the seat; further apart the other way round, so
+        // that no words run through an extension line.
+        let [bottom_steps, seat_steps] = if self.places.apart { [2.2, 0.4] } else { [0.4, 1.6] };
         let behind = figure.tail();
         let mut column = |id: &str, taken: Taken, level: f64, from_s: f64, sign: &str, steps: f64, outside: End| {
             let low = if matches!(taken, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
@@ -89,14 +92,15 @@ impl Drawn<'_> {
             groups.push(drawn(id, id, value, &linear));
         };
         if let (Some(taken), Some(level)) = (self.guide.face.bottom, s.face_bottom) {
-            column("face-bottom", taken, level, s.face_at(level), "", 0.4, self.places.bottom);
+            column("face-bottom", taken, level, s.face_at(level), "", bottom_steps, self.places.bottom);
         }
         let (sign, level) = self.seat_sign();
-        column("seat-height", self.seat.height, level, figure.rear(), sign, 1.6, End::Second);
+        column("seat-height", self.seat.height, level, figure.rear(), sign, seat_steps, End::Second);
         groups.push(self.roller_leader(view, figure));
         groups.push(self.bevel_angle(view, figure));
         if s.roller_level != 0.0 {
-            let x = view.at((-1.6 * s.roller_radius, 0.0)).x - 4.0;
+            let away = if self.places.apart { 24.0 } else { 4.0 };
+            let x = view.at((-1.6 * s.roller_radius, 0.0)).x - away;
             let ends = [(-1.6 * s.roller_radius, s.roller_level), (1.15 * s.roller_radius, 0.0)];
             let linear = drawn_between(view, ends, (x, 0.0), (0.0, 1.0), self.bare(s.roller_level.abs()));
             groups.push(drawn("roller-level", "roller-level", s.roller_level.abs(), &linear));

@@ -80,31 +80,34 @@ pub fn sheet(
     let drawn = |scale, places| Drawn { guide, job, seat, lane, stand, scale, projection, places };
     // Should nothing be clear (a guide of a most unusual shape), the sheet with the fewest overlaps serves.
     let mut best: Option<(usize, Sheet)> = None;
-    for scale in SCALES {
-        let mut tried = 0;
-        for places in places() {
-            let drawn = drawn(scale, places);
-            let figure = drawn.figure_and_dimensions(&View::upright((0.0, 0.0), scale.factor));
-            if papers.iter().all(|paper| !drawn.goes_on(*paper, &figure)) {
-                continue;
-            }
-            let overlaps = clash::among(&figure).len();
-            if best.as_ref().is_some_and(|(least, _)| *least <= overlaps) {
-                continue;
-            }
-            for paper in papers {
-                let Some(sheet) = drawn.sheet(paper, &figure) else { continue };
-                let clashes = clash::find(&sheet).len();
-                if clashes == 0 {
-                    return sheet;
+    // A sheet on which not all goes that may stand beside the view bears what it must.
+    for beside in [Beside::All, Beside::Least] {
+        for scale in SCALES {
+            let mut tried = 0;
+            for places in places() {
+                let drawn = drawn(scale, places);
+                let figure = drawn.figure_and_dimensions(&View::upright((0.0, 0.0), scale.factor));
+                if papers.iter().all(|paper| !drawn.goes_on(*paper, &figure)) {
+                    continue;
                 }
-                if best.as_ref().is_none_or(|(least, _)| clashes < *least) {
-                    best = Some((clashes, sheet));
+                let overlaps = clash::among(&figure).len();
+                if best.as_ref().is_some_and(|(least, _)| *least <= overlaps) {
+                    continue;
                 }
-            }
-            tried += usize::from(overlaps == 0);
-            if tried == TRIED {
-                break;
+                for paper in papers {
+                    let Some(sheet) = drawn.sheet(paper, &figure, beside) else { continue };
+                    let clashes = clash::find(&sheet).len();
+                    if clashes == 0 {
+                        return sheet;
+                    }
+                    if best.as_ref().is_none_or(|(least, _)| clashes < *least) {
+                        best = Some((clashes, sheet));
+                    }
+                }
+                tried += usize::from(overlaps == 0);
+                if tried == TRIED {
+                    break;
+                }
             }
         }
     }
@@ -113,6 +116,15 @@ pub fn sheet(
         let figure = drawn.figure_and_dimensions(&View::upright((0.0, 0.0), TENTH.factor));
         drawn.bare_sheet(papers[0], figure)
     })
+}
+
+/// What stands beside a view.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Beside {
+    /// Notes, check bars, tables and the detail.
+    All,
+    /// Notes and check bars.
+    Least,
 }
 
 /// Where the words of the bevel angle stand.
@@ -147,20 +159,25 @@ struct Places {
     bevel: BevelWords,
     roller: RollerWords,
     bottom: End,
+    /// Whether columns of dimensions stand further apart than is usual.
+    apart: bool,
 }
 
 impl Places {
     /// The best choice.
-    const FIRST: Self = Self { bevel: BevelWords::Inside, roller: RollerWords::Behind, bottom: End::Second };
+    const FIRST: Self =
+        Self { bevel: BevelWords::Inside, roller: RollerWords::Behind, bottom: End::Second, apart: false };
 }
 
 /// Places for words, best first.
 fn places() -> impl Iterator<Item = Places> {
     let bevels = [BevelWords::Inside, BevelWords::Behind, BevelWords::Ahead];
     let rollers = [RollerWords::Behind, RollerWords::Before, RollerWords::High, RollerWords::Low, RollerWords::Under];
-    bevels.into_iter().flat_map(move |bevel| {
-        rollers.into_iter().flat_map(move |roller| {
-            [End::Second, End::First].into_iter().map(move |bottom| Places { bevel, roller, bottom })
+    [false, true].into_iter().flat_map(move |apart| {
+        bevels.into_iter().flat_map(move |bevel| {
+            rollers.into_iter().flat_map(move |roller| {
+                [End::Second, End::First].into_iter().map(move |bottom| Places { bevel, roller, bottom, apart })
+            })
         })
     })
 }
