@@ -571,9 +571,10 @@ fn part_numbers_stand_at_their_parts() {
             };
             let dot = circles().min_by(|a, b| a.1.total_cmp(&b.1)).unwrap().0;
             middles.push(circles().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap().0);
-            let of_part = sheet.groups.iter().filter(|g| {
-                g.id.starts_with("apart-") && value(g, "part").as_deref() == Some(part.number.as_str())
-            });
+            let of_part = sheet
+                .groups
+                .iter()
+                .filter(|g| g.id.starts_with("apart-") && value(g, "part").as_deref() == Some(part.number.as_str()));
             let faces: Vec<String> = of_part.map(|g| format!("{}-faces", g.id)).collect();
             let seen = sheet.groups.iter().filter(|g| faces.contains(&g.id)).flat_map(|g| &g.marks);
             use kurbo::Shape as _;

@@ -21,7 +21,7 @@ use crate::layout::Placed;
 use crate::shape::polygon::microns;
 use crate::terms::Edge;
 use crate::units::fixed;
-use crate::views::assembly::{Assembly, TooLarge, turned};
+use crate::views::assembly::{Assembly, TooLarge, candidates, turned};
 use crate::views::plan::{Style, Top};
 use crate::views::section::{Body, CutPart, Lean};
 
@@ -70,10 +70,14 @@ struct With {
 pub(super) fn sheets(drawer: &Drawer) -> Result<(Vec<Draft>, Left), TooLarge> {
     const DIMENSIONED: &[Style] = &[Style::Dimensioned];
     const TABULAR: &[Style] = &[Style::Tabular];
+    const BOTH: &[Style] = &[Style::Dimensioned, Style::Tabular];
     let paper = drawer.size();
     let at = |scales: &[Scale]| turned(scales.iter().map(|s| (paper, *s)).collect());
     let (large, all) = (at(&[FULL, HALF]), at(&[FULL, HALF, FIFTH]));
     let with = |table, section, about| With { table, section, about };
+    // Smaller scales show nothing that a woodworker can use.
+    let mut larger = candidates(drawer.job.sheet_size, drawer.home());
+    larger.retain(|(_, scale)| scale.factor >= FIFTH.factor);
     let tries = [
         (DIMENSIONED, large.clone(), with(true, true, true)),
         (DIMENSIONED, large.clone(), with(true, false, true)),
@@ -84,6 +88,7 @@ pub(super) fn sheets(drawer: &Drawer) -> Result<(Vec<Draft>, Left), TooLarge> {
         (TABULAR, all.clone(), with(true, true, true)),
         (TABULAR, all.clone(), with(true, false, true)),
         (TABULAR, all, with(false, false, false)),
+        (BOTH, larger, with(true, false, true)),
     ];
     for (styles, papers, beside) in tries {
         if let Ok(draft) = sheet(drawer, styles, papers, beside, &[]) {
