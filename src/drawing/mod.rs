@@ -7,11 +7,12 @@
 //! * [`style`]: pens and lettering; [`paper`]: sheets and scales.
 //! * [`dimension`], [`table`], [`frame`]: the parts that all drawings share.
 //! * [`page`]: text, tables and figures one below the other, on as many sheets as they need.
-//! * [`axonometric`]: pictures of solids.
+//! * [`axonometric`]: pictures of solids; [`wood`]: how wood is marked where it is cut; [`balloon`]: part references.
 //! * [`tiles`]: a full-size drawing larger than a sheet, cut into sheets to be put together.
 //! * [`clash`]: whether anything overlaps anything.
 
 pub mod axonometric;
+pub mod balloon;
 pub mod clash;
 pub mod dimension;
 pub mod frame;
@@ -22,6 +23,7 @@ pub mod style;
 pub mod table;
 pub mod tiles;
 pub mod view;
+pub mod wood;
 
 use kurbo::{Affine, Arc, BezPath, Circle, Point, Rect, Shape, Vec2};
 

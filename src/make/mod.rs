@@ -1,7 +1,8 @@
 //! From a job to its artifacts, all in memory: the whole flow in one place.
 
-pub(crate) mod index;
-pub(crate) mod kit;
+mod contents;
+mod index;
+mod kit;
 
 pub use kit::Sharpening;
 
@@ -111,6 +112,11 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
     if let Some(kit) = &job.kit {
         sharpen(job, kit, wanted, &mut made, stages)?;
     }
+    if wanted.has(ArtifactKind::Index) {
+        let index = contents::index(job, &made);
+        made.artifacts.push(index);
+        stages.end("index");
+    }
     Ok(made)
 }
 
@@ -133,11 +139,6 @@ fn sharpen(job: &Job, kit: &Kit, wanted: Wanted, made: &mut Made, stages: &dyn S
         sharpening.left_out = left_out;
     }
     made.sharpening = Some(sharpening);
-    if wanted.has(ArtifactKind::Index) {
-        let index = kit::index(job, kit, made);
-        made.artifacts.push(index);
-        stages.end("index");
-    }
     Ok(())
 }
 

@@ -7,7 +7,7 @@ use kurbo::{Point, Rect, Size};
 use super::plan::{PlanView, Style, Top};
 use super::section::{Body, SectionView};
 use crate::drawing::frame::{BARS_HEIGHT, BARS_WIDTH, Notes, TITLE_BLOCK, Title, check_bars, frame};
-use crate::drawing::page::{Block, Pages, RUNNING};
+use crate::drawing::page::{Block, Pages, REMARK, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, NONE, Paper, Scale, TENTH, TWENTIETH};
 use crate::drawing::table::Table;
 use crate::drawing::{Group, Sheet, clash};
@@ -296,14 +296,24 @@ impl Drawing<'_, '_> {
             None => None,
         };
         let pages = pages(of_section.map_or(NONE, |(_, scale)| scale));
-        let sheets = pages.flow(self.blocks(of_section, content, scale, room));
+        // Notes are as large as values, unless that takes another page for a few lines.
+        let flow = |height| pages.flow(self.blocks(of_section, content, scale, room, height));
+        let [large, small] = [RUNNING, REMARK].map(flow);
+        let sheets = if small.len() < large.len() { small } else { large };
         let mut drafts = vec![Draft { sheet, title: title_block(scale) }];
         drafts.extend(sheets.into_iter().map(|sheet| Draft { sheet, title: pages.title_block.clone() }));
         drafts.iter().all(|draft| clash::find(&draft.sheet).is_empty()).then_some(drafts)
     }
 
-    /// Section, table and notes as blocks of pages.
-    fn blocks(&self, section: Option<(&SectionView, Scale)>, content: Content, scale: Scale, room: Size) -> Vec<Block> {
+    /// Section, table and notes, lettered `height` mm high, as blocks of pages.
+    fn blocks(
+        &self,
+        section: Option<(&SectionView, Scale)>,
+        content: Content,
+        scale: Scale,
+        room: Size,
+        height: f64,
+    ) -> Vec<Block> {
         let mut blocks = Vec::new();
         if let Some((section, drawn_at)) = section {
             let groups = section.draw((0.0, 0.0), drawn_at.factor);
@@ -323,7 +333,7 @@ impl Drawing<'_, '_> {
         }
         let notes = (self.assembly.notes)(self.style, scale).into_iter().enumerate();
         blocks.extend(
-            notes.map(|(i, note)| Block::paragraph(&format!("notes-{}", i + 1), "–", &note, RUNNING, room.width)),
+            notes.map(|(i, note)| Block::paragraph(&format!("notes-{}", i + 1), "–", &note, height, room.width)),
         );
         blocks
     }

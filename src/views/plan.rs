@@ -28,7 +28,7 @@ pub const WIDTH_LETTER: &str = "w";
 /// Space between the board's edge and lettering beside it, mm of paper.
 const BESIDE: f64 = 3.0;
 /// From one line of a lane's label to the next, by the height of its lettering.
-const LEADING: f64 = 1.4;
+const LEADING: f64 = 1.5;
 /// Space kept between a lane's label and the ends of its lane, mm of paper.
 const WITHIN: f64 = 0.8;
 /// A dimension line's distance from what stands at its left: room for its words, mm of paper.
@@ -69,6 +69,8 @@ pub struct Top<'a> {
     pub words: Box<dyn Fn(&Placed) -> String + 'a>,
     /// Any other length as it is dimensioned, mm.
     pub size: Box<dyn Fn(f64) -> String + 'a>,
+    /// Space that its features take at the right of the board, mm of paper.
+    pub aside: f64,
 }
 
 impl Top<'_> {
@@ -148,7 +150,7 @@ impl<'p, 'a> PlanView<'p, 'a> {
     pub fn around(&self, scale: f64) -> [f64; 4] {
         let above = self.beside(Edge::Far, scale) + self.chained(Edge::Far, scale) + CUT;
         let below = self.beside(Edge::Near, scale) + self.chained(Edge::Near, scale) + CUT + ROW;
-        [BESIDE_DEPTH + LIFT + VALUE + CLEAR, ASIDE, above, below]
+        [BESIDE_DEPTH + LIFT + VALUE + CLEAR, ASIDE + self.top.aside, above, below]
     }
 
     /// Height of the row of widths beside an edge, mm of paper.

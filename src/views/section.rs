@@ -2,13 +2,15 @@
 
 use std::f64::consts::{FRAC_PI_4, PI};
 
-use kurbo::{Point, Rect};
+use kurbo::{Point, Rect, Vec2};
 
 use super::figure::Figure;
+use super::plan::Drawn;
 use crate::drawing::clash;
 use crate::drawing::dimension::{End, Linear, drawn};
 use crate::drawing::style::{ARROW, Fill, NARROW, Pen, VALUE};
 use crate::drawing::view::View;
+use crate::drawing::wood::{self, Wood};
 use crate::drawing::{Anchor, Group, Mark, Text};
 use crate::layout::Placed;
 use crate::shape::font::width;
@@ -45,6 +47,10 @@ pub struct Body<'a> {
     pub title: String,
     /// Heights as they are dimensioned, mm.
     pub size: Box<dyn Fn(f64) -> String + 'a>,
+    /// Draws what stands on what is cut: screws, references. From the near edge inward, up from the bed.
+    pub over: Drawn<'a>,
+    /// How far that reaches above the fences, mm.
+    pub over_fences: f64,
 }
 
 /// A part of one piece of material, cut.
@@ -55,13 +61,16 @@ pub struct CutPart {
     pub lean: Lean,
 }
 
-/// How a part is shown: cut, and which way its hatching leans, or whole, as what fastens is (ISO 128-3, from memory).
+/// How a part is shown: cut, hatched one way or the other or marked as its wood, or whole, as what fastens is (ISO 128-3,
+/// from memory).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Lean {
     /// Up to the right.
     Right,
     /// Up to the left.
     Left,
+    /// As wood.
+    Wood(Wood),
     /// Not cut: behind what is, and so hidden.
     Hidden,
 }
@@ -131,8 +140,8 @@ const TURNED: u32 = 90;
 /// Radius of the arc that says so, and the space beside it, mm of paper.
 const ARC: f64 = 2.3;
 const ARC_BESIDE: f64 = 1.6;
-/// How much of the arc its arrow takes, radians.
-const ARC_ARROW: f64 = 0.6;
+/// By how much its arrow is turned back from pointing straight down, radians.
+const ARC_BACK: f64 = 0.1;
 
 /// Paper needed around the block's outline (depth wide, its height high), mm: left, right, above, below.
 pub type Around = [f64; 4];
@@ -184,6 +193,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let guide_view = self.guide_view(origin, scale);
         let mut groups = vec![self.bench(&guide_view), self.cut(&view)];
         groups.extend(self.fasteners(&view));
+        groups.extend((self.body.over)(&view));
         groups.extend(self.figure.draw(&guide_view, "section-"));
         groups.extend(self.dimensions(&view, &guide_view));
         groups.push(self.title(view.at((self.body.depth / 2.0, self.highest())) - (0.0, TITLE)));
@@ -193,7 +203,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
     /// The highest level of anything but the guide, mm: heads of screws stand on the fences.
     fn highest(&self) -> f64 {
         let tops = self.body.parts.iter().flat_map(|p| &p.boxes).map(|b| f64::from(b[1][1]) / 1000.0);
-        tops.fold(self.body.height(), f64::max)
+        tops.fold(self.body.height() + self.body.over_fences, f64::max)
     }
 
     /// Its title with the middle of its baseline at `at`. The plan has the near edge below, and the section lies level:
@@ -207,10 +217,12 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let left = at.x - (first + arc + last) / 2.0;
         group.text(Text::new((left, at.y), VALUE, Anchor::Start, title).bold());
         let centre = Point::new(left + first + ARC_BESIDE + ARC, at.y - 0.6);
-        // A clockwise arc that ends in an arrow which points down.
-        let (from, to) = (PI - FRAC_PI_4 / 2.0, 2.0 * PI - ARC_ARROW);
+        // A clockwise arc, and an arrow as the chord of its last part, which points down.
+        let half = (ARROW / 2.0 / ARC).asin();
+        let (from, to) = (PI - FRAC_PI_4 / 2.0, 2.0 * PI - ARC_BACK - half);
         group.marks.push(Mark::Arc { centre, radius: ARC, angles: [from, to], pen: Pen::Narrow });
-        group.arrow(centre + (ARC, ARROW / 2.0), (0.0, 1.0));
+        let tip = centre + ARC * Vec2::from_angle(half - ARC_BACK);
+        group.arrow(tip, Vec2::from_angle(PI / 2.0 - ARC_BACK));
         group.text(Text::new((left + first + arc, at.y), VALUE, Anchor::Start, angle).bold());
         group
     }
@@ -277,7 +289,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let mut strokes = |from: Point, along: (f64, f64), reach: f64| {
             let mut at = step;
             while at < reach {
-                let foot = from + kurbo::Vec2::from(along) * at;
+                let foot = from + Vec2::from(along) * at;
                 let end = foot + (length, -length);
                 group.line(guide_view.at(foot), guide_view.at(end), Pen::Narrow);
                 at += step;
@@ -348,6 +360,7 @@ pub fn hatch(group: &mut Group, a: Point, b: Point, lean: Lean) {
     let mirror = match lean {
         Lean::Right => 1.0,
         Lean::Left => -1.0,
+        Lean::Wood(kind) => return wood::mark(group, kind, Rect::from_points(a, b)),
         Lean::Hidden => return,
     };
     let mirrored = |p: Point| Point::new(mirror * p.x, p.y);

@@ -102,6 +102,7 @@ def check(sheet, report, unit=MM):
             linear(group, value, sheet.scale, about, drawn)
             continue
         words = group.words()
+        of_block = "section-cut" in sheet.by_id or "plan-board" in sheet.by_id
         is_angle = kind == "bevel-angle"
         said = (ANGULAR if is_angle else unit.linear).fullmatch(inner(kind, words, values, about))
         if not values.expect(said, f"{about} says {group.words()!r}"):
@@ -109,7 +110,7 @@ def check(sheet, report, unit=MM):
         if is_angle:
             values.equal(float(said["value"]), float(f"{value:.3f}"), f"{about}: text")
         else:
-            is_size = said["within"] is None and "section-cut" in sheet.by_id
+            is_size = said["within"] is None and of_block
             values.equal(said["value"], unit.short(value) if is_size else unit.text(value), f"{about}: text")
         if is_angle:
             ((_, _, turn),) = group.arcs

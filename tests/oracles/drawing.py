@@ -54,14 +54,36 @@ def block_sheet(made, lanes, sheet, more, report):
     rest = Together([sheet, *more])
     lanes = {place["id"]: lanes[place["id"]] for place in made.places}
     report.about = made.title
-    cut = even_odd(rest.by_id["section-cut"].runs)
+    cut, below = cut_parts(made, rest)
     outlines(made, sheet, report.of("drawing outlines"))
     section(made, sheet, rest, cut, report.of("drawing outlines"))
+    hanging(made, rest, cut, below, report.of("drawing outlines"))
     arrangement(made, sheet, rest, report.of("drawing views"))
     lane_by_lane(made, lanes, sheet, rest, report)
     table(made, lanes, rest, report)
     figures.in_section(made, rest, cut, report)
     notes(made, rest, report.of("drawing values"))
+
+
+def cut_parts(made, rest):
+    """What is cut: the block, and the cleat below it where there is one and it is cut."""
+    runs = rest.by_id["section-cut"].runs
+    low = max(y for run in runs for _, y in run)
+    foot = plan.CLEAT["height"] * rest.scale
+    below = [run for run in runs if made.has_cleat() and min(y for _, y in run) > low - foot - DRAWN]
+    return even_odd([run for run in runs if run not in below]), below
+
+
+def hanging(made, rest, cut, below, expected):
+    """The cleat as cut over the scale."""
+    if not below:
+        return
+    ys = [y for _, y in made.block["screw_holes"]]
+    around, k = plan.CLEAT["around"], 1 / rest.scale
+    west, _, _, south = cut.bounds
+    wanted = box(min(ys) - around, -plan.CLEAT["height"], max(ys) + around, 0.0)
+    drawn = affinity.affine_transform(even_odd(below), [k, 0, 0, -k, -west * k, south * k])
+    expected.near(drawn.hausdorff_distance(wanted), 0.0, 2 * written(rest.scale), "the cleat in the section")
 
 
 class Together:
@@ -323,7 +345,7 @@ def row_of(made, lane, situation, row, dimension, report):
     for what in row.keys() & wanted.keys():
         value, close, form = wanted[what]
         expected.near(row[what].number("value"), value, close, f"{lane.id}: {what}")
-        expected.equal(row[what].words(), form(row[what].number("value")), f"{lane.id}: text of {what}")
+        expected.equal(row[what].words().replace("−", "-"), form(row[what].number("value")), f"{lane.id}: text of {what}")
 
 
 def notes(made, sheet, expected):

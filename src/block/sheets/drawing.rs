@@ -90,6 +90,7 @@ fn top<'a>(layout: &'a Layout, regions: &'a Regions, cleat: Option<&'a Cleat>) -
         features: Box::new(move |view| features(layout, regions, cleat, view)),
         words: Box::new(fence_words),
         size: Box::new(|mm| layout.written.short(mm, FINE).to_string()),
+        aside: 0.0,
     }
 }
 
@@ -109,6 +110,8 @@ pub(super) fn body<'a>(layout: &'a Layout, cleat: Option<&Cleat>, stack: &Stack,
         title: "A–A".into(),
         parts: vec![CutPart { boxes: cut(stack, placed), lean: Lean::Right }],
         size: Box::new(|mm| layout.written.short(mm, FINE).to_string()),
+        over: Box::new(|_| Vec::new()),
+        over_fences: 0.0,
     };
     if let Some(cleat) = cleat {
         let [low, high] = [cleat.area.y0, cleat.area.y1];
@@ -117,7 +120,9 @@ pub(super) fn body<'a>(layout: &'a Layout, cleat: Option<&Cleat>, stack: &Stack,
             boxes: vec![[[low, high].map(microns), [-microns(cleat::HEIGHT), 0]]],
             lean: if is_cut { Lean::Left } else { Lean::Hidden },
         });
-        body.parts.extend(layout.screw_holes.iter().map(|hole| {
+        // One looks to the left: what stands at the right of the plane is cut away.
+        let behind = layout.screw_holes.iter().filter(|hole| hole.x < placed.centre);
+        body.parts.extend(behind.map(|hole| {
             let [head, high] = SCREW_HEAD;
             CutPart::screw(hole.y, screw_ends(layout, cleat), [SCREW_SHANK, head], high)
         }));

@@ -2,11 +2,12 @@
 //!
 //! * `words`: the words, and the order of use.
 //! * `plan`: plan, section and table of lanes.
-//! * `picture`: how it looks and how a fence is fixed.
+//! * `model`: the jig as solids; `picture`: how it looks put together and pulled apart, and how a fence is fixed.
 //! * `parts`: every part with its sizes; `stock`: the cut list and how it comes out of stock.
 //! * `work`: the order of work; `check`: what was made against what was wanted, and the year's drift.
 //! * `template`: the full-size template, on tiles and for machines.
 
+mod model;
 mod parts;
 mod picture;
 mod plan;
@@ -48,8 +49,9 @@ pub enum NotDrawn {
 pub fn sheets(job: &Job, jig: &Jig) -> Result<Vec<Sheet>, NotDrawn> {
     let drawer = Drawer { job, jig };
     let mut drafts: Vec<Draft> = words::sheet(&drawer).into_iter().collect();
-    drafts.extend(plan::sheets(&drawer)?);
-    drafts.extend(picture::sheets(&drawer));
+    let (planned, left) = plan::sheets(&drawer)?;
+    drafts.extend(planned);
+    drafts.extend(picture::sheets(&drawer, &left));
     drafts.extend(parts::sheets(&drawer));
     drafts.extend(stock::sheets(&drawer));
     drafts.extend(work::sheets(&drawer));
