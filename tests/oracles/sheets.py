@@ -67,6 +67,9 @@ def judge(asked, report):
     for name, pages in {"blocks": blocks, **others}.items():
         sheets_marks.numbering(pages, name, report)
     names(asked, drawings, report.of("sheets names"))
+    if asked.kind == "card":
+        cards = [letters(page) for pages in documents.values() for page in pages]
+        blades(asked, cards, report.of("sheets names"))
     report.about = ""
 
 
@@ -102,15 +105,24 @@ def names(asked, drawings, expected):
         block, about = flat(page.said("title-block")), f"{page.name}: the title block lacks"
         if asked.kind in TITLED and not page.name.startswith("side"):
             expected.expect(flat(asked.title) in block, f"{about} {asked.title!r}: {block}")
+        if asked.lanes and page.name.startswith("side"):
+            told = any(flat(f"{name}{angle:g}°") in block for name, angle in asked.lanes)
+            expected.expect(told, f"{page.name}: the title block names no lane: {block}")
         if asked.kind in TITLED | {"show"}:
             expected.expect(flat(asked.guide) in block, f"{about} {asked.guide!r}: {block}")
     for pattern in ("block.*\\.svg", "cutsheet-.*\\.svg"):
         pages = [page for name, page in drawings.items() if re.fullmatch(pattern, name)]
         for lane in asked.lanes if pages else []:
             expected.expect(any(names_lane(page, *lane) for page in pages), f"no {pattern} names lane {lane}")
-    cards = [page for name, page in drawings.items() if name.startswith("card")]
-    for blade in asked.blades if cards else []:
-        count = sum(any(flat(blade) in flat(page.said(id)) for id in page.by_group) for page in cards)
+    if asked.kind == "kit":
+        cards = [letters(page) for name, page in drawings.items() if name.startswith("card")]
+        blades(asked, cards, expected)
+
+
+def blades(asked, cards, expected):
+    """Every blade is named on its own card and on the kit's."""
+    for blade in asked.blades:
+        count = sum(flat(blade) in card for card in cards)
         expected.expect(count >= 2, f"{blade!r} is whole on {count} cards: its own and the kit's are wanted")
 
 

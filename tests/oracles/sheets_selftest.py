@@ -44,6 +44,11 @@ def of_all(binary, folder):
             found = rules(change(is_harmed))
             about = f"{group} of a PDF: {change.__name__}, harmed: {is_harmed}: {found.failures[group]}"
             report.expect(GROUP, bool(found.failures[group]) == is_harmed, about)
+    for blade, is_named in (("try plane", True), ("try planes", False)):
+        of_cards = Report()
+        kit = sheets_jobs.Asked("kit", "card", [], blades=[blade])
+        sheets.blades(kit, ["tryplane", "kit:jack,tryplane"], of_cards.of("sheets names"))
+        report.expect(GROUP, bool(of_cards.passed["sheets names"]) == is_named, f"blade {blade}: {is_named}")
     sound = together(asked, lambda asked: None)
     for group, change in JOB_CASES:
         objects(report, group, change, sound, together(asked, change))
