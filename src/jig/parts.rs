@@ -1,7 +1,7 @@
 //! The cut list and what is to be bought.
 
 use super::Jig;
-use super::board::{Board, words};
+use super::board::{Board, with_grain, words};
 use super::cleat::Cleat;
 use super::fence_stock::FenceStock;
 use super::fences::Fence;
@@ -20,8 +20,15 @@ pub struct Part {
     pub size: [f64; 3],
     /// What it is made of.
     pub material: String,
-    /// How its grain runs.
-    pub grain: &'static str,
+    /// How its grain runs; nothing where it has none.
+    pub grain: Option<&'static str>,
+}
+
+impl Part {
+    /// What it is made of and how its grain runs, in words.
+    pub fn described(&self) -> String {
+        with_grain(&self.material, self.grain)
+    }
 }
 
 /// What a part is.
@@ -90,18 +97,18 @@ pub fn cut_list(
             count += 1;
         }
         let size = [length, width, stock.height];
-        parts.push(part(name, PartKind::Fence, count, size, words(stock.stuff()), "lengthwise"));
+        parts.push(part(name, PartKind::Fence, count, size, words(stock.stuff()), Some("lengthwise")));
         if stock.facing > 0.0 {
             facings.push((count, [length, stock.height, stock.facing]));
         }
     }
     if let Some(cleat) = cleat {
         let size = [cleat.area.width(), cleat.height, cleat.thickness];
-        parts.push(part(number(), PartKind::Cleat, 1, size, "any sound timber".into(), "lengthwise"));
+        parts.push(part(number(), PartKind::Cleat, 1, size, "any sound timber".into(), Some("lengthwise")));
     }
     for (count, size) in facings {
         let material = "laminate or brass".to_string();
-        parts.push(part(number(), PartKind::Facing, count, size, material, "lengthwise"));
+        parts.push(part(number(), PartKind::Facing, count, size, material, None));
     }
     parts
 }

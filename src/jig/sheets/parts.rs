@@ -98,10 +98,8 @@ fn figure(drawer: &Drawer, part: &Part, scale: Scale, most: f64) -> Option<Figur
         PartKind::Facing => Vec::new(),
     };
     let drawn_at = if groups.is_empty() { String::new() } else { format!(", {}", scale.name) };
-    let mut words = vec![
-        format!("{}  {}, quantity {}{}", part.number, part.kind.name(), part.count, drawn_at),
-        format!("{}, grain {}", part.material, part.grain),
-    ];
+    let mut words =
+        vec![format!("{}  {}, quantity {}{}", part.number, part.kind.name(), part.count, drawn_at), part.described()];
     words.extend(remarks(drawer, part));
     Some(under(part, &words, groups, most))
 }

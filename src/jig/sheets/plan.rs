@@ -573,9 +573,8 @@ fn about(jig: &Jig) -> Vec<String> {
             jig.written.fine(BOTTOM_EASED).said()
         ),
         format!(
-            "Board: {}, grain {}. Strips on {} screws in holes Ø {}, pushed to their line, measured, then {}.",
-            jig.board.material(),
-            jig.board.grain_words(),
+            "Board: {}. Strips on {} screws in holes Ø {}, pushed to their line, measured, then {}.",
+            jig.board.described(),
             jig.stock.fixing.called,
             jig.written.native(jig.stock.fixing.clearance),
             if jig.board.slides() { "glued in the middle only: their ends slide in slots" } else { "pinned or glued" }

@@ -27,7 +27,7 @@ pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
             line.above = 1.6;
             blocks.push(line);
         }
-        blocks.push(Block::heading("stock-heading", "Out of stock"));
+        blocks.push(Block::heading("stock-heading", "Cutting plan"));
         for (i, cut) in drawer.jig.cutting.stocks.iter().enumerate() {
             blocks.extend(stock(drawer, i + 1, cut, width));
         }
@@ -46,7 +46,7 @@ pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
 fn materials(drawer: &Drawer) -> Vec<String> {
     let mut lines: Vec<(String, Vec<&str>)> = Vec::new();
     for part in &drawer.jig.parts {
-        let words = format!("{}, grain {}", part.material, part.grain);
+        let words = part.described();
         match lines.iter_mut().find(|(w, _)| *w == words) {
             Some((_, numbers)) => numbers.push(&part.number),
             None => lines.push((words, vec![&part.number])),
@@ -96,8 +96,10 @@ fn stock(drawer: &Drawer, number: usize, cut: &Cut, most: f64) -> Vec<Block> {
     for (i, board) in boards.iter().enumerate() {
         blocks.push(picture(cut, board, &format!("stock-{number}-{}", i + 1), most, length));
     }
-    let note = cut.note.as_ref().map(|n| Block::paragraph(&format!("stock-{number}-note"), "", n, RUNNING, most));
-    blocks.extend(note);
+    if !cut.notes.is_empty() {
+        let words = cut.notes.join(" ");
+        blocks.push(Block::paragraph(&format!("stock-{number}-note"), "", &words, RUNNING, most));
+    }
     blocks
 }
 
