@@ -240,11 +240,12 @@ fn only_what_is_named_is_made() {
     // The job does not ask for the jig, but the command line does.
     let wood = names("wood");
     assert!(wood.contains(&"cutsheet.pdf".to_string()) && !wood.contains(&"block.stl".to_string()), "{wood:?}");
-    let everything = names("stl,3mf,step,drawing,picture,sides,offsets");
+    assert_eq!(names("index"), ["index.html"]);
+    let everything = names("stl,3mf,step,drawing,picture,sides,offsets,index");
     let out = at.join("all").display().to_string();
     assert!(run(&["make", &job, "--out", &out]).status.success());
-    assert_eq!(tree(&at.join("all")), tree(&at.join("stl,3mf,step,drawing,picture,sides,offsets")));
-    assert_eq!(everything.len(), 10);
+    assert_eq!(tree(&at.join("all")), tree(&at.join("stl,3mf,step,drawing,picture,sides,offsets,index")));
+    assert_eq!(everything.len(), 11);
     let unknown = refusal(&["make", &job, "--only", "stl,gcode"]);
     assert!(unknown.contains("gcode") && unknown.contains("offsets"), "{unknown}");
     refusal(&["make", &job, "--only", ""]);
