@@ -93,7 +93,8 @@ pub struct Rank {
     pub holes: usize,
     /// Whether the holes are near the block's ends.
     pub at_ends: bool,
-    /// How much the block says whose it is: 2 with its fingerprint, 1 without.
+    /// How much the block says whose it is: 4 with its fingerprint and no word broken, 3 with words broken; 2 and 1 the
+    /// same without the fingerprint.
     pub marked: u8,
     /// Height of the large capitals, a hundredth of the smallest that print, as far as it is wanted.
     pub large: u32,
@@ -103,7 +104,7 @@ impl Rank {
     /// All that can be wanted.
     pub fn best(lanes: usize, screw_holes: bool) -> Self {
         let holes = if screw_holes { 2 } else { 0 };
-        Self { said: 3 * lanes as u32, holes, at_ends: true, marked: 2, large: hundredths(LARGER) }
+        Self { said: 3 * lanes as u32, holes, at_ends: true, marked: 4, large: hundredths(LARGER) }
     }
 }
 
@@ -437,6 +438,10 @@ impl Room<'_> {
             }
             (Form::Right, Some(head)) => {
                 let left = most - head.width - setter.gap(self.small);
+                // A word that the lane is wide enough for is not broken beside its head.
+                if name.is_some_and(|name| setter.widest_word(name, self.small) > left) {
+                    return None;
+                }
                 let rows: Vec<Typeset> = wrapped(left)?.into_iter().chain(projection).collect();
                 if rows.is_empty() { head } else { setter.beside(head, rows) }
             }
@@ -481,31 +486,32 @@ impl Room<'_> {
     }
 
     /// The block's mark, with its fingerprint if that goes too, and that it is corrected if that goes as well; and
-    /// whether it is with its fingerprint (2) or without (1).
+    /// how much it says, as [`Rank`] counts that.
     fn mark(&self, words: &Words, taken: &[Rect], holes: &[Point]) -> Option<(u8, Label)> {
         let [title, guide] = &words.mark;
         let fingerprinted = format!("{guide} {}", words.fingerprint);
-        let corrected = words.corrected.then(|| (2, [format!("CORRECTED {title}"), fingerprinted.clone()]));
-        let forms = corrected.into_iter().chain([(2, [title.clone(), fingerprinted]), (1, words.mark.clone())]);
+        let corrected = words.corrected.then(|| (3, [format!("CORRECTED {title}"), fingerprinted.clone()]));
+        let forms = corrected.into_iter().chain([(3, [title.clone(), fingerprinted]), (1, words.mark.clone())]);
         let heads = holes.iter().map(|hole| Circle::new(*hole, HEAD).bounding_box());
         let taken: Vec<Rect> = taken.iter().copied().chain(heads).collect();
-        forms.into_iter().find_map(|(marked, form)| Some((marked, self.mark_of(&form, &taken)?)))
+        forms.into_iter().find_map(|(marked, form)| {
+            let whole = self.mark_of(&form, &taken, false).map(|label| (marked + 1, label));
+            whole.or_else(|| Some((marked, self.mark_of(&form, &taken, true)?)))
+        })
     }
 
     /// A framed mark at a free place, well clear of other lettering if there is such a place, in the size of the small
-    /// words or smaller; broken within words only where no place is as wide as a word.
-    fn mark_of(&self, words: &[String; 2], taken: &[Rect]) -> Option<Label> {
+    /// words or smaller.
+    fn mark_of(&self, words: &[String; 2], taken: &[Rect], within_words: bool) -> Option<Label> {
         let frame = Frame::of(self.nozzle);
-        [false, true].into_iter().find_map(|within_words| {
-            APART.into_iter().find_map(|gap| {
-                [self.small, self.least].into_iter().find_map(|height| {
-                    let around = frame.width + (PADDING * height).max(2.0 * self.nozzle);
-                    self.mark_set(words, height, within_words).into_iter().find_map(|set| {
-                        let size = set.size() + Size::new(2.0 * around, 2.0 * around);
-                        let extent = self.free(size, taken, gap.max(2.0 * half_gap(self.nozzle)))?;
-                        let lines = set.lines(extent, false);
-                        Some(Label { lane: None, lines, extent, frame: Some(frame) })
-                    })
+        APART.into_iter().find_map(|gap| {
+            [self.small, self.least].into_iter().find_map(|height| {
+                let around = frame.width + (PADDING * height).max(2.0 * self.nozzle);
+                self.mark_set(words, height, within_words).into_iter().find_map(|set| {
+                    let size = set.size() + Size::new(2.0 * around, 2.0 * around);
+                    let extent = self.free(size, taken, gap.max(2.0 * half_gap(self.nozzle)))?;
+                    let lines = set.lines(extent, false);
+                    Some(Label { lane: None, lines, extent, frame: Some(frame) })
                 })
             })
         })
