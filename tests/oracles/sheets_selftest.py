@@ -47,7 +47,7 @@ def of_all(binary, folder):
     for blade, is_named in (("try plane", True), ("try planes", False)):
         of_cards = Report()
         kit = sheets_jobs.Asked("kit", "card", [], blades=[blade])
-        sheets.blades(kit, ["tryplane", "kit:jack,tryplane"], of_cards.of("sheets names"))
+        sheets.blades(kit, ["tryplane", "kit:jack,tryplane"], 1, of_cards.of("sheets names"))
         report.expect(GROUP, bool(of_cards.passed["sheets names"]) == is_named, f"blade {blade}: {is_named}")
     sound = together(asked, lambda asked: None)
     for group, change in JOB_CASES:
