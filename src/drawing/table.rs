@@ -8,7 +8,7 @@ use super::{Anchor, Group, Text, leading, with_minus_signs};
 use crate::shape::font::{width, wrap};
 
 /// Height of a row, mm: an accent above and what hangs below are clear of its rules.
-pub const ROW: f64 = 6.4;
+pub const ROW: f64 = 6.6;
 /// Space below the baseline of a row's words, mm.
 const UNDER: f64 = 1.5;
 /// Space beside the words of a cell, mm.

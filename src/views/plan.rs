@@ -28,7 +28,7 @@ pub const WIDTH_LETTER: &str = "w";
 /// Space between the board's edge and lettering beside it, mm of paper.
 const BESIDE: f64 = 3.0;
 /// From one line of a lane's label to the next, by the height of its lettering.
-const LEADING: f64 = 1.5;
+const LEADING: f64 = 1.77;
 /// Space kept between a lane's label and the ends of its lane, mm of paper.
 const WITHIN: f64 = 0.8;
 /// A dimension line's distance from what stands at its left: room for its words, mm of paper.
@@ -130,7 +130,7 @@ impl Label {
     /// How far it reaches from the edge, mm of paper.
     fn reach(&self) -> f64 {
         let widest = self.lines.iter().map(|line| width(line, self.size, false)).fold(0.0, f64::max);
-        let rows = (self.lines.len() as f64 - 1.0) * LEADING * self.size + 1.3 * self.size;
+        let rows = (self.lines.len() as f64 - 1.0) * LEADING * self.size + 1.6 * self.size;
         BESIDE + if self.is_turned { widest } else { rows }
     }
 }

@@ -14,7 +14,7 @@ const SPACE: [f64; 2] = [0.5, 1.4];
 /// From one row to the next, by the height of the lettering.
 const ROW: f64 = 1.9;
 /// From one line of words to the next, by their height.
-const LEADING: f64 = 1.5;
+const LEADING: f64 = 1.77;
 /// Space between the rule above and the lettering, mm.
 const UNDER_RULE: f64 = 1.6;
 

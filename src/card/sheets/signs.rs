@@ -24,7 +24,7 @@ const BETWEEN: f64 = 2.0;
 /// Least width of the figure of use, mm, and its height where it stands below the signs.
 const FIGURE: Size = Size::new(32.0, 32.0);
 /// From one line to the next, by the height of the lettering.
-const LEADING: f64 = 1.4;
+const LEADING: f64 = 1.77;
 /// Heights of a name, mm, and the most lines at each but the last.
 const NAMES: [(f64, usize); 3] = [(2.0 * VALUE, 1), (LARGE, 2), (VALUE, usize::MAX)];
 /// The same on a small card.

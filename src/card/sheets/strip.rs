@@ -10,7 +10,7 @@ use crate::shape::font::{self, wrap};
 /// Space between two entries, mm.
 const BETWEEN: f64 = 3.0;
 /// From one line to the next, by the height of the lettering.
-const LEADING: f64 = 1.4;
+const LEADING: f64 = 1.77;
 /// Space between the rule and the lettering, mm.
 const UNDER_RULE: f64 = 1.4;
 
