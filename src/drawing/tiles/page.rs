@@ -202,17 +202,14 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
         });
     let second = frame.x1 - row.iter().map(|field| field.1).sum::<f64>();
     let room = second - at.x - first - 2.0 * FIELD_PAD;
-    // The title on two lines of small letters where one of larger ones has no room, and no word of it is left out.
-    let (lines, size) = match font::wrap(&title.title, VALUE, room) {
-        lines if lines.len() == 1 => (lines, VALUE),
-        _ => (font::wrap(&title.title, SMALL, room), SMALL),
-    };
-    let mut down = if lines.len() == 1 { 4.6 } else { 3.4 };
-    for line in lines {
-        group.text(Text::new(at + (first + FIELD_PAD, down), size, Anchor::Start, line));
-        down += 3.6;
+    let mut lines = font::wrap(&title.title, SMALL, room);
+    lines.extend(font::wrap(&title.guide, SMALL, room));
+    let pitch = leading(lines.iter().map(String::as_str), SMALL);
+    let first_line = (STRIP + SMALL - (lines.len() as f64 - 1.0) * pitch) / 2.0;
+    for (i, line) in lines.into_iter().enumerate() {
+        let down = first_line + i as f64 * pitch;
+        group.text(Text::new(at + (first + FIELD_PAD, down), SMALL, Anchor::Start, line));
     }
-    group.text(Text::new(at + (first + FIELD_PAD, down.max(9.3)), SMALL, Anchor::Start, title.guide.as_str()));
     group.line((second, at.y), (second, frame.y1), Pen::Narrow);
     field_row(&mut group, (second, at.y), STRIP, &row);
     vec![group]
