@@ -11,7 +11,7 @@ use super::{AXES, FullSize, TileTitle, clip, plan, spread};
 use crate::drawing::frame::{FIELD_PAD, INCH_BAR, MADE, MM_BAR, field_row, outline};
 use crate::drawing::paper::Paper;
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
-use crate::drawing::{Anchor, Group, Mark, Sheet, Text};
+use crate::drawing::{Anchor, Group, Mark, Sheet, Text, leading};
 use crate::shape::font;
 use crate::units::short;
 
