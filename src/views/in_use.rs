@@ -97,7 +97,7 @@ const CLEAR: f64 = 0.9;
 /// Length of the arrow of a clamp, mm of paper.
 const PRESS: f64 = ARROW + 1.5;
 /// Paper above what is drawn to scale, and below it, mm: the words, with the arrow and with the hatching.
-const WORDS: [f64; 2] = [PRESS + CLEAR, GROUND + 2.0 * CLEAR + SMALL];
+const WORDS: [f64; 2] = [PRESS + 2.5 * CLEAR + SMALL, GROUND + 2.0 * CLEAR + SMALL];
 
 impl InUse {
     /// The lane with the blade that it was solved for.
@@ -212,11 +212,10 @@ impl InUse {
                 group.text(Text::new(at, SMALL, Anchor::Start, held.word()));
             }
             Held::Anywhere | Held::Overhanging(_) | Held::Cleat { .. } => {
-                // In front of the word, which begins behind the arrow.
                 let tip = fence + (2.0, 0.0);
                 group.line(tip - (0.0, PRESS), tip - (0.0, ARROW), Pen::Narrow);
                 group.arrow(tip, (0.0, 1.0));
-                group.text(Text::new(tip + (CLEAR + 0.5, -CLEAR), SMALL, Anchor::Start, held.word()));
+                group.text(Text::new(fence + (CLEAR, -PRESS - 1.5 * CLEAR), SMALL, Anchor::Start, held.word()));
             }
         }
         group

@@ -7,6 +7,7 @@
 //! * `work`: the order of work; `check`: what was made against what was wanted, and the year's drift.
 //! * `template`: the full-size template, on tiles and for machines.
 
+mod hole;
 mod model;
 mod parts;
 mod picture;

@@ -2,7 +2,7 @@
 
 use kurbo::{Circle, Point, Rect};
 
-use super::plan::Hole;
+use super::hole::Hole;
 use crate::drawing::axonometric::{Body, Direction, Prism, Seen};
 use crate::drawing::frame::outline;
 use crate::drawing::wood::{self, Wood};

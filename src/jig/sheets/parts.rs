@@ -2,7 +2,7 @@
 
 use kurbo::{Point, Size, Vec2};
 
-use super::plan::Hole;
+use super::hole::Hole;
 use super::{Draft, Drawer};
 use crate::drawing::clash::{self, extent};
 use crate::drawing::dimension::{End, Linear, drawn};

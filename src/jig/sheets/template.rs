@@ -2,7 +2,7 @@
 
 use kurbo::{Point, Rect, Size};
 
-use super::plan::Hole;
+use super::hole::Hole;
 use super::{CAUTIONS, Drawer};
 use crate::drawing::frame::outline;
 use crate::drawing::layers::{Layer, LayerName, Shape};

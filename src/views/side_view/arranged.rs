@@ -3,6 +3,7 @@
 
 use kurbo::{Point, Rect, Size, Vec2};
 
+use super::card::Card;
 use super::refused::{self, Band};
 use super::{Beside, Drawn, Stand, detail};
 use crate::drawing::frame::{BARS_HEIGHT, BARS_WIDTH, Notes, TITLE_BLOCK, check_bars, frame};
@@ -21,26 +22,6 @@ const STEP: f64 = 3.0;
 const NOTES: f64 = 64.0;
 /// The narrowest and widest column that notes are set in, mm.
 const COLUMN: [f64; 2] = [50.0, 84.0];
-
-/// Something that stands beside the view: groups with their upper left corner at the origin.
-pub(super) struct Card {
-    /// What is drawn.
-    pub groups: Vec<Group>,
-    /// Width and height, mm.
-    pub size: Size,
-    /// The corner of the sheet that it stands nearest to: 0 at the left or at the top, 1 at the right or at the foot.
-    pub corner: (f64, f64),
-}
-
-impl Card {
-    /// A card of groups that are drawn wherever they are.
-    pub fn of(groups: Vec<Group>, corner: (f64, f64)) -> Self {
-        let extent = clash::extent(&groups);
-        let to_origin = -extent.origin().to_vec2();
-        let groups = groups.into_iter().map(|g| g.moved(to_origin)).collect();
-        Self { groups, size: extent.size(), corner }
-    }
-}
 
 /// The sheet's parts for a paper.
 struct Rooms {

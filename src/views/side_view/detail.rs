@@ -2,7 +2,7 @@
 
 use kurbo::{Point, Vec2};
 
-use super::arranged::Card;
+use super::card::Card;
 use crate::drawing::dimension::leader;
 use crate::drawing::paper::{Scale, TEN_TIMES};
 use crate::drawing::style::{Fill, Pen, VALUE};

@@ -6,6 +6,7 @@
 //! * `arranged`: how all that goes on the sheet, the view as large as it can be.
 
 mod arranged;
+mod card;
 mod detail;
 mod honing;
 mod numbers;

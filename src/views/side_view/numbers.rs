@@ -1,6 +1,6 @@
 //! The numbers of a setting beside its view: what is set, and what it was worked out from.
 
-use super::arranged::Card;
+use super::card::Card;
 use super::{Drawn, Stand};
 use crate::drawing::table::{Cell, Table};
 use crate::guide::Taken;
