@@ -97,7 +97,7 @@ pub fn fitted(stack: &Stack, others: &[Body], direction: Direction, room: Size) 
 
 /// The box around the picture on the sheet, mm.
 pub fn extent(stack: &Stack, others: &[Body], view: &Axonometry) -> Rect {
-    let (slabs, _) = parted(stack);
+    let (slabs, _) = parted(stack, false);
     let prisms = slabs.iter().chain(stack.slabs.last()).map(prism).collect();
     let block = Body { id: String::new(), prisms };
     view.extent(&[&[block], others].concat())
@@ -106,7 +106,7 @@ pub fn extent(stack: &Stack, others: &[Body], view: &Axonometry) -> Rect {
 /// Draws `stack`, the groups `block-faces`, `block` with its edges, and `block-lettering`, and the same of what is around
 /// it.
 pub fn draw(stack: &Stack, others: &[Body], view: &Axonometry) -> Vec<Group> {
-    let (slabs, relief) = parted(stack);
+    let (slabs, relief) = parted(stack, view.direction.elevation < 0.0);
     let block = Body { id: "block".into(), prisms: slabs.iter().map(prism).collect() };
     let Some(relief) = relief else {
         return axonometric::draw(&[&[block], others].concat(), view, CLASS);
@@ -126,10 +126,12 @@ pub fn draw(stack: &Stack, others: &[Body], view: &Axonometry) -> Vec<Group> {
     groups
 }
 
-/// The slabs without relief and lettering, and the lettering.
-fn parted(stack: &Stack) -> (Vec<Slab>, Option<Relief>) {
+/// The slabs without lettering, and the lettering. From above the relief along the bottom edges is left out too, which
+/// would only double their lines.
+fn parted(stack: &Stack, from_below: bool) -> (Vec<Slab>, Option<Relief>) {
     let mut slabs = stack.slabs.clone();
     if let [foot, above, ..] = &mut slabs[..]
+        && !from_below
         && mm(foot.z[1] - foot.z[0]) < FOOT
     {
         above.z[0] = foot.z[0];
@@ -211,20 +213,28 @@ mod tests {
     #[test]
     fn lettering_is_told_from_the_middle_by_its_height() {
         for (lettering, sunk) in [(Some(true), true), (Some(false), false)] {
-            let (slabs, relief) = parted(&stack(lettering));
+            let (slabs, relief) = parted(&stack(lettering), false);
             let relief = relief.expect("lettering");
             assert_eq!((slabs.len(), relief.region.len()), (2, 3));
             assert_eq!((relief.end < relief.surface, relief.end == 18.0), (sunk, sunk));
             assert_eq!(slabs[1].z[1], if sunk { 18_600 } else { 18_000 });
         }
-        assert_eq!(parted(&stack(None)).1, None);
+        assert_eq!(parted(&stack(None), false).1, None);
     }
 
     #[test]
-    fn the_relief_at_the_bottom_is_left_out() {
-        let slabs = parted(&stack(None)).0;
+    fn the_relief_at_the_bottom_is_seen_from_below_alone() {
+        let slabs = parted(&stack(None), false).0;
         assert_eq!(slabs[0], Slab { z: [0, 10_000], region: stack(None).slabs[1].region.clone() });
         assert_eq!(slabs[1..], stack(None).slabs[2..]);
+        assert_eq!(parted(&stack(None), true).0, stack(None).slabs);
+        let lines = |elevation| {
+            let direction = Direction { azimuth: 0.0, elevation };
+            let groups = draw(&stack(None), &[], &Axonometry { origin: Point::ORIGIN, scale: 1.0, direction });
+            let drawn = groups.iter().flat_map(|g| &g.marks).filter(|m| m.pen() != Pen::None);
+            drawn.map(|m| m.path().segments().count()).sum::<usize>()
+        };
+        assert!(lines(-90.0) >= 8, "outline and rebate: {} lines", lines(-90.0));
     }
 
     #[test]
