@@ -24,6 +24,9 @@ try:
     import schema
     import selftest
     import sharpening
+    import sheets
+    import sheets_jobs
+    import sheets_selftest
     import views
     from program import Program
     from report import Report
@@ -45,11 +48,15 @@ def main():
         with ProcessPoolExecutor() as workers:
             tampered = workers.submit(cutsheet_selftest.of_jigs, jigs)
             parts = [checks.parts_for(made, index) for index, made in enumerate(all_made)]
+            drawn = [workers.submit(sheets.of_job, binary, folder, *one) for one in sheets_jobs.wanted()]
+            planted = workers.submit(sheets_selftest.of_all, binary, folder)
             for found in workers.map(checks.of_job, all_made, parts):
                 report.add(found)
             for found in workers.map(cutsheet.of_job, jigs):
                 report.add(found)
             report.add(tampered.result())
+            sheets.gather(drawn, report)
+            report.add(planted.result())
         checks.attempt(views.check, report, program, folder)
         report.about = ""
         checks.attempt(schema.check, report, program, [(m.name, m.job) for m in all_made], folder)
@@ -63,7 +70,7 @@ def main():
         for group, name, agrees, detail in sharpening.checks(binary):
             report.expect(group, agrees, f"{name}: {detail}")
     print(f"{len(all_made) + len(jigs)} jobs made and judged in {time.monotonic() - begun:.0f} s")
-    groups = [checks, cutsheet, fit, sharpening, gauges, kits, selftest]
+    groups = [checks, cutsheet, fit, sharpening, gauges, kits, sheets, selftest]
     return report.print({**{name: what for module in groups for name, what in module.GROUPS.items()}, **gauges.SELF, **kits.SELF})
 
 

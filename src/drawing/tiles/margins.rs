@@ -6,8 +6,8 @@ use crate::drawing::paper::{MARGIN, Paper};
 
 /// Width of the rim, mm.
 pub const RIM: f64 = 6.0;
-/// Height of the title strip, mm.
-pub const STRIP: f64 = 11.0;
+/// Height of the title strip, mm: two lines of a title and two of a guide's name.
+pub const STRIP: f64 = 17.0;
 
 /// The frame: 10 mm from all edges, which any printer reaches.
 pub fn frame(paper: Paper) -> Rect {

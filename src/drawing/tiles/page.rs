@@ -11,7 +11,7 @@ use super::{AXES, FullSize, TileTitle, clip, plan, spread};
 use crate::drawing::frame::{FIELD_PAD, INCH_BAR, MADE, MM_BAR, field_row, outline};
 use crate::drawing::paper::Paper;
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
-use crate::drawing::{Anchor, Group, Mark, Sheet, Text};
+use crate::drawing::{Anchor, Group, Mark, Sheet, Text, leading};
 use crate::shape::font;
 use crate::units::short;
 
@@ -198,13 +198,17 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
     let row =
         [("row, column", place), ("scale", scale), ("sheet", &sheet), ("computed by", MADE)].map(|(name, words)| {
             let width = font::width(name, SMALL, false).max(font::width(words, VALUE, false)) + 3.4;
-            (name, width, words, VALUE)
+            (name, width, words)
         });
     let second = frame.x1 - row.iter().map(|field| field.1).sum::<f64>();
     let room = second - at.x - first - 2.0 * FIELD_PAD;
-    for (words, height, down) in [(&title.title, VALUE, 4.6), (&title.guide, SMALL, 9.3)] {
-        let words = font::fit(words, height, room);
-        group.text(Text::new(at + (first + FIELD_PAD, down), height, Anchor::Start, words));
+    let mut lines = font::wrap(&title.title, SMALL, room);
+    lines.extend(font::wrap(&title.guide, SMALL, room));
+    let pitch = leading(lines.iter().map(String::as_str), SMALL);
+    let first_line = (STRIP + SMALL - (lines.len() as f64 - 1.0) * pitch) / 2.0;
+    for (i, line) in lines.into_iter().enumerate() {
+        let down = first_line + i as f64 * pitch;
+        group.text(Text::new(at + (first + FIELD_PAD, down), SMALL, Anchor::Start, line));
     }
     group.line((second, at.y), (second, frame.y1), Pen::Narrow);
     field_row(&mut group, (second, at.y), STRIP, &row);

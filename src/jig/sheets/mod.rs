@@ -2,11 +2,13 @@
 //!
 //! * `words`: the words, and the order of use.
 //! * `plan`: plan, section and table of lanes.
-//! * `picture`: how it looks and how a fence is fixed.
+//! * `model`: the jig as solids; `picture`: how it looks put together and pulled apart, and how a fence is fixed.
 //! * `parts`: every part with its sizes; `stock`: the cut list and how it comes out of stock.
 //! * `work`: the order of work; `check`: what was made against what was wanted, and the year's drift.
 //! * `template`: the full-size template, on tiles and for machines.
 
+mod hole;
+mod model;
 mod parts;
 mod picture;
 mod plan;
@@ -48,8 +50,9 @@ pub enum NotDrawn {
 pub fn sheets(job: &Job, jig: &Jig) -> Result<Vec<Sheet>, NotDrawn> {
     let drawer = Drawer { job, jig };
     let mut drafts: Vec<Draft> = words::sheet(&drawer).into_iter().collect();
-    drafts.extend(plan::sheets(&drawer)?);
-    drafts.extend(picture::sheets(&drawer));
+    let (planned, left) = plan::sheets(&drawer)?;
+    drafts.extend(planned);
+    drafts.extend(picture::sheets(&drawer, &left));
     drafts.extend(parts::sheets(&drawer));
     drafts.extend(stock::sheets(&drawer));
     drafts.extend(work::sheets(&drawer));
@@ -69,7 +72,7 @@ pub(super) struct Draft {
 
 impl Draft {
     fn numbered(mut self, page: [usize; 2]) -> Sheet {
-        self.title.page = Some(page);
+        self.title.page = page;
         self.sheet.groups.retain(|g| g.class != "frame");
         let rest = std::mem::take(&mut self.sheet.groups);
         self.sheet.groups = frame(self.sheet.paper, &self.title);
@@ -104,7 +107,9 @@ impl Drawer<'_> {
             projection: self.job.projection_angle,
             tolerances: "ISO 2768-c".into(),
             unit: self.jig.written.unit().into(),
-            page: Some([0, 0]),
+            block: None,
+            page: [0, 0],
+            date: self.job.date.clone(),
         }
     }
 

@@ -2,7 +2,7 @@
 
 use kurbo::{Point, Size, Vec2};
 
-use super::plan::Hole;
+use super::hole::Hole;
 use super::{Draft, Drawer};
 use crate::drawing::clash::{self, extent};
 use crate::drawing::dimension::{End, Linear, drawn};
@@ -93,15 +93,13 @@ fn figure(drawer: &Drawer, part: &Part, scale: Scale, most: f64) -> Option<Figur
     let jig = drawer.jig;
     let groups = match part.kind {
         PartKind::Board => board(drawer, part, scale.factor),
-        PartKind::Fence => fence(drawer, part, jig.fences.iter().find(|f| f.letter == part.letter)?, scale.factor),
+        PartKind::Fence => fence(drawer, part, jig.fences.iter().find(|f| f.number == part.number)?, scale.factor),
         PartKind::Cleat => cleat(drawer, part, jig.cleat.as_ref()?, scale.factor),
         PartKind::Facing => Vec::new(),
     };
     let drawn_at = if groups.is_empty() { String::new() } else { format!(", {}", scale.name) };
-    let mut words = vec![
-        format!("{}  {}, quantity {}{}", part.letter, part.kind.name(), part.count, drawn_at),
-        format!("{}, grain {}", part.material, part.grain),
-    ];
+    let mut words =
+        vec![format!("{}  {}, quantity {}{}", part.number, part.kind.name(), part.count, drawn_at), part.described()];
     words.extend(remarks(drawer, part));
     Some(under(part, &words, groups, most))
 }
@@ -113,7 +111,7 @@ fn remarks(drawer: &Drawer, part: &Part) -> Vec<String> {
     let holes = |n: usize| if n == 1 { "1 hole".to_string() } else { format!("{n} holes") };
     match part.kind {
         PartKind::Fence => {
-            let fence = jig.fences.iter().find(|f| f.letter == part.letter);
+            let fence = jig.fences.iter().find(|f| f.number == part.number);
             let count = fence.map_or(0, |f| f.screws.len());
             let pins = fence.map_or(0, |f| f.pins.len());
             let slot = fence.map_or(0.0, |f| f.screws.iter().map(|s| s.slot).fold(0.0, f64::max));
@@ -159,7 +157,7 @@ fn remarks(drawer: &Drawer, part: &Part) -> Vec<String> {
 
 /// Words over a drawing, everything moved so that its upper left corner is the origin.
 fn under(part: &Part, words: &[String], groups: Vec<Group>, most: f64) -> Figure {
-    let mut name = Group::new(format!("part-{}", part.letter), "note")
+    let mut name = Group::new(format!("part-{}", part.number), "note")
         .with("length", part.size[0])
         .with("width", part.size[1])
         .with("thickness", part.size[2])
@@ -190,7 +188,7 @@ fn under(part: &Part, words: &[String], groups: Vec<Group>, most: f64) -> Figure
 /// Dimensions of one part.
 struct Dimensions<'a> {
     drawer: &'a Drawer<'a>,
-    letter: &'a str,
+    number: &'a str,
     groups: Vec<Group>,
 }
 
@@ -204,7 +202,7 @@ impl Dimensions<'_> {
     }
 
     fn add(&mut self, kind: &str, value: f64, linear: Linear) {
-        self.groups.push(drawn(&format!("part-{}-{kind}", self.letter), kind, value, &linear));
+        self.groups.push(drawn(&format!("part-{}-{kind}", self.number), kind, value, &linear));
     }
 
     /// Two sizes of a face, the first above it and the second at its left; one without a name is left out.
@@ -244,7 +242,7 @@ impl Dimensions<'_> {
 /// A face of a part with its sizes.
 fn face(dimensions: &mut Dimensions, view: &View, size: impl Into<Size>, names: [&str; 2]) -> Group {
     let size = size.into();
-    let mut face = Group::new(format!("part-{}-{}-{}", dimensions.letter, names[0], names[1]), "feature");
+    let mut face = Group::new(format!("part-{}-{}-{}", dimensions.number, names[0], names[1]), "feature");
     face.path([view.all(outline(size.to_rect()))], true, Pen::Wide, Fill::Paper);
     dimensions.sizes(view, size, names);
     face
@@ -260,8 +258,8 @@ fn hole(group: &mut Group, view: &View, hole: &Hole, pen: Pen) {
 }
 
 /// A double arrow along the grain.
-fn grain(letter: &str, at: Point, along: Vec2) -> Group {
-    let mut group = Group::new(format!("part-{letter}-grain"), "note");
+fn grain(number: &str, at: Point, along: Vec2) -> Group {
+    let mut group = Group::new(format!("part-{number}-grain"), "note");
     let reach = 9.0 * along;
     group.line(at - reach, at + reach, Pen::Narrow);
     group.arrow(at + reach, along);
@@ -274,7 +272,7 @@ fn grain(letter: &str, at: Point, along: Vec2) -> Group {
 fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
     let jig = drawer.jig;
     let [length, depth, thickness] = part.size;
-    let mut dimensions = Dimensions { drawer, letter: &part.letter, groups: Vec::new() };
+    let mut dimensions = Dimensions { drawer, number: &part.number, groups: Vec::new() };
     let view = View::upright((0.0, 0.0), k);
     let mut groups = vec![face(&mut dimensions, &view, (length, depth), ["length", "width"])];
     // The words of the length may stand beside the board.
@@ -315,7 +313,7 @@ fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
     let along = if jig.board.slides() { UP } else { ALONG };
     // A small drawing says it in words alone.
     let room = if along == ALONG { depth * k >= 40.0 } else { depth * k >= 60.0 };
-    groups.extend(room.then(|| grain(&part.letter, Point::new(length / 2.0 * k, -middle), along)));
+    groups.extend(room.then(|| grain(&part.number, Point::new(length / 2.0 * k, -middle), along)));
     groups.extend(dimensions.groups);
     groups
 }
@@ -323,11 +321,11 @@ fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
 fn fence(drawer: &Drawer, part: &Part, fence: &Fence, k: f64) -> Vec<Group> {
     let [length, width, height] = part.size;
     let fixing = drawer.jig.stock.fixing;
-    let mut dimensions = Dimensions { drawer, letter: &part.letter, groups: Vec::new() };
+    let mut dimensions = Dimensions { drawer, number: &part.number, groups: Vec::new() };
     let view = View::upright((0.0, 0.0), k);
     // From above, the front below; then the front, seen from the lane.
     dimensions.sizes(&view, Size::new(length, width), ["length", "width"]);
-    let mut top = Group::new(format!("part-{}-top", part.letter), "feature");
+    let mut top = Group::new(format!("part-{}-top", part.number), "feature");
     let corners = [(EASED, 0.0), (length - EASED, 0.0), (length, EASED), (length, width), (0.0, width), (0.0, EASED)];
     top.path([view.all(corners)], true, Pen::Wide, Fill::Tint);
     let place = |at: Point| Point::new(at.x - fence.area.x0, width / 2.0);
@@ -346,7 +344,7 @@ fn fence(drawer: &Drawer, part: &Part, fence: &Fence, k: f64) -> Vec<Group> {
     let below = BELOW + places.len() as f64 * NEXT + 3.0;
     let front = View::upright((0.0, below + height * k), k);
     let outline = face(&mut dimensions, &front, (length, height), ["", "height"]);
-    let mut eased = Group::new(format!("part-{}-eased", part.letter), "feature");
+    let mut eased = Group::new(format!("part-{}-eased", part.number), "feature");
     for (from, to) in [
         ((0.0, EASED), (length, EASED)),
         ((EASED, EASED), (EASED, height)),
@@ -361,11 +359,11 @@ fn fence(drawer: &Drawer, part: &Part, fence: &Fence, k: f64) -> Vec<Group> {
 
 fn cleat(drawer: &Drawer, part: &Part, cleat: &Cleat, k: f64) -> Vec<Group> {
     let [length, height, thickness] = part.size;
-    let mut dimensions = Dimensions { drawer, letter: &part.letter, groups: Vec::new() };
+    let mut dimensions = Dimensions { drawer, number: &part.number, groups: Vec::new() };
     // From above, with the pilot holes, and from its face.
     let top = View::upright((0.0, 0.0), k);
     let mut groups = vec![face(&mut dimensions, &top, (length, thickness), ["length", "thickness"])];
-    let mut holes = Group::new(format!("part-{}-holes", part.letter), "feature");
+    let mut holes = Group::new(format!("part-{}-holes", part.number), "feature");
     let place = |x: f64| x - cleat.area.x0;
     for screw in &cleat.screws {
         let at = screw.at - cleat.area.origin().to_vec2();
@@ -378,7 +376,7 @@ fn cleat(drawer: &Drawer, part: &Part, cleat: &Cleat, k: f64) -> Vec<Group> {
     let below = BELOW + places.len() as f64 * NEXT + 3.0;
     let front = View::upright((0.0, below + height * k), k);
     groups.push(face(&mut dimensions, &front, (length, height), ["", "height"]));
-    let mut grip = Group::new(format!("part-{}-grip", part.letter), "note");
+    let mut grip = Group::new(format!("part-{}-grip", part.number), "note");
     let y = front.at((0.0, cleat.grip)).y;
     grip.line((0.0, y), (length * k, y), Pen::Dashed);
     groups.push(grip);

@@ -95,12 +95,11 @@ fn movement(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
         kept(
             "drift-how",
             format!(
-                "How far each fence drifts over the year, from {} % moisture in the wood when it is driest to {} % when it is dampest, made at {} %: board of {}, grain {}; strips of {}. From the edge to a strip's middle the board moves, from there to the fence the strip, the other way.",
+                "How far each fence drifts over the year, from {} % moisture in the wood when it is driest to {} % when it is dampest, made at {} %: board of {}; strips of {}. From the edge to a strip's middle the board moves, from there to the fence the strip, the other way.",
                 short(season.dry, 1),
                 short(season.damp, 1),
                 short(season.made, 1),
-                jig.board.material(),
-                jig.board.grain_words(),
+                jig.board.described(),
                 crate::jig::board::words(jig.stock.stuff())
             ),
         ),

@@ -27,7 +27,7 @@ pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
             line.above = 1.6;
             blocks.push(line);
         }
-        blocks.push(Block::heading("stock-heading", "Out of stock"));
+        blocks.push(Block::heading("stock-heading", "Cutting plan"));
         for (i, cut) in drawer.jig.cutting.stocks.iter().enumerate() {
             blocks.extend(stock(drawer, i + 1, cut, width));
         }
@@ -42,17 +42,17 @@ pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
     })
 }
 
-/// What the parts are made of: a line a material, with the letters of its parts.
+/// What the parts are made of: a line a material, with the numbers of its parts.
 fn materials(drawer: &Drawer) -> Vec<String> {
     let mut lines: Vec<(String, Vec<&str>)> = Vec::new();
     for part in &drawer.jig.parts {
-        let words = format!("{}, grain {}", part.material, part.grain);
+        let words = part.described();
         match lines.iter_mut().find(|(w, _)| *w == words) {
-            Some((_, letters)) => letters.push(&part.letter),
-            None => lines.push((words, vec![&part.letter])),
+            Some((_, numbers)) => numbers.push(&part.number),
+            None => lines.push((words, vec![&part.number])),
         }
     }
-    lines.into_iter().map(|(words, letters)| format!("{}: {words}", letters.join(", "))).collect()
+    lines.into_iter().map(|(words, numbers)| format!("{}: {words}", numbers.join(", "))).collect()
 }
 
 fn cut_list(drawer: &Drawer) -> Table {
@@ -61,10 +61,10 @@ fn cut_list(drawer: &Drawer) -> Table {
     let row = |part: &crate::jig::parts::Part| {
         let size = |i: usize, what: &str| Cell {
             words: drawer.bare(part.size[i]),
-            value: Some((format!("cut-{}-{what}", part.letter), part.size[i])),
+            value: Some((format!("cut-{}-{what}", part.number), part.size[i])),
         };
         vec![
-            Cell::words(format!("{} {}", part.letter, part.kind.name())),
+            Cell::words(format!("{} {}", part.number, part.kind.name())),
             Cell::words(part.count.to_string()),
             size(0, "length"),
             size(1, "width"),
@@ -96,12 +96,14 @@ fn stock(drawer: &Drawer, number: usize, cut: &Cut, most: f64) -> Vec<Block> {
     for (i, board) in boards.iter().enumerate() {
         blocks.push(picture(cut, board, &format!("stock-{number}-{}", i + 1), most, length));
     }
-    let note = cut.note.as_ref().map(|n| Block::paragraph(&format!("stock-{number}-note"), "", n, RUNNING, most));
-    blocks.extend(note);
+    if !cut.notes.is_empty() {
+        let words = cut.notes.join(" ");
+        blocks.push(Block::paragraph(&format!("stock-{number}-note"), "", &words, RUNNING, most));
+    }
     blocks
 }
 
-/// A board with its pieces lettered; drawn to fit, a narrow one wider than it is.
+/// A board with its pieces numbered; drawn to fit, a narrow one wider than it is.
 fn picture(cut: &Cut, board: &Board, id: &str, most: f64, longest: f64) -> Block {
     let k = (most / longest).min(TALLEST / cut.width);
     let tall = (cut.width * k).max(LOWEST);

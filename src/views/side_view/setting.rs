@@ -1,16 +1,13 @@
 //! The guide at the block's edge, with the block, the bench and what hangs over it.
 
-use kurbo::Rect;
-
-use super::{BENCH, Drawn, STEP, drawn_between};
+use super::{BENCH, Drawn, STEP, auxiliary, drawn_between};
 use crate::drawing::Group;
 use crate::drawing::dimension::{End, drawn};
-use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::view::View;
 use crate::lane::BlockEdge;
 use crate::lane::FOOT_RELIEF;
-use crate::views::figure::Figure;
+use crate::views::figure::{Figure, ground};
 
 impl Drawn<'_> {
     /// Block and bench, cut.
@@ -43,8 +40,10 @@ impl Drawn<'_> {
         block.path([view.all(corners)], true, Pen::Wide, Fill::Tint);
         let mut bench = Group::new("bench", "figure").with("overhang", overhang);
         let start = overhang.min(right - 4.0);
-        let depth = BENCH / view.scale;
-        bench.path([view.all(outline(Rect::new(start, -t, right + 6.0, -t - depth)))], true, Pen::Narrow, Fill::Pale);
+        // Its front below its top; what lies further down and back is not drawn.
+        let [front, end] = [start, right + 6.0].map(|x| view.at((x, -t)));
+        bench.path([[front + (0.0, BENCH), front, end]], false, Pen::DoubleDot, Fill::None);
+        ground(&mut bench, front, end);
         vec![bench, block]
     }
 
@@ -70,8 +69,9 @@ impl Drawn<'_> {
         groups.push(drawn("fence_distance", "fence_distance", fence, &linear));
         let axle = figure.at((0.0, 0.0));
         let low = -self.lane.own_roller_below_table();
-        let left = view.at(figure.at((figure.rear() - 14.0, 0.0))).x - STEP * 0.8;
-        let linear = drawn_between(view, [(axle.x, low), (-1.0, 0.0)], (left, 0.0), upright, self.bare(-low));
+        let left = view.at(figure.at((figure.tail(), 0.0))).x - STEP * 0.8;
+        let linear =
+            drawn_between(view, [(axle.x, low), (-1.0, 0.0)], (left, 0.0), upright, auxiliary(&self.bare(-low)));
         groups.push(drawn("roller-below-table", "roller-below-table", -low, &linear));
         let right = view.at((fence + 18.0, 0.0)).x + STEP * 0.7;
         let t = edge.thickness;

@@ -99,6 +99,8 @@ pub fn shown<T>(with: impl FnOnce(&Shown) -> T) -> T {
         ],
         title: String::new(),
         size: Box::new(|mm| short(mm, 2)),
+        over: Box::new(|_| Vec::new()),
+        over_fences: 0.0,
     };
     with(&Shown { placed: &lanes[CUT], body: &body, lanes: &lanes, length: LANE * columns as f64 })
 }
