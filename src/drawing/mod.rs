@@ -15,6 +15,7 @@ pub mod axonometric;
 pub mod balloon;
 pub mod clash;
 pub mod dimension;
+pub mod filled;
 pub mod frame;
 pub mod layers;
 pub mod page;

@@ -395,7 +395,7 @@ fn the_near_edge_is_at_the_bottom_of_the_plan() {
 /// In tabular dimensioning one lane shows what the table's letter spans, and the column bears it.
 #[test]
 fn the_letter_of_the_table_is_on_the_plan() {
-    let sheets = sheets_of(&job_of(6, 6));
+    let sheets = sheets_of(&job_of(16, 14));
     let said = |id: &str| sheets.iter().find_map(|sheet| words(sheet, id));
     assert_eq!(said("dim-fence-letter").as_deref(), Some("f"));
     let head = said("offsets-1").unwrap();
@@ -456,7 +456,7 @@ fn no_sheet_is_nearly_empty() {
             let rest: Vec<_> = sheet.groups.iter().filter(|g| g.class != "frame").cloned().collect();
             let (drawn, frame) = (clash::extent(&rest), sheet.paper.frame());
             let filled = drawn.area() / (frame.area() - TITLE_BLOCK.area());
-            assert!(filled > 1.0 / 3.0, "{irons} {chisels}: {filled} of {}", sheet.title);
+            assert!(filled > 1.0 / 3.0, "{irons} {chisels}: {filled} of {} on {}", sheet.title, sheet.paper.name());
         }
     }
 }
@@ -483,11 +483,11 @@ fn uncertainty_is_on_every_sheet() {
         let marks = sheets.iter().flat_map(|sheet| &sheet.groups).flat_map(|g| &g.marks);
         marks.filter_map(text).collect::<Vec<_>>().join(" ")
     };
-    for (irons, chisels) in [(2, 0), (6, 6), (16, 10)] {
+    for (irons, chisels) in [(2, 0), (6, 6), (16, 14)] {
         let said = words(&job_of(irons, chisels));
         assert!(said.contains("± angle"), "{irons}, {chisels}");
     }
-    assert!(words(&job_of(16, 10)).contains("no., lane"), "a numbered table is among them");
+    assert!(words(&job_of(16, 14)).contains("no., lane"), "a numbered table is among them");
     let mut job = job_of(2, 0);
     assert!(!words(&job).contains("± angle is more than"));
     job["settings"][0]["thickness"] = json!({ "value": 2.4, "within": 2 });

@@ -195,6 +195,7 @@ fn sheet(
         title_block: Box::new(title_block),
         styles,
         papers,
+        text: drawer.size(),
         top: Top {
             length: jig.length,
             depth: jig.depth,
