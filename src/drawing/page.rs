@@ -195,6 +195,11 @@ impl Pages<'_> {
         columns(blocks, self.area().height, None).into_iter().map(|column| self.sheet(column.groups)).collect()
     }
 
+    /// The same, none much emptier than the others.
+    pub fn flow_evenly(&self, blocks: &[Block]) -> Vec<Sheet> {
+        balanced(blocks, self.area().height).into_iter().map(|column| self.sheet(column.groups)).collect()
+    }
+
     fn sheet(&self, content: Vec<Group>) -> Sheet {
         let at = self.paper.frame().origin() + (MARGIN, MARGIN);
         let mut groups = frame(self.paper, &self.title_block);

@@ -301,7 +301,7 @@ impl Drawing<'_, '_> {
         };
         let pages = pages(of_section.map_or(NONE, |(_, scale)| scale));
         // Notes are as large as values, unless that takes another page for a few lines.
-        let flow = |height| pages.flow(self.blocks(of_section, content, scale, room, height));
+        let flow = |height| pages.flow_evenly(&self.blocks(of_section, content, scale, room, height));
         let [large, small] = [RUNNING, REMARK].map(flow);
         let sheets = if small.len() < large.len() { small } else { large };
         let mut drafts = vec![Draft { sheet, title: title_block(scale) }];
