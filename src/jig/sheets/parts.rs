@@ -3,12 +3,13 @@
 use kurbo::{Point, Size, Vec2};
 
 use super::hole::Hole;
-use super::{Draft, Drawer};
+use super::Drawer;
+use super::shop::{self, Piece};
 use crate::drawing::clash::{self, extent};
 use crate::drawing::dimension::{End, Linear, drawn};
 use crate::drawing::frame::outline;
 use crate::drawing::page::{Block, REMARK, RUNNING};
-use crate::drawing::paper::{FIFTH, HALF, Scale, TENTH};
+use crate::drawing::paper::{FIFTH, FULL, HALF, Scale, TENTH};
 use crate::drawing::style::{ARROW, Fill, Pen, VALUE};
 use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Text};
@@ -28,26 +29,29 @@ const BETWEEN: f64 = 12.0;
 const ALONG: Vec2 = Vec2::new(1.0, 0.0);
 const UP: Vec2 = Vec2::new(0.0, -1.0);
 
-/// Scales of parts, the largest first; full size is for templates.
-const SCALES: [Scale; 3] = [HALF, FIFTH, TENTH];
+/// Scales of parts, the largest first.
+const SCALES: [Scale; 4] = [FULL, HALF, FIFTH, TENTH];
 /// Tallest figure where a smaller scale can help, mm.
 const TALLEST: f64 = 165.0;
+/// Narrowest column of a part's words, mm.
+const NARROWEST: f64 = 62.0;
+/// What its pages are called.
+const KIND: &str = "Parts";
 
-pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
-    drawer.pages("Parts", &notes(drawer), |pages| {
-        let most = pages.area().width;
-        let figures = drawer.jig.parts.iter().filter_map(|part| largest(drawer, part, most));
-        rows(figures.collect(), most)
-    })
+pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
+    let heading = Block::heading("parts-heading", KIND);
+    let figures: Vec<Figure> = drawer.jig.parts.iter().filter_map(|part| largest(drawer, part, width)).collect();
+    let lines = notes(drawer).into_iter().enumerate();
+    let notes = lines.map(|(i, note)| Block::paragraph(&format!("parts-note-{}", i + 1), "–", &note, RUNNING, width));
+    let mut pieces = shop::pieces(KIND, std::iter::once(heading).chain(notes).collect(), width);
+    pieces.extend(figures.into_iter().map(|f| shop::whole(KIND, vec![Block::figure(f.groups, f.size.height)])));
+    pieces
 }
 
 /// A part's figure at the largest scale at which it goes on a page and is clear.
 fn largest(drawer: &Drawer, part: &Part, most: f64) -> Option<Figure> {
     let clear = |figure: &Figure| {
-        let alone = drawer.pages("Parts", &[], |_| vec![Block::figure(figure.groups.clone(), figure.size.height)]);
-        figure.size.width <= most
-            && figure.size.height <= TALLEST
-            && alone.iter().all(|d| clash::find(&d.sheet).is_empty())
+        figure.size.width <= most && figure.size.height <= TALLEST && clash::among(&figure.groups).is_empty()
     };
     let mut figures = SCALES.into_iter().filter_map(|scale| figure(drawer, part, scale, most));
     figures.find(clear).or_else(|| figure(drawer, part, TENTH, most))
@@ -70,23 +74,6 @@ fn notes(drawer: &Drawer) -> Vec<String> {
 struct Figure {
     groups: Vec<Group>,
     size: Size,
-}
-
-/// Figures side by side as far as they go, in rows.
-fn rows(figures: Vec<Figure>, most: f64) -> Vec<Block> {
-    let mut rows: Vec<(f64, Block)> = Vec::new();
-    for figure in figures {
-        match rows.last_mut() {
-            Some((used, row)) if *used + BETWEEN + figure.size.width <= most => {
-                let x = *used + BETWEEN;
-                row.groups.extend(figure.groups.into_iter().map(|g| g.moved((x, 0.0))));
-                row.height = row.height.max(figure.size.height);
-                *used = x + figure.size.width;
-            }
-            _ => rows.push((figure.size.width, Block::figure(figure.groups, figure.size.height))),
-        }
-    }
-    rows.into_iter().map(|(_, block)| block).collect()
 }
 
 fn figure(drawer: &Drawer, part: &Part, scale: Scale, most: f64) -> Option<Figure> {
@@ -164,9 +151,11 @@ fn under(part: &Part, words: &[String], groups: Vec<Group>, most: f64) -> Figure
         .with("count", part.count);
     let mut y = 0.0;
     let mut widest = 0f64;
+    // No wider than the drawing below, or than words need to be.
+    let column = if groups.is_empty() { most } else { extent(&groups).width().clamp(NARROWEST, most) };
     for (i, line) in words.iter().enumerate() {
         let height = if i == 0 { RUNNING } else { REMARK };
-        for line in crate::shape::font::wrap(line, height, most) {
+        for line in crate::shape::font::wrap(line, height, column) {
             y += height;
             let text = Text::new((0.0, y), height, Anchor::Start, line.as_str());
             widest = widest.max(width(&line, height, i == 0));

@@ -4,6 +4,7 @@ use kurbo::{Point, Rect, Vec2};
 
 use super::hole::Hole;
 use super::model::{self, HEAD, WASHER, number_of};
+use super::shop::{self, Piece};
 use super::{CAUTIONS, Draft, Drawer};
 use crate::drawing::Group;
 use crate::drawing::balloon::{self, Ends};
@@ -40,20 +41,18 @@ pub(super) struct Left {
 
 impl Left {
     /// The table and the notes.
-    pub(super) fn blocks(&self, jig: &Jig, width: f64) -> Vec<Block> {
-        let mut blocks = Vec::new();
+    pub(super) fn pieces(&self, kind: &'static str, jig: &Jig, width: f64) -> Vec<Piece> {
+        let mut pieces = Vec::new();
         if let Some(style) = self.table {
-            blocks.push(Block::heading("lanes-heading", "Lanes"));
-            blocks.extend(Block::table(&table(jig, style), width));
+            let heading = Block::heading("lanes-heading", "Lanes");
+            pieces.extend(shop::tabled(kind, vec![heading], &table(jig, style), width));
         }
         let notes = if self.about { about(jig) } else { Vec::new() };
-        blocks.extend(
-            notes
-                .iter()
-                .enumerate()
-                .map(|(i, words)| Block::paragraph(&format!("lanes-note-{}", i + 1), "–", words, RUNNING, width)),
-        );
-        blocks
+        let line = |(i, words): (usize, &String)| {
+            Block::paragraph(&format!("lanes-note-{}", i + 1), "–", words, RUNNING, width)
+        };
+        pieces.extend(shop::pieces(kind, notes.iter().enumerate().map(line).collect(), width));
+        pieces
     }
 }
 
