@@ -9,6 +9,8 @@ pub struct Item {
     pub size: Size,
     /// Least space above it, but at the top of a sheet, mm.
     pub above: f64,
+    /// Whether it may be read out of its order, and so fill what an earlier sheet has left.
+    pub is_loose: bool,
 }
 
 /// Where an item stands.
@@ -24,24 +26,29 @@ pub struct Place {
 const ROUNDING: f64 = 1e-6;
 
 /// Where the items stand on sheets with room for `area`, `beside` mm from each other to the side: each as high as it goes
-/// and then as far to the left, but no higher than the one before it, so that they are read in their order. What fits on
-/// no sheet stands alone on one.
+/// and then as far to the left, but no higher than the one before it, so that they are read in their order. A loose one
+/// fills the first gap that it goes into. What fits on no sheet stands alone on one.
 pub fn pack(items: &[Item], area: Size, beside: f64) -> Vec<Place> {
     let mut places: Vec<Place> = Vec::new();
-    let (mut taken, mut top): (Vec<Rect>, f64) = (Vec::new(), 0.0);
-    let mut sheet = 0;
+    let mut taken: Vec<Vec<Rect>> = vec![Vec::new()];
+    // The top of the last one that is not loose.
+    let mut top = 0.0;
     for item in items {
-        let at = if let Some(at) = free(item, &taken, top, area, beside) {
-            at
-        } else {
-            if !taken.is_empty() {
-                sheet += 1;
-                taken.clear();
+        let last = taken.len() - 1;
+        let from = if item.is_loose { 0 } else { last };
+        let least = if item.is_loose { 0.0 } else { top };
+        let gap = (from..=last).find_map(|sheet| Some((sheet, free(item, &taken[sheet], least, area, beside)?)));
+        let (sheet, at) = gap.unwrap_or_else(|| {
+            if !taken[last].is_empty() {
+                taken.push(Vec::new());
+                top = 0.0;
             }
-            Point::ORIGIN
-        };
-        top = at.y;
-        taken.push(Rect::from_origin_size(at, item.size));
+            (taken.len() - 1, Point::ORIGIN)
+        });
+        if !item.is_loose {
+            top = at.y;
+        }
+        taken[sheet].push(Rect::from_origin_size(at, item.size));
         places.push(Place { sheet, at });
     }
     places
@@ -67,7 +74,7 @@ fn free(item: &Item, taken: &[Rect], top: f64, area: Size, beside: f64) -> Optio
 
 /// How many sheets these places are on.
 pub fn sheets(places: &[Place]) -> usize {
-    places.last().map_or(0, |last| last.sheet + 1)
+    places.iter().map(|place| place.sheet + 1).max().unwrap_or(0)
 }
 
 /// From one height that is tried to the next lower one, mm.
@@ -100,18 +107,22 @@ mod tests {
             let (wide, high) = (15.0 + f64::from(i * 37 % 156), 8.0 + f64::from(i * 53 % 90));
             Size::new(wide, high)
         };
-        (0..60).map(|i| Item { size: size(i), above: f64::from(i % 5) }).collect()
+        (0..60).map(|i| Item { size: size(i), above: f64::from(i % 5), is_loose: i % 4 == 3 }).collect()
     }
 
     #[test]
     fn nothing_overlaps_or_leaves_its_sheet_and_all_is_in_order() {
         for packed in [pack(&items(), AREA, 6.0), balanced(&items(), AREA, 6.0)] {
-            let all: Vec<(usize, Rect)> =
-                packed.iter().zip(items()).map(|(p, i)| (p.sheet, Rect::from_origin_size(p.at, i.size))).collect();
-            for (i, (sheet, own)) in all.iter().enumerate() {
+            let all: Vec<(usize, Rect, bool)> = packed
+                .iter()
+                .zip(items())
+                .map(|(p, i)| (p.sheet, Rect::from_origin_size(p.at, i.size), i.is_loose))
+                .collect();
+            for (i, (sheet, own, own_is_loose)) in all.iter().enumerate() {
                 assert!(AREA.to_rect().inset(ROUNDING).contains_rect(*own), "{own:?}");
-                for (other_sheet, other) in &all[i + 1..] {
-                    assert!(other_sheet > sheet || (other_sheet == sheet && other.y0 >= own.y0), "{own:?} {other:?}");
+                for (other_sheet, other, is_loose) in &all[i + 1..] {
+                    let in_order = other_sheet > sheet || (other_sheet == sheet && other.y0 >= own.y0);
+                    assert!(in_order || *own_is_loose || *is_loose, "{own:?} {other:?}");
                     assert!(other_sheet != sheet || own.intersect(*other).is_zero_area(), "{own:?} {other:?}");
                 }
             }
@@ -120,7 +131,7 @@ mod tests {
 
     #[test]
     fn what_goes_side_by_side_shares_a_row_and_what_is_too_tall_a_sheet() {
-        let item = |wide, high| Item { size: Size::new(wide, high), above: 4.0 };
+        let item = |wide, high| Item { size: Size::new(wide, high), above: 4.0, is_loose: false };
         let packed = pack(&[item(80.0, 90.0), item(80.0, 40.0), item(80.0, 40.0), item(170.0, 30.0)], AREA, 6.0);
         let at: Vec<(f64, f64)> = packed.iter().map(|p| (p.at.x, p.at.y)).collect();
         assert_eq!(at, [(0.0, 0.0), (86.0, 0.0), (86.0, 44.0), (0.0, 94.0)]);
@@ -129,8 +140,17 @@ mod tests {
     }
 
     #[test]
+    fn what_is_loose_fills_what_a_sheet_has_left() {
+        let item = |high, is_loose| Item { size: Size::new(170.0, high), above: 4.0, is_loose };
+        for (is_loose, sheets) in [(true, [0, 1, 0]), (false, [0, 1, 1])] {
+            let packed = pack(&[item(120.0, false), item(150.0, false), item(40.0, is_loose)], AREA, 6.0);
+            assert_eq!(packed.iter().map(|p| p.sheet).collect::<Vec<_>>(), sheets);
+        }
+    }
+
+    #[test]
     fn the_last_sheet_is_not_left_nearly_empty() {
-        let items = vec![Item { size: Size::new(170.0, 30.0), above: 3.0 }; 13];
+        let items = vec![Item { size: Size::new(170.0, 30.0), above: 3.0, is_loose: false }; 13];
         let on = |places: Vec<Place>, sheet| places.iter().filter(|p| p.sheet == sheet).count();
         assert_eq!([0, 1, 2].map(|i| on(pack(&items, AREA, 6.0), i)), [6, 6, 1]);
         assert_eq!([0, 1, 2].map(|i| on(balanced(&items, AREA, 6.0), i)), [5, 5, 3]);

@@ -386,6 +386,32 @@ fn the_template_for_machines_is_the_plan() {
     assert_eq!(on("PILOTS").len(), jig.fences.iter().map(|f| f.screws.len()).sum::<usize>());
 }
 
+/// Marks are broken where a lane is lettered, also where a name is wider than its lane.
+#[test]
+fn no_mark_of_the_template_for_machines_runs_through_lettering() {
+    for (irons, chisels) in [(3, 3), (0, 6)] {
+        let (_, jig) = jig_of(&wooden(irons, chisels, json!({})));
+        let layers = template::layers(&jig);
+        let on = |name: &str| &layers.iter().find(|l| l.name.as_str() == name).unwrap().shapes;
+        let boxes = on("LETTERING").iter().map(|shape| {
+            let Shape::Text { at, height, turn, words } = shape else { panic!("{shape:?}") };
+            let wide = stopwright::shape::font::width(words, *height, false);
+            let sign = if *turn == 0.0 { 1.0 } else { -1.0 };
+            Rect::from_points(*at - (0.0, sign * 0.3 * height), *at + (sign * wide, sign * height))
+        });
+        let boxes: Vec<Rect> = boxes.collect();
+        let (mut drawn, whole) = (0.0, jig.lanes.iter().flat_map(|p| jig.mark_lines(p)));
+        for shape in on("MARKS") {
+            let Shape::Line { from, to } = shape else { panic!("{shape:?}") };
+            let line = Rect::from_points(*from, *to);
+            assert!(boxes.iter().all(|b| b.x0 >= line.x1 || b.x1 <= line.x0 || b.y0 >= line.y1 || b.y1 <= line.y0));
+            drawn += from.distance(*to);
+        }
+        let whole: f64 = whole.map(|[a, b]| a.distance(b)).sum();
+        assert!(drawn > 0.4 * whole && drawn < whole, "{drawn} of {whole}");
+    }
+}
+
 #[test]
 fn same_bytes_twice() {
     let job = parsed(&wooden(3, 3, json!({ "lengths": "both" })));
@@ -597,7 +623,9 @@ fn many_lanes_are_spread_over_sheets() {
     value["sheet"] = json!({ "size": "A4" });
     let (jig, sheets) = sheets_of(&value);
     let plans: Vec<&Sheet> = sheets.iter().filter(|s| s.groups.iter().any(|g| g.id == "plan-board")).collect();
-    assert!(plans.len() > 1);
+    // As wide as the paper at half size: half a metre of jig or so on each.
+    let most = (jig.length / 200.0).ceil() as usize;
+    assert!(plans.len() > 1 && plans.len() <= most, "{} sheets for {} mm", plans.len(), jig.length);
     for sheet in &plans {
         assert_eq!(clash::find(sheet), [], "{}", sheet.title);
         assert!(sheet.groups.iter().any(|g| g.id.starts_with("plan-break-")), "its ends are broken off");

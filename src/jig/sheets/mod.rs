@@ -3,11 +3,13 @@
 //! * `words`: the words, and the order of use.
 //! * `plan`: plan, section and table of lanes.
 //! * `shop`: the pages of all that follows but the template, packed.
+//! * `broken`: long parts, broken off where they repeat.
 //! * `model`: the jig as solids; `picture`: how it looks put together and pulled apart, and how a fence is fixed.
 //! * `parts`: every part with its sizes; `stock`: the cut list and how it comes out of stock.
 //! * `work`: the order of work; `proving`: what was made against what was wanted, and the year's drift.
 //! * `template`: the full-size template, on tiles and for machines.
 
+mod broken;
 mod hole;
 mod model;
 mod parts;

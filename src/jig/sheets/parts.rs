@@ -2,14 +2,15 @@
 
 use kurbo::{Point, Size, Vec2};
 
-use super::hole::Hole;
 use super::Drawer;
+use super::broken::Shown;
+use super::hole::Hole;
 use super::shop::{self, Piece};
 use crate::drawing::clash::{self, extent};
 use crate::drawing::dimension::{End, Linear, drawn};
 use crate::drawing::frame::outline;
 use crate::drawing::page::{Block, REMARK, RUNNING};
-use crate::drawing::paper::{FIFTH, FULL, HALF, Scale, TENTH};
+use crate::drawing::paper::{FIFTH, FULL, HALF, Scale};
 use crate::drawing::style::{ARROW, Fill, Pen, VALUE};
 use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Text};
@@ -29,10 +30,10 @@ const BETWEEN: f64 = 12.0;
 const ALONG: Vec2 = Vec2::new(1.0, 0.0);
 const UP: Vec2 = Vec2::new(0.0, -1.0);
 
-/// Scales of parts, the largest first.
-const SCALES: [Scale; 4] = [FULL, HALF, FIFTH, TENTH];
-/// Tallest figure where a smaller scale can help, mm.
-const TALLEST: f64 = 165.0;
+/// Scales of parts, the largest first; what is too long for the smallest is broken off.
+const SCALES: [Scale; 3] = [FULL, HALF, FIFTH];
+/// Tallest figure where a smaller scale can help, and at full size, mm: a page takes two of those.
+const TALLEST: [f64; 2] = [165.0, 95.0];
 /// Narrowest column of a part's words, mm.
 const NARROWEST: f64 = 62.0;
 /// What its pages are called.
@@ -44,17 +45,22 @@ pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
     let lines = notes(drawer).into_iter().enumerate();
     let notes = lines.map(|(i, note)| Block::paragraph(&format!("parts-note-{}", i + 1), "–", &note, RUNNING, width));
     let mut pieces = shop::pieces(KIND, std::iter::once(heading).chain(notes).collect(), width);
-    pieces.extend(figures.into_iter().map(|f| shop::whole(KIND, vec![Block::figure(f.groups, f.size.height)])));
+    pieces.extend(figures.into_iter().map(|f| shop::whole(KIND, vec![Block::figure(f.groups, f.size.height)]).loose()));
     pieces
 }
 
 /// A part's figure at the largest scale at which it goes on a page and is clear.
 fn largest(drawer: &Drawer, part: &Part, most: f64) -> Option<Figure> {
-    let clear = |figure: &Figure| {
-        figure.size.width <= most && figure.size.height <= TALLEST && clash::among(&figure.groups).is_empty()
+    let goes = |(scale, figure): &(Scale, Figure)| {
+        let tallest = TALLEST[usize::from(*scale == FULL)];
+        figure.size.width <= most && figure.size.height <= tallest && clash::among(&figure.groups).is_empty()
     };
-    let mut figures = SCALES.into_iter().filter_map(|scale| figure(drawer, part, scale, most));
-    figures.find(clear).or_else(|| figure(drawer, part, TENTH, most))
+    let whole = |scale| Some((scale, figure(drawer, part, scale, [most, f64::INFINITY])?));
+    let whole = SCALES.into_iter().filter_map(whole).find(goes).map(|(_, figure)| figure);
+    let room = most - 2.0 * BETWEEN - FIRST;
+    let of_board = width(&drawer.bare(part.size[0]), VALUE, false) + part.size[2] * FIFTH.factor + BETWEEN;
+    let room = if part.kind == PartKind::Board { room - of_board } else { room };
+    whole.or_else(|| figure(drawer, part, FIFTH, [most, room]))
 }
 
 fn notes(drawer: &Drawer) -> Vec<String> {
@@ -76,12 +82,14 @@ struct Figure {
     size: Size,
 }
 
-fn figure(drawer: &Drawer, part: &Part, scale: Scale, most: f64) -> Option<Figure> {
+/// A part's drawing under its name, at a scale: the words no wider than the first of two sizes, its length on the second,
+/// broken off where it is longer, mm of paper.
+fn figure(drawer: &Drawer, part: &Part, scale: Scale, [most, room]: [f64; 2]) -> Option<Figure> {
     let jig = drawer.jig;
     let groups = match part.kind {
-        PartKind::Board => board(drawer, part, scale.factor),
+        PartKind::Board => board(drawer, part, scale.factor, room),
         PartKind::Fence => fence(drawer, part, jig.fences.iter().find(|f| f.number == part.number)?, scale.factor),
-        PartKind::Cleat => cleat(drawer, part, jig.cleat.as_ref()?, scale.factor),
+        PartKind::Cleat => cleat(drawer, part, jig.cleat.as_ref()?, scale.factor, room),
         PartKind::Facing => Vec::new(),
     };
     let drawn_at = if groups.is_empty() { String::new() } else { format!(", {}", scale.name) };
@@ -178,6 +186,8 @@ fn under(part: &Part, words: &[String], groups: Vec<Group>, most: f64) -> Figure
 struct Dimensions<'a> {
     drawer: &'a Drawer<'a>,
     number: &'a str,
+    /// How much of the length is broken out, mm.
+    left_out: f64,
     groups: Vec<Group>,
 }
 
@@ -200,7 +210,7 @@ impl Dimensions<'_> {
         if !names[0].is_empty() {
             self.put(
                 names[0],
-                size.width,
+                size.width + self.left_out,
                 [top, view.at((size.width, size.height))],
                 Point::new(0.0, top.y - FIRST),
                 ALONG,
@@ -217,10 +227,10 @@ impl Dimensions<'_> {
     }
 
     /// Distances of places from the left end, one below the other.
-    fn distances_from_left(&mut self, places: &[f64], view: &View, bottom: f64) {
+    fn distances_from_left(&mut self, places: &[f64], view: &View, shown: &Shown) {
         for (i, x) in places.iter().enumerate() {
-            let y = view.at((0.0, bottom)).y + BELOW + i as f64 * NEXT;
-            let ends = [view.at((0.0, bottom)), view.at((*x, bottom))];
+            let y = view.at((0.0, 0.0)).y + BELOW + i as f64 * NEXT;
+            let ends = [view.at((0.0, 0.0)), view.at((shown.at(*x), 0.0))];
             // Words at the left are clear of the lines that run down from the other holes.
             let outside = Linear { outside: End::First, always_outside: true, ..self.usual(*x) };
             self.add(&format!("hole-{}", i + 1), *x, Linear { ends, through: Point::new(0.0, y), ..outside });
@@ -258,14 +268,19 @@ fn grain(number: &str, at: Point, along: Vec2) -> Group {
     group
 }
 
-fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
+fn board(drawer: &Drawer, part: &Part, k: f64, room: f64) -> Vec<Group> {
     let jig = drawer.jig;
-    let [length, depth, thickness] = part.size;
-    let mut dimensions = Dimensions { drawer, number: &part.number, groups: Vec::new() };
+    let [whole, depth, thickness] = part.size;
+    let shown = Shown::of(whole, k, room);
+    let length = shown.length();
+    let mut dimensions =
+        Dimensions { drawer, number: &part.number, left_out: whole - length, groups: Vec::new() };
     let view = View::upright((0.0, 0.0), k);
     let mut groups = vec![face(&mut dimensions, &view, (length, depth), ["length", "width"])];
+    groups.extend(shown.breaks("part-board-breaks", &view, depth));
+    dimensions.left_out = 0.0;
     // The words of the length may stand beside the board.
-    let words = width(&drawer.bare(length), VALUE, false) + 2.0 * ARROW + 8.0;
+    let words = width(&drawer.bare(whole), VALUE, false) + 2.0 * ARROW + 8.0;
     let end = View::upright((length * k + words.max(2.0 * BETWEEN), 0.0), k);
     groups.push(face(&mut dimensions, &end, (thickness, depth), ["thickness", ""]));
     let mut edges = Group::new("part-board-edges", "note");
@@ -277,12 +292,14 @@ fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
     let mut middle = depth / 2.0 * k;
     if let Some(cleat) = &jig.cleat {
         let mut holes = Group::new("part-board-holes", "feature");
+        let drawn_at = |at: Point| Point::new(shown.at(at.x), at.y);
         for screw in &cleat.screws {
-            hole(&mut holes, &view, &Hole { at: screw.at, radius: cleat.clearance / 2.0, slot: screw.slot }, Pen::Wide);
+            let at = drawn_at(screw.at);
+            hole(&mut holes, &view, &Hole { at, radius: cleat.clearance / 2.0, slot: screw.slot }, Pen::Wide);
         }
         groups.push(holes);
         let places: Vec<f64> = cleat.screws.iter().map(|s| s.at.x).collect();
-        dimensions.distances_from_left(&places, &view, 0.0);
+        dimensions.distances_from_left(&places, &view, &shown);
         let right = view.at((length, 0.0)).x;
         let mut lines: Vec<Point> = Vec::new();
         for screw in cleat.screws.iter().rev() {
@@ -294,7 +311,7 @@ fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
             let kind = if i == 0 { "hole-line".to_string() } else { format!("hole-line-{}", i + 1) };
             let through = Point::new(right + FIRST + i as f64 * NEXT, 0.0);
             let usual = dimensions.usual(at.y);
-            let ends = [Point::new(right, 0.0), view.at(at)];
+            let ends = [Point::new(right, 0.0), view.at(drawn_at(at))];
             dimensions.add(&kind, at.y, Linear { ends, through, along: UP, outside: End::First, ..usual });
         }
         middle *= 1.5;
@@ -310,7 +327,7 @@ fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
 fn fence(drawer: &Drawer, part: &Part, fence: &Fence, k: f64) -> Vec<Group> {
     let [length, width, height] = part.size;
     let fixing = drawer.jig.stock.fixing;
-    let mut dimensions = Dimensions { drawer, number: &part.number, groups: Vec::new() };
+    let mut dimensions = Dimensions { drawer, number: &part.number, left_out: 0.0, groups: Vec::new() };
     let view = View::upright((0.0, 0.0), k);
     // From above, the front below; then the front, seen from the lane.
     dimensions.sizes(&view, Size::new(length, width), ["length", "width"]);
@@ -329,7 +346,7 @@ fn fence(drawer: &Drawer, part: &Part, fence: &Fence, k: f64) -> Vec<Group> {
     let mut places: Vec<f64> =
         fence.screws.iter().map(|s| s.at).chain(fence.pins.iter().copied()).map(|at| place(at).x).collect();
     places.sort_by(f64::total_cmp);
-    dimensions.distances_from_left(&places, &view, 0.0);
+    dimensions.distances_from_left(&places, &view, &Shown::of(length, k, f64::INFINITY));
     let below = BELOW + places.len() as f64 * NEXT + 3.0;
     let front = View::upright((0.0, below + height * k), k);
     let outline = face(&mut dimensions, &front, (length, height), ["", "height"]);
@@ -346,22 +363,26 @@ fn fence(drawer: &Drawer, part: &Part, fence: &Fence, k: f64) -> Vec<Group> {
     groups
 }
 
-fn cleat(drawer: &Drawer, part: &Part, cleat: &Cleat, k: f64) -> Vec<Group> {
-    let [length, height, thickness] = part.size;
-    let mut dimensions = Dimensions { drawer, number: &part.number, groups: Vec::new() };
+fn cleat(drawer: &Drawer, part: &Part, cleat: &Cleat, k: f64, room: f64) -> Vec<Group> {
+    let [whole, height, thickness] = part.size;
+    let shown = Shown::of(whole, k, room);
+    let length = shown.length();
+    let mut dimensions =
+        Dimensions { drawer, number: &part.number, left_out: whole - length, groups: Vec::new() };
     // From above, with the pilot holes, and from its face.
     let top = View::upright((0.0, 0.0), k);
     let mut groups = vec![face(&mut dimensions, &top, (length, thickness), ["length", "thickness"])];
+    groups.extend(shown.breaks(&format!("part-{}-breaks-top", part.number), &top, thickness));
     let mut holes = Group::new(format!("part-{}-holes", part.number), "feature");
     let place = |x: f64| x - cleat.area.x0;
     for screw in &cleat.screws {
         let at = screw.at - cleat.area.origin().to_vec2();
-        let pilot = Hole { at, radius: cleat.pilot / 2.0, slot: 0.0 };
+        let pilot = Hole { at: Point::new(shown.at(at.x), at.y), radius: cleat.pilot / 2.0, slot: 0.0 };
         hole(&mut holes, &top, &pilot, Pen::Wide);
     }
     groups.push(holes);
     let places: Vec<f64> = cleat.screws.iter().map(|s| place(s.at.x)).collect();
-    dimensions.distances_from_left(&places, &top, 0.0);
+    dimensions.distances_from_left(&places, &top, &shown);
     let below = BELOW + places.len() as f64 * NEXT + 3.0;
     let front = View::upright((0.0, below + height * k), k);
     groups.push(face(&mut dimensions, &front, (length, height), ["", "height"]));
@@ -369,6 +390,7 @@ fn cleat(drawer: &Drawer, part: &Part, cleat: &Cleat, k: f64) -> Vec<Group> {
     let y = front.at((0.0, cleat.grip)).y;
     grip.line((0.0, y), (length * k, y), Pen::Dashed);
     groups.push(grip);
+    groups.extend(shown.breaks(&format!("part-{}-breaks", part.number), &front, height));
     groups.extend(dimensions.groups);
     groups
 }

@@ -63,9 +63,9 @@ pub(super) fn pieces(drawer: &Drawer, width: f64, room: f64) -> Vec<Piece> {
 pub(super) fn others(drawer: &Drawer, left: &Left, width: f64) -> Vec<Piece> {
     let (detail, tall) = detail(drawer);
     let heading = Block::heading("detail-heading", "How a fence is fixed, 2:1");
-    let mut all = vec![shop::whole(KIND, vec![heading, Block::figure(detail, tall)])];
+    let mut all = vec![shop::whole(KIND, vec![heading, Block::figure(detail, tall)]).loose()];
     if left.section {
-        all.extend(section(drawer, width).map(|block| shop::whole(KIND, vec![block])));
+        all.extend(section(drawer, width).map(|block| shop::whole(KIND, vec![block]).loose()));
     }
     all.extend(left.pieces(KIND, drawer.jig, width));
     all

@@ -33,6 +33,8 @@ const KIND: &str = "Wooden jig";
 pub(super) struct Left {
     /// The table of lanes, with this style's columns.
     table: Option<Style>,
+    /// What there is to say of the lanes.
+    lanes: bool,
     /// What there is to say of the jig.
     about: bool,
     /// The section.
@@ -47,7 +49,8 @@ impl Left {
             let heading = Block::heading("lanes-heading", "Lanes");
             pieces.extend(shop::tabled(kind, vec![heading], &table(jig, style), width));
         }
-        let notes = if self.about { about(jig) } else { Vec::new() };
+        let mut notes = if self.lanes { of_lanes(jig) } else { Vec::new() };
+        notes.extend(if self.about { about(jig) } else { Vec::new() });
         let line = |(i, words): (usize, &String)| {
             Block::paragraph(&format!("lanes-note-{}", i + 1), "–", words, RUNNING, width)
         };
@@ -61,6 +64,8 @@ impl Left {
 struct With {
     table: bool,
     section: bool,
+    /// What there is to say of the lanes.
+    lanes: bool,
     /// What there is to say of the jig.
     about: bool,
 }
@@ -74,34 +79,39 @@ pub(super) fn sheets(drawer: &Drawer) -> Result<(Vec<Draft>, Left), TooLarge> {
     let paper = drawer.size();
     let at = |scales: &[Scale]| turned(scales.iter().map(|s| (paper, *s)).collect());
     let (large, all) = (at(&[FULL, HALF]), at(&[FULL, HALF, FIFTH]));
-    let with = |table, section, about| With { table, section, about };
+    let with = |table, section, about| With { table, section, lanes: true, about };
     // Smaller scales show nothing that a woodworker can use.
     let mut larger = candidates(drawer.job.sheet_size, drawer.home());
     larger.retain(|(_, scale)| scale.factor >= FIFTH.factor);
     let tries = [
         (DIMENSIONED, large.clone(), with(true, true, true)),
         (DIMENSIONED, large.clone(), with(true, false, true)),
+        (DIMENSIONED, large.clone(), with(true, true, false)),
+        (DIMENSIONED, large.clone(), with(true, false, false)),
         (DIMENSIONED, large.clone(), with(false, true, true)),
         (DIMENSIONED, large, with(false, true, false)),
         (DIMENSIONED, all.clone(), with(false, false, true)),
         (DIMENSIONED, all.clone(), with(false, false, false)),
         (TABULAR, all.clone(), with(true, true, true)),
+        (TABULAR, all.clone(), with(true, true, false)),
         (TABULAR, all.clone(), with(true, false, true)),
+        (TABULAR, all.clone(), with(true, false, false)),
         (TABULAR, all, with(false, false, false)),
         (BOTH, larger, with(true, false, true)),
     ];
     for (styles, papers, beside) in tries {
         if let Ok(draft) = sheet(drawer, styles, papers, beside, &[]) {
             let table = (!beside.table).then_some(styles[0]);
-            return Ok((vec![draft], Left { table, about: !beside.about, section: !beside.section }));
+            return Ok((vec![draft], Left { table, lanes: false, about: !beside.about, section: !beside.section }));
         }
     }
     let drafts = (2..=drawer.jig.lanes.len()).find_map(|count| in_stretches(drawer, count));
     let drafts = drafts.ok_or(TooLarge { lanes: drawer.jig.lanes.len() })?;
-    Ok((drafts, Left { table: None, about: false, section: true }))
+    Ok((drafts, Left { table: Some(Style::Dimensioned), lanes: true, about: true, section: true }))
 }
 
-/// The plan in so many stretches, each with the table of its lanes on a sheet of its own; none where one does not fit.
+/// The plan in so many stretches, each on a sheet of its own; none where one does not fit. What is told of all lanes
+/// stands once, on the pages that follow.
 fn in_stretches(drawer: &Drawer, count: usize) -> Option<Vec<Draft>> {
     let paper = drawer.size();
     let papers = turned([FULL, HALF, FIFTH].map(|scale| (paper, scale)).to_vec());
@@ -118,7 +128,7 @@ fn in_stretches(drawer: &Drawer, count: usize) -> Option<Vec<Draft>> {
     };
     let each = stretches.iter().enumerate().map(|(i, (jig, span))| {
         let part = Drawer { job: drawer.job, jig };
-        let beside = With { table: true, section: false, about: true };
+        let beside = With { table: false, section: false, lanes: false, about: false };
         let mut draft = sheet(&part, &[Style::Dimensioned], papers.clone(), beside, &[words(i, *span)]).ok()?;
         // From break to break is no size of the jig.
         draft.sheet.groups.retain(|g| g.id != "dim-length");
@@ -563,13 +573,19 @@ fn about(jig: &Jig) -> Vec<String> {
     notes
 }
 
-fn notes(jig: &Jig, style: Style, scale: Scale, beside: With) -> Vec<String> {
+/// What there is to say of the lanes.
+fn of_lanes(jig: &Jig) -> Vec<String> {
     let mut notes = crate::layout::first_notes(&jig.lanes, |mm| jig.written.said(mm, 2));
     notes.extend(crate::layout::limit_notes(&jig.lanes, jig.tolerance));
     let asked = jig.asked();
     let lanes = || jig.lanes.iter().map(|placed| &placed.lane);
     notes.extend(lanes().filter_map(|lane| asked.too_coarse(lane)).map(|w| w + "."));
     notes.extend(lanes().filter_map(|lane| asked.too_close(lane)).map(|w| format!("Warning: {w}.")));
+    notes
+}
+
+fn notes(jig: &Jig, style: Style, scale: Scale, beside: With) -> Vec<String> {
+    let mut notes = if beside.lanes { of_lanes(jig) } else { Vec::new() };
     if beside.about {
         notes.extend(about(jig));
     }

@@ -138,13 +138,19 @@ fn movement(drawer: &Drawer, width: f64) -> Vec<Piece> {
             width,
         ),
     ];
-    let mut pieces = shop::tabled(KIND, lead, &Table::new("drift", &heading, rows), width);
+    let table = Table::new("drift", &heading, rows);
     let mut blocks = Vec::new();
     for (i, advice) in jig.movement.advice.iter().enumerate() {
         blocks.push(Block::paragraph(&format!("drift-advice-{}", i + 1), "!", &format!("{advice}."), RUNNING, width));
     }
     let source = "Movement in width = size × coefficient × change of moisture (USDA Wood Handbook, FPL-GTR-190, eq. 13-2, table 13-5); moisture of the air's wood by its eq. 4-5. Averages of the species: single boards differ.";
     blocks.push(Block::paragraph("drift-source", "", source, REMARK, width));
-    pieces.extend(shop::pieces(KIND, blocks, width));
-    pieces
+    if Block::table(&table, width).len() > 1 {
+        let mut pieces = shop::tabled(KIND, lead, &table, width);
+        pieces.extend(shop::pieces(KIND, blocks, width));
+        return pieces;
+    }
+    // A short one stands in one piece wherever there is room.
+    let all = lead.into_iter().chain(Block::table(&table, width)).chain(blocks).collect();
+    vec![Piece::of(KIND, all, width).loose()]
 }

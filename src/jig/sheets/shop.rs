@@ -23,6 +23,7 @@ pub(super) struct Piece {
     kind: &'static str,
     size: Size,
     above: f64,
+    is_loose: bool,
     groups: Vec<Group>,
 }
 
@@ -36,11 +37,16 @@ impl Piece {
             groups.extend(block.groups.into_iter().map(|g| g.moved((0.0, height))));
             height += block.height;
         }
-        Self { kind, size: Size::new(width, height), above, groups }
+        Self { kind, size: Size::new(width, height), above, is_loose: false, groups }
+    }
+
+    /// The same, wherever there is room for it.
+    pub(super) fn loose(self) -> Self {
+        Self { is_loose: true, ..self }
     }
 
     fn item(&self) -> Item {
-        Item { size: self.size, above: self.above }
+        Item { size: self.size, above: self.above, is_loose: self.is_loose }
     }
 }
 
