@@ -27,31 +27,69 @@ const ROUNDING: f64 = 1e-6;
 
 /// Where the items stand on sheets with room for `area`, `beside` mm from each other to the side: each as high as it goes
 /// and then as far to the left, but no higher than the one before it, so that they are read in their order. A loose one
-/// fills the first gap that it goes into. What fits on no sheet stands alone on one.
+/// fills the first gap that it goes into, else it is the first on the next sheet. What fits on no sheet stands alone on
+/// one.
 pub fn pack(items: &[Item], area: Size, beside: f64) -> Vec<Place> {
-    let mut places: Vec<Place> = Vec::new();
-    let mut taken: Vec<Vec<Rect>> = vec![Vec::new()];
+    let mut packing = Packing { items, area, beside, taken: vec![Vec::new()], waiting: Vec::new(), found: Vec::new() };
     // The top of the last one that is not loose.
     let mut top = 0.0;
-    for item in items {
-        let last = taken.len() - 1;
-        let from = if item.is_loose { 0 } else { last };
-        let least = if item.is_loose { 0.0 } else { top };
-        let gap = (from..=last).find_map(|sheet| Some((sheet, free(item, &taken[sheet], least, area, beside)?)));
-        let (sheet, at) = gap.unwrap_or_else(|| {
-            if !taken[last].is_empty() {
-                taken.push(Vec::new());
-                top = 0.0;
+    for (i, item) in items.iter().enumerate() {
+        if item.is_loose {
+            if !(0..packing.taken.len()).any(|sheet| packing.put(i, sheet, 0.0).is_some()) {
+                packing.waiting.push(i);
             }
-            (taken.len() - 1, Point::ORIGIN)
-        });
-        if !item.is_loose {
-            top = at.y;
+            continue;
         }
-        taken[sheet].push(Rect::from_origin_size(at, item.size));
-        places.push(Place { sheet, at });
+        let last = packing.taken.len() - 1;
+        let mut at = packing.put(i, last, top);
+        while at.is_none() {
+            let sheet = packing.next_sheet();
+            at = packing.put(i, sheet, 0.0);
+        }
+        top = at.map_or(0.0, |at| at.y);
     }
-    places
+    while !packing.waiting.is_empty() {
+        packing.next_sheet();
+    }
+    packing.found.sort_by_key(|(i, _)| *i);
+    packing.found.into_iter().map(|(_, place)| place).collect()
+}
+
+/// Sheets that are being filled.
+struct Packing<'a> {
+    items: &'a [Item],
+    area: Size,
+    beside: f64,
+    /// What is taken of each sheet.
+    taken: Vec<Vec<Rect>>,
+    /// Loose items that no sheet has had room for.
+    waiting: Vec<usize>,
+    /// Where items stand.
+    found: Vec<(usize, Place)>,
+}
+
+impl Packing<'_> {
+    /// Puts an item on a sheet, no higher than `top`, if there is room; on an empty one there always is.
+    fn put(&mut self, index: usize, sheet: usize, top: f64) -> Option<Point> {
+        let (item, taken) = (&self.items[index], &mut self.taken[sheet]);
+        let alone = taken.is_empty().then_some(Point::ORIGIN);
+        let at = free(item, taken, top, self.area, self.beside).or(alone)?;
+        taken.push(Rect::from_origin_size(at, item.size));
+        self.found.push((index, Place { sheet, at }));
+        Some(at)
+    }
+
+    /// Begins a sheet, with what waits for one.
+    fn next_sheet(&mut self) -> usize {
+        let sheet = self.taken.len();
+        self.taken.push(Vec::new());
+        for index in std::mem::take(&mut self.waiting) {
+            if self.put(index, sheet, 0.0).is_none() {
+                self.waiting.push(index);
+            }
+        }
+        sheet
+    }
 }
 
 /// The first place from `top` down where an item goes past all that is taken.
@@ -146,6 +184,10 @@ mod tests {
             let packed = pack(&[item(120.0, false), item(150.0, false), item(40.0, is_loose)], AREA, 6.0);
             assert_eq!(packed.iter().map(|p| p.sheet).collect::<Vec<_>>(), sheets);
         }
+        // One that finds no room leaves the sheet to those that do, and is the first on the next.
+        let packed = pack(&[item(120.0, false), item(100.0, true), item(40.0, false), item(60.0, false)], AREA, 6.0);
+        assert_eq!(packed.iter().map(|p| p.sheet).collect::<Vec<_>>(), [0, 1, 0, 1]);
+        assert_eq!([packed[1].at.y, packed[3].at.y], [0.0, 104.0]);
     }
 
     #[test]

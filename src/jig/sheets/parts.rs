@@ -27,15 +27,20 @@ const BELOW: f64 = 11.0;
 /// Space between the views of a part and between parts, mm of paper.
 const BETWEEN: f64 = 12.0;
 
+/// From the bottom of a view to the arrow of the grain below it, mm of paper.
+const GRAIN_DOWN: f64 = 6.0;
+/// How far up a board with holes along its middle line the arrow of its grain is, by half its width.
+const GRAIN_OVER_HOLES: f64 = 1.32;
+
 const ALONG: Vec2 = Vec2::new(1.0, 0.0);
 const UP: Vec2 = Vec2::new(0.0, -1.0);
 
 /// Scales of parts, the largest first; what is too long for the smallest is broken off.
 const SCALES: [Scale; 3] = [FULL, HALF, FIFTH];
 /// Tallest figure where a smaller scale can help, and at full size, mm: a page takes two of those.
-const TALLEST: [f64; 2] = [165.0, 95.0];
+const TALLEST: [f64; 2] = [165.0, 110.0];
 /// Narrowest column of a part's words, mm.
-const NARROWEST: f64 = 62.0;
+const NARROWEST: f64 = 74.0;
 /// What its pages are called.
 const KIND: &str = "Parts";
 
@@ -256,6 +261,11 @@ fn hole(group: &mut Group, view: &View, hole: &Hole, pen: Pen) {
     group.line(at - across, at + across, Pen::Chain);
 }
 
+/// The same along a part `length` mm long on the sheet, below a view of it that ends at `bottom`.
+fn grain_below(number: &str, length: f64, bottom: f64) -> Group {
+    grain(number, Point::new(length / 2.0, bottom + GRAIN_DOWN), ALONG)
+}
+
 /// A double arrow along the grain.
 fn grain(number: &str, at: Point, along: Vec2) -> Group {
     let mut group = Group::new(format!("part-{number}-grain"), "note");
@@ -314,11 +324,13 @@ fn board(drawer: &Drawer, part: &Part, k: f64, room: f64) -> Vec<Group> {
             let ends = [Point::new(right, 0.0), view.at(drawn_at(at))];
             dimensions.add(&kind, at.y, Linear { ends, through, along: UP, outside: End::First, ..usual });
         }
-        middle *= 1.5;
+        middle *= GRAIN_OVER_HOLES;
     }
     let along = if jig.board.slides() { UP } else { ALONG };
-    // A small drawing says it in words alone.
-    let room = if along == ALONG { depth * k >= 40.0 } else { depth * k >= 60.0 };
+    // A very small drawing says it in words alone.
+    let room = if along == ALONG { depth * k >= 26.0 } else { depth * k >= 60.0 };
+    // MDF has none.
+    let room = room && part.grain.is_some();
     groups.extend(room.then(|| grain(&part.number, Point::new(length / 2.0 * k, -middle), along)));
     groups.extend(dimensions.groups);
     groups
@@ -358,7 +370,7 @@ fn fence(drawer: &Drawer, part: &Part, fence: &Fence, k: f64) -> Vec<Group> {
     ] {
         eased.line(front.at(from), front.at(to), Pen::Narrow);
     }
-    let mut groups = vec![top, outline, eased];
+    let mut groups = vec![top, outline, eased, grain_below(&part.number, length * k, front.at((0.0, 0.0)).y)];
     groups.extend(dimensions.groups);
     groups
 }
@@ -391,6 +403,7 @@ fn cleat(drawer: &Drawer, part: &Part, cleat: &Cleat, k: f64, room: f64) -> Vec<
     grip.line((0.0, y), (length * k, y), Pen::Dashed);
     groups.push(grip);
     groups.extend(shown.breaks(&format!("part-{}-breaks", part.number), &front, height));
+    groups.push(grain_below(&part.number, length * k, front.at((0.0, 0.0)).y));
     groups.extend(dimensions.groups);
     groups
 }

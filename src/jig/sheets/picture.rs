@@ -42,13 +42,13 @@ const AROUND: [f64; 3] = [1.2, 0.7, 0.3];
 /// Places that are tried for a dot, along a part and across it.
 const PLACES: [usize; 2] = [13, 7];
 
-/// How much of a page both pictures may take, the most first.
-pub(super) const ROOMS: [f64; 4] = [0.95, 0.75, 0.6, 0.45];
+/// How much of a page both pictures may take, the most first; in less the screws of the parts run together.
+pub(super) const ROOMS: [f64; 3] = [0.95, 0.8, 0.65];
 /// What its pages are called.
 const KIND: &str = "Assembly";
 
 /// Both pictures, on paper `width` mm wide and `room` mm high.
-pub(super) fn pieces(drawer: &Drawer, width: f64, room: f64) -> Vec<Piece> {
+pub(super) fn piece(drawer: &Drawer, width: f64, room: f64) -> Piece {
     let together = model::together(drawer.jig);
     let mut notes = vec!["The pictures are not to scale. A number in a circle is that of the part in the cut list."];
     if together.is_broken {
@@ -56,7 +56,7 @@ pub(super) fn pieces(drawer: &Drawer, width: f64, room: f64) -> Vec<Piece> {
     }
     let notes = Block::paragraph("picture-note", "", &notes.join(" "), RUNNING, width);
     let (pictures, height) = pictures(drawer, &together, width, room - notes.above - notes.height);
-    vec![Piece::of(KIND, vec![Block::figure(pictures, height), notes], width)]
+    Piece::of(KIND, vec![Block::figure(pictures, height), notes], width)
 }
 
 /// How a fence is fixed, and what found no room beside the plan.

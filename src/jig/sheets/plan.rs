@@ -230,7 +230,17 @@ fn fence_words(jig: &Jig, placed: &Placed) -> String {
 
 fn features(jig: &Jig, view: &View) -> Vec<Group> {
     let mut board = Group::new("plan-board", "feature").with("area", jig.length * jig.depth);
-    board.path([view.all(outline(jig.area()))], true, Pen::Wide, Fill::None);
+    let Rect { x0, y0, x1, y1 } = jig.area();
+    match jig.broken {
+        [false, false] => board.path([view.all(outline(jig.area()))], true, Pen::Wide, Fill::None),
+        // An end that is broken off has no outline.
+        [true, false] => board.path([view.all([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])], false, Pen::Wide, Fill::None),
+        [false, true] => board.path([view.all([(x1, y0), (x0, y0), (x0, y1), (x1, y1)])], false, Pen::Wide, Fill::None),
+        [true, true] => {
+            let edges = [y0, y1].map(|y| view.all([(x0, y), (x1, y)]));
+            board.path(edges, false, Pen::Wide, Fill::None);
+        }
+    }
     let mut groups = vec![board];
     groups.extend(breaks(jig, view));
     let mut marks = Group::new("plan-marks", "feature");
@@ -288,6 +298,8 @@ fn cleat_screw(jig: &Jig, number: usize, (cleat, screw): (&Cleat, &Screw), view:
 
 /// Width and height of a break line's jag, mm of paper.
 const JAG: [f64; 2] = [3.0, 1.2];
+/// How far up the board the jag is, as a part of its width: clear of the number of the cleat.
+const JAG_UP: f64 = 0.2;
 
 /// Break lines where a stretch of a longer jig ends, beside the outline that is left there.
 fn breaks(jig: &Jig, view: &View) -> Vec<Group> {
@@ -297,7 +309,7 @@ fn breaks(jig: &Jig, view: &View) -> Vec<Group> {
         let mut group = Group::new(id, "feature");
         let [low, high] = [0.0, jig.depth].map(|y| view.at((x, y)));
         let along = (high - low) / (high - low).hypot();
-        let (middle, out) = (low.midpoint(high), along.turn_90());
+        let (middle, out) = (low.lerp(high, JAG_UP), along.turn_90());
         let [wide, high_jag] = JAG;
         let jag = [
             low - 2.0 * along,

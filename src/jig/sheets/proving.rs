@@ -13,6 +13,8 @@ use crate::units::{fixed, short};
 
 /// What its pages are called.
 const KIND: &str = "Check sheet";
+/// What the pages are called that tell of the year's drift.
+const DRIFT: &str = "Wood moves";
 /// Width of a column that is filled in by hand, mm.
 const BLANK: f64 = 22.0;
 /// Height of a line to write on, mm: what a pencil needs.
@@ -122,7 +124,7 @@ fn movement(drawer: &Drawer, width: f64) -> Vec<Piece> {
     };
     let rows = jig.lanes.iter().zip(&jig.movement.drifts).map(row).collect();
     let lead = vec![
-        Block::heading("drift-heading", "Wood moves"),
+        Block::heading("drift-heading", DRIFT),
         Block::paragraph(
             "drift-how",
             "",
@@ -146,11 +148,11 @@ fn movement(drawer: &Drawer, width: f64) -> Vec<Piece> {
     let source = "Movement in width = size × coefficient × change of moisture (USDA Wood Handbook, FPL-GTR-190, eq. 13-2, table 13-5); moisture of the air's wood by its eq. 4-5. Averages of the species: single boards differ.";
     blocks.push(Block::paragraph("drift-source", "", source, REMARK, width));
     if Block::table(&table, width).len() > 1 {
-        let mut pieces = shop::tabled(KIND, lead, &table, width);
-        pieces.extend(shop::pieces(KIND, blocks, width));
+        let mut pieces = shop::tabled(DRIFT, lead, &table, width);
+        pieces.extend(shop::pieces(DRIFT, blocks, width));
         return pieces;
     }
     // A short one stands in one piece wherever there is room.
     let all = lead.into_iter().chain(Block::table(&table, width)).chain(blocks).collect();
-    vec![Piece::of(KIND, all, width).loose()]
+    vec![Piece::of(DRIFT, all, width).loose()]
 }

@@ -112,13 +112,16 @@ fn on(drawer: &Drawer, left: &Left, size: PaperSize) -> (Vec<Draft>, f64) {
     rest.extend(work::pieces(drawer, area.width));
     rest.extend(proving::pieces(drawer, area.width));
     // Pictures as large as they may be without a sheet more.
-    let with = |room: f64| {
-        let all: Vec<Piece> = picture::pieces(drawer, area.width, room).into_iter().chain(rest.clone()).collect();
-        let items: Vec<Item> = all.iter().map(Piece::item).collect();
-        (pack::balanced(&items, area, BESIDE), all)
+    let packed = |pictures: Item| {
+        let items: Vec<Item> = std::iter::once(pictures).chain(rest.iter().map(Piece::item)).collect();
+        pack::balanced(&items, area, BESIDE)
     };
-    let tried = picture::ROOMS.map(|part| with(part * area.height)).into_iter();
-    let Some((places, all)) = tried.min_by_key(|(places, _)| pack::sheets(places)) else { return (Vec::new(), 0.0) };
+    let as_high = |room: f64| packed(Item { size: Size::new(area.width, room), above: 0.0, is_loose: false });
+    let rooms = picture::ROOMS.map(|part| part * area.height);
+    let best = rooms.into_iter().min_by_key(|room| pack::sheets(&as_high(*room)));
+    let pictures = picture::piece(drawer, area.width, best.unwrap_or(area.height));
+    let places = packed(pictures.item());
+    let all: Vec<Piece> = std::iter::once(pictures).chain(rest).collect();
     let count = pack::sheets(&places);
     let taken: f64 = all.iter().map(|p| p.size.area()).sum();
     let used = taken / (count.max(1) as f64 * area.area());
