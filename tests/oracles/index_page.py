@@ -10,6 +10,7 @@ import checks
 import kits
 from program import ROOT
 from report import Report
+from sheets_jobs import ACCEPTED
 
 GROUPS = {
     "index html": "html5lib, strict: no error of the HTML standard; ids once, places and neighbours linked to are there",
@@ -223,7 +224,8 @@ def printed(page, rules, expected):
 
 def made_by(program, folder, name, path):
     """The files of a job, and its lanes by id."""
-    program.text("make", path, "--out", folder / f"index-{name}", "--quiet")
+    done = program.run("make", path, "--out", folder / f"index-{name}", "--quiet")
+    assert done.returncode in ACCEPTED, done.stderr
     files = {file.name: file.read_bytes() for file in (folder / f"index-{name}").iterdir() if file.name != ".stopwright"}
     return files, {lane["id"]: lane for lane in json.loads(files["offsets.json"])["lanes"]}
 

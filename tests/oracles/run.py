@@ -66,7 +66,7 @@ def main():
         checks.attempt(gauges.tampered, report, program, folder)
         checks.attempt(kits.check, report, program, folder)
         checks.attempt(kits.tampered, report, program, folder)
-        checks.attempt(index_page.check_all, program, folder, all_made, report)
+        checks.attempt(index_page.check_all, report, program, folder, all_made)
         for name, agrees, detail in fit.checks(binary):
             report.expect("fit", agrees, f"{name}: {detail}")
         for group, name, agrees, detail in sharpening.checks(binary):
