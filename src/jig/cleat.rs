@@ -78,12 +78,13 @@ pub fn cleat_below(
         wanted.insert(1, centre);
     }
     let mut taken: Vec<Point> = fences.iter().flat_map(|f| &f.screws).map(|s| s.at).collect();
-    let inside = [area.x0 + LEAST_END, area.x1 - LEAST_END];
     let mut screws = Vec::new();
     for x in wanted {
-        let at = clear_of(&taken, Point::new(x, middle), grid, inside);
-        taken.push(at);
         let slot = slide.filter(|_| x != centre).map_or(0.0, |m| m.travel((x - centre).abs()));
+        // At either end of its slot the screw is as far from the cleat's end.
+        let least = LEAST_END + slot / 2.0;
+        let at = clear_of(&taken, Point::new(x, middle), grid, [area.x0 + least, area.x1 - least]);
+        taken.push(at);
         screws.push(Screw { at, slot });
     }
     let lengths = written.choose([30.0, 35.0, 40.0, 50.0, 60.0], [31.75, 38.1, 44.45, 50.8, 63.5]);

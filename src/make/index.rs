@@ -312,19 +312,26 @@ fn pictures(page: &mut String, section: &Section<'_>) {
         anchor(section.heading),
         escaped(section.heading)
     );
-    for file in &section.files {
-        let Some(about) = svg::about(&file.bytes) else { continue };
+    let shown = section.files.iter().filter_map(|file| svg::about(&file.bytes).map(|about| (file, about)));
+    let shown: Vec<_> = shown.collect();
+    for (i, (file, about)) in shown.iter().enumerate() {
         let [width, height] = about.size;
         let level = if width > height { " class=\"level\"" } else { "" };
-        let title = escaped(&about.title);
+        // No two pictures are told by the same words.
+        let alike = |among: &[(&&Artifact, svg::About)]| among.iter().filter(|(_, a)| a.title == about.title).count();
+        let which = match alike(&shown) {
+            _ if file.what.starts_with("page ") => format!(", {}", file.what),
+            1 => String::new(),
+            all => format!(", {} of {all}", alike(&shown[..=i])),
+        };
+        let title = escaped(&format!("{}{which}", about.title));
         let _ = writeln!(
             page,
-            "<figure{level}><a href=\"{0}\"><img alt=\"{title}\" width=\"{1:.0}\" height=\"{2:.0}\" src=\"data:image/svg+xml;base64,{3}\"></a><figcaption>{title} ({4}{5})</figcaption></figure>",
+            "<figure{level}><a href=\"{0}\"><img alt=\"{title}\" width=\"{1:.0}\" height=\"{2:.0}\" src=\"data:image/svg+xml;base64,{3}\"></a><figcaption>{title} ({4})</figcaption></figure>",
             escaped(&file.name),
             width * PIXELS,
             height * PIXELS,
             STANDARD.encode(&file.bytes),
-            if file.what.starts_with("page ") { format!("{}, ", escaped(&file.what)) } else { String::new() },
             link(&file.name),
         );
     }

@@ -19,6 +19,7 @@ try:
     import cutsheet_selftest
     import fit
     import gauges
+    import index_page
     import jobs
     import kits
     import schema
@@ -65,13 +66,14 @@ def main():
         checks.attempt(gauges.tampered, report, program, folder)
         checks.attempt(kits.check, report, program, folder)
         checks.attempt(kits.tampered, report, program, folder)
+        checks.attempt(index_page.check_all, report, program, folder, all_made)
         for name, agrees, detail in fit.checks(binary):
             report.expect("fit", agrees, f"{name}: {detail}")
         for group, name, agrees, detail in sharpening.checks(binary):
             report.expect(group, agrees, f"{name}: {detail}")
     print(f"{len(all_made) + len(jigs)} jobs made and judged in {time.monotonic() - begun:.0f} s")
-    groups = [checks, cutsheet, fit, sharpening, gauges, kits, sheets, selftest]
-    return report.print({**{name: what for module in groups for name, what in module.GROUPS.items()}, **gauges.SELF, **kits.SELF})
+    groups = [checks, cutsheet, fit, sharpening, gauges, kits, index_page, sheets, selftest]
+    return report.print({**{name: what for module in groups for name, what in module.GROUPS.items()}, **gauges.SELF, **kits.SELF, **index_page.SELF})
 
 
 if __name__ == "__main__":

@@ -32,7 +32,7 @@ NUMBER = re.compile(r"(?:^|[\s(±−×≥≤])\d+(?:[.,]\d+)?$")
 UNIT = re.compile(r"(?:mm|µm|in|°C|%|g)(?=$|[\s.,;:)])")
 """A line that begins with a unit; `in` is one only where the sheet is in inches."""
 
-BESIDE, UNDER = 1.5, 9.0
+BESIDE, UNDER = 1.5, 12.5
 """How far a field's words may stand from where its caption begins, mm."""
 
 CENTRED = 0.01

@@ -124,6 +124,14 @@ def near_the_edge(is_harmed):
         return reread(document)
 
 
+def nearly_empty(is_harmed):
+    """A page with little on it, which only a template's only tile may be."""
+    with pymupdf.open() as document:
+        page = document.new_page()
+        page.insert_text((200, 300), f"1, 1 of {1 + is_harmed} × 1", fontsize=20)
+        return reread(document)
+
+
 def reread(document):
     """The first page of a document as it is read from a file."""
     return sheets_pdf.pages(document.tobytes(), "planted")[0]
@@ -134,6 +142,7 @@ PDF_CASES = [
     ("sheets clashes", side_by_side),
     ("sheets lettering", small_print),
     ("sheets frame", near_the_edge),
+    ("sheets filled", nearly_empty),
 ]
 """Pages made by another hand, sound and harmed."""
 

@@ -13,7 +13,7 @@ use crate::drawing::dimension::leader;
 use crate::drawing::frame::rectangle;
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, TENTH};
-use crate::drawing::style::{Fill, LARGE, Pen};
+use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::view::View;
 use crate::drawing::wood;
 use crate::drawing::{Anchor, Group, Text};
@@ -101,7 +101,7 @@ fn pictures(drawer: &Drawer, together: &Model, wide: f64, tall: f64) -> (Vec<Gro
         let room = if is_level { across[i] } else { wide };
         let (x, y) = if is_level { (columns[i], 0.0) } else { (0.0, height) };
         let mut title = Group::new(if i == 0 { "picture-heading" } else { "apart-heading" }, "note");
-        let size = LARGE.min(LARGE * room / width(titles[i], LARGE, true));
+        let size = [LARGE, VALUE].into_iter().find(|size| width(titles[i], *size, true) <= room).unwrap_or(SMALL);
         title.text(Text::new((x, y + LARGE), size, Anchor::Start, titles[i]).bold());
         groups.push(title);
         let by = (x + (room - picture.size.width()) / 2.0 - picture.size.x0, y + HEADING - picture.size.y0);
