@@ -2,11 +2,13 @@
 
 use kurbo::Affine;
 
-use super::About;
+use super::{About, lines};
 use crate::card::{Camber, Card, Reshape};
 use crate::drawing::page::Block;
+use crate::drawing::{Anchor, Group, Text};
 use crate::error;
 use crate::lane::{Bevel, notes};
+use crate::shape::font::wrap;
 use crate::stones::bevel::change::Begins;
 use crate::stones::camber::Curve;
 use crate::stones::camber::rock;
@@ -28,6 +30,9 @@ const GRINDER: &str = "Eye protection, light passes, cool often.";
 /// Height of the lead that stands above its words, with the space below, by the height of the lettering.
 const OVER_WORDS: f64 = 1.5;
 
+/// Most lines of a paragraph that is not parted.
+const PIECE: usize = 6;
+
 /// Something a card says.
 pub(super) struct Line {
     /// Id of its group.
@@ -42,6 +47,27 @@ impl Line {
     /// As a paragraph, what it is about in front of all lines, `indent` mm from them.
     pub fn beside(&self, size: f64, indent: f64, width: f64) -> Block {
         Block::lines(self.id, self.lead, &self.words, size, indent, width)
+    }
+
+    /// As paragraphs of a few lines, so that a long one may go on over the next side.
+    pub fn pieces(&self, size: f64, indent: f64, width: f64) -> Vec<Block> {
+        let lines = wrap(&self.words, size, width - indent);
+        if lines.len() <= PIECE {
+            return vec![self.beside(size, indent, width)];
+        }
+        let step = lines::down(&lines, size);
+        let piece = |(i, part): (usize, &[String])| {
+            let mut group = Group::new(if i == 0 { self.id.into() } else { format!("{}-{}", self.id, i + 1) }, "note");
+            if i == 0 {
+                group.text(Text::new((0.0, size), size, Anchor::Start, self.lead).bold());
+            }
+            for (k, line) in part.iter().enumerate() {
+                group.text(Text::new((indent, size + k as f64 * step), size, Anchor::Start, line.as_str()));
+            }
+            let height = part.len() as f64 * step;
+            Block { height, above: 0.0, keeps: false, groups: vec![group] }
+        };
+        lines.chunks(PIECE).enumerate().map(piece).collect()
     }
 
     /// As a paragraph, what it is about above it.
@@ -81,7 +107,7 @@ pub(super) enum Item {
 
 /// What is to be known first, and then all else in working order. A small card says the least, and leaves what is the
 /// same of all blades to the kit's card.
-pub(super) fn items(card: &Card, about: &About<'_>) -> [Vec<Item>; 2] {
+pub(super) fn items(card: &Card, about: &About<'_>) -> Vec<Item> {
     let small = about.is_small();
     let line = |id, lead, words: String| (!words.is_empty()).then_some(Item::Line(Line { id, lead, words }));
     let level = notes::level(card.roller_level, |mm| about.written.size(mm));
@@ -100,6 +126,9 @@ pub(super) fn items(card: &Card, about: &About<'_>) -> [Vec<Item>; 2] {
     let grinds =
         card.change.is_some() || card.regrind.is_some() || card.camber.as_ref().is_some_and(Camber::is_for_a_grinder);
     let grinder = if small { GRINDER } else { cautions::GRINDER };
+    // A small card says it in one breath.
+    let warned = small && card.regrind.is_some();
+    let due = due(card, about) + if warned { " " } else { "" } + if warned { GRINDER } else { "" };
     let all_else = [
         line("camber", "camber", unplanned.map_or(String::new(), |curve| unplanned_camber(&curve, card, about))),
         camber_on(Bevel::Primary),
@@ -108,13 +137,13 @@ pub(super) fn items(card: &Card, about: &About<'_>) -> [Vec<Item>; 2] {
         camber_on(Bevel::Micro),
         line("burr", "burr", if small { String::new() } else { burr() }),
         line("test", "test", if small { String::new() } else { TEST.into() }),
-        line("due", "regrind", due(card, about)),
-        line("grinder", "grinder", if grinds { grinder.into() } else { String::new() }),
+        line("due", "regrind", due),
+        line("grinder", "grinder", if grinds && !warned { grinder.into() } else { String::new() }),
         line("abrasives", "care", if small { String::new() } else { abrasives(card) }),
         line("unchecked", "guide", sentences(&card.unchecked)),
         line("care", "caution", CAUTION.into()),
     ];
-    [first.into_iter().flatten().collect(), all_else.into_iter().flatten().collect()]
+    first.into_iter().chain(all_else).flatten().collect()
 }
 
 /// What is the same of all blades of a kit.
@@ -263,7 +292,9 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
         // Where what they add is too little to be read.
         let done = if target == wanted { "keeps it so".to_string() } else { format!("makes it {wanted}") };
         let on = if names.len() == 1 { "on" } else { "on each of" };
-        format!(" Then one such round {on} {}, before its level strokes, {done}.", names.join(", "))
+        let all = if about.is_small() && names.len() > 1 { "finer grade".to_string() } else { names.join(", ") };
+        let on = if about.is_small() && names.len() > 1 { "on each" } else { on };
+        format!(" Then one such round {on} {all}, before its level strokes, {done}.")
     };
     format!(
         "{}. {}, {grade}{turn}.{round} {made}.{later}{roller}{again}",
