@@ -22,6 +22,7 @@ pub fn card_sheets(job: &Job, kit: &Kit, cards: &[Card], size: PaperSize, only: 
         kit: &kit.title,
         guide: &job.guide.name,
         fingerprint: &fingerprint,
+        with_kit: only.is_none(),
         date: job.date.as_deref(),
         written: job.written,
         size,

@@ -14,7 +14,7 @@ use crate::views::figure::break_line;
 /// Width of the blade on paper unless its counts need more, mm.
 const WIDTH: f64 = 50.0;
 /// The same on a small card, mm.
-const SMALL_CARD_WIDTH: f64 = 38.0;
+const SMALL_CARD_WIDTH: f64 = 40.0;
 /// How far its corners are drawn behind the middle of its edge, mm: more than they are, so that it is seen.
 const SAG: f64 = 2.4;
 /// Straight runs of the drawn edge.
@@ -81,7 +81,13 @@ pub(super) fn block(camber: &Camber, line: &Line, size: f64, width: f64, about: 
     let outline = std::iter::once(Point::new(0.0, bottom)).chain((0..=RUNS).map(edge)).chain([(wide, bottom).into()]);
     blade.path([outline.collect::<Vec<_>>()], false, Pen::Wide, Fill::None);
     blade.path([break_line((0.0, bottom).into(), (wide, bottom).into())], false, Pen::Narrow, Fill::None);
-    blade.text(Text::new((wide / 2.0, SMALL), SMALL, Anchor::Middle, "edge, seen from above"));
+    // A small card says what it is about here, others over the words.
+    let small = about.is_small();
+    if small {
+        blade.text(Text::new((0.0, SMALL), SMALL, Anchor::Start, line.lead).bold());
+    }
+    let edge = if small { (wide, Anchor::End, "edge from above") } else { (wide / 2.0, Anchor::Middle, "edge, seen from above") };
+    blade.text(Text::new((edge.0, SMALL), SMALL, edge.1, edge.2));
     blade.text(Text::new((wide / 2.0, below), SMALL, Anchor::Middle, "strokes in one round"));
     let mut groups = vec![blade];
     for Dot { id, at, count } in dots {
@@ -96,7 +102,7 @@ pub(super) fn block(camber: &Camber, line: &Line, size: f64, width: f64, about: 
     // Beside the figure where there is room for words, else below it.
     let beside = width - wide - BESIDE;
     let (corner, room) = if beside >= BESIDE_WORDS * size { ((wide + BESIDE, 0.0), beside) } else { ((0.0, high), width) };
-    let words = line.above(size, room);
+    let words = if small { line.alone(size, room) } else { line.above(size, room) };
     let height = high.max(corner.1 + words.height);
     groups.extend(words.groups.into_iter().map(|group| group.moved(corner)));
     Block::figure(groups, height)

@@ -3,7 +3,7 @@
 use kurbo::Point;
 
 use super::LEAD_WIDTH;
-use super::lines::Face;
+use super::lines::{DESCENT, Face};
 use super::words::Grades;
 use crate::drawing::frame::rectangle;
 use crate::drawing::page::Block;
@@ -17,10 +17,8 @@ const BOX: f64 = 1.2;
 const SPACE: [f64; 2] = [0.5, 1.4];
 /// From one row to the next, by the height of the lettering.
 const ROW: f64 = 1.9;
-/// How far letters and boxes hang below a baseline, by the height of the lettering.
-const DESCENT: f64 = 0.3;
 /// Space between the rule above and the lettering, mm.
-const UNDER_RULE: f64 = 1.6;
+const UNDER_RULE: f64 = 1.2;
 
 /// Heights of a row's lettering, mm, the best first, where it is larger than that of the words.
 const SIZES: [f64; 5] = [6.0, 5.0, 4.2, VALUE, 3.0];
@@ -35,7 +33,7 @@ pub(super) fn sizes(rows: &[&Grades], size: f64, width: f64) -> Vec<f64> {
 
 /// Width of a row in one line, mm.
 fn natural(row: &Grades, size: f64) -> f64 {
-    let grades = row.grades.iter().map(|grade| wide(grade, size) + SPACE[1] * size);
+    let grades = row.grades.iter().map(|grade| SPACE[1] * size + wide(grade, size));
     LEAD_WIDTH * size + font::width(&row.lane, size, true) + grades.sum::<f64>()
 }
 

@@ -7,6 +7,8 @@ use crate::shape::font::{self, wrap};
 
 /// From one line to the next at the least, by the height of the lettering.
 const LEADING: f64 = 1.6;
+/// How far letters hang below a baseline, by the height of capitals.
+pub(super) const DESCENT: f64 = 0.3;
 /// How much narrower lines are tried where bold lettering is wider than what lines are measured by.
 const NARROWER: f64 = 0.97;
 
@@ -36,7 +38,7 @@ impl Face {
         Text { bold: self.bold, ..Text::new(at, self.height, self.anchor, words) }
     }
 
-    /// Sets `lines` below `at`, accents and all; how far down they reach, mm.
+    /// Sets `lines` below `at`, accents and all; how far down letters may reach that hang from the last, mm.
     pub fn set(self, group: &mut Group, at: Point, lines: &[String]) -> f64 {
         let step = down(lines, self.height);
         let mut bottom = at.y;
@@ -46,9 +48,8 @@ impl Face {
             if i == 0 {
                 y += text.accent();
             }
-            let text = Text { at: Point::new(at.x, y), ..text };
-            bottom = y + text.descent();
-            group.text(text);
+            bottom = y + DESCENT * self.height;
+            group.text(Text { at: Point::new(at.x, y), ..text });
             y += step;
         }
         bottom

@@ -16,13 +16,11 @@ use crate::units::{FINE, short};
 /// Space beside the words of a cell, mm.
 const PAD: f64 = 1.4;
 /// Space above and below them, mm.
-const OVER: f64 = 0.7;
+const OVER: f64 = 0.55;
 /// Height of the heading's lettering by that of the rows.
 const HEADING: f64 = 0.6;
 /// Space between a lane's sign and its angle, by the height of the lettering.
 const APART: f64 = 0.5;
-/// How far letters hang below a baseline, by the height of the lettering: a lane's sign may be a J.
-const DESCENT: f64 = 0.3;
 /// Columns after that of the names.
 const COLUMNS: usize = 4;
 /// Least share of the width for the names.
@@ -53,13 +51,14 @@ pub(super) struct Set<'a> {
 impl List {
     /// All blades of a kit.
     pub fn new(cards: &[Card], about: &About<'_>) -> Self {
-        let heading = [
-            ["blade", ""],
-            ["primary", "lane, °"],
-            ["micro", "lane, °"],
-            ["camber", about.written.unit()],
-            ["honings to", "a regrind"],
-        ];
+        let unit = about.written.unit();
+        let camber = format!("camber, {unit}");
+        // A small card has room for one line.
+        let heading = if about.is_small() {
+            [["blade", ""], ["primary", ""], ["micro", ""], [&camber, ""], ["honings", ""]]
+        } else {
+            [["blade", ""], ["primary", "lane, °"], ["micro", "lane, °"], ["camber", unit], ["honings to", "a regrind"]]
+        };
         let row = |(i, card): (usize, &Card)| {
             let lane = |bevel: Bevel| {
                 let setting = card.settings.iter().find(|s| s.bevel == bevel);
@@ -135,7 +134,7 @@ impl Set<'_> {
         for (lines, width) in self.list.heading.iter().zip(self.widths) {
             let face = Face { height: size, anchor: Anchor::Middle, bold: false };
             let said: Vec<String> = lines.iter().filter(|words| !words.is_empty()).cloned().collect();
-            bottom = face.set(group, Point::new(x + width / 2.0, top + OVER + PAD / 2.0), &said).max(bottom);
+            bottom = face.set(group, Point::new(x + width / 2.0, top + OVER), &said).max(bottom);
             x += width;
         }
         bottom + OVER
@@ -145,7 +144,7 @@ impl Set<'_> {
     fn row_height(&self, row: usize) -> f64 {
         let mut name = Group::default();
         let face = Face::left(self.size, false);
-        face.set(&mut name, Point::ORIGIN, &self.names[row]).max(self.size + DESCENT * self.size) + 2.0 * OVER
+        face.set(&mut name, Point::ORIGIN, &self.names[row]) + 2.0 * OVER
     }
 
     /// Pieces of the list, the first no higher than `first` mm and the others than `later`, but for one of a single row.

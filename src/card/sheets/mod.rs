@@ -31,15 +31,17 @@ use words::Item;
 /// Space between the frame and what stands in it, mm.
 const MARGIN: f64 = 3.0;
 /// The same on a small card, mm.
-const SMALL_CARD_MARGIN: f64 = 2.0;
+const SMALL_CARD_MARGIN: f64 = 1.8;
 /// Margin of a small card's paper, mm: what printers at home need.
 const SMALL_CARD_EDGE: f64 = 5.0;
 /// Space between two paragraphs, mm.
 const GAP: f64 = 2.0;
 /// The same on a small card, mm.
-const SMALL_CARD_GAP: f64 = 1.4;
+const SMALL_CARD_GAP: f64 = 1.2;
 /// Width of the column of leading words, by the height of their lettering.
-const LEAD_WIDTH: f64 = 6.2;
+const LEAD_WIDTH: f64 = 6.1;
+/// The same on the card of a kit, whose words are shorter.
+const KIT_LEAD_WIDTH: f64 = 5.4;
 /// Sizes of running lettering, mm, the best first.
 const SIZES: [f64; 5] = [4.5, 4.0, VALUE, 3.0, SMALL];
 /// Sizes of the list of blades, mm, the best first.
@@ -56,6 +58,8 @@ pub struct About<'a> {
     pub guide: &'a str,
     /// Fingerprint of the state of guide and job.
     pub fingerprint: &'a str,
+    /// Whether the kit's card is in the set.
+    pub with_kit: bool,
     /// The job's date, where it has one.
     pub date: Option<&'a str>,
     /// How lengths are written.
@@ -295,8 +299,20 @@ fn of_blade(card: &Card, about: &About<'_>, area: Size) -> Vec<Column> {
     }
     let panel = Block { keeps: true, above: 0.0, ..signs::panel(card, about, width) };
     let name = signs::name(&card.blade, &what.join(", "), about, width);
-    let head = [panel, spaced(Block { keeps: false, ..name }, about)];
-    let items = words::items(card, about);
+    let mut head = vec![panel, spaced(Block { keeps: false, ..name }, about)];
+    let mut items = words::items(card, about);
+    if about.is_small() {
+        // The caution stands in front if there is room.
+        let room = area.height - head.iter().map(|block| block.above + block.height).sum::<f64>();
+        let caution = |item: &Item| match item {
+            Item::Line(line) => Some(spaced(line.beside(SMALL, LEAD_WIDTH * SMALL, width), about)),
+            Item::Grades(_) | Item::Camber(_) => None,
+        };
+        if let Some(block) = items.last().and_then(caution).filter(|block| block.above + block.height <= room) {
+            head.push(block);
+            items.pop();
+        }
+    }
     let rows: Vec<&words::Grades> =
         items.iter().filter_map(|item| if let Item::Grades(row) = item { Some(row) } else { None }).collect();
     let continued = (!about.is_small()).then(|| signs::continued(&card.blade, width));
@@ -348,11 +364,11 @@ fn of_kit(cards: &[Card], about: &About<'_>, area: Size) -> Vec<Column> {
         let first = area.height - name.height - about.gap();
         let later = area.height - continued.as_ref().map_or(0.0, |block| block.height + about.gap());
         let lists = list.pieces(first, later).into_iter().map(|block| spaced(block, about));
-        let notes = lines.iter().flat_map(|line| all_spaced(line.pieces(size, LEAD_WIDTH * size, area.width), about));
+        let notes = lines.iter().flat_map(|line| all_spaced(line.pieces(size, KIT_LEAD_WIDTH * size, area.width), about));
         columns(std::iter::once(name.clone()).chain(lists).chain(notes).collect(), area.height, continued.as_ref())
     };
-    // Words as on the other cards first, then as small as may be, and the list as large as goes with them.
-    let sizes = [3.0, SMALL].into_iter().flat_map(|words| LIST_SIZES.map(|size| (size, words)));
+    // The list as large as goes, and then the words: those are read at the bench, this from two metres.
+    let sizes = LIST_SIZES.into_iter().flat_map(|size| SIZES.map(|words| (size, words)));
     let tried: Vec<(bool, Vec<Column>)> = sizes
         .map(|(size, words)| (list.set(size, area.width), words))
         .filter(|(list, _)| list.fits(area.width))

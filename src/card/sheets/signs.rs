@@ -31,7 +31,7 @@ const NAMES: [(f64, usize); 3] = [(2.0 * VALUE, 1), (LARGE, 2), (VALUE, usize::M
 /// The same on a small card.
 const SMALL_CARD_NAMES: [(f64, usize); 3] = [(2.0 * VALUE, 1), (LARGE, 1), (VALUE, usize::MAX)];
 /// Space below a name, mm.
-const UNDER_NAME: f64 = 1.2;
+const UNDER_NAME: f64 = 1.0;
 /// What stands in a sign's place where no lane sets a bevel.
 const NO_LANE: &str = "–";
 /// Decimals of how far an edge stands out of the guide: what a rule, or calipers in inches, show.
@@ -172,8 +172,8 @@ pub(super) fn name(name: &str, what: &str, about: &About<'_>, width: f64) -> Blo
     let names: &[(f64, usize)] = if about.is_small() { &SMALL_CARD_NAMES } else { &NAMES };
     let fits = |(height, most): &(f64, usize)| broken(name, *height, true, width).len() <= *most;
     let height = names.iter().find(|size| fits(size)).map_or(VALUE, |size| size.0);
-    let mut bottom =
-        Face::left(height, true).set(&mut group, Point::ORIGIN, &broken(name, height, true, width));
+    let face = Face::left(height, true);
+    let mut bottom = face.set(&mut group, Point::ORIGIN, &broken(name, height, true, width));
     if !what.is_empty() {
         let at = Point::new(0.0, bottom + UNDER_NAME);
         bottom = Face::left(SMALL, false).set(&mut group, at, &broken(what, SMALL, false, width));

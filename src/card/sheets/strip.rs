@@ -14,11 +14,11 @@ use crate::shape::font::{self, wrap};
 /// Space between two entries of a line, mm.
 const BETWEEN: f64 = 3.0;
 /// Space between the rule and the lettering of a line, mm.
-const UNDER_RULE: f64 = 1.2;
+const UNDER_RULE: f64 = 1.0;
 /// Height of a row of fields whose words are one line, mm.
 const ROW: f64 = 10.5;
 /// Least width of the field of the date, which a hand fills in where the job has none, mm.
-const DATE: f64 = 22.0;
+const DATE: f64 = 18.0;
 
 /// What a strip says of its side.
 pub(super) struct Place<'a> {
@@ -39,7 +39,10 @@ pub(super) fn block(place: &Place<'_>, about: &About<'_>, width: f64) -> Block {
 fn line(place: &Place<'_>, about: &About<'_>, width: f64) -> Block {
     let side = [place.card.as_str(), &place.side].into_iter().filter(|words| !words.is_empty());
     let number = side.collect::<Vec<_>>().join(", ");
-    let entries = place.name.into_iter().chain([about.guide, about.fingerprint, &number]).chain(about.date).chain([MADE]);
+    // What is the same of both sides stands in front.
+    let of_set = if place.name.is_none() { vec![about.guide, about.fingerprint] } else { vec![about.fingerprint] };
+    let made = about.date.into_iter().chain([MADE]).filter(|_| place.name.is_none());
+    let entries = place.name.into_iter().chain(of_set).chain([number.as_str()]).chain(made);
     let mut group = Group::new("title-strip", "note");
     group.line((0.0, 0.0), (width, 0.0), Pen::Narrow);
     let all: Vec<String> = entries.clone().map(String::from).collect();
@@ -75,7 +78,7 @@ fn fields(place: &Place<'_>, about: &About<'_>, width: f64) -> Block {
     if !place.side.is_empty() {
         right.push(("page", &place.side));
     }
-    right.extend([("guide and job", about.fingerprint), ("date", date), ("drawn", MADE)]);
+    right.extend([("fingerprint", about.fingerprint), ("date", date), ("drawn", MADE)]);
     let widths = right.iter().map(|(caption, words)| {
         let natural = natural(caption, words);
         // A date may be as long as a third of the strip.

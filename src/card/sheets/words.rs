@@ -20,6 +20,8 @@ use crate::units::{counted, fixed, short};
 const TEST: &str = "Turn the edge under a lamp: no bright line should show. It should pare softwood end grain clean, without white streaks. Never test on skin.";
 const BACK: &str = "Lay the back flat on the finest grade only. Alternate with the bevel until the burr is gone.";
 const WIPE: &str = "Wipe everything between grades.";
+/// In place of [`CAUTION`] where there is little room.
+const EDGES: &str = "Edges cut: fingers behind the edge, blade away from you.";
 const CAUTION: &str =
     "Sharp edges cut: fingers behind the edge, blade away from you. Makers' instructions and local rules first.";
 /// How long the first grade is used, and how long each after it.
@@ -70,6 +72,11 @@ impl Line {
         lines.chunks(PIECE).enumerate().map(piece).collect()
     }
 
+    /// As a paragraph without what it is about.
+    pub fn alone(&self, size: f64, width: f64) -> Block {
+        Block::lines(self.id, "", &self.words, size, 0.0, width)
+    }
+
     /// As a paragraph, what it is about above it.
     pub fn above(&self, size: f64, width: f64) -> Block {
         let mut block = Block::lines(self.id, self.lead, &self.words, size, 0.0, width);
@@ -105,8 +112,8 @@ pub(super) enum Item {
     Camber(Line),
 }
 
-/// What is to be known first, and then all else in working order. A small card says the least, and leaves what is the
-/// same of all blades to the kit's card.
+/// What is to be known first, and then all else in working order. What is the same of all blades is left to the kit's card
+/// where that is in the set; a small card says the least.
 pub(super) fn items(card: &Card, about: &About<'_>) -> Vec<Item> {
     let small = about.is_small();
     let line = |id, lead, words: String| (!words.is_empty()).then_some(Item::Line(Line { id, lead, words }));
@@ -136,12 +143,12 @@ pub(super) fn items(card: &Card, about: &About<'_>) -> Vec<Item> {
         hone.map(Item::Grades),
         camber_on(Bevel::Micro),
         line("burr", "burr", if small { String::new() } else { burr() }),
-        line("test", "test", if small { String::new() } else { TEST.into() }),
+        line("test", "test", if small || about.with_kit { String::new() } else { TEST.into() }),
         line("due", "regrind", due),
         line("grinder", "grinder", if grinds && !warned { grinder.into() } else { String::new() }),
-        line("abrasives", "care", if small { String::new() } else { abrasives(card) }),
+        line("abrasives", "care", if small || about.with_kit { String::new() } else { abrasives(card) }),
         line("unchecked", "guide", sentences(&card.unchecked)),
-        line("care", "caution", CAUTION.into()),
+        line("care", "caution", if small { EDGES } else { CAUTION }.into()),
     ];
     first.into_iter().chain(all_else).flatten().collect()
 }
@@ -290,7 +297,11 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
         String::new()
     } else {
         // Where what they add is too little to be read.
-        let done = if target == wanted { "keeps it so".to_string() } else { format!("makes it {wanted}") };
+        let done = match target == wanted {
+            true => "keeps it so".to_string(),
+            false if about.is_small() => "makes the rest".to_string(),
+            false => format!("makes it {wanted}"),
+        };
         let on = if names.len() == 1 { "on" } else { "on each of" };
         let all = if about.is_small() && names.len() > 1 { "finer grade".to_string() } else { names.join(", ") };
         let on = if about.is_small() && names.len() > 1 { "on each" } else { on };
