@@ -86,7 +86,11 @@ pub(super) fn block(camber: &Camber, line: &Line, size: f64, width: f64, about: 
     if small {
         blade.text(Text::new((0.0, SMALL), SMALL, Anchor::Start, line.lead).bold());
     }
-    let edge = if small { (wide, Anchor::End, "edge from above") } else { (wide / 2.0, Anchor::Middle, "edge, seen from above") };
+    let edge = if small {
+        (wide, Anchor::End, "edge from above")
+    } else {
+        (wide / 2.0, Anchor::Middle, "edge, seen from above")
+    };
     blade.text(Text::new((edge.0, SMALL), SMALL, edge.1, edge.2));
     blade.text(Text::new((wide / 2.0, below), SMALL, Anchor::Middle, "strokes in one round"));
     let mut groups = vec![blade];
@@ -101,7 +105,8 @@ pub(super) fn block(camber: &Camber, line: &Line, size: f64, width: f64, about: 
     let high = bottom + SPACE;
     // Beside the figure where there is room for words, else below it.
     let beside = width - wide - BESIDE;
-    let (corner, room) = if beside >= BESIDE_WORDS * size { ((wide + BESIDE, 0.0), beside) } else { ((0.0, high), width) };
+    let (corner, room) =
+        if beside >= BESIDE_WORDS * size { ((wide + BESIDE, 0.0), beside) } else { ((0.0, high), width) };
     let words = if small { line.alone(size, room) } else { line.above(size, room) };
     let height = high.max(corner.1 + words.height);
     groups.extend(words.groups.into_iter().map(|group| group.moved(corner)));

@@ -7,7 +7,7 @@ use super::lines::{DESCENT, Face};
 use super::words::Grades;
 use crate::drawing::frame::rectangle;
 use crate::drawing::page::Block;
-use crate::drawing::style::{Fill, Pen, VALUE};
+use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Text};
 use crate::shape::font::{self, wrap};
 
@@ -20,15 +20,16 @@ const ROW: f64 = 1.9;
 /// Space between the rule above and the lettering, mm.
 const UNDER_RULE: f64 = 1.2;
 
-/// Heights of a row's lettering, mm, the best first, where it is larger than that of the words.
-const SIZES: [f64; 5] = [6.0, 5.0, 4.2, VALUE, 3.0];
+/// Heights of a row's lettering, mm, the best first.
+const SIZES: [f64; 9] = [6.0, 5.0, 4.5, 4.0, VALUE, 3.25, 3.0, 2.75, SMALL];
 
-/// Heights in which each of `rows` goes in one line `width` mm wide, the best first; the last is that of the words, `size`
-/// mm, in which they may take more lines.
+/// Heights in which each of `rows` goes in one line `width` mm wide, the best first: none smaller than the words, of `size`
+/// mm, but for one alone. Where no height does, that of the words.
 pub(super) fn sizes(rows: &[&Grades], size: f64, width: f64) -> Vec<f64> {
-    let larger = SIZES.into_iter().filter(|tried| *tried > size);
     let goes = |tried: &f64| rows.iter().all(|row| natural(row, *tried) <= width);
-    larger.filter(goes).chain([size]).collect()
+    let all: Vec<f64> = SIZES.into_iter().filter(goes).collect();
+    let large: Vec<f64> = all.iter().copied().filter(|tried| *tried >= size).collect();
+    if large.is_empty() { vec![all.first().copied().unwrap_or(size)] } else { large }
 }
 
 /// Width of a row in one line, mm.

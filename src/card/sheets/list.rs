@@ -150,7 +150,8 @@ impl Set<'_> {
     /// Pieces of the list, the first no higher than `first` mm and the others than `later`, but for one of a single row.
     pub fn pieces(&self, first: f64, later: f64) -> Vec<Block> {
         let mut parts: Vec<std::ops::Range<usize>> = Vec::new();
-        let high = |rows: std::ops::Range<usize>| self.head_height() + rows.map(|row| self.row_height(row)).sum::<f64>();
+        let high =
+            |rows: std::ops::Range<usize>| self.head_height() + rows.map(|row| self.row_height(row)).sum::<f64>();
         for row in 0..self.list.rows.len() {
             let room = if parts.len() <= 1 { first } else { later };
             match parts.last_mut() {
@@ -188,7 +189,9 @@ impl Set<'_> {
         let face = Face::left(self.size, false);
         face.set(&mut name, Point::new(PAD, top + OVER), &self.names[row]);
         // Numbers stand on the line on which the name begins.
-        let accent = self.names[row].first().map_or(0.0, |line| Text::new((0.0, 0.0), self.size, Anchor::Start, line.as_str()).accent());
+        let accent = self.names[row]
+            .first()
+            .map_or(0.0, |line| Text::new((0.0, 0.0), self.size, Anchor::Start, line.as_str()).accent());
         let y = top + OVER + accent + self.size;
         let mut groups = vec![name];
         let mut x = self.widths[0];

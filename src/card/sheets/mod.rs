@@ -41,7 +41,7 @@ const SMALL_CARD_GAP: f64 = 1.2;
 /// Width of the column of leading words, by the height of their lettering.
 const LEAD_WIDTH: f64 = 6.1;
 /// The same on the card of a kit, whose words are shorter.
-const KIT_LEAD_WIDTH: f64 = 5.4;
+const KIT_LEAD_WIDTH: f64 = 5.8;
 /// Sizes of running lettering, mm, the best first.
 const SIZES: [f64; 5] = [4.5, 4.0, VALUE, 3.0, SMALL];
 /// Sizes of the list of blades, mm, the best first.
@@ -136,18 +136,21 @@ pub fn sheets(all: &[Which<'_>], about: &About<'_>) -> Vec<(String, Sheet)> {
 fn two_a_sheet(all: &[Which<'_>], about: &About<'_>, paper: Paper, frames: [Rect; 2]) -> Vec<(String, Sheet)> {
     let named = |i: usize| format!("card-{:02}", i + 1);
     let size = frames[0].size();
-    let mut sides: Vec<(Which<'_>, Side)> =
-        all.iter().flat_map(|which| which.sides(about, size).into_iter().map(move |side| (*which, side))).collect();
-    if let [(which, _)] = sides[..] {
+    if let [which] = all {
         let (paper, frame) = about.whole();
         // As much larger as keeps it on one side.
-        let growth = (frame.width() / size.width).min(frame.height() / size.height);
-        let mut large = which.sides(about, frame.size() / growth);
-        if large.len() == 1 {
-            let grown = large.drain(..).flatten().map(|group| group.placed(Affine::scale(growth))).collect();
-            return vec![(named(0), sheet(&[which], about, paper, &[frame], vec![grown]))];
+        let most = (frame.width() / size.width).min(frame.height() / size.height);
+        let growths = [most, (1.0 + most) / 2.0, 1.0];
+        let grown = growths.into_iter().find_map(|growth| {
+            let [side] = <[Side; 1]>::try_from(which.sides(about, frame.size() / growth)).ok()?;
+            Some(side.into_iter().map(|group| group.placed(Affine::scale(growth))).collect::<Side>())
+        });
+        if let Some(side) = grown {
+            return vec![(named(0), sheet(&[*which], about, paper, &[frame], vec![side]))];
         }
     }
+    let mut sides: Vec<(Which<'_>, Side)> =
+        all.iter().flat_map(|which| which.sides(about, size).into_iter().map(move |side| (*which, side))).collect();
     if sides.len() % 2 == 1 {
         sides.extend(Which::Dates.sides(about, size).into_iter().map(|side| (Which::Dates, side)));
     }
@@ -302,21 +305,23 @@ fn of_blade(card: &Card, about: &About<'_>, area: Size) -> Vec<Column> {
     let mut head = vec![panel, spaced(Block { keeps: false, ..name }, about)];
     let mut items = words::items(card, about);
     if about.is_small() {
-        // The caution stands in front if there is room.
-        let room = area.height - head.iter().map(|block| block.above + block.height).sum::<f64>();
-        let caution = |item: &Item| match item {
-            Item::Line(line) => Some(spaced(line.beside(SMALL, LEAD_WIDTH * SMALL, width), about)),
-            Item::Grades(_) | Item::Camber(_) => None,
+        // Cautions stand in front as far as there is room, the last first.
+        let block = |item: &Item| match item {
+            Item::Line(line) if line.is_caution() => Some(spaced(line.beside(SMALL, LEAD_WIDTH * SMALL, width), about)),
+            Item::Line(_) | Item::Grades(_) | Item::Camber(_) => None,
         };
-        if let Some(block) = items.last().and_then(caution).filter(|block| block.above + block.height <= room) {
-            head.push(block);
+        let mut room = area.height - head.iter().map(|block| block.above + block.height).sum::<f64>();
+        while let Some(caution) = items.last().and_then(block).filter(|block| block.above + block.height <= room) {
+            room -= caution.above + caution.height;
+            head.push(caution);
             items.pop();
         }
     }
     let rows: Vec<&words::Grades> =
         items.iter().filter_map(|item| if let Item::Grades(row) = item { Some(row) } else { None }).collect();
     let continued = (!about.is_small()).then(|| signs::continued(&card.blade, width));
-    let set = |size: f64, row: f64| -> Vec<Column> {
+    // The sides without what `left_out` names, which stands on the kit's card.
+    let set = |size: f64, row: f64, left_out: &str| -> Vec<Column> {
         let indent = LEAD_WIDTH * size;
         let blocks = |item: &Item| match item {
             Item::Line(line) => line.pieces(size, indent, width),
@@ -326,11 +331,15 @@ fn of_blade(card: &Card, about: &About<'_>, area: Size) -> Vec<Column> {
                 None => line.pieces(size, indent, width),
             },
         };
-        let said = items.iter().flat_map(|item| all_spaced(blocks(item), about));
+        let kept = items.iter().filter(|item| !matches!(item, Item::Line(line) if line.id == left_out));
+        let said = kept.flat_map(|item| all_spaced(blocks(item), about));
         columns(head.iter().cloned().chain(said).collect(), area.height, continued.as_ref())
     };
     if about.is_small() {
-        let mut sides = set(SMALL, SMALL);
+        let mut sides = set(SMALL, SMALL, "");
+        if sides.len() > 2 && about.with_kit {
+            sides = set(SMALL, SMALL, words::GRINDER_ID);
+        }
         if !sides.len().is_multiple_of(2) {
             sides.push(Column::default());
         }
@@ -338,11 +347,12 @@ fn of_blade(card: &Card, about: &About<'_>, area: Size) -> Vec<Column> {
     }
     // The largest lettering that leaves room for dates, else that goes on one side at all, else on as few as may be.
     let room = area.height - room_for_dates(about);
-    let tried: Vec<Vec<Column>> = SIZES
-        .iter()
-        .flat_map(|size| grades::sizes(&rows, *size, width).into_iter().map(|row| (*size, row)))
-        .map(|(size, row)| set(size, row))
-        .collect();
+    let sizes = |size: &f64| grades::sizes(&rows, *size, width).into_iter().map(|row| (*size, row)).collect::<Vec<_>>();
+    let all = |left_out| SIZES.iter().flat_map(sizes).map(move |(size, row)| set(size, row, left_out));
+    let mut tried: Vec<Vec<Column>> = all("").collect();
+    if about.with_kit && tried.iter().all(|made| made.len() > 1) {
+        tried.extend(all(words::BURR_ID));
+    }
     let one = |made: &&Vec<Column>| made.len() == 1;
     let fewest = tried.iter().map(Vec::len).min();
     let dated = tried.iter().filter(one).find(|made| made[0].height <= room);
@@ -353,18 +363,22 @@ fn of_blade(card: &Card, about: &About<'_>, area: Size) -> Vec<Column> {
 /// What stands on the sides of a kit's card: all blades with their lanes, camber, and honings between regrinds, and what
 /// is the same of all.
 fn of_kit(cards: &[Card], about: &About<'_>, area: Size) -> Vec<Column> {
-    let what =
-        if about.is_small() { String::new() } else { format!("lanes of the {} guide's block {}", about.guide, about.fingerprint) };
+    let what = if about.is_small() {
+        String::new()
+    } else {
+        format!("lanes of the {} guide's block {}", about.guide, about.fingerprint)
+    };
     let name = spaced(signs::name(about.kit, &what, about, area.width), about);
     let continued = (!about.is_small()).then(|| signs::continued(about.kit, area.width));
     let list = List::new(cards, about);
-    let lines = words::of_all(cards);
+    let lines = words::of_all(cards, about);
     let set = |list: &list::Set<'_>, size: f64| {
         // Rows go on a side as long as they go below the name.
         let first = area.height - name.height - about.gap();
         let later = area.height - continued.as_ref().map_or(0.0, |block| block.height + about.gap());
         let lists = list.pieces(first, later).into_iter().map(|block| spaced(block, about));
-        let notes = lines.iter().flat_map(|line| all_spaced(line.pieces(size, KIT_LEAD_WIDTH * size, area.width), about));
+        let notes =
+            lines.iter().flat_map(|line| all_spaced(line.pieces(size, KIT_LEAD_WIDTH * size, area.width), about));
         columns(std::iter::once(name.clone()).chain(lists).chain(notes).collect(), area.height, continued.as_ref())
     };
     // The list as large as goes, and then the words: those are read at the bench, this from two metres.

@@ -28,8 +28,9 @@ const FIGURE: Size = Size::new(30.0, 32.0);
 const LEADING: f64 = 1.77;
 /// Heights of a name, mm, and the most lines at each but the last.
 const NAMES: [(f64, usize); 3] = [(2.0 * VALUE, 1), (LARGE, 2), (VALUE, usize::MAX)];
-/// The same on a small card.
+/// The same on a small card, and on that of a kit, whose list needs the room.
 const SMALL_CARD_NAMES: [(f64, usize); 3] = [(2.0 * VALUE, 1), (LARGE, 1), (VALUE, usize::MAX)];
+const SMALL_KIT_NAMES: [(f64, usize); 2] = [(LARGE, 1), (VALUE, usize::MAX)];
 /// Space below a name, mm.
 const UNDER_NAME: f64 = 1.0;
 /// What stands in a sign's place where no lane sets a bevel.
@@ -166,10 +167,15 @@ pub(super) fn panel(card: &Card, about: &About<'_>, width: f64) -> Block {
     Block::figure(groups, high + BETWEEN + room.height)
 }
 
-/// A blade's name, or a kit's title, in bold lettering as large as its length takes it, and what it is, below.
+/// A blade's name, or a kit's title, in bold lettering as large as its length takes it, and what it is, below; a kit's title
+/// on a small card stands alone.
 pub(super) fn name(name: &str, what: &str, about: &About<'_>, width: f64) -> Block {
     let mut group = Group::new("heading", "note");
-    let names: &[(f64, usize)] = if about.is_small() { &SMALL_CARD_NAMES } else { &NAMES };
+    let names: &[(f64, usize)] = match (about.is_small(), what.is_empty()) {
+        (false, _) => &NAMES,
+        (true, false) => &SMALL_CARD_NAMES,
+        (true, true) => &SMALL_KIT_NAMES,
+    };
     let fits = |(height, most): &(f64, usize)| broken(name, *height, true, width).len() <= *most;
     let height = names.iter().find(|size| fits(size)).map_or(VALUE, |size| size.0);
     let face = Face::left(height, true);

@@ -32,6 +32,12 @@ const GRINDER: &str = "Eye protection, light passes, cool often.";
 /// Height of the lead that stands above its words, with the space below, by the height of the lettering.
 const OVER_WORDS: f64 = 1.5;
 
+/// Ids of the cautions.
+pub(super) const GRINDER_ID: &str = "grinder";
+const CAUTION_ID: &str = "care";
+/// Id of what is said of the burr.
+pub(super) const BURR_ID: &str = "burr";
+
 /// Most lines of a paragraph that is not parted.
 const PIECE: usize = 6;
 
@@ -46,6 +52,11 @@ pub(super) struct Line {
 }
 
 impl Line {
+    /// Whether it warns of what may hurt.
+    pub fn is_caution(&self) -> bool {
+        [GRINDER_ID, CAUTION_ID].contains(&self.id)
+    }
+
     /// As a paragraph, what it is about in front of all lines, `indent` mm from them.
     pub fn beside(&self, size: f64, indent: f64, width: f64) -> Block {
         Block::lines(self.id, self.lead, &self.words, size, indent, width)
@@ -132,40 +143,43 @@ pub(super) fn items(card: &Card, about: &About<'_>) -> Vec<Item> {
     let [shape, hone] = grades(card, small);
     let grinds =
         card.change.is_some() || card.regrind.is_some() || card.camber.as_ref().is_some_and(Camber::is_for_a_grinder);
-    let grinder = if small { GRINDER } else { cautions::GRINDER };
-    // A small card says it in one breath.
-    let warned = small && card.regrind.is_some();
-    let due = due(card, about) + if warned { " " } else { "" } + if warned { GRINDER } else { "" };
+    let grinder = String::from(if small { GRINDER } else { cautions::GRINDER });
     let all_else = [
         line("camber", "camber", unplanned.map_or(String::new(), |curve| unplanned_camber(&curve, card, about))),
         camber_on(Bevel::Primary),
         shape.map(Item::Grades),
         hone.map(Item::Grades),
         camber_on(Bevel::Micro),
-        line("burr", "burr", if small { String::new() } else { burr() }),
+        line(BURR_ID, "burr", if small { String::new() } else { burr() }),
         line("test", "test", if small || about.with_kit { String::new() } else { TEST.into() }),
-        line("due", "regrind", due),
-        line("grinder", "grinder", if grinds && !warned { grinder.into() } else { String::new() }),
+        line("due", "regrind", due(card, about)),
+        line(GRINDER_ID, "grinder", if grinds && !small { grinder.clone() } else { String::new() }),
         line("abrasives", "care", if small || about.with_kit { String::new() } else { abrasives(card) }),
         line("unchecked", "guide", sentences(&card.unchecked)),
-        line("care", "caution", if small { EDGES } else { CAUTION }.into()),
+        line(GRINDER_ID, "grinder", if grinds && small { grinder } else { String::new() }),
+        line(CAUTION_ID, "caution", if small { EDGES } else { CAUTION }.into()),
     ];
     first.into_iter().chain(all_else).flatten().collect()
 }
 
 /// What is the same of all blades of a kit.
-pub(super) fn of_all(cards: &[Card]) -> Vec<Line> {
+pub(super) fn of_all(cards: &[Card], about: &About<'_>) -> Vec<Line> {
     let care = cards.first().map_or(String::new(), abrasives);
     let all = [
         ("grades", "grades", format!("The first until {}; each after it until {}.", UNTIL[0], UNTIL[1])),
-        ("burr", "burr", burr()),
+        (BURR_ID, "burr", burr()),
         ("test", "test", TEST.into()),
-        ("grinder", "grinder", cautions::GRINDER.into()),
+        (GRINDER_ID, "grinder", cautions::GRINDER.into()),
         ("abrasives", "care", care),
-        ("care", "caution", CAUTION.into()),
+        (CAUTION_ID, "caution", if about.is_small() { EDGES } else { CAUTION }.into()),
     ];
     let said = all.into_iter().filter(|(.., words)| !words.is_empty());
-    said.map(|(id, lead, words)| Line { id, lead, words }).collect()
+    let mut lines: Vec<Line> = said.map(|(id, lead, words)| Line { id, lead, words }).collect();
+    if about.is_small() {
+        // Below the list in front there is room for a line.
+        lines.rotate_right(1);
+    }
+    lines
 }
 
 fn burr() -> String {
@@ -195,6 +209,7 @@ fn lane(card: &Card, bevel: Bevel) -> Option<&str> {
 fn change(change: &Reshape, card: &Card, about: &About<'_>) -> String {
     let [from, to] = change.angles.map(|a| short(a, 2));
     let how = match change.begins {
+        Begins::AtHeel if about.is_small() => "Stop when a burr comes up.".to_string(),
         Begins::AtHeel => "Work starts at the heel and reaches the edge last. Stop when a burr comes up.".to_string(),
         Begins::AtEdge => {
             format!(
@@ -302,9 +317,9 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
             false if about.is_small() => "makes the rest".to_string(),
             false => format!("makes it {wanted}"),
         };
-        let on = if names.len() == 1 { "on" } else { "on each of" };
-        let all = if about.is_small() && names.len() > 1 { "finer grade".to_string() } else { names.join(", ") };
-        let on = if about.is_small() && names.len() > 1 { "on each" } else { on };
+        let several = names.len() > 1;
+        let on = if several { "on each" } else { "on" };
+        let all = if several { "finer grade".to_string() } else { names.join(", ") };
         format!(" Then one such round {on} {all}, before its level strokes, {done}.")
     };
     format!(
@@ -320,6 +335,11 @@ fn due(card: &Card, about: &About<'_>) -> String {
             0 | 1 => "every honing".to_string(),
             honings => format!("about {honings} honings"),
         };
-        format!("When the micro-bevel reaches {}, or after {after} (estimate).", about.said(r.width, 1))
+        let width = about.said(r.width, 1);
+        if about.is_small() {
+            format!("At a micro-bevel of {width}, or after {after}.")
+        } else {
+            format!("When the micro-bevel reaches {width}, or after {after} (estimate).")
+        }
     })
 }
