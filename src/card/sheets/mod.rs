@@ -348,16 +348,21 @@ fn of_blade(card: &Card, about: &About<'_>, area: Size) -> Vec<Column> {
     // The largest lettering that leaves room for dates, else that goes on one side at all, else on as few as may be.
     let room = area.height - room_for_dates(about);
     let sizes = |size: &f64| grades::sizes(&rows, *size, width).into_iter().map(|row| (*size, row)).collect::<Vec<_>>();
-    let all = |left_out| SIZES.iter().flat_map(sizes).map(move |(size, row)| set(size, row, left_out));
-    let mut tried: Vec<Vec<Column>> = all("").collect();
-    if about.with_kit && tried.iter().all(|made| made.len() > 1) {
-        tried.extend(all(words::BURR_ID));
+    let mut tried: Vec<Vec<Column>> = Vec::new();
+    for left_out in ["", words::BURR_ID] {
+        for (size, row) in SIZES.iter().flat_map(sizes) {
+            let made = set(size, row, left_out);
+            if made.len() == 1 && made[0].height <= room {
+                return made;
+            }
+            tried.push(made);
+        }
+        if !about.with_kit || tried.iter().any(|made| made.len() == 1) {
+            break;
+        }
     }
-    let one = |made: &&Vec<Column>| made.len() == 1;
     let fewest = tried.iter().map(Vec::len).min();
-    let dated = tried.iter().filter(one).find(|made| made[0].height <= room);
-    let best = dated.or(tried.iter().find(one)).or(tried.iter().find(|made| Some(made.len()) == fewest));
-    best.cloned().unwrap_or_default()
+    tried.into_iter().find(|made| Some(made.len()) == fewest).unwrap_or_default()
 }
 
 /// What stands on the sides of a kit's card: all blades with their lanes, camber, and honings between regrinds, and what
