@@ -366,10 +366,12 @@ fn fences_of_the_wooden_jig_are_asked_for_row_by_row_as_its_form_has_them() {
     let rows: Vec<(String, String)> = form.split("id=\"check-").skip(1).filter_map(row).collect();
     assert_eq!(rows.len(), 5, "{rows:?}");
     let readings: Vec<String> = rows.iter().map(|(_, value)| format!("{value}; {value}")).collect();
-    let lines: Vec<&str> = ["", ""].into_iter().chain(readings.iter().map(String::as_str)).chain(["", "", ""]).collect();
+    let lines: Vec<&str> =
+        ["", ""].into_iter().chain(readings.iter().map(String::as_str)).chain(["", "", ""]).collect();
     let said = answered(folder.path(), &["measured", "two.json", "--wood"], &lines);
     let file = json_in(folder.path(), "two-measured.json");
-    let entered: Vec<&str> = file["lanes"].as_array().unwrap().iter().map(|lane| lane["id"].as_str().unwrap()).collect();
+    let entered: Vec<&str> =
+        file["lanes"].as_array().unwrap().iter().map(|lane| lane["id"].as_str().unwrap()).collect();
     assert_eq!(entered, rows.iter().map(|(id, _)| id.as_str()).collect::<Vec<_>>());
     assert!(said.contains(&format!("The sheet says {} ±", rows[0].1)), "{said}");
     let next = next(&said);

@@ -2,8 +2,8 @@
 
 use kurbo::{Point, Rect};
 
-use super::model::{self, HEAD, Model, WASHER, What};
 use super::Drawer;
+use super::model::{self, HEAD, Model, WASHER, What};
 use super::plan::Left;
 use super::shop::{self, Piece};
 use crate::drawing::axonometric::{self, Axonometry, Direction, Seen};

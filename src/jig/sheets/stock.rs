@@ -104,7 +104,9 @@ fn stock(drawer: &Drawer, number: usize, cut: &Cut, most: f64) -> Vec<Block> {
     title.keeps = true;
     let mut blocks = vec![title];
     for (i, board) in boards.iter().enumerate() {
-        blocks.push(picture(cut, board, &format!("stock-{number}-{}", i + 1), most, length));
+        // What is to be heeded stands with the last board.
+        let keeps = i + 1 == boards.len() && !cut.notes.is_empty();
+        blocks.push(Block { keeps, ..picture(cut, board, &format!("stock-{number}-{}", i + 1), most, length) });
     }
     if !cut.notes.is_empty() {
         let words = cut.notes.join(" ");
