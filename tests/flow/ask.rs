@@ -358,12 +358,13 @@ fn fences_of_the_wooden_jig_are_asked_for_row_by_row_as_its_form_has_them() {
     let form = sheets.map(|path| fs::read_to_string(path).unwrap()).find(|svg| svg.contains("check-blanks")).unwrap();
     assert!(form.contains("stopwright ask measured JOB.json --wood"));
     let row = |part: &str| {
-        let (id, rest) = part.split_once("-fence\"")?;
-        let (_, value) = rest.split_once("data-value=\"")?;
-        let read: f64 = value.split('"').next()?.parse().ok()?;
+        let (tag, _) = part.split_once('>')?;
+        let (value, rest) = tag.split_once('"')?;
+        let id = rest.split_once("id=\"check-")?.1.strip_suffix("-fence\"")?;
+        let read: f64 = value.parse().ok()?;
         Some((id.to_string(), format!("{read:.2}")))
     };
-    let rows: Vec<(String, String)> = form.split("id=\"check-").skip(1).filter_map(row).collect();
+    let rows: Vec<(String, String)> = form.split("data-value=\"").skip(1).filter_map(row).collect();
     assert_eq!(rows.len(), 5, "{rows:?}");
     let readings: Vec<String> = rows.iter().map(|(_, value)| format!("{value}; {value}")).collect();
     let lines: Vec<&str> =

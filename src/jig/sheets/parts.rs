@@ -6,7 +6,7 @@ use super::Drawer;
 use super::broken::Shown;
 use super::hole::Hole;
 use super::model;
-use super::shop::{self, Piece};
+use super::piece::{self, Piece};
 use crate::drawing::clash::{self, extent};
 use crate::drawing::dimension::{End, Linear, drawn};
 use crate::drawing::frame::outline;
@@ -52,8 +52,9 @@ pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
     let figures: Vec<Figure> = drawer.jig.parts.iter().filter_map(|part| largest(drawer, part, width)).collect();
     let lines = notes(drawer).into_iter().enumerate();
     let notes = lines.map(|(i, note)| Block::paragraph(&format!("parts-note-{}", i + 1), "–", &note, RUNNING, width));
-    let mut pieces = shop::pieces(KIND, std::iter::once(heading).chain(notes).collect(), width);
-    pieces.extend(figures.into_iter().map(|f| shop::whole(KIND, vec![Block::figure(f.groups, f.size.height)]).loose()));
+    let mut pieces = piece::pieces(KIND, std::iter::once(heading).chain(notes).collect(), width);
+    pieces
+        .extend(figures.into_iter().map(|f| piece::whole(KIND, vec![Block::figure(f.groups, f.size.height)]).loose()));
     pieces
 }
 

@@ -1,7 +1,7 @@
 //! The check sheet, and how far the fences drift over the year.
 
 use super::Drawer;
-use super::shop::{self, Piece};
+use super::piece::{self, Piece};
 use crate::drawing::page::{Block, REMARK, RUNNING};
 use crate::drawing::style::Pen;
 use crate::drawing::table::{Cell, Table};
@@ -81,8 +81,8 @@ fn readings(drawer: &Drawer, width: f64) -> Vec<Piece> {
         text("check-verify", &format!("    stopwright verify JOB.json JOB-measured.json --wood{corrected}")),
     ];
     if Block::table(&table, width).len() > 1 {
-        let mut pieces = shop::tabled(KIND, lead, &table, width);
-        pieces.extend(shop::pieces(KIND, enter, width));
+        let mut pieces = piece::tabled(KIND, lead, &table, width);
+        pieces.extend(piece::pieces(KIND, enter, width));
         return pieces;
     }
     // A short form stands on one page with what is to be done with it.
@@ -155,8 +155,8 @@ fn movement(drawer: &Drawer, width: f64) -> Vec<Piece> {
     let source = "Movement in width = size × coefficient × change of moisture (USDA Wood Handbook, FPL-GTR-190, eq. 13-2, table 13-5); moisture of the air's wood by its eq. 4-5. Averages of the species: single boards differ.";
     blocks.push(Block::paragraph("drift-source", "", source, REMARK, width));
     if Block::table(&table, width).len() > 1 {
-        let mut pieces = shop::tabled(DRIFT, lead, &table, width);
-        pieces.extend(shop::pieces(DRIFT, blocks, width));
+        let mut pieces = piece::tabled(DRIFT, lead, &table, width);
+        pieces.extend(piece::pieces(DRIFT, blocks, width));
         return pieces;
     }
     // A short one stands in one piece wherever there is room.
