@@ -13,7 +13,7 @@ use crate::drawing::paper::{NONE, Paper};
 use crate::terms::PaperSize;
 
 /// How much of a page must be taken, or it counts as nearly empty: a third, and what pieces leave blank in themselves.
-const FILLED: f64 = 0.48;
+const FILLED: f64 = 0.55;
 
 /// All pages of the shop.
 pub(super) fn sheets(drawer: &Drawer, left: &Left) -> Vec<Draft> {
