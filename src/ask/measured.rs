@@ -169,8 +169,7 @@ impl Form for MeasuredForm {
         let Key::Item("lanes", index, _) = *key else { return None };
         let (row, units) = (self.rows.get(index)?, key::units(answers));
         let off = given.said.split(SEPARATOR).filter_map(|text| length::parse(text, Some(units)).ok());
-        let off =
-            off.map(|read| read.mm - row.wanted).fold(0.0, |a: f64, b| if b.abs() > a.abs() { b } else { a });
+        let off = off.map(|read| read.mm - row.wanted).fold(0.0, |a: f64, b| if b.abs() > a.abs() { b } else { a });
         let sheet = row.says(units);
         (off.abs() > FAR_OFF).then(|| format!("That is {} off the {sheet} of the sheet.", units.size(off.abs())))
     }

@@ -115,6 +115,15 @@ pub fn sheets(places: &[Place]) -> usize {
     places.iter().map(|place| place.sheet + 1).max().unwrap_or(0)
 }
 
+/// How much of the emptiest sheet is taken, as a part of `area`.
+pub fn fills(items: &[Item], places: &[Place], area: Size) -> f64 {
+    let on = |sheet: usize| {
+        let own = items.iter().zip(places).filter(|(_, place)| place.sheet == sheet);
+        own.map(|(item, _)| item.size.area()).sum::<f64>() / area.area()
+    };
+    (0..sheets(places)).map(on).fold(1.0, f64::min)
+}
+
 /// From one height that is tried to the next lower one, mm.
 const LOWER: f64 = 4.0;
 
@@ -195,6 +204,7 @@ mod tests {
         let items = vec![Item { size: Size::new(170.0, 30.0), above: 3.0, is_loose: false }; 13];
         let on = |places: Vec<Place>, sheet| places.iter().filter(|p| p.sheet == sheet).count();
         assert_eq!([0, 1, 2].map(|i| on(pack(&items, AREA, 6.0), i)), [6, 6, 1]);
+        assert!((fills(&items, &pack(&items, AREA, 6.0), AREA) - 0.15).abs() < 1e-9);
         assert_eq!([0, 1, 2].map(|i| on(balanced(&items, AREA, 6.0), i)), [5, 5, 3]);
     }
 }

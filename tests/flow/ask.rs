@@ -358,18 +358,21 @@ fn fences_of_the_wooden_jig_are_asked_for_row_by_row_as_its_form_has_them() {
     let form = sheets.map(|path| fs::read_to_string(path).unwrap()).find(|svg| svg.contains("check-blanks")).unwrap();
     assert!(form.contains("stopwright ask measured JOB.json --wood"));
     let row = |part: &str| {
-        let (id, rest) = part.split_once("-fence\"")?;
-        let (_, value) = rest.split_once("data-value=\"")?;
-        let read: f64 = value.split('"').next()?.parse().ok()?;
+        let (tag, _) = part.split_once('>')?;
+        let (value, rest) = tag.split_once('"')?;
+        let id = rest.split_once("id=\"check-")?.1.strip_suffix("-fence\"")?;
+        let read: f64 = value.parse().ok()?;
         Some((id.to_string(), format!("{read:.2}")))
     };
-    let rows: Vec<(String, String)> = form.split("id=\"check-").skip(1).filter_map(row).collect();
+    let rows: Vec<(String, String)> = form.split("data-value=\"").skip(1).filter_map(row).collect();
     assert_eq!(rows.len(), 5, "{rows:?}");
     let readings: Vec<String> = rows.iter().map(|(_, value)| format!("{value}; {value}")).collect();
-    let lines: Vec<&str> = ["", ""].into_iter().chain(readings.iter().map(String::as_str)).chain(["", "", ""]).collect();
+    let lines: Vec<&str> =
+        ["", ""].into_iter().chain(readings.iter().map(String::as_str)).chain(["", "", ""]).collect();
     let said = answered(folder.path(), &["measured", "two.json", "--wood"], &lines);
     let file = json_in(folder.path(), "two-measured.json");
-    let entered: Vec<&str> = file["lanes"].as_array().unwrap().iter().map(|lane| lane["id"].as_str().unwrap()).collect();
+    let entered: Vec<&str> =
+        file["lanes"].as_array().unwrap().iter().map(|lane| lane["id"].as_str().unwrap()).collect();
     assert_eq!(entered, rows.iter().map(|(id, _)| id.as_str()).collect::<Vec<_>>());
     assert!(said.contains(&format!("The sheet says {} ±", rows[0].1)), "{said}");
     let next = next(&said);

@@ -30,10 +30,7 @@ impl Shown {
         }
         let each = (most - 2.0 * gap) / 3.0;
         let middle = length / 2.0;
-        Self {
-            windows: vec![[0.0, each], [middle - each / 2.0, middle + each / 2.0], [length - each, length]],
-            gap,
-        }
+        Self { windows: vec![[0.0, each], [middle - each / 2.0, middle + each / 2.0], [length - each, length]], gap }
     }
 
     /// Whether some of it is broken out.

@@ -2,7 +2,7 @@
 //!
 //! * `words`: the words, and the order of use.
 //! * `plan`: plan, section and table of lanes.
-//! * `shop`: the pages of all that follows but the template, packed.
+//! * `shop`: the pages of all that follows but the template, packed; `piece`: what stands on them.
 //! * `broken`: long parts, broken off where they repeat.
 //! * `model`: the jig as solids; `picture`: how it looks put together and pulled apart, and how a fence is fixed.
 //! * `parts`: every part with its sizes; `stock`: the cut list and how it comes out of stock.
@@ -14,6 +14,7 @@ mod hole;
 mod model;
 mod parts;
 mod picture;
+mod piece;
 mod plan;
 mod proving;
 mod shop;

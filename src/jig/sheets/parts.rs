@@ -1,11 +1,12 @@
 //! Every part with its sizes.
 
-use kurbo::{Point, Size, Vec2};
+use kurbo::{Point, Rect, Size, Vec2};
 
 use super::Drawer;
 use super::broken::Shown;
 use super::hole::Hole;
-use super::shop::{self, Piece};
+use super::model;
+use super::piece::{self, Piece};
 use crate::drawing::clash::{self, extent};
 use crate::drawing::dimension::{End, Linear, drawn};
 use crate::drawing::frame::outline;
@@ -13,7 +14,9 @@ use crate::drawing::page::{Block, REMARK, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, Scale};
 use crate::drawing::style::{ARROW, Fill, Pen, VALUE};
 use crate::drawing::view::View;
+use crate::drawing::wood;
 use crate::drawing::{Anchor, Group, Text};
+use crate::jig::Jig;
 use crate::jig::cleat::Cleat;
 use crate::jig::fences::{EASED, Fence};
 use crate::jig::parts::{Part, PartKind};
@@ -38,7 +41,7 @@ const UP: Vec2 = Vec2::new(0.0, -1.0);
 /// Scales of parts, the largest first; what is too long for the smallest is broken off.
 const SCALES: [Scale; 3] = [FULL, HALF, FIFTH];
 /// Tallest figure where a smaller scale can help, and at full size, mm: a page takes two of those.
-const TALLEST: [f64; 2] = [165.0, 110.0];
+const TALLEST: [f64; 2] = [165.0, 120.0];
 /// Narrowest column of a part's words, mm.
 const NARROWEST: f64 = 74.0;
 /// What its pages are called.
@@ -49,8 +52,9 @@ pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
     let figures: Vec<Figure> = drawer.jig.parts.iter().filter_map(|part| largest(drawer, part, width)).collect();
     let lines = notes(drawer).into_iter().enumerate();
     let notes = lines.map(|(i, note)| Block::paragraph(&format!("parts-note-{}", i + 1), "–", &note, RUNNING, width));
-    let mut pieces = shop::pieces(KIND, std::iter::once(heading).chain(notes).collect(), width);
-    pieces.extend(figures.into_iter().map(|f| shop::whole(KIND, vec![Block::figure(f.groups, f.size.height)]).loose()));
+    let mut pieces = piece::pieces(KIND, std::iter::once(heading).chain(notes).collect(), width);
+    pieces
+        .extend(figures.into_iter().map(|f| piece::whole(KIND, vec![Block::figure(f.groups, f.size.height)]).loose()));
     pieces
 }
 
@@ -278,13 +282,26 @@ fn grain(number: &str, at: Point, along: Vec2) -> Group {
     group
 }
 
+/// What the board's end shows: its plies, its rings or its long grain, upright as it stands there.
+fn end_of_board(jig: &Jig, view: &View, [thickness, depth]: [f64; 2]) -> Group {
+    let ends = model::end_of(jig.board.stuff, thickness);
+    let shown = if jig.board.slides() { model::side_of(ends) } else { ends };
+    let mut group = Group::new("part-board-end", "feature");
+    let lying = Rect::new(0.0, 0.0, view.scale * depth, view.scale * thickness);
+    let corner = view.at((0.0, 0.0));
+    for run in wood::lines(shown, lying) {
+        let upright: Vec<Point> = run.into_iter().map(|p| corner + (p.y, -p.x)).collect();
+        group.path([upright], false, Pen::Narrow, Fill::None);
+    }
+    group
+}
+
 fn board(drawer: &Drawer, part: &Part, k: f64, room: f64) -> Vec<Group> {
     let jig = drawer.jig;
     let [whole, depth, thickness] = part.size;
     let shown = Shown::of(whole, k, room);
     let length = shown.length();
-    let mut dimensions =
-        Dimensions { drawer, number: &part.number, left_out: whole - length, groups: Vec::new() };
+    let mut dimensions = Dimensions { drawer, number: &part.number, left_out: whole - length, groups: Vec::new() };
     let view = View::upright((0.0, 0.0), k);
     let mut groups = vec![face(&mut dimensions, &view, (length, depth), ["length", "width"])];
     groups.extend(shown.breaks("part-board-breaks", &view, depth));
@@ -293,6 +310,7 @@ fn board(drawer: &Drawer, part: &Part, k: f64, room: f64) -> Vec<Group> {
     let words = width(&drawer.bare(whole), VALUE, false) + 2.0 * ARROW + 8.0;
     let end = View::upright((length * k + words.max(2.0 * BETWEEN), 0.0), k);
     groups.push(face(&mut dimensions, &end, (thickness, depth), ["thickness", ""]));
+    groups.push(end_of_board(jig, &end, [thickness, depth]));
     let mut edges = Group::new("part-board-edges", "note");
     let room = length * k >= 30.0 && depth * k >= 24.0;
     for (words, y, lift) in [("near edge", 0.0, -1.2), ("far edge", depth, 1.2 + REMARK)].iter().filter(|_| room) {
@@ -379,8 +397,7 @@ fn cleat(drawer: &Drawer, part: &Part, cleat: &Cleat, k: f64, room: f64) -> Vec<
     let [whole, height, thickness] = part.size;
     let shown = Shown::of(whole, k, room);
     let length = shown.length();
-    let mut dimensions =
-        Dimensions { drawer, number: &part.number, left_out: whole - length, groups: Vec::new() };
+    let mut dimensions = Dimensions { drawer, number: &part.number, left_out: whole - length, groups: Vec::new() };
     // From above, with the pilot holes, and from its face.
     let top = View::upright((0.0, 0.0), k);
     let mut groups = vec![face(&mut dimensions, &top, (length, thickness), ["length", "thickness"])];

@@ -2,10 +2,10 @@
 
 use kurbo::{Point, Rect};
 
-use super::model::{self, HEAD, Model, WASHER, What};
 use super::Drawer;
+use super::model::{self, HEAD, Model, WASHER, What};
+use super::piece::{self, Piece};
 use super::plan::Left;
-use super::shop::{self, Piece};
 use crate::drawing::axonometric::{self, Axonometry, Direction, Seen};
 use crate::drawing::balloon::{self, Ends};
 use crate::drawing::clash::{around, extent};
@@ -63,9 +63,9 @@ pub(super) fn piece(drawer: &Drawer, width: f64, room: f64) -> Piece {
 pub(super) fn others(drawer: &Drawer, left: &Left, width: f64) -> Vec<Piece> {
     let (detail, tall) = detail(drawer);
     let heading = Block::heading("detail-heading", "How a fence is fixed, 2:1");
-    let mut all = vec![shop::whole(KIND, vec![heading, Block::figure(detail, tall)]).loose()];
+    let mut all = vec![piece::whole(KIND, vec![heading, Block::figure(detail, tall)]).loose()];
     if left.section {
-        all.extend(section(drawer, width).map(|block| shop::whole(KIND, vec![block]).loose()));
+        all.extend(section(drawer, width).map(|block| piece::whole(KIND, vec![block]).loose()));
     }
     all.extend(left.pieces(KIND, drawer.jig, width));
     all
@@ -255,7 +255,7 @@ fn section(drawer: &Drawer, width: f64) -> Option<Block> {
         let cut = cut_lane(lanes, style)?;
         let body = super::plan::body(drawer, cut, scale.name);
         let section = SectionView::new(&body, cut);
-        let (groups, size) = shop::to_corner(section.draw((0.0, 0.0), scale.factor));
+        let (groups, size) = piece::to_corner(section.draw((0.0, 0.0), scale.factor));
         let fits = size.width <= width && size.height <= TALLEST_SECTION;
         fits.then(|| Block::figure(groups, size.height))
     })

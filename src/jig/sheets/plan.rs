@@ -4,7 +4,7 @@ use kurbo::{Point, Rect, Vec2};
 
 use super::hole::Hole;
 use super::model::{self, HEAD, WASHER, number_of};
-use super::shop::{self, Piece};
+use super::piece::{self, Piece};
 use super::{CAUTIONS, Draft, Drawer};
 use crate::drawing::Group;
 use crate::drawing::balloon::{self, Ends};
@@ -47,14 +47,14 @@ impl Left {
         let mut pieces = Vec::new();
         if let Some(style) = self.table {
             let heading = Block::heading("lanes-heading", "Lanes");
-            pieces.extend(shop::tabled(kind, vec![heading], &table(jig, style), width));
+            pieces.extend(piece::tabled(kind, vec![heading], &table(jig, style), width));
         }
         let mut notes = if self.lanes { of_lanes(jig) } else { Vec::new() };
         notes.extend(if self.about { about(jig) } else { Vec::new() });
         let line = |(i, words): (usize, &String)| {
             Block::paragraph(&format!("lanes-note-{}", i + 1), "–", words, RUNNING, width)
         };
-        pieces.extend(shop::pieces(kind, notes.iter().enumerate().map(line).collect(), width));
+        pieces.extend(piece::pieces(kind, notes.iter().enumerate().map(line).collect(), width));
         pieces
     }
 }

@@ -1,7 +1,7 @@
 //! The check sheet, and how far the fences drift over the year.
 
 use super::Drawer;
-use super::shop::{self, Piece};
+use super::piece::{self, Piece};
 use crate::drawing::page::{Block, REMARK, RUNNING};
 use crate::drawing::style::Pen;
 use crate::drawing::table::{Cell, Table};
@@ -61,10 +61,12 @@ fn readings(drawer: &Drawer, width: f64) -> Vec<Piece> {
     let text = |id: &str, words: &str| Block::paragraph(id, "", words, RUNNING, width);
     let lead = vec![
         Block::heading("check-heading", "Check sheet: fences, as made"),
-        text("check-how", "Clamp a straight bar against the lane's own edge. Measure from it to the fence with the calipers' inside jaws where the blade's two sides will lie, left and right as seen from that edge. Write both down."),
+        text(
+            "check-how",
+            "Clamp a straight bar against the lane's own edge. Measure from it to the fence with the calipers' inside jaws where the blade's two sides will lie, left and right as seen from that edge. Write both down.",
+        ),
         blanks(&["date", "measured by", "calipers"], width),
     ];
-    let mut pieces = shop::tabled(KIND, lead, &table, width);
     let corrected = jig.corrected_by.as_ref().map(|file| format!(" --corrections {file}")).unwrap_or_default();
     let kept = |block: Block| Block { keeps: true, ..block };
     let enter = vec![
@@ -78,8 +80,13 @@ fn readings(drawer: &Drawer, width: f64) -> Vec<Piece> {
         kept(text("check-ask", "    stopwright ask measured JOB.json --wood")),
         text("check-verify", &format!("    stopwright verify JOB.json JOB-measured.json --wood{corrected}")),
     ];
-    pieces.extend(shop::pieces(KIND, enter, width));
-    pieces
+    if Block::table(&table, width).len() > 1 {
+        let mut pieces = piece::tabled(KIND, lead, &table, width);
+        pieces.extend(piece::pieces(KIND, enter, width));
+        return pieces;
+    }
+    // A short form stands on one page with what is to be done with it.
+    vec![Piece::of(KIND, lead.into_iter().chain(Block::table(&table, width)).chain(enter).collect(), width)]
 }
 
 /// Named lines to write on, side by side.
@@ -148,8 +155,8 @@ fn movement(drawer: &Drawer, width: f64) -> Vec<Piece> {
     let source = "Movement in width = size × coefficient × change of moisture (USDA Wood Handbook, FPL-GTR-190, eq. 13-2, table 13-5); moisture of the air's wood by its eq. 4-5. Averages of the species: single boards differ.";
     blocks.push(Block::paragraph("drift-source", "", source, REMARK, width));
     if Block::table(&table, width).len() > 1 {
-        let mut pieces = shop::tabled(DRIFT, lead, &table, width);
-        pieces.extend(shop::pieces(DRIFT, blocks, width));
+        let mut pieces = piece::tabled(DRIFT, lead, &table, width);
+        pieces.extend(piece::pieces(DRIFT, blocks, width));
         return pieces;
     }
     // A short one stands in one piece wherever there is room.

@@ -3,7 +3,7 @@
 use kurbo::{Affine, Point, Rect};
 
 use super::Drawer;
-use super::shop::{self, Piece};
+use super::piece::{self, Piece};
 use crate::drawing::frame::outline;
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::style::{Fill, Pen, VALUE};
@@ -26,9 +26,9 @@ const NARROWEST: f64 = 56.0;
 pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
     let heading = vec![Block::heading("cut-list-heading", "Cut list, finished sizes")];
     let table = cut_list(drawer);
-    let mut pieces = shop::tabled(KIND, heading, &table, width);
+    let mut pieces = piece::tabled(KIND, heading, &table, width);
     // Beside the table where there is room for words.
-    let beside = width - shop::BESIDE - table.size(1).width;
+    let beside = width - piece::BESIDE - table.size(1).width;
     let column = if beside >= NARROWEST { beside } else { width };
     let mut hardware = vec![Block::heading("hardware-heading", "Hardware")];
     for (i, item) in drawer.jig.hardware.iter().enumerate() {
@@ -48,7 +48,7 @@ pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
     for (i, cut) in drawer.jig.cutting.stocks.iter().enumerate() {
         blocks.extend(stock(drawer, i + 1, cut, width));
     }
-    pieces.extend(shop::pieces(KIND, blocks, width));
+    pieces.extend(piece::pieces(KIND, blocks, width));
     pieces
 }
 
@@ -104,7 +104,9 @@ fn stock(drawer: &Drawer, number: usize, cut: &Cut, most: f64) -> Vec<Block> {
     title.keeps = true;
     let mut blocks = vec![title];
     for (i, board) in boards.iter().enumerate() {
-        blocks.push(picture(cut, board, &format!("stock-{number}-{}", i + 1), most, length));
+        // What is to be heeded stands with the last board.
+        let keeps = i + 1 == boards.len() && !cut.notes.is_empty();
+        blocks.push(Block { keeps, ..picture(cut, board, &format!("stock-{number}-{}", i + 1), most, length) });
     }
     if !cut.notes.is_empty() {
         let words = cut.notes.join(" ");

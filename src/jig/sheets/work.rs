@@ -1,7 +1,7 @@
 //! The order of work.
 
 use super::Drawer;
-use super::shop::{self, Piece};
+use super::piece::{self, Piece};
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::table::{Cell, Table};
 use crate::jig::work::{self, Setting, Step};
@@ -15,9 +15,9 @@ pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
     let (first, table) = (before.len(), settings(drawer, before.len()));
     let mut blocks = vec![Block::heading("work-heading", KIND)];
     blocks.extend(steps(&before, 0, width));
-    let mut pieces = shop::pieces(KIND, blocks, width);
-    pieces.extend(shop::tabled(KIND, Vec::new(), &table, width));
-    pieces.extend(shop::pieces(KIND, steps(&work::after(drawer.jig), first, width), width));
+    let mut pieces = piece::pieces(KIND, blocks, width);
+    pieces.extend(piece::tabled(KIND, Vec::new(), &table, width));
+    pieces.extend(piece::pieces(KIND, steps(&work::after(drawer.jig), first, width), width));
     pieces
 }
 
