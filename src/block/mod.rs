@@ -41,7 +41,7 @@ pub const SCREW_HOLE: f64 = 4.5;
 const MIDDLE: f64 = 12.0;
 /// How much thicker the middle is made for its lettering, mm, and how often.
 const WIDER: f64 = 3.0;
-const WIDENED: i32 = 6;
+const WIDENED: i32 = 10;
 /// Depth of the notch for the seam, mm; it opens twice as wide, at a right angle.
 pub const SEAM_NOTCH: f64 = 1.0;
 

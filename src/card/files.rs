@@ -18,8 +18,15 @@ pub fn usual_size(units: Units) -> PaperSize {
 /// Draws the cards of a kit on one size of paper: that of the kit, then one of each blade; or the blade `only` alone.
 pub fn card_sheets(job: &Job, kit: &Kit, cards: &[Card], size: PaperSize, only: Option<&str>) -> Vec<(String, Sheet)> {
     let fingerprint = job.fingerprint();
-    let about =
-        About { kit: &kit.title, guide: &job.guide.name, fingerprint: &fingerprint, written: job.written, size };
+    let about = About {
+        kit: &kit.title,
+        guide: &job.guide.name,
+        fingerprint: &fingerprint,
+        with_kit: only.is_none(),
+        date: job.date.as_deref(),
+        written: job.written,
+        size,
+    };
     let of_kit = only.is_none().then_some(Which::Kit(cards));
     let numbered = cards.iter().enumerate().map(|(i, card)| Which::Blade(card, [i + 1, cards.len()]));
     let blades =

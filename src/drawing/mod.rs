@@ -6,7 +6,7 @@
 //!
 //! * [`style`]: pens and lettering; [`paper`]: sheets and scales.
 //! * [`dimension`], [`table`], [`frame`]: the parts that all drawings share.
-//! * [`page`]: text, tables and figures one below the other, on as many sheets as they need.
+//! * [`page`]: text, tables and figures one below the other, on as many sheets as they need; [`pack`]: side by side too.
 //! * [`axonometric`]: pictures of solids; [`wood`]: how wood is marked where it is cut; [`balloon`]: part references.
 //! * [`tiles`]: a full-size drawing larger than a sheet, cut into sheets to be put together.
 //! * [`clash`]: whether anything overlaps anything.
@@ -15,8 +15,10 @@ pub mod axonometric;
 pub mod balloon;
 pub mod clash;
 pub mod dimension;
+pub mod filled;
 pub mod frame;
 pub mod layers;
+pub mod pack;
 pub mod page;
 pub mod paper;
 pub mod style;

@@ -195,7 +195,13 @@ impl Pages<'_> {
         columns(blocks, self.area().height, None).into_iter().map(|column| self.sheet(column.groups)).collect()
     }
 
-    fn sheet(&self, content: Vec<Group>) -> Sheet {
+    /// The same, none much emptier than the others.
+    pub fn flow_evenly(&self, blocks: &[Block]) -> Vec<Sheet> {
+        balanced(blocks, self.area().height).into_iter().map(|column| self.sheet(column.groups)).collect()
+    }
+
+    /// A page with this on it, by the upper left corner of what a page holds.
+    pub fn sheet(&self, content: Vec<Group>) -> Sheet {
         let at = self.paper.frame().origin() + (MARGIN, MARGIN);
         let mut groups = frame(self.paper, &self.title_block);
         groups.extend(content.into_iter().map(|g| g.moved(at.to_vec2())));

@@ -38,6 +38,8 @@ pub struct Assembly<'a> {
     pub styles: &'static [Style],
     /// Papers and scales in the order they are tried.
     pub papers: Vec<(Paper, Scale)>,
+    /// What table and notes stand on where they have sheets of their own, and the views are on A3.
+    pub text: PaperSize,
     /// What is seen from above.
     pub top: Top<'a>,
     /// What a section through a lane cuts, where it goes on this sheet.
@@ -280,9 +282,11 @@ impl Drawing<'_, '_> {
             .find_map(|(drawing, content)| Some((drawing, content, drawing.best(paper, scale, content)?)))?;
         let title_block = &self.assembly.title_block;
         let rest = self.section.as_ref().filter(|_| drawing.section.is_none());
+        // Text in the middle of A3 is mostly blank paper.
+        let text = if paper.size == PaperSize::A3 { self.assembly.text } else { paper.size };
         let pages = |scale: Scale| Pages {
             title: format!("{}, lanes and notes", self.assembly.title),
-            paper: Paper::sheet(paper.size, false),
+            paper: Paper::sheet(text, false),
             title_block: title_block(scale),
             foot: &[],
         };
@@ -297,7 +301,7 @@ impl Drawing<'_, '_> {
         };
         let pages = pages(of_section.map_or(NONE, |(_, scale)| scale));
         // Notes are as large as values, unless that takes another page for a few lines.
-        let flow = |height| pages.flow(self.blocks(of_section, content, scale, room, height));
+        let flow = |height| pages.flow_evenly(&self.blocks(of_section, content, scale, room, height));
         let [large, small] = [RUNNING, REMARK].map(flow);
         let sheets = if small.len() < large.len() { small } else { large };
         let mut drafts = vec![Draft { sheet, title: title_block(scale) }];

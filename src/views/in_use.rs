@@ -4,7 +4,7 @@
 use kurbo::{Point, Rect, Size};
 
 use super::figure::{Figure, GROUND, ground};
-use crate::drawing::clash::around;
+use crate::drawing::clash::{among, around, extent};
 use crate::drawing::style::{ARROW, Fill, Pen, SMALL};
 use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Text};
@@ -90,14 +90,14 @@ const SIGN: f64 = 0.55;
 const AROUND_SIGN: f64 = 1.5;
 /// Thickness of a jaw of a vice, mm.
 const JAW: f64 = 10.0;
-/// The largest scale.
-const LARGEST: f64 = 1.0;
+/// The largest scale, and the smallest that is tried.
+const SCALES: [f64; 2] = [1.0, 0.1];
+/// From one scale that is tried to the next.
+const SMALLER: f64 = 0.96;
 /// Space between words and lines, mm of paper.
 const CLEAR: f64 = 0.9;
 /// Length of the arrow of a clamp, mm of paper.
 const PRESS: f64 = ARROW + 1.5;
-/// Paper above what is drawn to scale, and below it, mm: the words, with the arrow and with the hatching.
-const WORDS: [f64; 2] = [PRESS + 2.5 * CLEAR + SMALL, GROUND + 2.0 * CLEAR + SMALL];
 
 impl InUse {
     /// The lane with the blade that it was solved for.
@@ -118,51 +118,53 @@ impl InUse {
         Self { sign: lane.request.sign(), figure, fence: lane.finished(), support }
     }
 
-    /// Height of the sign, mm of the model.
-    fn sign_height(&self) -> f64 {
-        SIGN * (self.support.thickness + self.support.fence_height)
+    /// Height of the sign, mm of the model, at a scale: on paper it is [`SMALL`] or higher.
+    fn sign_height(&self, k: f64) -> f64 {
+        (SIGN * (self.support.thickness + self.support.fence_height)).max(SMALL / k)
     }
 
     /// Where the drawn block ends, mm from the edge.
-    fn right(&self) -> f64 {
-        self.fence + MIDDLE.max(AROUND_SIGN * font::width(&self.sign, self.sign_height(), true))
+    fn right(&self, k: f64) -> f64 {
+        self.fence + MIDDLE.max(AROUND_SIGN * font::width(&self.sign, self.sign_height(k), true))
     }
 
     /// The box around all that is drawn to scale, mm of the model, `y` up from the table.
-    fn extent(&self) -> Rect {
+    fn extent(&self, k: f64) -> Rect {
         let (f, s) = (&self.figure, &self.support);
         let body = [(f.rear(), f.top()), (f.section().axle_to_face, f.top()), (f.rear(), f.face_low())];
         let guide = f.blade().into_iter().chain(body.map(Point::from)).map(|p| f.at(p));
         let (axle, r) = (f.at((0.0, 0.0)), f.section().roller_radius);
         let low = s.held.cleat().map_or(0.0, |(_, height)| height);
-        let block = [(0.0, -s.thickness - low), (self.right(), s.fence_height)].map(Point::from);
+        let block = [(0.0, -s.thickness - low), (self.right(k), s.fence_height)].map(Point::from);
         around(guide.chain([axle - (r, r), axle + (r, r)]).chain(block))
     }
 
-    /// The scale at which it goes in `room`, mm of paper for one mm.
-    fn scale(&self, room: Size) -> f64 {
-        let all = self.extent();
-        let height = (room.height - WORDS[0] - WORDS[1]).max(1.0);
-        (room.width / all.width()).min(height / all.height()).min(LARGEST)
-    }
-
-    /// How much of `room` it takes, mm of paper.
-    pub fn size(&self, room: Size) -> Size {
-        let all = self.extent();
-        self.scale(room) * all.size() + Size::new(0.0, WORDS[0] + WORDS[1])
-    }
-
-    /// Draws it, as large as `room` mm of paper take it, in the middle of that room, whose upper left corner is at `at`; the ids
-    /// of its groups begin with `prefix`.
+    /// Draws it, as large as `room` mm of paper take it with its words, in the middle of that room, whose upper left corner
+    /// is at `at`; the ids of its groups begin with `prefix`.
     pub fn draw(&self, at: impl Into<Point>, room: Size, prefix: &str) -> Vec<Group> {
-        let (all, k) = (self.extent(), self.scale(room));
-        let spare = room - self.size(room);
-        let corner = at.into() + (spare.width / 2.0, spare.height / 2.0 + WORDS[0]);
-        let view = View::upright(corner + (-k * all.x0, k * all.y1), k);
+        let fits = |groups: &[Group]| {
+            let all = extent(groups).size();
+            all.width <= room.width && all.height <= room.height
+        };
+        let [largest, smallest] = SCALES;
+        let scales = std::iter::successors(Some(largest), |k| Some(k * SMALLER)).take_while(|k| *k >= smallest);
+        let mut fitting = scales.map(|k| self.drawn(k, prefix)).filter(|groups| fits(groups)).peekable();
+        // Where words meet at every scale, it is at least as large as it goes.
+        let largest = fitting.peek().cloned();
+        let clear = fitting.find(|groups| among(groups).is_empty()).or(largest);
+        let groups = clear.unwrap_or_else(|| self.drawn(smallest, prefix));
+        let place = Rect::from_origin_size(at, room).center() - extent(&groups).center();
+        groups.into_iter().map(|group| group.moved(place)).collect()
+    }
+
+    /// Draws it at a scale, the edge at the origin.
+    fn drawn(&self, k: f64, prefix: &str) -> Vec<Group> {
+        let all = self.extent(k);
+        let view = View::upright((0.0, 0.0), k);
         let Support { thickness: t, fence_height, held } = self.support;
         let id = |name: &str| format!("{prefix}{name}");
 
-        let right = self.right();
+        let right = self.right(k);
         let mut bench = Group::new(id("bench"), "figure");
         let front = view.at((held.bench(), -t));
         bench.line(front, view.at((right, -t)), Pen::DoubleDot);
@@ -183,9 +185,11 @@ impl InUse {
         let (fence, top) = (self.fence, fence_height);
         let corners = [(0.0, -t), (0.0, 0.0), (fence, 0.0), (fence, top), (right, top), (right, -t)];
         block.path([view.all(corners)], true, Pen::Wide, Fill::Tint);
-        let height = (k * self.sign_height()).max(SMALL);
-        let middle = view.at(((fence + right) / 2.0, (top - t) / 2.0)) + (0.0, height / 2.0);
-        block.text(Text::new(middle, height, Anchor::Middle, self.sign.as_str()).bold());
+        let sign = Text::new((0.0, 0.0), k * self.sign_height(k), Anchor::Middle, self.sign.as_str()).bold();
+        // What hangs below its baseline is part of it.
+        let down = (sign.height - sign.descent()) / 2.0;
+        let middle = view.at(((fence + right) / 2.0, (top - t) / 2.0));
+        block.text(Text { at: middle + (0.0, down), ..sign });
 
         let mut groups = vec![bench, block];
         groups.extend(self.figure.draw(&view, prefix));

@@ -150,7 +150,8 @@ impl<'p, 'a> PlanView<'p, 'a> {
     pub fn around(&self, scale: f64) -> [f64; 4] {
         let above = self.beside(Edge::Far, scale) + self.chained(Edge::Far, scale) + CUT;
         let below = self.beside(Edge::Near, scale) + self.chained(Edge::Near, scale) + CUT + ROW;
-        [BESIDE_DEPTH + LIFT + VALUE + CLEAR, ASIDE + self.top.aside, above, below]
+        let right = ASIDE + self.top.aside + self.letter_aside(scale);
+        [BESIDE_DEPTH + LIFT + VALUE + CLEAR, right, above, below]
     }
 
     /// Height of the row of widths beside an edge, mm of paper.
@@ -251,15 +252,36 @@ impl<'p, 'a> PlanView<'p, 'a> {
         self.top.lanes.iter().map(dimension).collect()
     }
 
-    /// The letter in the lane where it has most room.
+    /// What the letter spans.
     fn letters(&self, view: &View) -> Vec<Group> {
-        let room = |p: &&Placed| p.lane.fence().min(p.x[1] - p.x[0]);
-        let widest = self.top.lanes.iter().max_by(|a, b| room(a).total_cmp(&room(b)));
-        let letter = |placed: &Placed| {
-            let linear = self.fence_dimension(placed, view);
+        let letter = |(placed, linear): (&Placed, Linear)| {
             drawn("fence-letter", "fence-letter", placed.lane.fence(), &linear).with("lane", &placed.lane.request.id)
         };
-        widest.map(letter).into_iter().collect()
+        self.lettered(view).map(letter).into_iter().collect()
+    }
+
+    /// The lane that shows what the letter spans: of those in which it goes the one with most room; where it goes in
+    /// none, the last one, at the right of the board.
+    fn lettered(&self, view: &View) -> Option<(&'p Placed, Linear)> {
+        let room = |p: &Placed| p.lane.fence().min(p.x[1] - p.x[0]);
+        let inside =
+            |p: &'p Placed| Some((p, self.fence_dimension(p, view))).filter(|(_, linear)| linear.fits_inside());
+        let roomiest = |a: &(&Placed, Linear), b: &(&Placed, Linear)| room(a.0).total_cmp(&room(b.0));
+        self.top.lanes.iter().filter_map(inside).max_by(roomiest).or_else(|| {
+            let last = |edge| self.of_edge(edge).map(|(_, p)| p).max_by(|a, b| a.x[1].total_cmp(&b.x[1]));
+            let placed = last(Edge::Near).or_else(|| last(Edge::Far))?;
+            let (edge, sense) = self.edge_y(placed.edge);
+            let fence = edge + sense * placed.lane.fence();
+            let ends = [view.at((self.top.length, edge)), view.at((placed.x[1], fence))];
+            let at = ends[0] + (self.top.aside + RIGHT, 0.0);
+            Some((placed, Linear { outside: End::First, ..Linear::new(ends, at, (0.0, -1.0), FENCE_LETTER) }))
+        })
+    }
+
+    /// Space for the letter at the right of the board, mm of paper.
+    fn letter_aside(&self, scale: f64) -> f64 {
+        let lettered = self.lettered(&View::upright((0.0, 0.0), scale)).filter(|_| self.style == Style::Tabular);
+        lettered.filter(|(_, linear)| linear.extended).map_or(0.0, |_| RIGHT + BETWEEN)
     }
 
     /// The labels of an edge's lanes, all level or all turned.

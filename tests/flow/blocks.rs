@@ -66,7 +66,7 @@ fn sound_block(made: &Made, printed: &Printed) -> Result<(), TestCaseError> {
     prop_assert!(readings.iter().all(|r| r.difference() <= ALLOWED));
     // The drawing.
     // Table and notes have a sheet of their own where one does not take all.
-    let of_drawing = |name: &str| name == format!("{name}.svg") || name.starts_with(&format!("{name}-sheet-"));
+    let of_drawing = |file: &str| file == format!("{name}.svg") || file.starts_with(&format!("{name}-sheet-"));
     let svg: String = made
         .artifacts
         .iter()

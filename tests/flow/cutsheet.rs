@@ -386,6 +386,32 @@ fn the_template_for_machines_is_the_plan() {
     assert_eq!(on("PILOTS").len(), jig.fences.iter().map(|f| f.screws.len()).sum::<usize>());
 }
 
+/// Marks are broken where a lane is lettered, also where a name is wider than its lane.
+#[test]
+fn no_mark_of_the_template_for_machines_runs_through_lettering() {
+    for (irons, chisels) in [(3, 3), (0, 6)] {
+        let (_, jig) = jig_of(&wooden(irons, chisels, json!({})));
+        let layers = template::layers(&jig);
+        let on = |name: &str| &layers.iter().find(|l| l.name.as_str() == name).unwrap().shapes;
+        let boxes = on("LETTERING").iter().map(|shape| {
+            let Shape::Text { at, height, turn, words } = shape else { panic!("{shape:?}") };
+            let wide = stopwright::shape::font::width(words, *height, false);
+            let sign = if *turn == 0.0 { 1.0 } else { -1.0 };
+            Rect::from_points(*at - (0.0, sign * 0.3 * height), *at + (sign * wide, sign * height))
+        });
+        let boxes: Vec<Rect> = boxes.collect();
+        let (mut drawn, whole) = (0.0, jig.lanes.iter().flat_map(|p| jig.mark_lines(p)));
+        for shape in on("MARKS") {
+            let Shape::Line { from, to } = shape else { panic!("{shape:?}") };
+            let line = Rect::from_points(*from, *to);
+            assert!(boxes.iter().all(|b| b.x0 >= line.x1 || b.x1 <= line.x0 || b.y0 >= line.y1 || b.y1 <= line.y0));
+            drawn += from.distance(*to);
+        }
+        let whole: f64 = whole.map(|[a, b]| a.distance(b)).sum();
+        assert!(drawn > 0.4 * whole && drawn < whole, "{drawn} of {whole}");
+    }
+}
+
 #[test]
 fn same_bytes_twice() {
     let job = parsed(&wooden(3, 3, json!({ "lengths": "both" })));
@@ -587,6 +613,50 @@ fn part_numbers_stand_at_their_parts() {
     }
 }
 
+/// How much of a sheet is used: the squares of 5 mm in its frame and outside the title block that bounds of marks touch.
+fn used(sheet: &Sheet) -> f64 {
+    use kurbo::Shape as _;
+    const SQUARE: f64 = 5.0;
+    let bounds = |group: &stopwright::drawing::Group| -> Vec<Rect> {
+        group.marks.iter().map(|mark| mark.path().bounding_box()).collect()
+    };
+    let frame = sheet.paper.frame();
+    let title = sheet.groups.iter().find(|g| g.id == "title-block").unwrap();
+    let title = bounds(title).into_iter().reduce(|a, b| a.union(b)).unwrap();
+    let marks: Vec<Rect> = sheet.groups.iter().filter(|g| g.class != "frame").flat_map(bounds).collect();
+    let (mut free, mut taken) = (0, 0);
+    for row in 0..(frame.height() / SQUARE) as usize {
+        for column in 0..(frame.width() / SQUARE) as usize {
+            let at = frame.origin() + (column as f64 * SQUARE, row as f64 * SQUARE);
+            let square = Rect::from_origin_size(at, (SQUARE, SQUARE));
+            let touches = |r: &Rect| r.x0 < square.x1 && r.x1 > square.x0 && r.y0 < square.y1 && r.y1 > square.y0;
+            if !touches(&title) {
+                free += 1_u32;
+                taken += usize::from(marks.iter().any(touches));
+            }
+        }
+    }
+    taken as f64 / f64::from(free)
+}
+
+/// No page for one line or one part: at least a third of every page is used, and the pages are fewer than their subjects.
+#[test]
+fn pages_of_the_shop_are_shared_and_filled() {
+    for (irons, chisels) in [(1, 0), (3, 3), (6, 6)] {
+        for (lengths, size) in [("mm", "A4"), ("in", "Letter"), ("mm", "A3")] {
+            let mut value = wooden(irons, chisels, json!({ "lengths": lengths }));
+            value["sheet"] = json!({ "size": size });
+            let (_, sheets) = sheets_of(&value);
+            let drawn = |s: &&Sheet, id: &str| s.groups.iter().any(|g| g.id == id);
+            let pages: Vec<&Sheet> =
+                sheets.iter().filter(|s| drawn(s, "cautions") && !drawn(s, "plan-board")).collect();
+            for page in &pages {
+                assert!(used(page) >= 1.0 / 3.0, "{:.2} of {} of {value}", used(page), page.title);
+            }
+        }
+    }
+}
+
 /// A jig too long for its sheets is shown in stretches: every lane on one of them, nothing beyond a frame.
 #[test]
 fn many_lanes_are_spread_over_sheets() {
@@ -597,7 +667,9 @@ fn many_lanes_are_spread_over_sheets() {
     value["sheet"] = json!({ "size": "A4" });
     let (jig, sheets) = sheets_of(&value);
     let plans: Vec<&Sheet> = sheets.iter().filter(|s| s.groups.iter().any(|g| g.id == "plan-board")).collect();
-    assert!(plans.len() > 1);
+    // As wide as the paper at half size: half a metre of jig or so on each.
+    let most = (jig.length / 200.0).ceil() as usize;
+    assert!(plans.len() > 1 && plans.len() <= most, "{} sheets for {} mm", plans.len(), jig.length);
     for sheet in &plans {
         assert_eq!(clash::find(sheet), [], "{}", sheet.title);
         assert!(sheet.groups.iter().any(|g| g.id.starts_with("plan-break-")), "its ends are broken off");

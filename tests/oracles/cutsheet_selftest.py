@@ -184,6 +184,7 @@ CASES = [
     Case("wood dxf", "wood", DXF, in_words(rb"(VERTEX\n  8\nFENCES\n 10\n)[^\r]*", rb"\g<1>0.50001")),
     Case("wood dxf", "wood", DXF, in_words(rb"(CIRCLE\n  8\nPILOTS\n.*?\n 40\n)[^\r]*", rb"\g<1>2.5")),
     Case("wood dxf", "wood", DXF, in_words(rb"25%%d", b"26%%d")),
+    Case("wood dxf", "wood", DXF, in_words(rb"(LINE\n  8\nMARKS\n.*?\n 21\n)[^\r]*", rb"\g<1>20.0")),
     Case("tiles put together", "tiles", TILE, in_group("template-fence-1", ' y1="', ' y1="1')),
     Case("tiles put together", "tiles", TILE, in_tag("tile-window", 'data-scale-x="1"', 'data-scale-x="1.0002"')),
     Case("tiles put together", "tiles", TILE, text('id="template-fence-2"', 'id="template-fence-9"')),

@@ -3,6 +3,7 @@
 import itertools
 import math
 
+from shapely import unary_union
 from shapely.geometry import LineString, Point, box
 
 import asked
@@ -17,7 +18,7 @@ GROUPS = {
     "wood movement": "EMC and D·C·ΔM of the Wood Handbook (FPL-GTR-190, eq. 4-5 and 13-2, table 13-5 from memory)",
     "wood drift angles": "the angle that a drifted fence sets, by numeric turning (1e-6 degrees)",
     "wood stock": "shapely: pieces lie in the stock, a kerf apart, edge-to-edge cuts free them, all parts are there",
-    "wood dxf": "ezdxf: board, fences, holes, marks and cleat are those of cutsheet.json (1e-6 mm), lanes are lettered",
+    "wood dxf": "ezdxf: board, fences, holes, cleat and marks, broken at words, are those of cutsheet.json (1e-6 mm)",
 }
 
 WITHIN = 1e-6
@@ -438,7 +439,7 @@ def template(made, report):
     bored(drawn["PILOTS"], [{**s, "slot": 0.0} for s in screws], size["pilot"], "pilot", expected)
     bored(drawn["FENCE-HOLES"], screws, size["clearance"], "hole of a strip", expected)
     wanted = [line for p in data["places"] for line in marks(data, made.offsets[p["id"]]["fence_distance"], p)]
-    same([LineString(line) for line in drawn["MARKS"].lines], wanted, "marks", expected)
+    broken([LineString(line) for line in drawn["MARKS"].lines], wanted, drawn["LETTERING"].texts, expected)
     if data["cleat"]:
         same(areas(drawn["CLEAT-BELOW"]), [rectangle(data["cleat"])], "cleat", expected)
         bored(drawn["CLEAT-HOLES"], data["cleat"]["screws"], data["cleat"]["clearance"], "hole of the cleat", expected)
@@ -462,6 +463,32 @@ def same(found, wanted, about, expected):
     for shape in wanted:
         off = min((shape.hausdorff_distance(other) for other in found), default=math.inf)
         expected.near(off, 0.0, WITHIN, f"{about} at {shape.bounds}")
+
+
+NARROWEST_LETTERS = 0.5
+"""Width of a line of lettering by its letters and their height, at the least (common practice, no source)."""
+
+LETTERS_ROOM = (1.2, (10.0, 6.0))
+"""Width of what is kept free for lettering by its letters and their height, and how far from it a mark may end, mm."""
+
+
+def lettered(text, width, around):
+    """The rectangle that a line of lettering takes, by the width of its letters, with space beside and over it."""
+    words, (x, y), high, turn = text
+    sign = 1.0 if turn == 0.0 else -1.0
+    (west, east), (south, north) = sorted((x, x + sign * width * high * len(words))), sorted((y, y + sign * high))
+    return box(west - around[0], south - around[1], east + around[0], north + around[1])
+
+
+def broken(found, wanted, texts, expected):
+    """Marks at their places, broken where there is lettering and nowhere else."""
+    through = [t[0] for t in texts for line in found if lettered(t, NARROWEST_LETTERS, (0.0, 0.0)).intersects(line)]
+    expected.equal(through, [], "marks: names that one runs through")
+    whole, drawn = unary_union(wanted), unary_union(found)
+    room = unary_union([lettered(t, *LETTERS_ROOM) for t in texts])
+    expected.near(drawn.difference(whole.buffer(WITHIN)).length, 0.0, WITHIN, "marks: drawn where there is none")
+    missing = whole.difference(drawn.buffer(WITHIN)).difference(room)
+    expected.near(missing.length, 0.0, 4 * WITHIN * max(len(found), 1), "marks: not drawn beside lettering")
 
 
 def bored(layer, screws, diameter, about, expected):

@@ -4,6 +4,7 @@ use crate::block::cleat::{self, Cleat};
 use crate::block::regions::{self, Regions};
 use crate::block::{Layout, SCREW_HOLE};
 use crate::drawing::Group;
+use crate::drawing::filled::{LEAST, filled};
 use crate::drawing::frame::{Title, outline};
 use crate::drawing::paper::{FULL, HALF, Paper, Scale};
 use crate::drawing::style::{Fill, Pen};
@@ -33,6 +34,7 @@ pub fn sheets(job: &Job, layout: &Layout, cleat: Option<&Cleat>, stack: &Stack) 
             title_block: Box::new(|scale| title_block(job, layout, scale)),
             styles,
             papers,
+            text: job.home_paper(),
             top: top(layout, &regions, cleat),
             body: Some(Box::new(|placed| body(layout, cleat, stack, placed))),
             table: Some(Box::new(|style| table(layout, style))),
@@ -41,39 +43,48 @@ pub fn sheets(job: &Job, layout: &Layout, cleat: Option<&Cleat>, stack: &Stack) 
         .sheets()
     };
     let home = job.home_paper();
+    let drawn = |size: Option<PaperSize>| {
+        let mut refused = TooLarge { lanes: layout.lanes.len() };
+        for (styles, papers) in tries(size, home) {
+            match on(styles, papers) {
+                Ok(drafts) => return Ok(drafts),
+                Err(too_large) => refused = too_large,
+            }
+        }
+        Err(refused)
+    };
+    let drafts = drawn(job.sheet_size)?;
+    // A3 where it is asked for, but not for what is lost on it.
+    let is_filled = |drafts: &[Draft]| drafts.iter().all(|draft| filled(&draft.sheet) >= LEAST);
+    if job.sheet_size == Some(PaperSize::A3) && !is_filled(&drafts) {
+        let smaller = drawn(Some(home));
+        return Ok(smaller.ok().filter(|smaller| is_filled(smaller)).unwrap_or(drafts));
+    }
+    Ok(drafts)
+}
+
+/// Ways of dimensioning, papers and scales in the order they are tried.
+fn tries(size: Option<PaperSize>, home: PaperSize) -> Vec<(&'static [Style], Vec<(Paper, Scale)>)> {
     let large = |size: PaperSize| turned([FULL, HALF].map(|scale| (size, scale)).to_vec());
-    let tries: [(&[Style], Vec<(Paper, Scale)>); 5] = match job.sheet_size {
-        Some(size) => [
-            (DIMENSIONED, large(size)),
-            (TABULAR, large(size)),
-            (BOTH, candidates(Some(size), home)),
-            (BOTH, Vec::new()),
-            (BOTH, Vec::new()),
-        ],
+    match size {
+        Some(size) => {
+            vec![(DIMENSIONED, large(size)), (TABULAR, large(size)), (BOTH, candidates(Some(size), home))]
+        }
         // Where lengths are in inches nobody has A3: all that Letter takes is tried first.
-        None if home == PaperSize::Letter => [
+        None if home == PaperSize::Letter => vec![
             (DIMENSIONED, large(home)),
             (TABULAR, large(home)),
             (BOTH, candidates(Some(home), home)),
             (BOTH, candidates(None, home)),
-            (BOTH, Vec::new()),
         ],
-        None => [
+        None => vec![
             (DIMENSIONED, large(home)),
             (TABULAR, large(home)),
             (DIMENSIONED, large(PaperSize::A3)),
             (TABULAR, large(PaperSize::A3)),
             (BOTH, candidates(None, home)),
         ],
-    };
-    let mut refused = None;
-    for (styles, papers) in tries {
-        match on(styles, papers) {
-            Ok(drafts) => return Ok(drafts),
-            Err(too_large) => refused = Some(too_large),
-        }
     }
-    Err(refused.unwrap_or(TooLarge { lanes: layout.lanes.len() }))
 }
 
 const DIMENSIONED: &[Style] = &[Style::Dimensioned];

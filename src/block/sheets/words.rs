@@ -17,7 +17,7 @@ pub fn sheet(job: &Job, layout: &Layout, cleat: Option<&Cleat>, stack: &Stack) -
     // Beside the line in the lane's middle, so that the table shows whole.
     let placed = &beside_marks(cut_lane(&layout.lanes, Style::Dimensioned)?);
     let body = body(layout, cleat, stack, placed);
-    let shown = Shown { placed, body: &body, lanes: &layout.lanes, length: layout.length };
+    let shown = Shown { placed, body: &body, lanes: &layout.lanes, length: layout.length, marks: layout.marks };
     let title =
         Title { kind: KIND.into(), tolerances: NOTHING.into(), unit: NOTHING.into(), ..title_block(job, layout, NONE) };
     let paper = Paper::sheet(job.sheet_size.unwrap_or(job.home_paper()), false);

@@ -1,9 +1,13 @@
-//! The grades of a bevel, coarse to fine, each with a box to tick.
+//! The grades of a bevel, coarse to fine, each with a box to tick, in lettering as large as one row takes.
 
+use kurbo::Point;
+
+use super::LEAD_WIDTH;
+use super::lines::{DESCENT, Face};
 use super::words::Grades;
 use crate::drawing::frame::rectangle;
 use crate::drawing::page::Block;
-use crate::drawing::style::{Fill, Pen};
+use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Text};
 use crate::shape::font::{self, wrap};
 
@@ -13,13 +17,36 @@ const BOX: f64 = 1.2;
 const SPACE: [f64; 2] = [0.5, 1.4];
 /// From one row to the next, by the height of the lettering.
 const ROW: f64 = 1.9;
-/// From one line of words to the next, by their height.
-const LEADING: f64 = 1.77;
 /// Space between the rule above and the lettering, mm.
-const UNDER_RULE: f64 = 1.6;
+const UNDER_RULE: f64 = 1.2;
 
-/// The row, `width` mm wide; what is not its lead begins `indent` mm from the left. A rule parts it from what stands above.
-pub(super) fn block(row: &Grades, size: f64, indent: f64, width: f64) -> Block {
+/// Heights of a row's lettering, mm, the best first.
+const SIZES: [f64; 9] = [6.0, 5.0, 4.5, 4.0, VALUE, 3.25, 3.0, 2.75, SMALL];
+
+/// Heights in which each of `rows` goes in one line `width` mm wide, the best first: none smaller than the words, of `size`
+/// mm, but for one alone. Where no height does, that of the words.
+pub(super) fn sizes(rows: &[&Grades], size: f64, width: f64) -> Vec<f64> {
+    let goes = |tried: &f64| rows.iter().all(|row| natural(row, *tried) <= width);
+    let all: Vec<f64> = SIZES.into_iter().filter(goes).collect();
+    let large: Vec<f64> = all.iter().copied().filter(|tried| *tried >= size).collect();
+    if large.is_empty() { vec![all.first().copied().unwrap_or(size)] } else { large }
+}
+
+/// Width of a row in one line, mm.
+fn natural(row: &Grades, size: f64) -> f64 {
+    let grades = row.grades.iter().map(|grade| SPACE[1] * size + wide(grade, size));
+    LEAD_WIDTH * size + font::width(&row.lane, size, true) + grades.sum::<f64>()
+}
+
+/// Width of a grade with its box, mm.
+fn wide(grade: &str, size: f64) -> f64 {
+    (BOX + SPACE[0]) * size + font::width(grade, size, false)
+}
+
+/// The row in lettering of `size` mm, and words below in that of `small` mm, `width` mm wide. A rule parts it from what
+/// stands above.
+pub(super) fn block(row: &Grades, size: f64, small: f64, width: f64) -> Block {
+    let indent = LEAD_WIDTH * size;
     let mut group = Group::new(row.id, "note");
     group.line((0.0, 0.0), (width, 0.0), Pen::Narrow);
     let mut y = UNDER_RULE + size * (1.0 + (BOX - 1.0) / 2.0);
@@ -31,7 +58,7 @@ pub(super) fn block(row: &Grades, size: f64, indent: f64, width: f64) -> Block {
     say(&mut group, indent, y, &row.lane, true);
     let mut x = indent + font::width(&row.lane, size, true) + SPACE[1] * size;
     for grade in &row.grades {
-        let wide = (BOX + SPACE[0]) * size + font::width(grade, size, false);
+        let wide = wide(grade, size);
         if x + wide > width && x > indent {
             (x, y) = (indent, y + ROW * size);
         }
@@ -40,11 +67,11 @@ pub(super) fn block(row: &Grades, size: f64, indent: f64, width: f64) -> Block {
         say(&mut group, x + (BOX + SPACE[0]) * size, y, grade, false);
         x += wide + SPACE[1] * size;
     }
-    let mut bottom = y + size * BOX / 3.0;
-    for (i, line) in wrap(&row.until, size, width - indent).iter().enumerate() {
-        let y = y + ROW * size + i as f64 * LEADING * size;
-        say(&mut group, indent, y, line, false);
-        bottom = y + 0.3 * size;
+    let mut bottom = y + DESCENT * size;
+    let indent = LEAD_WIDTH * small;
+    let lines = wrap(&row.until, small, width - indent);
+    if !lines.is_empty() {
+        bottom = Face::left(small, false).set(&mut group, Point::new(indent, bottom + UNDER_RULE), &lines);
     }
     Block::figure(vec![group], bottom)
 }

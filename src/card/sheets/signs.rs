@@ -1,9 +1,10 @@
 //! What is read from two metres: the sign of each lane, as it stands on the block, with a figure of its use; and the
 //! blade's name.
 
-use kurbo::Size;
+use kurbo::{Point, Size};
 
 use super::About;
+use super::lines::{Face, broken};
 use crate::card::Card;
 use crate::drawing::frame::rectangle;
 use crate::drawing::page::Block;
@@ -15,20 +16,23 @@ use crate::units::{fixed, short};
 
 /// Height of a lane's sign, mm: read from two metres (common practice has a hundredth of the distance; no source).
 pub const SIGN: f64 = 20.0;
-/// Least width of a cell, mm.
-const CELL: f64 = 32.0;
+/// Least width of a cell, mm, and the most that its values make it.
+const CELL: [f64; 2] = [32.0, 37.0];
 /// Space in a cell beside its words, mm.
 const PAD: f64 = 1.6;
 /// Space between cells, mm.
 const BETWEEN: f64 = 2.0;
 /// Least width of the figure of use, mm, and its height where it stands below the signs.
-const FIGURE: Size = Size::new(32.0, 32.0);
-/// From one line to the next, by the height of the lettering.
+const FIGURE: Size = Size::new(30.0, 32.0);
+/// From one value to the next, by the height of the lettering.
 const LEADING: f64 = 1.77;
 /// Heights of a name, mm, and the most lines at each but the last.
 const NAMES: [(f64, usize); 3] = [(2.0 * VALUE, 1), (LARGE, 2), (VALUE, usize::MAX)];
-/// The same on a small card.
-const SMALL_CARD_NAMES: [(f64, usize); 2] = [(2.0 * VALUE, 1), (VALUE, usize::MAX)];
+/// The same on a small card, and on that of a kit, whose list needs the room.
+const SMALL_CARD_NAMES: [(f64, usize); 3] = [(2.0 * VALUE, 1), (LARGE, 1), (VALUE, usize::MAX)];
+const SMALL_KIT_NAMES: [(f64, usize); 2] = [(LARGE, 1), (VALUE, usize::MAX)];
+/// Space below a name, mm.
+const UNDER_NAME: f64 = 1.0;
 /// What stands in a sign's place where no lane sets a bevel.
 const NO_LANE: &str = "–";
 /// Decimals of how far an edge stands out of the guide: what a rule, or calipers in inches, show.
@@ -80,8 +84,20 @@ fn lead(bevel: Bevel) -> &'static str {
 
 impl Cell {
     fn width(&self) -> f64 {
-        let of_words = font::width(&self.caption, VALUE, true);
-        CELL.max(font::width(&self.sign, SIGN, true) + 2.0 * PAD).max(of_words + 2.0 * PAD)
+        let caption = font::width(&self.caption, VALUE, true);
+        let values = self.values.iter().map(|value| font::width(&value.2, SMALL, false)).fold(0.0, f64::max);
+        let [least, most] = CELL;
+        let by_words = (values + 2.0 * PAD).clamp(least, most);
+        by_words.max(font::width(&self.sign, SIGN, true) + 2.0 * PAD).max(caption + 2.0 * PAD)
+    }
+
+    /// How far its sign reaches below its baseline, mm: J and Q do.
+    fn hang(&self) -> f64 {
+        self.sign_at(Point::ORIGIN).descent()
+    }
+
+    fn sign_at(&self, at: Point) -> Text {
+        Text::new(at, SIGN, Anchor::Middle, self.sign.as_str()).bold()
     }
 
     /// Its values in lines of a cell.
@@ -89,12 +105,13 @@ impl Cell {
         self.values.iter().map(|value| (value, wrap(&value.2, SMALL, width - 2.0 * PAD))).collect()
     }
 
-    fn height(&self, width: f64) -> f64 {
+    /// Its height where signs reach `hang` mm below their baseline.
+    fn height(&self, width: f64, hang: f64) -> f64 {
         let lines: usize = self.lines(width).iter().map(|(_, lines)| lines.len()).sum();
-        PAD + VALUE + PAD + SIGN + PAD + lines as f64 * LEADING * SMALL + PAD
+        PAD + VALUE + PAD + SIGN + hang + PAD + lines as f64 * LEADING * SMALL
     }
 
-    fn draw(&self, x: f64, size: Size) -> Vec<Group> {
+    fn draw(&self, x: f64, size: Size, hang: f64) -> Vec<Group> {
         let name = self.bevel.name();
         let middle = x + size.width / 2.0;
         // The bevel that is honed every time has the wider frame.
@@ -109,9 +126,9 @@ impl Cell {
         caption.text(Text::new((middle, y), VALUE, Anchor::Middle, self.caption.as_str()).bold());
         let mut sign = Group::new(format!("{name}-lane"), "table-cell").with("lane", &self.sign);
         y += PAD + SIGN;
-        sign.text(Text::new((middle, y), SIGN, Anchor::Middle, self.sign.as_str()).bold());
+        sign.text(self.sign_at(Point::new(middle, y)));
         let mut groups = vec![frame, caption, sign];
-        y += PAD - (LEADING - 1.0) * SMALL;
+        y += hang + PAD - (LEADING - 1.0) * SMALL;
         for ((id, value, _), lines) in self.lines(size.width) {
             let mut group = Group::new(id.as_str(), "table-value");
             if value.is_finite() {
@@ -131,11 +148,12 @@ impl Cell {
 pub(super) fn panel(card: &Card, about: &About<'_>, width: f64) -> Block {
     let cells = cells(card, about);
     let widths: Vec<f64> = cells.iter().map(Cell::width).collect();
-    let high = cells.iter().zip(&widths).map(|(cell, width)| cell.height(*width)).fold(0.0, f64::max);
+    let hang = cells.iter().map(Cell::hang).fold(0.0, f64::max);
+    let high = cells.iter().zip(&widths).map(|(cell, width)| cell.height(*width, hang)).fold(0.0, f64::max);
     let mut groups = Vec::new();
     let mut x = 0.0;
     for (cell, width) in cells.iter().zip(&widths) {
-        groups.extend(cell.draw(x, Size::new(*width, high)));
+        groups.extend(cell.draw(x, Size::new(*width, high), hang));
         x += width + BETWEEN;
     }
     // What is honed every time is the last.
@@ -149,49 +167,30 @@ pub(super) fn panel(card: &Card, about: &About<'_>, width: f64) -> Block {
     Block::figure(groups, high + BETWEEN + room.height)
 }
 
-/// A blade's name, or a kit's title, in bold lettering as large as its length takes it, and what it is, below.
+/// A blade's name, or a kit's title, in bold lettering as large as its length takes it, and what it is, below; a kit's title
+/// on a small card stands alone.
 pub(super) fn name(name: &str, what: &str, about: &About<'_>, width: f64) -> Block {
     let mut group = Group::new("heading", "note");
-    let lines = |height| (height, bold_lines(name, height, width));
-    let fits = |(height, most): &(f64, usize)| lines(*height).1.len() <= *most;
-    let names: &[(f64, usize)] = if about.is_small() { &SMALL_CARD_NAMES } else { &NAMES };
+    let names: &[(f64, usize)] = match (about.is_small(), what.is_empty()) {
+        (false, _) => &NAMES,
+        (true, false) => &SMALL_CARD_NAMES,
+        (true, true) => &SMALL_KIT_NAMES,
+    };
+    let fits = |(height, most): &(f64, usize)| broken(name, *height, true, width).len() <= *most;
     let height = names.iter().find(|size| fits(size)).map_or(VALUE, |size| size.0);
-    let mut y = 0.0;
-    for line in lines(height).1 {
-        y += if y == 0.0 { height } else { LEADING * height };
-        group.text(Text::new((0.0, y), height, Anchor::Start, line).bold());
+    let face = Face::left(height, true);
+    let mut bottom = face.set(&mut group, Point::ORIGIN, &broken(name, height, true, width));
+    if !what.is_empty() {
+        let at = Point::new(0.0, bottom + UNDER_NAME);
+        bottom = Face::left(SMALL, false).set(&mut group, at, &broken(what, SMALL, false, width));
     }
-    y += 0.3 * height;
-    for line in wrap(what, SMALL, width) {
-        y += LEADING * SMALL;
-        group.text(Text::new((0.0, y), SMALL, Anchor::Start, line));
-    }
-    Block { keeps: true, ..Block::figure(vec![group], y + 0.3 * SMALL) }
+    Block { keeps: true, ..Block::figure(vec![group], bottom) }
 }
 
 /// What a side after the first begins with.
 pub(super) fn continued(name: &str, width: f64) -> Block {
     let mut group = Group::new("heading", "note");
-    let mut y = VALUE;
-    for (i, line) in bold_lines(&format!("{name}, continued"), VALUE, width).into_iter().enumerate() {
-        y += if i > 0 { LEADING * VALUE } else { 0.0 };
-        group.text(Text::new((0.0, y), VALUE, Anchor::Start, line).bold());
-    }
-    Block::figure(vec![group], y + 0.3 * VALUE)
-}
-
-/// How much narrower lines are tried where bold lettering is wider than what lines are measured by.
-const NARROWER: f64 = 0.97;
-
-/// `words` in bold lines no wider than `most` mm.
-fn bold_lines(words: &str, height: f64, most: f64) -> Vec<String> {
-    let mut room = most;
-    loop {
-        let lines = wrap(words, height, room);
-        let goes = lines.iter().all(|line| font::width(line, height, true) <= most || line.chars().count() <= 1);
-        if goes {
-            return lines;
-        }
-        room *= NARROWER;
-    }
+    let lines = broken(&format!("{name}, continued"), VALUE, true, width);
+    let bottom = Face::left(VALUE, true).set(&mut group, Point::ORIGIN, &lines);
+    Block::figure(vec![group], bottom)
 }

@@ -2,11 +2,13 @@
 
 use kurbo::Affine;
 
-use super::About;
+use super::{About, lines};
 use crate::card::{Camber, Card, Reshape};
 use crate::drawing::page::Block;
+use crate::drawing::{Anchor, Group, Text};
 use crate::error;
 use crate::lane::{Bevel, notes};
+use crate::shape::font::wrap;
 use crate::stones::bevel::change::Begins;
 use crate::stones::camber::Curve;
 use crate::stones::camber::rock;
@@ -18,6 +20,8 @@ use crate::units::{counted, fixed, short};
 const TEST: &str = "Turn the edge under a lamp: no bright line should show. It should pare softwood end grain clean, without white streaks. Never test on skin.";
 const BACK: &str = "Lay the back flat on the finest grade only. Alternate with the bevel until the burr is gone.";
 const WIPE: &str = "Wipe everything between grades.";
+/// In place of [`CAUTION`] where there is little room.
+const EDGES: &str = "Edges cut: fingers behind the edge, blade away from you.";
 const CAUTION: &str =
     "Sharp edges cut: fingers behind the edge, blade away from you. Makers' instructions and local rules first.";
 /// How long the first grade is used, and how long each after it.
@@ -27,6 +31,15 @@ const GRINDER: &str = "Eye protection, light passes, cool often.";
 
 /// Height of the lead that stands above its words, with the space below, by the height of the lettering.
 const OVER_WORDS: f64 = 1.5;
+
+/// Ids of the cautions.
+pub(super) const GRINDER_ID: &str = "grinder";
+const CAUTION_ID: &str = "care";
+/// Id of what is said of the burr.
+pub(super) const BURR_ID: &str = "burr";
+
+/// Most lines of a paragraph that is not parted.
+const PIECE: usize = 6;
 
 /// Something a card says.
 pub(super) struct Line {
@@ -39,9 +52,40 @@ pub(super) struct Line {
 }
 
 impl Line {
+    /// Whether it warns of what may hurt.
+    pub fn is_caution(&self) -> bool {
+        [GRINDER_ID, CAUTION_ID].contains(&self.id)
+    }
+
     /// As a paragraph, what it is about in front of all lines, `indent` mm from them.
     pub fn beside(&self, size: f64, indent: f64, width: f64) -> Block {
         Block::lines(self.id, self.lead, &self.words, size, indent, width)
+    }
+
+    /// As paragraphs of a few lines, so that a long one may go on over the next side.
+    pub fn pieces(&self, size: f64, indent: f64, width: f64) -> Vec<Block> {
+        let lines = wrap(&self.words, size, width - indent);
+        if lines.len() <= PIECE {
+            return vec![self.beside(size, indent, width)];
+        }
+        let step = lines::down(&lines, size);
+        let piece = |(i, part): (usize, &[String])| {
+            let mut group = Group::new(if i == 0 { self.id.into() } else { format!("{}-{}", self.id, i + 1) }, "note");
+            if i == 0 {
+                group.text(Text::new((0.0, size), size, Anchor::Start, self.lead).bold());
+            }
+            for (k, line) in part.iter().enumerate() {
+                group.text(Text::new((indent, size + k as f64 * step), size, Anchor::Start, line.as_str()));
+            }
+            let height = part.len() as f64 * step;
+            Block { height, above: 0.0, keeps: false, groups: vec![group] }
+        };
+        lines.chunks(PIECE).enumerate().map(piece).collect()
+    }
+
+    /// As a paragraph without what it is about.
+    pub fn alone(&self, size: f64, width: f64) -> Block {
+        Block::lines(self.id, "", &self.words, size, 0.0, width)
     }
 
     /// As a paragraph, what it is about above it.
@@ -79,9 +123,9 @@ pub(super) enum Item {
     Camber(Line),
 }
 
-/// What is to be known first, and then all else in working order. A small card says the least, and leaves what is the
-/// same of all blades to the kit's card.
-pub(super) fn items(card: &Card, about: &About<'_>) -> [Vec<Item>; 2] {
+/// What is to be known first, and then all else in working order. What is the same of all blades is left to the kit's card
+/// where that is in the set; a small card says the least.
+pub(super) fn items(card: &Card, about: &About<'_>) -> Vec<Item> {
     let small = about.is_small();
     let line = |id, lead, words: String| (!words.is_empty()).then_some(Item::Line(Line { id, lead, words }));
     let level = notes::level(card.roller_level, |mm| about.written.size(mm));
@@ -99,37 +143,43 @@ pub(super) fn items(card: &Card, about: &About<'_>) -> [Vec<Item>; 2] {
     let [shape, hone] = grades(card, small);
     let grinds =
         card.change.is_some() || card.regrind.is_some() || card.camber.as_ref().is_some_and(Camber::is_for_a_grinder);
-    let grinder = if small { GRINDER } else { cautions::GRINDER };
+    let grinder = String::from(if small { GRINDER } else { cautions::GRINDER });
     let all_else = [
         line("camber", "camber", unplanned.map_or(String::new(), |curve| unplanned_camber(&curve, card, about))),
         camber_on(Bevel::Primary),
         shape.map(Item::Grades),
         hone.map(Item::Grades),
         camber_on(Bevel::Micro),
-        line("burr", "burr", if small { String::new() } else { burr() }),
-        line("test", "test", if small { String::new() } else { TEST.into() }),
+        line(BURR_ID, "burr", if small { String::new() } else { burr() }),
+        line("test", "test", if small || about.with_kit { String::new() } else { TEST.into() }),
         line("due", "regrind", due(card, about)),
-        line("grinder", "grinder", if grinds { grinder.into() } else { String::new() }),
-        line("abrasives", "care", if small { String::new() } else { abrasives(card) }),
+        line(GRINDER_ID, "grinder", if grinds && !small { grinder.clone() } else { String::new() }),
+        line("abrasives", "care", if small || about.with_kit { String::new() } else { abrasives(card) }),
         line("unchecked", "guide", sentences(&card.unchecked)),
-        line("care", "caution", CAUTION.into()),
+        line(GRINDER_ID, "grinder", if grinds && small { grinder } else { String::new() }),
+        line(CAUTION_ID, "caution", if small { EDGES } else { CAUTION }.into()),
     ];
-    [first.into_iter().flatten().collect(), all_else.into_iter().flatten().collect()]
+    first.into_iter().chain(all_else).flatten().collect()
 }
 
 /// What is the same of all blades of a kit.
-pub(super) fn of_all(cards: &[Card]) -> Vec<Line> {
+pub(super) fn of_all(cards: &[Card], about: &About<'_>) -> Vec<Line> {
     let care = cards.first().map_or(String::new(), abrasives);
     let all = [
         ("grades", "grades", format!("The first until {}; each after it until {}.", UNTIL[0], UNTIL[1])),
-        ("burr", "burr", burr()),
+        (BURR_ID, "burr", burr()),
         ("test", "test", TEST.into()),
-        ("grinder", "grinder", cautions::GRINDER.into()),
+        (GRINDER_ID, "grinder", cautions::GRINDER.into()),
         ("abrasives", "care", care),
-        ("care", "caution", CAUTION.into()),
+        (CAUTION_ID, "caution", if about.is_small() { EDGES } else { CAUTION }.into()),
     ];
     let said = all.into_iter().filter(|(.., words)| !words.is_empty());
-    said.map(|(id, lead, words)| Line { id, lead, words }).collect()
+    let mut lines: Vec<Line> = said.map(|(id, lead, words)| Line { id, lead, words }).collect();
+    if about.is_small() {
+        // Below the list in front there is room for a line.
+        lines.rotate_right(1);
+    }
+    lines
 }
 
 fn burr() -> String {
@@ -159,6 +209,7 @@ fn lane(card: &Card, bevel: Bevel) -> Option<&str> {
 fn change(change: &Reshape, card: &Card, about: &About<'_>) -> String {
     let [from, to] = change.angles.map(|a| short(a, 2));
     let how = match change.begins {
+        Begins::AtHeel if about.is_small() => "Stop when a burr comes up.".to_string(),
         Begins::AtHeel => "Work starts at the heel and reaches the edge last. Stop when a burr comes up.".to_string(),
         Begins::AtEdge => {
             format!(
@@ -261,9 +312,15 @@ fn camber(camber: &Camber, about: &About<'_>) -> String {
         String::new()
     } else {
         // Where what they add is too little to be read.
-        let done = if target == wanted { "keeps it so".to_string() } else { format!("makes it {wanted}") };
-        let on = if names.len() == 1 { "on" } else { "on each of" };
-        format!(" Then one such round {on} {}, before its level strokes, {done}.", names.join(", "))
+        let done = match target == wanted {
+            true => "keeps it so".to_string(),
+            false if about.is_small() => "makes the rest".to_string(),
+            false => format!("makes it {wanted}"),
+        };
+        let several = names.len() > 1;
+        let on = if several { "on each" } else { "on" };
+        let all = if several { "finer grade".to_string() } else { names.join(", ") };
+        format!(" Then one such round {on} {all}, before its level strokes, {done}.")
     };
     format!(
         "{}. {}, {grade}{turn}.{round} {made}.{later}{roller}{again}",
@@ -278,6 +335,11 @@ fn due(card: &Card, about: &About<'_>) -> String {
             0 | 1 => "every honing".to_string(),
             honings => format!("about {honings} honings"),
         };
-        format!("When the micro-bevel reaches {}, or after {after} (estimate).", about.said(r.width, 1))
+        let width = about.said(r.width, 1);
+        if about.is_small() {
+            format!("At a micro-bevel of {width}, or after {after}.")
+        } else {
+            format!("When the micro-bevel reaches {width}, or after {after} (estimate).")
+        }
     })
 }

@@ -5,7 +5,7 @@
 use kurbo::{Point, Rect, Vec2};
 
 use super::grid::{Grid, name};
-use super::margins::{RIM, STRIP, frame, usable};
+use super::margins::{RIM, frame, strip_height, usable};
 use super::place::{Register, owner};
 use super::{AXES, FullSize, TileTitle, clip, plan, spread};
 use crate::drawing::frame::{FIELD_PAD, INCH_BAR, MADE, MM_BAR, field_row, outline};
@@ -188,11 +188,12 @@ fn framed(paper: Paper) -> Vec<Group> {
 /// The title strip: the tile's name, title and guide, its place among the tiles, scale, sheet and maker.
 fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page, pages]: [usize; 2]) -> Vec<Group> {
     let frame = frame(paper);
-    let at = Point::new(frame.x0, frame.y1 - STRIP);
+    let height = strip_height(paper);
+    let at = Point::new(frame.x0, frame.y1 - height);
     let mut group = Group::new("title-block", "frame").with("scale", scale);
     group.path([outline(Rect { y0: at.y, ..frame })], true, Pen::Narrow, Fill::Paper);
     let first = font::width(name, LARGE, true).max(9.0) + 4.0;
-    group.text(Text::new(at + (first / 2.0, (STRIP + LARGE) / 2.0), LARGE, Anchor::Middle, name).bold());
+    group.text(Text::new(at + (first / 2.0, (height + LARGE) / 2.0), LARGE, Anchor::Middle, name).bold());
     group.line((at.x + first, at.y), (at.x + first, frame.y1), Pen::Narrow);
     let sheet = format!("{}, {page} of {pages}", paper.name());
     let row =
@@ -205,13 +206,13 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
     let mut lines = font::wrap(&title.title, SMALL, room);
     lines.extend(font::wrap(&title.guide, SMALL, room));
     let pitch = leading(lines.iter().map(String::as_str), SMALL);
-    let first_line = (STRIP + SMALL - (lines.len() as f64 - 1.0) * pitch) / 2.0;
+    let first_line = (height + SMALL - (lines.len() as f64 - 1.0) * pitch) / 2.0;
     for (i, line) in lines.into_iter().enumerate() {
         let down = first_line + i as f64 * pitch;
         group.text(Text::new(at + (first + FIELD_PAD, down), SMALL, Anchor::Start, line));
     }
     group.line((second, at.y), (second, frame.y1), Pen::Narrow);
-    field_row(&mut group, (second, at.y), STRIP, &row);
+    field_row(&mut group, (second, at.y), height, &row);
     vec![group]
 }
 

@@ -3,14 +3,15 @@
 use kurbo::{Point, Rect};
 
 use super::model::{self, HEAD, Model, WASHER, What};
+use super::Drawer;
 use super::plan::Left;
-use super::{Draft, Drawer};
+use super::shop::{self, Piece};
 use crate::drawing::axonometric::{self, Axonometry, Direction, Seen};
 use crate::drawing::balloon::{self, Ends};
 use crate::drawing::clash::{around, extent};
 use crate::drawing::dimension::leader;
 use crate::drawing::frame::rectangle;
-use crate::drawing::page::{Block, RUNNING, columns};
+use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, TENTH};
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::view::View;
@@ -22,10 +23,6 @@ use crate::views::assembly::cut_lane;
 use crate::views::plan::Style;
 use crate::views::section::{Lean, SectionView, hatch};
 
-/// Least height of both pictures, mm.
-const LOWEST: f64 = 95.0;
-/// Kept free on a page, mm.
-const SPARE: f64 = 0.5;
 /// Height of a picture's heading with the space below it, mm.
 const HEADING: f64 = LARGE + 4.0;
 /// Space between the pictures, mm.
@@ -45,34 +42,33 @@ const AROUND: [f64; 3] = [1.2, 0.7, 0.3];
 /// Places that are tried for a dot, along a part and across it.
 const PLACES: [usize; 2] = [13, 7];
 
-pub(super) fn sheets(drawer: &Drawer, left: &Left) -> Vec<Draft> {
+/// How much of a page both pictures may take, the most first; in less the screws of the parts run together.
+pub(super) const ROOMS: [f64; 3] = [0.95, 0.8, 0.65];
+/// What its pages are called.
+const KIND: &str = "Assembly";
+
+/// Both pictures, on paper `width` mm wide and `room` mm high.
+pub(super) fn piece(drawer: &Drawer, width: f64, room: f64) -> Piece {
     let together = model::together(drawer.jig);
-    let mut notes =
-        vec!["The pictures are not to scale. A number in a circle is that of the part in the cut list.".to_string()];
+    let mut notes = vec!["The pictures are not to scale. A number in a circle is that of the part in the cut list."];
     if together.is_broken {
-        notes.push("The pictures show one end of the jig; the other lanes are made alike.".into());
+        notes.push("The pictures show one end of the jig; the other lanes are made alike.");
     }
-    drawer.pages("Assembly", &notes, |pages| {
-        let width = pages.area().width;
-        let (detail, tall) = detail(drawer);
-        let mut rest = vec![Block::heading("detail-heading", "How a fence is fixed, 2:1"), Block::figure(detail, tall)];
-        if left.section {
-            rest.push(section(drawer, width));
-        }
-        rest.extend(left.blocks(drawer.jig, width));
-        let all = |room: f64| {
-            let (pictures, height) = pictures(drawer, &together, width, room);
-            std::iter::once(Block::figure(pictures, height)).chain(rest.clone()).collect::<Vec<Block>>()
-        };
-        // As large as they may be without a sheet more.
-        let high = pages.area().height;
-        let fixing = rest.iter().take(2).map(|b| b.above + b.height).sum::<f64>();
-        let needed = rest.iter().map(|b| b.above + b.height).sum::<f64>();
-        let rooms = [high, high - fixing - SPARE, high - needed - SPARE].into_iter().filter(|room| *room >= LOWEST);
-        let tried = rooms.map(all).map(|blocks| (columns(blocks.clone(), high, None).len(), blocks));
-        let best = tried.min_by_key(|(count, _)| *count);
-        best.map_or_else(Vec::new, |(_, blocks)| blocks)
-    })
+    let notes = Block::paragraph("picture-note", "", &notes.join(" "), RUNNING, width);
+    let (pictures, height) = pictures(drawer, &together, width, room - notes.above - notes.height);
+    Piece::of(KIND, vec![Block::figure(pictures, height), notes], width)
+}
+
+/// How a fence is fixed, and what found no room beside the plan.
+pub(super) fn others(drawer: &Drawer, left: &Left, width: f64) -> Vec<Piece> {
+    let (detail, tall) = detail(drawer);
+    let heading = Block::heading("detail-heading", "How a fence is fixed, 2:1");
+    let mut all = vec![shop::whole(KIND, vec![heading, Block::figure(detail, tall)]).loose()];
+    if left.section {
+        all.extend(section(drawer, width).map(|block| shop::whole(KIND, vec![block]).loose()));
+    }
+    all.extend(left.pieces(KIND, drawer.jig, width));
+    all
 }
 
 /// A picture in its frame's corner, and its size.
@@ -252,20 +248,17 @@ fn candidates(prism: &axonometric::Prism) -> Vec<[f64; 3]> {
 }
 
 /// The section with the guide in use, at the largest scale that goes on the page.
-fn section(drawer: &Drawer, width: f64) -> Block {
+fn section(drawer: &Drawer, width: f64) -> Option<Block> {
     let lanes = &drawer.jig.lanes;
     let style = Style::Dimensioned;
-    let drawn = [FULL, HALF, FIFTH, TENTH].into_iter().find_map(|scale| {
+    [FULL, HALF, FIFTH, TENTH].into_iter().find_map(|scale| {
         let cut = cut_lane(lanes, style)?;
         let body = super::plan::body(drawer, cut, scale.name);
         let section = SectionView::new(&body, cut);
-        let groups = section.draw((0.0, 0.0), scale.factor);
-        let drawn = extent(&groups);
-        let fits = drawn.width() <= width && drawn.height() <= TALLEST_SECTION;
-        let by = ((width - drawn.width()) / 2.0 - drawn.x0, -drawn.y0);
-        fits.then(|| Block::figure(groups.into_iter().map(|g| g.moved(by)).collect(), drawn.height()))
-    });
-    drawn.unwrap_or_default()
+        let (groups, size) = shop::to_corner(section.draw((0.0, 0.0), scale.factor));
+        let fits = size.width <= width && size.height <= TALLEST_SECTION;
+        fits.then(|| Block::figure(groups, size.height))
+    })
 }
 
 /// A section through a strip, its screw and the board.

@@ -4,6 +4,7 @@ use kurbo::{Point, Rect, Vec2};
 
 use super::hole::Hole;
 use super::model::{self, HEAD, WASHER, number_of};
+use super::shop::{self, Piece};
 use super::{CAUTIONS, Draft, Drawer};
 use crate::drawing::Group;
 use crate::drawing::balloon::{self, Ends};
@@ -32,6 +33,8 @@ const KIND: &str = "Wooden jig";
 pub(super) struct Left {
     /// The table of lanes, with this style's columns.
     table: Option<Style>,
+    /// What there is to say of the lanes.
+    lanes: bool,
     /// What there is to say of the jig.
     about: bool,
     /// The section.
@@ -40,20 +43,19 @@ pub(super) struct Left {
 
 impl Left {
     /// The table and the notes.
-    pub(super) fn blocks(&self, jig: &Jig, width: f64) -> Vec<Block> {
-        let mut blocks = Vec::new();
+    pub(super) fn pieces(&self, kind: &'static str, jig: &Jig, width: f64) -> Vec<Piece> {
+        let mut pieces = Vec::new();
         if let Some(style) = self.table {
-            blocks.push(Block::heading("lanes-heading", "Lanes"));
-            blocks.extend(Block::table(&table(jig, style), width));
+            let heading = Block::heading("lanes-heading", "Lanes");
+            pieces.extend(shop::tabled(kind, vec![heading], &table(jig, style), width));
         }
-        let notes = if self.about { about(jig) } else { Vec::new() };
-        blocks.extend(
-            notes
-                .iter()
-                .enumerate()
-                .map(|(i, words)| Block::paragraph(&format!("lanes-note-{}", i + 1), "–", words, RUNNING, width)),
-        );
-        blocks
+        let mut notes = if self.lanes { of_lanes(jig) } else { Vec::new() };
+        notes.extend(if self.about { about(jig) } else { Vec::new() });
+        let line = |(i, words): (usize, &String)| {
+            Block::paragraph(&format!("lanes-note-{}", i + 1), "–", words, RUNNING, width)
+        };
+        pieces.extend(shop::pieces(kind, notes.iter().enumerate().map(line).collect(), width));
+        pieces
     }
 }
 
@@ -62,6 +64,8 @@ impl Left {
 struct With {
     table: bool,
     section: bool,
+    /// What there is to say of the lanes.
+    lanes: bool,
     /// What there is to say of the jig.
     about: bool,
 }
@@ -75,34 +79,39 @@ pub(super) fn sheets(drawer: &Drawer) -> Result<(Vec<Draft>, Left), TooLarge> {
     let paper = drawer.size();
     let at = |scales: &[Scale]| turned(scales.iter().map(|s| (paper, *s)).collect());
     let (large, all) = (at(&[FULL, HALF]), at(&[FULL, HALF, FIFTH]));
-    let with = |table, section, about| With { table, section, about };
+    let with = |table, section, about| With { table, section, lanes: true, about };
     // Smaller scales show nothing that a woodworker can use.
     let mut larger = candidates(drawer.job.sheet_size, drawer.home());
     larger.retain(|(_, scale)| scale.factor >= FIFTH.factor);
     let tries = [
         (DIMENSIONED, large.clone(), with(true, true, true)),
         (DIMENSIONED, large.clone(), with(true, false, true)),
+        (DIMENSIONED, large.clone(), with(true, true, false)),
+        (DIMENSIONED, large.clone(), with(true, false, false)),
         (DIMENSIONED, large.clone(), with(false, true, true)),
         (DIMENSIONED, large, with(false, true, false)),
         (DIMENSIONED, all.clone(), with(false, false, true)),
         (DIMENSIONED, all.clone(), with(false, false, false)),
         (TABULAR, all.clone(), with(true, true, true)),
+        (TABULAR, all.clone(), with(true, true, false)),
         (TABULAR, all.clone(), with(true, false, true)),
+        (TABULAR, all.clone(), with(true, false, false)),
         (TABULAR, all, with(false, false, false)),
         (BOTH, larger, with(true, false, true)),
     ];
     for (styles, papers, beside) in tries {
         if let Ok(draft) = sheet(drawer, styles, papers, beside, &[]) {
             let table = (!beside.table).then_some(styles[0]);
-            return Ok((vec![draft], Left { table, about: !beside.about, section: !beside.section }));
+            return Ok((vec![draft], Left { table, lanes: false, about: !beside.about, section: !beside.section }));
         }
     }
     let drafts = (2..=drawer.jig.lanes.len()).find_map(|count| in_stretches(drawer, count));
     let drafts = drafts.ok_or(TooLarge { lanes: drawer.jig.lanes.len() })?;
-    Ok((drafts, Left { table: None, about: false, section: true }))
+    Ok((drafts, Left { table: Some(Style::Dimensioned), lanes: true, about: true, section: true }))
 }
 
-/// The plan in so many stretches, each with the table of its lanes on a sheet of its own; none where one does not fit.
+/// The plan in so many stretches, each on a sheet of its own; none where one does not fit. What is told of all lanes
+/// stands once, on the pages that follow.
 fn in_stretches(drawer: &Drawer, count: usize) -> Option<Vec<Draft>> {
     let paper = drawer.size();
     let papers = turned([FULL, HALF, FIFTH].map(|scale| (paper, scale)).to_vec());
@@ -119,7 +128,7 @@ fn in_stretches(drawer: &Drawer, count: usize) -> Option<Vec<Draft>> {
     };
     let each = stretches.iter().enumerate().map(|(i, (jig, span))| {
         let part = Drawer { job: drawer.job, jig };
-        let beside = With { table: true, section: false, about: true };
+        let beside = With { table: false, section: false, lanes: false, about: false };
         let mut draft = sheet(&part, &[Style::Dimensioned], papers.clone(), beside, &[words(i, *span)]).ok()?;
         // From break to break is no size of the jig.
         draft.sheet.groups.retain(|g| g.id != "dim-length");
@@ -195,6 +204,7 @@ fn sheet(
         title_block: Box::new(title_block),
         styles,
         papers,
+        text: drawer.size(),
         top: Top {
             length: jig.length,
             depth: jig.depth,
@@ -221,7 +231,17 @@ fn fence_words(jig: &Jig, placed: &Placed) -> String {
 
 fn features(jig: &Jig, view: &View) -> Vec<Group> {
     let mut board = Group::new("plan-board", "feature").with("area", jig.length * jig.depth);
-    board.path([view.all(outline(jig.area()))], true, Pen::Wide, Fill::None);
+    let Rect { x0, y0, x1, y1 } = jig.area();
+    match jig.broken {
+        [false, false] => board.path([view.all(outline(jig.area()))], true, Pen::Wide, Fill::None),
+        // An end that is broken off has no outline.
+        [true, false] => board.path([view.all([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])], false, Pen::Wide, Fill::None),
+        [false, true] => board.path([view.all([(x1, y0), (x0, y0), (x0, y1), (x1, y1)])], false, Pen::Wide, Fill::None),
+        [true, true] => {
+            let edges = [y0, y1].map(|y| view.all([(x0, y), (x1, y)]));
+            board.path(edges, false, Pen::Wide, Fill::None);
+        }
+    }
     let mut groups = vec![board];
     groups.extend(breaks(jig, view));
     let mut marks = Group::new("plan-marks", "feature");
@@ -279,6 +299,8 @@ fn cleat_screw(jig: &Jig, number: usize, (cleat, screw): (&Cleat, &Screw), view:
 
 /// Width and height of a break line's jag, mm of paper.
 const JAG: [f64; 2] = [3.0, 1.2];
+/// How far up the board the jag is, as a part of its width: clear of the number of the cleat.
+const JAG_UP: f64 = 0.2;
 
 /// Break lines where a stretch of a longer jig ends, beside the outline that is left there.
 fn breaks(jig: &Jig, view: &View) -> Vec<Group> {
@@ -288,7 +310,7 @@ fn breaks(jig: &Jig, view: &View) -> Vec<Group> {
         let mut group = Group::new(id, "feature");
         let [low, high] = [0.0, jig.depth].map(|y| view.at((x, y)));
         let along = (high - low) / (high - low).hypot();
-        let (middle, out) = (low.midpoint(high), along.turn_90());
+        let (middle, out) = (low.lerp(high, JAG_UP), along.turn_90());
         let [wide, high_jag] = JAG;
         let jag = [
             low - 2.0 * along,
@@ -564,13 +586,19 @@ fn about(jig: &Jig) -> Vec<String> {
     notes
 }
 
-fn notes(jig: &Jig, style: Style, scale: Scale, beside: With) -> Vec<String> {
+/// What there is to say of the lanes.
+fn of_lanes(jig: &Jig) -> Vec<String> {
     let mut notes = crate::layout::first_notes(&jig.lanes, |mm| jig.written.said(mm, 2));
     notes.extend(crate::layout::limit_notes(&jig.lanes, jig.tolerance));
     let asked = jig.asked();
     let lanes = || jig.lanes.iter().map(|placed| &placed.lane);
     notes.extend(lanes().filter_map(|lane| asked.too_coarse(lane)).map(|w| w + "."));
     notes.extend(lanes().filter_map(|lane| asked.too_close(lane)).map(|w| format!("Warning: {w}.")));
+    notes
+}
+
+fn notes(jig: &Jig, style: Style, scale: Scale, beside: With) -> Vec<String> {
+    let mut notes = if beside.lanes { of_lanes(jig) } else { Vec::new() };
     if beside.about {
         notes.extend(about(jig));
     }

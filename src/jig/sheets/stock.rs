@@ -2,7 +2,8 @@
 
 use kurbo::{Affine, Point, Rect};
 
-use super::{Draft, Drawer};
+use super::Drawer;
+use super::shop::{self, Piece};
 use crate::drawing::frame::outline;
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::style::{Fill, Pen, VALUE};
@@ -17,29 +18,38 @@ use crate::wood::stock::{Area, Board};
 const TALLEST: f64 = 36.0;
 const LOWEST: f64 = 7.0;
 
-pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
-    drawer.text("Cut list", |pages| {
-        let width = pages.area().width;
-        let mut blocks = vec![Block::heading("cut-list-heading", "Cut list, finished sizes")];
-        blocks.extend(Block::table(&cut_list(drawer), width));
-        for (i, words) in materials(drawer).iter().enumerate() {
-            let mut line = Block::paragraph(&format!("material-{}", i + 1), "", words, RUNNING, width);
-            line.above = 1.6;
-            blocks.push(line);
-        }
-        blocks.push(Block::heading("stock-heading", "Cutting plan"));
-        for (i, cut) in drawer.jig.cutting.stocks.iter().enumerate() {
-            blocks.extend(stock(drawer, i + 1, cut, width));
-        }
-        blocks.push(Block::heading("hardware-heading", "Hardware"));
-        for (i, item) in drawer.jig.hardware.iter().enumerate() {
-            let count = if item.count > 0 { item.count.to_string() } else { "–".into() };
-            let mut line = Block::paragraph(&format!("hardware-{}", i + 1), &count, &item.what, RUNNING, width);
-            line.above = 1.2;
-            blocks.push(line);
-        }
-        blocks
-    })
+/// What its pages are called.
+const KIND: &str = "Cut list";
+/// Narrowest column of words beside a table, mm.
+const NARROWEST: f64 = 56.0;
+
+pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
+    let heading = vec![Block::heading("cut-list-heading", "Cut list, finished sizes")];
+    let table = cut_list(drawer);
+    let mut pieces = shop::tabled(KIND, heading, &table, width);
+    // Beside the table where there is room for words.
+    let beside = width - shop::BESIDE - table.size(1).width;
+    let column = if beside >= NARROWEST { beside } else { width };
+    let mut hardware = vec![Block::heading("hardware-heading", "Hardware")];
+    for (i, item) in drawer.jig.hardware.iter().enumerate() {
+        let count = if item.count > 0 { item.count.to_string() } else { "–".into() };
+        let mut line = Block::paragraph(&format!("hardware-{}", i + 1), &count, &item.what, RUNNING, column);
+        line.above = 1.2;
+        hardware.push(line);
+    }
+    pieces.push(Piece::of(KIND, hardware, column));
+    let materials = materials(drawer).into_iter().enumerate().map(|(i, words)| {
+        let mut line = Block::paragraph(&format!("material-{}", i + 1), "", &words, RUNNING, width);
+        line.above = 1.6;
+        line
+    });
+    pieces.push(Piece::of(KIND, materials.collect(), width));
+    let mut blocks = vec![Block::heading("stock-heading", "Cutting plan")];
+    for (i, cut) in drawer.jig.cutting.stocks.iter().enumerate() {
+        blocks.extend(stock(drawer, i + 1, cut, width));
+    }
+    pieces.extend(shop::pieces(KIND, blocks, width));
+    pieces
 }
 
 /// What the parts are made of: a line a material, with the numbers of its parts.

@@ -179,7 +179,8 @@ pub fn layers(jig: &Jig) -> Vec<Layer> {
     };
     let fixing = jig.stock.fixing;
     let screws = || jig.fences.iter().flat_map(|f| &f.screws);
-    let marks = jig.lanes.iter().flat_map(|p| jig.mark_lines(p));
+    let words: Vec<Rect> = jig.lanes.iter().map(|p| lettered(jig, p)).collect();
+    let marks = jig.lanes.iter().flat_map(|p| jig.mark_lines(p)).flat_map(|line| broken(line, &words));
     let mut layers = vec![
         layer("BOARD", 7, false, vec![rectangle(jig.area())]),
         layer("PILOTS", 1, false, screws().map(|s| hole(s.at, fixing.pilot / 2.0, 0.0)).collect()),
@@ -194,6 +195,35 @@ pub fn layers(jig: &Jig) -> Vec<Layer> {
         layers.push(layer("CLEAT-BELOW", 8, true, vec![rectangle(cleat.area)]));
     }
     layers
+}
+
+/// How much wider than here the lettering of another program's font may be.
+const OTHER_FONT: f64 = 1.3;
+/// How far letters may hang below their line, by the height of capitals.
+const HANGING: f64 = 0.4;
+/// The shortest piece of a mark beside lettering that is drawn, mm.
+const SHORTEST: f64 = 2.0;
+
+/// What a lane's name takes of the board, with some space around it, mm.
+fn lettered(jig: &Jig, placed: &Placed) -> Rect {
+    let half = OTHER_FONT * width(&placed.label(), VALUE, false) / 2.0 + BESIDE;
+    let line = placed.lane.finished() - BESIDE - VALUE;
+    let [a, b] = [line - HANGING * VALUE - BESIDE, line + VALUE + BESIDE].map(|y| match placed.edge {
+        Edge::Near => y,
+        Edge::Far => jig.depth - y,
+    });
+    Rect::new(placed.centre - half, a.min(b), placed.centre + half, a.max(b))
+}
+
+/// What is left of a mark, which runs from edge to edge of the board, beside lettering.
+fn broken([from, to]: [Point; 2], words: &[Rect]) -> Vec<[Point; 2]> {
+    let x = from.x;
+    let mut left = vec![[from.y.min(to.y), from.y.max(to.y)]];
+    for word in words.iter().filter(|word| word.x0 < x && x < word.x1) {
+        let beside = |[a, b]: [f64; 2]| [[a, b.min(word.y0)], [a.max(word.y1), b]];
+        left = left.into_iter().flat_map(beside).filter(|[a, b]| b - a >= SHORTEST).collect();
+    }
+    left.into_iter().map(|[a, b]| [Point::new(x, a), Point::new(x, b)]).collect()
 }
 
 /// A lane's name beside its centre line, to be read from its edge.

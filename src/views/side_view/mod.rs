@@ -19,6 +19,7 @@ use self::detail::LetterAt;
 
 use super::figure::Figure;
 use crate::drawing::dimension::{End, Linear};
+use crate::drawing::filled::{LEAST, filled};
 use crate::drawing::frame::Title;
 use crate::drawing::paper::{FIFTH, FIVE_TIMES, FULL, HALF, Paper, Scale, TENTH, TWICE};
 use crate::drawing::view::View;
@@ -65,8 +66,8 @@ const SCALES: [Scale; 6] = [FIVE_TIMES, TWICE, FULL, HALF, FIFTH, TENTH];
 /// How many choices of places for words without a clash are tried at a scale.
 const TRIED: usize = 4;
 
-/// Draws the side view of `lane`, at the largest scale at which it goes on the paper; `job` is the one that it comes
-/// from, if any.
+/// Draws the side view of `lane`, at the largest scale at which it goes on the paper, or on a smaller paper where it
+/// would be lost on A3; `job` is the one that it comes from, if any.
 pub fn sheet(
     guide: &Guide,
     job: Option<OfJob<'_>>,
@@ -75,7 +76,27 @@ pub fn sheet(
     size: Option<PaperSize>,
     projection: ProjectionAngle,
 ) -> Sheet {
-    let size = size.unwrap_or(PaperSize::at_home(lane.request.written.first()));
+    let home = PaperSize::at_home(lane.request.written.first());
+    let on = |size| on_paper(guide, job, lane, stand, size, projection);
+    let sheet = on(size.unwrap_or(home));
+    // A3 where it is asked for, but not for what is lost on it.
+    if size == Some(PaperSize::A3) && filled(&sheet) < LEAST {
+        let smaller = on(home);
+        if clash::find(&smaller).len() <= clash::find(&sheet).len() {
+            return smaller;
+        }
+    }
+    sheet
+}
+
+fn on_paper(
+    guide: &Guide,
+    job: Option<OfJob<'_>>,
+    lane: &Lane,
+    stand: Stand,
+    size: PaperSize,
+    projection: ProjectionAngle,
+) -> Sheet {
     let seat = guide.seat_for(lane.request.seat).1;
     let papers = [true, false].map(|landscape| Paper::sheet(size, landscape));
     let drawn = |scale, places| Drawn { guide, job, seat, lane, stand, scale, projection, places };

@@ -71,7 +71,12 @@ pub(super) fn on_stone(shown: &Shown, room: Rect) -> Vec<Group> {
         let on_chain = |p: Point| chain + along * (p - chain).dot(along);
         all.push(Callout { word, at: on_chain(ends[0].midpoint(ends[1])), tip: Tip::Plain, toward });
     }
+    // The sides of the tint are no lines, and still cross no word.
+    let mut sides = Group::new("", "figure");
+    sides.path([corners], true, Pen::Narrow, Fill::None);
+    groups.push(sides);
     let words = callout::draw(&all, &groups, room);
+    groups.pop();
     groups.extend(words);
     groups
 }
