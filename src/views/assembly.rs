@@ -324,6 +324,9 @@ impl Drawing<'_, '_> {
             let drawn = clash::extent(&groups);
             let by = ((room.width - drawn.width()) / 2.0 - drawn.x0, -drawn.y0);
             blocks.push(Block::figure(groups.into_iter().map(|g| g.moved(by)).collect(), drawn.height()));
+            if drawn_at.name == FULL.name {
+                blocks.push(Block::figure(check_bars((2.0, 0.0)), BARS_HEIGHT));
+            }
         }
         if let Some(table) = self.table.as_ref().filter(|_| content == Content::Views) {
             let rows = table.rows.len();
