@@ -37,8 +37,9 @@ TITLE_WIDTH = 180.0
 FIELD = 14.0
 """How far the words of a field stand below its name at most, mm."""
 
-TILE_TITLE = 17.0
-"""Height of the title strip of a template's sheet, which is as wide as its frame, mm (the design's rule)."""
+TILE_TITLE = {False: 17.0, True: 13.0}
+"""Height of the title strip of a template's sheet, which is as wide as its frame, by whether the sheet is level, mm (the
+design's rule)."""
 
 CONDENSED = 0.9
 """Width of condensed lettering by that of the plain one (DejaVu Sans, from memory)."""
@@ -189,7 +190,8 @@ def clashes(sheet, report):
     drawn = max(s.line.bounds[3] for s in sheet.by_id["title-block"].strokes) - min(
         s.line.bounds[1] for s in sheet.by_id["title-block"].strokes
     )
-    wide, high = (east - west, TILE_TITLE) if is_tile(sheet) else (TITLE_WIDTH, drawn)
+    _, _, across, down = map(float, sheet.root["viewBox"].split())
+    wide, high = (east - west, TILE_TITLE[across > down]) if is_tile(sheet) else (TITLE_WIDTH, drawn)
     title = shapely.box(east - wide + TOUCH, south - high + TOUCH, east, south)
     outlines = {g.id for g in sheet.of_kind("frame")}
     for shape, group in [(t.shape, t.group) for t in texts] + [(s.line, s.group) for s in strokes]:
