@@ -253,27 +253,34 @@ pub fn check_bars(at: impl Into<Point>) -> Vec<Group> {
 /// Notes set in lines no wider than `width`.
 pub struct Notes {
     lines: Vec<(String, bool)>,
+    /// Height of the lettering, mm.
+    size: f64,
 }
 
-/// Least space from one line of notes to the next, mm.
-const LEADING: f64 = SMALL * 1.5;
-/// How far the words of a note stand in from its bullet, mm.
-const INDENT: f64 = 3.5;
+/// Least space from one line of notes to the next, by the height of the lettering.
+const LEADING: f64 = 1.5;
+/// How far the words of a note stand in from its bullet, by the height of the lettering.
+const INDENT: f64 = 1.4;
 
 impl Notes {
     /// Breaks `notes` into lines; the first line of each note stands out by a bullet.
     pub fn new(notes: &[String], width: f64) -> Self {
+        Self::sized(notes, width, SMALL)
+    }
+
+    /// The same, lettered `size` mm high.
+    pub fn sized(notes: &[String], width: f64, size: f64) -> Self {
         let mut lines = Vec::new();
         for note in notes {
-            for (i, line) in wrap(note, SMALL, width - INDENT).into_iter().enumerate() {
+            for (i, line) in wrap(note, size, width - INDENT * size).into_iter().enumerate() {
                 lines.push((line, i == 0));
             }
         }
-        Self { lines }
+        Self { lines, size }
     }
 
     fn leading(&self) -> f64 {
-        leading(self.lines.iter().map(|(line, _)| line.as_str()), SMALL).max(LEADING)
+        leading(self.lines.iter().map(|(line, _)| line.as_str()), self.size).max(LEADING * self.size)
     }
 
     /// Height on paper, mm.
@@ -286,11 +293,11 @@ impl Notes {
         let Point { x, y: top } = at.into();
         let mut group = Group::new("notes", "note");
         for (i, (line, first)) in self.lines.iter().enumerate() {
-            let y = top + i as f64 * self.leading() + SMALL;
+            let y = top + i as f64 * self.leading() + self.size;
             if *first {
-                group.text(Text::new((x, y), SMALL, Anchor::Start, "–"));
+                group.text(Text::new((x, y), self.size, Anchor::Start, "–"));
             }
-            group.text(Text::new((x + INDENT, y), SMALL, Anchor::Start, line.as_str()));
+            group.text(Text::new((x + INDENT * self.size, y), self.size, Anchor::Start, line.as_str()));
         }
         group
     }

@@ -7,13 +7,14 @@ use super::piece::{BESIDE, Piece};
 use super::plan::Left;
 use super::{CAUTIONS, Draft, Drawer, parts, picture, proving, stock, work};
 use crate::drawing::Sheet;
+use crate::drawing::filled::{LEAST, filled};
 use crate::drawing::pack::{self, Item, Place};
 use crate::drawing::page::Pages;
 use crate::drawing::paper::{NONE, Paper};
 use crate::terms::PaperSize;
 
-/// How much of a page must be taken, or it counts as nearly empty: a third, and what pieces leave blank in themselves.
-const FILLED: f64 = 0.55;
+/// How much of a page's height is tried to be filled: lower pages share out what the last would hold alone.
+const HEIGHTS: [f64; 6] = [1.0, 0.95, 0.9, 0.85, 0.8, 0.7];
 
 /// All pages of the shop.
 pub(super) fn sheets(drawer: &Drawer, left: &Left) -> Vec<Draft> {
@@ -42,20 +43,26 @@ fn on(drawer: &Drawer, left: &Left, size: PaperSize) -> (Vec<Draft>, f64) {
     rest.extend(stock::pieces(drawer, area.width));
     rest.extend(work::pieces(drawer, area.width));
     rest.extend(proving::pieces(drawer, area.width));
-    // Pictures as large as they may be without a sheet more, or one that is nearly empty.
-    let packed = |pictures: Item, is_shared: bool| {
+    // Pictures as large as they may be without a sheet more, or one that is nearly empty; pages as high as that goes.
+    let packed = |pictures: Item, height: f64| {
         let items: Vec<Item> = std::iter::once(pictures).chain(rest.iter().map(Piece::item)).collect();
-        let places = if is_shared { pack::balanced(&items, area, BESIDE) } else { pack::pack(&items, area, BESIDE) };
-        let is_empty = pack::fills(&items, &places, area) < FILLED;
-        (pack::sheets(&places) + usize::from(is_empty), places)
+        pack::pack(&items, Size::new(area.width, height), BESIDE)
     };
     let as_high = |room: f64| Item { size: Size::new(area.width, room), above: 0.0, is_loose: false };
-    let ways =
-        picture::ROOMS.into_iter().flat_map(|part| [true, false].map(|is_shared| (part * area.height, is_shared)));
-    let best = ways.min_by_key(|(room, is_shared)| packed(as_high(*room), *is_shared).0);
-    let (room, is_shared) = best.unwrap_or((area.height, true));
+    let cost = |room: f64, height: f64| {
+        let places = packed(as_high(room), height);
+        let used = |sheet: usize| {
+            let of_pictures = if places[0].sheet == sheet { room / area.height } else { 0.0 };
+            of_pictures + filled(&draft(&rest, &places[1..], sheet, &page).sheet)
+        };
+        let count = pack::sheets(&places);
+        count + usize::from((0..count).any(|sheet| used(sheet) < LEAST))
+    };
+    let ways = picture::ROOMS.into_iter().flat_map(|part| HEIGHTS.map(|h| (part * h * area.height, h * area.height)));
+    let best = ways.min_by_key(|(room, height)| cost(*room, *height));
+    let (room, height) = best.unwrap_or((area.height, area.height));
     let pictures = picture::piece(drawer, area.width, room);
-    let (_, places) = packed(pictures.item(), is_shared);
+    let places = packed(pictures.item(), height);
     let all: Vec<Piece> = std::iter::once(pictures).chain(rest).collect();
     let count = pack::sheets(&places);
     let taken: f64 = all.iter().map(|p| p.size.area()).sum();
