@@ -1,6 +1,6 @@
 //! Reports as wide as the terminal: sentences are wrapped, tables are made narrow.
 
-use textwrap::{Options, WordSplitter};
+use textwrap::{Options, WordSeparator, WordSplitter};
 
 use super::narrow;
 use crate::shape::font::stay_together;
@@ -33,6 +33,8 @@ fn sentence(line: &str, width: usize) -> String {
         .initial_indent(&indent)
         .subsequent_indent(&hanging)
         .break_words(false)
+        // At blanks alone: a path is not broken behind its stroke.
+        .word_separator(WordSeparator::AsciiSpace)
         .word_splitter(WordSplitter::NoHyphenation);
     textwrap::fill(&held(words), options).replace(HOLD, " ")
 }

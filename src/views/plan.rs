@@ -45,6 +45,8 @@ const LINE: f64 = 6.2;
 const ABOVE_FAR: f64 = 1.0;
 /// The line of the depth's dimension from the board, mm of paper.
 const BESIDE_DEPTH: f64 = 4.4;
+/// Space past words that stand outside their dimension, mm of paper.
+const PAST_WORDS: f64 = 1.0;
 /// Space at the right of the board, mm of paper.
 const ASIDE: f64 = 1.0;
 /// Gaps between lanes below this are none, mm.
@@ -151,6 +153,9 @@ impl<'p, 'a> PlanView<'p, 'a> {
         let above = self.beside(Edge::Far, scale) + self.chained(Edge::Far, scale) + CUT;
         let below = self.beside(Edge::Near, scale) + self.chained(Edge::Near, scale) + CUT + ROW;
         let right = ASIDE + self.top.aside + self.letter_aside(scale);
+        // The words of the depth stand past the far edge where they do not go along it.
+        let depth = self.depth_dimension(&View::upright((0.0, 0.0), scale));
+        let above = if depth.fits_inside() { above } else { above.max(depth.outside_reach() + PAST_WORDS) };
         [BESIDE_DEPTH + LIFT + VALUE + CLEAR, right, above, below]
     }
 
@@ -365,16 +370,21 @@ impl<'p, 'a> PlanView<'p, 'a> {
         self.top.chain(edge).into_iter().enumerate().map(draw).collect()
     }
 
-    fn overall(&self, view: &View) -> Vec<Group> {
-        let (length, depth) = (self.top.length, self.top.depth);
+    fn depth_dimension(&self, view: &View) -> Linear {
         let corner = view.at((0.0, 0.0));
-        let make = |id: &'static str, value: f64, ends: [Point; 2], through: (f64, f64), along: (f64, f64)| {
-            drawn(id, id, value, &Linear::new(ends, through, along, (self.top.size)(value)))
-        };
+        let ends = [corner, view.at((0.0, self.top.depth))];
+        Linear::new(ends, (corner.x - BESIDE_DEPTH, 0.0), (0.0, -1.0), (self.top.size)(self.top.depth))
+    }
+
+    fn overall(&self, view: &View) -> Vec<Group> {
+        let length = self.top.length;
+        let corner = view.at((0.0, 0.0));
         let low = corner.y + self.around(view.scale)[3] - ROW + LINE;
+        let ends = [corner, view.at((length, 0.0))];
+        let along = Linear::new(ends, (0.0, low), (1.0, 0.0), (self.top.size)(length));
         vec![
-            make("depth", depth, [corner, view.at((0.0, depth))], (corner.x - BESIDE_DEPTH, 0.0), (0.0, -1.0)),
-            make("length", length, [corner, view.at((length, 0.0))], (0.0, low), (1.0, 0.0)),
+            drawn("depth", "depth", self.top.depth, &self.depth_dimension(view)),
+            drawn("length", "length", length, &along),
         ]
     }
 

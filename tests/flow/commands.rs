@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use serde_json::{Value, json};
 
-use super::support::{demo, file, job_of, program, reference_guide, refusal, stdout};
+use super::support::{demo, file, job_of, program, reference_guide, refusal, stdout, words_of};
 
 #[test]
 fn make_leaves_everything_in_one_folder_and_says_so() {
@@ -140,7 +140,7 @@ fn lands_that_nobody_measured_are_warned_of_first() {
         stdout(&[command, &job, "--out", &out.display().to_string()]);
         let files = fs::read_dir(out).unwrap().map(|entry| entry.unwrap().path());
         let said = |path: PathBuf| {
-            fs::read_to_string(path).is_ok_and(|svg| words(&svg).contains("side lands was not measured"))
+            fs::read_to_string(path).is_ok_and(|svg| words_of(&svg).contains("side lands was not measured"))
         };
         assert!(files.filter(|path| path.extension().is_some_and(|e| e == "svg")).any(said), "{command}");
     }
@@ -459,10 +459,4 @@ fn what_cannot_be_kept_is_warned_of() {
     let close = said(0.05);
     assert!(close.contains("closer than the 0.10 mm you can work to"), "{close}");
     assert!(close.matches("guide and blade are not known well enough for the ±0.05° allowed").count() == 1, "{close}");
-}
-
-/// The words of a sheet, whatever lines they stand on.
-fn words(svg: &str) -> String {
-    let texts = svg.split("<text").skip(1).filter_map(|text| text.split_once('>')?.1.split_once('<'));
-    texts.flat_map(|(words, _)| words.split_whitespace()).collect::<Vec<_>>().join(" ")
 }

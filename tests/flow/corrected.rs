@@ -5,7 +5,7 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 
-use super::support::{demo, file, run, stdout};
+use super::support::{demo, file, run, stdout, words_of};
 use stopwright::block;
 use stopwright::cli::files::Disk;
 use stopwright::job::Job;
@@ -67,7 +67,8 @@ fn block_and_jig_of_one_folder_agree() {
     assert!(String::from_utf8_lossy(&fs::read(out.join("block.stl")).unwrap()[..80]).contains("CORRECTED"));
     let sheets = fs::read_dir(&out).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap());
     let said: String = sheets.filter(|n| n.starts_with("cutsheet-") && n.ends_with(".svg")).map(|n| read(&n)).collect();
-    assert!(said.contains("stopwright verify JOB.json measured.json --wood --corrections c.json"), "the command line");
+    let command = "stopwright verify JOB.json JOB-measured.json --wood --corrections c.json";
+    assert!(words_of(&said).contains(command), "the command line");
     // The jig as its sheet asks for it, judged by that command line; and without the file that it names.
     let built: Vec<Value> =
         jig["places"].as_array().unwrap().iter().map(|p| json!({ "id": p["id"], "measured": p["printed"] })).collect();

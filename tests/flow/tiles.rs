@@ -319,7 +319,7 @@ const SIZES: [([f64; 2], usize); 11] = [
     ([700.0, 90.0], 12),
     ([900.0, 400.0], 14),
     ([400.0, 900.0], 6),
-    ([3000.0, 60.0], 40),
+    ([4000.0, 60.0], 40),
 ];
 
 #[test]
@@ -421,7 +421,7 @@ fn numbers_out_of_range_are_refused() {
         tiles(&FullSize { size: Size::new(w, h), groups: vec![] }, &tiling(PaperSize::A4, overlap, bar), &title())
     };
     assert!(matches!(at((f64::NAN, 50.0), 12.0, EXACT), Err(Untileable::Size(..))));
-    assert!(matches!(at((50.0, 4000.0), 12.0, EXACT), Err(Untileable::Size(..))));
+    assert!(matches!(at((50.0, 4001.0), 12.0, EXACT), Err(Untileable::Size(..))));
     assert!(matches!(at((50.0, 50.0), 2.0, EXACT), Err(Untileable::Overlap(_))));
     assert!(matches!(at((50.0, 50.0), 12.0, [100.0, 0.0]), Err(Untileable::PrintedBar(..))));
 }

@@ -1,5 +1,5 @@
-//! How a printed block looks, from any side: drawn from the very slabs that it is built of, but for the relief along its
-//! bottom edges, which is so small that its lines would run into one.
+//! How a printed block looks, from any side: drawn from the very slabs that it is built of. From above it is drawn without
+//! the relief along its bottom edges, which is so small that its lines would run into one.
 
 use kurbo::{Affine, Point, Rect, Size, Vec2};
 
