@@ -93,11 +93,11 @@ class Together:
         # The section may have a smaller scale of its own.
         self.name, self.scale = sheets[0].name, next(s.scale for s in sheets if "section-cut" in s.by_id)
         self.by_id = {id: group for one in reversed(sheets) for id, group in one.by_id.items()}
-        self._sheets = sheets
+        self.sheets = sheets
 
     def of_kind(self, kind):
         """The groups of a class."""
-        return [group for one in self._sheets for group in one.of_kind(kind)]
+        return [group for one in self.sheets for group in one.of_kind(kind)]
 
 
 def board_of(sheet):
@@ -284,6 +284,8 @@ def lane_by_lane(made, lanes, sheet, rest, report):
 def table(made, lanes, sheet, report):
     """The table of offsets."""
     names = [g for g in sheet.of_kind("table-cell") if g.id.endswith("-0")]
+    # On the same sheet: a long table goes on, and its rows have the same heights there.
+    beside = {id(name): one for one in sheet.sheets for name in one.of_kind("table-cell")}
     tabular = is_tabular(sheet)
     report.equal("drawing tables", len(names), len(lanes), "rows of the table")
     for group in sheet.of_kind("table"):
@@ -292,8 +294,8 @@ def table(made, lanes, sheet, report):
         start = f"table-{lane.id}-"
         row = {g.id.removeprefix(start): g for g in sheet.of_kind("table-value") if g.id.startswith(start)}
         name = label(sheet.by_id[f"label-{lane.id}"])
-        first = row["fence_distance"].texts[0].at
-        level = [g for g in names if abs(g.texts[0].at[1] - first[1]) < 1e-3 and g.texts[0].at[0] < first[0]]
+        first, own = row["fence_distance"].texts[0].at, next(one for one in sheet.sheets if row["fence_distance"].id in one.by_id)
+        level = [g for g in names if beside[id(g)] is own and abs(g.texts[0].at[1] - first[1]) < 1e-3 and g.texts[0].at[0] < first[0]]
         wanted = f"{number} {name}" if tabular else name
         report.equal("drawing tables", [g.words() for g in level][-1:], [wanted], f"{lane.id}: name of its row")
         row_of(made, lane, lanes[lane.id][0], row, None if tabular else sheet.by_id[f"dim-fence-{lane.id}"], report)

@@ -259,7 +259,7 @@ CASES = [
     ),
     Case("sheet ids", "drawings", SVG, text('id="dim-depth"', 'id="dim-length"')),
     Case("sheet clashes", "drawings", SVG, in_group("dim-depth", '(<text[^>]*) y="[^"]*"', r'\g<2> y="12"')),
-    Case("sheet clashes", "drawings", SVG, in_group("dim-length", ' x="[^"]*" y="[^"]*"', ' x="60" y="60"')),
+    Case("sheet clashes", "drawings", SVG, in_group("dim-length", ' x="[^"]*" y="[^"]*"', ' x="60" y="185"')),
     Case("drawing outlines", "drawings", SVG, in_group("plan-middle", r'd="M(\d+)(\.\d)?', r'd="M\g<2>.95')),
     Case("drawing outlines", "drawings", SVG, in_tag("plan-board", f'data-area="{NUMBER}', more(100.0))),
     Case(

@@ -66,10 +66,12 @@ fn largest(drawer: &Drawer, part: &Part, most: f64) -> Option<Figure> {
     };
     let whole = |scale| Some((scale, figure(drawer, part, scale, [most, f64::INFINITY])?));
     let whole = SCALES.into_iter().filter_map(whole).find(goes).map(|(_, figure)| figure);
-    let room = most - 2.0 * BETWEEN - FIRST;
-    let of_board = width(&drawer.bare(part.size[0]), VALUE, false) + part.size[2] * FIFTH.factor + BETWEEN;
-    let room = if part.kind == PartKind::Board { room - of_board } else { room };
-    whole.or_else(|| figure(drawer, part, FIFTH, [most, room]))
+    whole.or_else(|| {
+        // What stands beside the part takes its room: as much shorter as the whole is too wide.
+        let broken = |room: f64| figure(drawer, part, FIFTH, [most, room]);
+        let over = broken(most)?.size.width - most;
+        broken(most - over.max(0.0))
+    })
 }
 
 fn notes(drawer: &Drawer) -> Vec<String> {
@@ -346,7 +348,12 @@ fn board(drawer: &Drawer, part: &Part, k: f64, room: f64) -> Vec<Group> {
     }
     let along = if jig.board.slides() { UP } else { ALONG };
     // A very small drawing says it in words alone.
-    let room = if along == ALONG { depth * k >= 26.0 } else { depth * k >= 60.0 };
+    let least = match (along == ALONG, jig.cleat.is_some()) {
+        (true, false) => 26.0,
+        (true, true) => 34.0,
+        _ => 60.0,
+    };
+    let room = depth * k >= least;
     // MDF has none.
     let room = room && part.grain.is_some();
     groups.extend(room.then(|| grain(&part.number, Point::new(length / 2.0 * k, -middle), along)));

@@ -191,7 +191,7 @@ impl Drawn<'_> {
         let (bounds, band) = (paper.frame(), self.band(paper));
         let mut groups = frame(paper, &title);
         if let Some(band) = &band {
-            groups.extend([refused::stamp(self.rooms(paper).upper.center()), band.draw(bounds)]);
+            groups.extend([refused::stamp(self.rooms(paper).upper), band.draw(bounds)]);
         }
         groups.extend(content);
         let refused = if band.is_some() { "REFUSED. " } else { "" };
