@@ -100,8 +100,8 @@ fn free(item: &Item, taken: &[Rect], top: f64, area: Size, beside: f64) -> Optio
     xs.sort_by(f64::total_cmp);
     let is_free = |at: &Point| {
         let own = Rect::from_origin_size(*at, item.size);
-        // Beside what is itself too large for a sheet there is no room.
-        let all_go = taken.iter().all(|r| r.x1 <= area.width + ROUNDING && r.y1 <= area.height + ROUNDING);
+        // Beside what is itself too tall for a sheet there is no room.
+        let all_go = taken.iter().all(|r| r.y1 <= area.height + ROUNDING);
         let goes = all_go && own.x1 <= area.width + ROUNDING && own.y1 <= area.height + ROUNDING;
         let is_past = |r: &Rect| {
             let is_beside = own.x0 >= r.x1 + beside - ROUNDING || own.x1 <= r.x0 - beside + ROUNDING;

@@ -86,7 +86,7 @@ fn readings(drawer: &Drawer, width: f64) -> Vec<Piece> {
         return pieces;
     }
     // A short form stands on one page with what is to be done with it.
-    vec![Piece::of(KIND, lead.into_iter().chain(Block::table(&table, width)).chain(enter).collect(), width)]
+    vec![Piece::of(KIND, lead.into_iter().chain(Block::table(&table, width)).chain(enter).collect(), width).loose()]
 }
 
 /// Named lines to write on, side by side.

@@ -22,11 +22,31 @@ const LOWEST: f64 = 7.0;
 const KIND: &str = "Cut list";
 /// Narrowest column of words beside a table, mm.
 const NARROWEST: f64 = 56.0;
+/// Narrowest column of the cut list's words, mm.
+const NARROWEST_LIST: f64 = 80.0;
 
 pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
-    let heading = vec![Block::heading("cut-list-heading", "Cut list, finished sizes")];
+    let heading = Block::heading("cut-list-heading", "Cut list, finished sizes");
     let table = cut_list(drawer);
-    let mut pieces = piece::tabled(KIND, heading, &table, width);
+    let listed = table.size(1).width.clamp(NARROWEST_LIST, width);
+    let materials = |wide: f64| {
+        let line = move |(i, words): (usize, String)| {
+            let mut line = Block::paragraph(&format!("material-{}", i + 1), "", &words, RUNNING, wide);
+            line.above = 1.6;
+            line
+        };
+        materials(drawer).into_iter().enumerate().map(line).collect::<Vec<Block>>()
+    };
+    let tables = Block::table(&table, width);
+    let mut pieces = if tables.len() == 1 {
+        // A short list stands with its materials wherever there is room.
+        let blocks = std::iter::once(heading).chain(tables).chain(materials(listed)).collect();
+        vec![Piece::of(KIND, blocks, listed).loose()]
+    } else {
+        let mut long = piece::tabled(KIND, vec![heading], &table, width);
+        long.push(Piece::of(KIND, materials(width), width));
+        long
+    };
     // Beside the table where there is room for words.
     let beside = width - piece::BESIDE - table.size(1).width;
     let column = if beside >= NARROWEST { beside } else { width };
@@ -37,13 +57,7 @@ pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
         line.above = 1.2;
         hardware.push(line);
     }
-    pieces.push(Piece::of(KIND, hardware, column));
-    let materials = materials(drawer).into_iter().enumerate().map(|(i, words)| {
-        let mut line = Block::paragraph(&format!("material-{}", i + 1), "", &words, RUNNING, width);
-        line.above = 1.6;
-        line
-    });
-    pieces.push(Piece::of(KIND, materials.collect(), width));
+    pieces.push(Piece::of(KIND, hardware, column).loose());
     let mut blocks = vec![Block::heading("stock-heading", "Cutting plan")];
     for (i, cut) in drawer.jig.cutting.stocks.iter().enumerate() {
         blocks.extend(stock(drawer, i + 1, cut, width));
