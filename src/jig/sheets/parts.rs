@@ -69,8 +69,9 @@ fn largest(drawer: &Drawer, part: &Part, most: f64) -> Option<Figure> {
     whole.or_else(|| {
         // What stands beside the part takes its room: as much shorter as the whole is too wide.
         let broken = |room: f64| figure(drawer, part, FIFTH, [most, room]);
-        let over = broken(most)?.size.width - most;
-        broken(most - over.max(0.0))
+        let long = most.min(part.size[0] * FIFTH.factor);
+        let over = broken(long)?.size.width - most;
+        broken(long - over.max(0.0))
     })
 }
 

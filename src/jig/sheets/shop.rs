@@ -14,7 +14,7 @@ use crate::drawing::paper::{NONE, Paper};
 use crate::terms::PaperSize;
 
 /// How much of a page's height is tried to be filled: lower pages share out what the last would hold alone.
-const HEIGHTS: [f64; 6] = [1.0, 0.95, 0.9, 0.85, 0.8, 0.7];
+const HEIGHTS: [f64; 9] = [1.0, 0.96, 0.92, 0.88, 0.84, 0.8, 0.75, 0.7, 0.65];
 
 /// All pages of the shop.
 pub(super) fn sheets(drawer: &Drawer, left: &Left) -> Vec<Draft> {
@@ -56,7 +56,7 @@ fn on(drawer: &Drawer, left: &Left, size: PaperSize) -> (Vec<Draft>, f64) {
             of_pictures + filled(&draft(&rest, &places[1..], sheet, &page).sheet)
         };
         let count = pack::sheets(&places);
-        count + usize::from((0..count).any(|sheet| used(sheet) < LEAST))
+        count + (0..count).filter(|sheet| used(*sheet) < LEAST).count()
     };
     let ways = picture::ROOMS.into_iter().flat_map(|part| HEIGHTS.map(|h| (part * h * area.height, h * area.height)));
     let best = ways.min_by_key(|(room, height)| cost(*room, *height));
