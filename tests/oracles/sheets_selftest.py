@@ -125,10 +125,10 @@ def near_the_edge(is_harmed):
 
 
 def nearly_empty(is_harmed):
-    """A page with little on it, which only a template's only tile may be."""
+    """A page with little on it, which only a template's tile may be."""
     with pymupdf.open() as document:
         page = document.new_page()
-        page.insert_text((200, 300), f"1, 1 of {1 + is_harmed} × 1", fontsize=20)
+        page.insert_text((200, 300), "notes" if is_harmed else "row, column", fontsize=20)
         return reread(document)
 
 
