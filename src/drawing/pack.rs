@@ -94,15 +94,17 @@ impl Packing<'_> {
 
 /// The first place from `top` down where an item goes past all that is taken.
 fn free(item: &Item, taken: &[Rect], top: f64, area: Size, beside: f64) -> Option<Point> {
+    // Beside what is itself too tall for a sheet there is no room.
+    if taken.iter().any(|r| r.y1 > area.height + ROUNDING) {
+        return None;
+    }
     let mut ys: Vec<f64> = taken.iter().map(|r| r.y1 + item.above).chain([top]).filter(|y| *y >= top).collect();
     let mut xs: Vec<f64> = taken.iter().map(|r| r.x1 + beside).chain([0.0]).collect();
     ys.sort_by(f64::total_cmp);
     xs.sort_by(f64::total_cmp);
     let is_free = |at: &Point| {
         let own = Rect::from_origin_size(*at, item.size);
-        // Beside what is itself too tall for a sheet there is no room.
-        let all_go = taken.iter().all(|r| r.y1 <= area.height + ROUNDING);
-        let goes = all_go && own.x1 <= area.width + ROUNDING && own.y1 <= area.height + ROUNDING;
+        let goes = own.x1 <= area.width + ROUNDING && own.y1 <= area.height + ROUNDING;
         let is_past = |r: &Rect| {
             let is_beside = own.x0 >= r.x1 + beside - ROUNDING || own.x1 <= r.x0 - beside + ROUNDING;
             is_beside || own.y0 >= r.y1 + item.above - ROUNDING || own.y1 <= r.y0 - item.above + ROUNDING

@@ -100,15 +100,6 @@ const CLEAR: f64 = 0.9;
 const PRESS: f64 = ARROW + 1.5;
 
 impl InUse {
-    /// The lane with the blade that it was solved for.
-    pub fn of_lane(lane: &Lane, support: Support) -> Self {
-        let request = &lane.request;
-        let (section, out) = (lane.setting.section, lane.projection());
-        let axle = contact::axle_on_block(&section, out, lane.edge_shape);
-        let figure = Figure::on_block(section, out, request.angle, request.primary(), axle);
-        Self { sign: request.sign(), figure, fence: lane.finished(), support }
-    }
-
     /// The lane with one of the blades of a kit that share it.
     pub fn of_member(lane: &Lane, member: &Member, support: Support) -> Self {
         let (section, request) = (member.section, &member.request);
