@@ -13,7 +13,6 @@ mod commands;
 mod corrected;
 mod cutsheet;
 mod documents;
-mod drawing_rules;
 mod drawings;
 mod examples;
 mod fit;
