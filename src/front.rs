@@ -3,7 +3,8 @@
 //! Everything here is short for calls of the rooms behind it, which give more choice.
 
 use crate::block::check;
-use crate::block::sheets::drawing;
+use crate::block::cleat;
+use crate::block::sheets::{self, picture};
 use crate::block::{self, Layout};
 use crate::drawing::Sheet;
 use crate::error;
@@ -82,6 +83,7 @@ impl Job {
             states_wood: false,
             jig_alone: false,
             sheet_size: None,
+            date: None,
             projection_angle: Default::default(),
             corrections: None,
         }
@@ -139,12 +141,34 @@ impl Block<'_> {
         Ok(bytes)
     }
 
-    /// Its dimensioned drawing.
+    /// Its dimensioned drawing: the first sheet of it, which has the views.
     ///
     /// # Errors
     /// [`TooLarge`] where no sheet takes it.
     pub fn drawing(&self) -> Result<Sheet, TooLarge> {
-        drawing::sheet(self.job, &self.layout, &self.solid.stack)
+        let drawn = self.drawings()?.into_iter().next();
+        drawn.ok_or(TooLarge { lanes: self.layout.lanes.len() })
+    }
+
+    /// All sheets of its dimensioned drawing: table and notes have their own where one does not take all.
+    ///
+    /// # Errors
+    /// [`TooLarge`] where no sheet takes it.
+    pub fn drawings(&self) -> Result<Vec<Sheet>, TooLarge> {
+        let stack = &self.solid.stack;
+        let cleat = self.job.block.cleat.then(|| cleat::cleat_of(&self.layout).ok()).flatten();
+        let below = cleat.iter().flat_map(|cleat| picture::cleat_bodies(&self.layout, cleat));
+        let below: Vec<_> = below.collect();
+        let picture = picture::picture_with(stack, &below, &self.layout.titled(), picture::USUAL);
+        Ok(sheets::all(
+            self.job,
+            &self.layout,
+            ("block", stack),
+            cleat.as_ref().map(|cleat| ("cleat", cleat)),
+            &picture,
+        )?
+        .of_drawing()
+        .to_vec())
     }
 }
 

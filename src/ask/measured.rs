@@ -7,6 +7,7 @@ use super::key::{self, Answers, Given, Key};
 use super::reading::{Kind, Question};
 use crate::input::fault::Faults;
 use crate::input::length;
+use crate::jig::Jig;
 use crate::lane::Lane;
 use crate::lanes::LaneSet;
 use crate::questions::{Need, SEPARATOR};
@@ -22,9 +23,21 @@ const MOST: usize = 100;
 
 const BEVELS: Key = Key::Field("test bevels");
 
+/// A fence that is asked for.
+struct Row {
+    /// Which of the lanes.
+    lane: usize,
+    /// How far it should be from its edge, mm.
+    wanted: f64,
+    /// What the sheet says of it, where it does not say the distance to a hundredth or a thousandth.
+    says: Option<String>,
+}
+
 /// Asks for the measurements of a block or jig.
 pub struct MeasuredForm {
     set: LaneSet,
+    /// The fences in the order in which they are asked for.
+    rows: Vec<Row>,
     units: Units,
     /// What `verify` needs before the file: the job and its flags.
     command: String,
@@ -33,22 +46,39 @@ pub struct MeasuredForm {
 }
 
 impl MeasuredForm {
-    /// The lanes `set` of a job in `units`; `job` is its path and `stem` its name, for the next command and the file.
-    pub fn new(set: LaneSet, units: Units, job: &str, stem: &str, in_wood: bool) -> Self {
-        let flag = if in_wood { " --wood" } else { "" };
-        let command = format!("stopwright verify{flag} {}", super::quoted(job));
-        Self { set, units, command, file: format!("{stem}-measured.json") }
+    /// The lanes `set` of a job's block in `units`; `job` is its path and `stem` its name, for the next command and the
+    /// file.
+    pub fn new(set: LaneSet, units: Units, job: &str, stem: &str) -> Self {
+        let row = |(lane, of): (usize, &Lane)| Row { lane, wanted: of.finished(), says: None };
+        let rows = set.lanes.iter().enumerate().map(row).collect();
+        let command = format!("stopwright verify {}", super::quoted(job));
+        Self { set, rows, units, command, file: format!("{stem}-measured.json") }
     }
 
-    fn fence(&self, index: usize, lane: &Lane, units: Units) -> Question {
+    /// The same of its wooden jig: row by row as on the check sheet, in the unit of that.
+    pub fn of_jig(jig: &Jig, set: LaneSet, job: &str, stem: &str) -> Self {
+        let row = |index: usize| {
+            let placed = jig.lanes.get(index)?;
+            let lane = set.lanes.iter().position(|lane| lane.request.id == placed.lane.request.id)?;
+            let says = format!("{} ±{} {}", jig.fence_words(placed), jig.limit_words(placed), jig.written.first_unit());
+            Some(Row { lane, wanted: jig.printed(placed), says: Some(says) })
+        };
+        let rows = jig.in_order().into_iter().filter_map(row).collect();
+        let units = if jig.written.mm { Units::Mm } else { Units::Inch };
+        let command = format!("stopwright verify --wood {}", super::quoted(job));
+        Self { set, rows, units, command, file: format!("{stem}-measured.json") }
+    }
+
+    fn fence(&self, index: usize, row: &Row, units: Units) -> Option<Question> {
+        let lane = self.set.lanes.get(row.lane)?;
         let what = format!("{}: how far is the fence from its edge?", named(lane));
         let mut question = super::length(Key::Item("lanes", index, "measured"), &named(lane), what, units);
         question.kind.kind = Kind::OneOrTwo;
         question.several = false;
         question.allowed = "one length; or two with ; between them, at the left and at the right".into();
-        question.how = format!("The sheet says {}.", units.fixed(lane.finished(), [2, 3]).said());
+        question.how = format!("The sheet says {}.", row.says(units));
         question.need = Need::OrElse("not measured".into());
-        question
+        Some(question)
     }
 
     /// The questions about one test bevel.
@@ -77,6 +107,13 @@ impl MeasuredForm {
     }
 }
 
+impl Row {
+    /// What the sheet says of the fence.
+    fn says(&self, units: Units) -> String {
+        self.says.clone().unwrap_or_else(|| units.fixed(self.wanted, [2, 3]).said())
+    }
+}
+
 /// A lane as its sheet names it: `plane-iron 25°`.
 fn named(lane: &Lane) -> String {
     let request = &lane.request;
@@ -99,7 +136,7 @@ impl Form for MeasuredForm {
         state.allowed = "four letters and digits".into();
         state.need = Need::OrElse("not read".into());
         let mut all = vec![super::units(self.units), state];
-        all.extend(self.set.lanes.iter().enumerate().map(|(i, lane)| self.fence(i, lane, units)));
+        all.extend(self.rows.iter().enumerate().filter_map(|(i, row)| self.fence(i, row, units)));
         let mut bevels = super::asked(BEVELS, Kind::YesNo, "test bevels", "Did you hone a test bevel and measure it?");
         bevels.allowed = "yes or no".into();
         bevels.default = Some("no".into());
@@ -119,7 +156,8 @@ impl Form for MeasuredForm {
     }
 
     fn given(&self, of: Option<(&'static str, usize)>, _answers: &Answers) -> Vec<(&'static str, Value)> {
-        let lane = of.filter(|(list, _)| *list == "lanes").and_then(|(_, index)| self.set.lanes.get(index));
+        let row = of.filter(|(list, _)| *list == "lanes").and_then(|(_, index)| self.rows.get(index));
+        let lane = row.and_then(|row| self.set.lanes.get(row.lane));
         lane.map(|lane| ("id", lane.request.id.as_str().into())).into_iter().collect()
     }
 
@@ -129,11 +167,10 @@ impl Form for MeasuredForm {
 
     fn unusual(&self, key: &Key, given: &Given, answers: &Answers) -> Option<String> {
         let Key::Item("lanes", index, _) = *key else { return None };
-        let (lane, units) = (self.set.lanes.get(index)?, key::units(answers));
+        let (row, units) = (self.rows.get(index)?, key::units(answers));
         let off = given.said.split(SEPARATOR).filter_map(|text| length::parse(text, Some(units)).ok());
-        let off =
-            off.map(|read| read.mm - lane.finished()).fold(0.0, |a: f64, b| if b.abs() > a.abs() { b } else { a });
-        let sheet = units.fixed(lane.finished(), [2, 3]).said();
+        let off = off.map(|read| read.mm - row.wanted).fold(0.0, |a: f64, b| if b.abs() > a.abs() { b } else { a });
+        let sheet = row.says(units);
         (off.abs() > FAR_OFF).then(|| format!("That is {} off the {sheet} of the sheet.", units.size(off.abs())))
     }
 

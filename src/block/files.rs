@@ -2,10 +2,9 @@
 
 use super::check::{self, Mismeasured, Reading};
 use super::cleat::{self, Cleat};
+use super::sheets;
 use super::sheets::picture::{self, Picture};
-use super::sheets::{drawing, printing, words};
 use super::{Layout, print, slabs};
-use crate::drawing::Sheet;
 use crate::drawing::axonometric::Direction;
 use crate::format::pdf::{self, About};
 use crate::format::png::{self, Frame};
@@ -180,7 +179,9 @@ impl Printed {
         if !wanted.has(ArtifactKind::Drawing) && !wanted.has(ArtifactKind::Picture) {
             return Ok(files);
         }
-        let picture = picture::picture(&self.block.stack, &title, picture::USUAL);
+        let below = self.cleat.iter().flat_map(|(cleat, _)| picture::cleat_bodies(&self.layout, cleat));
+        let below: Vec<_> = below.collect();
+        let picture = picture::picture_with(&self.block.stack, &below, &title, picture::USUAL);
         stages.end("picture");
         let (pictured, drawn) = beside(
             stages,
@@ -208,39 +209,33 @@ impl Printed {
         parts
     }
 
-    /// The files of the drawing.
+    /// The files of the drawing: each of its sheets, and all sheets of the block as one document.
     fn drawn(
         &self,
         job: &Job,
         parts: &[(String, &'static str, &Solid)],
         picture: &Picture,
         stages: &dyn Stages,
-    ) -> Result<[Artifact; 2], NotMade> {
-        let drawing = drawing::sheet(job, &self.layout, &self.block.stack)?;
-        let sheets = self.sheets(job, parts, picture, drawing.clone());
+    ) -> Result<Vec<Artifact>, NotMade> {
+        let cleat = self.cleat.as_ref().zip(parts.get(1)).map(|((cleat, _), (name, ..))| (name.as_str(), cleat));
+        let set = sheets::all(job, &self.layout, (&self.name, &self.block.stack), cleat, picture)?;
         stages.end("drawing");
-        let svg = artifact(&self.name, "svg", "its drawing", svg::write(&drawing));
+        let of_drawing = set.of_drawing().iter().enumerate();
+        let mut files: Vec<Artifact> = of_drawing
+            .map(|(i, sheet)| {
+                let (name, what) = match i {
+                    0 => (self.name.clone(), "its drawing"),
+                    _ => (format!("{}-sheet-{}", self.name, i + 1), "its drawing, continued"),
+                };
+                artifact(&name, "svg", what, svg::write(sheet))
+            })
+            .collect();
         let title = self.layout.titled();
         let about = About { title: &title, subject: "A setting block to print" };
-        let bytes = pdf::write(&sheets, &about).map_err(NotWritten::of("block.pdf"))?;
+        let bytes = pdf::write(&set.sheets, &about).map_err(NotWritten::of("block.pdf"))?;
         stages.end("pdf");
-        Ok([svg, artifact(&self.name, "pdf", "the drawing, and how to print it", bytes)])
-    }
-
-    /// Words and use, the drawing, then what is needed at the printer.
-    fn sheets(
-        &self,
-        job: &Job,
-        parts: &[(String, &'static str, &Solid)],
-        picture: &Picture,
-        drawing: Sheet,
-    ) -> Vec<Sheet> {
-        let stacks: Vec<(&str, &Stack)> = parts.iter().map(|(name, _, solid)| (name.as_str(), &solid.stack)).collect();
-        let cleat = self.cleat.as_ref().map(|(cleat, _)| cleat);
-        let mut sheets: Vec<Sheet> = words::sheet(job, &self.layout, cleat, &self.block.stack).into_iter().collect();
-        sheets.push(drawing);
-        sheets.extend(printing::sheets(job, &self.layout, cleat, &stacks, picture));
-        sheets
+        files.push(artifact(&self.name, "pdf", "the drawing, and how to print it", bytes));
+        Ok(files)
     }
 
     /// Guide and lanes in words, for files that can hold them.

@@ -7,9 +7,9 @@ use crate::layout::order::LanePlan;
 
 /// Least wall around a screw hole, mm.
 const WALL: f64 = 3.0;
-/// Radius kept free around a hole for the screw's head, mm: a No. 8 flat head is 8.2 mm wide (ASME B18.6.1, from
-/// memory).
-pub const HEAD: f64 = 4.5;
+/// Radius kept free of lettering around a hole for the screw's head, mm: a No. 8 flat head is 8.2 mm wide (ASME B18.6.1,
+/// from memory), and a screw is not driven quite in the middle.
+pub const HEAD: f64 = 5.0;
 /// Steps in which a place is looked for, mm.
 const STEP: f64 = 0.5;
 

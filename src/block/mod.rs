@@ -3,7 +3,7 @@
 //! Plan frame: `x` along the edges, `y` from the near edge (0) to the far edge (`depth`), mm.
 //!
 //! 1. [`layout`](crate::layout) shares the lanes out over blocks and edges and puts them in order.
-//! 2. [`labels`] letters the raised middle; [`holes`] finds room for the screws.
+//! 2. [`labels`] letters the raised middle, with lines that `typeset` sets; [`holes`] finds room for the screws.
 //! 3. [`regions`] turns the plan into polygons on a 1 µm grid, for the solid and the drawing alike; [`slabs`] stacks them.
 //! 4. [`cleat`] is the part that hangs on the bench's edge; [`mod@print`] finds what the printer may not print well.
 //! 5. [`sheets`] draws the block; [`files`] makes all that is written, and [`check`] measures the written STL.
@@ -18,6 +18,7 @@ pub mod regions;
 pub mod report;
 pub mod sheets;
 pub mod slabs;
+mod typeset;
 
 use kurbo::{Point, Size};
 
@@ -32,7 +33,7 @@ use crate::layout::{OVERHANG_MARGIN, Placed, Refused, corrected, fence_height, m
 use crate::shape::lines::RELIEF_DEPTH;
 use crate::terms::Labels;
 use crate::units::{COARSE, Units, WHOLE, Written};
-use labels::{Lettering, Rank, Words};
+use labels::{Lettering, Rank, Said, Words};
 
 /// Diameter of the screw holes, mm: clears a No. 8 wood screw (0.060 + 8 × 0.013 in = 4.17 mm; ASME B18.6.1, from memory).
 pub const SCREW_HOLE: f64 = 4.5;
@@ -40,7 +41,7 @@ pub const SCREW_HOLE: f64 = 4.5;
 const MIDDLE: f64 = 12.0;
 /// How much thicker the middle is made for its lettering, mm, and how often.
 const WIDER: f64 = 3.0;
-const WIDENED: i32 = 6;
+const WIDENED: i32 = 10;
 /// Depth of the notch for the seam, mm; it opens twice as wide, at a right angle.
 pub const SEAM_NOTCH: f64 = 1.0;
 
@@ -120,6 +121,11 @@ impl Layout {
     /// The same as the title of a sheet or a file, which says where the block is corrected.
     pub fn titled(&self) -> String {
         marked_title(self.named(), &self.lanes)
+    }
+
+    /// The title without the block's number, for sheets that have a field for that.
+    pub fn marked(&self) -> String {
+        marked_title(self.title.clone(), &self.lanes)
     }
 
     /// How the block is to be held so that the guide can hang at its edge, in words.
@@ -299,15 +305,16 @@ fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
     };
     let said = |p: &Placed| {
         let request = &p.lane.request;
-        // What stays longest is said second: in a lane of a kit its letter, which the bench card speaks of.
-        let (name, angle) = match request.asked {
-            None => (request.label.clone(), request.angle_words()),
+        // What stays longest is large: in a lane of a kit its letter, which the bench card speaks of.
+        let (head, name) = match request.asked {
+            None => (request.angle_words(), request.label.clone()),
             Some(_) => {
                 let class = request.tool.clone().unwrap_or_else(|| "several".into());
-                (format!("{class} {}", request.angle_words()), request.id.clone())
+                (request.id.clone(), format!("{class} {}", request.angle_words()))
             }
         };
-        [name, angle, projection(p)]
+        let apart = [request.seat.name().to_string(), written_width(job.written.first(), p.blade_width)];
+        Said { head, name, projection: projection(p), apart }
     };
     let title = match number {
         None => job.title.clone(),
@@ -318,6 +325,14 @@ fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
         mark: [title, job.guide.name.clone()],
         fingerprint: job.fingerprint(),
         corrected: corrected(lanes),
+    }
+}
+
+/// The width of a blade as it is lettered.
+fn written_width(unit: Units, width: f64) -> String {
+    match unit {
+        Units::Mm => format!("{} mm", unit.short(width, [1, 2])),
+        Units::Inch => format!("{}\"", unit.short(width, [1, 2])),
     }
 }
 

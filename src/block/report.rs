@@ -45,9 +45,12 @@ pub fn json(job: &Job, printed: &Printed) -> Value {
             "id": p.lane.request.id, "edge": p.edge, "x": p.x, "centre": p.centre, "blade_width": p.blade_width,
         })).collect::<Vec<_>>(),
         "labels": layout.lettering.labels.iter().map(|l| json!({
-            "lane": l.lane, "height": l.height,
+            "lane": l.lane,
             "extent": [[l.extent.x0, l.extent.y0], [l.extent.x1, l.extent.y1]],
-            "lines": l.lines.iter().map(|line| &line.words).collect::<Vec<_>>(),
+            "frame": l.frame.map(|frame| json!({ "width": frame.width, "radius": frame.radius })),
+            "lines": l.lines.iter().map(|line| json!({
+                "words": line.words, "height": line.height, "at": <(f64, f64)>::from(line.at), "turned": line.turned,
+            })).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "readings": printed.readings.iter().map(|r| json!({
             "id": r.id, "wanted": r.wanted, "measured": r.measured, "difference": r.difference(),

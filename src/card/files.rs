@@ -1,6 +1,6 @@
 //! The cards' files.
 
-use super::sheet::{self, About};
+use super::sheets::{self, About, Which};
 use super::{Card, cards as all_cards, counted};
 use crate::drawing::Sheet;
 use crate::format::{Artifact, NotWritten, pdf, svg};
@@ -15,17 +15,23 @@ pub fn usual_size(units: Units) -> PaperSize {
     if units == Units::Inch { PaperSize::HalfLetter } else { PaperSize::A5 }
 }
 
-/// Draws the cards of a kit on one size of paper: the pages of the kit, then one of each blade in `only`, or of all.
+/// Draws the cards of a kit on one size of paper: that of the kit, then one of each blade; or the blade `only` alone.
 pub fn card_sheets(job: &Job, kit: &Kit, cards: &[Card], size: PaperSize, only: Option<&str>) -> Vec<(String, Sheet)> {
     let fingerprint = job.fingerprint();
-    let about =
-        About { kit: &kit.title, guide: &job.guide.name, fingerprint: &fingerprint, written: job.written, size };
-    let of_kit = if only.is_none() { sheet::kit(cards, &about) } else { Vec::new() };
-    let blades = cards.iter().filter(|card| only.is_none_or(|name| card.blade == name));
-    let of_blades = blades.flat_map(|card| sheet::blade(card, &about));
-    let numbered = |name: &'static str| move |(i, sheet): (usize, Sheet)| (format!("{name}-{:02}", i + 1), sheet);
-    let of_kit = of_kit.into_iter().enumerate().map(numbered("cards-kit"));
-    of_kit.chain(of_blades.enumerate().map(numbered("card"))).collect()
+    let about = About {
+        kit: &kit.title,
+        guide: &job.guide.name,
+        fingerprint: &fingerprint,
+        with_kit: only.is_none(),
+        date: job.date.as_deref(),
+        written: job.written,
+        size,
+    };
+    let of_kit = only.is_none().then_some(Which::Kit(cards));
+    let numbered = cards.iter().enumerate().map(|(i, card)| Which::Blade(card, [i + 1, cards.len()]));
+    let blades =
+        numbered.filter(|which| matches!(which, Which::Blade(card, _) if only.is_none_or(|name| card.blade == name)));
+    sheets::sheets(&of_kit.into_iter().chain(blades).collect::<Vec<_>>(), &about)
 }
 
 /// The cards as files: a PDF called `name`, and a picture a page.
@@ -54,7 +60,7 @@ pub fn card_files(
 
 /// The bench cards of a job's kit, on the usual paper and on index cards.
 pub fn cards(job: &Job, kit: &Kit, lanes: &LaneSet) -> Result<(Vec<Card>, Vec<Artifact>), NotWritten> {
-    let cards = counted(all_cards(kit, &job.guide, lanes), job.log.as_ref());
+    let cards = counted(all_cards(kit, job, lanes), job.log.as_ref());
     let title = format!("Bench cards: {}", kit.title);
     let usual = card_sheets(job, kit, &cards, usual_size(job.written.first()), None);
     let mut files = card_files(&title, "cards", &usual, true)?;

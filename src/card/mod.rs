@@ -2,16 +2,18 @@
 //! primary bevel is due.
 
 pub mod files;
-pub(crate) mod sheet;
+pub(crate) mod sheets;
 
 use crate::error;
 use crate::guide::Guide;
+use crate::job::Job;
 use crate::kit::advice::{Advice, FlagKind};
 use crate::kit::drift::Drift;
 use crate::kit::report::land_warning;
 use crate::kit::{Kit, KitBlade};
 use crate::lane::{self, Bevel, Lane, Member, NoLane, notes};
 use crate::lanes::LaneSet;
+use crate::layout::{OVERHANG_MARGIN, usual_fence_height};
 use crate::log::Log;
 use crate::solve::contact;
 use crate::stones::bevel::change::Begins;
@@ -24,6 +26,7 @@ use crate::stones::camber::strokes::{self, BY_HAND, Bench, Kernel, Place, Rounds
 use crate::stones::grits::{self, Grade, Step, abrasive};
 use crate::terms::{Steel, Use};
 use crate::units::{Written, short};
+use crate::views::in_use::{Held, InUse, Support};
 
 /// A blade's card.
 #[derive(Debug, Clone, PartialEq)]
@@ -69,7 +72,7 @@ pub struct Card {
 pub struct Setting {
     /// Which bevel.
     pub bevel: Bevel,
-    /// The lane's letter.
+    /// The lane's sign, as it stands on block and jig: of a kit its letter.
     pub lane: String,
     /// The angle wanted, degrees.
     pub wanted: f64,
@@ -79,6 +82,8 @@ pub struct Setting {
     pub fence: f64,
     /// How far the edge then stands out of the guide's face, mm.
     pub projection: f64,
+    /// The blade in that lane.
+    pub in_use: InUse,
 }
 
 /// A change of the primary bevel.
@@ -131,10 +136,30 @@ impl Camber {
     }
 }
 
-/// The cards of a kit whose lanes are `set`, blade by blade; none where the lanes are no kit's.
-pub fn cards(kit: &Kit, guide: &Guide, set: &LaneSet) -> Vec<Card> {
+/// The cards of a job's kit whose lanes are `set`, blade by blade; none where the lanes are no kit's.
+pub fn cards(kit: &Kit, job: &Job, set: &LaneSet) -> Vec<Card> {
     let advice = set.kit.iter().flat_map(|planned| &planned.advice);
-    advice.enumerate().map(|(index, advice)| card(kit, index, advice, guide, set)).collect()
+    let support = support(job, set);
+    advice.enumerate().map(|(index, advice)| card(kit, index, advice, &job.guide, set, support)).collect()
+}
+
+/// Thickness and height of a cleat whose own size is the block's or the jig's to know, mm.
+const CLEAT: [f64; 2] = [20.0, 20.0];
+
+/// What the guide is set on: the block of the lanes, held as it must be for the roller to pass the bench.
+fn support(job: &Job, set: &LaneSet) -> Support {
+    let most = |of: fn(&Lane) -> f64| set.lanes.iter().map(of).fold(0.0, f64::max);
+    let thickness = set.edge.thickness;
+    let out = most(|lane| lane.overhang) + OVERHANG_MARGIN;
+    let held = if job.block.cleat || job.states_wood && job.wood.cleat {
+        Held::Cleat { x: [out, out + CLEAT[0]], height: CLEAT[1] }
+    } else if most(|lane| lane.roller_below_table) <= thickness {
+        Held::Anywhere
+    } else {
+        Held::Overhanging(out)
+    };
+    let fence_height = job.block.fence_height.unwrap_or_else(|| usual_fence_height(&set.lanes));
+    Support { thickness, fence_height, held }
 }
 
 /// The same cards with what their grades took by a log.
@@ -147,7 +172,7 @@ pub fn counted(cards: Vec<Card>, log: Option<&Log>) -> Vec<Card> {
     cards.into_iter().map(with).collect()
 }
 
-fn card(kit: &Kit, index: usize, advice: &Advice, guide: &Guide, set: &LaneSet) -> Card {
+fn card(kit: &Kit, index: usize, advice: &Advice, guide: &Guide, set: &LaneSet, support: Support) -> Card {
     let blade = &kit.blades[index];
     let (_, seat) = guide.seat_for(blade.seat());
     let size = [blade.width_in(seat), blade.blade.thickness.mm];
@@ -155,7 +180,7 @@ fn card(kit: &Kit, index: usize, advice: &Advice, guide: &Guide, set: &LaneSet) 
     let [primary, micro] = [advice.primary.angle, advice.micro.angle];
     let change = blade.current.filter(|now| (now - primary).abs() > kit.tolerance);
     let has_micro = micro > primary + kit.tolerance;
-    let settings = settings(index, set);
+    let settings = settings(index, set, support);
     let own = || set.lanes.iter().filter(|lane| lane.members.iter().any(|m| m.blade == index));
     let land = set.kit.as_ref().and_then(|planned| land_warning(blade, index, &planned.plan, set.written()));
     // That a bevel must be reground is said with the change itself.
@@ -225,7 +250,7 @@ fn without_guide(lane: &NoLane, blade: &str, written: Written) -> Option<String>
 }
 
 /// The lanes in which the blade at a place of the kit is a member.
-fn settings(blade: usize, set: &LaneSet) -> Vec<Setting> {
+fn settings(blade: usize, set: &LaneSet, support: Support) -> Vec<Setting> {
     let mut all: Vec<Setting> = Vec::new();
     for lane in &set.lanes {
         for member in lane.members.iter().filter(|m| m.blade == blade) {
@@ -233,7 +258,8 @@ fn settings(blade: usize, set: &LaneSet) -> Vec<Setting> {
             let Ok(set) = lane.angle_of(&member.section, fence) else { continue };
             let projection = projection(member, fence, lane.edge_shape);
             let Member { bevel, wanted, .. } = *member;
-            all.push(Setting { bevel, lane: lane.request.id.clone(), wanted, set, fence, projection });
+            let in_use = InUse::of_member(lane, member, support);
+            all.push(Setting { bevel, lane: lane.request.sign(), wanted, set, fence, projection, in_use });
         }
     }
     all.sort_by_key(|s| s.bevel != Bevel::Primary);

@@ -19,31 +19,35 @@ pub struct Clash(pub String, pub String);
 
 /// All clashes of a sheet.
 pub fn find(sheet: &Sheet) -> Vec<Clash> {
-    let texts: Vec<(usize, Lettering)> = sheet
-        .groups
-        .iter()
-        .enumerate()
-        .flat_map(|(i, g)| g.marks.iter().filter_map(move |m| if let Mark::Text(t) = m { Some((i, t)) } else { None }))
-        .map(|(i, t)| (i, Lettering::new(t)))
-        .collect();
-    let segments: Vec<(usize, [Point; 2])> =
-        sheet.groups.iter().enumerate().flat_map(|(i, g)| segments(g).into_iter().map(move |s| (i, s))).collect();
-    let id = |i: usize| sheet.groups[i].id.clone();
+    let mut found = among(&sheet.groups);
+    found.extend(outside(sheet));
+    found
+}
+
+/// All clashes of lettering with lettering and lines, wherever on a sheet the groups stand.
+pub fn among(groups: &[Group]) -> Vec<Clash> {
+    let (texts, segments) = (lettering(groups), lines(groups));
+    let clash = |i: usize, j: usize| Clash(groups[i].id.clone(), groups[j].id.clone());
     let mut found = Vec::new();
     for (k, (i, text)) in texts.iter().enumerate() {
-        for (j, other) in &texts[k + 1..] {
-            if text.overlaps(other) {
-                found.push(Clash(id(*i), id(*j)));
-            }
-        }
-        for (j, segment) in &segments {
-            if text.meets(*segment) {
-                found.push(Clash(id(*i), id(*j)));
-            }
-        }
+        found.extend(texts[k + 1..].iter().filter(|(_, other)| text.overlaps(other)).map(|(j, _)| clash(*i, *j)));
+        found.extend(segments.iter().filter(|(_, segment)| text.meets(*segment)).map(|(j, _)| clash(*i, *j)));
     }
-    found.extend(outside(sheet, &texts, &segments));
     found
+}
+
+/// The lettering of each group, with the group's place.
+fn lettering(groups: &[Group]) -> Vec<(usize, Lettering)> {
+    let texts = |g: &Group| {
+        let texts = g.marks.iter().filter_map(|m| if let Mark::Text(t) = m { Some(Lettering::new(t)) } else { None });
+        texts.collect::<Vec<_>>()
+    };
+    groups.iter().enumerate().flat_map(|(i, g)| texts(g).into_iter().map(move |t| (i, t))).collect()
+}
+
+/// Everything else of each group, with the group's place.
+fn lines(groups: &[Group]) -> Vec<(usize, [Point; 2])> {
+    groups.iter().enumerate().flat_map(|(i, g)| segments(g).into_iter().map(move |s| (i, s))).collect()
 }
 
 /// The box around all that is drawn.
@@ -59,27 +63,32 @@ pub fn around(points: impl IntoIterator<Item = Point>) -> Rect {
     points.into_iter().fold(none, |all, p| all.union_pt(p))
 }
 
-/// What leaves the frame or runs into the title block, wherever the sheet has them.
-fn outside(sheet: &Sheet, texts: &[(usize, Lettering)], segments: &[(usize, [Point; 2])]) -> Vec<Clash> {
+/// What leaves the frame or runs into the title block, wherever the sheet has them; areas without an outline too, which
+/// would cover what is below.
+fn outside(sheet: &Sheet) -> Vec<Clash> {
     let drawn = |id: &str| sheet.groups.iter().find(|g| g.id == id).map(|g| extent(std::slice::from_ref(g)));
     let frame = drawn("frame").unwrap_or(sheet.paper.frame());
     let block = drawn("title-block").map_or(Point::new(frame.x1, frame.y1), |block| block.origin());
-    let is_frame = |i: usize| sheet.groups[i].class == "frame";
-    // Views and dimensions keep a little away from the frame; tables and notes may be ruled by it.
-    let clear =
-        |i: usize| if ["figure", "feature", "dimension"].contains(&sheet.groups[i].class) { BESIDE_FRAME } else { 0.0 };
-    let bad = |i: usize, p: &Point| {
-        let c = clear(i);
-        let out = !frame.inset(-c).contains_rect(around([*p]));
-        out || (p.x > block.x - c && p.y > block.y - c)
+    let bad = |group: &Group| {
+        // Views and dimensions keep a little away from the frame; tables and notes may be ruled by it.
+        let kept = ["figure", "feature", "dimension"].contains(&group.class);
+        let c = if kept { BESIDE_FRAME } else { 0.0 };
+        let within = frame.inset(-c);
+        move |p: &Point| !within.contains_rect(around([*p])) || (p.x > block.x - c && p.y > block.y - c)
     };
-    let corners = texts.iter().filter(|(i, _)| !is_frame(*i)).map(|(i, t)| (*i, t.corners.to_vec()));
-    let ends = segments.iter().filter(|(i, _)| !is_frame(*i)).map(|(i, s)| (*i, s.to_vec()));
-    corners
-        .chain(ends)
-        .filter(|(i, points)| points.iter().any(|p| bad(*i, p)))
-        .map(|(i, _)| Clash(sheet.groups[i].id.clone(), "frame".into()))
-        .collect()
+    let mut found = Vec::new();
+    for group in sheet.groups.iter().filter(|g| g.class != "frame") {
+        let texts =
+            group.marks.iter().filter_map(|m| if let Mark::Text(t) = m { Some(t.corners().to_vec()) } else { None });
+        let areas = group.marks.iter().filter_map(|mark| match mark {
+            Mark::Path { contours, pen: Pen::None, .. } => Some(contours.concat()),
+            _ => None,
+        });
+        let lines = segments(group).into_iter().map(|segment| segment.to_vec());
+        let left = texts.chain(areas).chain(lines).filter(|points| points.iter().any(bad(group)));
+        found.extend(left.map(|_| Clash(group.id.clone(), "frame".into())));
+    }
+    found
 }
 
 /// The box of a text, with some clear space around it.

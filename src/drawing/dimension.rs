@@ -4,7 +4,7 @@
 use kurbo::{Point, Vec2};
 
 use super::style::{ARROW, CLEAR, Pen, VALUE};
-use super::{Anchor, Group, Mark, Text};
+use super::{Anchor, Group, Mark, Text, with_minus_signs};
 
 /// How far an extension line runs past the dimension line, mm.
 const PAST: f64 = 1.5;
@@ -39,6 +39,8 @@ pub enum End {
     First,
     /// At the second point.
     Second,
+    /// At neither where the text alone goes between the points: the arrows then stand outside. Else at the second.
+    Between,
 }
 
 /// A displacement's direction and length; one without length has none.
@@ -87,12 +89,17 @@ impl Linear {
 
     /// Space that the text needs along the line, mm.
     pub fn text_width(&self) -> f64 {
-        crate::shape::font::width(&self.words, VALUE, false)
+        crate::shape::font::width(&with_minus_signs(self.words.clone()), VALUE, false)
     }
 
     /// Whether text and arrows fit between the ends.
     pub fn fits_inside(&self) -> bool {
         !self.always_outside && self.text_width() + 2.0 * ARROW + 2.0 * CLEAR <= self.length()
+    }
+
+    /// Whether text without arrows fits between the ends, and is to stand there.
+    fn is_squeezed(&self) -> bool {
+        self.outside == End::Between && !self.always_outside && self.text_width() + 2.0 * CLEAR <= self.length()
     }
 
     /// How far line and text run past the end when the text stands outside, mm.
@@ -125,12 +132,19 @@ impl Linear {
             group.text(text(a.midpoint(b)));
             return;
         }
+        if self.is_squeezed() {
+            let tail = unit * (ARROW + 2.0);
+            group.line(a - tail, b + tail, Pen::Narrow);
+            self.arrows(group, a, b, unit, true);
+            group.text(text(a.midpoint(b)));
+            return;
+        }
         let arrows_outside = self.length() < 2.0 * ARROW + 1.0;
         let tail = if arrows_outside { ARROW + 2.0 } else { 0.0 };
         let reach = self.outside_reach();
         let (outer, outward) = match self.outside {
             End::First => (a, -unit),
-            End::Second => (b, unit),
+            End::Second | End::Between => (b, unit),
         };
         let (far, inner) = (outer + outward * reach, if outer == a { b } else { a });
         group.line(far, inner - outward * tail, Pen::Narrow);

@@ -3,14 +3,18 @@
 use kurbo::{Point, Rect, Size};
 
 use super::paper::{Paper, Scale};
-use super::style::{Fill, LARGE, Pen, SMALL, VALUE};
-use super::{Anchor, Group, Text};
-use crate::shape::font::{self, fit, wrap};
+use super::style::{CLEAR, Fill, LARGE, Pen, SMALL, VALUE};
+use super::{Anchor, Group, Text, leading};
+use crate::shape::font::{self, wrap};
 use crate::terms::ProjectionAngle;
 use crate::units::MM_PER_INCH;
 
 /// Width and height of the title block, mm (180 mm is the most that ISO 7200 allows).
-pub const TITLE_BLOCK: Size = Size::new(180.0, 28.0);
+pub const TITLE_BLOCK: Size = Size::new(180.0, TITLE_ROW + 2.0 * FIELD_ROW);
+/// Height of the title's row, mm: two lines of values below a caption.
+const TITLE_ROW: f64 = 17.25;
+/// Height of the other rows, mm.
+const FIELD_ROW: f64 = 10.5;
 
 /// What the title block says.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,6 +27,10 @@ pub struct Title {
     pub guide: String,
     /// Fingerprint of the state of guide and job; `None` where there is no job.
     pub fingerprint: Option<String>,
+    /// Which of several blocks, and how many there are; `None` of one alone.
+    pub block: Option<[usize; 2]>,
+    /// Number of the sheet, and of all sheets of the set.
+    pub page: [usize; 2],
     /// The scale.
     pub scale: Scale,
     /// The projection symbol.
@@ -31,110 +39,158 @@ pub struct Title {
     pub tolerances: String,
     /// The unit of its lengths.
     pub unit: String,
-    /// Number of the sheet and of all sheets, where there are several.
-    pub page: Option<[usize; 2]>,
+    /// The job's date; a blank to fill in where it has none.
+    pub date: Option<String>,
 }
 
 /// Width of the title's field, mm.
-const TITLE_FIELD: f64 = 92.0;
-/// Letters of a unit; more are two units.
-const ONE_UNIT: usize = 2;
+const TITLE_FIELD: f64 = 104.0;
 /// Width of the fingerprint's field, mm.
-const FINGERPRINT_FIELD: f64 = 22.0;
+const FINGERPRINT_FIELD: f64 = 24.0;
+/// Width of the field for which of several blocks, mm.
+const BLOCK_FIELD: f64 = 20.0;
 
 /// What made the sheet, as its title block says.
 pub const MADE: &str = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
 
-/// A field of a title block: its caption, its width in mm, its words (none where a hand fills them in), their height.
-pub type Field<'a> = (&'a str, f64, &'a str, f64);
+/// A field of a title block: its caption, its width in mm, and its words (none where a hand fills them in).
+pub type Field<'a> = (&'a str, f64, &'a str);
 
-/// Frame, and a title block of two rows of fields.
-pub fn ruled(paper: Paper, scale: Option<&str>, rows: [&[Field<'_>]; 2]) -> [Group; 2] {
+/// Height of a row of a form's title block, mm.
+const FORM_ROW: f64 = 14.0;
+/// Height of a form's title block, mm: it has fewer fields.
+pub const FORM_BLOCK: f64 = 2.0 * FORM_ROW;
+
+/// Frame with its centring marks, and the title block of a form, in two rows of fields.
+pub fn form(paper: Paper, scale: Option<&str>, rows: [&[Field<'_>]; 2]) -> Vec<Group> {
+    ruled(paper, scale, &rows.map(|row| (FORM_ROW, row)))
+}
+
+/// Frame with its centring marks, and a title block of three rows of fields: the title's, and two less high.
+pub fn framed(paper: Paper, scale: &str, [title, middle, lower]: [&[Field<'_>]; 3]) -> Vec<Group> {
+    ruled(paper, Some(scale), &[(TITLE_ROW, title), (FIELD_ROW, middle), (FIELD_ROW, lower)])
+}
+
+/// Frame with its centring marks, and a title block of rows of fields with their heights, mm.
+fn ruled(paper: Paper, scale: Option<&str>, rows: &[(f64, &[Field<'_>])]) -> Vec<Group> {
     let bounds = paper.frame();
     let mut frame = Group::new("frame", "frame");
     frame.path([outline(bounds)], true, Pen::Wide, Fill::None);
     let mut block = Group::new("title-block", "frame");
     block.data.extend(scale.map(|scale| ("scale", scale.to_string())));
-    let at = Point::new(bounds.x1 - TITLE_BLOCK.width, bounds.y1 - TITLE_BLOCK.height);
-    block.path([rectangle(at, (bounds.x1, bounds.y1))], true, Pen::Wide, Fill::Paper);
-    let height = TITLE_BLOCK.height / 2.0;
-    let middle = at + (0.0, height);
-    field_row(&mut block, at, height, rows[0]);
-    field_row(&mut block, middle, height, rows[1]);
-    block.line(middle, (bounds.x1, middle.y), Pen::Narrow);
-    [frame, block]
+    let high: f64 = rows.iter().map(|row| row.0).sum();
+    let corner = Point::new(bounds.x1 - TITLE_BLOCK.width, bounds.y1 - high);
+    block.path([rectangle(corner, (bounds.x1, bounds.y1))], true, Pen::Wide, Fill::Paper);
+    let mut y = corner.y;
+    for (height, row) in rows {
+        if y > corner.y {
+            block.line((corner.x, y), (bounds.x1, y), Pen::Narrow);
+        }
+        field_row(&mut block, (corner.x, y), *height, row);
+        y += height;
+    }
+    vec![frame, centring_marks(paper), block]
+}
+
+/// How far the centring marks reach from the frame into the margin, mm.
+const CENTRING: f64 = 5.0;
+
+/// Marks at the ends of the sheet's axes, for copying and filming (ISO 5457, from memory).
+fn centring_marks(paper: Paper) -> Group {
+    let (bounds, middle) = (paper.frame(), paper.area().center());
+    let mut marks = Group::new("centring-marks", "frame");
+    for (y, out) in [(bounds.y0, -CENTRING), (bounds.y1, CENTRING)] {
+        marks.line((middle.x, y), (middle.x, y + out), Pen::Wide);
+    }
+    for (x, out) in [(bounds.x0, -CENTRING), (bounds.x1, CENTRING)] {
+        marks.line((x, middle.y), (x + out, middle.y), Pen::Wide);
+    }
+    marks
 }
 
 /// Frame and title block of a sheet.
 pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
-    let fingerprint = title.fingerprint.as_deref();
-    let rest = TITLE_BLOCK.width - TITLE_FIELD - fingerprint.map_or(0.0, |_| FINGERPRINT_FIELD);
-    let mut upper_row = vec![
-        ("title", TITLE_FIELD, title.title.as_str(), title_size(&title.title)),
-        ("guide", rest, title.guide.as_str(), VALUE),
+    let of = |[n, of]: [usize; 2]| format!("{n} of {of}");
+    let upper_row = [
+        ("title", TITLE_FIELD, title.title.as_str()),
+        ("guide", TITLE_BLOCK.width - TITLE_FIELD, title.guide.as_str()),
     ];
-    upper_row.extend(fingerprint.map(|signs| ("fingerprint", FINGERPRINT_FIELD, signs, VALUE)));
-    let sheet = match title.page {
-        Some([page, of]) => format!("{} {page}/{of}", paper.name()),
-        None => paper.name().to_string(),
-    };
-    // A sheet of several says its number and may have two units; one alone has more to say of itself.
-    let [document, tolerances, unit, sized] = match title.page {
-        Some(_) => [33.0, 27.0, 20.5, 31.0],
-        None => [42.0, 32.0, if title.unit.len() > ONE_UNIT { 20.5 } else { 11.0 }, 18.0],
-    };
-    let scale = 12.5;
+    let (sheet, which) = (of(title.page), title.block.map(of));
+    let mut middle_row = vec![("sheet", 24.0, sheet.as_str()), ("paper", 24.0, paper.name())];
+    middle_row.push(("scale", 20.0, title.scale.name));
+    if let Some(which) = &which {
+        middle_row.insert(0, ("block", BLOCK_FIELD, which.as_str()));
+    }
+    if let Some(signs) = &title.fingerprint {
+        middle_row.insert(0, ("fingerprint", FINGERPRINT_FIELD, signs.as_str()));
+    }
+    let rest = TITLE_BLOCK.width - middle_row.iter().map(|field| field.1).sum::<f64>();
+    middle_row.insert(0, ("document", rest, title.kind.as_str()));
     // The projection symbol closes the lower row.
-    let rest = TITLE_BLOCK.width - SYMBOL_FIELD - (document + tolerances + unit + scale + sized);
     let lower_row = [
-        ("document", document, title.kind.as_str(), VALUE),
-        ("tolerances", tolerances, title.tolerances.as_str(), VALUE),
-        ("unit", unit, title.unit.as_str(), VALUE),
-        ("scale", scale, title.scale.name, VALUE),
-        ("sheet", sized, sheet.as_str(), VALUE),
-        ("computed by", rest, MADE, SMALL),
+        ("tolerances", 34.0, title.tolerances.as_str()),
+        ("unit", 22.0, title.unit.as_str()),
+        ("date", 24.0, title.date.as_deref().unwrap_or_default()),
+        ("drawn", 20.0, ""),
+        ("checked", 20.0, ""),
+        ("computed by", TITLE_BLOCK.width - SYMBOL_FIELD - 120.0, MADE),
     ];
-    let [frame, block] = ruled(paper, Some(title.scale.name), [&upper_row, &lower_row]);
+    let mut groups = framed(paper, title.scale.name, [&upper_row, &middle_row, &lower_row]);
     let mut mark =
         Group::new("projection-symbol", "frame").with("projection", format!("{:?}", title.projection).to_lowercase());
     let bounds = paper.frame();
-    let centre = Point::new(bounds.x1 - SYMBOL_FIELD / 2.0, bounds.y1 - TITLE_BLOCK.height / 4.0);
+    let centre = Point::new(bounds.x1 - SYMBOL_FIELD / 2.0, bounds.y1 - FIELD_ROW / 2.0);
     projection_symbol(&mut mark, centre, title.projection);
-    vec![frame, block, mark]
+    groups.push(mark);
+    groups
 }
 
-/// Height of a title: a long one is smaller before any of it is cut.
-fn title_size(title: &str) -> f64 {
-    if font::width(title, LARGE, false) <= TITLE_FIELD - 2.0 * FIELD_PAD { LARGE } else { VALUE }
+/// The lines in which `words` stand in a field `width` mm wide and `height` mm high, and the height of their lettering:
+/// the largest at which all of them go. The smallest is taken where none does, so that no word is ever left out.
+fn in_field(words: &str, width: f64, height: f64) -> (Vec<String>, f64) {
+    let most = width - 2.0 * FIELD_PAD;
+    let room = height - OVER_CAPTION - SMALL - UNDER_CAPTION - UNDER_WORDS;
+    let lines = |size: f64| (font::wrap(words, size, most), size);
+    let goes = |(lines, size): &(Vec<String>, f64)| {
+        let high = size + (lines.len() as f64 - 1.0) * leading(lines.iter().map(String::as_str), *size);
+        high <= room && lines.iter().all(|line| font::width(line, *size, false) <= most)
+    };
+    let mut tried = [LARGE, VALUE, SMALL].map(lines).into_iter();
+    tried.find(goes).unwrap_or_else(|| lines(SMALL))
 }
 
 /// Space between a field's edge and its words, mm.
 pub const FIELD_PAD: f64 = 1.2;
 /// Space above a field's caption, mm.
 const OVER_CAPTION: f64 = 1.0;
+/// Space below a caption's baseline, mm: what hangs below it is clear of the words.
+const UNDER_CAPTION: f64 = 0.3 * SMALL + 2.0 * CLEAR;
 /// Space below the baseline of a field's words, mm: what hangs below it is clear of the rule.
-pub const UNDER_WORDS: f64 = 2.2;
+pub const UNDER_WORDS: f64 = 1.9;
 
 /// A row of a title block's fields.
 pub fn field_row(block: &mut Group, at: impl Into<Point>, height: f64, fields: &[Field<'_>]) {
     let Point { mut x, y } = at.into();
-    for (i, (name, width, words, size)) in fields.iter().enumerate() {
+    for (i, (name, width, words)) in fields.iter().enumerate() {
         if i > 0 {
             block.line((x, y), (x, y + height), Pen::Narrow);
         }
         let left = x + FIELD_PAD;
         block.text(Text::new((left, y + OVER_CAPTION + SMALL), SMALL, Anchor::Start, *name));
-        let words = fit(words, *size, width - 2.0 * FIELD_PAD);
-        block.text(Text::new((left, y + height - UNDER_WORDS), *size, Anchor::Start, words));
+        let (lines, size) = in_field(words, *width, height);
+        let down = leading(lines.iter().map(String::as_str), size);
+        let first = y + height - UNDER_WORDS - (lines.len() as f64 - 1.0) * down;
+        for (i, line) in lines.into_iter().enumerate() {
+            block.text(Text::new((left, first + i as f64 * down), size, Anchor::Start, line));
+        }
         x += width;
     }
-    block.line((x, y), (x, y + height), Pen::Narrow);
 }
 
 /// Width of the projection symbol's field, mm.
 const SYMBOL_FIELD: f64 = 24.0;
 /// Radii of the truncated cone's ends, mm: ISO 5456-2 draws it with diameters of two to one.
-const CONE_ENDS: [f64; 2] = [4.0, 2.0];
+const CONE_ENDS: [f64; 2] = [3.6, 1.8];
 /// Length of the cone, mm.
 const CONE_LENGTH: f64 = 6.0;
 /// How far the middles of both views stand from the middle of the symbol, mm.
@@ -197,28 +253,39 @@ pub fn check_bars(at: impl Into<Point>) -> Vec<Group> {
 /// Notes set in lines no wider than `width`.
 pub struct Notes {
     lines: Vec<(String, bool)>,
+    /// Height of the lettering, mm.
+    size: f64,
 }
 
-/// Space from one line of notes to the next, mm.
-const LEADING: f64 = SMALL * 1.5;
-/// How far the words of a note stand in from its bullet, mm.
-const INDENT: f64 = 3.5;
+/// Least space from one line of notes to the next, by the height of the lettering.
+const LEADING: f64 = 1.5;
+/// How far the words of a note stand in from its bullet, by the height of the lettering.
+const INDENT: f64 = 1.4;
 
 impl Notes {
     /// Breaks `notes` into lines; the first line of each note stands out by a bullet.
     pub fn new(notes: &[String], width: f64) -> Self {
+        Self::sized(notes, width, SMALL)
+    }
+
+    /// The same, lettered `size` mm high.
+    pub fn sized(notes: &[String], width: f64, size: f64) -> Self {
         let mut lines = Vec::new();
         for note in notes {
-            for (i, line) in wrap(note, SMALL, width - INDENT).into_iter().enumerate() {
+            for (i, line) in wrap(note, size, width - INDENT * size).into_iter().enumerate() {
                 lines.push((line, i == 0));
             }
         }
-        Self { lines }
+        Self { lines, size }
+    }
+
+    fn leading(&self) -> f64 {
+        leading(self.lines.iter().map(|(line, _)| line.as_str()), self.size).max(LEADING * self.size)
     }
 
     /// Height on paper, mm.
     pub fn height(&self) -> f64 {
-        self.lines.len() as f64 * LEADING
+        self.lines.len() as f64 * self.leading()
     }
 
     /// Draws them, upper left corner at `at`.
@@ -226,11 +293,11 @@ impl Notes {
         let Point { x, y: top } = at.into();
         let mut group = Group::new("notes", "note");
         for (i, (line, first)) in self.lines.iter().enumerate() {
-            let y = top + i as f64 * LEADING + SMALL;
+            let y = top + i as f64 * self.leading() + self.size;
             if *first {
-                group.text(Text::new((x, y), SMALL, Anchor::Start, "–"));
+                group.text(Text::new((x, y), self.size, Anchor::Start, "–"));
             }
-            group.text(Text::new((x + INDENT, y), SMALL, Anchor::Start, line.as_str()));
+            group.text(Text::new((x + INDENT * self.size, y), self.size, Anchor::Start, line.as_str()));
         }
         group
     }

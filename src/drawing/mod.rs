@@ -6,29 +6,33 @@
 //!
 //! * [`style`]: pens and lettering; [`paper`]: sheets and scales.
 //! * [`dimension`], [`table`], [`frame`]: the parts that all drawings share.
-//! * [`page`]: text, tables and figures one below the other, on as many sheets as they need.
-//! * [`axonometric`]: pictures of solids.
+//! * [`page`]: text, tables and figures one below the other, on as many sheets as they need; [`pack`]: side by side too.
+//! * [`axonometric`]: pictures of solids; [`wood`]: how wood is marked where it is cut; [`balloon`]: part references.
 //! * [`tiles`]: a full-size drawing larger than a sheet, cut into sheets to be put together.
 //! * [`clash`]: whether anything overlaps anything.
 
 pub mod axonometric;
+pub mod balloon;
 pub mod clash;
 pub mod dimension;
+pub mod filled;
 pub mod frame;
 pub mod layers;
+pub mod pack;
 pub mod page;
 pub mod paper;
 pub mod style;
 pub mod table;
 pub mod tiles;
 pub mod view;
+pub mod wood;
 
 use kurbo::{Affine, Arc, BezPath, Circle, Point, Rect, Shape, Vec2};
 
 use crate::shape::font;
 use frame::outline;
 use paper::Paper;
-use style::{ARROW, ARROW_HALF, Fill, Pen};
+use style::{ARROW, ARROW_HALF, CLEAR, Fill, Pen};
 
 /// A finished sheet.
 #[derive(Debug, Clone, PartialEq)]
@@ -276,6 +280,8 @@ pub struct Text {
 
 /// How far letters hang below the baseline, by the height of capitals (ISO 3098-2, lettering B).
 const DESCENT: f64 = 0.3;
+/// How far accents of capitals stand above them, by their height: no more than this in the font.
+const ACCENT: f64 = 0.3;
 
 /// Which part of a text stands at its point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -289,9 +295,9 @@ pub enum Anchor {
 }
 
 impl Text {
-    /// Level lettering.
+    /// Level lettering; a hyphen before a number is a minus sign.
     pub fn new(at: impl Into<Point>, height: f64, anchor: Anchor, words: impl Into<String>) -> Self {
-        Self { at: at.into(), height, anchor, turn: 0.0, words: words.into(), bold: false }
+        Self { at: at.into(), height, anchor, turn: 0.0, words: with_minus_signs(words.into()), bold: false }
     }
 
     /// The same, moved, turned and made larger.
@@ -340,17 +346,58 @@ impl Text {
         if font::descends(&self.words, self.bold) { DESCENT * self.height } else { 0.0 }
     }
 
-    /// Corners of the box around capitals and digits, with room for descenders where there are any.
+    /// How far it reaches above its capitals, mm.
+    pub fn accent(&self) -> f64 {
+        if font::rises(&self.words, self.bold) { ACCENT * self.height } else { 0.0 }
+    }
+
+    /// Corners of the box around capitals and digits, with room for what hangs below and stands above them where there
+    /// is any.
     pub fn corners(&self) -> [Point; 4] {
         let (frame, width, below) = (self.frame(), self.width(), self.descent());
-        outline(Rect::new(0.0, -self.height, width, below)).map(|corner| frame * corner)
+        outline(Rect::new(0.0, -self.height - self.accent(), width, below)).map(|corner| frame * corner)
     }
+}
+
+/// From one line of `lines` to the next in lettering of `height` mm, so that what hangs from one is clear of what stands
+/// on the next, mm.
+pub fn leading<'a>(lines: impl IntoIterator<Item = &'a str> + Clone, height: f64) -> f64 {
+    let any = |is: fn(&str, bool) -> bool| lines.clone().into_iter().any(|line| is(line, false));
+    let hangs = if any(font::descends) { DESCENT } else { 0.0 };
+    let stands = if any(font::rises) { ACCENT } else { 0.0 };
+    (1.0 + hangs + stands) * height + 1.25 * CLEAR
+}
+
+/// `words` with a minus sign for each hyphen that begins a number, as numbers in code have them.
+pub(crate) fn with_minus_signs(words: String) -> String {
+    if !words.contains('-') {
+        return words;
+    }
+    let mut signs = words.chars().peekable();
+    let (mut text, mut before) = (String::with_capacity(words.len()), ' ');
+    while let Some(sign) = signs.next() {
+        let begins = !before.is_alphanumeric() && !matches!(before, '-' | '=' | '.' | '_');
+        let number = signs.peek().is_some_and(char::is_ascii_digit);
+        text.push(if sign == '-' && begins && number { '−' } else { sign });
+        before = sign;
+    }
+    text
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::shape::runs;
+
+    #[test]
+    fn numbers_have_minus_signs_and_words_their_hyphens() {
+        for (words, drawn) in [("-3.08", "−3.08"), ("+0.1/-0.2", "+0.1/−0.2"), ("(-1)", "(−1)")] {
+            assert_eq!(Text::new((0.0, 0.0), 3.5, Anchor::Start, words).words, drawn);
+        }
+        for words in ["narrow-side-clamp", "2026-11-27", "block-1.stl", "--elevation=-90", "5-6"] {
+            assert_eq!(Text::new((0.0, 0.0), 3.5, Anchor::Start, words).words, words);
+        }
+    }
     use std::f64::consts::TAU;
 
     #[test]

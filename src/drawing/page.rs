@@ -6,7 +6,7 @@ use super::frame::{Notes, TITLE_BLOCK, Title, frame};
 use super::paper::Paper;
 use super::style::{LARGE, SMALL, VALUE};
 use super::table::Table;
-use super::{Anchor, Group, Sheet, Text};
+use super::{Anchor, Group, Sheet, Text, leading};
 use crate::shape::font::wrap;
 
 /// Space between a page's frame and what stands on it, mm.
@@ -62,12 +62,12 @@ impl Block {
 
     /// The same, all lines but `lead` beginning `indent` mm from the left.
     pub fn lines(id: &str, lead: &str, words: &str, height: f64, indent: f64, width: f64) -> Self {
-        let leading = LEADING * height;
         let mut group = Group::new(id, "note");
         if !lead.is_empty() {
             group.text(Text::new((0.0, height), height, Anchor::Start, lead).bold());
         }
         let lines = wrap(words, height, width - indent);
+        let leading = (LEADING * height).max(leading(lines.iter().map(String::as_str), height));
         for (i, line) in lines.iter().enumerate() {
             let y = height + i as f64 * leading;
             group.text(Text::new((indent, y), height, Anchor::Start, line.as_str()));
@@ -85,6 +85,7 @@ impl Block {
                 heading: table.heading.clone(),
                 rows: Vec::from(rows),
                 least: table.least.clone(),
+                first: table.first,
             };
             Self { height: part.size(1).height, above: OVER_TABLE, keeps: false, groups: part.draw((0.0, 0.0), 1) }
         };
@@ -140,6 +141,26 @@ pub fn columns(blocks: Vec<Block>, room: f64, continued: Option<&Block>) -> Vec<
     columns
 }
 
+/// From one height that is tried to the next lower one, mm.
+const LOWER: f64 = 4.0;
+
+/// The same as [`columns`], on as few of them, but none much emptier than the others: what a last page would hold alone is
+/// shared out.
+pub fn balanced(blocks: &[Block], room: f64) -> Vec<Column> {
+    let columns_of = |room: f64| columns(blocks.to_vec(), room, None);
+    let mut best = columns_of(room);
+    let mut lower = room - LOWER;
+    while lower > 0.0 && best.len() > 1 {
+        let tried = columns_of(lower);
+        if tried.len() > best.len() {
+            break;
+        }
+        best = tried;
+        lower -= LOWER;
+    }
+    best
+}
+
 /// Sheets of one kind, on which nothing is drawn to the sheet's own scale.
 pub struct Pages<'a> {
     /// Title of the sheets, for readers that cannot see them.
@@ -174,7 +195,13 @@ impl Pages<'_> {
         columns(blocks, self.area().height, None).into_iter().map(|column| self.sheet(column.groups)).collect()
     }
 
-    fn sheet(&self, content: Vec<Group>) -> Sheet {
+    /// The same, none much emptier than the others.
+    pub fn flow_evenly(&self, blocks: &[Block]) -> Vec<Sheet> {
+        balanced(blocks, self.area().height).into_iter().map(|column| self.sheet(column.groups)).collect()
+    }
+
+    /// A page with this on it, by the upper left corner of what a page holds.
+    pub fn sheet(&self, content: Vec<Group>) -> Sheet {
         let at = self.paper.frame().origin() + (MARGIN, MARGIN);
         let mut groups = frame(self.paper, &self.title_block);
         groups.extend(content.into_iter().map(|g| g.moved(at.to_vec2())));

@@ -78,6 +78,10 @@ pub struct Scale {
 
 /// Of sheets that draw nothing to scale.
 pub const NONE: Scale = Scale { factor: 1.0, name: "–" };
+/// Ten times full size.
+pub const TEN_TIMES: Scale = Scale { factor: 10.0, name: "10:1" };
+/// Five times full size.
+pub const FIVE_TIMES: Scale = Scale { factor: 5.0, name: "5:1" };
 /// Twice full size.
 pub const TWICE: Scale = Scale { factor: 2.0, name: "2:1" };
 /// Full size.
@@ -94,6 +98,9 @@ pub const TWENTIETH: Scale = Scale { factor: 0.05, name: "1:20" };
 impl Scale {
     /// The scale that is written `name`, or none.
     pub fn named(name: &str) -> Self {
-        [TWICE, FULL, HALF, FIFTH, TENTH, TWENTIETH].into_iter().find(|s| s.name == name).unwrap_or(NONE)
+        [TEN_TIMES, FIVE_TIMES, TWICE, FULL, HALF, FIFTH, TENTH, TWENTIETH]
+            .into_iter()
+            .find(|s| s.name == name)
+            .unwrap_or(NONE)
     }
 }

@@ -31,6 +31,8 @@ pub enum Pen {
     Dashed,
     /// Centre lines and cutting planes.
     Chain,
+    /// Adjacent parts: what is not drawn for its own sake (ISO 128-2, long-dashed double-dotted, from memory).
+    DoubleDot,
     /// No line.
     None,
 }
@@ -40,7 +42,7 @@ impl Pen {
     pub fn width(self) -> f64 {
         match self {
             Pen::Wide => WIDE,
-            Pen::Narrow | Pen::Dashed | Pen::Chain => NARROW,
+            Pen::Narrow | Pen::Dashed | Pen::Chain | Pen::DoubleDot => NARROW,
             Pen::None => 0.0,
         }
     }
@@ -50,6 +52,7 @@ impl Pen {
         match self {
             Pen::Dashed => &[3.0, 1.0],
             Pen::Chain => &[8.0, 1.0, 0.5, 1.0],
+            Pen::DoubleDot => &[8.0, 1.0, 0.5, 1.0, 0.5, 1.0],
             Pen::Wide | Pen::Narrow | Pen::None => &[],
         }
     }

@@ -36,7 +36,7 @@ pub enum ArtifactKind {
     Cards,
     /// Gauges, of a kit.
     Gauges,
-    /// A page that shows everything, of a kit.
+    /// A page that shows everything.
     Index,
 }
 
@@ -58,7 +58,7 @@ impl ArtifactKind {
 
     /// Whether only a job with a kit has it.
     pub fn is_of_kits(self) -> bool {
-        matches!(self, ArtifactKind::Cards | ArtifactKind::Gauges | ArtifactKind::Index)
+        matches!(self, ArtifactKind::Cards | ArtifactKind::Gauges)
     }
 
     /// The word that a command line names it by.

@@ -57,6 +57,33 @@ pub fn write_part(sheet: &Sheet, part: Rect) -> Vec<u8> {
     text.into_bytes()
 }
 
+/// What an SVG file says of itself.
+#[derive(Debug, Clone, PartialEq)]
+pub struct About {
+    /// Its title.
+    pub title: String,
+    /// Its width and height, mm.
+    pub size: [f64; 2],
+}
+
+/// What a file that [`write`] or [`write_part`] made says of itself; `None` of any other file.
+pub fn about(file: &[u8]) -> Option<About> {
+    let text = std::str::from_utf8(file).ok()?;
+    let between = |text: &'static str, end: &'static str| {
+        move |from: &str| -> Option<String> {
+            let rest = &from[from.find(text)? + text.len()..];
+            Some(rest[..rest.find(end)?].trim().to_string())
+        }
+    };
+    let head = &text[text.find("<svg")?..];
+    let side = |name: &'static str| between(name, "mm\"")(head)?.parse().ok();
+    let title = between("<title>", "</title>")(head)?;
+    // The ampersand last, so that nothing is read twice.
+    let signs = [("&lt;", "<"), ("&gt;", ">"), ("&quot;", "\""), ("&apos;", "'"), ("&#39;", "'"), ("&amp;", "&")];
+    let title = signs.iter().fold(title, |title, (written, sign)| title.replace(written, sign));
+    Some(About { title, size: [side("width=\"")?, side("height=\"")?] })
+}
+
 impl Sheet {
     /// The sheet as SVG, sized in mm.
     pub fn svg(&self) -> Vec<u8> {

@@ -1,6 +1,6 @@
 //! Reports as wide as the terminal: sentences are wrapped, tables are made narrow.
 
-use textwrap::{Options, WordSplitter};
+use textwrap::{Options, WordSeparator, WordSplitter};
 
 use super::narrow;
 use crate::shape::font::stay_together;
@@ -33,6 +33,8 @@ fn sentence(line: &str, width: usize) -> String {
         .initial_indent(&indent)
         .subsequent_indent(&hanging)
         .break_words(false)
+        // At blanks alone: a path is not broken behind its stroke.
+        .word_separator(WordSeparator::AsciiSpace)
         .word_splitter(WordSplitter::NoHyphenation);
     textwrap::fill(&held(words), options).replace(HOLD, " ")
 }
@@ -40,17 +42,13 @@ fn sentence(line: &str, width: usize) -> String {
 /// A blank that no line ends at.
 const HOLD: char = '\u{a0}';
 
-/// Words whose numbers stay with their units, and `±` and `=` with what they stand between.
+/// Words with a [`HOLD`] for each blank that [no line ends at](stay_together).
 fn held(words: &str) -> String {
-    const UNITS: [&str; 8] = ["mm", "in", "%", "g", "cm³", "N", "µm", "×"];
     let mut text = String::with_capacity(words.len());
     let mut before = "";
     for word in words.split(' ') {
-        let unit = UNITS.contains(&word.trim_end_matches(['.', ',', ';', ':', ')', ']']));
-        let number = before.ends_with(|c: char| c.is_ascii_digit() || c == ')');
-        let holds = (unit && number) || before == "×" || stay_together(before, word);
         if !text.is_empty() || !before.is_empty() {
-            text.push(if holds { HOLD } else { ' ' });
+            text.push(if stay_together(before, word) { HOLD } else { ' ' });
         }
         text += word;
         before = word;

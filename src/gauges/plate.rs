@@ -48,11 +48,12 @@ impl Lettering {
     /// Adds a line whose ink has its middle at `x`, on the baseline `y`, mm.
     pub(super) fn centred(&mut self, words: &str, middle: impl Into<Point>, nozzle: f64) {
         let [left, right] = lines::ink(words, self.height, nozzle);
-        self.put(Line { words: words.into(), at: middle.into() - ((left + right) / 2.0, 0.0), turned: false }, nozzle);
+        let at = middle.into() - ((left + right) / 2.0, 0.0);
+        self.put(Line { words: words.into(), height: self.height, at, turned: false }, nozzle);
     }
 
     fn put(&mut self, line: Line, nozzle: f64) {
-        self.region.extend(lines::polygons(&line, self.height, nozzle));
+        self.region.extend(lines::polygons(&line, nozzle));
         self.lines.push(line);
     }
 

@@ -33,14 +33,25 @@ impl Board {
         words(self.stuff)
     }
 
-    /// How its grain runs, in words.
-    pub fn grain_words(&self) -> &'static str {
+    /// How its grain runs, in words; nothing for MDF, which has none.
+    pub fn grain_words(&self) -> Option<&'static str> {
         match (self.stuff, self.grain) {
-            (Stuff::Solid { .. }, Grain::Along) => "lengthwise",
-            (Stuff::Solid { .. }, Grain::Across) => "from edge to edge",
-            _ => "of its faces lengthwise",
+            (Stuff::Solid { .. }, Grain::Along) => Some("lengthwise"),
+            (Stuff::Solid { .. }, Grain::Across) => Some("from edge to edge"),
+            (Stuff::Plywood, _) => Some("of its faces lengthwise"),
+            (Stuff::Mdf, _) => None,
         }
     }
+
+    /// What it is made of and how its grain runs, in words.
+    pub fn described(&self) -> String {
+        with_grain(&self.material(), self.grain_words())
+    }
+}
+
+/// A material and its grain, if it has any, in words.
+pub fn with_grain(material: &str, grain: Option<&str>) -> String {
+    grain.map_or_else(|| material.to_string(), |grain| format!("{material}, grain {grain}"))
 }
 
 /// A stuff in words.

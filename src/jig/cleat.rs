@@ -23,8 +23,10 @@ const WITHIN: i32 = 40;
 /// Least distance of a screw from the cleat's end, mm.
 const LEAST_END: f64 = 6.0;
 
-/// The cleat, and its screws from above, countersunk. No. 8: 0.060 + 8 × 0.013 in = 4.2 mm (ASME B18.6.1, from memory);
-/// holes by common practice, no source.
+/// Shank of a No. 8 screw, mm: 0.060 + 8 × 0.013 in (ASME B18.6.1, from memory).
+const NO_8: f64 = 0.164 * MM_PER_INCH;
+
+/// The cleat, and its screws from above, countersunk; holes by common practice, no source.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cleat {
     /// Where it lies in the plan, mm.
@@ -37,6 +39,10 @@ pub struct Cleat {
     pub grip: f64,
     /// Its screws.
     pub screws: Vec<Screw>,
+    /// The screws' shank, mm.
+    pub shank: f64,
+    /// Their heads, mm across: twice the shank (common practice, no source).
+    pub head: f64,
     /// Hole in the board, mm.
     pub clearance: f64,
     /// Hole in the cleat, mm.
@@ -72,23 +78,27 @@ pub fn cleat_below(
         wanted.insert(1, centre);
     }
     let mut taken: Vec<Point> = fences.iter().flat_map(|f| &f.screws).map(|s| s.at).collect();
-    let inside = [area.x0 + LEAST_END, area.x1 - LEAST_END];
     let mut screws = Vec::new();
     for x in wanted {
-        let at = clear_of(&taken, Point::new(x, middle), grid, inside);
-        taken.push(at);
         let slot = slide.filter(|_| x != centre).map_or(0.0, |m| m.travel((x - centre).abs()));
+        // At either end of its slot the screw is as far from the cleat's end.
+        let least = LEAST_END + slot / 2.0;
+        let at = clear_of(&taken, Point::new(x, middle), grid, [area.x0 + least, area.x1 - least]);
+        taken.push(at);
         screws.push(Screw { at, slot });
     }
     let lengths = written.choose([30.0, 35.0, 40.0, 50.0, 60.0], [31.75, 38.1, 44.45, 50.8, 63.5]);
     // 20 mm in the cleat hold it.
     let screw = lengths.into_iter().find(|l| *l >= board + 20.0).unwrap_or(lengths[4]);
+    let shank = written.choose(4.0, NO_8);
     Cleat {
         area,
         thickness,
         height,
         grip: down(height - OVER_JAWS - (roller_below_table - board).max(0.0)),
         screws,
+        shank,
+        head: 2.0 * shank,
         clearance: written.choose(4.5, 4.7625),
         pilot: written.choose(3.0, 3.175),
         screw,

@@ -42,8 +42,8 @@ pub struct Screw {
 /// A fence strip in its place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fence {
-    /// Letter of its part; strips of one size share it.
-    pub letter: String,
+    /// Number of its part; strips of one size share it.
+    pub number: String,
     /// The edge its distance is from.
     pub edge: Edge,
     /// Where it lies in the plan, mm.
@@ -103,7 +103,7 @@ pub fn strips(
                     Edge::Far => [plan.depth - fence - stock.width, plan.depth - fence],
                 };
                 all.push(Fence {
-                    letter: String::new(),
+                    number: String::new(),
                     edge,
                     area: Rect { x0: centre - half, y0, x1: centre + half, y1 },
                     lanes: vec![i],

@@ -67,6 +67,8 @@ pub struct Jig {
     pub length: f64,
     /// Size from near to far edge, mm.
     pub depth: f64,
+    /// Whether its left and its right end are broken off: so a stretch of it is drawn on a sheet.
+    pub broken: [bool; 2],
     /// The board.
     pub board: Board,
     /// What the fences are cut from.
@@ -227,6 +229,7 @@ pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Jig, Refused> {
         written: job.wood.written,
         length: plan.length,
         depth: plan.depth,
+        broken: [false; 2],
         hardware: Vec::new(),
         cutting: Cutting::default(),
         board,

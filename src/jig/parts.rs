@@ -1,18 +1,17 @@
 //! The cut list and what is to be bought.
 
 use super::Jig;
-use super::board::{Board, words};
+use super::board::{Board, with_grain, words};
 use super::cleat::Cleat;
 use super::fence_stock::FenceStock;
 use super::fences::Fence;
-use crate::terms;
 use crate::units::MM_PER_INCH;
 
 /// A part, or several of one size.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Part {
-    /// Its letter on the drawings.
-    pub letter: String,
+    /// Its number on the drawings, in balloons: lanes of a kit have letters.
+    pub number: String,
     /// What it is.
     pub kind: PartKind,
     /// How many.
@@ -21,8 +20,15 @@ pub struct Part {
     pub size: [f64; 3],
     /// What it is made of.
     pub material: String,
-    /// How its grain runs.
-    pub grain: &'static str,
+    /// How its grain runs; nothing where it has none.
+    pub grain: Option<&'static str>,
+}
+
+impl Part {
+    /// What it is made of and how its grain runs, in words.
+    pub fn described(&self) -> String {
+        with_grain(&self.material, self.grain)
+    }
 }
 
 /// What a part is.
@@ -59,7 +65,7 @@ pub struct Hardware {
     pub what: String,
 }
 
-/// The cut list of a board of `size`; gives every strip the letter of its part.
+/// The cut list of a board of `size`; gives every strip the number of its part.
 pub fn cut_list(
     size: [f64; 2],
     board: &Board,
@@ -67,11 +73,11 @@ pub fn cut_list(
     fences: &mut [Fence],
     cleat: Option<&Cleat>,
 ) -> Vec<Part> {
-    let mut letters = (0..).map(terms::letter);
-    let mut letter = || letters.next().unwrap_or_default();
-    let part = |letter, kind, count, size, material: String, grain| Part { letter, kind, count, size, material, grain };
+    let mut numbers = (1..).map(|n: usize| n.to_string());
+    let mut number = || numbers.next().unwrap_or_default();
+    let part = |number, kind, count, size, material: String, grain| Part { number, kind, count, size, material, grain };
     let mut parts = vec![part(
-        letter(),
+        number(),
         PartKind::Board,
         1,
         [size[0], size[1], board.thickness],
@@ -84,25 +90,25 @@ pub fn cut_list(
     let width = stock.width - stock.facing;
     let mut facings = Vec::new();
     for length in lengths {
-        let name = letter();
+        let name = number();
         let mut count = 0;
         for fence in fences.iter_mut().filter(|f| (f.length() - length).abs() < 1e-6) {
-            fence.letter = name.clone();
+            fence.number.clone_from(&name);
             count += 1;
         }
         let size = [length, width, stock.height];
-        parts.push(part(name, PartKind::Fence, count, size, words(stock.stuff()), "lengthwise"));
+        parts.push(part(name, PartKind::Fence, count, size, words(stock.stuff()), Some("lengthwise")));
         if stock.facing > 0.0 {
             facings.push((count, [length, stock.height, stock.facing]));
         }
     }
-    for (count, size) in facings {
-        let material = "laminate or brass".to_string();
-        parts.push(part(letter(), PartKind::Facing, count, size, material, "lengthwise"));
-    }
     if let Some(cleat) = cleat {
         let size = [cleat.area.width(), cleat.height, cleat.thickness];
-        parts.push(part(letter(), PartKind::Cleat, 1, size, "any sound timber".into(), "lengthwise"));
+        parts.push(part(number(), PartKind::Cleat, 1, size, "any sound timber".into(), Some("lengthwise")));
+    }
+    for (count, size) in facings {
+        let material = "laminate or brass".to_string();
+        parts.push(part(number(), PartKind::Facing, count, size, material, None));
     }
     parts
 }

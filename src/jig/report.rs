@@ -19,7 +19,7 @@ pub fn json(jig: &Jig) -> Value {
             "material": jig.board.material(), "grain": jig.board.grain_words(),
         },
         "fences": jig.fences.iter().map(|f| json!({
-            "part": f.letter, "edge": f.edge, "x": [f.area.x0, f.area.x1], "y": [f.area.y0, f.area.y1],
+            "part": f.number, "edge": f.edge, "x": [f.area.x0, f.area.x1], "y": [f.area.y0, f.area.y1],
             "lanes": f.lanes.iter().map(|i| jig.lanes[*i].lane.request.id.as_str()).collect::<Vec<_>>(),
             "screws": f.screws.iter().map(|s| json!({ "at": <(f64, f64)>::from(s.at), "slot": s.slot })).collect::<Vec<_>>(),
             "pins": f.pins.iter().map(|pin| <(f64, f64)>::from(*pin)).collect::<Vec<_>>(),
@@ -38,7 +38,7 @@ pub fn json(jig: &Jig) -> Value {
             "limit": jig.limit(p), "printed": jig.printed(p),
         })).collect::<Vec<_>>(),
         "parts": jig.parts.iter().map(|p| json!({
-            "part": p.letter, "kind": p.kind.name(), "count": p.count, "size": p.size,
+            "part": p.number, "kind": p.kind.name(), "count": p.count, "size": p.size,
             "material": p.material, "grain": p.grain,
         })).collect::<Vec<_>>(),
         "hardware": jig.hardware.iter().map(|h| json!({ "count": h.count, "what": h.what })).collect::<Vec<_>>(),
@@ -77,7 +77,7 @@ pub fn text(jig: &Jig) -> String {
     );
     let mut rows = vec![["part", "material", "quantity", "length", "width", "thick"].map(String::from).to_vec()];
     rows.extend(jig.parts.iter().map(|p| {
-        let mut row = vec![format!("{} {}", p.letter, p.kind.name()), p.material.clone(), p.count.to_string()];
+        let mut row = vec![format!("{} {}", p.number, p.kind.name()), p.material.clone(), p.count.to_string()];
         row.extend(p.size.map(|mm| jig.written.bare(mm, 1)));
         row
     }));

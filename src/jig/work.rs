@@ -1,6 +1,7 @@
 //! The order of work, in words.
 
 use super::Jig;
+use super::cutting::SAFE;
 use super::fences::{BOTTOM_EASED, EASED, WEAK_HOLD};
 use crate::format::dxf;
 use crate::terms::Edge;
@@ -80,26 +81,23 @@ impl FirstGlue {
     }
 }
 
-/// What comes before the fences are set.
-pub fn before(jig: &Jig) -> Vec<Step> {
+/// From the stock to the parts: planed and made true while they are long, then cut to length.
+fn out_of_stock(jig: &Jig, glue: FirstGlue) -> Vec<Step> {
     let said = |mm: f64| jig.written.said(mm, 1);
-    let fixing = jig.stock.fixing;
-    let glue = FirstGlue::of(jig);
+    let safe = jig.written.native(jig.written.choose(SAFE[0], SAFE[1])).said();
     let mut caution = glue.caution(FirstGlue::Staves);
     if jig.board.stuff == Stuff::Mdf {
         caution += &format!(" {MDF_DUST}");
     }
-    let mut steps = vec![step(
-        "Cut out",
-        format!("Saw and plane the parts of the cut list to their finished sizes; pencil its letter on each.{caution}"),
+    let plane = step(
+        "Plane the battens",
         format!(
-            "{} (ISO 2768-1, c). The board's thickness, {}, counts: measure it.",
-            coarse(jig),
-            said(jig.board.thickness)
+            "Saw the board's blank and the battens out of stock, as the cutting plan shows. Plane each batten to its section while it is whole: one face and one edge straight and square, then to width and thickness. Nothing shorter than {safe} goes to a plane or a saw, by hand or by machine (common practice, no source). The makers' instructions for your tools come before this: they may ask for more.{caution}"
         ),
-    )];
+        "A straightedge on the front of each batten shows no light; a square from its bottom shows none.",
+    );
     let mut edges = String::from(
-        "Plane the two long edges of the board, or shoot them, straight and square to its top. Mark one near edge, the other far edge. ",
+        "Plane the two long edges of the board's blank straight, parallel and square to its top. Mark one near edge, the other far edge. ",
     );
     edges += &format!(
         "Ease their bottom arrises by no more than {}; leave the top ones crisp.",
@@ -108,11 +106,32 @@ pub fn before(jig: &Jig) -> Vec<Step> {
     if jig.board.slides() {
         edges += " They are end grain: plane from both ends, and seal them with thin shellac.";
     }
-    steps.push(step(
+    let edges = step(
         "True the edges",
         edges,
         "A straightedge on each shows no light; a square on the top, its blade down the edge, shows none at either end or in the middle.",
-    ));
+    );
+    let cut = step(
+        "Cut to length",
+        format!(
+            "Cut the board to length from its blank. Crosscut the strips{} from their battens in the order of the cutting plan, from the left, and stop where less than {safe} would lie on the saw. Pencil the part's number on each, and an arrow to the front on each strip.",
+            if jig.cleat.is_some() { " and the cleat" } else { "" }
+        ),
+        format!(
+            "{} (ISO 2768-1, c). The board's thickness, {}, counts: measure it.",
+            coarse(jig),
+            said(jig.board.thickness)
+        ),
+    );
+    vec![plane, edges, cut]
+}
+
+/// What comes before the fences are set.
+pub fn before(jig: &Jig) -> Vec<Step> {
+    let said = |mm: f64| jig.written.said(mm, 1);
+    let fixing = jig.stock.fixing;
+    let glue = FirstGlue::of(jig);
+    let mut steps = out_of_stock(jig, glue);
     steps.push(step(
         "Lay out",
         format!(
@@ -148,7 +167,7 @@ pub fn before(jig: &Jig) -> Vec<Step> {
     steps.push(step(
         "Prepare the strips",
         format!(
-            "Bore their holes Ø {}. Plane the front faces true. Ease their arrises {} at both ends and along the foot.",
+            "Bore their holes Ø {}, each strip clamped between blocks. Ease their arrises {} at both ends and along the foot: rub them on fine abrasive that lies flat. They are too short for a plane.",
             jig.written.native(fixing.clearance),
             jig.written.native(EASED).said()
         ),
@@ -200,7 +219,7 @@ pub fn after(jig: &Jig) -> Vec<Step> {
     ));
     steps.push(step(
         "Check and verify",
-        "Measure each lane from its own edge at both sides of the blade, and write the readings down on the check sheet. Put them into a file as shown there and run verify: it says what each lane sets, and how far to move a fence that fails.",
+        "Measure each lane from its own edge at both sides of the blade, and write the readings down on the check sheet. Enter them with the command that stands there: verify then says what each lane sets, and how far to move a fence that fails.",
         "Every lane passes.",
     ));
     steps.push(step(
@@ -221,7 +240,7 @@ pub struct Setting {
     pub lane: usize,
     /// What the lane is called.
     pub label: String,
-    /// Letter of its strip.
+    /// Number of its strip.
     pub part: String,
     /// Its edge.
     pub edge: Edge,
@@ -236,7 +255,7 @@ pub fn settings(jig: &Jig) -> Vec<Setting> {
         Setting {
             lane,
             label: placed.label(),
-            part: jig.fence_of(lane).map_or_else(String::new, |f| f.letter.clone()),
+            part: jig.fence_of(lane).map_or_else(String::new, |f| f.number.clone()),
             edge: placed.edge,
             centre: match placed.edge {
                 Edge::Near => placed.centre,

@@ -70,6 +70,8 @@ pub struct Job {
     pub sheet_size: Option<PaperSize>,
     /// Arrangement of the views.
     pub projection_angle: ProjectionAngle,
+    /// The date for its title blocks, as its maker writes dates.
+    pub date: Option<String>,
     /// What measurements of an earlier block or jig change of its fences.
     pub corrections: Option<Corrections>,
 }
@@ -215,6 +217,7 @@ impl Resolver<'_> {
             jig_alone: false,
             sheet_size: sheet.size,
             projection_angle: sheet.projection.unwrap_or_default(),
+            date: sheet.date,
             corrections: None,
         })
     }

@@ -69,6 +69,11 @@ impl Request {
         if low == high { format!("{low}°") } else { format!("{low}–{high}°") }
     }
 
+    /// What stands large on block, jig and cards to tell its lane from others: a kit's letter, else the angle.
+    pub fn sign(&self) -> String {
+        if self.asked.is_some() { self.id.clone() } else { self.angle_words() }
+    }
+
     /// The primary bevel the blade is taken to have, degrees.
     pub fn primary(&self) -> f64 {
         self.primary.unwrap_or_else(|| self.usual_primary.unwrap_or(self.angle).min(self.angle))

@@ -177,29 +177,50 @@ pub struct Shown {
 /// The table for people: what is set, then what is worth a warning, and on demand the rest.
 pub fn table(guide: &str, lanes: &[&Lane], shown: Shown) -> String {
     // What makes the whole table doubtful stands above it.
-    let mut text = String::new();
-    text += &told(lanes, |finding| finding.rule == Rule::LandAssumed);
+    let mut text = doubts(lanes);
     if !text.is_empty() {
         text.push('\n');
     }
-    for words in notes::levels(lanes.iter().copied(), |mm| shown.written.size(mm)) {
-        text += &format!("{}\n", error::sentence(&words));
-    }
-    text += &format!(
-        "Guide: {guide}. Measure each fence from the edge it is used from. ± figures: expanded uncertainty, k = 2.\n\n"
-    );
+    text += &levels(lanes, shown.written);
+    text += &format!("{}\n\n", how_read(guide));
     text += &settings(lanes, shown);
     if shown.details {
         text.push('\n');
         text += &rest(lanes, shown.written);
     }
     text += &corrected_lines(lanes.iter().copied());
-    let others = told(lanes, |finding| finding.rule != Rule::LandAssumed && !finding.is_unchecked());
-    let others = others + &unchecked(lanes);
+    let others = others(lanes);
     if !others.is_empty() {
         text += &format!("\n{others}");
     }
     text
+}
+
+/// How a table of lanes is read.
+pub fn how_read(guide: &str) -> String {
+    format!("Guide: {guide}. Measure each fence from the edge it is used from. ± figures: expanded uncertainty, k = 2.")
+}
+
+/// All that stands about a table of lanes: what makes it doubtful, where rollers run, what was corrected, and what else
+/// was found, a line each.
+pub fn remarks(lanes: &[&Lane], written: Written) -> String {
+    doubts(lanes) + &levels(lanes, written) + &corrected_lines(lanes.iter().copied()) + &others(lanes)
+}
+
+/// What makes all lanes doubtful.
+fn doubts(lanes: &[&Lane]) -> String {
+    told(lanes, |finding| finding.rule == Rule::LandAssumed)
+}
+
+/// Where rollers run that do not run on the stone.
+fn levels(lanes: &[&Lane], written: Written) -> String {
+    let all = notes::levels(lanes.iter().copied(), |mm| written.size(mm));
+    all.iter().map(|words| format!("{}\n", error::sentence(words))).collect()
+}
+
+/// What else was found of lanes, and what could not be checked.
+fn others(lanes: &[&Lane]) -> String {
+    told(lanes, |finding| finding.rule != Rule::LandAssumed && !finding.is_unchecked()) + &unchecked(lanes)
 }
 
 /// What could not be checked of lanes, under one head.
@@ -264,7 +285,7 @@ pub fn warning_lines<'a>(lanes: impl IntoIterator<Item = &'a Lane>) -> String {
 }
 
 /// Height of the side lands, mm, where the seat grips them: then they set the edge's level, and the thickness does not.
-fn gripped(lane: &Lane) -> Option<f64> {
+pub fn gripped(lane: &Lane) -> Option<f64> {
     lane.request.blade.land.filter(|_| lane.setting.section.locates == Locates::Sides).map(|land| land.mm)
 }
 

@@ -79,7 +79,7 @@ pub fn unchecked_notes(lanes: &[Placed]) -> Vec<String> {
 pub fn limit_notes(lanes: &[Placed], tolerance: f64) -> Vec<String> {
     let tolerance = short(tolerance, 3);
     let mut notes = vec![format!(
-        "Measure each fence from the edge it is used from (near edge left, far edge right). Within the limits shown, a fence shifts its bevel by ±{tolerance}° at most. ± angle: expanded uncertainty, k = 2."
+        "Measure each fence from the edge it is used from (near edge at the bottom of the plan, far edge at the top). Within the limits shown, a fence shifts its bevel by ±{tolerance}° at most. ± angle: expanded uncertainty, k = 2."
     )];
     let is_uncertain = |p: &&Placed| p.lane.findings.iter().any(|f| f.rule == Rule::Uncertain);
     let mut uncertain: Vec<&str> = Vec::new();

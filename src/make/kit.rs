@@ -1,18 +1,14 @@
-//! What a kit's job makes beside its block: bench cards, gauges, and a page that shows everything.
+//! What a kit's job makes beside its block: bench cards and gauges, and what the page of its files says of it.
 
-use super::Made;
-use super::index::{self, File, PageSection};
+use super::index::{Advice, Row, Table};
 use crate::card::Card;
-use crate::format::Artifact;
 use crate::gauges::files::Gauges;
 use crate::job::Job;
 use crate::kit::Kit;
 use crate::kit::report::{self, Report, text};
 use crate::lane::Lane;
-use crate::lane::report::corrected_lines;
-use crate::lanes::of_kit;
-use crate::layout::marked_title;
-use crate::units::counted;
+use crate::lanes::{LaneSet, of_kit};
+use crate::units::{FINE, fixed, short};
 
 /// The sharpening of a kit.
 #[derive(Debug, Clone)]
@@ -25,53 +21,47 @@ pub struct Sharpening {
     pub left_out: Vec<String>,
 }
 
-/// The page that shows all that was made.
-pub(super) fn index(job: &Job, kit: &Kit, made: &Made) -> Artifact {
-    let starts =
-        |names: &'static [&'static str]| move |a: &&Artifact| names.iter().any(|name| a.name.starts_with(name));
-    let section = |heading: &'static str, names: &'static [&'static str]| PageSection {
-        heading,
-        files: made.artifacts.iter().filter(starts(names)).map(file).collect(),
+/// What was advised of the kit, and its fences.
+pub(super) fn advice(job: &Job, kit: &Kit, lanes: &LaneSet) -> Option<Advice> {
+    let bench = of_kit::bench(job, lanes.edge);
+    let report = finished(report::report(kit, lanes.kit.as_ref()?, &bench), &lanes.lanes);
+    Some(Advice { parts: text::blades(&report), fences: fences(&report), after: text::conclusion(&report) })
+}
+
+/// The fences, how far off they may be, and what each serves.
+fn fences(report: &Report<'_>) -> Table {
+    let written = report.written;
+    let unit = written.unit();
+    let row = |fence: &report::FenceReport<'_>| {
+        let served = |s: &report::ServedReport<'_>| {
+            let forces = [s.blade, s.bevel] == [fence.forced_by.blade, fence.forced_by.bevel];
+            let needed = if forces { "yes" } else { "" };
+            vec![s.blade.to_string(), format!("{} {}°", s.bevel, short(s.angle, 2)), needed.to_string()]
+        };
+        Row {
+            name: fence.lane.clone(),
+            lines: fence.serves.iter().map(served).collect(),
+            numbers: vec![
+                written.fixed(fence.distance, FINE).to_string(),
+                format!("±{}", written.less(text::printed_room(fence, written), FINE)),
+                format!("{}°", fixed(fence.worst, 2)),
+            ],
+        }
     };
-    let sections = [
-        section("The block", &["picture", "block", "cleat"]),
-        section("Bench cards", &["card"]),
-        section("Gauges", &["gauge"]),
-        section("At the block", &["side"]),
-        section("By hand, in wood", &["cutsheet", "template"]),
-        section("Numbers", &["offsets"]),
+    let head = [
+        "lane",
+        "blade",
+        "bevel",
+        "needed for",
+        &format!("fence, {unit}"),
+        &format!("may be off, {unit}"),
+        "largest error",
     ];
-    let sections: Vec<PageSection<'_>> = sections.into_iter().filter(|s| !s.files.is_empty()).collect();
-    let about = format!(
-        "{}, {}, for the {} guide. Fingerprint of guide and job: {}. Do not use a block or sheet with another fingerprint together with these: it was made before a change. These figures are calculated. Hone a test bevel and measure it before you rely on a lane. Sharp edges cut: follow your tools' makers' instructions and local rules.",
-        counted(kit.blades.len(), "blade", "blades"),
-        counted(made.lanes.lanes.len(), "fence", "fences"),
-        job.guide.name,
-        job.fingerprint()
-    ) + &left_out(made);
-    let lanes = made.blocks.iter().flat_map(|b| &b.layout.lanes).cloned().collect::<Vec<_>>();
-    let bytes = index::write(&marked_title(job.title.clone(), &lanes), &about, &advised(job, kit, made), &sections);
-    Artifact { name: "index.html".into(), what: "all of it on one page".into(), bytes }
-}
-
-/// What no fence serves, in a sentence.
-fn left_out(made: &Made) -> String {
-    let bevels: Vec<String> = made.lanes.left_out.iter().map(ToString::to_string).collect();
-    if bevels.is_empty() {
-        return String::new();
+    Table {
+        caption: "The fewest fences, and what each sets".into(),
+        head: head.map(String::from).into(),
+        rows: report.fences.iter().map(row).collect(),
     }
-    format!(" Hone these without the guide, as their cards say: {}.", bevels.join("; "))
-}
-
-fn file(artifact: &Artifact) -> File<'_> {
-    File { name: &artifact.name, what: &artifact.what, bytes: &artifact.bytes }
-}
-
-/// What was advised of the kit, and its fences, in words.
-fn advised(job: &Job, kit: &Kit, made: &Made) -> String {
-    let bench = of_kit::bench(job, made.lanes.edge);
-    let told = |planned| text(&finished(report::report(kit, planned, &bench), &made.lanes.lanes));
-    made.lanes.kit.as_ref().map_or_else(String::new, told) + &corrected_lines(&made.lanes.lanes)
 }
 
 /// The report with its fences where they are to be finished: what test bevels showed of the guide moves them, and all

@@ -1,7 +1,8 @@
 //! From a job to its artifacts, all in memory: the whole flow in one place.
 
-pub(crate) mod index;
-pub(crate) mod kit;
+mod contents;
+mod index;
+mod kit;
 
 pub use kit::Sharpening;
 
@@ -19,7 +20,7 @@ use crate::lane::{Lane, NoLane};
 use crate::lanes::{self, LaneSet};
 use crate::stages::Stages;
 use crate::terms::SeatName;
-use crate::views::side_view::{self, Stand};
+use crate::views::side_view::{self, OfJob, Stand};
 use crate::{card, gauges};
 
 /// All that was made of a job.
@@ -111,6 +112,11 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
     if let Some(kit) = &job.kit {
         sharpen(job, kit, wanted, &mut made, stages)?;
     }
+    if wanted.has(ArtifactKind::Index) {
+        let index = contents::index(job, &made);
+        made.artifacts.push(index);
+        stages.end("index");
+    }
     Ok(made)
 }
 
@@ -133,11 +139,6 @@ fn sharpen(job: &Job, kit: &Kit, wanted: Wanted, made: &mut Made, stages: &dyn S
         sharpening.left_out = left_out;
     }
     made.sharpening = Some(sharpening);
-    if wanted.has(ArtifactKind::Index) {
-        let index = kit::index(job, kit, made);
-        made.artifacts.push(index);
-        stages.end("index");
-    }
     Ok(())
 }
 
@@ -161,8 +162,8 @@ fn side_views(job: &Job, set: &LaneSet, blocks: &[Printed]) -> Vec<(String, Shee
                 overhang: layout.overhang,
                 foot_relief: layout.foot_relief.is_some(),
             };
-            let sheet =
-                side_view::sheet(&job.guide, Some(&fingerprint), lane, stand, job.sheet_size, job.projection_angle);
+            let of_job = OfJob { fingerprint: &fingerprint, date: job.date.as_deref(), block: layout.number };
+            let sheet = side_view::sheet(&job.guide, Some(of_job), lane, stand, job.sheet_size, job.projection_angle);
             Some((format!("side-{seat}.svg"), sheet))
         })
         .collect()

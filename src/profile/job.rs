@@ -214,4 +214,8 @@ pub struct SheetFile {
     /// Third-angle (the default) or first-angle projection, ISO 5456-2.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub projection: Option<ProjectionAngle>,
+    /// Date for the title blocks, as you write dates: "2026-11-27". Default: a blank to fill in by hand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 20), extend("x-lettered" = true))]
+    pub date: Option<String>,
 }

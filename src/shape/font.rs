@@ -23,6 +23,7 @@ struct Metrics {
     glyphs: [OnceLock<(u16, f64)>; REMEMBERED],
     signs: [OnceLock<Option<Sign>>; REMEMBERED],
     descend: [OnceLock<bool>; REMEMBERED],
+    rise: [OnceLock<bool>; REMEMBERED],
 }
 
 /// What `measure` says of a sign, remembered if there is a cell for it.
@@ -50,7 +51,8 @@ fn metrics(bold: bool) -> &'static Metrics {
         // The capital height of DejaVu fonts is 1493 of 2048 units.
         let capital = f64::from(face.capital_height().unwrap_or(1493)) / per_em;
         let (glyphs, signs) = ([const { OnceLock::new() }; REMEMBERED], [const { OnceLock::new() }; REMEMBERED]);
-        Metrics { face, per_em, capital, glyphs, signs, descend: [const { OnceLock::new() }; REMEMBERED] }
+        let (descend, rise) = ([const { OnceLock::new() }; REMEMBERED], [const { OnceLock::new() }; REMEMBERED]);
+        Metrics { face, per_em, capital, glyphs, signs, descend, rise }
     })
 }
 
@@ -74,6 +76,20 @@ pub fn descends(words: &str, bold: bool) -> bool {
         remembered(&m.descend, sign, || {
             let box_ = m.face.glyph_bounding_box(m.glyph(sign));
             box_.is_some_and(|b| f64::from(b.y_min) < -OVERSHOOT * m.capital * m.per_em)
+        })
+    })
+}
+
+/// Part of the capitals' height that the letters b or l reach above them, at most; what goes higher bears an accent.
+const ASCENDERS: f64 = 0.08;
+
+/// Whether any of `words` reaches above capitals, as Å, Ž or é do.
+pub fn rises(words: &str, bold: bool) -> bool {
+    let m = metrics(bold);
+    words.chars().any(|sign| {
+        remembered(&m.rise, sign, || {
+            let box_ = m.face.glyph_bounding_box(m.glyph(sign));
+            box_.is_some_and(|b| f64::from(b.y_max) > (1.0 + ASCENDERS) * m.capital * m.per_em)
         })
     })
 }
@@ -173,13 +189,25 @@ impl OutlineBuilder for Tracer {
     }
 }
 
-/// Whether no line ends between two words: `=` and `±` stay with what they stand between or before.
+/// Whether no line ends between two words: numbers stay with their units and fractions, `=`, `×` and `±` with what they
+/// stand between or before.
 pub fn stay_together(before: &str, word: &str) -> bool {
-    before.ends_with('=') || word == "=" || before.trim_start_matches('(') == "±"
+    const UNITS: [&str; 9] = ["mm", "in", "%", "g", "cm³", "in³", "N", "µm", "×"];
+    let bare = word.trim_end_matches(['.', ',', ';', ':', ')', ']']);
+    let number = before.ends_with(|c: char| c.is_ascii_digit() || c == ')' || c == ']');
+    let whole = before.trim_start_matches(['[', '(', '±']);
+    let is_count = |s: &str| !s.is_empty() && s.bytes().all(|b| b.is_ascii_digit());
+    let fraction = is_count(whole) && bare.split_once('/').is_some_and(|(part, of)| is_count(part) && is_count(of));
+    before.ends_with('=')
+        || word == "="
+        || before == "×"
+        || before.trim_start_matches('(') == "±"
+        || (number && UNITS.contains(&bare))
+        || fraction
 }
 
-/// `words` broken into lines no wider than `most` mm; a word longer than that stands alone, and so do words that
-/// [stay together](stay_together).
+/// `words` broken into lines no wider than `most` mm: between words, but for those that [stay
+/// together](stay_together), and within a word only where it alone is wider.
 pub fn wrap(words: &str, height: f64, most: f64) -> Vec<String> {
     wrap_after(words, height, [most, most])
 }
@@ -207,26 +235,39 @@ pub fn wrap_after(words: &str, height: f64, [first, rest]: [f64; 2]) -> Vec<Stri
                 line.push(' ');
                 line.push_str(word);
             }
-            _ => lines.push(word.to_string()),
+            _ => lines.extend(broken(word, height, rest)),
         }
     }
     lines
 }
 
-/// `words`, shortened with an ellipsis to be no wider than `most` mm.
-pub fn fit(words: &str, height: f64, most: f64) -> String {
-    if width(words, height, false) <= most {
-        return words.to_string();
+/// A word in pieces no wider than `most` mm: itself if it goes, else broken behind its hyphens and strokes, and only where
+/// a piece is still too wide between any two letters.
+fn broken(word: &str, height: f64, most: f64) -> Vec<String> {
+    if width(word, height, false) <= most {
+        return vec![word.to_string()];
     }
-    let mut kept: Vec<char> = words.chars().collect();
-    while !kept.is_empty() {
-        kept.pop();
-        let shorter: String = kept.iter().collect::<String>().trim_end().to_string() + "…";
-        if width(&shorter, height, false) <= most {
-            return shorter;
+    let mut lines: Vec<String> = Vec::new();
+    for part in word.split_inclusive(['-', '–', '/', '_']) {
+        match lines.last_mut() {
+            Some(line) if width(&format!("{line}{part}"), height, false) <= most => line.push_str(part),
+            _ => lines.push(String::new()),
+        }
+        let Some(line) = lines.last_mut().filter(|line| line.is_empty()) else { continue };
+        line.push_str(part);
+    }
+    lines.iter().flat_map(|line| letters_within(line, height, most)).collect()
+}
+
+fn letters_within(word: &str, height: f64, most: f64) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for sign in word.chars() {
+        match lines.last_mut() {
+            Some(line) if line.is_empty() || width(&format!("{line}{sign}"), height, false) <= most => line.push(sign),
+            _ => lines.push(sign.to_string()),
         }
     }
-    String::new()
+    lines
 }
 
 #[cfg(test)]
@@ -237,7 +278,7 @@ mod tests {
     #[test]
     fn signs_stay_with_what_they_stand_between() {
         let words = "± angle: expanded uncertainty, k = 2.";
-        for most in [10.0, 20.0, 30.0, 40.0, 50.0] {
+        for most in [22.0, 30.0, 40.0, 50.0] {
             let lines = wrap(words, 2.5, most);
             assert_eq!(lines.join(" "), words);
             assert!(lines.iter().any(|line| line.contains("k = 2.")) && lines[0].starts_with("± angle"), "{lines:?}");
@@ -251,6 +292,16 @@ mod tests {
         }
         for sign in "abcdefhiklmnorstuvwxzAOUÜ0369±°=–.:éИ".chars() {
             assert!(!descends(&sign.to_string(), false), "{sign}");
+        }
+    }
+
+    #[test]
+    fn accents_over_capitals_and_high_ones_over_small_letters_rise() {
+        for sign in "ÅÖŽĚŮÉĞåé".chars() {
+            assert!(rises(&sign.to_string(), false) && rises(&sign.to_string(), true), "{sign}");
+        }
+        for sign in "ABCbdfhklö0369±°()[]/×ÇŢ".chars() {
+            assert!(!rises(&sign.to_string(), false), "{sign}");
         }
     }
 
@@ -274,9 +325,15 @@ mod tests {
     }
 
     #[test]
-    fn text_is_wrapped_and_fitted() {
+    fn text_is_wrapped_and_no_sign_of_it_is_lost() {
         let lines = wrap("one two three four", 2.5, width("one two", 2.5, false) + 0.01);
         assert_eq!(lines[0], "one two");
-        assert!(width(&fit("a very long title indeed", 3.5, 30.0), 3.5, false) <= 30.0);
+        for most in [4.0, 10.0, 20.0, 60.0] {
+            let words = "an extraordinarily-long-hyphenated Donaudampfschifffahrtsgesellschaft/name";
+            let lines = wrap(words, 2.5, most);
+            assert!(lines.iter().all(|line| width(line, 2.5, false) <= most), "{lines:?}");
+            assert_eq!(lines.concat().replace(' ', ""), words.replace(' ', ""));
+        }
+        assert_eq!(wrap("narrow-side-clamp", 2.5, width("narrow-side-", 2.5, false)), ["narrow-side-", "clamp"]);
     }
 }

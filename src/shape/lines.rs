@@ -2,12 +2,12 @@
 
 use std::collections::HashMap;
 
-use kurbo::{Point, Rect};
+use kurbo::{Point, Rect, Vec2};
 use unicode_normalization::UnicodeNormalization;
 
 use super::font::Sign;
 use super::letters;
-use super::polygon::{Corner, Region, corner, microns};
+use super::polygon::{Corner, Outline, Region, corner, microns, reversed};
 use super::script;
 use crate::units::fixed;
 
@@ -25,6 +25,8 @@ pub const PITCH: f64 = 1.5;
 pub struct Line {
     /// The words.
     pub words: String,
+    /// Height of its capitals, mm.
+    pub height: f64,
     /// Beginning of its baseline, mm.
     pub at: Point,
     /// Whether it is read from the far edge.
@@ -36,13 +38,55 @@ pub struct Line {
 pub struct Label {
     /// The lane's id; none of the block's mark.
     pub lane: Option<String>,
-    /// Height of its capitals, mm.
-    pub height: f64,
     /// Its lines.
     pub lines: Vec<Line>,
-    /// What it covers, mm.
+    /// What it covers with its frame, mm.
     pub extent: Rect,
+    /// The frame around it, where it has one: its outer side is the label's extent.
+    pub frame: Option<Frame>,
 }
+
+/// A rectangle with round corners drawn around a label.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Frame {
+    /// Width of its line, mm.
+    pub width: f64,
+    /// Radius of its outer corners, mm: larger than the line is wide.
+    pub radius: f64,
+}
+
+impl Frame {
+    /// The frame that a nozzle draws: a line of one and a half of its widths.
+    pub fn of(nozzle: f64) -> Self {
+        let width = (1.5 * nozzle).max(0.6);
+        Self { width, radius: width + FRAME_ROUND }
+    }
+
+    /// Its two outlines about the extent of a label.
+    fn region(self, extent: Rect) -> Region {
+        let inner = Self::round(extent.inset(-self.width), self.radius - self.width);
+        vec![Self::round(extent, self.radius), reversed(&inner)]
+    }
+
+    /// A rectangle with round corners, counter-clockwise.
+    fn round(rect: Rect, radius: f64) -> Outline {
+        let inner = rect.inset(-radius);
+        let middles = [(inner.x1, inner.y1), (inner.x0, inner.y1), (inner.x0, inner.y0), (inner.x1, inner.y0)];
+        let quarter = std::f64::consts::FRAC_PI_2;
+        let around = |(i, middle): (usize, (f64, f64))| {
+            (0..=FRAME_RUNS).map(move |k| {
+                let turn = quarter * (i as f64 + k as f64 / FRAME_RUNS as f64);
+                corner(Point::from(middle) + radius * Vec2::from_angle(turn))
+            })
+        };
+        middles.into_iter().enumerate().flat_map(around).collect()
+    }
+}
+
+/// Radius of a frame's inner corners, mm.
+const FRAME_ROUND: f64 = 1.0;
+/// Straight runs of a round corner of a frame.
+const FRAME_RUNS: usize = 6;
 
 /// Width that labels keep from the raised middle's sides, mm: a wall of two and a half lines.
 pub fn wall(nozzle: f64) -> f64 {
@@ -119,10 +163,9 @@ pub fn ink(words: &str, height: f64, nozzle: f64) -> [f64; 2] {
     [line.left, line.right]
 }
 
-/// The polygons of a line with capitals `height` mm high.
-pub fn polygons(line: &Line, height: f64, nozzle: f64) -> Region {
-    let label = Label { lane: None, height, lines: vec![line.clone()], extent: Rect::ZERO };
-    Polygons::default().region_of(&label, nozzle)
+/// The polygons of a line.
+pub fn polygons(line: &Line, nozzle: f64) -> Region {
+    Polygons::default().of_line(line, nozzle)
 }
 
 /// A line's signs and where each begins, so far apart that a nozzle keeps the gaps open, mm.
@@ -174,20 +217,24 @@ pub struct Polygons {
 }
 
 impl Polygons {
-    /// The polygons of a label.
+    /// The polygons of a label, its frame last.
     pub fn region_of(&mut self, label: &Label, nozzle: f64) -> Region {
+        let mut region: Region = label.lines.iter().flat_map(|line| self.of_line(line, nozzle)).collect();
+        region.extend(label.frame.iter().flat_map(|frame| frame.region(label.extent)));
+        region
+    }
+
+    fn of_line(&mut self, line: &Line, nozzle: f64) -> Region {
         let mut region = Region::new();
-        for line in &label.lines {
-            let [x, y] = corner(line.at);
-            for (sign, from) in Spaced::new(&line.words, label.height, nozzle).signs {
-                let key = (sign, microns(label.height));
-                let outlines = self.signs.entry(key).or_insert_with(|| letters::region(sign, label.height, nozzle));
-                let from = microns(from);
-                let place = |[px, py]: &Corner| {
-                    if line.turned { [x - from - px, y - py] } else { [x + from + px, y + py] }
-                };
-                region.extend(outlines.iter().map(|o| o.iter().map(place).collect()));
-            }
+        let [x, y] = corner(line.at);
+        for (sign, from) in Spaced::new(&line.words, line.height, nozzle).signs {
+            let key = (sign, microns(line.height));
+            let outlines = self.signs.entry(key).or_insert_with(|| letters::region(sign, line.height, nozzle));
+            let from = microns(from);
+            let place = |[px, py]: &Corner| {
+                if line.turned { [x - from - px, y - py] } else { [x + from + px, y + py] }
+            };
+            region.extend(outlines.iter().map(|o| o.iter().map(place).collect()));
         }
         region
     }

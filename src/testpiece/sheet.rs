@@ -8,9 +8,9 @@ use kurbo::Point;
 use super::piece::{BAR, BAR_HEIGHT, Distance, NEAR, Piece, WALL_HEIGHT};
 use super::{Axis, LengthKind};
 use crate::drawing::dimension::{Linear, drawn};
-use crate::drawing::frame::{MADE, Notes, TITLE_BLOCK, rectangle, ruled};
+use crate::drawing::frame::{FORM_BLOCK, MADE, Notes, form, rectangle};
 use crate::drawing::paper::{FULL, HALF, Paper};
-use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Sheet, Text, clash};
@@ -61,7 +61,7 @@ pub fn sheet(piece: &Piece, size: PaperSize, written: Written) -> Sheet {
     let paper = Paper::sheet(size, false);
     let bounds = paper.frame();
     let distances = piece.distances();
-    let mut groups = Vec::from(frame(paper, written));
+    let mut groups = frame(paper, written);
     let depth = HALF.factor * piece.size()[1];
     let origin = Point::new(bounds.x0 + 4.0 * STEP + SPACE + 3.0, bounds.y0 + SPACE + 6.0 + depth);
     groups.extend(plan(piece, &distances, origin, written));
@@ -72,23 +72,23 @@ pub fn sheet(piece: &Piece, size: PaperSize, written: Written) -> Sheet {
     let table_at = (bounds.x0 + SPACE, (origin.y + 4.0 * STEP + 2.0).max(views_end) + SPACE);
     groups.extend(table.draw(table_at, 1));
     let notes = Notes::new(&notes(written), bounds.width() - 2.0 * SPACE);
-    let notes_at = bounds.y1 - TITLE_BLOCK.height - 2.0 - notes.height();
+    let notes_at = bounds.y1 - FORM_BLOCK - 2.0 - notes.height();
     groups.push(notes.draw((bounds.x0 + SPACE, notes_at)));
     Sheet { title: TITLE.into(), paper, scale: HALF.name.into(), groups }
 }
 
 /// Frame and title block, with blanks for printer, filament, calipers and date.
-fn frame(paper: Paper, written: Written) -> [Group; 2] {
-    let upper_row = [("title", 92.0, TITLE, LARGE), ("printer", 44.0, "", VALUE), ("filament", 44.0, "", VALUE)];
+fn frame(paper: Paper, written: Written) -> Vec<Group> {
+    let upper_row = [("title", 84.0, TITLE), ("printer", 36.0, ""), ("filament", 36.0, ""), ("date", 24.0, "")];
     let lower_row = [
-        ("date", 28.0, "", VALUE),
-        ("calipers, their step and error", 52.0, "", VALUE),
-        ("readings in", 20.0, written.unit(), VALUE),
-        ("scale", 16.0, HALF.name, VALUE),
-        ("sheet", 22.0, paper.name(), VALUE),
-        ("computed by", 42.0, MADE, VALUE),
+        ("calipers, their step and error", 52.0, ""),
+        ("readings in", 20.0, written.unit()),
+        ("sheet", 22.0, "1 of 1"),
+        ("paper", 22.0, paper.name()),
+        ("scale", 16.0, HALF.name),
+        ("computed by", 48.0, MADE),
     ];
-    ruled(paper, Some(HALF.name), [&upper_row, &lower_row])
+    form(paper, Some(HALF.name), [&upper_row, &lower_row])
 }
 
 /// The plan, the L's corner at `origin`, with every length as a numbered dimension.

@@ -1,14 +1,19 @@
 //! The section through a block or jig at a lane, with the guide in use and the bench below.
 
-use kurbo::{Point, Rect};
+use std::f64::consts::{FRAC_PI_4, PI};
+
+use kurbo::{Point, Rect, Vec2};
 
 use super::figure::Figure;
+use super::plan::Drawn;
+use crate::drawing::clash;
 use crate::drawing::dimension::{End, Linear, drawn};
-use crate::drawing::frame::outline;
-use crate::drawing::style::{Fill, NARROW, Pen, VALUE};
+use crate::drawing::style::{ARROW, Fill, NARROW, Pen, VALUE};
 use crate::drawing::view::View;
-use crate::drawing::{Anchor, Group, Text};
+use crate::drawing::wood::{self, Wood};
+use crate::drawing::{Anchor, Group, Mark, Text};
 use crate::layout::Placed;
+use crate::shape::font::width;
 use crate::shape::polygon::{Outline, Region, microns, millimetres, united};
 use crate::solve::contact;
 use crate::terms::Edge;
@@ -16,7 +21,11 @@ use crate::terms::Edge;
 /// Space between hatch lines, mm of paper.
 const PITCH: f64 = 2.5;
 /// How far the bench is drawn below the block, mm of paper.
-const BENCH: f64 = 6.0;
+const BENCH: f64 = 7.0;
+/// How far it is drawn past the block, mm of paper.
+const BENCH_PAST: f64 = 3.0;
+/// Strokes of the ground hatching along the bench: length, and from one to the next, mm of paper.
+const GROUND: [f64; 2] = [1.8, 2.2];
 /// Space for a column of dimensions, mm of paper.
 const COLUMN: f64 = 10.0;
 
@@ -38,30 +47,63 @@ pub struct Body<'a> {
     pub title: String,
     /// Heights as they are dimensioned, mm.
     pub size: Box<dyn Fn(f64) -> String + 'a>,
+    /// Draws what stands on what is cut: screws, references. From the near edge inward, up from the bed.
+    pub over: Drawn<'a>,
+    /// How far that reaches above the fences, mm.
+    pub over_fences: f64,
 }
 
 /// A part of one piece of material, cut.
 pub struct CutPart {
     /// Rectangles that make it up: extents in `y` from the near edge and in `z`, µm.
     pub boxes: Vec<[[i32; 2]; 2]>,
-    /// Which way its hatching leans.
+    /// How it is shown.
     pub lean: Lean,
 }
 
-/// Which way hatching leans.
+/// How a part is shown: cut, hatched one way or the other or marked as its wood, or whole, as what fastens is (ISO 128-3,
+/// from memory).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Lean {
     /// Up to the right.
     Right,
     /// Up to the left.
     Left,
+    /// As wood.
+    Wood(Wood),
+    /// Not cut: behind what is, and so hidden.
+    Hidden,
+}
+
+impl Lean {
+    /// Whether the part is cut.
+    pub fn is_cut(self) -> bool {
+        self != Lean::Hidden
+    }
+}
+
+impl CutPart {
+    /// A screw from above through what lies below: its middle in `y`, the level its head stands on and that of its tip,
+    /// diameters of shank and head, and height of the head, all mm.
+    pub fn screw(middle: f64, [top, tip]: [f64; 2], [shank, head]: [f64; 2], head_height: f64) -> Self {
+        let across = |diameter: f64| [middle - diameter / 2.0, middle + diameter / 2.0].map(microns);
+        let boxes = vec![
+            [across(head), [microns(top), microns(top + head_height)]],
+            [across(shank), [microns(tip), microns(top)]],
+        ];
+        Self { boxes, lean: Lean::Hidden }
+    }
 }
 
 impl Body<'_> {
+    fn cut_boxes(&self) -> impl Iterator<Item = &[[i32; 2]; 2]> {
+        self.parts.iter().filter(|p| p.lean.is_cut()).flat_map(|p| &p.boxes)
+    }
+
     /// The highest level of what is cut up to the fences' top, µm: letters may stand on that.
     pub(super) fn top(&self) -> i32 {
         let fences = microns(self.thickness) + microns(self.fence_height);
-        let tops = self.parts.iter().flat_map(|p| &p.boxes).map(|b| b[1][1]);
+        let tops = self.cut_boxes().map(|b| b[1][1]);
         tops.filter(|top| *top <= fences).max().unwrap_or(0)
     }
 
@@ -72,9 +114,8 @@ impl Body<'_> {
 
     /// Where the top ends on the side away from the guide, mm from the near edge.
     fn top_ends(&self, far: bool) -> f64 {
-        let boxes = || self.parts.iter().flat_map(|p| &p.boxes);
         let top = self.top();
-        let ends = boxes().filter(|b| b[1][1] == top).flat_map(|b| b[0]).map(|y| f64::from(y) / 1000.0);
+        let ends = self.cut_boxes().filter(|b| b[1][1] == top).flat_map(|b| b[0]).map(|y| f64::from(y) / 1000.0);
         if far { ends.fold(f64::INFINITY, f64::min) } else { ends.fold(0.0, f64::max) }
     }
 }
@@ -86,11 +127,21 @@ pub struct SectionView<'p, 'a> {
     figure: Figure,
 }
 
-/// Length of a dimension's words that stand outside its arrows, with arrow and tail, mm of paper.
-const WORDS: f64 = 18.0;
+/// Clear space kept around a section, mm of paper.
+const ABOUT: f64 = 0.5;
+
+/// How far a centre line runs past what it is the middle of, mm of paper.
+const PAST_END: f64 = 2.0;
 
 /// Baseline of the title above the fence, mm of paper.
-const TITLE: f64 = 3.0;
+const TITLE: f64 = 4.5;
+/// By how much the section is turned, degrees.
+const TURNED: u32 = 90;
+/// Radius of the arc that says so, and the space beside it, mm of paper.
+const ARC: f64 = 2.3;
+const ARC_BESIDE: f64 = 1.6;
+/// By how much its arrow is turned back from pointing straight down, radians.
+const ARC_BACK: f64 = 0.1;
 
 /// Paper needed around the block's outline (depth wide, its height high), mm: left, right, above, below.
 pub type Around = [f64; 4];
@@ -130,15 +181,9 @@ impl<'p, 'a> SectionView<'p, 'a> {
 
     /// Paper needed around the board.
     pub fn around(&self, scale: f64) -> Around {
-        let [out, up, down] = self.guide_extent();
-        let guide = scale * out + COLUMN + 3.0;
-        let heights = 2.0 * COLUMN + 4.0;
-        // Heights too small for their words have them below the bed; how far the roller reaches below the table has
-        // them above it.
-        let below = (scale * (down - self.body.thickness) + 2.5).max(WORDS);
-        let fence = scale * self.body.fence_height;
-        let above = (scale * up).max(WORDS).max(fence + TITLE + VALUE) - fence + 1.0;
-        if self.far() { [heights, guide, above, below] } else { [guide, heights, above, below] }
+        let drawn = clash::extent(&self.draw((0.0, 0.0), scale));
+        let (depth, height) = (scale * self.body.depth, scale * self.height());
+        [-drawn.x0, drawn.x1 - depth, -height - drawn.y0, drawn.y1].map(|reach| reach + ABOUT)
     }
 
     /// Draws it; the near edge's upright is at `origin`'s x and the bed at its y.
@@ -147,13 +192,39 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let view = View::upright(origin, scale);
         let guide_view = self.guide_view(origin, scale);
         let mut groups = vec![self.bench(&guide_view), self.cut(&view)];
+        groups.extend(self.fasteners(&view));
+        groups.extend((self.body.over)(&view));
         groups.extend(self.figure.draw(&guide_view, "section-"));
         groups.extend(self.dimensions(&view, &guide_view));
-        let mut title = Group::new("section-title", "note");
-        let at = view.at((self.body.depth / 2.0, self.body.height())) - (0.0, TITLE);
-        title.text(Text::new(at, VALUE, Anchor::Middle, self.body.title.as_str()).bold());
-        groups.push(title);
+        groups.push(self.title(view.at((self.body.depth / 2.0, self.highest())) - (0.0, TITLE)));
         groups
+    }
+
+    /// The highest level of anything but the guide, mm: heads of screws stand on the fences.
+    fn highest(&self) -> f64 {
+        let tops = self.body.parts.iter().flat_map(|p| &p.boxes).map(|b| f64::from(b[1][1]) / 1000.0);
+        tops.fold(self.body.height() + self.body.over_fences, f64::max)
+    }
+
+    /// Its title with the middle of its baseline at `at`. The plan has the near edge below, and the section lies level:
+    /// it is turned from where projection would put it, which an arc with its angle says (ISO 128-3, from memory).
+    fn title(&self, at: Point) -> Group {
+        let mut group = Group::new("section-title", "note").with("turned", TURNED);
+        let title = self.body.title.as_str();
+        let angle = format!("{TURNED}°");
+        let (first, last) = (width(title, VALUE, true), width(&angle, VALUE, true));
+        let arc = 2.0 * (ARC + ARC_BESIDE);
+        let left = at.x - (first + arc + last) / 2.0;
+        group.text(Text::new((left, at.y), VALUE, Anchor::Start, title).bold());
+        let centre = Point::new(left + first + ARC_BESIDE + ARC, at.y - 0.6);
+        // A clockwise arc, and an arrow as the chord of its last part, which points down.
+        let half = (ARROW / 2.0 / ARC).asin();
+        let (from, to) = (PI - FRAC_PI_4 / 2.0, 2.0 * PI - ARC_BACK - half);
+        group.marks.push(Mark::Arc { centre, radius: ARC, angles: [from, to], pen: Pen::Narrow });
+        let tip = centre + ARC * Vec2::from_angle(half - ARC_BACK);
+        group.arrow(tip, Vec2::from_angle(PI / 2.0 - ARC_BACK));
+        group.text(Text::new((left + first + arc, at.y), VALUE, Anchor::Start, angle).bold());
+        group
     }
 
     /// The guide in use, without dimensions.
@@ -176,7 +247,7 @@ impl<'p, 'a> SectionView<'p, 'a> {
     /// The cut material: the outline of each part, hatched.
     fn cut(&self, view: &View) -> Group {
         let mut group = Group::new("section-cut", "feature").with("lane", &self.placed.lane.request.id);
-        for part in &self.body.parts {
+        for part in self.body.parts.iter().filter(|p| p.lean.is_cut()) {
             for [y, z] in &part.boxes {
                 let [a, b] = [0, 1].map(|i| view.at(millimetres([y[i], z[i]])));
                 hatch(&mut group, a, b, part.lean);
@@ -186,13 +257,46 @@ impl<'p, 'a> SectionView<'p, 'a> {
         group
     }
 
+    /// What fastens, as hidden outlines, each on its centre line.
+    pub(super) fn fasteners(&self, view: &View) -> Option<Group> {
+        let mut group = Group::new("section-screws", "figure");
+        for part in self.body.parts.iter().filter(|p| !p.lean.is_cut()) {
+            group.path(union(&part.boxes).iter().map(|o| view.outline(o)), true, Pen::Dashed, Fill::None);
+            let ys = part.boxes.iter().flat_map(|[y, _]| *y);
+            let zs = part.boxes.iter().flat_map(|[_, z]| *z);
+            if let (Some(left), Some(right), Some(low), Some(high)) =
+                (ys.clone().min(), ys.max(), zs.clone().min(), zs.max())
+            {
+                let middle = millimetres([left, low]).midpoint(millimetres([right, low])).x;
+                let ends = [low, high].map(|z| view.at((middle, f64::from(z) / 1000.0)));
+                group.line(ends[0] + (0.0, PAST_END), ends[1] - (0.0, PAST_END), Pen::Chain);
+            }
+        }
+        (!group.marks.is_empty()).then_some(group)
+    }
+
+    /// The bench where it holds the block: its top and its front, hatched as ground, its outline broken off.
     pub(super) fn bench(&self, guide_view: &View) -> Group {
         let body = self.body;
         let mut group = Group::new("section-bench", "figure").with("overhang", body.bench);
-        let depth = BENCH / guide_view.scale;
-        let (near, far) = (body.bench.min(body.depth - 5.0), body.depth + 3.0 / guide_view.scale);
-        let t = body.thickness;
-        group.path([guide_view.all(outline(Rect::new(near, -t, far, -t - depth)))], true, Pen::Narrow, Fill::Pale);
+        let scale = guide_view.scale;
+        let (near, far) = (body.bench, body.depth + BENCH_PAST / scale);
+        let bed = -body.thickness;
+        let low = bed - (BENCH / scale).max(body.below);
+        let corners = [(far, bed), (near, bed), (near, low)];
+        group.path([guide_view.all(corners)], false, Pen::DoubleDot, Fill::None);
+        let [length, step] = GROUND.map(|mm| mm / scale);
+        let mut strokes = |from: Point, along: (f64, f64), reach: f64| {
+            let mut at = step;
+            while at < reach {
+                let foot = from + Vec2::from(along) * at;
+                let end = foot + (length, -length);
+                group.line(guide_view.at(foot), guide_view.at(end), Pen::Narrow);
+                at += step;
+            }
+        };
+        strokes(Point::new(near, bed), (1.0, 0.0), far - near - length);
+        strokes(Point::new(near, bed), (0.0, -1.0), bed - low - length);
         group
     }
 
@@ -201,8 +305,8 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let t = body.thickness;
         let height = self.body.height();
         let mut groups = Vec::new();
-        let mut put = |id: &str, value: f64, ends: [Point; 2], x: f64, outside: End| {
-            let linear = Linear { outside, ..Linear::new(ends, (x, 0.0), (0.0, -1.0), (self.body.size)(value)) };
+        let mut put = |id: &str, value: f64, words: String, ends: [Point; 2], x: f64, outside: End| {
+            let linear = Linear { outside, ..Linear::new(ends, (x, 0.0), (0.0, -1.0), words) };
             groups.push(drawn(id, id, value, &linear));
         };
         // Heights on the side away from the guide.
@@ -212,16 +316,17 @@ impl<'p, 'a> SectionView<'p, 'a> {
         let edge_x = view.at((away, 0.0)).x;
         let past_bench = sign * 3.5;
         let foot = Point::new(edge_x + past_bench - sign * 0.8, view.at((0.0, 0.0)).y);
-        put("thickness", t, [foot, view.at((away, t))], edge_x + sign * (COLUMN - 1.0), End::First);
+        put("thickness", t, (body.size)(t), [foot, view.at((away, t))], edge_x + sign * (COLUMN - 1.0), End::First);
         let top = view.at((middle, height));
-        put("height", height, [foot, top], edge_x + sign * (2.0 * COLUMN - 0.5), End::Second);
+        put("height", height, (body.size)(height), [foot, top], edge_x + sign * (2.0 * COLUMN - 0.5), End::Between);
         // How far the roller reaches below the table, on the guide's side.
         let [out, ..] = self.guide_extent();
         let roller_below = self.placed.lane.own_roller_below_table();
         let axle = self.figure.at((0.0, 0.0));
         let x = guide_view.at((-out, 0.0)).x - sign * (COLUMN - 4.0);
         let ends = [guide_view.at((axle.x, -roller_below)), guide_view.at((-1.0 / view.scale, 0.0))];
-        put("roller-below-table", roller_below, ends, x, End::Second);
+        // A size of the guide: auxiliary, which round brackets say (ISO 129-1).
+        put("roller-below-table", roller_below, format!("({})", (body.size)(roller_below)), ends, x, End::Between);
         groups
     }
 }
@@ -255,6 +360,8 @@ pub fn hatch(group: &mut Group, a: Point, b: Point, lean: Lean) {
     let mirror = match lean {
         Lean::Right => 1.0,
         Lean::Left => -1.0,
+        Lean::Wood(kind) => return wood::mark(group, kind, Rect::from_points(a, b)),
+        Lean::Hidden => return,
     };
     let mirrored = |p: Point| Point::new(mirror * p.x, p.y);
     let Rect { x0, y0, x1, y1 } = Rect::from_points(mirrored(a), mirrored(b));

@@ -15,6 +15,7 @@ use stopwright::layout::split::{self, Room};
 use stopwright::make;
 use stopwright::solid::Solid;
 use stopwright::solve::trial;
+use stopwright::views::assembly::numbered;
 use stopwright::{lane, lanes};
 
 const LANES: [usize; 5] = [1, 6, 12, 30, 60];
@@ -101,7 +102,10 @@ fn g_drawing(bencher: Bencher, lanes: usize) {
     let job = job(lanes);
     let layout = plan(&job);
     let block = block(&layout);
-    bencher.bench(|| drawing::sheet(black_box(&job), black_box(&layout), &block.stack).map(|s| svg::write(&s)));
+    bencher.bench(|| {
+        let drafts = drawing::sheets(black_box(&job), black_box(&layout), None, &block.stack);
+        drafts.map(|drafts| numbered(drafts).iter().map(svg::write).collect::<Vec<_>>())
+    });
 }
 
 #[divan::bench(args = LANES)]

@@ -347,6 +347,39 @@ fn fences_are_asked_for_lane_by_lane_and_verified() {
     assert!(String::from_utf8_lossy(&output.stdout).contains("plane-iron"), "{output:?}");
 }
 
+/// The form on the jig's check sheet and the questions have the same rows in the same order; what is entered is judged.
+#[test]
+fn fences_of_the_wooden_jig_are_asked_for_row_by_row_as_its_form_has_them() {
+    let folder = tempfile::tempdir().unwrap();
+    answered(folder.path(), &["job", "--out", "two.json"], &[&JOB[..JOB.len() - 2], &["yes"]].concat());
+    ran(folder.path(), &["cutsheet", "two.json", "--out", "jig", "--quiet"]);
+    let sheets = fs::read_dir(folder.path().join("jig")).unwrap().map(|file| file.unwrap().path());
+    let sheets = sheets.filter(|path| path.extension().is_some_and(|ending| ending == "svg"));
+    let form = sheets.map(|path| fs::read_to_string(path).unwrap()).find(|svg| svg.contains("check-blanks")).unwrap();
+    assert!(form.contains("stopwright ask measured JOB.json --wood"));
+    let row = |part: &str| {
+        let (tag, _) = part.split_once('>')?;
+        let (value, rest) = tag.split_once('"')?;
+        let id = rest.split_once("id=\"check-")?.1.strip_suffix("-fence\"")?;
+        let read: f64 = value.parse().ok()?;
+        Some((id.to_string(), format!("{read:.2}")))
+    };
+    let rows: Vec<(String, String)> = form.split("data-value=\"").skip(1).filter_map(row).collect();
+    assert_eq!(rows.len(), 5, "{rows:?}");
+    let readings: Vec<String> = rows.iter().map(|(_, value)| format!("{value}; {value}")).collect();
+    let lines: Vec<&str> =
+        ["", ""].into_iter().chain(readings.iter().map(String::as_str)).chain(["", "", ""]).collect();
+    let said = answered(folder.path(), &["measured", "two.json", "--wood"], &lines);
+    let file = json_in(folder.path(), "two-measured.json");
+    let entered: Vec<&str> =
+        file["lanes"].as_array().unwrap().iter().map(|lane| lane["id"].as_str().unwrap()).collect();
+    assert_eq!(entered, rows.iter().map(|(id, _)| id.as_str()).collect::<Vec<_>>());
+    assert!(said.contains(&format!("The sheet says {} ±", rows[0].1)), "{said}");
+    let next = next(&said);
+    assert_eq!(next[..3], ["verify", "--wood", "two.json"]);
+    ran(folder.path(), &next.iter().map(String::as_str).collect::<Vec<_>>());
+}
+
 #[test]
 fn a_command_wider_than_a_terminal_is_broken_where_a_shell_takes_it() {
     let folder = tempfile::tempdir().unwrap();
@@ -402,7 +435,7 @@ fn form(which: usize) -> Box<dyn Form> {
                 "settings": [{ "tool": "plane-iron", "angles": [25, 30] }]}"#;
             let job = Job::parse("job.json", job, &NoFiles).unwrap();
             let lanes = lanes::of_job(&job).unwrap();
-            Box::new(MeasuredForm::new(lanes, Units::Inch, "job.json", "job", false))
+            Box::new(MeasuredForm::new(lanes, Units::Inch, "job.json", "job"))
         }
     }
 }

@@ -8,7 +8,7 @@ use tempfile::tempdir;
 
 use super::support::{run, stdout};
 use stopwright::card::files::card_sheets;
-use stopwright::drawing::{Mark, Sheet, clash};
+use stopwright::drawing::{Mark, Sheet, Text, clash};
 use stopwright::format::Wanted;
 use stopwright::job::Job;
 use stopwright::kit::advice;
@@ -16,7 +16,9 @@ use stopwright::lane::Bevel;
 use stopwright::make;
 use stopwright::stones::camber::pressure::Kernel;
 use stopwright::stones::camber::strokes::{FOLLOWS, Place};
+use stopwright::stones::grits::Work;
 use stopwright::terms::PaperSize;
+use stopwright::units::{Units, Written};
 use stopwright::{card, lanes};
 
 const KIT: &str = "examples/alder-lane-kit.json";
@@ -33,7 +35,7 @@ fn every_bevel_is_on_its_blades_card() {
     let job = job();
     let kit = job.kit.as_ref().expect("a kit");
     let set = lanes::of_job(&job).expect("lanes");
-    let cards = card::cards(kit, &job.guide, &set);
+    let cards = card::cards(kit, &job, &set);
     assert_eq!(cards.len(), kit.blades.len());
     for (card, blade) in cards.iter().zip(&kit.blades) {
         let advised = advice::advise(blade);
@@ -69,7 +71,7 @@ fn words(sheets: Vec<(String, Sheet)>) -> String {
 fn a_card_is_in_working_order() {
     let job = job();
     let kit = job.kit.as_ref().expect("a kit");
-    let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
+    let cards = card::cards(kit, &job, &lanes::of_job(&job).expect("lanes"));
     for card in &cards {
         let in_micro = card.camber.as_ref().is_some_and(|c| c.on.1 == Bevel::Micro);
         let work = if in_micro { ["shape", "hone", "camber"] } else { ["camber", "shape", "hone"] };
@@ -100,7 +102,7 @@ fn a_card_is_in_working_order() {
 fn the_wear_of_all_grades_is_the_arc() {
     let job = job();
     let kit = job.kit.as_ref().expect("a kit");
-    let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
+    let cards = card::cards(kit, &job, &lanes::of_job(&job).expect("lanes"));
     let mut replayed = 0;
     for (card, (blade, advice)) in cards.iter().zip(kit.blades.iter().zip(kit.advice())) {
         let Some(camber) = &card.camber else { continue };
@@ -144,7 +146,7 @@ fn the_wear_of_all_grades_is_the_arc() {
 fn cautions_stand_once_on_a_card() {
     let job = job();
     let kit = job.kit.as_ref().expect("a kit");
-    let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
+    let cards = card::cards(kit, &job, &lanes::of_job(&job).expect("lanes"));
     let mut ground = 0;
     for card in &cards {
         let own = words(card_sheets(&job, kit, &cards, PaperSize::A4, Some(&card.blade)));
@@ -196,7 +198,7 @@ fn a_blade_too_short_for_a_bevel_is_left_out() {
     }
     let disk = stopwright::cli::files::Disk::beside(Path::new(&path("job.json")));
     let job = Job::parse("job.json", &std::fs::read(path("job.json")).expect("the job"), &disk).expect("sound");
-    let cards = card::cards(job.kit.as_ref().expect("a kit"), &job.guide, &lanes::of_job(&job).expect("lanes"));
+    let cards = card::cards(job.kit.as_ref().expect("a kit"), &job, &lanes::of_job(&job).expect("lanes"));
     assert_eq!(cards.iter().map(|c| c.settings.len()).collect::<Vec<_>>(), [1, 0]);
     let flags = cards.iter().map(|c| c.flags.concat()).collect::<Vec<_>>();
     for (flags, words) in [
@@ -256,7 +258,7 @@ fn cards_speak_of_the_kits_own_abrasives() {
         let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
         let job = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
         let kit = job.kit.as_ref().expect("a kit");
-        let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
+        let cards = card::cards(kit, &job, &lanes::of_job(&job).expect("lanes"));
         words(card_sheets(&job, kit, &cards, PaperSize::A4, Some("try plane")))
     };
     let stones = said(json!(["1000 water-stone", "4000 water-stone", "8000 water-stone"]));
@@ -294,33 +296,165 @@ fn a_drift_in_the_guide_is_said() {
     let steep = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
     for (job, drifts) in [(steep, true), (job(), false)] {
         let kit = job.kit.as_ref().expect("a kit");
-        let cards = card::cards(kit, &job.guide, &lanes::of_job(&job).expect("lanes"));
+        let cards = card::cards(kit, &job, &lanes::of_job(&job).expect("lanes"));
         let own = words(card_sheets(&job, kit, &cards, PaperSize::A4, Some("jack")));
         assert_eq!(own.contains("its angle grows by 0.5°. Clamp it again"), drifts, "{own}");
     }
 }
 
-/// Nothing overlaps anything on any paper, with words as long as a kit may have them.
+/// All papers that cards are made on.
+const PAPERS: [PaperSize; 6] =
+    [PaperSize::A4, PaperSize::A3, PaperSize::Letter, PaperSize::A5, PaperSize::HalfLetter, PaperSize::Index];
+
+/// Whether a paper bears two cards side by side.
+fn bears_two(size: PaperSize) -> bool {
+    matches!(size, PaperSize::A4 | PaperSize::A3 | PaperSize::Letter)
+}
+
+/// The lettering of the groups whose ids end so, whatever card of a sheet they are on.
+fn lettering<'a>(sheet: &'a Sheet, ends: &str) -> Vec<&'a Text> {
+    let groups = sheet.groups.iter().filter(|g| g.id.ends_with(ends));
+    groups.flat_map(|g| &g.marks).filter_map(|m| if let Mark::Text(t) = m { Some(t) } else { None }).collect()
+}
+
+/// Share of the frame's squares of 5 mm that the box around some mark touches; frames themselves do not count.
+fn used(sheet: &Sheet) -> f64 {
+    const SQUARE: f64 = 5.0;
+    let bounds = |group: &stopwright::drawing::Group| clash::extent(std::slice::from_ref(group));
+    let frame = bounds(sheet.groups.iter().find(|g| g.id == "frame").expect("a frame"));
+    let (wide, high) = ((frame.width() / SQUARE) as usize, (frame.height() / SQUARE) as usize);
+    let mut taken = vec![false; wide * high];
+    for mark in sheet.groups.iter().filter(|g| g.class != "frame").flat_map(|g| &g.marks) {
+        let mut one = stopwright::drawing::Group::new("one", "note");
+        one.marks.push(mark.clone());
+        let all = bounds(&one);
+        let squares = |low: f64, high: f64, most: usize| {
+            let at = |mm: f64| (mm / SQUARE).floor().clamp(0.0, most as f64 - 1.0) as usize;
+            at(low)..=at(high)
+        };
+        for row in squares(all.y0 - frame.y0, all.y1 - frame.y0, high) {
+            for column in squares(all.x0 - frame.x0, all.x1 - frame.x0, wide) {
+                taken[row * wide + column] = true;
+            }
+        }
+    }
+    taken.iter().filter(|taken| **taken).count() as f64 / taken.len() as f64
+}
+
+/// Names as long as a kit may have them: accents on capitals, words that are wider than a cell, letters that hang.
+const NAMES: [&str; 4] = [
+    "a name of forty characters, as it may be",
+    "Stemmeisensatzverlängerungsgriff für Ůhoř",
+    "thick Ůhoř with a long boxwood handle, by the jig",
+    "WWWWWWWWWWWWWWWWWWWW MMMMMMMMMMMMMMMMMM",
+];
+
+/// Nothing overlaps anything on any paper, with words as long as a kit may have them; no card is lost, none is cut off, and
+/// no page is under a third full.
 #[test]
 fn cards_are_clear_on_every_paper() {
     let job = job();
     let mut kit = job.kit.clone().expect("a kit");
-    kit.blades[1].name = "a name of forty characters, as it may be".into();
+    kit.blades.iter_mut().zip(NAMES).for_each(|(blade, name)| blade.name = name.into());
     let set = lanes::of_job(&Job { kit: Some(kit.clone()), ..job.clone() }).expect("lanes");
-    let cards = card::cards(&kit, &job.guide, &set);
-    let sizes =
-        [PaperSize::A4, PaperSize::A3, PaperSize::Letter, PaperSize::A5, PaperSize::HalfLetter, PaperSize::Index];
-    for units in [stopwright::units::Units::Mm, stopwright::units::Units::Inch] {
-        let job = Job { units, ..job.clone() };
-        for size in sizes {
+    let cards = card::cards(&kit, &job, &set);
+    for units in ["mm", "in", "both"] {
+        let inches = units != "mm";
+        let written = Written { mm: units != "in", inches, ..Written::of(Units::Mm) };
+        let job = Job { written, ..job.clone() };
+        for size in PAPERS {
             let sheets = card_sheets(&job, &kit, &cards, size, None);
-            assert!(sheets.len() > kit.blades.len());
+            // A card a blade and the kit's, on a sheet each or two a sheet; a card may take more.
+            let fewest = (kit.blades.len() + 1).div_ceil(if bears_two(size) { 2 } else { 1 });
+            assert!(sheets.len() >= fewest, "{size:?}");
             for (name, sheet) in &sheets {
-                assert_eq!(clash::find(sheet), [], "{name} {size:?} {units:?}");
+                assert_eq!(clash::find(sheet), [], "{name} {size:?} {units}");
                 let ids: BTreeSet<&str> = sheet.groups.iter().map(|g| g.id.as_str()).collect();
                 assert_eq!(ids.len(), sheet.groups.len(), "{name} {size:?}");
+                assert!(used(sheet) >= 1.0 / 3.0, "{name} {size:?} {units}: {}", used(sheet));
+            }
+            let headings = sheets.iter().map(|(_, sheet)| {
+                let lines = lettering(sheet, "heading").into_iter().filter(|text| text.bold);
+                lines.map(|text| text.words.as_str()).collect::<String>().replace(' ', "")
+            });
+            let headings: String = headings.collect();
+            for blade in &kit.blades {
+                assert!(headings.contains(&blade.name.replace(' ', "")), "{}: {headings}", blade.name);
             }
         }
+    }
+}
+
+/// Every card leads with its lanes' signs, 20 mm high or more, and a figure of the lane in use, and has a box for each grade.
+#[test]
+fn cards_are_read_from_two_metres() {
+    let job = job();
+    let kit = job.kit.as_ref().expect("a kit");
+    let cards = card::cards(kit, &job, &lanes::of_job(&job).expect("lanes"));
+    for size in PAPERS {
+        for card in &cards {
+            let sheets = card_sheets(&job, kit, &cards, size, Some(&card.blade));
+            let first = &sheets[0].1;
+            let signs: Vec<&Text> = lettering(first, "-lane");
+            let lanes: Vec<&str> = card.settings.iter().map(|s| s.lane.as_str()).collect();
+            assert_eq!(signs.iter().map(|t| t.words.as_str()).collect::<Vec<_>>(), lanes, "{} {size:?}", card.blade);
+            assert!(signs.iter().all(|t| t.height >= 20.0), "{signs:?}");
+            for part in ["use-block", "use-body", "use-blade", "use-words"] {
+                assert!(first.groups.iter().any(|g| g.id.ends_with(part)), "{} {size:?}: {part}", card.blade);
+            }
+            let figure: Vec<&str> = lettering(first, "use-words").iter().map(|t| t.words.as_str()).collect();
+            assert_eq!(figure, ["fence", "edge", "clamp"]);
+            let boxes = sheets.iter().flat_map(|(_, s)| &s.groups).filter(|g| g.id == "shape" || g.id == "hone");
+            let boxes = boxes.flat_map(|g| &g.marks).filter(|m| matches!(m, Mark::Path { closed: true, .. })).count();
+            let hones = card.settings.iter().any(|s| s.bevel == Bevel::Primary);
+            let shaping = card.steps.iter().filter(|s| s.work == Work::Primary).count();
+            assert_eq!(boxes, card.steps.len() - if hones { 0 } else { shaping }, "{} {size:?}", card.blade);
+            let dots: Vec<f64> = sheets
+                .iter()
+                .flat_map(|(_, s)| &s.groups)
+                .filter(|g| g.id.starts_with("finger-") && g.id != "finger-places")
+                .flat_map(|g| g.data.iter().filter(|(name, _)| *name == "at"))
+                .map(|(_, at)| at.parse().expect("a number"))
+                .collect();
+            // Dots stand on both sides alike, and there are some on a card with a planned camber.
+            assert!(dots.iter().all(|at| dots.contains(&-at)), "{dots:?}");
+            assert_eq!(dots.is_empty(), card.camber.is_none(), "{} {size:?}", card.blade);
+        }
+    }
+}
+
+/// J and Q hang below the line: nothing below runs into them, on any paper.
+#[test]
+fn signs_that_hang_are_clear_of_what_is_below() {
+    let job = job();
+    let kit = job.kit.as_ref().expect("a kit");
+    let mut cards = card::cards(kit, &job, &lanes::of_job(&job).expect("lanes"));
+    for (card, sign) in cards.iter_mut().zip(["J", "Q", "W", "JJ"]) {
+        card.settings.iter_mut().for_each(|s| s.lane = sign.into());
+    }
+    for size in PAPERS {
+        for (name, sheet) in card_sheets(&job, kit, &cards, size, None) {
+            assert_eq!(clash::find(&sheet), [], "{name} {size:?}");
+        }
+    }
+}
+
+/// On index cards of 3 × 5 in a blade has the two sides of one card, and so has the kit; on other papers it has one side.
+#[test]
+fn a_blade_has_one_card() {
+    let job = job();
+    let kit = job.kit.as_ref().expect("a kit");
+    let cards = card::cards(kit, &job, &lanes::of_job(&job).expect("lanes"));
+    let all = kit.blades.len() + 1;
+    for size in PAPERS {
+        let sheets = card_sheets(&job, kit, &cards, size, None);
+        let wanted = match size {
+            PaperSize::Index => 2 * all,
+            size if bears_two(size) => all.div_ceil(2),
+            _ => all,
+        };
+        let names: Vec<&str> = sheets.iter().map(|(name, _)| name.as_str()).collect();
+        assert_eq!(sheets.len(), wanted, "{size:?}: {names:?}");
     }
 }
 

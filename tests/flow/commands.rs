@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use serde_json::{Value, json};
 
-use super::support::{demo, file, job_of, program, reference_guide, refusal, stdout};
+use super::support::{demo, file, job_of, program, reference_guide, refusal, stdout, words_of};
 
 #[test]
 fn make_leaves_everything_in_one_folder_and_says_so() {
@@ -20,8 +20,8 @@ fn make_leaves_everything_in_one_folder_and_says_so() {
     }
     // The summary says what to do next, and on demand lists every file; no line of it is wider than a terminal.
     for words in [
-        "10 files in out/tool-chest; --details lists them.",
-        "\nNext: Print block.3mf · read block.pdf\n",
+        "12 files in out/tool-chest; --details lists them.",
+        "\nNext: Print block.3mf · read block.pdf · open index.html in a browser\n",
         "sits 29.90 mm below the table",
         "These figures are calculated",
     ] {
@@ -50,7 +50,7 @@ fn make_and_offsets_agree_and_machines_can_read_both() {
         serde_json::from_str(&fs::read_to_string(folder.path().join("o/offsets.json")).unwrap()).unwrap();
     assert_eq!(table, written);
     assert_eq!(table["lanes"], made["lanes"]);
-    assert_eq!(made["files"].as_array().unwrap().len(), 10);
+    assert_eq!(made["files"].as_array().unwrap().len(), 12);
     let lane = &table["lanes"][1];
     let mut fields: Vec<&String> = lane.as_object().unwrap().keys().collect();
     fields.sort();
@@ -139,8 +139,9 @@ fn lands_that_nobody_measured_are_warned_of_first() {
         let out = folder.path().join(command);
         stdout(&[command, &job, "--out", &out.display().to_string()]);
         let files = fs::read_dir(out).unwrap().map(|entry| entry.unwrap().path());
-        let said =
-            |path: PathBuf| fs::read_to_string(path).is_ok_and(|svg| svg.contains("side lands was not measured"));
+        let said = |path: PathBuf| {
+            fs::read_to_string(path).is_ok_and(|svg| words_of(&svg).contains("side lands was not measured"))
+        };
         assert!(files.filter(|path| path.extension().is_some_and(|e| e == "svg")).any(said), "{command}");
     }
     // A firmer's land is its whole side.
@@ -385,7 +386,16 @@ fn quiet_is_quiet_and_block_makes_the_block_alone() {
     let mut names: Vec<String> =
         fs::read_dir(folder.path().join("b")).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
     names.sort();
-    let block = ["block.3mf", "block.pdf", "block.step", "block.stl", "block.svg", "picture.png", "picture.svg"];
+    let block = [
+        "block-sheet-2.svg",
+        "block.3mf",
+        "block.pdf",
+        "block.step",
+        "block.stl",
+        "block.svg",
+        "picture.png",
+        "picture.svg",
+    ];
     assert_eq!(names, [&[".stopwright"], &block[..]].concat());
 }
 
@@ -424,7 +434,7 @@ fn only_what_a_job_has_is_made() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("out");
     let demo = demo().display().to_string();
-    for (only, missing) in [("cards", "cards"), ("index,stl", "index"), ("gauges,cards,offsets", "cards, gauges")] {
+    for (only, missing) in [("cards", "cards"), ("gauges,cards,offsets", "cards, gauges")] {
         let said = refusal(&["make", &demo, "--only", only, "--out", out.to_str().unwrap()]);
         assert!(said.contains(&format!("{missing}, which only a job with a \"kit\" has")), "{said}");
         assert!(said.contains("stl, 3mf, step"), "{said}");

@@ -51,7 +51,8 @@ fn assert_whole_title(sheet: &Sheet) {
 fn title_blocks_of_single_sheets_are_whole() {
     let (job, layout) = super::support::laid_out(&job_of(3, 3));
     let block = stopwright::block::slabs::build(&layout).unwrap();
-    assert_whole_title(&stopwright::block::sheets::drawing::sheet(&job, &layout, &block.stack).unwrap());
+    let drafts = stopwright::block::sheets::drawing::sheets(&job, &layout, None, &block.stack).unwrap();
+    stopwright::views::assembly::numbered(drafts).iter().for_each(assert_whole_title);
     let set = stopwright::lanes::of_job(&job).unwrap();
     let at_block = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0, foot_relief: true };
     for stand in [Stand::Stone, at_block] {
@@ -270,12 +271,13 @@ fn limits_of_fractions_leave_something_between_them() {
     assert!(finer.into_iter().all(|count| count > 0), "{finer:?}");
 }
 
-/// ISO 2768-1, table 1, class c: 3 to 6 mm ±0.3, to 30 ±0.5, to 120 ±0.8, to 400 ±1.2. The first step of the order of
-/// work says those that the parts need.
+/// ISO 2768-1, table 1, class c: 3 to 6 mm ±0.3, to 30 ±0.5, to 120 ±0.8, to 400 ±1.2. The step that cuts to length says
+/// those that the parts need.
 #[test]
 fn sizes_are_held_to_iso_2768() {
     assert_eq!(work::COARSE, [(6.0, 0.3), (30.0, 0.5), (120.0, 0.8), (400.0, 1.2)]);
-    let check = |jig: &Jig| work::before(jig)[0].check.clone();
+    let cut = |jig: &Jig| work::before(jig).into_iter().find(|step| step.title == "Cut to length");
+    let check = |jig: &Jig| cut(jig).map_or_else(String::new, |step| step.check);
     let (_, large) = jig_of(&wooden(3, 3, json!({})));
     assert!(check(&large).contains("to 120 mm within ±0.8 mm, to 400 mm within ±1.2 mm"), "{}", check(&large));
     let (_, small) = jig_of(&wooden(0, 1, json!({})));
@@ -346,7 +348,7 @@ fn cautions_stand_once_in_the_order_of_work() {
         ("mdf", 0.0, false, "Make it fast"),
         ("mdf", 1.5, false, "Face the strips"),
         ("plywood", 1.5, true, "Fix the cleat"),
-        ("timber", 1.5, true, "Cut out"),
+        ("timber", 1.5, true, "Plane the battens"),
     ];
     for (board, facing, cleat, glued) in cases {
         let mut wood = json!({ "board": { "material": board }, "fences": { "facing": facing }, "cleat": cleat });
@@ -363,7 +365,7 @@ fn cautions_stand_once_in_the_order_of_work() {
             assert_eq!(places.len(), times, "{words}");
             places
         };
-        assert_eq!(at("MDF makes fine dust"), if board == "mdf" { vec!["Cut out"] } else { vec![] });
+        assert_eq!(at("MDF makes fine dust"), if board == "mdf" { vec!["Plane the battens"] } else { vec![] });
         assert_eq!(at("Glues may harm skin"), [glued]);
         assert_eq!(at("At a router, a CNC machine or a laser"), ["Lay out"]);
         assert_eq!(at("Rags wet with oil or solvent"), ["Letter and finish"]);
@@ -382,6 +384,32 @@ fn the_template_for_machines_is_the_plan() {
         assert_eq!(points[2], Point::new(fence.area.x1, fence.area.y1));
     }
     assert_eq!(on("PILOTS").len(), jig.fences.iter().map(|f| f.screws.len()).sum::<usize>());
+}
+
+/// Marks are broken where a lane is lettered, also where a name is wider than its lane.
+#[test]
+fn no_mark_of_the_template_for_machines_runs_through_lettering() {
+    for (irons, chisels) in [(3, 3), (0, 6)] {
+        let (_, jig) = jig_of(&wooden(irons, chisels, json!({})));
+        let layers = template::layers(&jig);
+        let on = |name: &str| &layers.iter().find(|l| l.name.as_str() == name).unwrap().shapes;
+        let boxes = on("LETTERING").iter().map(|shape| {
+            let Shape::Text { at, height, turn, words } = shape else { panic!("{shape:?}") };
+            let wide = stopwright::shape::font::width(words, *height, false);
+            let sign = if *turn == 0.0 { 1.0 } else { -1.0 };
+            Rect::from_points(*at - (0.0, sign * 0.3 * height), *at + (sign * wide, sign * height))
+        });
+        let boxes: Vec<Rect> = boxes.collect();
+        let (mut drawn, whole) = (0.0, jig.lanes.iter().flat_map(|p| jig.mark_lines(p)));
+        for shape in on("MARKS") {
+            let Shape::Line { from, to } = shape else { panic!("{shape:?}") };
+            let line = Rect::from_points(*from, *to);
+            assert!(boxes.iter().all(|b| b.x0 >= line.x1 || b.x1 <= line.x0 || b.y0 >= line.y1 || b.y1 <= line.y0));
+            drawn += from.distance(*to);
+        }
+        let whole: f64 = whole.map(|[a, b]| a.distance(b)).sum();
+        assert!(drawn > 0.4 * whole && drawn < whole, "{drawn} of {whole}");
+    }
 }
 
 #[test]
@@ -514,5 +542,140 @@ fn bad_wood_is_refused_with_its_place() {
     for bars in ["80,100", "99", "a,b"] {
         let path = file(folder.path(), "job.json", &wooden(1, 0, json!({})));
         assert!(refusal(&["cutsheet", &path, "--printed-bar", bars]).contains("--printed-bar"));
+    }
+}
+
+fn all_groups(sheets: &[Sheet]) -> impl Iterator<Item = &stopwright::drawing::Group> {
+    sheets.iter().flat_map(|s| &s.groups)
+}
+
+fn count_of(sheets: &[Sheet], prefix: &str) -> usize {
+    let is_numbered = |id: &str| id.strip_prefix(prefix).is_some_and(|rest| rest.bytes().all(|b| b.is_ascii_digit()));
+    all_groups(sheets).filter(|g| is_numbered(&g.id)).count()
+}
+
+/// A cleat that is asked for is in the plan, the section and both pictures, with every one of its screws.
+#[test]
+fn a_cleat_is_drawn_wherever_it_is() {
+    for cleat in [true, false] {
+        let (jig, sheets) = sheets_of(&wooden(3, 3, json!({ "cleat": cleat })));
+        let screws = jig.cleat.as_ref().map_or(0, |c| c.screws.len());
+        assert_eq!(jig.cleat.is_some(), cleat);
+        assert_eq!(count_of(&sheets, "plan-cleat-screw-"), screws);
+        assert_eq!(count_of(&sheets, "apart-cleat-screw-"), screws);
+        let there = |id: &str| all_groups(&sheets).any(|g| g.id == id && !g.marks.is_empty());
+        for id in ["plan-cleat", "section-cleat-screw", "section-number-cleat", "picture-cleat", "apart-cleat"] {
+            assert_eq!(there(id), cleat, "{id}");
+        }
+        // Screws, washers and pins of the fences too.
+        let total: usize = jig.fences.iter().map(|f| f.screws.len()).sum();
+        for what in ["apart-screw-", "apart-washer-", "picture-screw-", "picture-washer-"] {
+            let drawn = all_groups(&sheets).filter(|g| g.id.starts_with(what) && !g.id.ends_with("-faces")).count();
+            assert_eq!(drawn, total, "{what}");
+        }
+    }
+}
+
+/// Every part of the cut list has its number in the exploded view, whose leader ends on what is seen of that part.
+#[test]
+fn part_numbers_stand_at_their_parts() {
+    for wood in [json!({}), json!({ "cleat": false }), json!({ "fences": { "facing": 2, "width": 24 } })] {
+        let (jig, sheets) = sheets_of(&wooden(3, 3, wood));
+        let sheet = sheets.iter().find(|s| s.groups.iter().any(|g| g.id == "apart-board")).unwrap();
+        let value = |g: &stopwright::drawing::Group, name: &str| {
+            g.data.iter().find(|(n, _)| *n == name).map(|(_, value)| value.clone())
+        };
+        let mut middles: Vec<Point> = Vec::new();
+        for part in &jig.parts {
+            let id = format!("balloon-{}", part.number);
+            let balloon = sheet.groups.iter().find(|g| g.id == id).unwrap_or_else(|| panic!("no {id}"));
+            let said = |m: &Mark| matches!(m, Mark::Text(t) if t.words == part.number);
+            assert!(balloon.marks.iter().any(said), "{id}");
+            let circles = || {
+                balloon.marks.iter().filter_map(|m| {
+                    if let Mark::Circle { centre, radius, .. } = m { Some((*centre, *radius)) } else { None }
+                })
+            };
+            let dot = circles().min_by(|a, b| a.1.total_cmp(&b.1)).unwrap().0;
+            middles.push(circles().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap().0);
+            let of_part = sheet
+                .groups
+                .iter()
+                .filter(|g| g.id.starts_with("apart-") && value(g, "part").as_deref() == Some(part.number.as_str()));
+            let faces: Vec<String> = of_part.map(|g| format!("{}-faces", g.id)).collect();
+            let seen = sheet.groups.iter().filter(|g| faces.contains(&g.id)).flat_map(|g| &g.marks);
+            use kurbo::Shape as _;
+            assert!(seen.into_iter().any(|m| m.path().winding(dot) != 0), "{id} ends beside its part");
+        }
+        for (i, a) in middles.iter().enumerate() {
+            assert!(middles[i + 1..].iter().all(|b| a.distance(*b) > 8.4), "{middles:?}");
+        }
+    }
+}
+
+/// How much of a sheet is used: the squares of 5 mm in its frame and outside the title block that bounds of marks touch.
+fn used(sheet: &Sheet) -> f64 {
+    use kurbo::Shape as _;
+    const SQUARE: f64 = 5.0;
+    let bounds = |group: &stopwright::drawing::Group| -> Vec<Rect> {
+        group.marks.iter().map(|mark| mark.path().bounding_box()).collect()
+    };
+    let frame = sheet.paper.frame();
+    let title = sheet.groups.iter().find(|g| g.id == "title-block").unwrap();
+    let title = bounds(title).into_iter().reduce(|a, b| a.union(b)).unwrap();
+    let marks: Vec<Rect> = sheet.groups.iter().filter(|g| g.class != "frame").flat_map(bounds).collect();
+    let (mut free, mut taken) = (0, 0);
+    for row in 0..(frame.height() / SQUARE) as usize {
+        for column in 0..(frame.width() / SQUARE) as usize {
+            let at = frame.origin() + (column as f64 * SQUARE, row as f64 * SQUARE);
+            let square = Rect::from_origin_size(at, (SQUARE, SQUARE));
+            let touches = |r: &Rect| r.x0 < square.x1 && r.x1 > square.x0 && r.y0 < square.y1 && r.y1 > square.y0;
+            if !touches(&title) {
+                free += 1_u32;
+                taken += usize::from(marks.iter().any(touches));
+            }
+        }
+    }
+    taken as f64 / f64::from(free)
+}
+
+/// No page for one line or one part: at least a third of every page is used, and the pages are fewer than their subjects.
+#[test]
+fn pages_of_the_shop_are_shared_and_filled() {
+    for (irons, chisels) in [(1, 0), (3, 3), (6, 6)] {
+        for (lengths, size) in [("mm", "A4"), ("in", "Letter"), ("mm", "A3")] {
+            let mut value = wooden(irons, chisels, json!({ "lengths": lengths }));
+            value["sheet"] = json!({ "size": size });
+            let (_, sheets) = sheets_of(&value);
+            let drawn = |s: &&Sheet, id: &str| s.groups.iter().any(|g| g.id == id);
+            let pages: Vec<&Sheet> =
+                sheets.iter().filter(|s| drawn(s, "cautions") && !drawn(s, "plan-board")).collect();
+            for page in &pages {
+                assert!(used(page) >= 1.0 / 3.0, "{:.2} of {} of {value}", used(page), page.title);
+            }
+        }
+    }
+}
+
+/// A jig too long for its sheets is shown in stretches: every lane on one of them, nothing beyond a frame.
+#[test]
+fn many_lanes_are_spread_over_sheets() {
+    let mut value = wooden(1, 1, json!({}));
+    for setting in 0..2 {
+        value["settings"][setting]["angles"] = (0..28).map(|i| 24.0 + 0.5 * f64::from(i)).collect();
+    }
+    value["sheet"] = json!({ "size": "A4" });
+    let (jig, sheets) = sheets_of(&value);
+    let plans: Vec<&Sheet> = sheets.iter().filter(|s| s.groups.iter().any(|g| g.id == "plan-board")).collect();
+    // As wide as the paper at half size: half a metre of jig or so on each.
+    let most = (jig.length / 200.0).ceil() as usize;
+    assert!(plans.len() > 1 && plans.len() <= most, "{} sheets for {} mm", plans.len(), jig.length);
+    for sheet in &plans {
+        assert_eq!(clash::find(sheet), [], "{}", sheet.title);
+        assert!(sheet.groups.iter().any(|g| g.id.starts_with("plan-break-")), "its ends are broken off");
+    }
+    for placed in &jig.lanes {
+        let id = format!("label-{}", placed.lane.request.id);
+        assert_eq!(plans.iter().filter(|s| s.groups.iter().any(|g| g.id == id)).count(), 1, "{id}");
     }
 }

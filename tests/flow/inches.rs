@@ -16,6 +16,7 @@ use stopwright::lane::report::{self, Shown};
 use stopwright::lanes;
 use stopwright::terms::LengthsShown;
 use stopwright::units::MM_PER_INCH;
+use stopwright::views::assembly::numbered;
 
 /// What a reader of inches sees in millimetres all the same, and why.
 const STAYS: [(&str, &str); 4] = [
@@ -265,6 +266,11 @@ fn no_finer_fraction_is_seen_than_was_asked_for() {
     }
 }
 
+/// All groups of several sheets as those of one.
+fn whole(sheets: &[Sheet]) -> Sheet {
+    Sheet { groups: sheets.iter().flat_map(|sheet| sheet.groups.clone()).collect(), ..sheets[0].clone() }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { max_global_rejects: 4000, ..cases(50) })]
 
@@ -278,18 +284,25 @@ proptest! {
         let Ok(set) = lanes::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
         let Ok(layout) = block::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
         let solid = slabs::build(&layout).unwrap();
-        let Ok(sheet) = drawing::sheet(&job, &layout, &solid.stack) else { return Err(TestCaseError::reject("too many")) };
-        prop_assert_eq!(clash::find(&sheet), []);
+        let Ok(drafts) = drawing::sheets(&job, &layout, None, &solid.stack) else {
+            return Err(TestCaseError::reject("too many"))
+        };
+        let sheets = numbered(drafts);
+        for sheet in &sheets {
+            prop_assert_eq!(clash::find(sheet), []);
+        }
         let picture = picture::picture(&solid.stack, "block", picture::USUAL);
-        let printing = printing::sheets(&job, &layout, None, &[("block", &solid.stack)], &picture);
-        for sheet in printing.iter().chain([&sheet]) {
+        let printing = numbered(printing::sheets(&job, &layout, None, &[("block", &solid.stack)], &picture));
+        for sheet in printing.iter().chain(&sheets) {
             prop_assert_eq!(metric(&lettering(sheet)), Vec::<String>::new());
         }
         let lanes: Vec<_> = layout.lanes.iter().map(|placed| &placed.lane).collect();
         let shown = Shown { written: job.written, details: true };
         prop_assert_eq!(metric(&report::table(&job.guide.name, &lanes, shown)), Vec::<String>::new());
         let numbers = report::offsets(&job.guide.name, lanes.iter().copied()).lanes;
-        let (fractions, decimals) = (cells(&sheet, "table-", "-inches"), cells(&sheet, "table-", "-fence_distance"));
+        let of_drawing = whole(&sheets);
+        let cells = |end: &str| cells(&of_drawing, "table-", end);
+        let (fractions, decimals) = (cells("-inches"), cells("-fence_distance"));
         prop_assert_eq!(fractions.len(), numbers.len());
         for lane in numbers {
             let inches = lane.fence_distance / MM_PER_INCH;
@@ -307,8 +320,11 @@ fn both_units_stand_on_one_sheet() {
     let mut job = parsed(&job_of(3, 3));
     job.show(LengthsShown::Both);
     let layout = block::lay_out(&job, &lanes::of_job(&job).unwrap()).unwrap();
-    let sheet = drawing::sheet(&job, &layout, &slabs::build(&layout).unwrap().stack).unwrap();
-    assert_eq!(clash::find(&sheet), []);
+    let sheets = numbered(drawing::sheets(&job, &layout, None, &slabs::build(&layout).unwrap().stack).unwrap());
+    for sheet in &sheets {
+        assert_eq!(clash::find(sheet), []);
+    }
+    let sheet = whole(&sheets);
     let words = lettering(&sheet);
     assert!(
         words.contains("mm [in]") && words.lines().any(|line| line.contains('±') && line.contains(" [")),

@@ -32,6 +32,14 @@ fn words(label: &Label) -> String {
     label.lines.iter().map(|l| l.words.as_str()).collect::<Vec<_>>().join(" ")
 }
 
+/// What a lane reads but for its projection, which is the line with a decimal point and no degree sign.
+fn without_projection(label: &Label) -> String {
+    let is_projection =
+        |words: &str| words.contains('.') && words.chars().all(|c| c.is_ascii_digit() || ".\"".contains(c));
+    let lines = label.lines.iter().map(|l| l.words.as_str()).filter(|words| !is_projection(words));
+    lines.collect::<Vec<_>>().join(" ")
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 80, max_global_rejects: 4000, ..ProptestConfig::default() })]
 
@@ -62,9 +70,24 @@ proptest! {
             let meets = |r: Rect| !label.extent.intersect(r).is_zero_area();
             prop_assert!(!labels[i + 1..].iter().any(|other| meets(other.extent)));
             for hole in &layout.screw_holes {
-                prop_assert!(!meets(Rect::from_center_size(*hole, (8.0, 8.0))), "a screw's head covers {label:?}");
+                prop_assert!(!meets(Rect::from_center_size(*hole, (9.99, 9.99))), "a screw's head covers {label:?}");
             }
         }
+        // One large height and one small for all lanes, none below 3 mm.
+        let of_lanes = || labels.iter().filter(|l| l.lane.is_some());
+        let mut heights: Vec<i64> =
+            of_lanes().flat_map(|l| &l.lines).map(|line| (1000.0 * line.height).round() as i64).collect();
+        heights.sort_unstable();
+        heights.dedup();
+        prop_assert!(heights.len() <= 2 && heights.iter().all(|h| *h >= 3000), "{heights:?}");
+        // No two lanes read alike, whatever their projections.
+        let mut read: Vec<String> = of_lanes().map(without_projection).collect();
+        read.sort();
+        let all = read.len();
+        read.dedup();
+        prop_assert_eq!(read.len(), all, "lanes read alike: {:?}", read);
+        // Whose block it is stands in a frame of its own, and nothing else does.
+        prop_assert!(labels.iter().all(|l| l.lane.is_none() == l.frame.is_some()));
         // Gaps between all signs stay open and strokes whole: as many pieces and holes, half a nozzle thinner or
         // thicker (mathematical morphology; Serra, Image Analysis and Mathematical Morphology, from memory).
         let parts = |s: &Shapes| (s.len(), s.iter().map(Vec::len).sum::<usize>());
@@ -88,13 +111,19 @@ fn each_lane_says_its_tool_angle_and_projection_toward_its_own_edge() {
     assert!(layout.lettering.notes.is_empty(), "{:?}", layout.lettering.notes);
     for placed in &layout.lanes {
         let label = of_lane(&layout, &placed.lane.request.id).unwrap();
-        let expected = format!(
-            "{} {}°  {:.1}",
-            placed.lane.request.label.to_uppercase(),
-            placed.lane.request.angle,
-            placed.lane.setting.projection
+        let mut said: Vec<&str> = label.lines.iter().map(|l| l.words.as_str()).collect();
+        let angle = format!("{}°", placed.lane.request.angle);
+        assert_eq!(said[0], angle);
+        let mut expected =
+            [angle, placed.lane.request.label.to_uppercase(), format!("{:.1}", placed.lane.setting.projection)];
+        said.sort_unstable();
+        expected.sort_unstable();
+        assert_eq!(said, expected);
+        // The angle stands out.
+        assert!(
+            label.lines[1..].iter().all(|l| label.lines[0].height >= 1.5 * l.height && l.height >= 3.0),
+            "{label:?}"
         );
-        assert_eq!(words(label), expected);
         // It stands next to its fence and is read from its edge: the first line is the farther one.
         let first = label.lines[0].at.y;
         let last = label.lines[label.lines.len() - 1].at.y;
@@ -111,7 +140,7 @@ fn each_lane_says_its_tool_angle_and_projection_toward_its_own_edge() {
         assert!((label.extent.center().x - placed.centre).abs() < 1e-6, "in the middle of its lane");
     }
     let mark = layout.lettering.labels.iter().find(|l| l.lane.is_none()).unwrap();
-    assert!(words(mark).replace(' ', "").contains("NARROW-SIDE-CLAMP"), "{}", words(mark));
+    assert!(words(mark).contains("NARROW-SIDE-CLAMP"), "{}", words(mark));
 }
 
 #[test]
@@ -134,7 +163,7 @@ fn a_wider_nozzle_letters_larger() {
         value["block"] = json!({ "middle": 60 });
         let (_, layout) = laid_out(&value);
         assert!(layout.lettering.notes.is_empty(), "{:?}", layout.lettering.notes);
-        layout.lettering.labels[0].height
+        layout.lettering.labels[0].lines.iter().map(|l| l.height).fold(f64::INFINITY, f64::min)
     };
     assert!(height(0.25) >= 3.0);
     assert!(height(0.8) > 5.5);
@@ -187,5 +216,22 @@ fn inches_are_lettered_in_inches() {
     let (_, layout) = laid_out(&value);
     let placed = &layout.lanes[0];
     let label = words(of_lane(&layout, &placed.lane.request.id).unwrap());
-    assert!(label.ends_with(&format!("{:.3}\"", placed.lane.setting.projection / 25.4)), "{label}");
+    assert!(label.contains(&format!("{:.3}\"", placed.lane.setting.projection / 25.4)), "{label}");
+}
+
+/// Two names that relief cannot tell apart get what does, and that is said.
+#[test]
+fn lanes_that_would_read_alike_are_told_apart() {
+    let mut value = job_of(1, 0);
+    value["settings"] = json!([
+        { "tool": "plane-iron", "id": "Müller", "angles": [25], "width": 51 },
+        { "tool": "plane-iron", "id": "Mueller", "angles": [25], "width": 44, "thickness": 3 },
+    ]);
+    let (_, layout) = laid_out(&value);
+    let read: Vec<String> =
+        layout.lettering.labels.iter().filter(|l| l.lane.is_some()).map(without_projection).collect();
+    assert!(read.len() == 2 && read[0] != read[1], "{read:?}");
+    assert!(read.iter().any(|r| r.contains("51 MM")) && read.iter().any(|r| r.contains("44 MM")), "{read:?}");
+    let notes = layout.lettering.notes.join("\n");
+    assert!(notes.contains("read alike"), "{notes}");
 }

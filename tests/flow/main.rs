@@ -13,6 +13,7 @@ mod commands;
 mod corrected;
 mod cutsheet;
 mod documents;
+mod drawing_rules;
 mod drawings;
 mod examples;
 mod fit;

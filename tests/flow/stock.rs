@@ -166,6 +166,7 @@ fn stock(lengths: std::ops::Range<i32>, widths: std::ops::Range<i32>) -> impl St
         kerf,
         trim_ends: ends,
         trim_sides: sides,
+        held: 0.0,
     })
 }
 
@@ -218,7 +219,7 @@ proptest! {
             best
         }
         let pieces: Vec<Piece> = lengths.iter().map(|l| piece("strip", f64::from(*l), 20.0, 1, true)).collect();
-        let stock = Stock { length: Some(100.0), width: 20.0, kerf: f64::from(kerf), trim_ends: 0.0, trim_sides: 9.0 };
+        let stock = Stock { length: Some(100.0), width: 20.0, kerf: f64::from(kerf), trim_ends: 0.0, trim_sides: 9.0, held: 0.0 };
         let plan = battens(&pieces, &stock).unwrap();
         check(&plan, &pieces, &Stock { trim_sides: 0.0, ..stock });
         prop_assert!(plan.proven() && plan.boards.iter().flat_map(|b| &b.cuts).all(|c| c.saw == Saw::Crosscut));
@@ -232,8 +233,32 @@ fn the_same_pieces_always_give_the_same_plan() {
     let sizes = [290, 260, 235, 210, 180, 160, 120, 95, 70, 45];
     let piece_of = |(i, l): (usize, &i32)| piece("part", f64::from(*l), f64::from(30 + 17 * i as i32), 2, false);
     let pieces: Vec<Piece> = sizes.iter().enumerate().map(piece_of).collect();
-    let stock = Stock { length: Some(600.0), width: 320.0, kerf: 3.2, trim_ends: 5.0, trim_sides: 5.0 };
+    let stock = Stock { length: Some(600.0), width: 320.0, kerf: 3.2, trim_ends: 5.0, trim_sides: 5.0, held: 0.0 };
     let first = plan(&pieces, &stock).unwrap();
     check(&first, &pieces, &stock);
     assert_eq!(first, plan(&pieces, &stock).unwrap());
+}
+
+/// What is held at the last cut stays whole at the far end, and a board as long as needed is longer by it.
+#[test]
+fn what_is_held_stays_whole() {
+    let pieces = [piece("strip", 50.0, 20.0, 6, false)];
+    for (length, boards) in [(None, 1), (Some(900.0), 1), (Some(480.0), 2)] {
+        let stock = Stock { length, width: 20.0, kerf: 2.0, trim_ends: 10.0, trim_sides: 0.0, held: 300.0 };
+        let plan = battens(&pieces, &stock).unwrap();
+        check(&plan, &pieces, &stock);
+        assert_eq!(plan.boards.len(), boards, "{length:?}");
+        for board in &plan.boards {
+            let last = board.placements.iter().map(|p| p.area.x[1]).fold(0.0, f64::max);
+            assert!(board.length - last >= 310.0 - 1e-9, "{board:?}");
+        }
+    }
+    let none = battens(
+        &pieces,
+        &Stock { length: Some(365.0), width: 20.0, kerf: 2.0, trim_ends: 10.0, trim_sides: 0.0, held: 300.0 },
+    );
+    assert_eq!(
+        none.unwrap_err().to_string(),
+        "strip is 50 × 20 mm: it needs stock of 370 × 20 mm, and there is 365 × 20 mm"
+    );
 }

@@ -164,3 +164,9 @@ pub fn any_job() -> impl Strategy<Value = Value> {
         json!({ "format": 1, "title": "random", "guide": guide, "roller_level": level, "settings": settings, "block": block })
     })
 }
+
+/// The words of a sheet, whatever lines they stand on.
+pub fn words_of(svg: &str) -> String {
+    let texts = svg.split("<text").skip(1).filter_map(|text| text.split_once('>')?.1.split_once('<'));
+    texts.flat_map(|(words, _)| words.split_whitespace()).collect::<Vec<_>>().join(" ")
+}

@@ -179,7 +179,7 @@ fn page(value: &serde_json::Value) -> Sheet {
 fn page_of(job: &Job, layout: &Layout) -> Sheet {
     let block = slabs::build(layout).unwrap();
     let cleat = job.block.cleat.then(|| cleat::cleat_of(layout).ok()).flatten();
-    sheets::words::sheet(job, layout, cleat.as_ref(), &block.stack).unwrap()
+    sheets::words::sheet(job, layout, cleat.as_ref(), &block.stack).unwrap().numbered([1, 1])
 }
 
 fn page_words(sheet: &Sheet) -> Vec<String> {

@@ -3,7 +3,7 @@
 import re
 
 from shapely import affinity
-from shapely.geometry import Polygon
+from shapely.geometry import MultiPoint, box
 
 import checks
 import cutsheet_jobs
@@ -50,25 +50,42 @@ def sheets(made, report):
 
 
 def plan(made, report):
-    """The plan, which lies with the near edge at the left: x of the board runs down the sheet."""
+    """The plan, near edge at the bottom: on one sheet, or in stretches from left to right, each saying where it begins."""
     expected, data = report.of("wood plan"), made.data
     found = [sheet for sheet in made.drawn if "plan-board" in sheet.by_id]
-    if not expected.equal(len(found), 1, "sheets with a plan"):
+    if not expected.expect(found, "no sheet has a plan"):
         return
-    sheet, k = found[0], 1 / found[0].scale
-    west, north, *_ = drawing.board_of(sheet)
-    wanted = {"plan-board": cutsheet_wood.board(data)}
-    wanted |= {f"plan-fence-{i}": cutsheet_wood.rectangle(fence) for i, fence in enumerate(data["fences"], 1)}
-    wanted |= {"plan-cleat": cutsheet_wood.rectangle(data["cleat"])} if data["cleat"] else {}
-    for id, shape in wanted.items():
-        if expected.expect(id in sheet.by_id and sheet.by_id[id].runs, f"no {id}"):
-            drawn = affinity.affine_transform(Polygon(sheet.by_id[id].runs[0]), [0, k, k, 0, -north * k, -west * k])
-            off = drawn.hausdorff_distance(shape)
-            expected.near(off, 0.0, dimensions.written(sheet.scale), f"{id} at {drawn.bounds}, wanted {shape.bounds}")
-    strips = {g.id for g in sheet.groups if re.fullmatch(r"plan-fence-\d+", g.id)}
-    expected.equal(strips - set(wanted), set(), "strips too many")
+    whole, strips = cutsheet_wood.board(data), []
+    for sheet in found:
+        within, k = dimensions.written(sheet.scale), 1 / sheet.scale
+        west, _, _, south = drawing.board_of(sheet)
+        start = float(sheet.by_id["plan-board"].data.get("from", 0.0))
+
+        def on_board(id, sheet=sheet, west=west, south=south, start=start, k=k):
+            # What is hidden is dashed, in lines that make way for lettering.
+            group = sheet.by_id[id]
+            points = [point for run in group.runs for point in run] or [p for s in group.strokes for p in s.line.coords]
+            bounds = MultiPoint(points).bounds
+            return affinity.affine_transform(box(*bounds), [k, 0, 0, -k, start - west * k, south * k])
+
+        drawn = on_board("plan-board")
+        # A stretch has the depth of the board and lies on it.
+        wanted = whole if len(found) == 1 else whole.intersection(box(drawn.bounds[0], -1.0, drawn.bounds[2], whole.bounds[3] + 1.0))
+        expected.near(drawn.hausdorff_distance(wanted), 0.0, within, f"plan-board at {drawn.bounds}, wanted {wanted.bounds}")
+        if data["cleat"]:
+            cleat = cutsheet_wood.rectangle(data["cleat"]).intersection(drawn)
+            if expected.expect("plan-cleat" in sheet.by_id and sheet.by_id["plan-cleat"].strokes, f"{sheet.name} has no cleat"):
+                at = on_board("plan-cleat")
+                expected.near(at.hausdorff_distance(cleat), 0.0, within, f"plan-cleat at {at.bounds}, wanted {cleat.bounds}")
+        strips += [(on_board(g.id), within) for g in sheet.groups if re.fullmatch(r"plan-fence-\d+", g.id)]
+    expected.equal(len(strips), len(data["fences"]), "strips")
+    for i, fence in enumerate(data["fences"], 1):
+        wanted = cutsheet_wood.rectangle(fence)
+        close = any(drawn.hausdorff_distance(wanted) <= within for drawn, within in strips)
+        expected.expect(close, f"strip {i} is not drawn at {wanted.bounds}")
     for place in data["places"]:
-        expected.expect(f"label-{place['id']}" in sheet.by_id, f"{place['id']} has no label")
+        count = sum(f"label-{place['id']}" in sheet.by_id for sheet in found)
+        expected.equal(count, 1, f"labels of {place['id']}")
 
 
 def document(made, report):

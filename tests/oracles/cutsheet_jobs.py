@@ -51,7 +51,7 @@ LIST = [
     ("two-both", 2, "top-clamp", {}, {"lengths": "both", "fraction": 32, "board": timber("sugar-maple")}, []),
     ("two-across", 2, "wide-side-clamp", {"units": "in"}, {"board": timber("white-oak", grain="across")}, []),
     ("two-low", 2, "bench-roller", {"roller_level": "-12 mm"}, {"cleat": False, "lengths": "mm"}, ["--paper", "A4"]),
-    ("six-in", 6, "twin-roller", {"units": "in"}, {"fraction": 32, "fences": {"species": "white-ash"}}, []),
+    ("six-in", 6, "twin-roller", {"units": "in", "tolerance": 0.4}, {"fraction": 32, "fences": {"species": "white-ash"}}, []),
     (
         "six-quarter",
         6,
@@ -87,7 +87,7 @@ LIST = [
         "twelve-soft",
         12,
         "narrow-side-clamp",
-        {"units": "in", "tolerance": 0.25},
+        {"units": "in", "tolerance": 0.2},
         {
             "fences": {"species": "yellow-poplar", "facing": "1/8 in"},
             "lengths": "in",

@@ -181,7 +181,7 @@ def sizes(sheet, words, report):
             continue
         about, value = f"{sheet.name}: {group.id}", group.number("value")
         if not group.id.startswith("dim-fence-"):
-            text = re.sub(r"^(Ø |≥ )", "", group.words())
+            text = re.sub(r"^(Ø |≥ )", "", dimensions.inner(group.data["kind"], group.words(), report.of("wood words"), about))
             report.expect("wood words", words.says(text, value, 1), f"{about}: {group.words()!r} for {value} mm")
         if ":" in sheet.root["data-scale"]:
             dimensions.linear(group, value, sheet.scale, about, report.of("drawing dimensions"))

@@ -178,9 +178,13 @@ CASES = [
     Case("wood stock", "wood", JSON, put(1, "stock", 1, "pieces", 0, "count")),
     Case("wood stock", "wood", JSON, put(0.5, "stock", 1, "plan", "boards", 0, "cuts", 2, "kerf", 0)),
     Case("wood stock", "wood", JSON, put(0.1, "parts", 1, "size", 1)),
+    Case("wood stock", "wood", JSON, put(-1.0, "stock", 0, "pieces", 0, "width")),
+    Case("wood stock", "wood", "Crosscut from the left", text("Crosscut from the left", "Too short to keep")),
+    Case("wood stock", "wood", "cut as a blank", text("cut as a blank", "no room for a blank")),
     Case("wood dxf", "wood", DXF, in_words(rb"(VERTEX\n  8\nFENCES\n 10\n)[^\r]*", rb"\g<1>0.50001")),
     Case("wood dxf", "wood", DXF, in_words(rb"(CIRCLE\n  8\nPILOTS\n.*?\n 40\n)[^\r]*", rb"\g<1>2.5")),
     Case("wood dxf", "wood", DXF, in_words(rb"25%%d", b"26%%d")),
+    Case("wood dxf", "wood", DXF, in_words(rb"(LINE\n  8\nMARKS\n.*?\n 21\n)[^\r]*", rb"\g<1>20.0")),
     Case("tiles put together", "tiles", TILE, in_group("template-fence-1", ' y1="', ' y1="1')),
     Case("tiles put together", "tiles", TILE, in_tag("tile-window", 'data-scale-x="1"', 'data-scale-x="1.0002"')),
     Case("tiles put together", "tiles", TILE, text('id="template-fence-2"', 'id="template-fence-9"')),
@@ -190,7 +194,7 @@ CASES = [
     Case("wood plan", "plan", JSON, put(0.01, "fences", 3, "x", 0)),
     Case("wood plan", "plan", FENCE, text('id="label-plane-iron-25"', 'id="label"')),
     Case("wood numbers", "numbers", JSON, put(0.01, "board", "depth")),
-    Case("wood sheets", "sheets", FENCE, text("\nA4 2/", "\nA4 3/")),
+    Case("wood sheets", "sheets", FENCE, text(r"\nsheet\n(.*?)\n(\d+) of ", r"\nsheet\n\1\n9\2 of ")),
     Case("wood sheets", "sheets", SETTING, text("rules", "habits", count=0)),
 ]
 """At least one for each group of what a jig is."""

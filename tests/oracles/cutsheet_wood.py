@@ -3,6 +3,7 @@
 import itertools
 import math
 
+from shapely import unary_union
 from shapely.geometry import LineString, Point, box
 
 import asked
@@ -17,7 +18,7 @@ GROUPS = {
     "wood movement": "EMC and D·C·ΔM of the Wood Handbook (FPL-GTR-190, eq. 4-5 and 13-2, table 13-5 from memory)",
     "wood drift angles": "the angle that a drifted fence sets, by numeric turning (1e-6 degrees)",
     "wood stock": "shapely: pieces lie in the stock, a kerf apart, edge-to-edge cuts free them, all parts are there",
-    "wood dxf": "ezdxf: board, fences, holes, marks and cleat are those of cutsheet.json (1e-6 mm), lanes are lettered",
+    "wood dxf": "ezdxf: board, fences, holes, cleat and marks, broken at words, are those of cutsheet.json (1e-6 mm)",
 }
 
 WITHIN = 1e-6
@@ -31,6 +32,16 @@ AROUND = 3.0
 
 WASHER = 1.0
 """Thickness of a washer, mm (the program's own)."""
+
+SAFE = {False: 300.0, True: 304.8}
+"""Nothing shorter goes to a plane or a saw, mm, in shops that read mm and in those that read inches alone (the program's
+own rule: common practice, no source)."""
+
+PLANED = 1.0
+"""What is planed off an edge that is made true, mm (the program's own rule)."""
+
+NO_BLANK, SHORT_BATTEN = "no room for a blank", "Too short to keep"
+"""What the sheets say of the job's own stock where there is no room for what is safe (the program's own words)."""
 
 PARTS = 64
 """Straight runs that stand for a quarter of a circle."""
@@ -161,8 +172,7 @@ def shifted(strip, by):
 def slots(made, screws, about, expected):
     """Slots only where the board moves along the part, and then long enough both ways from the middle screw."""
     data, season = made.data, made.data["movement"]["season"]
-    slides = data["board"]["grain"] == "from edge to edge"
-    if not slides:
+    if not slides(made):
         expected.equal([s["slot"] for s in screws], [0.0] * len(screws), f"{about}: slots")
         return
     fixed = [s["at"][0] for s in screws if s["slot"] == 0.0]
@@ -290,8 +300,10 @@ def stock(made, report):
             expected.equal(count, piece["count"], f"{kind['what']}: pieces {piece['name']}")
             cut[piece["name"]] = (piece, kind)
     expected.equal(sorted(cut), sorted(wanted), "parts that are cut")
+    said = " ".join(text.words for sheet in made.drawn for group in sheet.groups for text in group.texts)
     for name in cut.keys() & wanted.keys():
-        finished(wanted[name], *cut[name], expected)
+        finished(made, wanted[name], *cut[name], said, expected)
+    safely(made, {part["part"]: part["kind"] for part in data["parts"]}, said, expected)
 
 
 def sawn(whole, cuts, areas):
@@ -311,21 +323,51 @@ def sawn(whole, cuts, areas):
     return [a.bounds for a in areas if not any(p.symmetric_difference(a).area < 1e-1 for p in parts)]
 
 
-def finished(part, piece, kind, expected):
+def blank(made, part):
+    """Length and width in its stock of what a part is cut as: a board leaves 1 mm to plane off each reference edge, and
+    what is planed is no shorter than is safe."""
+    length, width, _ = part["size"]
+    if part["kind"] != "board":
+        return length, width
+    safe = SAFE[inches(made)]
+    along, across = max(length, safe), width + 2 * PLANED
+    # Where its reference edges are end grain, it is its staves that are jointed along the other way.
+    return (max(across, safe), along) if slides(made) else (along, across)
+
+
+def slides(made):
+    """Whether the board's grain runs from edge to edge."""
+    return made.data["board"]["grain"] == "from edge to edge"
+
+
+def finished(made, part, piece, kind, said, expected):
     """A part's sizes and count against what is cut for it; a wide board is glued up of staves."""
-    length, width, thickness = part["size"]
-    if part["kind"] == "board" and part["grain"] == "from edge to edge":
-        length, width = width, length
-    about = f"part {part['part']}"
+    about, (length, width) = f"part {part['part']}", blank(made, part)
+    own = (made.wood.get("stock") or {}).get("board")
+    if part["kind"] == "board" and own and NO_BLANK in said:
+        length, width = part["size"][1::-1] if slides(made) else part["size"][:2]
     expected.near(piece["length"], length, WITHIN, f"{about}: length")
-    expected.near(kind["thickness"], thickness, WITHIN, f"{about}: thickness")
+    expected.near(kind["thickness"], part["size"][2], WITHIN, f"{about}: thickness")
     if part["kind"] == "board" and piece["count"] > 1:
-        # 1 mm is planed off each edge that is glued to another.
-        glued = piece["count"] * piece["width"] - 2 * (piece["count"] - 1)
+        glued = piece["count"] * piece["width"] - 2 * PLANED * (piece["count"] - 1)
         expected.expect(glued >= width - WITHIN, f"{about}: staves come to {glued}, wanted {width}")
         return
     expected.near(piece["width"], width, WITHIN, f"{about}: width")
     expected.equal(piece["count"], part["count"], f"{about}: count")
+
+
+def safely(made, kinds, said, expected):
+    """Whether what lies on the saw is long enough to be held at every cut; too short stock of the job's own is told."""
+    own, safe, short = made.wood.get("stock") or {}, SAFE[inches(made)], {True: [], False: []}
+    for kind in made.data["stock"]:
+        is_board = kinds[kind["pieces"][0]["name"]] == "board"
+        cuts = [cut["from"]["x"] for plank in kind["plan"]["boards"] for cut in plank["cuts"]]
+        short[is_board] += [f"{kind['what']}: {high - low}" for low, high in cuts if high - low < safe - 2e-3]
+    for is_board, words, field in ((True, NO_BLANK, "board"), (False, SHORT_BATTEN, "batten")):
+        told = words in said
+        expected.expect(not told or field in own, f"{field}: the sheets say {words!r} of usual stock")
+        expected.expect(told or not short[is_board], f"{field}: on the saw is less than {safe} mm: {short[is_board][:3]}")
+    expected.expect(SHORT_BATTEN not in said or short[False], f"the sheets say {SHORT_BATTEN!r}, and no cut is short")
 
 
 def parts(made, report):
@@ -333,7 +375,7 @@ def parts(made, report):
     expected, data = report.of("wood stock"), made.data
     size, outline = data["fence"], data["board"]
     listed = {part["part"]: part for part in data["parts"]}
-    expected.equal(len(listed), len(data["parts"]), "parts of one letter")
+    expected.equal(len(listed), len(data["parts"]), "parts of one number")
     sizes = {(p["kind"]): p["size"] for p in data["parts"] if p["kind"] in ("board", "cleat")}
     expected.equal(sizes["board"], [outline[k] for k in ("length", "depth", "thickness")], "size of the board")
     for fence in data["fences"]:
@@ -341,9 +383,10 @@ def parts(made, report):
         wanted = [fence["x"][1] - fence["x"][0], size["width"] - size["facing"], size["height"]]
         off = max(abs(a - b) for a, b in zip(part["size"], wanted))
         expected.near(off, 0.0, WITHIN, f"strip {fence['part']} of {wanted}: listed as {part['size']}")
-    for letter in {fence["part"] for fence in data["fences"]}:
-        count = sum(fence["part"] == letter for fence in data["fences"])
-        expected.equal(listed[letter]["count"], count, f"strips {letter}")
+    expected.equal([p["part"] for p in data["parts"]], [str(n + 1) for n in range(len(data["parts"]))], "numbers of parts")
+    for number in {fence["part"] for fence in data["fences"]}:
+        count = sum(fence["part"] == number for fence in data["fences"])
+        expected.equal(listed[number]["count"], count, f"strips {number}")
     screws, pins = (sum(len(fence[k]) for fence in data["fences"]) for k in ("screws", "pins"))
     # Screws and their washers, pins, screws of the cleat.
     wanted = [screws, screws, pins, len(data["cleat"]["screws"]) if data["cleat"] else 0]
@@ -396,7 +439,7 @@ def template(made, report):
     bored(drawn["PILOTS"], [{**s, "slot": 0.0} for s in screws], size["pilot"], "pilot", expected)
     bored(drawn["FENCE-HOLES"], screws, size["clearance"], "hole of a strip", expected)
     wanted = [line for p in data["places"] for line in marks(data, made.offsets[p["id"]]["fence_distance"], p)]
-    same([LineString(line) for line in drawn["MARKS"].lines], wanted, "marks", expected)
+    broken([LineString(line) for line in drawn["MARKS"].lines], wanted, drawn["LETTERING"].texts, expected)
     if data["cleat"]:
         same(areas(drawn["CLEAT-BELOW"]), [rectangle(data["cleat"])], "cleat", expected)
         bored(drawn["CLEAT-HOLES"], data["cleat"]["screws"], data["cleat"]["clearance"], "hole of the cleat", expected)
@@ -420,6 +463,32 @@ def same(found, wanted, about, expected):
     for shape in wanted:
         off = min((shape.hausdorff_distance(other) for other in found), default=math.inf)
         expected.near(off, 0.0, WITHIN, f"{about} at {shape.bounds}")
+
+
+NARROWEST_LETTERS = 0.5
+"""Width of a line of lettering by its letters and their height, at the least (common practice, no source)."""
+
+LETTERS_ROOM = (1.2, (10.0, 6.0))
+"""Width of what is kept free for lettering by its letters and their height, and how far from it a mark may end, mm."""
+
+
+def lettered(text, width, around):
+    """The rectangle that a line of lettering takes, by the width of its letters, with space beside and over it."""
+    words, (x, y), high, turn = text
+    sign = 1.0 if turn == 0.0 else -1.0
+    (west, east), (south, north) = sorted((x, x + sign * width * high * len(words))), sorted((y, y + sign * high))
+    return box(west - around[0], south - around[1], east + around[0], north + around[1])
+
+
+def broken(found, wanted, texts, expected):
+    """Marks at their places, broken where there is lettering and nowhere else."""
+    through = [t[0] for t in texts for line in found if lettered(t, NARROWEST_LETTERS, (0.0, 0.0)).intersects(line)]
+    expected.equal(through, [], "marks: names that one runs through")
+    whole, drawn = unary_union(wanted), unary_union(found)
+    room = unary_union([lettered(t, *LETTERS_ROOM) for t in texts])
+    expected.near(drawn.difference(whole.buffer(WITHIN)).length, 0.0, WITHIN, "marks: drawn where there is none")
+    missing = whole.difference(drawn.buffer(WITHIN)).difference(room)
+    expected.near(missing.length, 0.0, 4 * WITHIN * max(len(found), 1), "marks: not drawn beside lettering")
 
 
 def bored(layer, screws, diameter, about, expected):

@@ -38,9 +38,14 @@ class Unit:
 
     @property
     def linear(self):
-        """What a linear dimension may say: N and M were measured over the roller."""
-        number = rf"-?\d+\.\d{{{self.decimals}}}"
+        """What a linear dimension may say: N and M were measured over the roller; sizes have no useless zeros."""
+        number = rf"-?\d+(?:\.\d{{1,{self.decimals}}})?"
         return re.compile(rf"(?:[NM] |Ø |≥ )?(?P<value>{number})(?: ±(?P<within>{number}))?")
+
+    def short(self, value):
+        """A length, mm, as it is to be written where it is a size: without useless zeros."""
+        text = self.text(value)
+        return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 MM, INCHES = Unit("mm", 1.0, 2), Unit("in", float(quantities.INCH), 3)
@@ -58,11 +63,25 @@ def unit_in(data):
 
 ANGULAR = re.compile(r"(?P<value>\d+(?:\.\d{1,3})?)°")
 
+AUXILIARY = {"projection", "roller-below-table"}
+"""Kinds of sizes that follow from others or belong to the guide: auxiliary dimensions, in round brackets."""
+
+
+def inner(kind, words, expected, about):
+    """What a dimension says; of an auxiliary one without its round brackets, which no other has."""
+    bracketed = words.startswith("(") and words.endswith(")")
+    expected.equal(bracketed, kind in AUXILIARY, f"{about} is in round brackets")
+    return words[1:-1] if bracketed else words
+
+
 LEVEL = 1e-4
 """A direction with no more than this across is level or upright."""
 
 ANGLE_WITHIN = 1e-7
 """Rounding allowed when angles are compared, degrees."""
+
+LETTERED = {"fence-letter": "f"}
+"""Dimensions that a letter stands for, which heads a column of the table (ISO 129-1, tabular dimensioning)."""
 
 TOLERANCE = 0.5
 """What a job that does not say otherwise allows, ± degrees (the program's own default)."""
@@ -78,14 +97,21 @@ def check(sheet, report, unit=MM):
     values, drawn = report.of("drawing values"), report.of("drawing dimensions")
     for group in sheet.of_kind("dimension"):
         kind, value, about = group.data["kind"], group.number("value"), f"{sheet.name}: {group.id}"
+        if kind in LETTERED:
+            values.equal(group.words(), LETTERED[kind], f"{about}: letter")
+            linear(group, value, sheet.scale, about, drawn)
+            continue
+        words = group.words()
+        of_block = "section-cut" in sheet.by_id or "plan-board" in sheet.by_id
         is_angle = kind == "bevel-angle"
-        said = (ANGULAR if is_angle else unit.linear).fullmatch(group.words())
+        said = (ANGULAR if is_angle else unit.linear).fullmatch(inner(kind, words, values, about))
         if not values.expect(said, f"{about} says {group.words()!r}"):
             continue
         if is_angle:
             values.equal(float(said["value"]), float(f"{value:.3f}"), f"{about}: text")
         else:
-            values.equal(said["value"], unit.text(value), f"{about}: text")
+            is_size = said["within"] is None and of_block
+            values.equal(said["value"], unit.short(value) if is_size else unit.text(value), f"{about}: text")
         if is_angle:
             ((_, _, turn),) = group.arcs
             drawn.near(math.degrees(abs(turn)), value, 0.01, f"{about}: the arc")

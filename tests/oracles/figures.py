@@ -3,7 +3,7 @@
 import math
 import re
 
-from shapely.geometry import Point, Polygon
+from shapely.geometry import LineString, Point, Polygon
 
 import dimensions
 import plan
@@ -31,7 +31,7 @@ def on_block(sheet, prefix, edge, inward, lane, expected):
 
 def bench(sheet, id, edge, inward, overhang, expected):
     """The bench begins where the overhang ends."""
-    west, _, east, _ = Polygon(sheet.by_id[id].runs[0]).bounds
+    west, _, east, _ = LineString(sheet.by_id[id].runs[0]).bounds
     start = ((west if inward > 0 else east) - edge[0]) * inward / sheet.scale
     expected.near(start, overhang, written(sheet.scale), f"{sheet.name}: bench from the block's edge")
 
@@ -44,7 +44,16 @@ def in_section(made, sheet, cut, report):
     lane = next(lane for lane in plan.lanes(made) if lane.id == id)
     edge = (west if lane.edge == "near" else east, south - made.block["thickness"] * sheet.scale)
     on_block(sheet, "section-", edge, lane.inward, made.offsets[id], expected)
-    bench(sheet, "section-bench", edge, lane.inward, made.block["overhang"], expected)
+    bench(sheet, "section-bench", edge, lane.inward, hung(made, lane), expected)
+
+
+def hung(made, lane):
+    """How far the bench begins behind a lane's edge: as far as the roller needs, or at the far side of the cleat."""
+    if not made.has_cleat():
+        return made.block["overhang"]
+    ys = [y for _, y in made.block["screw_holes"]]
+    low, high = min(ys) - plan.CLEAT["around"], max(ys) + plan.CLEAT["around"]
+    return high if lane.edge == "near" else made.block["depth"] - low
 
 
 def title_of(lane):

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import pymupdf
 import shapely
-from shapely.geometry import LineString, MultiLineString, Polygon
+from shapely.geometry import LineString, MultiLineString
 
 import sheet as drawn
 import style
@@ -178,7 +178,7 @@ def paths(page):
         runs, curved = runs_of(path["items"], path.get("closePath"))
         order = path["seqno"]
         if "f" in path["type"]:
-            fills.append(Drawn(shape(runs), curved, 0.0, [], colour(path["fill"]), order))
+            fills.append(Drawn(drawn.even_odd(runs), curved, 0.0, [], colour(path["fill"]), order))
         if "s" in path["type"]:
             dashes = [float(v) * POINT for v in re.findall(r"[\d.]+", path["dashes"].partition("]")[0])]
             line = MultiLineString(runs)
@@ -189,14 +189,6 @@ def paths(page):
 def colour(parts):
     """A colour as SVG writes it."""
     return "#" + "".join(f"{round(255 * part):02x}" for part in parts)
-
-
-def shape(runs):
-    """The area between outlines by the even-odd rule."""
-    area = Polygon()
-    for run in runs:
-        area = area.symmetric_difference(Polygon(run))
-    return area
 
 
 def runs_of(items, closed):

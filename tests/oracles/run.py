@@ -19,11 +19,15 @@ try:
     import cutsheet_selftest
     import fit
     import gauges
+    import index_page
     import jobs
     import kits
     import schema
     import selftest
     import sharpening
+    import sheets
+    import sheets_jobs
+    import sheets_selftest
     import views
     from program import Program
     from report import Report
@@ -45,11 +49,15 @@ def main():
         with ProcessPoolExecutor() as workers:
             tampered = workers.submit(cutsheet_selftest.of_jigs, jigs)
             parts = [checks.parts_for(made, index) for index, made in enumerate(all_made)]
+            drawn = [workers.submit(sheets.of_job, binary, folder, *one) for one in sheets_jobs.wanted()]
+            planted = workers.submit(sheets_selftest.of_all, binary, folder)
             for found in workers.map(checks.of_job, all_made, parts):
                 report.add(found)
             for found in workers.map(cutsheet.of_job, jigs):
                 report.add(found)
             report.add(tampered.result())
+            sheets.gather(drawn, report)
+            report.add(planted.result())
         checks.attempt(views.check, report, program, folder)
         report.about = ""
         checks.attempt(schema.check, report, program, [(m.name, m.job) for m in all_made], folder)
@@ -58,13 +66,14 @@ def main():
         checks.attempt(gauges.tampered, report, program, folder)
         checks.attempt(kits.check, report, program, folder)
         checks.attempt(kits.tampered, report, program, folder)
+        checks.attempt(index_page.check_all, report, program, folder, all_made)
         for name, agrees, detail in fit.checks(binary):
             report.expect("fit", agrees, f"{name}: {detail}")
         for group, name, agrees, detail in sharpening.checks(binary):
             report.expect(group, agrees, f"{name}: {detail}")
     print(f"{len(all_made) + len(jigs)} jobs made and judged in {time.monotonic() - begun:.0f} s")
-    groups = [checks, cutsheet, fit, sharpening, gauges, kits, selftest]
-    return report.print({**{name: what for module in groups for name, what in module.GROUPS.items()}, **gauges.SELF, **kits.SELF})
+    groups = [checks, cutsheet, fit, sharpening, gauges, kits, index_page, sheets, selftest]
+    return report.print({**{name: what for module in groups for name, what in module.GROUPS.items()}, **gauges.SELF, **kits.SELF, **index_page.SELF})
 
 
 if __name__ == "__main__":

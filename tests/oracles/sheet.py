@@ -101,8 +101,8 @@ class Group:
         return tuple(map(float, self.data[name].split()))
 
     def words(self):
-        """All its lettering."""
-        return " ".join(t.words for t in self.texts)
+        """All its lettering; a minus sign as the hyphen that stands for it in numbers of files."""
+        return " ".join(t.words for t in self.texts).replace("−", "-")
 
 
 class Sheet:

@@ -31,11 +31,18 @@ ISO_3098_HEIGHTS = {2.5, 3.5, 5.0, 7.0, 10.0}
 VALUE_HEIGHT = 3.5
 """Least lettering of values, mm (the design's rule)."""
 
-TITLE_BLOCK = (180.0, 28.0)
-"""Width (the most that ISO 7200 allows) and height of the title block, mm."""
+TITLE_WIDTH = 180.0
+"""Width of the title block, mm (the most that ISO 7200 allows)."""
 
-TILE_TITLE = 11.0
-"""Height of the title strip of a template's sheet, which is as wide as its frame, mm (the design's rule)."""
+FIELD = 14.0
+"""How far the words of a field stand below its name at most, mm."""
+
+TILE_TITLE = {False: 17.0, True: 13.0}
+"""Height of the title strip of a template's sheet, which is as wide as its frame, by whether the sheet is level, mm (the
+design's rule)."""
+
+CONDENSED = 0.9
+"""Width of condensed lettering by that of the plain one (DejaVu Sans, from memory)."""
 
 NO_SCALE = "–"
 """What a sheet says on which nothing is drawn to its scale."""
@@ -66,7 +73,9 @@ def paper(sheet, wanted_size, report):
     """Size, viewBox, frame."""
     name, root = sheet.root["data-paper"], sheet.root
     if wanted_size:
-        report.equal("sheet paper", name, wanted_size, "paper")
+        # What would be lost on A3 is on the paper of the shop, and so are notes.
+        allowed = ("A3", "A4", "Letter") if wanted_size == "A3" else (wanted_size,)
+        report.expect("sheet paper", name in allowed, f"paper: {name}, expected {' or '.join(allowed)}")
     extents = [PAPERS[name], PAPERS[name][::-1]]
     stated = [root[k].removesuffix("mm") for k in ("width", "height")]
     report.expect("sheet paper", all(root[k].endswith("mm") for k in ("width", "height")), "a size that is not in mm")
@@ -77,7 +86,7 @@ def paper(sheet, wanted_size, report):
     frame = (10.0 if is_tile(sheet) else 20.0, 10.0, extent[0] - 10.0, extent[1] - 10.0)
     off = max(abs(a - b) for a, b in zip(sheet.frame().bounds, frame))
     report.near("sheet paper", off, 0.0, TOUCH, f"frame {sheet.frame().bounds}")
-    report.expect("sheet paper", name in field(sheet, "sheet"), "the title block names another paper")
+    report.expect("sheet paper", name in field(sheet, "sheet" if is_tile(sheet) else "paper"), "the title block names another paper")
 
 
 def scale(sheet, report):
@@ -93,7 +102,7 @@ def field(sheet, name):
     """What the title block says in a field: the lettering below the field's name."""
     texts = sheet.by_id["title-block"].texts
     title = next(t for t in texts if t.words == name)
-    below = [t for t in texts if t.at[0] == title.at[0] and 0 < t.at[1] - title.at[1] < TITLE_BLOCK[1] / 2]
+    below = [t for t in texts if t.at[0] == title.at[0] and 0 < t.at[1] - title.at[1] < FIELD]
     return below[0].words if below else ""
 
 
@@ -112,17 +121,28 @@ def lettering(sheet, report):
 
 
 @cache
-def font(bold):
-    """Glyph names and advances of the font that matplotlib brings."""
+def face_of(bold):
+    """The font that matplotlib brings."""
     name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-    face = TTFont(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name)
+    return TTFont(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name)
+
+
+@cache
+def font(bold):
+    """Glyph names and advances of the font."""
+    face = face_of(bold)
     return face.getBestCmap(), face["hmtx"].metrics, face["head"].unitsPerEm
+
+
+def outlines(bold):
+    """Outlines of the font's glyphs by their names."""
+    return face_of(bold)["glyf"]
 
 
 def width_of(words, bold):
     """Width of condensed lettering, in font sizes."""
     glyphs, advances, per_em = font(bold)
-    return 0.9 * sum(advances[glyphs[ord(c)]][0] for c in words) / per_em
+    return CONDENSED * sum(advances[glyphs[ord(c)]][0] for c in words) / per_em
 
 
 def check_bars(sheet, report):
@@ -168,11 +188,17 @@ def clashes(sheet, report):
 
     frame = sheet.frame().buffer(TOUCH)
     west, _, east, south = sheet.frame().bounds
-    wide, high = (east - west, TILE_TITLE) if is_tile(sheet) else TITLE_BLOCK
+    # As high as its rules are drawn: a form's has two rows, others three.
+    drawn = max(s.line.bounds[3] for s in sheet.by_id["title-block"].strokes) - min(
+        s.line.bounds[1] for s in sheet.by_id["title-block"].strokes
+    )
+    _, _, across, down = map(float, sheet.root["viewBox"].split())
+    wide, high = (east - west, TILE_TITLE[across > down]) if is_tile(sheet) else (TITLE_WIDTH, drawn)
     title = shapely.box(east - wide + TOUCH, south - high + TOUCH, east, south)
     outlines = {g.id for g in sheet.of_kind("frame")}
     for shape, group in [(t.shape, t.group) for t in texts] + [(s.line, s.group) for s in strokes]:
-        if not frame.contains(shape):
+        # Centring marks stand at the frame's outside.
+        if group != "centring-marks" and not frame.contains(shape):
             found.append(f"{group} leaves the frame")
         if group not in outlines and title.intersects(shape):
             found.append(f"{group} runs into the title block")

@@ -1,65 +1,118 @@
-//! The printed block's sheet.
+//! The printed block's drawing, on one sheet or more.
 
+use crate::block::cleat::{self, Cleat};
 use crate::block::regions::{self, Regions};
 use crate::block::{Layout, SCREW_HOLE};
-use crate::drawing::frame::Title;
-use crate::drawing::paper::{Paper, Scale};
+use crate::drawing::Group;
+use crate::drawing::filled::{LEAST, filled};
+use crate::drawing::frame::{Title, outline};
+use crate::drawing::paper::{FULL, HALF, Paper, Scale};
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
-use crate::drawing::{Group, Sheet};
 use crate::job::Job;
 use crate::lane::Lane;
 use crate::lane::report::inches;
 use crate::layout::Placed;
-use crate::shape::polygon::{self, Outline, Region, millimetres};
+use crate::shape::polygon::{self, Outline, Region, microns, millimetres};
 use crate::shape::stack::Stack;
-use crate::terms::PaperSize;
+use crate::terms::{Edge, PaperSize};
 use crate::units::{EXACT, FINE, Written, fixed};
-use crate::views::assembly::{Assembly, TooLarge, candidates};
-use crate::views::plan::{Style, Top};
+use crate::views::assembly::{Assembly, Draft, TooLarge, candidates, turned};
+use crate::views::plan::{FENCE_LETTER, Style, Top, WIDTH_LETTER};
 use crate::views::section::{Body, CutPart, Lean, crossings};
 
-/// Draws the block's sheet.
+/// Draws the block's sheets: all on one where that goes, else the views first, then table and notes.
 ///
 /// # Errors
 /// [`TooLarge`] where even tabular dimensioning on A3 overlaps.
-pub fn sheet(job: &Job, layout: &Layout, stack: &Stack) -> Result<Sheet, TooLarge> {
+pub fn sheets(job: &Job, layout: &Layout, cleat: Option<&Cleat>, stack: &Stack) -> Result<Vec<Draft>, TooLarge> {
     let regions = regions::regions_of(layout);
-    let on = |papers: Vec<(Paper, Scale)>| {
+    let on = |styles: &'static [Style], papers: Vec<(Paper, Scale)>| {
         Assembly {
             title: format!("Setting block: {}", layout.titled()),
             title_block: Box::new(|scale| title_block(job, layout, scale)),
-            styles: &[Style::Dimensioned, Style::Tabular],
+            styles,
             papers,
-            top: Top {
-                length: layout.length,
-                depth: layout.depth,
-                lanes: &layout.lanes,
-                marks: layout.marks,
-                features: Box::new(|view| features(layout, &regions, view)),
-                words: Box::new(fence_words),
-                size: Box::new(|mm| layout.written.fixed(mm, FINE).to_string()),
-            },
-            body: Some(Box::new(|placed| body(layout, stack, placed))),
+            text: job.home_paper(),
+            top: top(layout, &regions, cleat),
+            body: Some(Box::new(|placed| body(layout, cleat, stack, placed))),
             table: Some(Box::new(|style| table(layout, style))),
-            notes: Box::new(|style, scale| notes(layout, &regions, style, scale)),
+            notes: Box::new(|style, scale| notes(layout, cleat, &regions, style, scale)),
         }
-        .sheet()
+        .sheets()
     };
     let home = job.home_paper();
-    // Where lengths are in inches nobody has A3: all that Letter takes is tried first.
-    if (job.sheet_size, home) == (None, PaperSize::Letter)
-        && let Ok(sheet) = on(candidates(Some(home), home))
-    {
-        return Ok(sheet);
+    let drawn = |size: Option<PaperSize>| {
+        let mut refused = TooLarge { lanes: layout.lanes.len() };
+        for (styles, papers) in tries(size, home) {
+            match on(styles, papers) {
+                Ok(drafts) => return Ok(drafts),
+                Err(too_large) => refused = too_large,
+            }
+        }
+        Err(refused)
+    };
+    let drafts = drawn(job.sheet_size)?;
+    // A3 where it is asked for, but not for what is lost on it.
+    let is_filled = |drafts: &[Draft]| drafts.iter().all(|draft| filled(&draft.sheet) >= LEAST);
+    if job.sheet_size == Some(PaperSize::A3) && !is_filled(&drafts) {
+        let smaller = drawn(Some(home));
+        return Ok(smaller.ok().filter(|smaller| is_filled(smaller)).unwrap_or(drafts));
     }
-    on(candidates(job.sheet_size, home))
+    Ok(drafts)
 }
 
-/// What a section through a lane cuts.
-pub(super) fn body<'a>(layout: &'a Layout, stack: &Stack, placed: &Placed) -> Body<'a> {
-    Body {
+/// Ways of dimensioning, papers and scales in the order they are tried.
+fn tries(size: Option<PaperSize>, home: PaperSize) -> Vec<(&'static [Style], Vec<(Paper, Scale)>)> {
+    let large = |size: PaperSize| turned([FULL, HALF].map(|scale| (size, scale)).to_vec());
+    match size {
+        Some(size) => {
+            vec![(DIMENSIONED, large(size)), (TABULAR, large(size)), (BOTH, candidates(Some(size), home))]
+        }
+        // Where lengths are in inches nobody has A3: all that Letter takes is tried first.
+        None if home == PaperSize::Letter => vec![
+            (DIMENSIONED, large(home)),
+            (TABULAR, large(home)),
+            (BOTH, candidates(Some(home), home)),
+            (BOTH, candidates(None, home)),
+        ],
+        None => vec![
+            (DIMENSIONED, large(home)),
+            (TABULAR, large(home)),
+            (DIMENSIONED, large(PaperSize::A3)),
+            (TABULAR, large(PaperSize::A3)),
+            (BOTH, candidates(None, home)),
+        ],
+    }
+}
+
+const DIMENSIONED: &[Style] = &[Style::Dimensioned];
+const TABULAR: &[Style] = &[Style::Tabular];
+const BOTH: &[Style] = &[Style::Dimensioned, Style::Tabular];
+
+/// What is seen from above.
+fn top<'a>(layout: &'a Layout, regions: &'a Regions, cleat: Option<&'a Cleat>) -> Top<'a> {
+    Top {
+        length: layout.length,
+        depth: layout.depth,
+        lanes: &layout.lanes,
+        marks: layout.marks,
+        features: Box::new(move |view| features(layout, regions, cleat, view)),
+        words: Box::new(fence_words),
+        size: Box::new(|mm| layout.written.short(mm, FINE).to_string()),
+        aside: 0.0,
+    }
+}
+
+/// Diameter and height of the head of a No. 8 screw that stands on the block, mm (from memory).
+pub(super) const SCREW_HEAD: [f64; 2] = [8.0, 2.5];
+/// Diameter of its shank, mm.
+pub(super) const SCREW_SHANK: f64 = 4.2;
+
+/// What a section through a lane cuts, the cleat below it with its screws where there is one.
+pub(super) fn body<'a>(layout: &'a Layout, cleat: Option<&Cleat>, stack: &Stack, placed: &Placed) -> Body<'a> {
+    let mut body = Body {
         depth: layout.depth,
         thickness: layout.thickness,
         fence_height: layout.fence_height,
@@ -67,8 +120,35 @@ pub(super) fn body<'a>(layout: &'a Layout, stack: &Stack, placed: &Placed) -> Bo
         below: 0.0,
         title: "A–A".into(),
         parts: vec![CutPart { boxes: cut(stack, placed), lean: Lean::Right }],
-        size: Box::new(|mm| layout.written.fixed(mm, FINE).to_string()),
+        size: Box::new(|mm| layout.written.short(mm, FINE).to_string()),
+        over: Box::new(|_| Vec::new()),
+        over_fences: 0.0,
+    };
+    if let Some(cleat) = cleat {
+        let [low, high] = [cleat.area.y0, cleat.area.y1];
+        let is_cut = (cleat.area.x0..=cleat.area.x1).contains(&placed.centre);
+        body.parts.push(CutPart {
+            boxes: vec![[[low, high].map(microns), [-microns(cleat::HEIGHT), 0]]],
+            lean: if is_cut { Lean::Left } else { Lean::Hidden },
+        });
+        // One looks to the left: what stands at the right of the plane is cut away.
+        let behind = layout.screw_holes.iter().filter(|hole| hole.x < placed.centre);
+        body.parts.extend(behind.map(|hole| {
+            let [head, high] = SCREW_HEAD;
+            CutPart::screw(hole.y, screw_ends(layout, cleat), [SCREW_SHANK, head], high)
+        }));
+        body.below = cleat::HEIGHT;
+        // The bench meets the side of the cleat that is away from the edge in use.
+        body.bench = if placed.edge == Edge::Far { layout.depth - low } else { high };
     }
+    body
+}
+
+/// The levels of the screws' heads and tips, mm from the bed: between the shortest and the longest that hold.
+pub(super) fn screw_ends(layout: &Layout, cleat: &Cleat) -> [f64; 2] {
+    let top = layout.thickness + layout.fence_height;
+    let [short, long] = cleat.screws;
+    [top, top - (short + long) / 2.0]
 }
 
 /// What the section at a lane cuts of the slabs, µm.
@@ -85,7 +165,7 @@ fn fence_words(placed: &Placed) -> String {
     placed.lane.fence_words()
 }
 
-fn features(layout: &Layout, regions: &Regions, view: &View) -> Vec<Group> {
+fn features(layout: &Layout, regions: &Regions, cleat: Option<&Cleat>, view: &View) -> Vec<Group> {
     let corners = |o: &Outline| view.outline(o);
     let area = |r: &Region| polygon::area(r);
     let mut board = Group::new("plan-board", "feature").with("area", area(&regions.board));
@@ -112,7 +192,29 @@ fn features(layout: &Layout, regions: &Regions, view: &View) -> Vec<Group> {
         holes.circle(centre, radius, Pen::Wide, Fill::Paper);
         holes.cross(centre, radius + 1.5, Pen::Chain);
     }
-    vec![board, cuts, marks, middle, letters, holes]
+    let mut groups = vec![board, cuts, marks, middle, letters, holes];
+    groups.extend(cleat.into_iter().flat_map(|cleat| below(layout, cleat, view)));
+    groups
+}
+
+/// How far the bench's edge is drawn past the block, mm of paper.
+const BENCH_PAST: f64 = 0.9;
+
+/// What the block hides: the cleat and, beside it, the edge of the bench; and the heads of the screws that hold it.
+fn below(layout: &Layout, cleat: &Cleat, view: &View) -> Vec<Group> {
+    let mut hidden = Group::new("plan-cleat", "feature");
+    hidden.path([view.all(outline(cleat.area))], true, Pen::Dashed, Fill::None);
+    let mut bench = Group::new("plan-bench", "feature");
+    let past = BENCH_PAST / view.scale;
+    let ends = [[-past, cleat.area.x0], [cleat.area.x1, layout.length + past]];
+    for [from, to] in ends {
+        bench.line(view.at((from, cleat.area.y1)), view.at((to, cleat.area.y1)), Pen::DoubleDot);
+    }
+    let mut heads = Group::new("plan-screws", "feature");
+    for hole in &layout.screw_holes {
+        heads.circle(view.at(*hole), SCREW_HEAD[0] / 2.0 * view.scale, Pen::Narrow, Fill::None);
+    }
+    vec![hidden, bench, heads]
 }
 
 /// A column of the table of lanes.
@@ -124,12 +226,17 @@ struct Column {
     cell: fn(&Placed) -> Cell,
 }
 
-/// The columns beside the lane's name, for a shop that reads lengths so.
-fn columns(written: Written, moved: bool) -> Vec<Column> {
+/// The columns beside the lane's name, for a shop that reads lengths so; `numbered` where the plan has letters in place
+/// of its dimensions.
+fn columns(written: Written, moved: bool, numbered: bool) -> Vec<Column> {
     let unit = written.unit();
     let column =
         |first: &str, second: &str, cell| Column { heading: [first, second].map(String::from), spared: false, cell };
-    let mut all = vec![column("fence", unit, fence_cell), column("limits", unit, limits_cell)];
+    let lettered = |letter: &str, name: &str| if numbered { format!("{letter} ({name})") } else { name.to_string() };
+    let mut all = vec![column(&lettered(FENCE_LETTER, "fence"), unit, fence_cell), column("limits", unit, limits_cell)];
+    if numbered {
+        all.push(column(&lettered(WIDTH_LETTER, "width"), unit, width_cell));
+    }
     if moved {
         // Beside what is to be finished, where the files have the fence.
         all.push(column("in the file", unit, in_file));
@@ -150,7 +257,7 @@ fn columns(written: Written, moved: bool) -> Vec<Column> {
 fn table(layout: &Layout, style: Style) -> Table {
     let numbered = style == Style::Tabular;
     let moved = layout.lanes.iter().any(|p| p.lane.correction.making != 0.0);
-    let columns = columns(layout.written, moved);
+    let columns = columns(layout.written, moved, numbered);
     let kept = || columns.iter().filter(|column| !numbered || !column.spared);
     let mut heading = vec![[if numbered { "no., lane" } else { "lane" }, ""].map(String::from)];
     heading.extend(kept().map(|column| column.heading.clone()));
@@ -159,7 +266,7 @@ fn table(layout: &Layout, style: Style) -> Table {
         std::iter::once(Cell::words(name)).chain(kept().map(|column| (column.cell)(placed))).collect()
     };
     let rows = layout.lanes.iter().enumerate().map(row).collect();
-    Table { id: "offsets".into(), heading, rows, least: Vec::new() }
+    Table { id: "offsets".into(), heading, rows, least: Vec::new(), first: None }
 }
 
 /// A cell of a lane with the value that it stands for.
@@ -175,6 +282,11 @@ fn fence_cell(Placed { lane, .. }: &Placed) -> Cell {
 fn limits_cell(Placed { lane, .. }: &Placed) -> Cell {
     let within = lane.fence_tolerance();
     cell(lane, "limits", format!("±{}", lane.request.written.less(within, FINE)), within)
+}
+
+fn width_cell(Placed { lane, x, .. }: &Placed) -> Cell {
+    let width = x[1] - x[0];
+    cell(lane, "width", lane.request.written.short(width, FINE), width)
 }
 
 fn in_file(Placed { lane, .. }: &Placed) -> Cell {
@@ -201,7 +313,7 @@ fn uncertainty_cell(Placed { lane, .. }: &Placed) -> Cell {
 
 pub(super) fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
     Title {
-        title: layout.titled(),
+        title: layout.marked(),
         kind: "Setting block".into(),
         guide: layout.guide.clone(),
         fingerprint: Some(layout.fingerprint.clone()),
@@ -209,14 +321,47 @@ pub(super) fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
         projection: job.projection_angle,
         tolerances: "ISO 2768-m".into(),
         unit: layout.written.unit().into(),
-        page: None,
+        block: layout.number,
+        page: [1, 1],
+        date: job.date.clone(),
     }
 }
 
-/// How the block is used, as the hand goes.
-const IN_USE: &str = "Remove any burr. Hold the guide's front flat against the block's edge, with the blade flat on the table and parallel to the marks. Slide the blade gently up to the fence and clamp. Turn the block round for the other edge.";
+/// How the block is held so that the guide can hang at its edge, in words.
+pub(super) fn held(layout: &Layout, cleat: Option<&Cleat>) -> String {
+    if cleat.is_none() {
+        return layout.hold_down();
+    }
+    format!(
+        "The roller sits {} below the table. Hang the cleat against the edge of the bench and clamp the block's back, or grip the cleat in a vice.",
+        layout.written.length(layout.roller_below_table)
+    )
+}
 
-fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<String> {
+/// What the plan has no room to dimension, or has no dimensions for.
+fn places(l: &Layout, cleat: Option<&Cleat>, regions: &Regions, style: Style, scale: Scale) -> Vec<String> {
+    let mut notes = Vec::new();
+    let size = |mm: f64| l.written.short(mm, FINE).to_string();
+    if !l.screw_holes.is_empty() {
+        let use_of = if cleat.is_some() {
+            "for the screws of the cleat"
+        } else {
+            "for a cleat below, held in a vice, or to screw the block down"
+        };
+        let at: Vec<String> = l.screw_holes.iter().map(|hole| format!("{}, {}", size(hole.x), size(hole.y))).collect();
+        notes.push(format!(
+            "Holes Ø {} through, {use_of}. Their middles, along the near edge from its left end and in from it: {}.",
+            size(SCREW_HOLE),
+            at.join("; ")
+        ));
+    }
+    if style == Style::Dimensioned && !top(l, regions, cleat).shows_widths(scale.factor) {
+        notes.push("Widths of the lanes: as in the model (STEP file).".into());
+    }
+    notes
+}
+
+fn notes(l: &Layout, cleat: Option<&Cleat>, regions: &Regions, style: Style, scale: Scale) -> Vec<String> {
     let mut notes = crate::layout::first_notes(&l.lanes, |mm| l.written.size(mm));
     notes.extend(crate::layout::limit_notes(&l.lanes, l.tolerance));
     notes.push(format!(
@@ -226,23 +371,18 @@ fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<Strin
     notes.extend(crate::layout::correction_notes(&l.lanes, l.written));
     let mut reliefs = Vec::new();
     if let Some(relief) = l.front_relief {
-        reliefs.push(format!("Relief {} along all bottom edges.", l.written.sides(relief, FINE)));
+        let [width, height] = relief.map(|mm| l.written.short(mm, FINE));
+        reliefs.push(format!("Relief {width} wide, {height} high along all bottom edges."));
     }
     if let (Some([width, depth]), false) = (l.foot_relief, regions.grooves.is_empty()) {
         let [width, depth] = [width, depth].map(|mm| l.written.short(mm, FINE));
         reliefs.push(format!("Groove {width} wide, {depth} deep at the foot of each fence."));
     }
-    if !l.screw_holes.is_empty() {
-        reliefs.push(format!(
-            "Holes Ø {} through, for a cleat below, held in a vice, or to screw the block down.",
-            l.written.short(SCREW_HOLE, FINE)
-        ));
-    }
     if !reliefs.is_empty() {
         notes.push(reliefs.join(" "));
     }
-    notes.push(l.hold_down());
-    notes.push(IN_USE.into());
+    notes.extend(places(l, cleat, regions, style, scale));
+    notes.push(format!("{} The size in brackets is the guide's.", held(l, cleat)));
     notes.extend(crate::layout::unchecked_notes(&l.lanes));
     notes.push("These figures are calculated. Hone a test bevel and measure it before you rely on a lane.".into());
     notes.push(
@@ -250,7 +390,9 @@ fn notes(l: &Layout, regions: &Regions, style: Style, scale: Scale) -> Vec<Strin
             .into(),
     );
     if style == Style::Tabular {
-        notes.push("Dimensions by lane number in the table of lanes (ISO 129-1, tabular dimensioning).".into());
+        notes.push(format!(
+            "Dimensions by lane number in the table of lanes (ISO 129-1, tabular dimensioning): {FENCE_LETTER} is the fence, from its edge, and {WIDTH_LETTER} the width of the lane along it."
+        ));
     }
     if scale.factor == 1.0 {
         notes.push("Measure the check bars before you rely on a print of this sheet.".into());

@@ -10,11 +10,12 @@ use crate::drawing::page::{Block, Pages, REMARK, RUNNING};
 use crate::drawing::paper::{NONE, Paper};
 use crate::drawing::style::{Fill, Pen, SMALL};
 use crate::drawing::table::{Cell, Table};
-use crate::drawing::{Anchor, Group, Sheet, Text};
+use crate::drawing::{Anchor, Group, Text};
 use crate::job::Job;
 use crate::shape::polygon::{Outline, millimetres};
 use crate::shape::stack::Stack;
 use crate::units::{COARSE, MM_PER_INCH, WHOLE, fixed};
+use crate::views::assembly::Draft;
 
 /// Tallest pictures, mm, the best first: a lower one where all then goes on one page.
 const TALLEST: [f64; 4] = [78.0, 62.0, 48.0, 34.0];
@@ -34,10 +35,10 @@ pub fn sheets(
     cleat: Option<&Cleat>,
     parts: &[(&str, &Stack)],
     picture: &Picture,
-) -> Vec<Sheet> {
+) -> Vec<Draft> {
     let kind = "Print";
     let title_block = Title {
-        title: layout.titled(),
+        title: layout.marked(),
         kind: kind.into(),
         guide: layout.guide.clone(),
         fingerprint: Some(layout.fingerprint.clone()),
@@ -45,7 +46,9 @@ pub fn sheets(
         projection: job.projection_angle,
         tolerances: "ISO 2768-m".into(),
         unit: layout.written.unit().into(),
-        page: None,
+        block: layout.number,
+        page: [1, 1],
+        date: job.date.clone(),
     };
     let pages = Pages {
         title: format!("{kind}: {}", layout.titled()),
@@ -58,7 +61,8 @@ pub fn sheets(
         pages.flow(blocks(job, layout, cleat, parts, picture.within(Size::new(width, *tallest)), width))
     });
     let first = drawn.next().unwrap_or_default();
-    if first.len() == 1 { first } else { drawn.find(|sheets| sheets.len() == 1).unwrap_or(first) }
+    let sheets = if first.len() == 1 { first } else { drawn.find(|sheets| sheets.len() == 1).unwrap_or(first) };
+    sheets.into_iter().map(|sheet| Draft { sheet, title: pages.title_block.clone() }).collect()
 }
 
 /// What stands on the sheet, below a picture of the given size.

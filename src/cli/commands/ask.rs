@@ -13,7 +13,7 @@ use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, prompts};
 use crate::format::Artifact;
-use crate::jig::board;
+use crate::jig::{self, board};
 use crate::job::Job;
 use crate::lanes;
 use crate::questions::{Session, words};
@@ -36,7 +36,12 @@ fn measured(path: &Path, in_wood: bool, args: &AskArgs) -> Result<Said, Failure>
     let lanes = if in_wood { board::lanes(&job) } else { lanes::of_job(&job) };
     let set = lanes.map_err(Failure::NoLanes)?;
     let stem = path.file_stem().unwrap_or_default().to_string_lossy();
-    let form = MeasuredForm::new(set, units, &source, &stem, in_wood);
+    let form = if in_wood {
+        let jig = jig::lay_out(&job, &set)?;
+        MeasuredForm::of_jig(&jig, set, &source, &stem)
+    } else {
+        MeasuredForm::new(set, units, &source, &stem)
+    };
     let place = if args.out.is_some() { place(args) } else { folder_of(path) };
     session(Box::new(form), args, &place)
 }

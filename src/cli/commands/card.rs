@@ -40,7 +40,7 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
         reader.add(Fault::unknown("--blade", name, kit.names()));
         reader.finish()?;
     }
-    let cards = card::counted(card::cards(kit, &job.guide, &lanes), job.log.as_ref());
+    let cards = card::counted(card::cards(kit, &job, &lanes), job.log.as_ref());
     let size = args.paper.unwrap_or(usual_size(job.written.first()));
     let sheets = card_sheets(&job, kit, &cards, size, blade.as_deref());
     let name = format!("cards-{}", word(size));

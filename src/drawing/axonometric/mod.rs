@@ -3,12 +3,13 @@
 //! Solids are stacks of straight prisms. `faces` turns them so that the viewer looks along the third axis; from then
 //! on everything lies on the paper, with a depth. `visible` leaves of every face what no face in front of it covers;
 //! `lines` draws the edges of what is left. `index` finds neighbours without looking at everything. `relief` paints
-//! lettering that is sunk into the highest level or stands on it.
+//! lettering that is sunk into the highest level or stands on it; `seen` tells what is seen where.
 
 mod faces;
 mod index;
 mod lines;
 mod relief;
+mod seen;
 mod visible;
 
 #[cfg(test)]
@@ -17,6 +18,7 @@ mod tests;
 use kurbo::{Affine, Point, Rect, Vec2};
 
 pub use relief::Relief;
+pub use seen::Seen;
 
 use super::style::{Fill, Pen};
 use super::{Group, Text, clash};
@@ -27,6 +29,9 @@ use visible::{Area, Shown};
 
 /// How far straight runs may leave the curves of lettering, mm of the model.
 const SAG: f64 = 0.01;
+
+/// How much of a line of lettering must be seen for it to be drawn; the rest is rounding.
+const WHOLE: f64 = 0.98;
 
 /// From where a solid is seen.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -43,6 +48,11 @@ impl Direction {
     /// `x` and `z` to one scale and `y` to half of it, at about 7° and 42° (ISO 5456-3): the sines of azimuth and
     /// elevation are √2/4 and 1/3.
     pub const DIMETRIC: Self = Self { azimuth: 20.704_811_054_635_43, elevation: 19.471_220_634_490_69 };
+
+    /// Whether the outside of a face, by its normal, looks toward the viewer.
+    pub fn sees(self, normal: [f64; 3]) -> bool {
+        dot(self.axes()[2], normal) > 0.0
+    }
 
     /// Unit vectors to the right and down on the paper, and toward the viewer.
     fn axes(self) -> [[f64; 3]; 3] {
@@ -154,9 +164,11 @@ fn letter(group: &mut Group, scene: &Scene, shown: &Shown, body: usize, bodies: 
             let on_top = |p: Point| view.at([p.x, p.y, prism.z[1]]);
             let outlines: Vec<Vec<Point>> =
                 in_plan(text).into_iter().map(|o| o.into_iter().map(on_top).collect()).collect();
-            let contours = visible::common(&visible::filled(&outlines), area).contours();
-            if !contours.is_empty() {
-                group.path(contours, true, Pen::None, Fill::Ink);
+            let lettering = visible::filled(&outlines);
+            let shown = visible::common(&lettering, area);
+            // Fragments beside what hides the rest cannot be read.
+            if !shown.is_empty() && shown.size() > WHOLE * lettering.size() {
+                group.path(shown.contours(), true, Pen::None, Fill::Ink);
             }
         }
     }

@@ -27,6 +27,17 @@ impl Area {
         self.0.is_empty()
     }
 
+    /// How large it is, mm².
+    pub fn size(&self) -> f64 {
+        let doubled = |o: &Vec<IntPoint<i32>>| -> f64 {
+            let cross = |(a, b): (&IntPoint<i32>, &IntPoint<i32>)| {
+                f64::from(a.x) * f64::from(b.y) - f64::from(b.x) * f64::from(a.y)
+            };
+            o.iter().zip(o.iter().cycle().skip(1)).map(cross).sum()
+        };
+        (self.0.iter().map(doubled).sum::<f64>() / 2.0).abs() * GRID * GRID
+    }
+
     /// Its outlines, mm.
     pub fn contours(&self) -> Vec<Vec<Point>> {
         let point = |p: &IntPoint<i32>| Point::new(f64::from(p.x) * GRID, f64::from(p.y) * GRID);

@@ -6,8 +6,15 @@ use crate::drawing::paper::{MARGIN, Paper};
 
 /// Width of the rim, mm.
 pub const RIM: f64 = 6.0;
+/// Height of the title strip of an upright sheet, mm: two lines of a title and two of a guide's name.
+const STRIP: f64 = 17.0;
+/// The same of a level one, whose lines are longer: three lines.
+const LEVEL_STRIP: f64 = 13.0;
+
 /// Height of the title strip, mm.
-pub const STRIP: f64 = 11.0;
+pub fn strip_height(paper: Paper) -> f64 {
+    if paper.landscape { LEVEL_STRIP } else { STRIP }
+}
 
 /// The frame: 10 mm from all edges, which any printer reaches.
 pub fn frame(paper: Paper) -> Rect {
@@ -17,5 +24,5 @@ pub fn frame(paper: Paper) -> Rect {
 /// The room for the drawing.
 pub fn usable(paper: Paper) -> Rect {
     let frame = frame(paper).inset(-RIM);
-    Rect { y1: frame.y1 - STRIP, ..frame }
+    Rect { y1: frame.y1 - strip_height(paper), ..frame }
 }

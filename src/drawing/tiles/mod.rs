@@ -70,7 +70,7 @@ pub struct TileTitle {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Untileable {
     /// A side is out of range.
-    #[error("a full-size drawing is 5 to 3000 mm a side; this is {0} × {1} mm")]
+    #[error("a full-size drawing is 5 to 4000 mm a side; this is {0} × {1} mm")]
     Size(f64, f64),
     /// The overlap is out of range.
     #[error("tiles overlap by 10 to 30 mm, found {0} mm")]
@@ -89,7 +89,7 @@ pub enum Untileable {
 }
 
 /// Shortest and longest side of a drawing that is cut into tiles, mm.
-const SIDES: [f64; 2] = [5.0, 3000.0];
+const SIDES: [f64; 2] = [5.0, 4000.0];
 /// Least and most that neighbours share, mm: enough to trim and glue, and no sheet wasted.
 const OVERLAPS: [f64; 2] = [10.0, 30.0];
 /// What bars of 100 mm measure on prints of a printer that is set to 100 %, mm (common practice, no source).

@@ -5,13 +5,13 @@
 use kurbo::{Point, Rect, Vec2};
 
 use super::grid::{Grid, name};
-use super::margins::{RIM, STRIP, frame, usable};
+use super::margins::{RIM, frame, strip_height, usable};
 use super::place::{Register, owner};
 use super::{AXES, FullSize, TileTitle, clip, plan, spread};
 use crate::drawing::frame::{FIELD_PAD, INCH_BAR, MADE, MM_BAR, field_row, outline};
 use crate::drawing::paper::Paper;
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
-use crate::drawing::{Anchor, Group, Mark, Sheet, Text};
+use crate::drawing::{Anchor, Group, Mark, Sheet, Text, leading};
 use crate::shape::font;
 use crate::units::short;
 
@@ -188,26 +188,31 @@ fn framed(paper: Paper) -> Vec<Group> {
 /// The title strip: the tile's name, title and guide, its place among the tiles, scale, sheet and maker.
 fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page, pages]: [usize; 2]) -> Vec<Group> {
     let frame = frame(paper);
-    let at = Point::new(frame.x0, frame.y1 - STRIP);
+    let height = strip_height(paper);
+    let at = Point::new(frame.x0, frame.y1 - height);
     let mut group = Group::new("title-block", "frame").with("scale", scale);
     group.path([outline(Rect { y0: at.y, ..frame })], true, Pen::Narrow, Fill::Paper);
     let first = font::width(name, LARGE, true).max(9.0) + 4.0;
-    group.text(Text::new(at + (first / 2.0, (STRIP + LARGE) / 2.0), LARGE, Anchor::Middle, name).bold());
+    group.text(Text::new(at + (first / 2.0, (height + LARGE) / 2.0), LARGE, Anchor::Middle, name).bold());
     group.line((at.x + first, at.y), (at.x + first, frame.y1), Pen::Narrow);
     let sheet = format!("{}, {page} of {pages}", paper.name());
     let row =
         [("row, column", place), ("scale", scale), ("sheet", &sheet), ("computed by", MADE)].map(|(name, words)| {
             let width = font::width(name, SMALL, false).max(font::width(words, VALUE, false)) + 3.4;
-            (name, width, words, VALUE)
+            (name, width, words)
         });
     let second = frame.x1 - row.iter().map(|field| field.1).sum::<f64>();
     let room = second - at.x - first - 2.0 * FIELD_PAD;
-    for (words, height, down) in [(&title.title, VALUE, 4.6), (&title.guide, SMALL, 9.3)] {
-        let words = font::fit(words, height, room);
-        group.text(Text::new(at + (first + FIELD_PAD, down), height, Anchor::Start, words));
+    let mut lines = font::wrap(&title.title, SMALL, room);
+    lines.extend(font::wrap(&title.guide, SMALL, room));
+    let pitch = leading(lines.iter().map(String::as_str), SMALL);
+    let first_line = (height + SMALL - (lines.len() as f64 - 1.0) * pitch) / 2.0;
+    for (i, line) in lines.into_iter().enumerate() {
+        let down = first_line + i as f64 * pitch;
+        group.text(Text::new(at + (first + FIELD_PAD, down), SMALL, Anchor::Start, line));
     }
     group.line((second, at.y), (second, frame.y1), Pen::Narrow);
-    field_row(&mut group, (second, at.y), STRIP, &row);
+    field_row(&mut group, (second, at.y), height, &row);
     vec![group]
 }
 

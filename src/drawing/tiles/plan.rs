@@ -7,7 +7,7 @@ use super::place::nearest;
 use super::{AXES, FullSize, TileTitle};
 use crate::drawing::clash::segments;
 use crate::drawing::frame::{Notes, outline};
-use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
+use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Mark, Text};
 
 /// Space between picture and notes, mm.
@@ -32,8 +32,11 @@ pub fn draw(
     let (low, width, height) = (area.origin(), area.width(), area.height());
     let notes = |width: f64| (width >= NOTES).then(|| Notes::new(&words(grid, title), width.min(WIDEST)));
     if grid.tiles().count() == 1 {
-        let notes = notes(width)?;
-        return (notes.height() <= height).then(|| vec![notes.draw(low)]);
+        // Alone on their page they are as large as that takes.
+        let sizes: &[f64] = if on.is_none() { &[LARGE, VALUE, SMALL] } else { &[SMALL] };
+        let notes = |size: &f64| Notes::sized(&words(grid, title), width.min(WIDEST * size / SMALL), *size);
+        let notes = sizes.iter().filter(|_| width >= NOTES).map(notes).find(|notes| notes.height() <= height)?;
+        return Some(vec![notes.draw(low)]);
     }
     let beside = || {
         let notes = notes(width - BESIDE - SPACE).filter(|n| n.height() <= height)?;

@@ -15,21 +15,24 @@ use super::plate::THICKNESS;
 use super::report::curve;
 use super::{Plate, Shape, Wanted};
 use crate::drawing::dimension::{Linear, drawn};
-use crate::drawing::frame::{BARS_HEIGHT, FIELD_PAD, MADE, Notes, TITLE_BLOCK, check_bars, ruled};
-use crate::drawing::page::{Block, Column, RUNNING, columns};
+use crate::drawing::frame::{BARS_HEIGHT, MADE, Notes, TITLE_BLOCK, check_bars, framed};
+use crate::drawing::page::{Block, Column, REMARK, RUNNING, balanced};
 use crate::drawing::paper::{FULL, Paper};
-use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::drawing::{Group, Sheet, clash};
-use crate::shape::font;
 use crate::shape::polygon::Outline;
-use crate::units::{COARSE, EXACT, FINE, short};
+use crate::units::{COARSE, EXACT, FINE, Written, short};
 
 /// Space between the frame and what stands on a sheet, mm.
 const MARGIN: f64 = 4.0;
 /// Room for dimensions to the left of a plate and below it, mm.
 const BESIDE: [f64; 2] = [14.0, 11.0];
+/// Space between a plate and the words beside it, mm.
+const BESIDE_PLATE: f64 = 6.0;
+/// The narrowest column of words beside a plate, mm.
+const NARROWEST: f64 = 55.0;
 /// Height of camber plates with their dimensions that share a sheet, mm.
 const SHARED: f64 = 120.0;
 
@@ -88,17 +91,16 @@ impl Maker<'_> {
         bounds.width() - 2.0 * MARGIN
     }
 
-    /// A length without its unit.
-    fn bare(&self, mm: f64) -> String {
-        self.wanted.written.short(mm, EXACT).to_string()
-    }
-
     fn unit(&self) -> &'static str {
         self.wanted.written.unit()
     }
 
     fn blocks(&self, plates: &[&Plate]) -> Vec<Block> {
         let mut blocks = vec![Block::figure(check_bars((2.0, 0.0)), BARS_HEIGHT)];
+        let mut said = words::words_of(self.wanted, &plates[0].shape).into_iter().enumerate().peekable();
+        let paragraph = |(i, words): (usize, String), width: f64| {
+            Block::paragraph(&format!("how-{}", i + 1), "–", &words, REMARK, width)
+        };
         for plate in plates {
             if let Shape::Camber(camber) = &plate.shape {
                 let words = curve(self.wanted, camber);
@@ -106,7 +108,21 @@ impl Maker<'_> {
                 named.keeps = true;
                 blocks.push(named);
             }
-            blocks.push(self.plate(plate));
+            let mut figure = self.plate(plate);
+            // Words beside the plate, as many as go there.
+            let left = clash::extent(&figure.groups).x1 + BESIDE_PLATE;
+            let width = self.width() - left;
+            let mut y = 0.0;
+            while let Some(next) = said.peek().filter(|_| width >= NARROWEST) {
+                let block = paragraph(next.clone(), width);
+                if y + block.height > figure.height {
+                    break;
+                }
+                figure.groups.extend(block.groups.into_iter().map(|g| g.moved((left, y))));
+                y += block.height + block.above;
+                said.next();
+            }
+            blocks.push(figure);
         }
         let used = in_use::figures(&plates[0].shape);
         let high = clash::extent(&used).y1;
@@ -117,15 +133,7 @@ impl Maker<'_> {
             blocks.extend(Block::table(&self.verdicts(bevel), self.width()));
             blocks.extend(Block::table(&self.angles(bevel), self.width()));
         }
-        for (i, words) in words::words_of(self.wanted, &plates[0].shape).into_iter().enumerate() {
-            blocks.push(Block::paragraph(
-                &format!("how-{}", i + 1),
-                "–",
-                &words,
-                crate::drawing::page::REMARK,
-                self.width(),
-            ));
-        }
+        blocks.extend(said.map(|next| paragraph(next, self.width())));
         blocks
     }
 
@@ -155,7 +163,10 @@ impl Maker<'_> {
         groups.push(dimension("width", w, [origin, view.at((w, 0.0))], origin + (0.0, 7.0), (1.0, 0.0)));
         let ends = [origin, view.at((0.0, h))];
         groups.push(dimension("height", h, ends, origin - (6.0, 0.0), (0.0, -1.0)));
-        Block::figure(groups, h + BESIDE[1])
+        // The words of a low plate's height reach above it.
+        let above = (-clash::extent(&groups).y0).max(0.0);
+        let groups = groups.into_iter().map(|g| g.moved((0.0, above))).collect();
+        Block::figure(groups, above + h + BESIDE[1])
     }
 
     /// What is seen, and what it says.
@@ -173,17 +184,28 @@ impl Maker<'_> {
         Table::new("verdicts", &[["light in the", "notch −"], ["light in the", "notch +"], ["the bevel is", ""]], rows)
     }
 
-    /// The notches in numbers, a row an angle.
+    /// The notches in numbers, a row an angle; in one unit where two find no room side by side.
     fn angles(&self, bevel: &Bevel) -> Table {
-        let thinnest = format!("thinnest, {}", self.unit());
+        let table = self.angles_in(bevel, self.wanted.written);
+        if table.size(1).width <= self.width() {
+            table
+        } else {
+            self.angles_in(bevel, self.wanted.written.first_alone())
+        }
+    }
+
+    fn angles_in(&self, bevel: &Bevel, written: Written) -> Table {
+        let unit = written.unit();
+        let bare = |mm: f64| written.short(mm, EXACT).to_string();
+        let thinnest = format!("thinnest, {unit}");
         let heading = [
             ["bevel", "°"],
             ["notch −", "°"],
             ["notch +", "°"],
             ["good to", "± °"],
-            ["hole, radius", self.unit()],
-            ["blades from", self.unit()],
-            ["to", self.unit()],
+            ["hole, radius", unit],
+            ["blades from", unit],
+            ["to", unit],
             ["gap, of the", &thinnest],
         ];
         let row = |pair: &[crate::gauges::bevel::Notch]| {
@@ -201,10 +223,10 @@ impl Maker<'_> {
                 value("lower", short(lower.angle, 3), lower.angle),
                 value("upper", short(upper.angle, 3), upper.angle),
                 value("within", short(lower.within, 2), lower.within),
-                value("hole", self.bare(lower.relief), lower.relief),
-                value("from", self.bare(thinnest), thinnest),
-                value("to", self.bare(bevel.thickness), bevel.thickness),
-                value("gap", self.wanted.written.fixed(gap, FINE).to_string(), gap),
+                value("hole", bare(lower.relief), lower.relief),
+                value("from", bare(thinnest), thinnest),
+                value("to", bare(bevel.thickness), bevel.thickness),
+                value("gap", written.fixed(gap, FINE).to_string(), gap),
             ]
         };
         Table::new("angles", &heading, bevel.notches.chunks(2).map(row).collect())
@@ -215,11 +237,11 @@ impl Maker<'_> {
         let bounds = self.paper.frame();
         let cautions = Notes::new(&words::cautions(self.wanted.making), self.width());
         let foot = bounds.y1 - TITLE_BLOCK.height - 2.0 - cautions.height();
-        let pages = columns(blocks, foot - bounds.y0 - MARGIN - 2.0, None);
+        let pages = balanced(&blocks, foot - bounds.y0 - MARGIN - 2.0);
         let of = pages.len();
         let at = bounds.origin().to_vec2() + Vec2::new(MARGIN, MARGIN);
         let sheet = |(i, content): (usize, Column)| {
-            let mut groups = self.frame([i + 1, of]).to_vec();
+            let mut groups = self.frame([i + 1, of]);
             groups.extend(content.groups.into_iter().map(|g| g.moved(at)));
             let mut notes = cautions.draw((bounds.x0 + MARGIN, foot));
             notes.id = "cautions".into();
@@ -231,27 +253,29 @@ impl Maker<'_> {
     }
 
     /// Frame and title block.
-    fn frame(&self, [page, of]: [usize; 2]) -> [Group; 2] {
-        let paper = if of == 1 { self.paper.name().to_string() } else { format!("{} {page}/{of}", self.paper.name()) };
-        let upper_row = [("title", 118.0, self.wanted.title.as_str(), LARGE), ("document", 62.0, self.kind, LARGE)];
+    fn frame(&self, [page, of]: [usize; 2]) -> Vec<Group> {
+        let sheet = format!("{page} of {of}");
+        let upper_row = [("title", 104.0, self.wanted.title.as_str()), ("document", 76.0, self.kind)];
         let made = match self.wanted.making {
             Making::Printed => ("nozzle", self.wanted.written.printer(self.wanted.print.nozzle)),
             Making::Metal => ("to be cut in", "metal".into()),
         };
         let plate = format!("{} thick", self.wanted.said(THICKNESS));
-        // Two units are written smaller.
-        let sized = |words: &str, width: f64| {
-            if font::width(words, VALUE, false) + 2.0 * FIELD_PAD <= width { VALUE } else { SMALL }
-        };
-        let lower_row = [
-            (made.0, 40.0, &*made.1, sized(&made.1, 40.0)),
-            ("plate", 36.0, &*plate, sized(&plate, 36.0)),
-            ("unit", 20.0, self.unit(), VALUE),
-            ("scale", 14.0, FULL.name, VALUE),
-            ("sheet", 28.0, paper.as_str(), VALUE),
-            ("computed by", 42.0, MADE, VALUE),
+        let middle_row = [
+            (made.0, 56.0, made.1.as_str()),
+            ("plate", 60.0, plate.as_str()),
+            ("sheet", 24.0, sheet.as_str()),
+            ("paper", 24.0, self.paper.name()),
+            ("scale", 16.0, FULL.name),
         ];
-        ruled(self.paper, Some(FULL.name), [&upper_row, &lower_row])
+        let lower_row = [
+            ("unit", 32.0, self.unit()),
+            ("date", 32.0, ""),
+            ("drawn", 40.0, ""),
+            ("checked", 40.0, ""),
+            ("computed by", 36.0, MADE),
+        ];
+        framed(self.paper, FULL.name, [&upper_row, &middle_row, &lower_row])
     }
 }
 

@@ -2,15 +2,22 @@
 //!
 //! * `words`: the words, and the order of use.
 //! * `plan`: plan, section and table of lanes.
-//! * `picture`: how it looks and how a fence is fixed.
+//! * `shop`: the pages of all that follows but the template, packed; `piece`: what stands on them.
+//! * `broken`: long parts, broken off where they repeat.
+//! * `model`: the jig as solids; `picture`: how it looks put together and pulled apart, and how a fence is fixed.
 //! * `parts`: every part with its sizes; `stock`: the cut list and how it comes out of stock.
-//! * `work`: the order of work; `check`: what was made against what was wanted, and the year's drift.
+//! * `work`: the order of work; `proving`: what was made against what was wanted, and the year's drift.
 //! * `template`: the full-size template, on tiles and for machines.
 
+mod broken;
+mod hole;
+mod model;
 mod parts;
 mod picture;
+mod piece;
 mod plan;
 mod proving;
+mod shop;
 mod stock;
 pub mod template;
 mod words;
@@ -19,8 +26,7 @@ mod work;
 use super::Jig;
 use crate::drawing::Sheet;
 use crate::drawing::frame::{Title, frame};
-use crate::drawing::page::{Block, Pages};
-use crate::drawing::paper::{NONE, Paper, Scale};
+use crate::drawing::paper::Scale;
 use crate::drawing::tiles::Untileable;
 use crate::job::Job;
 use crate::layout::marked_title;
@@ -48,12 +54,9 @@ pub enum NotDrawn {
 pub fn sheets(job: &Job, jig: &Jig) -> Result<Vec<Sheet>, NotDrawn> {
     let drawer = Drawer { job, jig };
     let mut drafts: Vec<Draft> = words::sheet(&drawer).into_iter().collect();
-    drafts.extend(plan::sheets(&drawer)?);
-    drafts.extend(picture::sheets(&drawer));
-    drafts.extend(parts::sheets(&drawer));
-    drafts.extend(stock::sheets(&drawer));
-    drafts.extend(work::sheets(&drawer));
-    drafts.extend(proving::sheets(&drawer));
+    let (planned, left) = plan::sheets(&drawer)?;
+    drafts.extend(planned);
+    drafts.extend(shop::sheets(&drawer, &left));
     let tiles = template::sheets(&drawer, drafts.len())?;
     let count = drafts.len() + tiles.len();
     let numbered = drafts.into_iter().enumerate().map(|(i, draft)| draft.numbered([i + 1, count]));
@@ -69,7 +72,7 @@ pub(super) struct Draft {
 
 impl Draft {
     fn numbered(mut self, page: [usize; 2]) -> Sheet {
-        self.title.page = Some(page);
+        self.title.page = page;
         self.sheet.groups.retain(|g| g.class != "frame");
         let rest = std::mem::take(&mut self.sheet.groups);
         self.sheet.groups = frame(self.sheet.paper, &self.title);
@@ -104,27 +107,10 @@ impl Drawer<'_> {
             projection: self.job.projection_angle,
             tolerances: "ISO 2768-c".into(),
             unit: self.jig.written.unit().into(),
-            page: Some([0, 0]),
+            block: None,
+            page: [0, 0],
+            date: self.job.date.clone(),
         }
-    }
-
-    /// Blocks on pages of one kind, with `notes` and the cautions at the foot of each.
-    fn pages(&self, kind: &str, notes: &[String], blocks: impl FnOnce(&Pages) -> Vec<Block>) -> Vec<Draft> {
-        let title = self.title(kind, NONE);
-        let foot: Vec<String> = notes.iter().cloned().chain([CAUTIONS.to_string()]).collect();
-        let pages = Pages {
-            title: format!("{kind}: {}", self.jig.title),
-            paper: Paper::sheet(self.size(), false),
-            title_block: title.clone(),
-            foot: &foot,
-        };
-        let sheets = pages.flow(blocks(&pages));
-        sheets.into_iter().map(|sheet| Draft { sheet, title: title.clone() }).collect()
-    }
-
-    /// Pages of text.
-    fn text(&self, kind: &str, blocks: impl FnOnce(&Pages) -> Vec<Block>) -> Vec<Draft> {
-        self.pages(kind, &[], blocks)
     }
 
     /// A length as the shop reads it, with its unit.

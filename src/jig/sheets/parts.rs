@@ -1,17 +1,22 @@
 //! Every part with its sizes.
 
-use kurbo::{Point, Size, Vec2};
+use kurbo::{Point, Rect, Size, Vec2};
 
-use super::plan::Hole;
-use super::{Draft, Drawer};
+use super::Drawer;
+use super::broken::Shown;
+use super::hole::Hole;
+use super::model;
+use super::piece::{self, Piece};
 use crate::drawing::clash::{self, extent};
 use crate::drawing::dimension::{End, Linear, drawn};
 use crate::drawing::frame::outline;
 use crate::drawing::page::{Block, REMARK, RUNNING};
-use crate::drawing::paper::{FIFTH, HALF, Scale, TENTH};
+use crate::drawing::paper::{FIFTH, FULL, HALF, Scale};
 use crate::drawing::style::{ARROW, Fill, Pen, VALUE};
 use crate::drawing::view::View;
+use crate::drawing::wood;
 use crate::drawing::{Anchor, Group, Text};
+use crate::jig::Jig;
 use crate::jig::cleat::Cleat;
 use crate::jig::fences::{EASED, Fence};
 use crate::jig::parts::{Part, PartKind};
@@ -25,32 +30,49 @@ const BELOW: f64 = 11.0;
 /// Space between the views of a part and between parts, mm of paper.
 const BETWEEN: f64 = 12.0;
 
+/// From the bottom of a view to the arrow of the grain below it, mm of paper.
+const GRAIN_DOWN: f64 = 6.0;
+/// How far up a board with holes along its middle line the arrow of its grain is, by half its width.
+const GRAIN_OVER_HOLES: f64 = 1.32;
+
 const ALONG: Vec2 = Vec2::new(1.0, 0.0);
 const UP: Vec2 = Vec2::new(0.0, -1.0);
 
-/// Scales of parts, the largest first; full size is for templates.
-const SCALES: [Scale; 3] = [HALF, FIFTH, TENTH];
-/// Tallest figure where a smaller scale can help, mm.
-const TALLEST: f64 = 165.0;
+/// Scales of parts, the largest first; what is too long for the smallest is broken off.
+const SCALES: [Scale; 3] = [FULL, HALF, FIFTH];
+/// Tallest figure where a smaller scale can help, and at full size, mm: a page takes two of those.
+const TALLEST: [f64; 2] = [165.0, 120.0];
+/// Narrowest column of a part's words, mm.
+const NARROWEST: f64 = 74.0;
+/// What its pages are called.
+const KIND: &str = "Parts";
 
-pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
-    drawer.pages("Parts", &notes(drawer), |pages| {
-        let most = pages.area().width;
-        let figures = drawer.jig.parts.iter().filter_map(|part| largest(drawer, part, most));
-        rows(figures.collect(), most)
-    })
+pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
+    let heading = Block::heading("parts-heading", KIND);
+    let figures: Vec<Figure> = drawer.jig.parts.iter().filter_map(|part| largest(drawer, part, width)).collect();
+    let lines = notes(drawer).into_iter().enumerate();
+    let notes = lines.map(|(i, note)| Block::paragraph(&format!("parts-note-{}", i + 1), "–", &note, RUNNING, width));
+    let mut pieces = piece::pieces(KIND, std::iter::once(heading).chain(notes).collect(), width);
+    pieces
+        .extend(figures.into_iter().map(|f| piece::whole(KIND, vec![Block::figure(f.groups, f.size.height)]).loose()));
+    pieces
 }
 
 /// A part's figure at the largest scale at which it goes on a page and is clear.
 fn largest(drawer: &Drawer, part: &Part, most: f64) -> Option<Figure> {
-    let clear = |figure: &Figure| {
-        let alone = drawer.pages("Parts", &[], |_| vec![Block::figure(figure.groups.clone(), figure.size.height)]);
-        figure.size.width <= most
-            && figure.size.height <= TALLEST
-            && alone.iter().all(|d| clash::find(&d.sheet).is_empty())
+    let goes = |(scale, figure): &(Scale, Figure)| {
+        let tallest = TALLEST[usize::from(*scale == FULL)];
+        figure.size.width <= most && figure.size.height <= tallest && clash::among(&figure.groups).is_empty()
     };
-    let mut figures = SCALES.into_iter().filter_map(|scale| figure(drawer, part, scale, most));
-    figures.find(clear).or_else(|| figure(drawer, part, TENTH, most))
+    let whole = |scale| Some((scale, figure(drawer, part, scale, [most, f64::INFINITY])?));
+    let whole = SCALES.into_iter().filter_map(whole).find(goes).map(|(_, figure)| figure);
+    whole.or_else(|| {
+        // What stands beside the part takes its room: as much shorter as the whole is too wide.
+        let broken = |room: f64| figure(drawer, part, FIFTH, [most, room]);
+        let long = most.min(part.size[0] * FIFTH.factor);
+        let over = broken(long)?.size.width - most;
+        broken(long - over.max(0.0))
+    })
 }
 
 fn notes(drawer: &Drawer) -> Vec<String> {
@@ -72,36 +94,19 @@ struct Figure {
     size: Size,
 }
 
-/// Figures side by side as far as they go, in rows.
-fn rows(figures: Vec<Figure>, most: f64) -> Vec<Block> {
-    let mut rows: Vec<(f64, Block)> = Vec::new();
-    for figure in figures {
-        match rows.last_mut() {
-            Some((used, row)) if *used + BETWEEN + figure.size.width <= most => {
-                let x = *used + BETWEEN;
-                row.groups.extend(figure.groups.into_iter().map(|g| g.moved((x, 0.0))));
-                row.height = row.height.max(figure.size.height);
-                *used = x + figure.size.width;
-            }
-            _ => rows.push((figure.size.width, Block::figure(figure.groups, figure.size.height))),
-        }
-    }
-    rows.into_iter().map(|(_, block)| block).collect()
-}
-
-fn figure(drawer: &Drawer, part: &Part, scale: Scale, most: f64) -> Option<Figure> {
+/// A part's drawing under its name, at a scale: the words no wider than the first of two sizes, its length on the second,
+/// broken off where it is longer, mm of paper.
+fn figure(drawer: &Drawer, part: &Part, scale: Scale, [most, room]: [f64; 2]) -> Option<Figure> {
     let jig = drawer.jig;
     let groups = match part.kind {
-        PartKind::Board => board(drawer, part, scale.factor),
-        PartKind::Fence => fence(drawer, part, jig.fences.iter().find(|f| f.letter == part.letter)?, scale.factor),
-        PartKind::Cleat => cleat(drawer, part, jig.cleat.as_ref()?, scale.factor),
+        PartKind::Board => board(drawer, part, scale.factor, room),
+        PartKind::Fence => fence(drawer, part, jig.fences.iter().find(|f| f.number == part.number)?, scale.factor),
+        PartKind::Cleat => cleat(drawer, part, jig.cleat.as_ref()?, scale.factor, room),
         PartKind::Facing => Vec::new(),
     };
     let drawn_at = if groups.is_empty() { String::new() } else { format!(", {}", scale.name) };
-    let mut words = vec![
-        format!("{}  {}, quantity {}{}", part.letter, part.kind.name(), part.count, drawn_at),
-        format!("{}, grain {}", part.material, part.grain),
-    ];
+    let mut words =
+        vec![format!("{}  {}, quantity {}{}", part.number, part.kind.name(), part.count, drawn_at), part.described()];
     words.extend(remarks(drawer, part));
     Some(under(part, &words, groups, most))
 }
@@ -113,7 +118,7 @@ fn remarks(drawer: &Drawer, part: &Part) -> Vec<String> {
     let holes = |n: usize| if n == 1 { "1 hole".to_string() } else { format!("{n} holes") };
     match part.kind {
         PartKind::Fence => {
-            let fence = jig.fences.iter().find(|f| f.letter == part.letter);
+            let fence = jig.fences.iter().find(|f| f.number == part.number);
             let count = fence.map_or(0, |f| f.screws.len());
             let pins = fence.map_or(0, |f| f.pins.len());
             let slot = fence.map_or(0.0, |f| f.screws.iter().map(|s| s.slot).fold(0.0, f64::max));
@@ -159,16 +164,18 @@ fn remarks(drawer: &Drawer, part: &Part) -> Vec<String> {
 
 /// Words over a drawing, everything moved so that its upper left corner is the origin.
 fn under(part: &Part, words: &[String], groups: Vec<Group>, most: f64) -> Figure {
-    let mut name = Group::new(format!("part-{}", part.letter), "note")
+    let mut name = Group::new(format!("part-{}", part.number), "note")
         .with("length", part.size[0])
         .with("width", part.size[1])
         .with("thickness", part.size[2])
         .with("count", part.count);
     let mut y = 0.0;
     let mut widest = 0f64;
+    // No wider than the drawing below, or than words need to be.
+    let column = if groups.is_empty() { most } else { extent(&groups).width().clamp(NARROWEST, most) };
     for (i, line) in words.iter().enumerate() {
         let height = if i == 0 { RUNNING } else { REMARK };
-        for line in crate::shape::font::wrap(line, height, most) {
+        for line in crate::shape::font::wrap(line, height, column) {
             y += height;
             let text = Text::new((0.0, y), height, Anchor::Start, line.as_str());
             widest = widest.max(width(&line, height, i == 0));
@@ -190,7 +197,9 @@ fn under(part: &Part, words: &[String], groups: Vec<Group>, most: f64) -> Figure
 /// Dimensions of one part.
 struct Dimensions<'a> {
     drawer: &'a Drawer<'a>,
-    letter: &'a str,
+    number: &'a str,
+    /// How much of the length is broken out, mm.
+    left_out: f64,
     groups: Vec<Group>,
 }
 
@@ -204,7 +213,7 @@ impl Dimensions<'_> {
     }
 
     fn add(&mut self, kind: &str, value: f64, linear: Linear) {
-        self.groups.push(drawn(&format!("part-{}-{kind}", self.letter), kind, value, &linear));
+        self.groups.push(drawn(&format!("part-{}-{kind}", self.number), kind, value, &linear));
     }
 
     /// Two sizes of a face, the first above it and the second at its left; one without a name is left out.
@@ -213,7 +222,7 @@ impl Dimensions<'_> {
         if !names[0].is_empty() {
             self.put(
                 names[0],
-                size.width,
+                size.width + self.left_out,
                 [top, view.at((size.width, size.height))],
                 Point::new(0.0, top.y - FIRST),
                 ALONG,
@@ -230,10 +239,10 @@ impl Dimensions<'_> {
     }
 
     /// Distances of places from the left end, one below the other.
-    fn distances_from_left(&mut self, places: &[f64], view: &View, bottom: f64) {
+    fn distances_from_left(&mut self, places: &[f64], view: &View, shown: &Shown) {
         for (i, x) in places.iter().enumerate() {
-            let y = view.at((0.0, bottom)).y + BELOW + i as f64 * NEXT;
-            let ends = [view.at((0.0, bottom)), view.at((*x, bottom))];
+            let y = view.at((0.0, 0.0)).y + BELOW + i as f64 * NEXT;
+            let ends = [view.at((0.0, 0.0)), view.at((shown.at(*x), 0.0))];
             // Words at the left are clear of the lines that run down from the other holes.
             let outside = Linear { outside: End::First, always_outside: true, ..self.usual(*x) };
             self.add(&format!("hole-{}", i + 1), *x, Linear { ends, through: Point::new(0.0, y), ..outside });
@@ -244,7 +253,7 @@ impl Dimensions<'_> {
 /// A face of a part with its sizes.
 fn face(dimensions: &mut Dimensions, view: &View, size: impl Into<Size>, names: [&str; 2]) -> Group {
     let size = size.into();
-    let mut face = Group::new(format!("part-{}-{}-{}", dimensions.letter, names[0], names[1]), "feature");
+    let mut face = Group::new(format!("part-{}-{}-{}", dimensions.number, names[0], names[1]), "feature");
     face.path([view.all(outline(size.to_rect()))], true, Pen::Wide, Fill::Paper);
     dimensions.sizes(view, size, names);
     face
@@ -259,9 +268,14 @@ fn hole(group: &mut Group, view: &View, hole: &Hole, pen: Pen) {
     group.line(at - across, at + across, Pen::Chain);
 }
 
+/// The same along a part `length` mm long on the sheet, below a view of it that ends at `bottom`.
+fn grain_below(number: &str, length: f64, bottom: f64) -> Group {
+    grain(number, Point::new(length / 2.0, bottom + GRAIN_DOWN), ALONG)
+}
+
 /// A double arrow along the grain.
-fn grain(letter: &str, at: Point, along: Vec2) -> Group {
-    let mut group = Group::new(format!("part-{letter}-grain"), "note");
+fn grain(number: &str, at: Point, along: Vec2) -> Group {
+    let mut group = Group::new(format!("part-{number}-grain"), "note");
     let reach = 9.0 * along;
     group.line(at - reach, at + reach, Pen::Narrow);
     group.arrow(at + reach, along);
@@ -271,16 +285,35 @@ fn grain(letter: &str, at: Point, along: Vec2) -> Group {
     group
 }
 
-fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
+/// What the board's end shows: its plies, its rings or its long grain, upright as it stands there.
+fn end_of_board(jig: &Jig, view: &View, [thickness, depth]: [f64; 2]) -> Group {
+    let ends = model::end_of(jig.board.stuff, thickness);
+    let shown = if jig.board.slides() { model::side_of(ends) } else { ends };
+    let mut group = Group::new("part-board-end", "feature");
+    let lying = Rect::new(0.0, 0.0, view.scale * depth, view.scale * thickness);
+    let corner = view.at((0.0, 0.0));
+    for run in wood::lines(shown, lying) {
+        let upright: Vec<Point> = run.into_iter().map(|p| corner + (p.y, -p.x)).collect();
+        group.path([upright], false, Pen::Narrow, Fill::None);
+    }
+    group
+}
+
+fn board(drawer: &Drawer, part: &Part, k: f64, room: f64) -> Vec<Group> {
     let jig = drawer.jig;
-    let [length, depth, thickness] = part.size;
-    let mut dimensions = Dimensions { drawer, letter: &part.letter, groups: Vec::new() };
+    let [whole, depth, thickness] = part.size;
+    let shown = Shown::of(whole, k, room);
+    let length = shown.length();
+    let mut dimensions = Dimensions { drawer, number: &part.number, left_out: whole - length, groups: Vec::new() };
     let view = View::upright((0.0, 0.0), k);
     let mut groups = vec![face(&mut dimensions, &view, (length, depth), ["length", "width"])];
+    groups.extend(shown.breaks("part-board-breaks", &view, depth));
+    dimensions.left_out = 0.0;
     // The words of the length may stand beside the board.
-    let words = width(&drawer.bare(length), VALUE, false) + 2.0 * ARROW + 8.0;
+    let words = width(&drawer.bare(whole), VALUE, false) + 2.0 * ARROW + 8.0;
     let end = View::upright((length * k + words.max(2.0 * BETWEEN), 0.0), k);
     groups.push(face(&mut dimensions, &end, (thickness, depth), ["thickness", ""]));
+    groups.push(end_of_board(jig, &end, [thickness, depth]));
     let mut edges = Group::new("part-board-edges", "note");
     let room = length * k >= 30.0 && depth * k >= 24.0;
     for (words, y, lift) in [("near edge", 0.0, -1.2), ("far edge", depth, 1.2 + REMARK)].iter().filter(|_| room) {
@@ -290,12 +323,14 @@ fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
     let mut middle = depth / 2.0 * k;
     if let Some(cleat) = &jig.cleat {
         let mut holes = Group::new("part-board-holes", "feature");
+        let drawn_at = |at: Point| Point::new(shown.at(at.x), at.y);
         for screw in &cleat.screws {
-            hole(&mut holes, &view, &Hole { at: screw.at, radius: cleat.clearance / 2.0, slot: screw.slot }, Pen::Wide);
+            let at = drawn_at(screw.at);
+            hole(&mut holes, &view, &Hole { at, radius: cleat.clearance / 2.0, slot: screw.slot }, Pen::Wide);
         }
         groups.push(holes);
         let places: Vec<f64> = cleat.screws.iter().map(|s| s.at.x).collect();
-        dimensions.distances_from_left(&places, &view, 0.0);
+        dimensions.distances_from_left(&places, &view, &shown);
         let right = view.at((length, 0.0)).x;
         let mut lines: Vec<Point> = Vec::new();
         for screw in cleat.screws.iter().rev() {
@@ -307,15 +342,22 @@ fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
             let kind = if i == 0 { "hole-line".to_string() } else { format!("hole-line-{}", i + 1) };
             let through = Point::new(right + FIRST + i as f64 * NEXT, 0.0);
             let usual = dimensions.usual(at.y);
-            let ends = [Point::new(right, 0.0), view.at(at)];
+            let ends = [Point::new(right, 0.0), view.at(drawn_at(at))];
             dimensions.add(&kind, at.y, Linear { ends, through, along: UP, outside: End::First, ..usual });
         }
-        middle *= 1.5;
+        middle *= GRAIN_OVER_HOLES;
     }
     let along = if jig.board.slides() { UP } else { ALONG };
-    // A small drawing says it in words alone.
-    let room = if along == ALONG { depth * k >= 40.0 } else { depth * k >= 60.0 };
-    groups.extend(room.then(|| grain(&part.letter, Point::new(length / 2.0 * k, -middle), along)));
+    // A very small drawing says it in words alone.
+    let least = match (along == ALONG, jig.cleat.is_some()) {
+        (true, false) => 26.0,
+        (true, true) => 34.0,
+        _ => 60.0,
+    };
+    let room = depth * k >= least;
+    // MDF has none.
+    let room = room && part.grain.is_some();
+    groups.extend(room.then(|| grain(&part.number, Point::new(length / 2.0 * k, -middle), along)));
     groups.extend(dimensions.groups);
     groups
 }
@@ -323,11 +365,11 @@ fn board(drawer: &Drawer, part: &Part, k: f64) -> Vec<Group> {
 fn fence(drawer: &Drawer, part: &Part, fence: &Fence, k: f64) -> Vec<Group> {
     let [length, width, height] = part.size;
     let fixing = drawer.jig.stock.fixing;
-    let mut dimensions = Dimensions { drawer, letter: &part.letter, groups: Vec::new() };
+    let mut dimensions = Dimensions { drawer, number: &part.number, left_out: 0.0, groups: Vec::new() };
     let view = View::upright((0.0, 0.0), k);
     // From above, the front below; then the front, seen from the lane.
     dimensions.sizes(&view, Size::new(length, width), ["length", "width"]);
-    let mut top = Group::new(format!("part-{}-top", part.letter), "feature");
+    let mut top = Group::new(format!("part-{}-top", part.number), "feature");
     let corners = [(EASED, 0.0), (length - EASED, 0.0), (length, EASED), (length, width), (0.0, width), (0.0, EASED)];
     top.path([view.all(corners)], true, Pen::Wide, Fill::Tint);
     let place = |at: Point| Point::new(at.x - fence.area.x0, width / 2.0);
@@ -342,11 +384,11 @@ fn fence(drawer: &Drawer, part: &Part, fence: &Fence, k: f64) -> Vec<Group> {
     let mut places: Vec<f64> =
         fence.screws.iter().map(|s| s.at).chain(fence.pins.iter().copied()).map(|at| place(at).x).collect();
     places.sort_by(f64::total_cmp);
-    dimensions.distances_from_left(&places, &view, 0.0);
+    dimensions.distances_from_left(&places, &view, &Shown::of(length, k, f64::INFINITY));
     let below = BELOW + places.len() as f64 * NEXT + 3.0;
     let front = View::upright((0.0, below + height * k), k);
     let outline = face(&mut dimensions, &front, (length, height), ["", "height"]);
-    let mut eased = Group::new(format!("part-{}-eased", part.letter), "feature");
+    let mut eased = Group::new(format!("part-{}-eased", part.number), "feature");
     for (from, to) in [
         ((0.0, EASED), (length, EASED)),
         ((EASED, EASED), (EASED, height)),
@@ -354,34 +396,39 @@ fn fence(drawer: &Drawer, part: &Part, fence: &Fence, k: f64) -> Vec<Group> {
     ] {
         eased.line(front.at(from), front.at(to), Pen::Narrow);
     }
-    let mut groups = vec![top, outline, eased];
+    let mut groups = vec![top, outline, eased, grain_below(&part.number, length * k, front.at((0.0, 0.0)).y)];
     groups.extend(dimensions.groups);
     groups
 }
 
-fn cleat(drawer: &Drawer, part: &Part, cleat: &Cleat, k: f64) -> Vec<Group> {
-    let [length, height, thickness] = part.size;
-    let mut dimensions = Dimensions { drawer, letter: &part.letter, groups: Vec::new() };
+fn cleat(drawer: &Drawer, part: &Part, cleat: &Cleat, k: f64, room: f64) -> Vec<Group> {
+    let [whole, height, thickness] = part.size;
+    let shown = Shown::of(whole, k, room);
+    let length = shown.length();
+    let mut dimensions = Dimensions { drawer, number: &part.number, left_out: whole - length, groups: Vec::new() };
     // From above, with the pilot holes, and from its face.
     let top = View::upright((0.0, 0.0), k);
     let mut groups = vec![face(&mut dimensions, &top, (length, thickness), ["length", "thickness"])];
-    let mut holes = Group::new(format!("part-{}-holes", part.letter), "feature");
+    groups.extend(shown.breaks(&format!("part-{}-breaks-top", part.number), &top, thickness));
+    let mut holes = Group::new(format!("part-{}-holes", part.number), "feature");
     let place = |x: f64| x - cleat.area.x0;
     for screw in &cleat.screws {
         let at = screw.at - cleat.area.origin().to_vec2();
-        let pilot = Hole { at, radius: cleat.pilot / 2.0, slot: 0.0 };
+        let pilot = Hole { at: Point::new(shown.at(at.x), at.y), radius: cleat.pilot / 2.0, slot: 0.0 };
         hole(&mut holes, &top, &pilot, Pen::Wide);
     }
     groups.push(holes);
     let places: Vec<f64> = cleat.screws.iter().map(|s| place(s.at.x)).collect();
-    dimensions.distances_from_left(&places, &top, 0.0);
+    dimensions.distances_from_left(&places, &top, &shown);
     let below = BELOW + places.len() as f64 * NEXT + 3.0;
     let front = View::upright((0.0, below + height * k), k);
     groups.push(face(&mut dimensions, &front, (length, height), ["", "height"]));
-    let mut grip = Group::new(format!("part-{}-grip", part.letter), "note");
+    let mut grip = Group::new(format!("part-{}-grip", part.number), "note");
     let y = front.at((0.0, cleat.grip)).y;
     grip.line((0.0, y), (length * k, y), Pen::Dashed);
     groups.push(grip);
+    groups.extend(shown.breaks(&format!("part-{}-breaks", part.number), &front, height));
+    groups.push(grain_below(&part.number, length * k, front.at((0.0, 0.0)).y));
     groups.extend(dimensions.groups);
     groups
 }

@@ -1,127 +1,264 @@
-//! How the jig looks, and how a fence is fixed.
+//! How the jig looks put together and pulled apart, and how a fence is fixed.
 
-use kurbo::Point;
+use kurbo::{Point, Rect};
 
-use super::plan::Hole;
-use super::{Draft, Drawer};
-use crate::drawing::axonometric::{self, Axonometry, Body, Direction, Prism};
-use crate::drawing::clash::extent;
+use super::Drawer;
+use super::model::{self, HEAD, Model, WASHER, What};
+use super::piece::{self, Piece};
+use super::plan::Left;
+use crate::drawing::axonometric::{self, Axonometry, Direction, Seen};
+use crate::drawing::balloon::{self, Ends};
+use crate::drawing::clash::{around, extent};
 use crate::drawing::dimension::leader;
-use crate::drawing::frame::{outline, rectangle};
+use crate::drawing::frame::rectangle;
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, TENTH};
-use crate::drawing::style::{Fill, Pen};
+use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::view::View;
+use crate::drawing::wood;
 use crate::drawing::{Anchor, Group, Text};
-use crate::jig::Jig;
 use crate::jig::fences::EASED;
-use crate::terms::Edge;
+use crate::shape::font::width;
 use crate::views::assembly::cut_lane;
 use crate::views::plan::Style;
 use crate::views::section::{Lean, SectionView, hatch};
 
-/// Tallest and lowest picture, mm.
-const TALLEST: f64 = 95.0;
-const LOWEST: f64 = 40.0;
-/// What headings and spaces of the page take, mm.
-const HEADINGS: f64 = 34.0;
+/// Height of a picture's heading with the space below it, mm.
+const HEADING: f64 = LARGE + 4.0;
+/// Space between the pictures, mm.
+const BETWEEN: f64 = 6.0;
 /// Tallest section, mm.
 const TALLEST_SECTION: f64 = 75.0;
 /// How much larger than life the fixing is drawn.
 const DETAIL: f64 = 2.0;
-/// Height of a lane's lettering on the board, mm of the jig.
-const LETTERING: f64 = 4.0;
-/// Between a fence and its lettering, mm of the jig.
-const BEFORE_FENCE: f64 = 4.0;
+/// Space between what is drawn and its part references, mm.
+const CLEAR_OF: f64 = 7.0;
+/// Grain in pictures is so many times as far apart as in sections: it must not hide the outlines.
+const SPARSER: f64 = 1.6;
+/// From where pictures are seen.
+const FROM: Direction = Direction { azimuth: 30.0, elevation: 40.0 };
+/// How much of its part must be seen around a leader's dot, mm, best first.
+const AROUND: [f64; 3] = [1.2, 0.7, 0.3];
+/// Places that are tried for a dot, along a part and across it.
+const PLACES: [usize; 2] = [13, 7];
 
-pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
-    let notes = ["The picture is not to scale. Parts under the board show where they stick out.".to_string()];
-    drawer.pages("Assembly", &notes, |pages| {
-        let width = pages.area().width;
-        let (detail, tall) = detail(drawer);
-        let section = section(drawer, width);
-        // The picture takes what the others leave of the page.
-        let room = pages.area().height - tall - section.height - HEADINGS;
-        let (picture, height) = picture(drawer.jig, width, room.clamp(LOWEST, TALLEST));
-        vec![
-            Block::heading("picture-heading", "The jig, from the near edge"),
-            Block::figure(picture, height),
-            section,
-            Block::heading("detail-heading", "How a fence is fixed, 2:1"),
-            Block::figure(detail, tall),
-        ]
-    })
+/// How much of a page both pictures may take, the most first; in less the screws of the parts run together.
+pub(super) const ROOMS: [f64; 3] = [0.95, 0.8, 0.65];
+/// What its pages are called.
+const KIND: &str = "Assembly";
+
+/// Both pictures, on paper `width` mm wide and `room` mm high.
+pub(super) fn piece(drawer: &Drawer, width: f64, room: f64) -> Piece {
+    let together = model::together(drawer.jig);
+    let mut notes = vec!["The pictures are not to scale. A number in a circle is that of the part in the cut list."];
+    if together.is_broken {
+        notes.push("The pictures show one end of the jig; the other lanes are made alike.");
+    }
+    let notes = Block::paragraph("picture-note", "", &notes.join(" "), RUNNING, width);
+    let (pictures, height) = pictures(drawer, &together, width, room - notes.above - notes.height);
+    Piece::of(KIND, vec![Block::figure(pictures, height), notes], width)
 }
 
-/// The jig's bodies, the board's bed at `z = 0`.
-pub(super) fn bodies(jig: &Jig) -> Vec<Body> {
-    let prism = |region, z, lettering| Prism { region, z, lettering };
-    let t = jig.board.thickness;
-    let mut all = vec![Body {
-        id: "picture-board".into(),
-        prisms: vec![prism(vec![outline(jig.area()).to_vec()], [0.0, t], lettering(jig))],
-    }];
-    for (i, fence) in jig.fences.iter().enumerate() {
-        let hole = |s: &crate::jig::fences::Screw| {
-            let hole = Hole { at: s.at, radius: jig.stock.fixing.clearance / 2.0, slot: s.slot };
-            hole.outline().into_iter().rev().collect::<Vec<_>>()
-        };
-        let mut region = vec![outline(fence.area).to_vec()];
-        region.extend(fence.screws.iter().map(hole));
-        let prisms = vec![prism(region, [t, t + jig.stock.height], Vec::new())];
-        all.push(Body { id: format!("picture-fence-{}", i + 1), prisms });
+/// How a fence is fixed, and what found no room beside the plan.
+pub(super) fn others(drawer: &Drawer, left: &Left, width: f64) -> Vec<Piece> {
+    let (detail, tall) = detail(drawer);
+    let heading = Block::heading("detail-heading", "How a fence is fixed, 2:1");
+    let mut all = vec![piece::whole(KIND, vec![heading, Block::figure(detail, tall)]).loose()];
+    if left.section {
+        all.extend(section(drawer, width).map(|block| piece::whole(KIND, vec![block]).loose()));
     }
-    if let Some(cleat) = &jig.cleat {
-        let prisms = vec![prism(vec![outline(cleat.area).to_vec()], [-cleat.height, 0.0], Vec::new())];
-        all.push(Body { id: "picture-cleat".into(), prisms });
-    }
+    all.extend(left.pieces(KIND, drawer.jig, width));
     all
 }
 
-/// What each lane is called, on the board before its fence, to be read from its edge; smaller where the lane is narrow.
-fn lettering(jig: &Jig) -> Vec<Text> {
-    let lettering = |placed: &crate::layout::Placed| {
-        let words = placed.label();
-        let room = placed.x[1] - placed.x[0] - 2.0;
-        let wide = crate::shape::font::width(&words, LETTERING, true);
-        let height = LETTERING * (room / wide).min(1.0);
-        let from_edge = placed.lane.finished() - BEFORE_FENCE - height;
-        let (y, turn) = match placed.edge {
-            Edge::Near => (from_edge, 0.0),
-            Edge::Far => (jig.depth - from_edge, 180.0),
-        };
-        Text::new((placed.centre, y), height, Anchor::Middle, words).turned(turn).bold()
-    };
-    jig.lanes.iter().filter(|p| p.lane.finished() > BEFORE_FENCE + LETTERING + 1.0).map(lettering).collect()
+/// A picture in its frame's corner, and its size.
+struct Picture {
+    groups: Vec<Group>,
+    size: Rect,
 }
 
-fn picture(jig: &Jig, width: f64, tallest: f64) -> (Vec<Group>, f64) {
-    let bodies = bodies(jig);
-    let direction = Direction { azimuth: 30.0, elevation: 40.0 };
-    let view = |scale: f64, origin: Point| Axonometry { origin, scale, direction };
-    let drawn = view(1.0, Point::ORIGIN).extent(&bodies);
-    let scale = (width / drawn.width()).min(tallest / drawn.height());
-    let left = (width - scale * drawn.width()) / 2.0;
-    let groups =
-        axonometric::draw(&bodies, &view(scale, Point::new(left - scale * drawn.x0, -scale * drawn.y0)), "picture");
-    (groups, scale * drawn.height())
+/// Both pictures, side by side or one below the other: whichever shows them larger.
+fn pictures(drawer: &Drawer, together: &Model, wide: f64, tall: f64) -> (Vec<Group>, f64) {
+    let apart = model::apart(drawer.jig);
+    let beside = References::of(&apart, drawer).beside();
+    let extents = [together, &apart]
+        .map(|m| Axonometry { origin: Point::ORIGIN, scale: 1.0, direction: FROM }.extent(&m.bodies()));
+    let fit = |e: Rect, w: f64, h: f64| (w / e.width()).min(h / e.height());
+    let high = tall - HEADING;
+    // The parts pulled apart need about half as much again.
+    let share = |all: f64| [0.4 * (all - BETWEEN), 0.6 * (all - BETWEEN)];
+    let (across, down) = (share(wide), share(high - HEADING - BETWEEN));
+    let level = [fit(extents[0], across[0], high), fit(extents[1], across[1] - beside, high)];
+    let upright = [fit(extents[0], wide, down[0]), fit(extents[1], wide - beside, down[1])];
+    let is_level = level[0] + level[1] >= upright[0] + upright[1];
+    let scales = if is_level { level } else { upright };
+    let first = picture(together, scales[0], &References::default());
+    let second = picture(&apart, scales[1], &References::of(&apart, drawer));
+    let (mut groups, mut height) = (Vec::new(), 0.0f64);
+    let titles = ["The jig, from the near edge", "Its parts"];
+    let columns = [0.0, across[0] + BETWEEN];
+    for (i, picture) in [first, second].into_iter().enumerate() {
+        let room = if is_level { across[i] } else { wide };
+        let (x, y) = if is_level { (columns[i], 0.0) } else { (0.0, height) };
+        let mut title = Group::new(if i == 0 { "picture-heading" } else { "apart-heading" }, "note");
+        let size = [LARGE, VALUE].into_iter().find(|size| width(titles[i], *size, true) <= room).unwrap_or(SMALL);
+        title.text(Text::new((x, y + LARGE), size, Anchor::Start, titles[i]).bold());
+        groups.push(title);
+        let by = (x + (room - picture.size.width()) / 2.0 - picture.size.x0, y + HEADING - picture.size.y0);
+        groups.extend(picture.groups.into_iter().map(|g| g.moved(by)));
+        let bottom = y + HEADING + picture.size.height();
+        height = if is_level { height.max(bottom) } else { bottom + BETWEEN };
+    }
+    (groups, height)
+}
+
+/// A picture with its grain and references.
+fn picture(model: &Model, scale: f64, references: &References) -> Picture {
+    let view = Axonometry { origin: Point::ORIGIN, scale, direction: FROM };
+    let bodies = model.bodies();
+    let count = bodies.len();
+    let mut groups = axonometric::draw(&bodies, &view, "picture");
+    for (group, solid) in groups[count..].iter_mut().zip(&model.solids) {
+        if let What::Part(number) = &solid.what {
+            group.data.push(("part", number.clone()));
+        }
+    }
+    let seen = Seen::new(&bodies, &view);
+    let grain =
+        model.grain(&seen, FROM, scale / SPARSER).into_iter().zip(&model.solids).filter(|(runs, _)| !runs.is_empty());
+    let grain = grain.map(|(runs, solid)| {
+        let mut group = Group::new(format!("{}-grain", solid.body.id), "picture");
+        for [from, to] in runs {
+            group.line(from, to, Pen::Narrow);
+        }
+        group
+    });
+    let grain: Vec<Group> = grain.collect();
+    groups.splice(count..count, grain);
+    if !model.axes.is_empty() {
+        let mut axes = Group::new("apart-axes", "picture");
+        for [from, to] in model.axes.iter().flat_map(|axis| seen.open(axis)) {
+            axes.line(from, to, Pen::Chain);
+        }
+        groups.push(axes);
+    }
+    let drawn = view.extent(&bodies);
+    let referred = references.draw(model, &seen, &view, drawn);
+    let size = if referred.is_empty() { drawn } else { drawn.union(extent(&referred)) };
+    groups.extend(referred);
+    Picture { groups, size }
+}
+
+/// What is referred to in a picture: parts by number at its right, the rest by name at its left.
+#[derive(Default)]
+struct References {
+    parts: Vec<What>,
+    named: Vec<(What, String)>,
+}
+
+impl References {
+    /// Of all that a model has.
+    fn of(model: &Model, drawer: &Drawer) -> Self {
+        let mut parts: Vec<What> = Vec::new();
+        for solid in &model.solids {
+            if matches!(solid.what, What::Part(_)) && !parts.contains(&solid.what) {
+                parts.push(solid.what.clone());
+            }
+        }
+        let stock = &drawer.jig.stock;
+        let mut named = vec![
+            (What::FenceScrew, format!("screw {}", stock.fixing.called)),
+            (What::Washer, "washer".to_string()),
+            (What::Pin, "pin".to_string()),
+        ];
+        named.extend(drawer.jig.cleat.as_ref().map(|c| (What::CleatScrew, format!("screw {}", c.called))));
+        named.retain(|(what, _)| model.solids.iter().any(|s| s.what == *what));
+        Self { parts, named }
+    }
+
+    /// How much paper they need beside the picture, mm.
+    fn beside(&self) -> f64 {
+        let words = self.named.iter().map(|(_, words)| width(words, RUNNING, false)).fold(0.0, f64::max);
+        2.0 * CLEAR_OF + 2.0 * balloon::RADIUS + words + 2.0
+    }
+
+    fn draw(&self, model: &Model, seen: &Seen, view: &Axonometry, drawn: Rect) -> Vec<Group> {
+        let reach = [drawn.y0 + balloon::RADIUS, drawn.y1 - balloon::RADIUS];
+        let tips = |whats: &[&What], side: f64| -> Vec<(usize, Point)> {
+            let tip = |(i, what): (usize, &&What)| place_on(what, model, seen, view, side).map(|p| (i, p));
+            whats.iter().enumerate().filter_map(tip).collect()
+        };
+        let numbers: Vec<&What> = self.parts.iter().collect();
+        let right = tips(&numbers, 1.0);
+        let x = drawn.x1 + CLEAR_OF + balloon::RADIUS;
+        let places = balloon::column(&points(&right), x, reach);
+        let mut groups: Vec<Group> = Vec::new();
+        for ((i, tip), place) in right.into_iter().zip(places) {
+            if let What::Part(number) = &self.parts[i] {
+                groups.push(balloon::balloon(&format!("balloon-{number}"), number, place, tip, Ends::Dot));
+            }
+        }
+        let names: Vec<&What> = self.named.iter().map(|(what, _)| what).collect();
+        let left = tips(&names, -1.0);
+        let places = balloon::column(&points(&left), drawn.x0 - CLEAR_OF, reach);
+        for ((i, tip), place) in left.into_iter().zip(places) {
+            groups.push(balloon::named(&format!("named-{}", i + 1), &self.named[i].1, place, tip));
+        }
+        groups
+    }
+}
+
+fn points(tips: &[(usize, Point)]) -> Vec<Point> {
+    tips.iter().map(|(_, p)| *p).collect()
+}
+
+/// A place well within what is seen of something, as far to the right as there is one, or to the left where `side` is
+/// negative.
+fn place_on(what: &What, model: &Model, seen: &Seen, view: &Axonometry, side: f64) -> Option<Point> {
+    let bodies = model.solids.iter().enumerate().filter(|(_, s)| s.what == *what);
+    let places: Vec<(usize, Point)> = bodies
+        .flat_map(|(i, solid)| solid.body.prisms.iter().flat_map(move |p| candidates(p)).map(move |p| (i, view.at(p))))
+        .collect();
+    let is_well_within = |(i, p): &&(usize, Point), by: f64| {
+        let turned = |k: i32| kurbo::Vec2::from_angle(std::f64::consts::FRAC_PI_4 * f64::from(k));
+        seen.body_at(*p) == Some(*i) && (0..8).all(|k| seen.body_at(*p + by * turned(k)) == Some(*i))
+    };
+    AROUND.into_iter().find_map(|by| {
+        let within = places.iter().filter(|place| is_well_within(place, by));
+        within.max_by(|a, b| (side * a.1.x).total_cmp(&(side * b.1.x))).map(|(_, p)| *p)
+    })
+}
+
+/// Places on the top of a prism and on its walls toward the viewer.
+fn candidates(prism: &axonometric::Prism) -> Vec<[f64; 3]> {
+    let area = around(prism.region.iter().take(1).flatten().copied());
+    let [along, across] = PLACES;
+    let part = |i: usize, of: usize| (i as f64 + 0.5) / of as f64;
+    let mut found = Vec::new();
+    for i in 0..along {
+        let x = area.x0 + area.width() * part(i, along);
+        for k in 0..across {
+            let y = area.y0 + area.height() * part(k, across);
+            found.push([x, y, prism.z[1]]);
+            let z = prism.z[0] + (prism.z[1] - prism.z[0]) * part(k, across);
+            found.push([x, area.y0, z]);
+        }
+    }
+    found
 }
 
 /// The section with the guide in use, at the largest scale that goes on the page.
-fn section(drawer: &Drawer, width: f64) -> Block {
+fn section(drawer: &Drawer, width: f64) -> Option<Block> {
     let lanes = &drawer.jig.lanes;
     let style = Style::Dimensioned;
-    let drawn = [FULL, HALF, FIFTH, TENTH].into_iter().find_map(|scale| {
+    [FULL, HALF, FIFTH, TENTH].into_iter().find_map(|scale| {
         let cut = cut_lane(lanes, style)?;
         let body = super::plan::body(drawer, cut, scale.name);
         let section = SectionView::new(&body, cut);
-        let groups = section.draw((0.0, 0.0), scale.factor);
-        let drawn = extent(&groups);
-        let fits = drawn.width() <= width && drawn.height() <= TALLEST_SECTION;
-        let by = ((width - drawn.width()) / 2.0 - drawn.x0, -drawn.y0);
-        fits.then(|| Block::figure(groups.into_iter().map(|g| g.moved(by)).collect(), drawn.height()))
-    });
-    drawn.unwrap_or_default()
+        let (groups, size) = piece::to_corner(section.draw((0.0, 0.0), scale.factor));
+        let fits = size.width <= width && size.height <= TALLEST_SECTION;
+        fits.then(|| Block::figure(groups, size.height))
+    })
 }
 
 /// A section through a strip, its screw and the board.
@@ -129,8 +266,8 @@ fn detail(drawer: &Drawer) -> (Vec<Group>, f64) {
     let jig = drawer.jig;
     let (stock, fixing) = (&jig.stock, jig.stock.fixing);
     let (t, h) = (jig.board.thickness, stock.height);
-    let washer = [fixing.washer / 2.0, 1.0];
-    let head = 2.2;
+    let washer = [fixing.washer / 2.0, WASHER];
+    let head = HEAD;
     let above = h + washer[1] + head;
     // The board from left to right around the strip, whose front is at 0; z from the table.
     let (left, right) = (-12.0, stock.width + 5.0);
@@ -143,9 +280,10 @@ fn detail(drawer: &Drawer) -> (Vec<Group>, f64) {
     };
     let hole = fixing.clearance / 2.0;
     let x = stock.facing + (stock.width - stock.facing) / 2.0;
-    hatched((left, -t), (right, 0.0), Lean::Right);
-    hatched((stock.facing, 0.0), (x - hole, h), Lean::Left);
-    hatched((x + hole, 0.0), (stock.width, h), Lean::Left);
+    // Cut across the strip: its wood shows its end, the board what its grain makes of it.
+    hatched((left, -t), (right, 0.0), Lean::Wood(super::plan::cut_of_board(jig)));
+    hatched((stock.facing, 0.0), (x - hole, h), Lean::Wood(wood::Wood::Ends));
+    hatched((x + hole, 0.0), (stock.width, h), Lean::Wood(wood::Wood::Ends));
     if stock.facing > 0.0 {
         section.path([block((0.0, 0.0), (stock.facing, h))], true, Pen::Wide, Fill::Tint);
     }
@@ -171,7 +309,9 @@ fn detail(drawer: &Drawer) -> (Vec<Group>, f64) {
     section.path([view.all(screw)], true, Pen::Wide, Fill::Paper);
     section.path([block((x - washer[0], h), (x + washer[0], h + washer[1]))], true, Pen::Wide, Fill::Tint);
     let top = h + washer[1];
-    let head_shape = [(x - 3.4, top), (x - 2.8, top + head), (x + 2.8, top + head), (x + 3.4, top)];
+    // A head is twice as wide as its shank (common practice, no source).
+    let wide = fixing.shank;
+    let head_shape = [(x - wide, top), (x - 0.8 * wide, top + head), (x + 0.8 * wide, top + head), (x + wide, top)];
     section.path([view.all(head_shape)], true, Pen::Wide, Fill::Paper);
     let mut groups = vec![section];
     let bare = |mm: f64| drawer.bare(mm);
@@ -187,7 +327,7 @@ fn detail(drawer: &Drawer) -> (Vec<Group>, f64) {
     let line = |i: f64| 6.0 + i * step;
     called(
         "screw",
-        (x + 2.8, top + head * 0.6),
+        (x + 0.85 * wide, top + head * 0.6),
         line(0.0),
         format!("screw {} × {}, pan head", fixing.called, tool(stock.screw)),
     );

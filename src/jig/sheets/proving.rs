@@ -1,35 +1,54 @@
 //! The check sheet, and how far the fences drift over the year.
 
-use super::{Draft, Drawer};
-use crate::drawing::page::{Block, Pages, REMARK, RUNNING};
+use super::Drawer;
+use super::piece::{self, Piece};
+use crate::drawing::page::{Block, REMARK, RUNNING};
+use crate::drawing::style::Pen;
 use crate::drawing::table::{Cell, Table};
+use crate::drawing::{Anchor, Group, Text};
 use crate::jig::movement::Drift;
 use crate::layout::Placed;
+use crate::shape::font;
 use crate::units::{fixed, short};
 
+/// What its pages are called.
+const KIND: &str = "Check sheet";
+/// What the pages are called that tell of the year's drift.
+const DRIFT: &str = "Wood moves";
 /// Width of a column that is filled in by hand, mm.
 const BLANK: f64 = 22.0;
+/// Height of a line to write on, mm: what a pencil needs.
+const TO_WRITE: f64 = 9.0;
+/// Space between a blank's name and its line, and between one blank and the next, mm.
+const BESIDE_NAME: [f64; 2] = [2.0, 6.0];
 
-pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
-    drawer.text("Check sheet", |pages| {
-        let mut blocks = readings(drawer, pages);
-        blocks.extend(movement(drawer, pages));
-        blocks
-    })
+pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
+    let mut pieces = readings(drawer, width);
+    pieces.extend(movement(drawer, width));
+    pieces
 }
 
-fn readings(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
+/// The form of what is measured: a row a lane, in the order in which `stopwright ask measured --wood` asks for them.
+fn readings(drawer: &Drawer, width: f64) -> Vec<Piece> {
     let jig = drawer.jig;
-    let width = pages.area().width;
     let unit = jig.written.first_unit();
-    let heading = [["lane", "id"], ["fence", unit], ["limits", unit], ["left", ""], ["right", ""], ["passes", ""]];
+    let heading = [
+        ["lane", ""],
+        ["edge", ""],
+        ["fence", unit],
+        ["limits", unit],
+        ["left", unit],
+        ["right", unit],
+        ["passes", "yes, no"],
+    ];
     let row = |i: &usize| {
         let placed = &jig.lanes[*i];
         let id = &placed.lane.request.id;
         let wanted = if jig.written.mm { fixed(placed.lane.finished(), 2) } else { jig.fence_words(placed) };
         let value = |what: &str, mm: f64| Some((format!("check-{id}-{what}"), mm));
         vec![
-            Cell::words(id),
+            Cell::words(placed.label()),
+            Cell::words(placed.edge.name()),
             Cell { words: wanted, value: value("fence", jig.printed(placed)) },
             Cell { words: format!("±{}", jig.limit_words(placed)), value: value("limits", jig.limit(placed)) },
             Cell::default(),
@@ -37,35 +56,57 @@ fn readings(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
             Cell::default(),
         ]
     };
-    let order = jig.in_order();
-    let mut table = Table::new("check", &heading, order.iter().map(row).collect());
-    table.least = vec![0.0, 0.0, 0.0, BLANK, BLANK, BLANK];
-    let text = |id: &str, words: String| Block::paragraph(id, "", &words, RUNNING, width);
-    let mut blocks = vec![
-        Block::heading("check-heading", "Fences, as made"),
-        text("check-how", "Clamp a straight bar against the lane's own edge. Measure from it to the fence with the calipers' inside jaws where the blade's two sides will lie, left and right as seen from that edge.".into()),
+    let mut table = Table::new("check", &heading, jig.in_order().iter().map(row).collect());
+    table.least = vec![0.0, 0.0, 0.0, 0.0, BLANK, BLANK, BLANK];
+    let text = |id: &str, words: &str| Block::paragraph(id, "", words, RUNNING, width);
+    let lead = vec![
+        Block::heading("check-heading", "Check sheet: fences, as made"),
+        text(
+            "check-how",
+            "Clamp a straight bar against the lane's own edge. Measure from it to the fence with the calipers' inside jaws where the blade's two sides will lie, left and right as seen from that edge. Write both down.",
+        ),
+        blanks(&["date", "measured by", "calipers"], width),
     ];
-    blocks.extend(Block::table(&table, width));
-    let id = order.first().map_or("", |i| jig.lanes[*i].lane.request.id.as_str());
-    let say = |id: &str, words: &str| Block::paragraph(id, "", words, RUNNING, width);
-    blocks.push(say(
-        "check-file",
-        "Write the readings into a file, say measured.json, one line a lane, left then right:",
-    ));
-    blocks.push(say(
-        "check-file-1",
-        &format!("{{ \"format\": 1, \"units\": \"{unit}\", \"fingerprint\": \"{}\", \"lanes\": [", jig.fingerprint),
-    ));
-    blocks.push(say("check-file-2", &format!("    {{ \"id\": \"{id}\", \"measured\": [LEFT, RIGHT] }} ] }}")));
     let corrected = jig.corrected_by.as_ref().map(|file| format!(" --corrections {file}")).unwrap_or_default();
-    blocks.push(say("check-run", "and run:"));
-    blocks.push(say("check-run-1", &format!("    stopwright verify JOB.json measured.json --wood{corrected}")));
-    blocks
+    let kept = |block: Block| Block { keeps: true, ..block };
+    let enter = vec![
+        kept(text(
+            "check-enter",
+            &format!(
+                "To enter the readings, type the first line below with the name of your job's file for JOB. It asks for the fingerprint, {}, then for each row of this form in its order. It writes the file JOB-measured.json. The second line judges every lane:",
+                jig.fingerprint
+            ),
+        )),
+        kept(text("check-ask", "    stopwright ask measured JOB.json --wood")),
+        text("check-verify", &format!("    stopwright verify JOB.json JOB-measured.json --wood{corrected}")),
+    ];
+    if Block::table(&table, width).len() > 1 {
+        let mut pieces = piece::tabled(KIND, lead, &table, width);
+        pieces.extend(piece::pieces(KIND, enter, width));
+        return pieces;
+    }
+    // A short form stands on one page with what is to be done with it.
+    vec![Piece::of(KIND, lead.into_iter().chain(Block::table(&table, width)).chain(enter).collect(), width).loose()]
 }
 
-fn movement(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
+/// Named lines to write on, side by side.
+fn blanks(names: &[&str], width: f64) -> Block {
+    let mut group = Group::new("check-blanks", "note");
+    let [after, between] = BESIDE_NAME;
+    let named: f64 = names.iter().map(|name| font::width(name, RUNNING, false) + after).sum();
+    let each = (width - named - between * (names.len() as f64 - 1.0)) / names.len() as f64;
+    let mut x = 0.0;
+    for name in names {
+        group.text(Text::new((x, TO_WRITE - 1.0), RUNNING, Anchor::Start, *name));
+        x += font::width(name, RUNNING, false) + after;
+        group.line((x, TO_WRITE), (x + each, TO_WRITE), Pen::Narrow);
+        x += each + between;
+    }
+    Block::figure(vec![group], TO_WRITE + 1.0)
+}
+
+fn movement(drawer: &Drawer, width: f64) -> Vec<Piece> {
     let jig = drawer.jig;
-    let width = pages.area().width;
     let season = jig.movement.season;
     let unit = jig.written.first_unit();
     let heading = [["lane", ""], ["driest", unit], ["sets", "°"], ["dampest", unit], ["sets", "°"], ["limits", ""]];
@@ -89,27 +130,36 @@ fn movement(drawer: &Drawer, pages: &Pages) -> Vec<Block> {
         ]
     };
     let rows = jig.lanes.iter().zip(&jig.movement.drifts).map(row).collect();
-    let kept = |id: &str, words: String| Block { keeps: true, ..Block::paragraph(id, "", &words, RUNNING, width) };
-    let mut blocks = vec![
-        Block::heading("drift-heading", "Wood moves"),
-        kept(
+    let lead = vec![
+        Block::heading("drift-heading", DRIFT),
+        Block::paragraph(
             "drift-how",
-            format!(
-                "How far each fence drifts over the year, from {} % moisture in the wood when it is driest to {} % when it is dampest, made at {} %: board of {}, grain {}; strips of {}. From the edge to a strip's middle the board moves, from there to the fence the strip, the other way.",
+            "",
+            &format!(
+                "How far each fence drifts over the year, from {} % moisture in the wood when it is driest to {} % when it is dampest, made at {} %: board of {}; strips of {}. From the edge to a strip's middle the board moves, from there to the fence the strip, the other way.",
                 short(season.dry, 1),
                 short(season.damp, 1),
                 short(season.made, 1),
-                jig.board.material(),
-                jig.board.grain_words(),
+                jig.board.described(),
                 crate::jig::board::words(jig.stock.stuff())
             ),
+            RUNNING,
+            width,
         ),
     ];
-    blocks.extend(Block::table(&Table::new("drift", &heading, rows), width));
+    let table = Table::new("drift", &heading, rows);
+    let mut blocks = Vec::new();
     for (i, advice) in jig.movement.advice.iter().enumerate() {
         blocks.push(Block::paragraph(&format!("drift-advice-{}", i + 1), "!", &format!("{advice}."), RUNNING, width));
     }
     let source = "Movement in width = size × coefficient × change of moisture (USDA Wood Handbook, FPL-GTR-190, eq. 13-2, table 13-5); moisture of the air's wood by its eq. 4-5. Averages of the species: single boards differ.";
     blocks.push(Block::paragraph("drift-source", "", source, REMARK, width));
-    blocks
+    if Block::table(&table, width).len() > 1 {
+        let mut pieces = piece::tabled(DRIFT, lead, &table, width);
+        pieces.extend(piece::pieces(DRIFT, blocks, width));
+        return pieces;
+    }
+    // A short one stands in one piece wherever there is room.
+    let all = lead.into_iter().chain(Block::table(&table, width)).chain(blocks).collect();
+    vec![Piece::of(DRIFT, all, width).loose()]
 }

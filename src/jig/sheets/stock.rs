@@ -2,7 +2,8 @@
 
 use kurbo::{Affine, Point, Rect};
 
-use super::{Draft, Drawer};
+use super::Drawer;
+use super::piece::{self, Piece};
 use crate::drawing::frame::outline;
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::style::{Fill, Pen, VALUE};
@@ -17,42 +18,65 @@ use crate::wood::stock::{Area, Board};
 const TALLEST: f64 = 36.0;
 const LOWEST: f64 = 7.0;
 
-pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
-    drawer.text("Cut list", |pages| {
-        let width = pages.area().width;
-        let mut blocks = vec![Block::heading("cut-list-heading", "Cut list, finished sizes")];
-        blocks.extend(Block::table(&cut_list(drawer), width));
-        for (i, words) in materials(drawer).iter().enumerate() {
-            let mut line = Block::paragraph(&format!("material-{}", i + 1), "", words, RUNNING, width);
+/// What its pages are called.
+const KIND: &str = "Cut list";
+/// Narrowest column of words beside a table, mm.
+const NARROWEST: f64 = 56.0;
+/// Narrowest column of the cut list's words, mm.
+const NARROWEST_LIST: f64 = 80.0;
+
+pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
+    let heading = Block::heading("cut-list-heading", "Cut list, finished sizes");
+    let table = cut_list(drawer);
+    let listed = table.size(1).width.clamp(NARROWEST_LIST, width);
+    let materials = |wide: f64| {
+        let line = move |(i, words): (usize, String)| {
+            let mut line = Block::paragraph(&format!("material-{}", i + 1), "", &words, RUNNING, wide);
             line.above = 1.6;
-            blocks.push(line);
-        }
-        blocks.push(Block::heading("stock-heading", "Out of stock"));
-        for (i, cut) in drawer.jig.cutting.stocks.iter().enumerate() {
-            blocks.extend(stock(drawer, i + 1, cut, width));
-        }
-        blocks.push(Block::heading("hardware-heading", "Hardware"));
-        for (i, item) in drawer.jig.hardware.iter().enumerate() {
-            let count = if item.count > 0 { item.count.to_string() } else { "–".into() };
-            let mut line = Block::paragraph(&format!("hardware-{}", i + 1), &count, &item.what, RUNNING, width);
-            line.above = 1.2;
-            blocks.push(line);
-        }
-        blocks
-    })
+            line
+        };
+        materials(drawer).into_iter().enumerate().map(line).collect::<Vec<Block>>()
+    };
+    let tables = Block::table(&table, width);
+    let mut pieces = if tables.len() == 1 {
+        // A short list stands with its materials wherever there is room.
+        let blocks = std::iter::once(heading).chain(tables).chain(materials(listed)).collect();
+        vec![Piece::of(KIND, blocks, listed).loose()]
+    } else {
+        let mut long = piece::tabled(KIND, vec![heading], &table, width);
+        long.push(Piece::of(KIND, materials(width), width));
+        long
+    };
+    // Beside the table where there is room for words.
+    let beside = width - piece::BESIDE - table.size(1).width;
+    let column = if beside >= NARROWEST { beside } else { width };
+    let mut hardware = vec![Block::heading("hardware-heading", "Hardware")];
+    for (i, item) in drawer.jig.hardware.iter().enumerate() {
+        let count = if item.count > 0 { item.count.to_string() } else { "–".into() };
+        let mut line = Block::paragraph(&format!("hardware-{}", i + 1), &count, &item.what, RUNNING, column);
+        line.above = 1.2;
+        hardware.push(line);
+    }
+    pieces.push(Piece::of(KIND, hardware, column).loose());
+    let mut blocks = vec![Block::heading("stock-heading", "Cutting plan")];
+    for (i, cut) in drawer.jig.cutting.stocks.iter().enumerate() {
+        blocks.extend(stock(drawer, i + 1, cut, width));
+    }
+    pieces.extend(piece::pieces(KIND, blocks, width));
+    pieces
 }
 
-/// What the parts are made of: a line a material, with the letters of its parts.
+/// What the parts are made of: a line a material, with the numbers of its parts.
 fn materials(drawer: &Drawer) -> Vec<String> {
     let mut lines: Vec<(String, Vec<&str>)> = Vec::new();
     for part in &drawer.jig.parts {
-        let words = format!("{}, grain {}", part.material, part.grain);
+        let words = part.described();
         match lines.iter_mut().find(|(w, _)| *w == words) {
-            Some((_, letters)) => letters.push(&part.letter),
-            None => lines.push((words, vec![&part.letter])),
+            Some((_, numbers)) => numbers.push(&part.number),
+            None => lines.push((words, vec![&part.number])),
         }
     }
-    lines.into_iter().map(|(words, letters)| format!("{}: {words}", letters.join(", "))).collect()
+    lines.into_iter().map(|(words, numbers)| format!("{}: {words}", numbers.join(", "))).collect()
 }
 
 fn cut_list(drawer: &Drawer) -> Table {
@@ -61,10 +85,10 @@ fn cut_list(drawer: &Drawer) -> Table {
     let row = |part: &crate::jig::parts::Part| {
         let size = |i: usize, what: &str| Cell {
             words: drawer.bare(part.size[i]),
-            value: Some((format!("cut-{}-{what}", part.letter), part.size[i])),
+            value: Some((format!("cut-{}-{what}", part.number), part.size[i])),
         };
         vec![
-            Cell::words(format!("{} {}", part.letter, part.kind.name())),
+            Cell::words(format!("{} {}", part.number, part.kind.name())),
             Cell::words(part.count.to_string()),
             size(0, "length"),
             size(1, "width"),
@@ -94,14 +118,18 @@ fn stock(drawer: &Drawer, number: usize, cut: &Cut, most: f64) -> Vec<Block> {
     title.keeps = true;
     let mut blocks = vec![title];
     for (i, board) in boards.iter().enumerate() {
-        blocks.push(picture(cut, board, &format!("stock-{number}-{}", i + 1), most, length));
+        // What is to be heeded stands with the last board.
+        let keeps = i + 1 == boards.len() && !cut.notes.is_empty();
+        blocks.push(Block { keeps, ..picture(cut, board, &format!("stock-{number}-{}", i + 1), most, length) });
     }
-    let note = cut.note.as_ref().map(|n| Block::paragraph(&format!("stock-{number}-note"), "", n, RUNNING, most));
-    blocks.extend(note);
+    if !cut.notes.is_empty() {
+        let words = cut.notes.join(" ");
+        blocks.push(Block::paragraph(&format!("stock-{number}-note"), "", &words, RUNNING, most));
+    }
     blocks
 }
 
-/// A board with its pieces lettered; drawn to fit, a narrow one wider than it is.
+/// A board with its pieces numbered; drawn to fit, a narrow one wider than it is.
 fn picture(cut: &Cut, board: &Board, id: &str, most: f64, longest: f64) -> Block {
     let k = (most / longest).min(TALLEST / cut.width);
     let tall = (cut.width * k).max(LOWEST);

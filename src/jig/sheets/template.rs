@@ -2,25 +2,25 @@
 
 use kurbo::{Point, Rect, Size};
 
-use super::plan::Hole;
+use super::hole::Hole;
 use super::{CAUTIONS, Drawer};
 use crate::drawing::frame::outline;
 use crate::drawing::layers::{Layer, LayerName, Shape};
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::tiles::{self, FullSize, TileTitle, Tiling, Untileable};
 use crate::drawing::view::View;
-use crate::drawing::{Anchor, Group, Sheet, Text};
+use crate::drawing::{Anchor, Group, Sheet, Text, leading};
 use crate::jig::Jig;
 use crate::jig::fences::Fence;
 use crate::layout::marks::mark_lines;
 use crate::layout::{Placed, marked_title};
-use crate::shape::font::{fit, width};
+use crate::shape::font::{width, wrap};
 use crate::terms::{Edge, PaperSize};
 
 /// How much of the template neighbouring tiles share, mm.
 const OVERLAP: f64 = 12.0;
-/// Depth of a lane's lettering before its fence, mm: two lines.
-const LETTERED: f64 = 11.0;
+/// Space below the last line of a lane's lettering, mm: for what hangs from it.
+const HANGS: f64 = 1.0;
 /// Space between a line and lettering beside it, mm.
 const BESIDE: f64 = 1.5;
 
@@ -80,7 +80,7 @@ pub fn full_size(jig: &Jig) -> FullSize {
 
 /// A strip's outline, its fence wide, and where its screws go into the board.
 fn strip(jig: &Jig, index: usize, fence: &Fence, view: &View) -> Group {
-    let mut group = Group::new(format!("template-fence-{}", index + 1), "feature").with("part", &fence.letter);
+    let mut group = Group::new(format!("template-fence-{}", index + 1), "feature").with("part", &fence.number);
     let Rect { x0: a, y0: low, x1: b, y1: high } = fence.area;
     let (front, back) = if fence.edge == Edge::Near { (low, high) } else { (high, low) };
     group.line(view.at((a, front)), view.at((b, front)), Pen::Wide);
@@ -109,13 +109,19 @@ fn lane(jig: &Jig, placed: &Placed, view: &View) -> Vec<Group> {
         Edge::Near => view.at((x, d)),
         Edge::Far => view.at((x, jig.depth - d)),
     };
-    let room = placed.x[1] - placed.x[0] - 2.0 * BESIDE;
-    let words = [fit(&placed.label(), VALUE, room), fit(&jig.fence_words(placed), VALUE, room)];
-    let wide = words.iter().map(|w| width(w, VALUE, false)).fold(0.0, f64::max);
-    let [x, before] = lettering_place(jig, placed, wide);
+    // The name on as many lines as the lane's width asks for, the distance below it.
+    let mut words = wrap(&placed.label(), VALUE, placed.x[1] - placed.x[0] - 2.0 * BESIDE);
+    words.push(jig.fence_words(placed));
+    let pitch = leading(words.iter().map(String::as_str), VALUE).max(1.5 * VALUE);
+    let below_first = (words.len() as f64 - 1.0) * pitch;
+    let lettered = Size::new(
+        words.iter().map(|w| width(w, VALUE, false)).fold(0.0, f64::max),
+        BESIDE + VALUE + below_first + HANGS,
+    );
+    let [x, before] = lettering_place(jig, placed, lettered);
     let mut marks = Group::new(format!("template-marks-{}", request.id), "feature").with("lane", &request.id);
     for (x, [from, to]) in mark_lines(fence, placed.centre, placed.blade_width) {
-        let to = to.min(before - LETTERED - BESIDE);
+        let to = to.min(before - lettered.height - BESIDE);
         if to > from + 2.0 {
             marks.line(from_edge(x, from), from_edge(x, to), Pen::Narrow);
         }
@@ -126,25 +132,26 @@ fn lane(jig: &Jig, placed: &Placed, view: &View) -> Vec<Group> {
         .with("back", fence - before);
     let Point { x, y: front } = from_edge(x, before);
     // The lettering stands before the fence: below it on the sheet for the near edge, above it for the far one.
-    let first = if placed.edge == Edge::Near { front + BESIDE + VALUE } else { front - BESIDE - 1.5 * VALUE };
+    let first = if placed.edge == Edge::Near { front + BESIDE + VALUE } else { front - BESIDE - below_first };
     for (i, words) in words.into_iter().enumerate() {
-        name.text(Text::new((x, first + 1.5 * VALUE * i as f64), VALUE, Anchor::Middle, words));
+        name.text(Text::new((x, first + pitch * i as f64), VALUE, Anchor::Middle, words));
     }
     vec![marks, name]
 }
 
-/// Where a lane's lettering, `wide` mm wide, begins: its middle along the edge, and its end toward the fence from the
+/// Where a lane's lettering, of a size in mm, begins: its middle along the edge, and its end toward the fence from the
 /// edge, mm. It keeps clear of the holes of the cleat.
-fn lettering_place(jig: &Jig, placed: &Placed, wide: f64) -> [f64; 2] {
+fn lettering_place(jig: &Jig, placed: &Placed, lettered: Size) -> [f64; 2] {
+    let (wide, high) = (lettered.width, lettered.height);
     let holes = jig.cleat.iter().flat_map(|c| c.screws.iter().map(|s| (s.at, c.clearance / 2.0 + s.slot / 2.0 + 3.5)));
     let holes: Vec<(Point, f64)> = holes.collect();
     let fence = placed.lane.finished();
     let clear = |[x, before]: [f64; 2]| {
         let span = match placed.edge {
-            Edge::Near => [before - LETTERED, before],
-            Edge::Far => [jig.depth - before, jig.depth - before + LETTERED],
+            Edge::Near => [before - high, before],
+            Edge::Far => [jig.depth - before, jig.depth - before + high],
         };
-        let inside = x - wide / 2.0 >= placed.x[0] + 1.0 && x + wide / 2.0 <= placed.x[1] - 1.0 && before >= LETTERED;
+        let inside = x - wide / 2.0 >= placed.x[0] + 1.0 && x + wide / 2.0 <= placed.x[1] - 1.0 && before >= high;
         inside
             && holes
                 .iter()
@@ -172,7 +179,8 @@ pub fn layers(jig: &Jig) -> Vec<Layer> {
     };
     let fixing = jig.stock.fixing;
     let screws = || jig.fences.iter().flat_map(|f| &f.screws);
-    let marks = jig.lanes.iter().flat_map(|p| jig.mark_lines(p));
+    let words: Vec<Rect> = jig.lanes.iter().map(|p| lettered(jig, p)).collect();
+    let marks = jig.lanes.iter().flat_map(|p| jig.mark_lines(p)).flat_map(|line| broken(line, &words));
     let mut layers = vec![
         layer("BOARD", 7, false, vec![rectangle(jig.area())]),
         layer("PILOTS", 1, false, screws().map(|s| hole(s.at, fixing.pilot / 2.0, 0.0)).collect()),
@@ -187,6 +195,35 @@ pub fn layers(jig: &Jig) -> Vec<Layer> {
         layers.push(layer("CLEAT-BELOW", 8, true, vec![rectangle(cleat.area)]));
     }
     layers
+}
+
+/// How much wider than here the lettering of another program's font may be.
+const OTHER_FONT: f64 = 1.3;
+/// How far letters may hang below their line, by the height of capitals.
+const HANGING: f64 = 0.4;
+/// The shortest piece of a mark beside lettering that is drawn, mm.
+const SHORTEST: f64 = 2.0;
+
+/// What a lane's name takes of the board, with some space around it, mm.
+fn lettered(jig: &Jig, placed: &Placed) -> Rect {
+    let half = OTHER_FONT * width(&placed.label(), VALUE, false) / 2.0 + BESIDE;
+    let line = placed.lane.finished() - BESIDE - VALUE;
+    let [a, b] = [line - HANGING * VALUE - BESIDE, line + VALUE + BESIDE].map(|y| match placed.edge {
+        Edge::Near => y,
+        Edge::Far => jig.depth - y,
+    });
+    Rect::new(placed.centre - half, a.min(b), placed.centre + half, a.max(b))
+}
+
+/// What is left of a mark, which runs from edge to edge of the board, beside lettering.
+fn broken([from, to]: [Point; 2], words: &[Rect]) -> Vec<[Point; 2]> {
+    let x = from.x;
+    let mut left = vec![[from.y.min(to.y), from.y.max(to.y)]];
+    for word in words.iter().filter(|word| word.x0 < x && x < word.x1) {
+        let beside = |[a, b]: [f64; 2]| [[a, b.min(word.y0)], [a.max(word.y1), b]];
+        left = left.into_iter().flat_map(beside).filter(|[a, b]| b - a >= SHORTEST).collect();
+    }
+    left.into_iter().map(|[a, b]| [Point::new(x, a), Point::new(x, b)]).collect()
 }
 
 /// A lane's name beside its centre line, to be read from its edge.

@@ -13,7 +13,7 @@ pub(super) fn sheet(drawer: &Drawer) -> Option<Draft> {
     let jig = drawer.jig;
     let placed = cut_lane(&jig.lanes, Style::Dimensioned)?;
     let body = plan::body(drawer, placed, NONE.name);
-    let shown = Shown { placed, body: &body, lanes: &jig.lanes, length: jig.length };
+    let shown = Shown { placed, body: &body, lanes: &jig.lanes, length: jig.length, marks: true };
     let title = Title { tolerances: NOTHING.into(), unit: NOTHING.into(), ..drawer.title(SHORT, NONE) };
     let paper = Paper::sheet(drawer.size(), false);
     let named = format!("{KIND}: {}", jig.title);

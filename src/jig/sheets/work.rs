@@ -1,24 +1,27 @@
 //! The order of work.
 
-use super::{Draft, Drawer};
-use crate::drawing::page::{Block, Pages, RUNNING};
+use super::Drawer;
+use super::piece::{self, Piece};
+use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::table::{Cell, Table};
 use crate::jig::work::{self, Setting, Step};
 use crate::units::{THOUSANDTH, fixed, short};
 
-pub(super) fn sheets(drawer: &Drawer) -> Vec<Draft> {
-    drawer.text("Order of work", |pages| {
-        let before = work::before(drawer.jig);
-        let (first, table) = (before.len(), settings(drawer, before.len()));
-        let mut blocks = steps(pages, &before, 0);
-        blocks.extend(Block::table(&table, pages.area().width));
-        blocks.extend(steps(pages, &work::after(drawer.jig), first));
-        blocks
-    })
+/// What its pages are called.
+const KIND: &str = "Order of work";
+
+pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
+    let before = work::before(drawer.jig);
+    let (first, table) = (before.len(), settings(drawer, before.len()));
+    let mut blocks = vec![Block::heading("work-heading", KIND)];
+    blocks.extend(steps(&before, 0, width));
+    let mut pieces = piece::pieces(KIND, blocks, width);
+    pieces.extend(piece::tabled(KIND, Vec::new(), &table, width));
+    pieces.extend(piece::pieces(KIND, steps(&work::after(drawer.jig), first, width), width));
+    pieces
 }
 
-fn steps(pages: &Pages, steps: &[Step], done: usize) -> Vec<Block> {
-    let width = pages.area().width;
+fn steps(steps: &[Step], done: usize, width: f64) -> Vec<Block> {
     let draw = |(i, step): (usize, &Step)| {
         let number = done + i + 1;
         let text = format!("{}: {}", step.title, step.text);

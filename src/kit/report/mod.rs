@@ -1,6 +1,6 @@
 //! What is advised of a kit and which fences serve it: values for machines, and text for people.
 
-mod text;
+pub mod text;
 
 pub use text::text;
 

@@ -23,6 +23,21 @@ pub fn text(report: &Report<'_>) -> String {
     marked::practice(&(text + &proof(report)))
 }
 
+/// The blades: what each is, and what is advised of it, a line each.
+pub fn blades(report: &Report<'_>) -> Vec<(String, Vec<String>)> {
+    let of = |b: &BladeReport<'_>| {
+        let text = blade(b, report.written);
+        let mut lines = text.lines().map(|line| line.trim().to_string()).filter(|line| !line.is_empty());
+        (lines.next().unwrap_or_default(), lines.collect())
+    };
+    report.blades.iter().map(of).collect()
+}
+
+/// What is proven of the number of fences, and what another would change, a line each.
+pub fn conclusion(report: &Report<'_>) -> Vec<String> {
+    proof(report).lines().filter(|line| !line.is_empty()).map(String::from).collect()
+}
+
 fn blade(blade: &BladeReport<'_>, written: Written) -> String {
     let mut text = format!(
         "{} ({}, {} wide, {} thick)\n",
@@ -105,7 +120,7 @@ fn fences(fences: &[FenceReport<'_>], written: Written) -> String {
 
 /// How far a fence may be off as the block's sheet writes it: counted from the true and from the printed distance, and
 /// rounded down, ± mm.
-fn printed_room(fence: &FenceReport<'_>, written: Written) -> f64 {
+pub fn printed_room(fence: &FenceReport<'_>, written: Written) -> f64 {
     let printed = written.as_printed(fence.distance);
     lane::tolerance_within(fence.common, [fence.distance, printed], written.caliper_step())
 }

@@ -11,9 +11,9 @@ mod views;
 
 use kurbo::{Point, Rect};
 
-use crate::drawing::frame::{MADE, Notes, TITLE_BLOCK, UNDER_WORDS, rectangle, ruled};
+use crate::drawing::frame::{FORM_BLOCK, MADE, Notes, TITLE_BLOCK, UNDER_WORDS, form as framed, rectangle};
 use crate::drawing::paper::Paper;
-use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Sheet, Text};
 use crate::terms::PaperSize;
 
@@ -38,35 +38,37 @@ const NOTES: [&str; 4] = [
 pub fn sheet(size: PaperSize) -> Sheet {
     let paper = Paper::sheet(size, false);
     let bounds = paper.frame();
-    let mut groups = Vec::from(frame(paper));
+    let mut groups = frame(paper);
     let width = bounds.width();
     let right = bounds.x1 - SMALL_VIEWS;
     groups.extend(views::side(Point::new(bounds.x0 + 48.0, bounds.y0 + 49.0)));
     groups.extend(views::across(Point::new(right, bounds.y0 + SPACE), SMALL_VIEWS));
     groups.extend(seats::draw(Point::new(right, bounds.y0 + 47.6), SMALL_VIEWS));
     let notes = Notes::new(&NOTES.map(String::from), width - 2.0 * SPACE);
-    let notes_at = bounds.y1 - TITLE_BLOCK.height - SPACE - notes.height();
+    let notes_at = bounds.y1 - FORM_BLOCK - SPACE - notes.height();
     groups.extend(form::draw(Rect { y0: bounds.y0 + VIEWS, y1: notes_at - SPACE, ..bounds }));
     groups.push(notes.draw((bounds.x0 + SPACE, notes_at)));
     Sheet { title: TITLE.into(), paper, scale: "none".into(), groups }
 }
 
 /// Frame and title block with blanks for the guide, the date and the caliper.
-fn frame(paper: Paper) -> [Group; 2] {
-    let upper_row = [("title", 92.0, TITLE, LARGE), ("guide", 88.0, "", VALUE)];
-    let (date, caliper) = (30.0, 56.0);
+fn frame(paper: Paper) -> Vec<Group> {
+    let upper_row = [("title", 84.0, TITLE), ("guide", 64.0, ""), ("date", 32.0, "")];
+    let caliper = 56.0;
     let lower_row = [
-        ("date", date, "", VALUE),
-        ("caliper, its step and its error", caliper, "", VALUE),
-        ("unit", 34.0, "", VALUE),
-        ("sheet", 20.0, paper.name(), VALUE),
-        ("form by", 40.0, MADE, VALUE),
+        ("caliper, its step and its error", caliper, ""),
+        ("unit", 34.0, ""),
+        ("sheet", 22.0, "1 of 1"),
+        ("paper", 22.0, paper.name()),
+        ("form by", 46.0, MADE),
     ];
-    let [frame, mut block] = ruled(paper, None, [&upper_row, &lower_row]);
+    let mut groups = framed(paper, None, [&upper_row, &lower_row]);
     let bounds = paper.frame();
-    let boxes = (bounds.x1 - TITLE_BLOCK.width + date + caliper + 2.0, bounds.y1 - UNDER_WORDS);
-    tick_boxes(&mut block, boxes, VALUE, &["mm", "in"]);
-    [frame, block]
+    let boxes = (bounds.x1 - TITLE_BLOCK.width + caliper + 2.0, bounds.y1 - UNDER_WORDS);
+    let mut unit = Group::new("unit-boxes", "frame");
+    tick_boxes(&mut unit, boxes, VALUE, &["mm", "in"]);
+    groups.push(unit);
+    groups
 }
 
 /// Boxes to tick, each with its word, on a baseline that begins at `at`; gives where the next would begin.

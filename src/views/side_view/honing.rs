@@ -1,18 +1,17 @@
 //! The guide on the stone, with its measured lengths, projection and bevel angle dimensioned.
 
-use kurbo::{Rect, Vec2};
+use kurbo::Vec2;
 
-use super::{BevelWords, Drawn, RollerWords, STEP, drawn_between};
+use super::{BevelWords, Drawn, RollerWords, STEP, auxiliary, drawn_between};
 use crate::drawing::Group;
 use crate::drawing::dimension::{End, angular, drawn, leader};
-use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen, VALUE};
 use crate::drawing::view::View;
 use crate::guide::Taken;
 use crate::shape::font;
 use crate::terms::Locates;
 use crate::units::short;
-use crate::views::figure::Figure;
+use crate::views::figure::{Figure, ground};
 
 impl Drawn<'_> {
     pub(super) fn stone(&self, view: &View, figure: &Figure) -> Vec<Group> {
@@ -21,14 +20,16 @@ impl Drawn<'_> {
         let mut stone = Group::new("stone", "figure").with("level", 0.0);
         // The stone ends short of a roller that runs beside it, on another level.
         let left = if s.roller_level == 0.0 { -1.6 * s.roller_radius } else { 1.15 * s.roller_radius };
-        let corners = outline(Rect::new(left, 0.0, edge.x + 7.0, -5.0 / view.scale)).map(|corner| view.at(corner));
-        stone.path([corners], true, Pen::None, Fill::Tint);
-        stone.line(corners[0], corners[1], Pen::Wide);
+        let [start, end] = [left, edge.x + 7.0].map(|x| view.at((x, 0.0)));
+        stone.line(start, end, Pen::Wide);
+        ground(&mut stone, start, end);
         let mut groups = vec![stone];
         if s.roller_level != 0.0 {
             let mut track = Group::new("track", "figure").with("level", s.roller_level);
             let z = s.roller_level;
-            track.line(view.at((-1.6 * s.roller_radius, z)), view.at((1.1 * s.roller_radius, z)), Pen::Wide);
+            let [start, end] = [-1.6, 1.1].map(|x| view.at((x * s.roller_radius, z)));
+            track.line(start, end, Pen::Wide);
+            ground(&mut track, start, end);
             groups.push(track);
         }
         groups
@@ -61,7 +62,8 @@ impl Drawn<'_> {
         let edge = figure.edge();
         let mut groups = Vec::new();
         // A chain along the seat, above the body: axle to face (as it was measured), then projection.
-        let chain = view.at(figure.at((0.0, figure.top() + STEP / k)));
+        let rows = if self.places.apart { 2.2 } else { 1.0 };
+        let chain = view.at(figure.at((0.0, figure.top() + rows * STEP / k)));
         let start = if matches!(self.guide.face.axle_to_face, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
         let axle_to_face = s.axle_to_face - start;
         let ends = [figure.at((start, 0.0)), figure.at((s.axle_to_face, figure.top()))];
@@ -72,11 +74,13 @@ impl Drawn<'_> {
         groups.push(drawn("axle-to-face", "axle-to-face", axle_to_face, &linear));
         let p = self.lane.setting.projection;
         let ends = [figure.at((s.axle_to_face, figure.top())), figure.at(edge)];
-        let mut linear = drawn_between(view, ends, chain, along, self.bare(p));
+        let mut linear = drawn_between(view, ends, chain, along, auxiliary(&self.bare(p)));
         linear.outside = End::Second;
         groups.push(drawn("projection", "projection", p, &linear));
-        // Behind the body, square to the seat: the face's lower end, then the seat.
-        let behind = figure.rear() - 14.0;
+        // Behind the body, square to the seat: the face's lower end, then the seat; further apart the other way round, so
+        // that no words run through an extension line.
+        let [bottom_steps, seat_steps] = if self.places.apart { [2.2, 0.4] } else { [0.4, 1.6] };
+        let behind = figure.tail();
         let mut column = |id: &str, taken: Taken, level: f64, from_s: f64, sign: &str, steps: f64, outside: End| {
             let low = if matches!(taken, Taken::OverRoller(_)) { -s.roller_radius } else { 0.0 };
             let value = level - low;
@@ -88,14 +92,15 @@ impl Drawn<'_> {
             groups.push(drawn(id, id, value, &linear));
         };
         if let (Some(taken), Some(level)) = (self.guide.face.bottom, s.face_bottom) {
-            column("face-bottom", taken, level, s.face_at(level), "", 0.4, self.places.bottom);
+            column("face-bottom", taken, level, s.face_at(level), "", bottom_steps, self.places.bottom);
         }
         let (sign, level) = self.seat_sign();
-        column("seat-height", self.seat.height, level, figure.rear(), sign, 1.6, End::Second);
+        column("seat-height", self.seat.height, level, figure.rear(), sign, seat_steps, End::Second);
         groups.push(self.roller_leader(view, figure));
         groups.push(self.bevel_angle(view, figure));
         if s.roller_level != 0.0 {
-            let x = view.at((-1.6 * s.roller_radius, 0.0)).x - 4.0;
+            let away = if self.places.apart { 24.0 } else { 4.0 };
+            let x = view.at((-1.6 * s.roller_radius, 0.0)).x - away;
             let ends = [(-1.6 * s.roller_radius, s.roller_level), (1.15 * s.roller_radius, 0.0)];
             let linear = drawn_between(view, ends, (x, 0.0), (0.0, 1.0), self.bare(s.roller_level.abs()));
             groups.push(drawn("roller-level", "roller-level", s.roller_level.abs(), &linear));
@@ -123,7 +128,7 @@ impl Drawn<'_> {
             RollerWords::Before => (335.0, 7.0, 3.5),
             RollerWords::High => (165.0, -7.0, -3.5),
             RollerWords::Low => (215.0, -9.0, 4.5),
-            // From near the foot of the roller past the strip that stands for the stone.
+            // From near the foot of the roller past the hatching below the stone.
             RollerWords::Under => (260.0, -4.0, 12.0),
         };
         let tip = view.at(axle + s.roller_radius * Vec2::from_angle(degrees.to_radians()));

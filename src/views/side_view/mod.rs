@@ -1,17 +1,27 @@
 //! The side view of one setting: guide, roller, seat, face and blade to scale, on the stone or at the block, with the
 //! measured lengths dimensioned. A wrong measurement should look wrong at a glance, and so should a refused setting.
+//!
+//! * `honing`, `setting`: the view on the stone and the one at the block; `refused`: what a refused setting bears.
+//! * `detail`: a small micro-bevel, enlarged; `numbers`: the setting and what it was worked out from, as tables.
+//! * `arranged`: how all that goes on the sheet, the view as large as it can be.
 
+mod arranged;
+mod card;
+mod detail;
 mod honing;
+mod numbers;
 mod refused;
 mod setting;
 
 use kurbo::{Point, Vec2};
 
-use self::refused::Band;
+use self::detail::LetterAt;
+
 use super::figure::Figure;
 use crate::drawing::dimension::{End, Linear};
-use crate::drawing::frame::{BARS_HEIGHT, Notes, TITLE_BLOCK, Title, check_bars, frame};
-use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale, TWICE};
+use crate::drawing::filled::{LEAST, filled};
+use crate::drawing::frame::Title;
+use crate::drawing::paper::{FIFTH, FIVE_TIMES, FULL, HALF, Paper, Scale, TENTH, TWICE};
 use crate::drawing::view::View;
 use crate::drawing::{Group, Sheet, clash};
 use crate::error;
@@ -40,33 +50,103 @@ pub enum Stand {
     },
 }
 
-/// Draws the side view of `lane`; `fingerprint` is that of the job it comes from, if any.
+/// The job that a side view belongs to, as its title block says.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OfJob<'a> {
+    /// The job's fingerprint.
+    pub fingerprint: &'a str,
+    /// The job's date, if it has one.
+    pub date: Option<&'a str>,
+    /// Which of several blocks the lane is on, and how many there are; `None` of one alone.
+    pub block: Option<[usize; 2]>,
+}
+
+/// Scales of the view, the largest first.
+const SCALES: [Scale; 6] = [FIVE_TIMES, TWICE, FULL, HALF, FIFTH, TENTH];
+/// How many choices of places for words without a clash are tried at a scale.
+const TRIED: usize = 4;
+
+/// Draws the side view of `lane`, at the largest scale at which it goes on the paper, or on a smaller paper where it
+/// would be lost on A3; `job` is the one that it comes from, if any.
 pub fn sheet(
     guide: &Guide,
-    fingerprint: Option<&str>,
+    job: Option<OfJob<'_>>,
     lane: &Lane,
     stand: Stand,
     size: Option<PaperSize>,
     projection: ProjectionAngle,
 ) -> Sheet {
-    let size = size.unwrap_or(PaperSize::at_home(lane.request.written.first()));
-    let paper = Paper::sheet(size, true);
+    let home = PaperSize::at_home(lane.request.written.first());
+    let on = |size| on_paper(guide, job, lane, stand, size, projection);
+    let sheet = on(size.unwrap_or(home));
+    // A3 where it is asked for, but not for what is lost on it.
+    if size == Some(PaperSize::A3) && filled(&sheet) < LEAST {
+        let smaller = on(home);
+        if clash::find(&smaller).len() <= clash::find(&sheet).len() {
+            return smaller;
+        }
+    }
+    sheet
+}
+
+fn on_paper(
+    guide: &Guide,
+    job: Option<OfJob<'_>>,
+    lane: &Lane,
+    stand: Stand,
+    size: PaperSize,
+    projection: ProjectionAngle,
+) -> Sheet {
+    let seat = guide.seat_for(lane.request.seat).1;
+    let papers = [true, false].map(|landscape| Paper::sheet(size, landscape));
+    let drawn = |scale, places| Drawn { guide, job, seat, lane, stand, scale, projection, places };
+    // Should nothing be clear (a guide of a most unusual shape), the sheet with the fewest overlaps serves.
     let mut best: Option<(usize, Sheet)> = None;
-    for scale in [TWICE, FULL, HALF, FIFTH] {
-        for places in places() {
-            let seat = guide.seat_for(lane.request.seat).1;
-            let sheet = Drawn { guide, fingerprint, seat, lane, stand, paper, scale, projection, places }.sheet();
-            let clashes = clash::find(&sheet).len();
-            if clashes == 0 {
-                return sheet;
-            }
-            // Should nothing be clear (a guide of a most unusual shape), the sheet with the fewest overlaps serves.
-            if best.as_ref().is_none_or(|(least, _)| clashes < *least) {
-                best = Some((clashes, sheet));
+    // A sheet on which not all goes that may stand beside the view bears what it must.
+    for beside in [Beside::All, Beside::Least] {
+        for scale in SCALES {
+            let mut tried = 0;
+            for places in places() {
+                let drawn = drawn(scale, places);
+                let figure = drawn.figure_and_dimensions(&View::upright((0.0, 0.0), scale.factor));
+                if papers.iter().all(|paper| !drawn.goes_on(*paper, &figure)) {
+                    continue;
+                }
+                let overlaps = clash::among(&figure).len();
+                if best.as_ref().is_some_and(|(least, _)| *least <= overlaps) {
+                    continue;
+                }
+                for paper in papers {
+                    let Some(sheet) = drawn.sheet(paper, &figure, beside) else { continue };
+                    let clashes = clash::find(&sheet).len();
+                    if clashes == 0 {
+                        return sheet;
+                    }
+                    if best.as_ref().is_none_or(|(least, _)| clashes < *least) {
+                        best = Some((clashes, sheet));
+                    }
+                }
+                tried += usize::from(overlaps == 0);
+                if tried == TRIED {
+                    break;
+                }
             }
         }
     }
-    best.expect("at least one scale was tried").1
+    best.map(|(_, sheet)| sheet).unwrap_or_else(|| {
+        let drawn = drawn(TENTH, Places::FIRST);
+        let figure = drawn.figure_and_dimensions(&View::upright((0.0, 0.0), TENTH.factor));
+        drawn.bare_sheet(papers[0], figure)
+    })
+}
+
+/// What stands beside a view.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Beside {
+    /// Notes, check bars, tables and the detail.
+    All,
+    /// Notes and check bars.
+    Least,
 }
 
 /// Where the words of the bevel angle stand.
@@ -101,26 +181,35 @@ struct Places {
     bevel: BevelWords,
     roller: RollerWords,
     bottom: End,
+    /// Whether columns of dimensions stand further apart than is usual.
+    apart: bool,
+}
+
+impl Places {
+    /// The best choice.
+    const FIRST: Self =
+        Self { bevel: BevelWords::Inside, roller: RollerWords::Behind, bottom: End::Second, apart: false };
 }
 
 /// Places for words, best first.
 fn places() -> impl Iterator<Item = Places> {
     let bevels = [BevelWords::Inside, BevelWords::Behind, BevelWords::Ahead];
     let rollers = [RollerWords::Behind, RollerWords::Before, RollerWords::High, RollerWords::Low, RollerWords::Under];
-    bevels.into_iter().flat_map(move |bevel| {
-        rollers.into_iter().flat_map(move |roller| {
-            [End::Second, End::First].into_iter().map(move |bottom| Places { bevel, roller, bottom })
+    [false, true].into_iter().flat_map(move |apart| {
+        bevels.into_iter().flat_map(move |bevel| {
+            rollers.into_iter().flat_map(move |roller| {
+                [End::Second, End::First].into_iter().map(move |bottom| Places { bevel, roller, bottom, apart })
+            })
         })
     })
 }
 
 struct Drawn<'a> {
     guide: &'a Guide,
-    fingerprint: Option<&'a str>,
+    job: Option<OfJob<'a>>,
     seat: &'a Seat,
     lane: &'a Lane,
     stand: Stand,
-    paper: Paper,
     scale: Scale,
     projection: ProjectionAngle,
     places: Places,
@@ -137,70 +226,60 @@ impl Drawn<'_> {
         self.lane.request.written.fixed(mm, FINE).to_string()
     }
 
-    fn sheet(&self) -> Sheet {
+    /// Guide and blade where they stand.
+    fn figure(&self) -> Figure {
         let lane = self.lane;
-        let section = lane.setting.section;
-        let p = lane.projection();
-        let figure = match self.stand {
-            Stand::Stone => Figure::on_stone(section, p, lane.request.angle, lane.request.primary()),
+        let (section, p, request) = (lane.setting.section, lane.projection(), &lane.request);
+        match self.stand {
+            Stand::Stone => Figure::on_stone(section, p, request.angle, request.primary()),
             Stand::Block { .. } => {
                 let axle = contact::axle_on_block(&section, p, lane.edge_shape);
-                Figure::on_block(section, p, lane.request.angle, lane.request.primary(), axle)
+                Figure::on_block(section, p, request.angle, request.primary(), axle)
             }
-        };
-        let kind = match self.stand {
+        }
+    }
+
+    fn kind(&self) -> &'static str {
+        match self.stand {
             Stand::Stone => "Side view, honing",
             Stand::Block { .. } => "Side view, setting",
-        };
+        }
+    }
+
+    fn title(&self) -> Title {
+        let (lane, request) = (self.lane, &self.lane.request);
         let corrected = if lane.correction.is_any() { "CORRECTED: " } else { "" };
-        let request = &lane.request;
-        let title = Title {
+        Title {
             title: format!("{corrected}{} {}, {} seat", request.label, request.angle_words(), request.seat),
-            kind: kind.into(),
+            kind: self.kind().into(),
             guide: self.guide.name.clone(),
-            fingerprint: self.fingerprint.map(str::to_string),
+            fingerprint: self.job.map(|job| job.fingerprint.to_string()),
+            block: self.job.and_then(|job| job.block),
+            page: [1, 1],
             scale: self.scale,
             projection: self.projection,
             tolerances: "as measured".into(),
-            unit: lane.request.written.unit().into(),
-            page: None,
-        };
-        let mut groups = frame(self.paper, &title);
-        let bounds = self.paper.frame();
-        let band = Band::new(&self.refusals(), bounds.width());
-        // Drawn once to see how much room it takes, then in the middle of the space above the title block.
-        let loose = self.figure_and_dimensions(&View::upright((0.0, 0.0), self.scale.factor), &figure);
-        let extent = clash::extent(&loose);
-        let bars = self.scale.factor == 1.0;
-        let foot = TITLE_BLOCK.height + if bars { BARS_HEIGHT } else { 0.0 };
-        let head = band.as_ref().map_or(0.0, Band::height);
-        let middle = Point::new((bounds.x0 + bounds.x1) / 2.0, (bounds.y0 + head + bounds.y1 - foot) / 2.0);
-        let origin = middle - extent.center().to_vec2();
-        if let Some(band) = &band {
-            groups.extend([refused::stamp(middle), band.draw(bounds)]);
+            unit: request.written.unit().into(),
+            date: self.job.and_then(|job| job.date).map(str::to_string),
         }
-        groups.extend(self.figure_and_dimensions(&View::upright(origin, self.scale.factor), &figure));
-        groups.extend(self.lower_left());
-        if bars {
-            groups.extend(check_bars((bounds.x0 + 6.0, bounds.y1 - foot)));
-        }
-        let refused = if band.is_some() { "REFUSED. " } else { "" };
-        let title = format!("{refused}{kind}: {}", title.title);
-        Sheet { title, paper: self.paper, scale: self.scale.name.into(), groups }
     }
 
-    fn figure_and_dimensions(&self, view: &View, figure: &Figure) -> Vec<Group> {
+    fn figure_and_dimensions(&self, view: &View) -> Vec<Group> {
+        let figure = &self.figure();
         let mut groups = match self.stand {
             Stand::Stone => self.stone(view, figure),
             Stand::Block { edge, fence_height, overhang, foot_relief } => {
                 self.block(view, edge, fence_height, overhang, foot_relief)
             }
         };
-        groups.extend(figure.draw(view, "guide-"));
+        groups.extend(figure.draw_subject(view, "guide-"));
         match self.stand {
             Stand::Stone => {
                 groups.push(Self::contacts(view, figure));
                 groups.extend(self.honing_dimensions(view, figure));
+                let words_ahead = self.places.bevel == BevelWords::Ahead;
+                let letter = if words_ahead { LetterAt::Below } else { LetterAt::Ahead };
+                groups.extend(detail::ring(view, figure, letter));
             }
             Stand::Block { edge, fence_height, overhang, .. } => {
                 groups.extend(self.setting_dimensions(view, figure, edge, fence_height));
@@ -211,19 +290,16 @@ impl Drawn<'_> {
         groups
     }
 
-    /// The notes, beside the title block.
-    fn lower_left(&self) -> Vec<Group> {
-        let (bounds, lane) = (self.paper.frame(), self.lane);
+    /// What is said beside the view.
+    fn notes(&self) -> Vec<String> {
+        let lane = self.lane;
         let written = lane.request.written;
-        let space = bounds.x1 - TITLE_BLOCK.width - bounds.x0 - 4.0;
-        let top = bounds.y1 - TITLE_BLOCK.height + 1.5;
         let mut said: Vec<String> = match self.stand {
-            Stand::Stone => {
-                vec![format!(
-                    "Solid lines: measured or calculated. Dashed lines: for illustration. In {}; N, M over the roller.",
-                    written.unit()
-                )]
-            }
+            Stand::Stone => vec![
+                "Full lines: measured or calculated. Lines with two dots: for illustration. In round brackets: follows from \
+                 the other sizes."
+                    .into(),
+            ],
             Stand::Block { overhang, .. } => vec![
                 format!(
                     "Let the block stick out {} or more past the bench, held down.",
@@ -234,12 +310,15 @@ impl Drawn<'_> {
         };
         let level = notes::level(lane.request.roller_level.mm, |mm| written.size(mm));
         said.extend(level.map(|words| error::sentence(&words)));
+        said.extend(self.about_numbers());
         said.push("Edges cut. Follow your tools' makers' instructions.".into());
-        let notes = Notes::new(&said, space);
-        // As high as the title block, or higher where they are more.
-        let top = top.min(bounds.y1 - notes.height() - 1.5);
-        vec![notes.draw((bounds.x0 + 2.0, top))]
+        said
     }
+}
+
+/// The words of an auxiliary dimension, which follows from others: in round brackets (ISO 129-1, from memory).
+fn auxiliary(words: &str) -> String {
+    format!("({words})")
 }
 
 /// A dimension of two points of the model, drawn through a point of the sheet.

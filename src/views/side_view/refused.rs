@@ -1,8 +1,9 @@
 //! A setting that the rules refuse: its side view says so across the sheet, and rings what is in the way.
 
-use kurbo::{Point, Rect};
+use kurbo::{Point, Rect, Size};
 
 use super::{Drawn, Stand};
+use crate::drawing::clash::around;
 use crate::drawing::frame::rectangle;
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::view::View;
@@ -69,12 +70,20 @@ impl Band {
     }
 }
 
-/// The word across the drawing, pale and behind it.
-pub(super) fn stamp(middle: Point) -> Group {
-    let text = Text::new(middle, STAMP, Anchor::Middle, WORD).bold().turned(-RISE);
+/// The word across the drawing in the middle of `room`, pale and behind it, no larger than goes there.
+pub(super) fn stamp(room: Rect) -> Group {
+    let drawn = |height: f64| {
+        let text = Text::new(Point::ORIGIN, height, Anchor::Middle, WORD).bold().turned(-RISE);
+        runs(&text.outlines(), SAG)
+    };
+    let full = around(drawn(STAMP).into_iter().flatten()).size();
+    let least = room.size() - Size::new(2.0 * PAD, 2.0 * PAD);
+    let fit = (least.width / full.width).min(least.height / full.height).clamp(0.0, 1.0);
+    let contours = drawn(fit * STAMP);
+    let by = room.center() - around(contours.iter().flatten().copied()).center();
     let mut stamp = Group::new("refused-stamp", "note");
-    stamp.path(runs(&text.outlines(), SAG), true, Pen::None, Fill::Half);
-    stamp
+    stamp.path(contours, true, Pen::None, Fill::Half);
+    stamp.moved(by)
 }
 
 impl Drawn<'_> {

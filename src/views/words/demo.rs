@@ -99,8 +99,10 @@ pub fn shown<T>(with: impl FnOnce(&Shown) -> T) -> T {
         ],
         title: String::new(),
         size: Box::new(|mm| short(mm, 2)),
+        over: Box::new(|_| Vec::new()),
+        over_fences: 0.0,
     };
-    with(&Shown { placed: &lanes[CUT], body: &body, lanes: &lanes, length: LANE * columns as f64 })
+    with(&Shown { placed: &lanes[CUT], body: &body, lanes: &lanes, length: LANE * columns as f64, marks: true })
 }
 
 /// The figure of the demo guide alone, and the part of its sheet that it takes.

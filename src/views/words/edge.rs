@@ -30,7 +30,7 @@ fn honing(shown: &Shown) -> Figure {
 /// Draws guide and blade on the stone in `room`, with projection and axle to face.
 pub(super) fn on_stone(shown: &Shown, room: Rect) -> Vec<Group> {
     let figure = honing(shown);
-    let model = clash::extent(&figure.draw(&View::upright((0.0, 0.0), 1.0), ""));
+    let model = clash::extent(&figure.draw_subject(&View::upright((0.0, 0.0), 1.0), ""));
     let high = room.height() - ABOVE - STONE - 2.0;
     let k = ((room.width() - 6.0) / model.width()).min(high / model.height()).min(LARGEST);
     let x = room.center().x - k * model.center().x;
@@ -50,7 +50,7 @@ pub(super) fn on_stone(shown: &Shown, room: Rect) -> Vec<Group> {
         stone.line(track(-1.6), track(1.1), Pen::Wide);
     }
     let mut groups = vec![stone];
-    groups.extend(figure.draw(&view, "honing-"));
+    groups.extend(figure.draw_subject(&view, "honing-"));
     let origin = view.at(figure.at((0.0, 0.0)));
     let along = (view.at(figure.at((1.0, 0.0))) - origin) / k;
     let chain = view.at(figure.at((0.0, figure.top() + STEP / k)));
@@ -71,7 +71,12 @@ pub(super) fn on_stone(shown: &Shown, room: Rect) -> Vec<Group> {
         let on_chain = |p: Point| chain + along * (p - chain).dot(along);
         all.push(Callout { word, at: on_chain(ends[0].midpoint(ends[1])), tip: Tip::Plain, toward });
     }
+    // The sides of the tint are no lines, and still cross no word.
+    let mut sides = Group::new("", "figure");
+    sides.path([corners], true, Pen::Narrow, Fill::None);
+    groups.push(sides);
     let words = callout::draw(&all, &groups, room);
+    groups.pop();
     groups.extend(words);
     groups
 }

@@ -21,10 +21,16 @@ pub const SHORT: &str = "Words";
 /// What stands for unit and tolerances: the page gives no lengths.
 pub const NOTHING: &str = "–";
 
+/// How a blade is held where tables bear marks, and where they do not.
+pub const HOLD: [&str; 2] = [
+    "Hold the face flat against the edge of the block, with the blade flat on the table and in line with the marks.",
+    "Hold the face flat against the edge of the block, with the blade flat on the table and square to the fence.",
+];
+
 /// How a block is used, step by step.
 pub const STEPS: [&str; 5] = [
     "Remove any burr. Put the blade in its seat, back up, and leave it loose.",
-    "Hold the face flat against the edge of the block, with the blade flat on the table and in line with the marks.",
+    HOLD[0],
     "Slide the blade gently up to the fence, and clamp it. Turn the block round for the other edge.",
     "Hone with roller and edge on the stone until there is a burr along the whole edge. Feel for it off the back, never along the edge.",
     "Hone a test bevel and measure it before you rely on a lane: these figures are calculated.",
@@ -48,7 +54,7 @@ const INDENT: f64 = 3.0;
 pub fn sheet(shown: &Shown, title: &str, paper: Paper, title_block: Title, foot: &[String]) -> Sheet {
     let pages = Pages { title: title.into(), paper, title_block, foot };
     let wide = pages.area().width;
-    let said = [columns("use", &steps(), wide), columns("meaning", &meanings(), wide)];
+    let said = [columns("use", &steps(shown.marks), wide), columns("meaning", &meanings(), wide)];
     // What they leave is the figure's.
     let left = pages.area().height - said.iter().map(|block| block.above + block.height).sum::<f64>() - SPARE;
     let most = (left / MOST.iter().sum::<f64>()).min(1.0);
@@ -72,8 +78,9 @@ pub fn sheet(shown: &Shown, title: &str, paper: Paper, title_block: Title, foot:
 /// A lead in bold and what follows it.
 type Entry = (String, &'static str);
 
-fn steps() -> Vec<Entry> {
-    STEPS.into_iter().enumerate().map(|(i, words)| ((i + 1).to_string(), words)).collect()
+fn steps(marks: bool) -> Vec<Entry> {
+    let held = |words| if words == HOLD[0] && !marks { HOLD[1] } else { words };
+    STEPS.into_iter().map(held).enumerate().map(|(i, words)| ((i + 1).to_string(), words)).collect()
 }
 
 fn meanings() -> Vec<Entry> {

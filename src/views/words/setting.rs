@@ -41,7 +41,8 @@ pub(super) fn at_block(shown: &Shown, room: Rect) -> Vec<Group> {
     let view = section.guide_view(origin, k);
     let mut groups = vec![section.bench(&view)];
     groups.push(cut(shown, &View::upright(origin, k)));
-    groups.extend(section.guide().draw(&view, "section-"));
+    groups.extend(section.fasteners(&View::upright(origin, k)));
+    groups.extend(section.guide().draw_subject(&view, "section-"));
     groups.push(roller_below_table(shown, &view, out));
     let callouts = words(shown, &section, &view, out);
     let words = callout::draw(&callouts, &groups, room);
@@ -52,7 +53,7 @@ pub(super) fn at_block(shown: &Shown, room: Rect) -> Vec<Group> {
 /// What is cut, a part a contour.
 fn cut(shown: &Shown, view: &View) -> Group {
     let mut group = Group::new("section-cut", "feature").with("lane", &shown.placed.lane.request.id);
-    for part in &shown.body.parts {
+    for part in shown.body.parts.iter().filter(|part| part.lean.is_cut()) {
         group.path(union(&part.boxes).iter().map(|o| view.outline(o)), true, Pen::Wide, Fill::Tint);
     }
     group

@@ -17,6 +17,8 @@ pub struct Shown<'a> {
     pub lanes: &'a [Placed],
     /// Size of the block along its edges, mm.
     pub length: f64,
+    /// Whether its tables bear marks, with which a blade is brought in line.
+    pub marks: bool,
 }
 
 /// A dimension line with its extension lines and arrows, for a word instead of a value.

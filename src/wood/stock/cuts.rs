@@ -52,7 +52,7 @@ impl<'a> Sawing<'a> {
         let grid = self.grid;
         let sections = || packing.sections.iter().enumerate().filter(move |(_, s)| s.board == board);
         let used: i64 = sections().map(|(_, s)| s.length).sum();
-        let length = grid.length.unwrap_or(used - grid.kerf + 2 * grid.trim[0]);
+        let length = grid.length.unwrap_or(used - grid.kerf + 2 * grid.trim[0] + grid.held);
         let mut rest = Some(Rect { x: [0, length], y: [0, grid.width] });
         rest = rest.map(|r| self.trim(r, Saw::Rip, grid.trim[1]));
         rest = rest.map(|r| self.trim(r, Saw::Crosscut, grid.trim[0]));

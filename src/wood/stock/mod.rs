@@ -48,6 +48,8 @@ pub struct Stock {
     pub trim_ends: f64,
     /// Left unused at each long edge, mm; a cut that removes it lies within it.
     pub trim_sides: f64,
+    /// Left whole at the far end beside its trim, mm: what is held at the last cut.
+    pub held: f64,
 }
 
 /// A rectangle on a board, mm: `x` along the board from its left end, `y` across it from its near edge.
@@ -184,7 +186,7 @@ pub fn plan(pieces: &[Piece], stock: &Stock) -> Result<CuttingPlan, NoPlan> {
     let (length, least_length) = match (stock.length, boards.first()) {
         (_, None) => (0.0, 0.0),
         (Some(one), _) => (one * boards.len() as f64, one * found.fewest as f64),
-        (None, Some(board)) => (board.length, mm(found.shortest - grid.kerf + 2 * grid.trim[0])),
+        (None, Some(board)) => (board.length, mm(found.shortest - grid.kerf + 2 * grid.trim[0] + grid.held)),
     };
     let used: f64 = pieces.iter().map(|p| p.length * p.width * p.count as f64).sum();
     let waste = if boards.is_empty() { 0.0 } else { 1.0 - used / (length * stock.width) };
@@ -210,6 +212,8 @@ struct Grid {
     kerf: i64,
     /// At the ends, at the sides.
     trim: [i64; 2],
+    /// Left whole at the far end.
+    held: i64,
     /// What pieces can use, with a kerf more each way: each piece then takes its size and a kerf.
     room: Room,
 }
@@ -221,8 +225,9 @@ impl Grid {
         let [ends, sides] = trim;
         let trim = [ends?, sides?];
         let length = stock.length.map(|l| microns("length of the stock", l, 0.001)).transpose()?;
-        let room = Room { length: length.map(|l| l - 2 * trim[0] + kerf), width: width - 2 * trim[1] + kerf };
-        Ok(Self { length, width, kerf, trim, room })
+        let held = microns("what is held of the stock", stock.held, 0.0)?;
+        let room = Room { length: length.map(|l| l - 2 * trim[0] - held + kerf), width: width - 2 * trim[1] + kerf };
+        Ok(Self { length, width, kerf, trim, held, room })
     }
 }
 
@@ -242,7 +247,7 @@ fn item(piece: &Piece, stock: &Stock, grid: &Grid) -> Result<Item, NoPlan> {
             name: piece.name.clone(),
             length: piece.length,
             width: piece.width,
-            needed: [mm(length + 2 * grid.trim[0]), mm(width + 2 * grid.trim[1])],
+            needed: [mm(length + 2 * grid.trim[0] + grid.held), mm(width + 2 * grid.trim[1])],
             stock: there,
         });
     }
@@ -271,7 +276,7 @@ mod tests {
     }
 
     fn stock(length: Option<f64>, width: f64) -> Stock {
-        Stock { length, width, kerf: 3.0, trim_ends: 0.0, trim_sides: 0.0 }
+        Stock { length, width, kerf: 3.0, trim_ends: 0.0, trim_sides: 0.0, held: 0.0 }
     }
 
     /// By hand: board and long fences share a section; the short fences lie end to end in its last strip.

@@ -67,5 +67,5 @@ fn print_sheet() -> Vec<u8> {
     let layout = block::lay_out(&job, &set).unwrap();
     let stack = slabs::stack_of(&layout);
     let picture = picture::picture(&stack, &layout.named(), picture::USUAL);
-    svg::write(&printing::sheets(&job, &layout, None, &[("block", &stack)], &picture)[0])
+    svg::write(&printing::sheets(&job, &layout, None, &[("block", &stack)], &picture)[0].sheet)
 }

@@ -295,7 +295,7 @@ fn one_blade_that_does_not_fit_stops_no_other() {
         Job::parse("job.json", text("../job.json").as_bytes(), &stopwright::cli::files::Disk::beside(Path::new(&job)));
     let job_read = job_read.unwrap();
     let set = lanes::of_job(&job_read).unwrap();
-    let cards = stopwright::card::cards(job_read.kit.as_ref().unwrap(), &job_read.guide, &set);
+    let cards = stopwright::card::cards(job_read.kit.as_ref().unwrap(), &job_read, &set);
     let flags = cards.iter().map(|c| c.flags.concat()).collect::<Vec<_>>();
     assert!(!flags[0].contains("without the guide"));
     assert!(
