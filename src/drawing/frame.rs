@@ -251,6 +251,7 @@ pub fn check_bars(at: impl Into<Point>) -> Vec<Group> {
 }
 
 /// Notes set in lines no wider than `width`.
+#[derive(Debug, Clone)]
 pub struct Notes {
     lines: Vec<(String, bool)>,
     /// Height of the lettering, mm.

@@ -6,6 +6,7 @@ use kurbo::{Point, Rect, Size};
 
 use super::plan::{PlanView, Style, Top};
 use super::section::{Body, SectionView};
+use crate::drawing::filled::{Illustration, filled};
 use crate::drawing::frame::{BARS_HEIGHT, BARS_WIDTH, Notes, TITLE_BLOCK, Title, check_bars, frame};
 use crate::drawing::page::{Block, Pages, REMARK, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, NONE, Paper, Scale, TENTH, TWENTIETH};
@@ -48,6 +49,8 @@ pub struct Assembly<'a> {
     pub table: Option<TableOf<'a>>,
     /// The notes.
     pub notes: Box<dyn Fn(Style, Scale) -> Vec<String> + 'a>,
+    /// What a sheet bears that would else be nearly empty.
+    pub illustration: &'a Illustration<'a>,
 }
 
 /// A sheet with what its title block says, which may yet be told its number.
@@ -197,6 +200,8 @@ const NARROWEST: f64 = 70.0;
 const SPREAD: f64 = 10.0;
 /// Most parts of a table side by side.
 const PARTS: usize = 3;
+/// A rounding error in the use of a sheet.
+const ROUNDING: f64 = 1e-9;
 /// Rows from which on a table on a page of its own is laid in parts.
 const LONG: usize = 24;
 
@@ -223,12 +228,22 @@ enum Content {
 }
 
 /// Where things stand on a sheet, upper left corners, with the blank space that this leaves.
+#[derive(Clone)]
 struct Placing {
     plan: Point,
     section: Option<Point>,
     table: Point,
     notes: Option<(Point, Notes)>,
     blank: f64,
+}
+
+impl Placing {
+    /// The same with the views as far to the left as they go.
+    fn at_left(&self, room: &Room) -> Self {
+        let left = self.section.map_or(self.plan.x, |section| section.x.min(self.plan.x));
+        let moved = |at: Point| at - (left - room.area.x0, 0.0);
+        Self { plan: moved(self.plan), section: self.section.map(moved), ..self.clone() }
+    }
 }
 
 /// What may stand on a sheet and what is in its way.
@@ -305,7 +320,8 @@ impl Drawing<'_, '_> {
         let [large, small] = [RUNNING, REMARK].map(flow);
         let sheets = if small.len() < large.len() { small } else { large };
         let mut drafts = vec![Draft { sheet, title: title_block(scale) }];
-        drafts.extend(sheets.into_iter().map(|sheet| Draft { sheet, title: pages.title_block.clone() }));
+        let sheets = sheets.into_iter().map(|sheet| self.assembly.illustration.on(sheet));
+        drafts.extend(sheets.map(|sheet| Draft { sheet, title: pages.title_block.clone() }));
         drafts.iter().all(|draft| clash::find(&draft.sheet).is_empty()).then_some(drafts)
     }
 
@@ -362,8 +378,14 @@ impl Drawing<'_, '_> {
         }
         placings.sort_by(|a, b| a.2.blank.total_cmp(&b.2.blank));
         placings.into_iter().find_map(|(paper, arrangement, placing)| {
-            let sheet = self.draw(paper, scale, arrangement, placing, content);
-            clash::find(&sheet).is_empty().then_some(sheet)
+            let sheet = self.draw(paper, scale, arrangement, &placing, content);
+            let is_clear = clash::find(&sheet).is_empty();
+            is_clear.then(|| {
+                // The views in the middle, or at the left with more room beside them.
+                let at_left = self.draw(paper, scale, arrangement, &placing.at_left(&Room::of(paper, scale)), content);
+                let [sheet, at_left] = [sheet, at_left].map(|sheet| self.assembly.illustration.on(sheet));
+                if filled(&at_left) > filled(&sheet) + ROUNDING { at_left } else { sheet }
+            })
         })
     }
 
@@ -504,7 +526,7 @@ impl Drawing<'_, '_> {
     }
 
     /// The sheet with everything where `placing` has it.
-    fn draw(&self, paper: Paper, scale: Scale, how: Arrangement, placing: Placing, content: Content) -> Sheet {
+    fn draw(&self, paper: Paper, scale: Scale, how: Arrangement, placing: &Placing, content: Content) -> Sheet {
         let k = scale.factor;
         let mut groups: Vec<Group> = frame(paper, &(self.assembly.title_block)(scale));
         groups.extend(self.plan.draw(placing.plan + self.plan_box(k).1.to_vec2(), k));
@@ -514,7 +536,7 @@ impl Drawing<'_, '_> {
         groups.extend(
             self.table.iter().filter(|_| content != Content::Views).flat_map(|t| t.draw(placing.table, how.parts)),
         );
-        groups.extend(placing.notes.map(|(at, notes)| notes.draw(at)));
+        groups.extend(placing.notes.iter().map(|(at, notes)| notes.draw(*at)));
         let room = Room::of(paper, scale);
         if let Some(bars) = room.bars {
             groups.extend(check_bars((room.area.x0 + 2.0, bars.y)));

@@ -45,6 +45,8 @@ const LINE: f64 = 6.2;
 const ABOVE_FAR: f64 = 1.0;
 /// The line of the depth's dimension from the board, mm of paper.
 const BESIDE_DEPTH: f64 = 4.4;
+/// Space at the left of the depth's words, mm of paper.
+const LEFT: f64 = 1.0;
 /// Space past words that stand outside their dimension, mm of paper.
 const PAST_WORDS: f64 = 1.0;
 /// Space at the right of the board, mm of paper.
@@ -73,6 +75,8 @@ pub struct Top<'a> {
     pub size: Box<dyn Fn(f64) -> String + 'a>,
     /// Space that its features take at the right of the board, mm of paper.
     pub aside: f64,
+    /// How far its features reach past the near and the far edge, mm.
+    pub past: [f64; 2],
 }
 
 impl Top<'_> {
@@ -156,7 +160,7 @@ impl<'p, 'a> PlanView<'p, 'a> {
         // The words of the depth stand past the far edge where they do not go along it.
         let depth = self.depth_dimension(&View::upright((0.0, 0.0), scale));
         let above = if depth.fits_inside() { above } else { above.max(depth.outside_reach() + PAST_WORDS) };
-        [BESIDE_DEPTH + LIFT + VALUE + CLEAR, right, above, below]
+        [BESIDE_DEPTH + LIFT + VALUE + CLEAR + LEFT, right, above, below]
     }
 
     /// Height of the row of widths beside an edge, mm of paper.
@@ -180,7 +184,8 @@ impl<'p, 'a> PlanView<'p, 'a> {
             let linear = self.fence_dimension(p, &view);
             if self.style == Style::Tabular || linear.fits_inside() { 0.0 } else { linear.outside_reach() }
         };
-        let reach = labels.chain(self.of_edge(edge).map(outside)).fold(0.0, f64::max);
+        let past = self.top.past[usize::from(edge == Edge::Far)] * scale;
+        let reach = labels.chain(self.of_edge(edge).map(outside)).fold(past, f64::max);
         if reach > 0.0 { reach + 1.0 } else { 0.0 }
     }
 

@@ -51,7 +51,7 @@ fn assert_whole_title(sheet: &Sheet) {
 fn title_blocks_of_single_sheets_are_whole() {
     let (job, layout) = super::support::laid_out(&job_of(3, 3));
     let block = stopwright::block::slabs::build(&layout).unwrap();
-    let drafts = stopwright::block::sheets::drawing::sheets(&job, &layout, None, &block.stack).unwrap();
+    let drafts = super::support::draw_block(&job, &layout, None, &block.stack).unwrap();
     stopwright::views::assembly::numbered(drafts).iter().for_each(assert_whole_title);
     let set = stopwright::lanes::of_job(&job).unwrap();
     let at_block = Stand::Block { edge: set.edge, fence_height: 9.0, overhang: 5.0, foot_relief: true };

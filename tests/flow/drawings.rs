@@ -4,8 +4,8 @@ use kurbo::{Point, Size};
 use proptest::prelude::*;
 use serde_json::json;
 
-use super::support::{any_job, job_of, laid_out, parsed};
-use stopwright::block::sheets::{drawing, picture};
+use super::support::{any_job, draw_block, job_of, laid_out, parsed};
+use stopwright::block::sheets::picture;
 use stopwright::block::{cleat, slabs};
 use stopwright::drawing::clash::Clash;
 use stopwright::drawing::frame::TITLE_BLOCK;
@@ -27,7 +27,7 @@ fn sheets_of(value: &serde_json::Value) -> Vec<Sheet> {
     let (job, layout) = laid_out(value);
     let block = slabs::build(&layout).unwrap();
     let cleat = job.block.cleat.then(|| cleat::cleat_of(&layout).unwrap());
-    numbered(drawing::sheets(&job, &layout, cleat.as_ref(), &block.stack).unwrap())
+    numbered(draw_block(&job, &layout, cleat.as_ref(), &block.stack).unwrap())
 }
 
 /// The first of them, which has the plan.
@@ -67,7 +67,7 @@ proptest! {
         let Ok(set) = lanes::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
         let Ok(layout) = stopwright::block::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
         let block = slabs::build(&layout).unwrap();
-        match drawing::sheets(&job, &layout, None, &block.stack) {
+        match draw_block(&job, &layout, None, &block.stack) {
             Ok(drafts) => for sheet in numbered(drafts) {
                 prop_assert_eq!(clash::find(&sheet), []);
             },

@@ -7,8 +7,8 @@ use std::path::Path;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
-use super::support::{any_job, cases, demo, file, job_of, parsed, run};
-use stopwright::block::sheets::{drawing, picture, printing};
+use super::support::{any_job, cases, demo, draw_block, file, job_of, parsed, run};
+use stopwright::block::sheets::{picture, printing};
 use stopwright::block::{self, slabs};
 use stopwright::drawing::{Mark, Sheet, clash};
 use stopwright::jig::{self, board, sheets};
@@ -284,7 +284,7 @@ proptest! {
         let Ok(set) = lanes::of_job(&job) else { return Err(TestCaseError::reject("no lanes")) };
         let Ok(layout) = block::lay_out(&job, &set) else { return Err(TestCaseError::reject("refused")) };
         let solid = slabs::build(&layout).unwrap();
-        let Ok(drafts) = drawing::sheets(&job, &layout, None, &solid.stack) else {
+        let Ok(drafts) = draw_block(&job, &layout, None, &solid.stack) else {
             return Err(TestCaseError::reject("too many"))
         };
         let sheets = numbered(drafts);
@@ -320,7 +320,7 @@ fn both_units_stand_on_one_sheet() {
     let mut job = parsed(&job_of(3, 3));
     job.show(LengthsShown::Both);
     let layout = block::lay_out(&job, &lanes::of_job(&job).unwrap()).unwrap();
-    let sheets = numbered(drawing::sheets(&job, &layout, None, &slabs::build(&layout).unwrap().stack).unwrap());
+    let sheets = numbered(draw_block(&job, &layout, None, &slabs::build(&layout).unwrap().stack).unwrap());
     for sheet in &sheets {
         assert_eq!(clash::find(sheet), []);
     }

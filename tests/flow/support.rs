@@ -10,10 +10,14 @@ use std::process::{Command, Output, Stdio};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
+use stopwright::block::cleat::Cleat;
+use stopwright::block::sheets::{drawing, picture};
 use stopwright::block::{self, Layout};
 use stopwright::guide::named::{GUIDES, NoFiles};
 use stopwright::job::Job;
 use stopwright::lanes;
+use stopwright::shape::stack::Stack;
+use stopwright::views::assembly::{Draft, TooLarge};
 
 /// The program under test.
 pub fn program() -> Command {
@@ -134,6 +138,12 @@ pub fn laid_out(value: &Value) -> (Job, Layout) {
     let lanes = lanes::of_job(&job).unwrap();
     let layout = block::lay_out(&job, &lanes).unwrap_or_else(|e| panic!("{e}"));
     (job, layout)
+}
+
+/// The sheets of a block's drawing, with their picture.
+pub fn draw_block(job: &Job, layout: &Layout, cleat: Option<&Cleat>, stack: &Stack) -> Result<Vec<Draft>, TooLarge> {
+    let picture = picture::picture(stack, "A block", picture::USUAL);
+    drawing::sheets(job, layout, cleat, stack, &picture.illustration())
 }
 
 /// Random jobs, most of which can be made: any guide, any tools it holds, any options.

@@ -24,7 +24,7 @@ GROUPS = {
     "sheets lines": "widths of the 0.5 mm group, wide to narrow 2:1 (ISO 128-2, from memory)",
     "sheets whole words": "no word ends in dots, and letters say what the text over them says",
     "sheets reading order": "of a paragraph or a cell, each line comes after the one over it, as it is copied and read aloud",
-    "sheets filled": "a sixth of the page is used (a third is aimed at): squares of 5 mm that a mark's bounds touch",
+    "sheets filled": "a third of the page is used: squares of 5 mm that a mark's bounds touch",
 }
 
 TOUCH = 0.02
@@ -41,9 +41,8 @@ WIDTHS = {0.25, 0.5}
 SQUARE = 5.0
 """Side of the squares by which a page's use is told, mm."""
 
-LEAST_USED = 1 / 6
-"""Least use of a page. What is aimed at is a third, of which some 20 in 1,000 pages still fall short: a part alone on its
-page, where lengths stand in two units, and a narrow plan. Raise it when they no longer do."""
+LEAST_USED = 1 / 3
+"""Least use of a page."""
 
 TILE = "row,column"
 """What the strip of a template's tile says, without spaces: at true size a tile is as full as the jig is large."""

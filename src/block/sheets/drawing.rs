@@ -4,7 +4,7 @@ use crate::block::cleat::{self, Cleat};
 use crate::block::regions::{self, Regions};
 use crate::block::{Layout, SCREW_HOLE};
 use crate::drawing::Group;
-use crate::drawing::filled::{LEAST, filled};
+use crate::drawing::filled::{Illustration, LEAST, filled};
 use crate::drawing::frame::{Title, outline};
 use crate::drawing::paper::{FULL, HALF, Paper, Scale};
 use crate::drawing::style::{Fill, Pen};
@@ -22,11 +22,18 @@ use crate::views::assembly::{Assembly, Draft, TooLarge, candidates, turned};
 use crate::views::plan::{FENCE_LETTER, Style, Top, WIDTH_LETTER};
 use crate::views::section::{Body, CutPart, Lean, crossings};
 
-/// Draws the block's sheets: all on one where that goes, else the views first, then table and notes.
+/// Draws the block's sheets: all on one where that goes, else the views first, then table and notes; what would be nearly
+/// empty bears the illustration.
 ///
 /// # Errors
 /// [`TooLarge`] where even tabular dimensioning on A3 overlaps.
-pub fn sheets(job: &Job, layout: &Layout, cleat: Option<&Cleat>, stack: &Stack) -> Result<Vec<Draft>, TooLarge> {
+pub fn sheets(
+    job: &Job,
+    layout: &Layout,
+    cleat: Option<&Cleat>,
+    stack: &Stack,
+    illustration: &Illustration,
+) -> Result<Vec<Draft>, TooLarge> {
     let regions = regions::regions_of(layout);
     let on = |styles: &'static [Style], papers: Vec<(Paper, Scale)>| {
         Assembly {
@@ -39,6 +46,7 @@ pub fn sheets(job: &Job, layout: &Layout, cleat: Option<&Cleat>, stack: &Stack) 
             body: Some(Box::new(|placed| body(layout, cleat, stack, placed))),
             table: Some(Box::new(|style| table(layout, style))),
             notes: Box::new(|style, scale| notes(layout, cleat, &regions, style, scale)),
+            illustration,
         }
         .sheets()
     };
@@ -102,6 +110,7 @@ fn top<'a>(layout: &'a Layout, regions: &'a Regions, cleat: Option<&'a Cleat>) -
         words: Box::new(fence_words),
         size: Box::new(|mm| layout.written.short(mm, FINE).to_string()),
         aside: 0.0,
+        past: cleat.map_or([0.0; 2], |c| [-c.area.y0, c.area.y1 - layout.depth].map(|past| past.max(0.0))),
     }
 }
 

@@ -49,7 +49,7 @@ pub fn all(
     let cleat = cleat.map(|(_, cleat)| cleat);
     let mut drafts: Vec<Draft> = words::sheet(job, layout, cleat, stack).into_iter().collect();
     let first = drafts.len();
-    drafts.extend(drawing::sheets(job, layout, cleat, stack)?);
+    drafts.extend(drawing::sheets(job, layout, cleat, stack, &picture.illustration())?);
     let drawing = first..drafts.len();
     drafts.extend(printing::sheets(job, layout, cleat, &parts, picture));
     Ok(Set { sheets: numbered(drafts), drawing })

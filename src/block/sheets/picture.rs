@@ -7,6 +7,7 @@ use super::drawing::SCREW_HEAD;
 use crate::block::Layout;
 use crate::block::cleat::{self, Cleat};
 use crate::drawing::axonometric::{self, Axonometry, Body, Direction, Prism, Relief};
+use crate::drawing::filled::Illustration;
 use crate::drawing::frame::outline as rectangle;
 use crate::drawing::paper::{self, Paper};
 use crate::drawing::style::WIDE;
@@ -40,10 +41,24 @@ pub struct Picture {
 }
 
 impl Picture {
+    /// Its size on its own sheet, mm.
+    fn size(&self) -> Size {
+        self.area.size() - Size::new(2.0 * MARGIN, 2.0 * MARGIN)
+    }
+
+    /// What a sheet of the block bears that would else be nearly empty.
+    pub fn illustration(&self) -> Illustration<'_> {
+        Illustration {
+            size: self.size(),
+            caption: "The block, from the near edge",
+            draw: Box::new(|room| self.within(room)),
+        }
+    }
+
     /// The same picture as large as `room`, mm of paper, takes it, its upper left corner at the origin, and its size.
     /// Lines keep their widths.
     pub fn within(&self, room: Size) -> (Vec<Group>, Size) {
-        let size = self.area.size() - Size::new(2.0 * MARGIN, 2.0 * MARGIN);
+        let size = self.size();
         let to_origin = (-(self.area.x0 + MARGIN), -(self.area.y0 + MARGIN));
         let scale = (room.width / size.width).min(room.height / size.height);
         let groups = self.sheet.groups.iter().map(|g| g.clone().moved(to_origin).placed(Affine::scale(scale)));

@@ -58,7 +58,7 @@ pub fn sheets(
     };
     let width = pages.area().width;
     let mut drawn = TALLEST.iter().map(|tallest| {
-        pages.flow(blocks(job, layout, cleat, parts, picture.within(Size::new(width, *tallest)), width))
+        pages.flow_evenly(&blocks(job, layout, cleat, parts, picture.within(Size::new(width, *tallest)), width))
     });
     let first = drawn.next().unwrap_or_default();
     let sheets = if first.len() == 1 { first } else { drawn.find(|sheets| sheets.len() == 1).unwrap_or(first) };

@@ -54,9 +54,10 @@ pub enum NotDrawn {
 pub fn sheets(job: &Job, jig: &Jig) -> Result<Vec<Sheet>, NotDrawn> {
     let drawer = Drawer { job, jig };
     let mut drafts: Vec<Draft> = words::sheet(&drawer).into_iter().collect();
-    let (planned, left) = plan::sheets(&drawer)?;
+    let illustration = picture::illustration(&drawer);
+    let (planned, left) = plan::sheets(&drawer, &illustration)?;
     drafts.extend(planned);
-    drafts.extend(shop::sheets(&drawer, &left));
+    drafts.extend(shop::sheets(&drawer, &left, &illustration));
     let tiles = template::sheets(&drawer, drafts.len())?;
     let count = drafts.len() + tiles.len();
     let numbered = drafts.into_iter().enumerate().map(|(i, draft)| draft.numbered([i + 1, count]));

@@ -11,7 +11,7 @@ use crate::drawing::clash::{self, extent};
 use crate::drawing::dimension::{End, Linear, drawn};
 use crate::drawing::frame::outline;
 use crate::drawing::page::{Block, REMARK, RUNNING};
-use crate::drawing::paper::{FIFTH, FULL, HALF, Scale};
+use crate::drawing::paper::{FIFTH, FULL, HALF, Scale, TWICE};
 use crate::drawing::style::{ARROW, Fill, Pen, VALUE};
 use crate::drawing::view::View;
 use crate::drawing::wood;
@@ -38,8 +38,9 @@ const GRAIN_OVER_HOLES: f64 = 1.32;
 const ALONG: Vec2 = Vec2::new(1.0, 0.0);
 const UP: Vec2 = Vec2::new(0.0, -1.0);
 
-/// Scales of parts, the largest first; what is too long for the smallest is broken off.
-const SCALES: [Scale; 3] = [FULL, HALF, FIFTH];
+/// Scales of parts, the largest first, which only a page takes that would else be nearly empty; what is too long for the
+/// smallest is broken off.
+const SCALES: [Scale; 4] = [TWICE, FULL, HALF, FIFTH];
 /// Tallest figure where a smaller scale can help, and at full size, mm: a page takes two of those.
 const TALLEST: [f64; 2] = [165.0, 120.0];
 /// Narrowest column of a part's words, mm.
@@ -49,30 +50,40 @@ const KIND: &str = "Parts";
 
 pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
     let heading = Block::heading("parts-heading", KIND);
-    let figures: Vec<Figure> = drawer.jig.parts.iter().filter_map(|part| largest(drawer, part, width)).collect();
+    let figures: Vec<Vec<Figure>> = drawer.jig.parts.iter().map(|part| largest_first(drawer, part, width)).collect();
     let lines = notes(drawer).into_iter().enumerate();
     let notes = lines.map(|(i, note)| Block::paragraph(&format!("parts-note-{}", i + 1), "–", &note, RUNNING, width));
     let mut pieces = piece::pieces(KIND, std::iter::once(heading).chain(notes).collect(), width);
-    pieces
-        .extend(figures.into_iter().map(|f| piece::whole(KIND, vec![Block::figure(f.groups, f.size.height)]).loose()));
+    let piece = |f: Figure| piece::whole(KIND, vec![Block::figure(f.groups, f.size.height)]).loose();
+    pieces.extend(figures.into_iter().filter_map(|mut scales| {
+        let mut usual = piece(scales.pop()?);
+        usual.larger = scales.into_iter().map(piece).collect();
+        Some(usual)
+    }));
     pieces
 }
 
-/// A part's figure at the largest scale at which it goes on a page and is clear.
-fn largest(drawer: &Drawer, part: &Part, most: f64) -> Option<Figure> {
-    let goes = |(scale, figure): &(Scale, Figure)| {
-        let tallest = TALLEST[usize::from(*scale == FULL)];
-        figure.size.width <= most && figure.size.height <= tallest && clash::among(&figure.groups).is_empty()
-    };
-    let whole = |scale| Some((scale, figure(drawer, part, scale, [most, f64::INFINITY])?));
-    let whole = SCALES.into_iter().filter_map(whole).find(goes).map(|(_, figure)| figure);
-    whole.or_else(|| {
-        // What stands beside the part takes its room: as much shorter as the whole is too wide.
-        let broken = |room: f64| figure(drawer, part, FIFTH, [most, room]);
-        let long = most.min(part.size[0] * FIFTH.factor);
-        let over = broken(long)?.size.width - most;
-        broken(long - over.max(0.0))
-    })
+/// A part's figures that are clear and go on a page, down to the first of which a page takes two; where none goes, broken
+/// off.
+fn largest_first(drawer: &Drawer, part: &Part, most: f64) -> Vec<Figure> {
+    let mut found = Vec::new();
+    for scale in SCALES {
+        let Some(figure) = figure(drawer, part, scale, [most, f64::INFINITY]) else { continue };
+        if figure.size.width > most || !clash::among(&figure.groups).is_empty() {
+            continue;
+        }
+        let is_usual = scale.factor <= 1.0 && figure.size.height <= TALLEST[usize::from(scale == FULL)];
+        found.push(figure);
+        if is_usual {
+            return found;
+        }
+    }
+    // What stands beside the part takes its room: as much shorter as the whole is too wide.
+    let broken = |room: f64| figure(drawer, part, FIFTH, [most, room]);
+    let long = most.min(part.size[0] * FIFTH.factor);
+    let over = broken(long).map_or(0.0, |figure| figure.size.width - most);
+    found.extend(broken(long - over.max(0.0)));
+    found
 }
 
 fn notes(drawer: &Drawer) -> Vec<String> {

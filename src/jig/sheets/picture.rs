@@ -1,6 +1,6 @@
 //! How the jig looks put together and pulled apart, and how a fence is fixed.
 
-use kurbo::{Point, Rect};
+use kurbo::{Point, Rect, Size};
 
 use super::Drawer;
 use super::model::{self, HEAD, Model, WASHER, What};
@@ -10,6 +10,7 @@ use crate::drawing::axonometric::{self, Axonometry, Direction, Seen};
 use crate::drawing::balloon::{self, Ends};
 use crate::drawing::clash::{around, extent};
 use crate::drawing::dimension::leader;
+use crate::drawing::filled::Illustration;
 use crate::drawing::frame::rectangle;
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, TENTH};
@@ -69,6 +70,17 @@ pub(super) fn others(drawer: &Drawer, left: &Left, width: f64) -> Vec<Piece> {
     }
     all.extend(left.pieces(KIND, drawer.jig, width));
     all
+}
+
+/// What a sheet bears that would else be nearly empty.
+pub(super) fn illustration<'a>(drawer: &Drawer) -> Illustration<'a> {
+    let together = model::together(drawer.jig);
+    let whole = Axonometry { origin: Point::ORIGIN, scale: 1.0, direction: FROM }.extent(&together.bodies()).size();
+    let draw = move |room: Size| {
+        let scale = (room.width / whole.width).min(room.height / whole.height);
+        piece::to_corner(picture(&together, scale, &References::default()).groups)
+    };
+    Illustration { size: whole, caption: "The jig, from the near edge", draw: Box::new(draw) }
 }
 
 /// A picture in its frame's corner, and its size.

@@ -22,6 +22,8 @@ pub(super) struct Piece {
     is_loose: bool,
     /// What is drawn.
     pub(super) groups: Vec<Group>,
+    /// The same drawn larger, the largest first, for a page that has room.
+    pub(super) larger: Vec<Piece>,
 }
 
 impl Piece {
@@ -34,7 +36,7 @@ impl Piece {
             groups.extend(block.groups.into_iter().map(|g| g.moved((0.0, height))));
             height += block.height;
         }
-        Self { kind, size: Size::new(width, height), above, is_loose: false, groups }
+        Self { kind, size: Size::new(width, height), above, is_loose: false, groups, larger: Vec::new() }
     }
 
     /// The same, wherever there is room for it.

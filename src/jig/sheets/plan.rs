@@ -8,6 +8,7 @@ use super::piece::{self, Piece};
 use super::{CAUTIONS, Draft, Drawer};
 use crate::drawing::Group;
 use crate::drawing::balloon::{self, Ends};
+use crate::drawing::filled::Illustration;
 use crate::drawing::frame::{outline, rectangle};
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale};
@@ -72,7 +73,7 @@ struct With {
 
 /// The plan with its section and its table on one sheet that a printer at home takes, else without the one or the
 /// other; a jig too long for that is broken off and shown on several sheets.
-pub(super) fn sheets(drawer: &Drawer) -> Result<(Vec<Draft>, Left), TooLarge> {
+pub(super) fn sheets(drawer: &Drawer, illustration: &Illustration) -> Result<(Vec<Draft>, Left), TooLarge> {
     const DIMENSIONED: &[Style] = &[Style::Dimensioned];
     const TABULAR: &[Style] = &[Style::Tabular];
     const BOTH: &[Style] = &[Style::Dimensioned, Style::Tabular];
@@ -100,19 +101,19 @@ pub(super) fn sheets(drawer: &Drawer) -> Result<(Vec<Draft>, Left), TooLarge> {
         (BOTH, larger, with(true, false, true)),
     ];
     for (styles, papers, beside) in tries {
-        if let Ok(draft) = sheet(drawer, styles, papers, beside, &[]) {
+        if let Ok(draft) = sheet(drawer, illustration, styles, papers, beside, &[]) {
             let table = (!beside.table).then_some(styles[0]);
             return Ok((vec![draft], Left { table, lanes: false, about: !beside.about, section: !beside.section }));
         }
     }
-    let drafts = (2..=drawer.jig.lanes.len()).find_map(|count| in_stretches(drawer, count));
+    let drafts = (2..=drawer.jig.lanes.len()).find_map(|count| in_stretches(drawer, illustration, count));
     let drafts = drafts.ok_or(TooLarge { lanes: drawer.jig.lanes.len() })?;
     Ok((drafts, Left { table: Some(Style::Dimensioned), lanes: true, about: true, section: true }))
 }
 
 /// The plan in so many stretches, each on a sheet of its own; none where one does not fit. What is told of all lanes
 /// stands once, on the pages that follow.
-fn in_stretches(drawer: &Drawer, count: usize) -> Option<Vec<Draft>> {
+fn in_stretches(drawer: &Drawer, illustration: &Illustration, count: usize) -> Option<Vec<Draft>> {
     let paper = drawer.size();
     let papers = turned([FULL, HALF, FIFTH].map(|scale| (paper, scale)).to_vec());
     let stretches: Vec<(Jig, [f64; 2])> = (0..count).filter_map(|i| stretch(drawer.jig, i, count)).collect();
@@ -129,7 +130,8 @@ fn in_stretches(drawer: &Drawer, count: usize) -> Option<Vec<Draft>> {
     let each = stretches.iter().enumerate().map(|(i, (jig, span))| {
         let part = Drawer { job: drawer.job, jig };
         let beside = With { table: false, section: false, lanes: false, about: false };
-        let mut draft = sheet(&part, &[Style::Dimensioned], papers.clone(), beside, &[words(i, *span)]).ok()?;
+        let mut draft =
+            sheet(&part, illustration, &[Style::Dimensioned], papers.clone(), beside, &[words(i, *span)]).ok()?;
         // From break to break is no size of the jig.
         draft.sheet.groups.retain(|g| g.id != "dim-length");
         for board in draft.sheet.groups.iter_mut().filter(|g| g.id == "plan-board") {
@@ -192,6 +194,7 @@ fn stretch(jig: &Jig, index: usize, count: usize) -> Option<(Jig, [f64; 2])> {
 
 fn sheet(
     drawer: &Drawer,
+    illustration: &Illustration,
     styles: &'static [Style],
     papers: Vec<(Paper, Scale)>,
     beside: With,
@@ -214,10 +217,12 @@ fn sheet(
             words: Box::new(|placed| fence_words(jig, placed)),
             size: Box::new(|mm| drawer.bare(mm)),
             aside: ASIDE,
+            past: [0.0; 2],
         },
         body: beside.section.then_some(Box::new(|placed| body(drawer, placed, ""))),
         table: beside.table.then_some(Box::new(|style| table(jig, style))),
         notes: Box::new(move |style, scale| first.iter().cloned().chain(notes(jig, style, scale, beside)).collect()),
+        illustration,
     }
     .sheet()?;
     let title = title_block(Scale::named(&sheet.scale));

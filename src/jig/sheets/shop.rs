@@ -7,7 +7,7 @@ use super::piece::{BESIDE, Piece};
 use super::plan::Left;
 use super::{CAUTIONS, Draft, Drawer, parts, picture, proving, stock, work};
 use crate::drawing::Sheet;
-use crate::drawing::filled::{LEAST, filled};
+use crate::drawing::filled::{Illustration, LEAST, filled};
 use crate::drawing::pack::{self, Item, Place};
 use crate::drawing::page::Pages;
 use crate::drawing::paper::{NONE, Paper};
@@ -17,19 +17,19 @@ use crate::terms::PaperSize;
 const HEIGHTS: [f64; 9] = [1.0, 0.96, 0.92, 0.88, 0.84, 0.8, 0.75, 0.7, 0.65];
 
 /// All pages of the shop.
-pub(super) fn sheets(drawer: &Drawer, left: &Left) -> Vec<Draft> {
+pub(super) fn sheets(drawer: &Drawer, left: &Left, illustration: &Illustration) -> Vec<Draft> {
     // A large sheet is taken where it is filled.
     let sizes = match drawer.size() {
         PaperSize::A3 => vec![PaperSize::A3, drawer.home()],
         size => vec![size],
     };
-    let tried = sizes.into_iter().map(|size| on(drawer, left, size));
+    let tried = sizes.into_iter().map(|size| on(drawer, left, illustration, size));
     let best = tried.max_by(|a, b| a.1.total_cmp(&b.1));
     best.map_or_else(Vec::new, |(drafts, _)| drafts)
 }
 
-/// The pages on a paper, and how much of them is used.
-fn on(drawer: &Drawer, left: &Left, size: PaperSize) -> (Vec<Draft>, f64) {
+/// The pages on a paper, and how much of them is used before anything is drawn larger to fill them.
+fn on(drawer: &Drawer, left: &Left, illustration: &Illustration, size: PaperSize) -> (Vec<Draft>, f64) {
     let foot = [CAUTIONS.to_string()];
     let page = |kind: &str| Pages {
         title: format!("{kind}: {}", drawer.jig.title),
@@ -62,12 +62,38 @@ fn on(drawer: &Drawer, left: &Left, size: PaperSize) -> (Vec<Draft>, f64) {
     let best = ways.min_by_key(|(room, height)| cost(*room, *height));
     let (room, height) = best.unwrap_or((area.height, area.height));
     let pictures = picture::piece(drawer, area.width, room);
-    let places = packed(pictures.item(), height);
-    let all: Vec<Piece> = std::iter::once(pictures).chain(rest).collect();
+    let mut places = packed(pictures.item(), height);
+    let mut all: Vec<Piece> = std::iter::once(pictures).chain(rest).collect();
     let count = pack::sheets(&places);
     let taken: f64 = all.iter().map(|p| p.size.area()).sum();
     let used = taken / (count.max(1) as f64 * area.area());
-    ((0..count).map(|sheet| draft(&all, &places, sheet, &page)).collect(), used)
+    let mut drafts = Vec::new();
+    for sheet in 0..count {
+        if filled(&draft(&all, &places, sheet, &page).sheet) < LEAST {
+            grow(&mut all, &mut places, sheet, area);
+        }
+        let draft = draft(&all, &places, sheet, &page);
+        drafts.push(Draft { sheet: illustration.on(draft.sheet), ..draft });
+    }
+    (drafts, used)
+}
+
+/// Draws what stands on a sheet as large as the sheet has room for.
+fn grow(all: &mut [Piece], places: &mut [Place], sheet: usize, area: Size) {
+    let on_it: Vec<usize> = (0..places.len()).filter(|i| places[*i].sheet == sheet).collect();
+    for i in &on_it {
+        for larger in all[*i].larger.clone() {
+            let item = |k: &usize| if k == i { larger.item() } else { all[*k].item() };
+            let packed = pack::pack(&on_it.iter().map(item).collect::<Vec<_>>(), area, BESIDE);
+            if pack::sheets(&packed) == 1 {
+                for (k, place) in on_it.iter().zip(packed) {
+                    places[*k] = Place { sheet, ..place };
+                }
+                all[*i] = larger;
+                break;
+            }
+        }
+    }
 }
 
 /// The page with the pieces that are placed on it.
