@@ -87,6 +87,8 @@ pub struct Lettering {
 /// How much of what was wanted a block's lettering has, what matters most first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Rank {
+    /// Whether the screws that must hold it have their holes.
+    pub held: bool,
     /// How much the lanes say: 3 for each that says all.
     pub said: u32,
     /// Screw holes.
@@ -102,10 +104,24 @@ pub struct Rank {
 
 impl Rank {
     /// All that can be wanted.
-    pub fn best(lanes: usize, screw_holes: bool) -> Self {
-        let holes = if screw_holes { 2 } else { 0 };
-        Self { said: 3 * lanes as u32, holes, at_ends: true, marked: 4, large: hundredths(LARGER) }
+    pub fn best(lanes: usize, screws: Screws) -> Self {
+        let holes = if screws == Screws::None { 0 } else { HOLES };
+        Self { held: true, said: 3 * lanes as u32, holes, at_ends: true, marked: 4, large: hundredths(LARGER) }
     }
+}
+
+/// How many screws hold a block.
+const HOLES: usize = 2;
+
+/// Whether a block has holes for the screws that hold it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Screws {
+    /// It has none.
+    None,
+    /// Where they find room beside what the lanes say.
+    WithRoom,
+    /// Always: a cleat hangs on them, and the lanes say no more than leaves them room.
+    Needed,
 }
 
 fn hundredths(ratio: f64) -> u32 {
@@ -117,13 +133,13 @@ pub fn middle(nozzle: f64, sides: usize) -> f64 {
     (sides as f64 * ((1.0 + PITCH) * first_height(nozzle) + wall(nozzle) + half_gap(nozzle))).ceil()
 }
 
-/// Letters a block: labels, screw holes clear of them (if wanted), mark.
+/// Letters a block: labels, screw holes clear of them, mark.
 pub fn letter(
     plan: &LanePlan,
     lanes: &[Placed],
     words: &Words,
     nozzle: f64,
-    screw_holes: bool,
+    screws: Screws,
     written: Written,
 ) -> (Lettering, Vec<Point>) {
     let mut words = words.clone();
@@ -131,24 +147,13 @@ pub fn letter(
     let (least, mut notes) = printable(texts, nozzle);
     let apart = Apart::of(&mut words.lanes);
     let setter = Setter::new(nozzle);
-    let room = |large, small| Room { plan, lanes, setter: &setter, nozzle, large, small, least };
-    let mut settings = settings(least, &room, &words, &apart);
-    let said = |s: &(Room, LaneLabels)| s.1.said();
-    let most = settings.iter().map(said).max().unwrap_or(0);
-    settings.retain(|s| said(s) == most);
-    let order = |(room, labels): &(Room, LaneLabels)| {
-        (hundredths(room.large / least), labels.alike, hundredths_of_mm(room.large), hundredths_of_mm(room.small))
-    };
-    // Stable: of equals the first arrangement.
-    settings.sort_by_key(|s| std::cmp::Reverse(order(s)));
-    let wanted = Rank { said: most, ..Rank::best(0, screw_holes) };
+    let room = |most, large, small| Room { plan, lanes, setter: &setter, nozzle, most, large, small, least };
+    let caps = if screws == Screws::Needed { &[3, 2, 1, 0][..] } else { &[3] };
     let mut best: Option<Trial> = None;
-    for (room, labels) in settings.into_iter().take(TRIED) {
-        let trial = Trial::new(&room, labels, &words, screw_holes);
-        if best.as_ref().is_none_or(|b| trial.rank > b.rank) {
-            best = Some(trial);
-        }
-        if best.as_ref().is_some_and(|b| b.rank >= wanted) {
+    for most in caps {
+        let trial = best_trial(least, &|large, small| room(*most, large, small), &words, &apart, screws);
+        best = trial.filter(|t| best.as_ref().is_none_or(|b| t.rank > b.rank)).or(best);
+        if best.as_ref().is_some_and(|b| b.rank.held) {
             break;
         }
     }
@@ -157,6 +162,37 @@ pub fn letter(
     let region = best.labels.iter().flat_map(|l| polygons.region_of(l, nozzle)).collect();
     notes.extend(best.notes(lanes, &apart, least, nozzle, written));
     (Lettering { rank: best.rank, labels: best.labels, region, notes }, best.holes)
+}
+
+/// The best of all lettering that is tried.
+fn best_trial<'a>(
+    least: f64,
+    room: &impl Fn(f64, f64) -> Room<'a>,
+    words: &Words,
+    apart: &Apart,
+    screws: Screws,
+) -> Option<Trial> {
+    let mut settings = settings(least, room, words, apart);
+    let said = |s: &(Room, LaneLabels)| s.1.said();
+    let most = settings.iter().map(said).max().unwrap_or(0);
+    settings.retain(|s| said(s) == most);
+    let order = |(room, labels): &(Room, LaneLabels)| {
+        (hundredths(room.large / least), labels.alike, hundredths_of_mm(room.large), hundredths_of_mm(room.small))
+    };
+    // Stable: of equals the first arrangement.
+    settings.sort_by_key(|s| std::cmp::Reverse(order(s)));
+    let wanted = Rank { said: most, ..Rank::best(0, screws) };
+    let mut best: Option<Trial> = None;
+    for (room, labels) in settings.into_iter().take(TRIED) {
+        let trial = Trial::new(&room, labels, words, screws);
+        if best.as_ref().is_none_or(|b| trial.rank > b.rank) {
+            best = Some(trial);
+        }
+        if best.as_ref().is_some_and(|b| b.rank >= wanted) {
+            break;
+        }
+    }
+    best
 }
 
 fn hundredths_of_mm(length: f64) -> i64 {
@@ -279,6 +315,8 @@ struct Room<'a> {
     lanes: &'a [Placed],
     setter: &'a Setter,
     nozzle: f64,
+    /// The most that a lane may say, as [`LaneLabels::says`] counts it.
+    most: u8,
     /// Height of the large capitals, mm.
     large: f64,
     /// Height of the small ones.
@@ -306,28 +344,31 @@ struct Trial {
     labels: Vec<Label>,
     says: Vec<u8>,
     holes: Vec<Point>,
+    /// Whether the lanes say less to leave room for screws.
+    is_capped: bool,
     /// Heights of large and small capitals, mm.
     heights: [f64; 2],
     rank: Rank,
 }
 
 impl Trial {
-    fn new(room: &Room, lanes: LaneLabels, words: &Words, screw_holes: bool) -> Self {
+    fn new(room: &Room, lanes: LaneLabels, words: &Words, screws: Screws) -> Self {
         let said = lanes.said();
         let LaneLabels { mut labels, says, .. } = lanes;
         let taken: Vec<Rect> = labels.iter().map(|l| l.extent).collect();
-        let holes = if screw_holes { holes::places(room.plan, &taken) } else { Vec::new() };
+        let holes = if screws == Screws::None { Vec::new() } else { holes::places(room.plan, &taken) };
         let mark = room.mark(words, &taken, &holes);
         let marked = mark.as_ref().map_or(0, |(marked, _)| *marked);
         labels.extend(mark.map(|(_, label)| label));
         let quarter = room.plan.length / 4.0;
         let at_ends = match holes[..] {
             [left, right] => left.x <= quarter && right.x >= 3.0 * quarter,
-            _ => !screw_holes,
+            _ => screws == Screws::None,
         };
+        let held = screws != Screws::Needed || holes.len() == HOLES;
         let large = hundredths(room.large / room.least);
-        let rank = Rank { said, holes: holes.len(), at_ends, marked, large };
-        Self { labels, says, holes, heights: [room.large, room.small], rank }
+        let rank = Rank { held, said, holes: holes.len(), at_ends, marked, large };
+        Self { labels, says, holes, is_capped: room.most < 3, heights: [room.large, room.small], rank }
     }
 
     fn notes(&self, lanes: &[Placed], apart: &Apart, least: f64, nozzle: f64, written: Written) -> Vec<String> {
@@ -336,6 +377,7 @@ impl Trial {
             written.length(least),
             written.printer(nozzle)
         );
+        let beside = if self.is_capped { " beside the screws of the cleat" } else { "" };
         let kinds = [
             (2, "lettered with angle (or kit letter) and projection only", "more"),
             (1, "lettered with angle (or kit letter) only", "more"),
@@ -348,7 +390,7 @@ impl Trial {
                 let ids: Vec<String> = (0..lanes.len()).filter(|i| self.says[*i] == said).map(id).collect();
                 let lanes = if ids.len() == 1 { "lane" } else { "lanes" };
                 let are = if ids.len() == 1 { "is" } else { "are" };
-                (!ids.is_empty()).then(|| format!("{lanes} {} {are} {what}; {why} {room}", ids.join(", ")))
+                (!ids.is_empty()).then(|| format!("{lanes} {} {are} {what}; {why} {room}{beside}", ids.join(", ")))
             })
             .collect();
         let told = (0..lanes.len()).filter_map(|i| {
@@ -404,7 +446,7 @@ impl Room<'_> {
         let wide = self.width_of(placed);
         let Said { head, name, projection, .. } = said;
         let kinds = [(3, Some(name.as_str()), Some(projection)), (2, instead, Some(projection)), (1, instead, None)];
-        kinds.into_iter().find_map(|(says, name, projection)| {
+        kinds.into_iter().filter(|(says, ..)| *says <= self.most).find_map(|(says, name, projection)| {
             let forms = std::iter::once(first).chain(Form::ALL.into_iter().filter(|form| *form != first));
             forms.into_iter().find_map(|form| {
                 let set = self.set(form, [Some(head), name, projection.map(String::as_str)], wide)?;

@@ -33,7 +33,7 @@ use crate::layout::{OVERHANG_MARGIN, Placed, Refused, corrected, fence_height, m
 use crate::shape::lines::RELIEF_DEPTH;
 use crate::terms::Labels;
 use crate::units::{COARSE, Units, WHOLE, Written};
-use labels::{Lettering, Rank, Said, Words};
+use labels::{Lettering, Rank, Said, Screws, Words};
 
 /// Diameter of the screw holes, mm: clears a No. 8 wood screw (0.060 + 8 × 0.013 in = 4.17 mm; ASME B18.6.1, from memory).
 pub const SCREW_HOLE: f64 = 4.5;
@@ -128,8 +128,15 @@ impl Layout {
         marked_title(self.title.clone(), &self.lanes)
     }
 
-    /// How the block is to be held so that the guide can hang at its edge, in words.
-    pub fn hold_down(&self) -> String {
+    /// How the block is to be held so that the guide can hang at its edge, in words; `has_cleat` where a cleat is screwed
+    /// under it.
+    pub fn hold_down(&self, has_cleat: bool) -> String {
+        if has_cleat {
+            return format!(
+                "The roller sits {} below the table. Hang the cleat against the edge of the bench and clamp the block's back, or grip the cleat in a vice.",
+                self.written.length(self.roller_below_table)
+            );
+        }
         let held = if self.screw_holes.is_empty() { "clamped down" } else { "clamped or screwed down" };
         if self.roller_below_table <= self.thickness {
             return format!(
@@ -258,6 +265,14 @@ fn usual_middle(job: &Job, sides: usize) -> f64 {
     }
 }
 
+fn screws(job: &Job) -> Screws {
+    match (job.block.screw_holes, job.block.cleat) {
+        (false, _) => Screws::None,
+        (true, false) => Screws::WithRoom,
+        (true, true) => Screws::Needed,
+    }
+}
+
 /// Plans the middle as thick as its lettering needs and the bed takes, unless the job states how thick it is.
 fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>) -> Composed {
     let lettered = job.block.labels != Labels::None;
@@ -266,7 +281,7 @@ fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>
         let lanes = placed(&plan, &set.lanes);
         let (lettering, screw_holes) = if lettered {
             let words = words(job, &lanes, number);
-            labels::letter(&plan, &lanes, &words, job.print.nozzle, job.block.screw_holes, job.written)
+            labels::letter(&plan, &lanes, &words, job.print.nozzle, screws(job), job.written)
         } else {
             let holes = if job.block.screw_holes { holes::places(&plan, &[]) } else { Vec::new() };
             (Lettering::default(), holes)
@@ -279,7 +294,7 @@ fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>
     if job.block.middle.is_some() || !lettered {
         return best;
     }
-    let wanted = Rank::best(best.lanes.len(), job.block.screw_holes);
+    let wanted = Rank::best(best.lanes.len(), screws(job));
     let bed = job.print.bed;
     let on_bed = |p: &LanePlan| fits(p.length, p.depth, bed) || fits(p.depth, p.length, bed);
     let first_fits = on_bed(&best.plan);

@@ -55,7 +55,7 @@ pub fn json(job: &Job, printed: &Printed) -> Value {
         "readings": printed.readings.iter().map(|r| json!({
             "id": r.id, "wanted": r.wanted, "measured": r.measured, "difference": r.difference(),
         })).collect::<Vec<_>>(),
-        "hold_down": layout.hold_down(),
+        "hold_down": layout.hold_down(printed.cleat.is_some()),
         "warnings": layout.findings.iter().map(|f| f.message.clone()).collect::<Vec<_>>(),
     })
 }
@@ -64,7 +64,10 @@ pub fn json(job: &Job, printed: &Printed) -> Value {
 pub fn notes(blocks: &[Printed]) -> String {
     let of = |block: &Printed| -> Vec<(String, String)> {
         let findings = block.layout.findings.iter().map(Finding::said);
-        std::iter::once(block.layout.hold_down()).chain(findings).map(|line| (line, block.name.clone())).collect()
+        std::iter::once(block.layout.hold_down(block.cleat.is_some()))
+            .chain(findings)
+            .map(|line| (line, block.name.clone()))
+            .collect()
     };
     let line = |(line, names): (String, Vec<String>)| {
         let whose = if names.len() == blocks.len() { String::new() } else { format!("{}: ", names.join(", ")) };

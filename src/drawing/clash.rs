@@ -1,8 +1,9 @@
 //! Whether anything overlaps anything: lettering against lettering, lines and arrows, and everything against the
 //! frame and the title block.
 
-use kurbo::{Affine, BezPath, ParamCurve, Point, Rect};
+use kurbo::{Affine, BezPath, ParamCurve, Point, Rect, Vec2};
 
+use super::frame::outline;
 use super::style::{CLEAR, Pen};
 use super::{Group, Mark, Sheet, Text};
 
@@ -110,9 +111,20 @@ impl Lettering {
     }
 
     /// The box with `by` mm more space around it.
-    pub(super) fn grown(mut self, by: f64) -> Self {
-        self.level = self.level.inset(by);
-        self
+    pub(super) fn grown(&self, by: f64) -> Self {
+        Self { level: self.level.inset(by), ..*self }
+    }
+
+    /// The box with `by` mm more space before and behind it.
+    pub(super) fn wider(&self, by: f64) -> Self {
+        let level = self.level.inflate(by, 0.0);
+        Self { corners: outline(level.inset(-CLEAR)).map(|p| self.back.inverse() * p), level, ..*self }
+    }
+
+    /// The box moved.
+    pub(super) fn moved(&self, by: Vec2) -> Self {
+        let turned = self.back * by.to_point();
+        Self { corners: self.corners.map(|p| p + by), level: self.level + turned.to_vec2(), ..*self }
     }
 
     /// Whether a line runs through the box; one that only touches it does not.

@@ -154,3 +154,77 @@ impl Squares {
         found
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::paper::{self, Paper};
+    use crate::drawing::style::{Fill, Pen};
+    use crate::terms::PaperSize;
+
+    fn sheet_with(areas: &[Rect]) -> Sheet {
+        let mut drawn = Group::new("drawn", "feature");
+        for area in areas {
+            let Rect { x0, y0, x1, y1 } = *area;
+            drawn.path([[(x0, y0), (x1, y0), (x1, y1), (x0, y1)]], true, Pen::Wide, Fill::None);
+        }
+        let paper = Paper::sheet(PaperSize::A4, false);
+        Sheet { title: "A sheet".into(), paper, scale: paper::NONE.name.into(), groups: vec![drawn] }
+    }
+
+    fn box_of(room: Size) -> (Vec<Group>, Size) {
+        let mut group = Group::new("picture", "picture");
+        let side = room.width.min(room.height);
+        group.path([[(0.0, 0.0), (side, 0.0), (side, side), (0.0, side)]], true, Pen::Wide, Fill::None);
+        (vec![group], Size::new(side, side))
+    }
+
+    const PICTURE: Size = Size::new(1.0, 1.0);
+
+    fn illustrated(sheet: &Sheet) -> Sheet {
+        Illustration { size: PICTURE, caption: "A box", draw: Box::new(box_of) }.on(sheet.clone())
+    }
+
+    fn extent_of(sheet: &Sheet, id: &str) -> Option<Rect> {
+        let groups: Vec<Group> = sheet.groups.iter().filter(|g| g.id == id).cloned().collect();
+        (!groups.is_empty()).then(|| clash::extent(&groups))
+    }
+
+    #[test]
+    fn what_is_drawn_counts_by_its_bounds_outside_the_title_block() {
+        let frame = sheet_with(&[]).paper.frame();
+        assert_eq!(filled(&sheet_with(&[])), 0.0);
+        let half = Rect::new(frame.x0, frame.y0, frame.x1, frame.y0 + frame.height() / 2.0);
+        assert!((filled(&sheet_with(&[half])) - 0.5 * frame.area() / (frame.area() - TITLE_BLOCK.area())).abs() < 0.02);
+        assert_eq!(filled(&sheet_with(&[title_block(&sheet_with(&[])).inset(-6.0)])), 0.0);
+    }
+
+    #[test]
+    fn a_nearly_empty_sheet_gets_the_picture_in_its_largest_free_place() {
+        let frame = sheet_with(&[]).paper.frame();
+        let at_left = Rect::new(frame.x0 + 2.0, frame.y0 + 2.0, frame.x0 + 60.0, frame.y0 + 150.0);
+        let before = sheet_with(&[at_left]);
+        let after = illustrated(&before);
+        let [picture, caption] = ["picture", "illustration-caption"].map(|id| extent_of(&after, id).expect(id));
+        // The square at the right of what is drawn: its side is what the frame leaves.
+        assert!(picture.width() > frame.width() - 60.0 - 2.0 * SPACE - 2.0 * SQUARE, "{picture:?}");
+        for place in [picture, caption] {
+            assert!(frame.contains_rect(place), "{place:?}");
+            assert!(place.intersect(at_left).is_zero_area() && place.intersect(title_block(&after)).is_zero_area());
+        }
+        assert!(filled(&after) > LEAST && filled(&before) < LEAST);
+    }
+
+    #[test]
+    fn a_full_sheet_and_one_with_no_place_are_left_as_they_are() {
+        let frame = sheet_with(&[]).paper.frame();
+        let full = sheet_with(&[frame.inset(-2.0)]);
+        assert_eq!(illustrated(&full), full);
+        // Strips that leave nothing as wide as a picture, and less than a third of the squares.
+        let strips = (0..8).map(|i| frame.y0 + 3.0 + 30.0 * f64::from(i));
+        let narrow: Vec<Rect> = strips.map(|y| Rect::new(frame.x0 + 2.0, y, frame.x1 - 2.0, y + 4.0)).collect();
+        let sheet = sheet_with(&narrow);
+        assert!(filled(&sheet) < LEAST);
+        assert_eq!(illustrated(&sheet), sheet);
+    }
+}

@@ -418,6 +418,26 @@ fn sizes_are_written_as_a_drafter_does() {
     assert_eq!(said("dim-thickness"), "12");
 }
 
+/// A cleat that is asked for is there on the smallest lettered block too: its lanes say no more than leaves its screws room.
+#[test]
+fn a_cleat_hangs_from_the_smallest_block() {
+    for angles in [json!([24]), json!([24, 24.5]), json!([22, 25, 28, 31])] {
+        for (width, title) in [(6, "Trial"), (25, "A title of some length for a small block")] {
+            let setting = json!({ "tool": "bench-chisel", "angles": angles, "width": width, "land": 1 });
+            let mut value = json!({ "format": 1, "title": title, "guide": "narrow-side-clamp", "settings": [setting] });
+            value["block"] = json!({ "cleat": true });
+            let (_, layout) = laid_out(&value);
+            assert_eq!(layout.screw_holes.len(), 2, "{value}");
+            assert!(cleat::cleat_of(&layout).is_ok(), "{value}");
+            assert!(layout.hold_down(true).contains("Hang the cleat"), "{value}");
+            // What is left off for them is said.
+            let is_whole = layout.lettering.rank.said == 3 * layout.lanes.len() as u32;
+            let is_said = layout.lettering.notes.iter().any(|note| note.contains("leave no room for"));
+            assert!(is_whole || is_said, "{value} {:?}", layout.lettering.notes);
+        }
+    }
+}
+
 /// A cleat that is asked for is in the plan, in the section and in the picture, and the bench meets it.
 #[test]
 fn a_cleat_is_drawn_wherever_the_block_is() {

@@ -213,15 +213,15 @@ fn texts(group: &Group) -> impl Iterator<Item = &Text> {
     group.marks.iter().filter_map(|m| if let Mark::Text(t) = m { Some(t) } else { None })
 }
 
-/// Every label of the drawing is on one tile, once, and in the tile's window.
+/// Every word of the drawing is on one tile, once, and in the tile's window; a label may be broken between words.
 fn assert_lettered(drawing: &FullSize, sheets: &[Sheet]) {
     for group in &drawing.groups {
-        let mut wanted: Vec<&str> = texts(group).map(|t| t.words.as_str()).collect();
+        let mut wanted: Vec<&str> = texts(group).flat_map(|t| t.words.split(' ')).collect();
         let mut found = Vec::new();
         for sheet in sheets {
             let Some(window) = window(sheet) else { continue };
             for text in sheet.groups.iter().filter(|g| g.id == group.id).flat_map(texts) {
-                found.push(text.words.as_str());
+                found.extend(text.words.split(' '));
                 for corner in text.corners().map(|p| window.back(p)) {
                     let inside = window.part.inset(1e-9).contains(corner);
                     assert!(inside, "{} leaves {}", text.words, window.name);
@@ -393,6 +393,41 @@ fn lettering_in_the_way_of_a_match_line_is_moved() {
     text.words = "wider than any tile ".repeat(8);
     let refused = tiles(&drawing, &tiling(PaperSize::A4, 12.0, EXACT), &title());
     assert!(matches!(&refused, Err(Untileable::Lettering(words)) if words.starts_with("wider")), "{refused:?}");
+}
+
+/// Words that a match line cuts stay between the outlines around them: in two lines where they have no room in one.
+#[test]
+fn words_without_room_in_one_line_are_broken_and_stay_where_they_belong() {
+    // A board of two tiles, parted by walls into rooms so narrow that a match line runs through words in the middle one.
+    let size = Size::new(360.0, 100.0);
+    let mut board = Group::new("outline", "feature");
+    board.path([outline(size.to_rect())], true, Pen::Wide, Fill::None);
+    let rooms = [[0.0, 60.0], [60.0, 300.0], [300.0, 360.0]];
+    for x in [60.0, 300.0] {
+        board.line((x, 0.0), (x, 100.0), Pen::Wide);
+    }
+    for y in [43.0, 57.0] {
+        board.line((60.0, y), (300.0, y), Pen::Wide);
+    }
+    let words = "a name that is nearly as long as its room goes, the widest of all chisels and irons that there are in the chest 25°";
+    let mut name = Group::new("name", "lane-label");
+    name.text(Text::new((180.0, 50.0), 3.5, Anchor::Middle, words));
+    let drawing = FullSize { size, groups: vec![board, name] };
+    let sheets = assert_sound(&drawing, &tiling(PaperSize::A4, 12.0, EXACT));
+    let found: Vec<(Point, String)> = sheets
+        .iter()
+        .filter_map(|sheet| Some((sheet, window(sheet)?)))
+        .flat_map(|(sheet, window)| {
+            let own: Vec<&Text> = sheet.groups.iter().filter(|g| g.id == "name").flat_map(texts).collect();
+            own.into_iter().map(|t| (window.back(t.at), t.words.clone())).collect::<Vec<_>>()
+        })
+        .collect();
+    assert!(found.len() > 1, "{found:?}");
+    for (at, words) in &found {
+        let [low, high] = rooms[1];
+        assert!(low < at.x && at.x < high && 43.0 < at.y && at.y < 57.0, "{words} at {at}");
+    }
+    assert_eq!(found.iter().map(|(_, words)| words.as_str()).collect::<Vec<_>>().join(" "), words);
 }
 
 /// Match lines miss screws and centre lines where the sheets have room to move them, else as far as they can.

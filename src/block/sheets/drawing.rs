@@ -336,17 +336,6 @@ pub(super) fn title_block(job: &Job, layout: &Layout, scale: Scale) -> Title {
     }
 }
 
-/// How the block is held so that the guide can hang at its edge, in words.
-pub(super) fn held(layout: &Layout, cleat: Option<&Cleat>) -> String {
-    if cleat.is_none() {
-        return layout.hold_down();
-    }
-    format!(
-        "The roller sits {} below the table. Hang the cleat against the edge of the bench and clamp the block's back, or grip the cleat in a vice.",
-        layout.written.length(layout.roller_below_table)
-    )
-}
-
 /// What the plan has no room to dimension, or has no dimensions for.
 fn places(l: &Layout, cleat: Option<&Cleat>, regions: &Regions, style: Style, scale: Scale) -> Vec<String> {
     let mut notes = Vec::new();
@@ -391,7 +380,7 @@ fn notes(l: &Layout, cleat: Option<&Cleat>, regions: &Regions, style: Style, sca
         notes.push(reliefs.join(" "));
     }
     notes.extend(places(l, cleat, regions, style, scale));
-    notes.push(format!("{} The size in brackets is the guide's.", held(l, cleat)));
+    notes.push(format!("{} The size in brackets is the guide's.", l.hold_down(cleat.is_some())));
     notes.extend(crate::layout::unchecked_notes(&l.lanes));
     notes.push("These figures are calculated. Hone a test bevel and measure it before you rely on a lane.".into());
     notes.push(

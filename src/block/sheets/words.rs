@@ -1,6 +1,6 @@
 //! The page "Words and use" before the block's drawing: of the job's own guide at this very block.
 
-use super::drawing::{body, held, title_block};
+use super::drawing::{body, title_block};
 use crate::block::Layout;
 use crate::block::cleat::Cleat;
 use crate::drawing::frame::Title;
@@ -22,7 +22,7 @@ pub fn sheet(job: &Job, layout: &Layout, cleat: Option<&Cleat>, stack: &Stack) -
         Title { kind: KIND.into(), tolerances: NOTHING.into(), unit: NOTHING.into(), ..title_block(job, layout, NONE) };
     let paper = Paper::sheet(job.sheet_size.unwrap_or(job.home_paper()), false);
     let named = format!("{KIND}: {}", layout.titled());
-    let foot = [held(layout, cleat), CAUTIONS.to_string()];
+    let foot = [layout.hold_down(cleat.is_some()), CAUTIONS.to_string()];
     let sheet = page::sheet(&shown, &named, paper, title.clone(), &foot);
     Some(Draft { sheet, title })
 }

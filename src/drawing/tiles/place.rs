@@ -4,13 +4,22 @@ use kurbo::{Circle, Insets, Point, Rect, Shape, Vec2};
 
 use super::grid::{ARM, BESIDE_JOINT, Grid, REGISTER, name};
 use super::{AXES, FullSize, Untileable};
+use crate::drawing::balloon::cross;
 use crate::drawing::clash::{Lettering, around, clipped, segments};
 use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::{Group, Mark, Text};
 
-/// How far lettering is moved at the most, mm.
-const REACH: i32 = 120;
+/// How far lettering is moved at the most, and in which steps, mm.
+const REACH: f64 = 120.0;
+const STEP: f64 = 1.0;
+/// The same inside the outlines around it.
+const REACH_INSIDE: f64 = 40.0;
+const STEP_INSIDE: f64 = 0.5;
+/// How far what is moved keeps from lettering before and behind it, mm: so that words are read apart, or as it must.
+const APART: [f64; 2] = [1.2, 0.0];
+/// From one line of broken words to the next, by the height of its lettering.
+const LEADING: f64 = 1.5;
 /// Radius of a register mark's circle, mm.
 const RING: f64 = 2.5;
 /// A match line this long gets two of them, mm.
@@ -33,30 +42,67 @@ fn within(text: &Lettering, area: Rect) -> bool {
     area.contains_rect(around(text.corners))
 }
 
-/// The text moved to the nearest place in `area` that `clear` allows; along its line it moves more readily than off it.
-pub fn nearest(text: &Text, area: Rect, clear: impl Fn(&Lettering) -> bool) -> Option<Text> {
-    let mut steps: Vec<[i32; 2]> = (-REACH..=REACH).flat_map(|i| (-REACH..=REACH).map(move |j| [i, j])).collect();
-    steps.sort_by_key(|[i, j]| i * i + 9 * j * j);
-    let along = Vec2::from_angle(text.turn.to_radians());
-    steps.into_iter().find_map(|[i, j]| {
-        let moved = Text { at: text.at + f64::from(i) * along + f64::from(j) * along.turn_90(), ..text.clone() };
-        let letters = spaced(&moved);
-        (within(&letters, area) && clear(&letters)).then_some(moved)
-    })
+/// Places around one, the nearest first: along its line lettering is moved more readily than off it.
+struct Around {
+    step: f64,
+    steps: Vec<[i32; 2]>,
 }
 
-/// Moves what lettering a match line crosses, or overlaps anything; gives how much was moved.
+impl Around {
+    /// As far as `reach` mm, in steps of `step` mm.
+    fn new(reach: f64, step: f64) -> Self {
+        let most = (reach / step).floor() as i32;
+        let mut steps: Vec<[i32; 2]> = (-most..=most).flat_map(|i| (-most..=most).map(move |j| [i, j])).collect();
+        steps.sort_by_key(|[i, j]| i * i + 9 * j * j);
+        Self { step, steps }
+    }
+
+    /// The text moved to the nearest place in `area` that `clear` allows.
+    fn nearest(&self, text: &Text, area: Rect, clear: impl Fn(&Lettering) -> bool) -> Option<Text> {
+        let letters = spaced(text);
+        let along = Vec2::from_angle(text.turn.to_radians());
+        let by = |[i, j]: &[i32; 2]| self.step * (f64::from(*i) * along + f64::from(*j) * along.turn_90());
+        let goes = |letters: Lettering| within(&letters, area) && clear(&letters);
+        let found = self.steps.iter().map(by).find(|by| goes(letters.moved(*by)))?;
+        Some(Text { at: text.at + found, ..text.clone() })
+    }
+}
+
+/// The text moved to the nearest place in `area` that `clear` allows.
+pub fn nearest(text: &Text, area: Rect, clear: impl Fn(&Lettering) -> bool) -> Option<Text> {
+    Around::new(REACH, STEP).nearest(text, area, clear)
+}
+
+/// Moves what lettering a match line crosses, or overlaps anything, and breaks words in two lines that else had to leave
+/// the outlines around them; gives how much was moved.
 ///
 /// # Errors
 /// [`Untileable::Lettering`] where there is no clear place on its tile.
 pub fn settle(spread: &mut FullSize, grid: &Grid) -> Result<usize, Untileable> {
+    let walls = walls(spread);
+    let around = [Around::new(REACH_INSIDE, STEP_INSIDE), Around::new(REACH, STEP)];
+    let mut moved = 0;
+    loop {
+        match moved_until_broken(spread, grid, (&walls, &around), &mut moved)? {
+            Some([group, mark]) => break_in_two(&mut spread.groups[group], mark),
+            None => return Ok(moved),
+        }
+    }
+}
+
+/// Moves lettering up to the first that had better be broken, by its group and its place there.
+fn moved_until_broken(
+    spread: &mut FullSize,
+    grid: &Grid,
+    (walls, [inside, anywhere]): (&[[Point; 2]], &[Around; 2]),
+    moved: &mut usize,
+) -> Result<Option<[usize; 2]>, Untileable> {
     let lines: Vec<[Point; 2]> = spread.groups.iter().flat_map(segments).collect();
-    let mut texts: Vec<&mut Text> = spread
-        .groups
-        .iter_mut()
-        .flat_map(|g| &mut g.marks)
-        .filter_map(|m| if let Mark::Text(t) = m { Some(t) } else { None })
-        .collect();
+    let mut texts: Vec<([usize; 2], &mut Text)> = Vec::new();
+    for (i, group) in spread.groups.iter_mut().enumerate() {
+        let marks = group.marks.iter_mut().enumerate();
+        texts.extend(marks.filter_map(|(k, m)| if let Mark::Text(t) = m { Some(([i, k], t)) } else { None }));
+    }
     let own = |text: &Text| {
         let tile = owner(text, grid);
         let beside = |joint: bool| if joint { BESIDE_JOINT } else { 0.0 };
@@ -64,23 +110,57 @@ pub fn settle(spread: &mut FullSize, grid: &Grid) -> Result<usize, Untileable> {
             [[0, 1].map(|i| beside(tile[i] > 0)), [0, 1].map(|i| beside(tile[i] < grid.joints[i].len()))];
         grid.cell(tile) - Insets::new(first[0], first[1], last[0], last[1])
     };
-    let mut letters: Vec<Lettering> = texts.iter().map(|t| spaced(t)).collect();
-    let clear = |i: usize, text: &Lettering, all: &[Lettering]| {
-        let others = all.iter().enumerate().filter(|(j, _)| *j != i);
-        !lines.iter().any(|l| text.meets(*l)) && !others.map(|(_, o)| o).any(|o| text.overlaps(o))
+    let mut letters: Vec<Lettering> = texts.iter().map(|(_, t)| spaced(t)).collect();
+    let clear = |i: usize, text: &Lettering, all: &[Lettering], apart: f64| {
+        let mut others = all.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, other)| other);
+        let around = text.wider(apart);
+        !lines.iter().any(|l| text.meets(*l)) && !others.any(|other| around.overlaps(other))
     };
-    let mut moved = 0;
     for i in 0..texts.len() {
-        let area = own(texts[i]);
-        if within(&letters[i], area) && clear(i, &letters[i], &letters) {
+        let area = own(texts[i].1);
+        if within(&letters[i], area) && clear(i, &letters[i], &letters, 0.0) {
             continue;
         }
-        let place = nearest(texts[i], area, |text| clear(i, text, &letters));
-        *texts[i] = place.ok_or_else(|| Untileable::Lettering(texts[i].words.clone()))?;
-        letters[i] = spaced(texts[i]);
-        moved += 1;
+        let (place, text) = &mut texts[i];
+        let middle = |text: &Lettering| text.corners[0].midpoint(text.corners[2]);
+        let from = middle(&letters[i]);
+        let is_at_home = |text: &Lettering| !walls.iter().any(|wall| cross([from, middle(text)], *wall));
+        let at_home =
+            |apart: f64| inside.nearest(text, area, |text| is_at_home(text) && clear(i, text, &letters, apart));
+        let mut found = APART.into_iter().find_map(at_home);
+        if found.is_none() {
+            let wide = around(letters[i].corners).size().max_side();
+            if halves(&text.words).is_some() && wide <= area.size().max_side() {
+                return Ok(Some(*place));
+            }
+            found = anywhere.nearest(text, area, |text| clear(i, text, &letters, 0.0));
+        }
+        **text = found.ok_or_else(|| Untileable::Lettering(text.words.clone()))?;
+        letters[i] = spaced(text);
+        *moved += 1;
     }
-    Ok(moved)
+    Ok(None)
+}
+
+/// Words and what stands behind their last blank; a number and its fraction are not parted.
+fn halves(words: &str) -> Option<(&str, &str)> {
+    words.rsplit_once(' ').filter(|(first, _)| first.chars().any(char::is_alphabetic))
+}
+
+/// Breaks a text at its last blank.
+fn break_in_two(group: &mut Group, mark: usize) {
+    let Mark::Text(text) = &mut group.marks[mark] else { return };
+    let Some((first, second)) = halves(&text.words) else { return };
+    let down = Vec2::from_angle(text.turn.to_radians()).turn_90();
+    let second = Text { words: second.into(), at: text.at + LEADING * text.height * down, ..text.clone() };
+    text.words = first.into();
+    group.marks.insert(mark + 1, Mark::Text(second));
+}
+
+/// The outlines that part what is drawn.
+fn walls(spread: &FullSize) -> Vec<[Point; 2]> {
+    let marks = spread.groups.iter().flat_map(|g| &g.marks).filter(|m| m.pen() == Pen::Wide);
+    marks.flat_map(|m| segments(&Group { marks: vec![m.clone()], ..Group::default() })).collect()
 }
 
 /// A cross in a circle on a match line, drawn at the same place of the drawing on the two tiles that it joins.
