@@ -26,13 +26,6 @@ pub enum Held {
         /// How far it reaches down.
         height: f64,
     },
-    /// By its cleat, gripped in a vice.
-    Vice {
-        /// Where the cleat begins and ends, between the jaws.
-        x: [f64; 2],
-        /// How far it reaches down.
-        height: f64,
-    },
 }
 
 impl Held {
@@ -41,23 +34,15 @@ impl Held {
         match self {
             Held::Anywhere => 0.0,
             Held::Overhanging(out) => out,
-            Held::Cleat { x, .. } | Held::Vice { x, .. } => x[1],
+            Held::Cleat { x, .. } => x[1],
         }
     }
 
     /// The cleat, where there is one: its extent, and how far it reaches down.
     fn cleat(self) -> Option<([f64; 2], f64)> {
         match self {
-            Held::Cleat { x, height } | Held::Vice { x, height } => Some((x, height)),
+            Held::Cleat { x, height } => Some((x, height)),
             Held::Anywhere | Held::Overhanging(_) => None,
-        }
-    }
-
-    /// What holds it, in a word.
-    fn word(self) -> &'static str {
-        match self {
-            Held::Anywhere | Held::Overhanging(_) | Held::Cleat { .. } => "clamp",
-            Held::Vice { .. } => "vice",
         }
     }
 }
@@ -88,8 +73,6 @@ const MIDDLE: f64 = 22.0;
 const SIGN: f64 = 0.55;
 /// Width of the middle by that of the sign.
 const AROUND_SIGN: f64 = 1.5;
-/// Thickness of a jaw of a vice, mm.
-const JAW: f64 = 10.0;
 /// The largest scale, and the smallest that is tried.
 const SCALES: [f64; 2] = [1.0, 0.1];
 /// From one scale that is tried to the next.
@@ -161,12 +144,6 @@ impl InUse {
         bench.line(front, view.at((right, -t)), Pen::DoubleDot);
         bench.line(front, front + (0.0, GROUND), Pen::DoubleDot);
         ground(&mut bench, front, view.at((right, -t)));
-        if let Held::Vice { x, height } = held {
-            for jaw in [[x[0] - JAW, x[0]], [x[1], x[1] + JAW]] {
-                let corners = [(jaw[0], -t), (jaw[1], -t), (jaw[1], -t - height), (jaw[0], -t - height)];
-                bench.path([view.all(corners)], true, Pen::DoubleDot, Fill::Pale);
-            }
-        }
 
         let mut block = Group::new(id("block"), "figure").with("lane", &self.sign).with("fence", self.fence);
         if let Some(([from, to], height)) = held.cleat() {
@@ -190,7 +167,7 @@ impl InUse {
 
     /// What points at edge and fence, and what holds the block.
     fn words(&self, view: &View, all: &Rect, id: String) -> Group {
-        let Support { thickness: t, fence_height, held } = self.support;
+        let Support { thickness: t, fence_height, .. } = self.support;
         let mut group = Group::new(id, "figure");
         // Above the guide, so that no word meets it however near the fence is.
         let above = view.at((0.0, all.y1)).y - CLEAR;
@@ -201,18 +178,10 @@ impl InUse {
         let edge = view.at((0.0, -t));
         group.line(edge, (edge.x, below), Pen::Narrow);
         group.text(Text::new((edge.x + CLEAR, below), SMALL, Anchor::Start, "edge"));
-        match held {
-            Held::Vice { x, .. } => {
-                let at = Point::new(view.at(((x[0] + x[1]) / 2.0, 0.0)).x.max(edge.x + 4.0 * SMALL), below);
-                group.text(Text::new(at, SMALL, Anchor::Start, held.word()));
-            }
-            Held::Anywhere | Held::Overhanging(_) | Held::Cleat { .. } => {
-                let tip = fence + (2.0, 0.0);
-                group.line(tip - (0.0, PRESS), tip - (0.0, ARROW), Pen::Narrow);
-                group.arrow(tip, (0.0, 1.0));
-                group.text(Text::new(fence + (CLEAR, -PRESS - 1.5 * CLEAR), SMALL, Anchor::Start, held.word()));
-            }
-        }
+        let tip = fence + (2.0, 0.0);
+        group.line(tip - (0.0, PRESS), tip - (0.0, ARROW), Pen::Narrow);
+        group.arrow(tip, (0.0, 1.0));
+        group.text(Text::new(fence + (CLEAR, -PRESS - 1.5 * CLEAR), SMALL, Anchor::Start, "clamp"));
         group
     }
 }
