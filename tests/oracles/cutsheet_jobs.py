@@ -202,7 +202,7 @@ def coverage(all_made, report):
         "jigs without a cleat": any(made.data["cleat"] is None for made in all_made),
         "staves": any(made.name in STAVES and piece[0]["count"] > 1 for piece, made in pieces),
         "lane counts": {len(made.places) for made in all_made} >= {1, 2, 6, 12},
-        "several tiles": any(tile.data["tile"] not in ("A1", "1") for tile in tiles),
+        "several tiles": any(tile.data["tile"] != "1A" for tile in tiles),
         "turned tiles": any(tile.number("turn") for tile in tiles),
         "scaled tiles": any(tile.number("scale-x") != tile.number("scale-y") for tile in tiles),
         "papers": {s.root["data-paper"] for made in all_made for s in made.drawn} >= {"A4", "Letter"},

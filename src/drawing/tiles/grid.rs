@@ -121,9 +121,9 @@ impl Grid {
     }
 }
 
-/// A tile's name: a letter for its row, a number for its column.
+/// A tile's name: the number of its row, a letter for its column; so none is called as a paper is.
 pub fn name([column, row]: [usize; 2]) -> String {
-    format!("{}{}", terms::letter(row), column + 1)
+    format!("{}{}", row + 1, terms::letter(column))
 }
 
 /// Room for the drawing on a tile, mm.
