@@ -63,11 +63,14 @@ impl Typeset {
     }
 }
 
+/// Words as they are spaced at a height, mm.
+type AtHeight = (f64, Rc<Spaced>);
+
 /// Sets lettering for a nozzle; what it measured once it knows.
 #[derive(Debug)]
 pub struct Setter {
     nozzle: f64,
-    known: RefCell<HashMap<String, Vec<(f64, Rc<Spaced>)>>>,
+    known: RefCell<HashMap<String, Vec<AtHeight>>>,
 }
 
 impl Setter {

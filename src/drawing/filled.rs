@@ -140,8 +140,8 @@ impl Squares {
         // How many squares are free from each one up.
         let mut heights = vec![0; self.columns];
         for row in 0..self.rows {
-            for column in 0..self.columns {
-                heights[column] = if self.is_taken([column, row]) { 0 } else { heights[column] + 1 };
+            for (column, height) in heights.iter_mut().enumerate() {
+                *height = if self.is_taken([column, row]) { 0 } else { *height + 1 };
             }
             for (column, high) in heights.iter().copied().enumerate().filter(|(_, high)| *high > 0) {
                 let is_as_high = |h: &&usize| **h >= high;

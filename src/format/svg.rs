@@ -66,7 +66,7 @@ pub struct About {
     pub size: [f64; 2],
 }
 
-/// What a file that [`write`] or [`write_part`] made says of itself; `None` of any other file.
+/// What a file that [`write()`] or [`write_part`] made says of itself; `None` of any other file.
 pub fn about(file: &[u8]) -> Option<About> {
     let text = std::str::from_utf8(file).ok()?;
     let between = |text: &'static str, end: &'static str| {

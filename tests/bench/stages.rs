@@ -3,7 +3,7 @@
 use divan::{Bencher, black_box};
 use serde_json::{Value, json};
 
-use stopwright::block::sheets::drawing;
+use stopwright::block::sheets::{drawing, picture};
 use stopwright::block::{self, Layout, check, slabs};
 use stopwright::fit::{self, Settings};
 use stopwright::format::Wanted;
@@ -102,8 +102,10 @@ fn g_drawing(bencher: Bencher, lanes: usize) {
     let job = job(lanes);
     let layout = plan(&job);
     let block = block(&layout);
+    let picture = picture::picture(&block.stack, "bench", picture::USUAL);
     bencher.bench(|| {
-        let drafts = drawing::sheets(black_box(&job), black_box(&layout), None, &block.stack);
+        let illustration = picture.illustration();
+        let drafts = drawing::sheets(black_box(&job), black_box(&layout), None, &block.stack, &illustration);
         drafts.map(|drafts| numbered(drafts).iter().map(svg::write).collect::<Vec<_>>())
     });
 }

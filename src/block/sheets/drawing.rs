@@ -71,8 +71,11 @@ pub fn sheets(
     Ok(drafts)
 }
 
+/// Ways of dimensioning, with the papers and scales on which they are tried.
+type Try = (&'static [Style], Vec<(Paper, Scale)>);
+
 /// Ways of dimensioning, papers and scales in the order they are tried.
-fn tries(size: Option<PaperSize>, home: PaperSize) -> Vec<(&'static [Style], Vec<(Paper, Scale)>)> {
+fn tries(size: Option<PaperSize>, home: PaperSize) -> Vec<Try> {
     let large = |size: PaperSize| turned([FULL, HALF].map(|scale| (size, scale)).to_vec());
     match size {
         Some(size) => {

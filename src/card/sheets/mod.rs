@@ -210,7 +210,7 @@ impl<'a> Which<'a> {
             (false, _) => format!("{name}-{:02}", side + 1),
             (true, 0) => format!("{name}-front"),
             (true, 1) => format!("{name}-back"),
-            (true, _) => format!("{name}-{sheet}-{}", if side % 2 == 0 { "front" } else { "back" }),
+            (true, _) => format!("{name}-{sheet}-{}", if side.is_multiple_of(2) { "front" } else { "back" }),
         }
     }
 

@@ -229,7 +229,7 @@ fn points(tips: &[(usize, Point)]) -> Vec<Point> {
 fn place_on(what: &What, model: &Model, seen: &Seen, view: &Axonometry, side: f64) -> Option<Point> {
     let bodies = model.solids.iter().enumerate().filter(|(_, s)| s.what == *what);
     let places: Vec<(usize, Point)> = bodies
-        .flat_map(|(i, solid)| solid.body.prisms.iter().flat_map(move |p| candidates(p)).map(move |p| (i, view.at(p))))
+        .flat_map(|(i, solid)| solid.body.prisms.iter().flat_map(candidates).map(move |p| (i, view.at(p))))
         .collect();
     let is_well_within = |(i, p): &&(usize, Point), by: f64| {
         let turned = |k: i32| kurbo::Vec2::from_angle(std::f64::consts::FRAC_PI_4 * f64::from(k));
