@@ -221,8 +221,8 @@ mod tests {
         let full = sheet_with(&[frame.inset(-2.0)]);
         assert_eq!(illustrated(&full), full);
         // Strips that leave nothing as wide as a picture, and less than a third of the squares.
-        let strips = (0..8).map(|i| frame.y0 + 3.0 + 30.0 * f64::from(i));
-        let narrow: Vec<Rect> = strips.map(|y| Rect::new(frame.x0 + 2.0, y, frame.x1 - 2.0, y + 4.0)).collect();
+        let strips = (0..8).map(|i| frame.y0 + 6.0 + 30.0 * f64::from(i));
+        let narrow: Vec<Rect> = strips.map(|y| Rect::new(frame.x0 + 2.0, y, frame.x1 - 2.0, y + 3.0)).collect();
         let sheet = sheet_with(&narrow);
         assert!(filled(&sheet) < LEAST);
         assert_eq!(illustrated(&sheet), sheet);

@@ -202,7 +202,7 @@ pub fn stay_together(before: &str, word: &str) -> bool {
         || word == "="
         || before == "×"
         || before.trim_start_matches('(') == "±"
-        || (number && UNITS.contains(&bare))
+        || (number && (word == "±" || UNITS.contains(&bare)))
         || fraction
 }
 
