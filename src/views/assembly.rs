@@ -200,6 +200,8 @@ const NARROWEST: f64 = 70.0;
 const SPREAD: f64 = 10.0;
 /// Most parts of a table side by side.
 const PARTS: usize = 3;
+/// Space that the words of the depth keep from the frame at the left, mm.
+const LEFT: f64 = 1.0;
 /// A rounding error in the use of a sheet.
 const ROUNDING: f64 = 1e-9;
 /// Rows from which on a table on a page of its own is laid in parts.
@@ -241,7 +243,7 @@ impl Placing {
     /// The same with the views as far to the left as they go.
     fn at_left(&self, room: &Room) -> Self {
         let left = self.section.map_or(self.plan.x, |section| section.x.min(self.plan.x));
-        let moved = |at: Point| at - (left - room.area.x0, 0.0);
+        let moved = |at: Point| at - (left - room.area.x0 - LEFT, 0.0);
         Self { plan: moved(self.plan), section: self.section.map(moved), ..self.clone() }
     }
 }

@@ -45,8 +45,6 @@ const LINE: f64 = 6.2;
 const ABOVE_FAR: f64 = 1.0;
 /// The line of the depth's dimension from the board, mm of paper.
 const BESIDE_DEPTH: f64 = 4.4;
-/// Space at the left of the depth's words, mm of paper.
-const LEFT: f64 = 1.0;
 /// Space past words that stand outside their dimension, mm of paper.
 const PAST_WORDS: f64 = 1.0;
 /// Space at the right of the board, mm of paper.
@@ -160,7 +158,7 @@ impl<'p, 'a> PlanView<'p, 'a> {
         // The words of the depth stand past the far edge where they do not go along it.
         let depth = self.depth_dimension(&View::upright((0.0, 0.0), scale));
         let above = if depth.fits_inside() { above } else { above.max(depth.outside_reach() + PAST_WORDS) };
-        [BESIDE_DEPTH + LIFT + VALUE + CLEAR + LEFT, right, above, below]
+        [BESIDE_DEPTH + LIFT + VALUE + CLEAR, right, above, below]
     }
 
     /// Height of the row of widths beside an edge, mm of paper.

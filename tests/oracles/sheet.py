@@ -216,7 +216,8 @@ class Sheet:
 
 def even_odd(runs):
     """The area between outlines."""
-    areas = [Polygon(run) for run in runs]
+    # Of a picture's lettering, seen aslant, an outline may touch itself.
+    areas = [shapely.make_valid(Polygon(run)) for run in runs]
     while len(areas) > 1:
         # In pairs, so that no area is gone through more often than it must be.
         odd = areas[-1:] if len(areas) % 2 else []

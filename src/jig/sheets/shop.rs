@@ -82,7 +82,7 @@ fn on(drawer: &Drawer, left: &Left, illustration: &Illustration, size: PaperSize
 fn grow(all: &mut [Piece], places: &mut [Place], sheet: usize, area: Size) {
     let on_it: Vec<usize> = (0..places.len()).filter(|i| places[*i].sheet == sheet).collect();
     for i in &on_it {
-        for larger in all[*i].larger.clone() {
+        for larger in all[*i].larger.clone().into_iter().filter(|larger| larger.size.height <= area.height) {
             let item = |k: &usize| if k == i { larger.item() } else { all[*k].item() };
             let packed = pack::pack(&on_it.iter().map(item).collect::<Vec<_>>(), area, BESIDE);
             if pack::sheets(&packed) == 1 {

@@ -92,8 +92,23 @@ const MICRO: f64 = 0.22;
 /// Room around it, mm of paper: at the sides, above and below.
 const AROUND: [f64; 3] = [7.0, 8.0, 13.0];
 
+/// How much of what its room takes the enlarged edge is, the most first.
+const PARTS: [f64; 5] = [1.0, 0.9, 0.8, 0.7, 0.6];
+/// How far past its room a line may reach, mm.
+const BESIDE_ROOM: f64 = 0.5;
+
 /// Draws the blade's edge enlarged in `room`, its back level and above, with a burr.
 pub(super) fn enlarged(shown: &Shown, room: Rect) -> Vec<Group> {
+    let at = |part: f64| enlarged_by(shown, room, part);
+    let is_clear = |groups: &Vec<Group>| {
+        clash::among(groups).is_empty() && room.inset(BESIDE_ROOM).contains_rect(clash::extent(groups))
+    };
+    // Smaller where its words else find no place.
+    PARTS.into_iter().map(at).find(is_clear).unwrap_or_else(|| at(PARTS[0]))
+}
+
+/// The same, so large a part of what the room takes.
+fn enlarged_by(shown: &Shown, room: Rect, part: f64) -> Vec<Group> {
     let lane = &shown.placed.lane;
     let angle = lane.request.angle;
     let primary = lane.request.primary().min(angle - STEEPER).max(SHALLOWEST);
@@ -106,7 +121,7 @@ pub(super) fn enlarged(shown: &Shown, room: Rect) -> Vec<Group> {
     let heel = micro + run(shallow, (t + micro.y) / shallow.sin());
     let end = heel.x * (1.0 + BEHIND);
     let [beside, above, below] = AROUND;
-    let k = ((room.width() - 2.0 * beside) / -end).min((room.height() - above - below) / t);
+    let k = part * ((room.width() - 2.0 * beside) / -end).min((room.height() - above - below) / t);
     let middle =
         Point::new(room.center().x + k * -end / 2.0, room.y0 + above + (room.height() - above - below - k * t) / 2.0);
     let view = View::upright(middle, k);
