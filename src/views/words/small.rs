@@ -28,12 +28,16 @@ pub(super) fn lands(room: Rect) -> Vec<Group> {
     labelled(vec![chisel], Callout { word: Word::Land, at: tip, tip: Tip::Arrow, toward: 315.0 }, room)
 }
 
+/// Space below a heading, mm.
+const UNDER_HEADING: f64 = 1.0;
 /// Chords of the cambered edge.
 const CHORDS: usize = 24;
 
 /// A cambered edge seen on the back, its curve made larger, with the straight edge it is measured from.
 pub(super) fn camber(room: Rect) -> Vec<Group> {
-    let (half, deep, up) = (12.0, 2.2, 6.0);
+    let (half, deep) = (12.0, 2.2);
+    // Its sides go no further up than the room does.
+    let up = (room.height() / 2.0 - UNDER_HEADING).min(6.0);
     let curve = |i: usize| {
         let x = half * (2.0 * i as f64 / CHORDS as f64 - 1.0);
         at(room, x, deep * (x / half).powi(2) - 2.0)
