@@ -6,7 +6,7 @@ use kurbo::{Point, Rect, Size};
 
 use super::plan::{PlanView, Style, Top};
 use super::section::{Body, SectionView};
-use crate::drawing::filled::{Illustration, filled};
+use crate::drawing::filled::{Illustration, LEAST, filled};
 use crate::drawing::frame::{BARS_HEIGHT, BARS_WIDTH, Notes, TITLE_BLOCK, Title, check_bars, frame};
 use crate::drawing::page::{Block, Pages, REMARK, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, NONE, Paper, Scale, TENTH, TWENTIETH};
@@ -381,13 +381,15 @@ impl Drawing<'_, '_> {
         placings.sort_by(|a, b| a.2.blank.total_cmp(&b.2.blank));
         placings.into_iter().find_map(|(paper, arrangement, placing)| {
             let sheet = self.draw(paper, scale, arrangement, &placing, content);
-            let is_clear = clash::find(&sheet).is_empty();
-            is_clear.then(|| {
-                // The views in the middle, or at the left with more room beside them.
-                let at_left = self.draw(paper, scale, arrangement, &placing.at_left(&Room::of(paper, scale)), content);
-                let [sheet, at_left] = [sheet, at_left].map(|sheet| self.assembly.illustration.on(sheet));
-                if filled(&at_left) > filled(&sheet) + ROUNDING { at_left } else { sheet }
-            })
+            let is_clear = |sheet: &Sheet| clash::find(sheet).is_empty();
+            if !is_clear(&sheet) || filled(&sheet) >= LEAST {
+                return is_clear(&sheet).then_some(sheet);
+            }
+            // The views in the middle, or at the left with more room beside them.
+            let at_left = self.draw(paper, scale, arrangement, &placing.at_left(&Room::of(paper, scale)), content);
+            let [sheet, at_left] = [sheet, at_left].map(|sheet| self.assembly.illustration.on(sheet));
+            let is_better = is_clear(&at_left) && filled(&at_left) > filled(&sheet) + ROUNDING;
+            Some(if is_better { at_left } else { sheet })
         })
     }
 
