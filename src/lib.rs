@@ -92,6 +92,8 @@ pub mod ask;
 
 pub mod make;
 
+pub mod answer;
+
 mod front;
 
 #[cfg(feature = "cli")]

@@ -5,13 +5,15 @@ use serde_json::{Value, json};
 use super::key::{self, Answers, Given, Key};
 use super::reading::{Asked, Kind, Question};
 use super::{Folder, Form};
+use crate::drawing::paper::Paper;
 use crate::guide::{Guide, ToolClass};
 use crate::input::fault::Faults;
 use crate::input::length;
 use crate::job::{Job, PrintOptions};
+use crate::lane::DEFAULT_TOLERANCE;
 use crate::lanes;
 use crate::questions::Need;
-use crate::terms::Locates;
+use crate::terms::{Locates, PaperSize};
 use crate::units::{Units, short};
 
 /// The most settings that a job takes.
@@ -26,18 +28,27 @@ const TITLE: Key = Key::Field("title");
 /// Asks for a job.
 pub struct JobForm {
     folder: Folder,
+    /// Path of the kit that its lanes come from; `None` where kinds of blades and their angles are asked for.
+    kit: Option<String>,
+    /// Whether that is asked for too which a job mostly leaves as usual.
+    is_full: bool,
 }
 
 impl JobForm {
     /// A job in this folder.
     pub fn new(folder: Folder) -> Self {
-        Self { folder }
+        Self { folder, kit: None, is_full: false }
+    }
+
+    /// The same, which asks for more; its lanes come from a kit, where there is one.
+    pub fn full(self, kit: Option<String>) -> Self {
+        Self { kit, is_full: true, ..self }
     }
 
     fn guide(&self) -> Question {
         let mut question = super::choice(GUIDE, "guide", "Which guide?", self.folder.guide_choices());
         question.kind.kind = Kind::Profile;
-        question.how =
+        question.typing =
             "Type its number or name, or the path of a profile (.json). To measure your own guide: stopwright measure"
                 .into();
         question.default = self.folder.own_guide().map(Into::into);
@@ -68,6 +79,70 @@ impl JobForm {
         if seat.is_some_and(|seat| seat.locates == Locates::Sides) && !tool.whole_side {
             all.push(super::land(at("land"), &tool, units));
         }
+        if self.is_full {
+            let edges = super::choices([["near", "the edge toward you"], ["far", "the edge away from you"]]);
+            let mut edge = super::choice(at("edge"), "edge", "From which edge of the block are they set?", edges);
+            edge.need = Need::OrElse("chosen so that the block is short".into());
+            all.push(edge);
+        }
+        all
+    }
+
+    /// What a job mostly leaves as usual.
+    fn more(&self, answers: &Answers) -> Vec<Question> {
+        let units = key::units(answers);
+        let (prints, builds) = (answers.said(MAKE) != Some("jig"), answers.said(MAKE) != Some("block"));
+        let flag = |key, name, what, otherwise: &str| {
+            let mut question = super::asked(Key::Field(key), Kind::Flag, name, what);
+            question.allowed = "yes or no".into();
+            question.need = Need::OrElse(otherwise.into());
+            question
+        };
+        let mut all = Vec::new();
+        let mut tolerance = super::degrees(Key::Field("tolerance"), "tolerance", "How far off may an angle be?");
+        tolerance.how = "To either side. A fence must lie closer the less that is.".into();
+        tolerance.need = Need::OrElse(format!("{}°", short(DEFAULT_TOLERANCE, 2)));
+        all.push(tolerance);
+        if self.kit.is_some() {
+            let what = "May irons and chisels share a fence?";
+            let mut share = flag("share_across_seats", "sharing", what, "no");
+            share.how = "Fewer fences, but irons and chisels at one edge.".into();
+            all.push(share);
+        }
+        if prints {
+            let letters = super::choices([
+                ["sunk", "into the top of the block"],
+                ["raised", "above it"],
+                ["none", "no lettering"],
+            ]);
+            let key = Key::Field("block.labels");
+            let mut labels = super::choice(key, "lettering", "How is the block lettered?", letters);
+            labels.need = Need::OrElse("sunk".into());
+            let mut cleat = flag("block.cleat", "cleat", "Shall a cleat hang it on the edge of the bench?", "no");
+            cleat.how = "It is printed beside the block and screwed under it.".into();
+            let printer = PrintOptions::default();
+            let sized = |key, name, what, mm: f64| {
+                let need = Need::OrElse(units.size(mm));
+                Question { need, several: false, ..super::length(Key::Field(key), name, what, units) }
+            };
+            all.extend([
+                labels,
+                cleat,
+                sized("print.nozzle", "nozzle", "How wide is your printer's nozzle?", printer.nozzle),
+                sized("print.layer", "layer", "How high is a layer?", printer.layer),
+            ]);
+        }
+        if builds {
+            let key = Key::Field("wood.board.thickness");
+            let mut board = super::length(key, "board", "How thick is your board?", units);
+            board.need = Need::OrElse("advised".into());
+            board.several = false;
+            all.push(board);
+        }
+        let papers = super::choices([["A4", ""], ["A3", ""], ["Letter", ""]]);
+        let mut paper = super::choice(Key::Field("sheet.size"), "paper", "On which paper are the sheets?", papers);
+        paper.need = Need::OrElse(format!("{}, or larger where they need it", Paper::sheet(PaperSize::at_home(units), true).name()));
+        all.push(paper);
         all
     }
 
@@ -88,15 +163,15 @@ impl JobForm {
 }
 
 impl Form for JobForm {
-    fn introduction(&self) -> String {
-        super::introduction("A job: your guide, your blades and the angles you want. The block is made from it.")
+    fn about(&self) -> &'static str {
+        "A job: your guide, your blades and the angles you want. The block is made from it."
     }
 
     fn questions(&self, answers: &Answers) -> Vec<Question> {
         let guide = answers.said(GUIDE).and_then(|name| self.folder.guide(name));
         let units = key::units(answers);
         let mut all = vec![self.guide(), super::units(guide.as_ref().map_or(Units::Mm, |guide| guide.units))];
-        for index in 0..MOST {
+        for index in (0..MOST).take_while(|_| self.kit.is_none()) {
             all.extend(self.setting(index, guide.as_ref(), answers));
             if index + 1 < MOST {
                 all.push(super::another("settings", index, "Another kind of blade?"));
@@ -128,6 +203,9 @@ impl Form for JobForm {
             ));
             all.push(bed);
         }
+        if self.is_full {
+            all.extend(self.more(answers));
+        }
         let mut title = super::text(TITLE, "title", "Which title goes on the block and its sheets?");
         title.default = Some(self.title(answers));
         all.push(title);
@@ -136,7 +214,8 @@ impl Form for JobForm {
 
     fn given(&self, of: Option<(&'static str, usize)>, answers: &Answers) -> Vec<(&'static str, Value)> {
         let in_wood = of.is_none() && answers.said(MAKE).is_some_and(|make| make != "block");
-        in_wood.then(|| ("wood", json!({}))).into_iter().collect()
+        let kit = self.kit.iter().filter(|_| of.is_none()).map(|kit| ("kit", json!(kit)));
+        kit.chain(in_wood.then(|| ("wood", json!({})))).collect()
     }
 
     fn read(&self, text: &str) -> Result<(), Faults> {
@@ -185,10 +264,13 @@ fn angles(key: Key, tool: &ToolClass) -> Question {
     let advised: Vec<String> = tool.angles.iter().map(|a| short(a.angle, 2)).collect();
     question.default = (!advised.is_empty()).then(|| advised.join(", "));
     question.allowed = "angles from 5 to 60 degrees, as in 25, 30".into();
-    for advised in &tool.angles {
-        let reason = advised.reason.split(" (").next().unwrap_or_default();
-        let first = format!("  {}°  ", short(advised.angle, 2));
-        question.shown += &crate::questions::words::hanging(reason, &first, "       ");
-    }
+    question.advised = tool
+        .angles
+        .iter()
+        .map(|advised| {
+            let reason = advised.reason.split(" (").next().unwrap_or_default();
+            [format!("{}°", short(advised.angle, 2)), reason.to_string()]
+        })
+        .collect();
     question
 }

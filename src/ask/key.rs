@@ -1,5 +1,7 @@
 //! What questions fill in, and their answers.
 
+use std::fmt;
+
 use serde_json::Value;
 
 use crate::questions;
@@ -18,6 +20,19 @@ pub enum Key {
     File,
     /// Whether to write it.
     Write,
+}
+
+impl fmt::Display for Key {
+    /// The dotted path of the field, an item's with its place in the list: `settings.0.tool`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Key::Field(path) => f.write_str(path),
+            Key::Item(list, index, field) => write!(f, "{list}.{index}.{field}"),
+            Key::Another(list, index) => write!(f, "{list}.{index}.another"),
+            Key::File => f.write_str("file"),
+            Key::Write => f.write_str("write"),
+        }
+    }
 }
 
 /// An answer that was taken.

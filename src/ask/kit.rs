@@ -5,10 +5,12 @@ use serde_json::Value;
 use super::key::{self, Answers, Given, Key};
 use super::reading::{Kind, Question};
 use super::{Folder, Form};
+use crate::guide::ToolClass;
 use crate::input::fault::Faults;
 use crate::input::length;
 use crate::kit::Kit;
 use crate::questions::Need;
+use crate::terms::SeatName;
 use crate::units::Units;
 
 /// The most blades that are asked for; a file takes more.
@@ -35,15 +37,42 @@ const USES: [[&str; 2]; 6] = [
     ["reversing-grain", "grain that runs now one way, now the other"],
 ];
 
+/// What the planes are called that irons are cambered for.
+const PLANES: [[&str; 2]; 3] = [["jack", ""], ["try", ""], ["smoother", ""]];
+
 /// Asks for a kit.
 pub struct KitForm {
     folder: Folder,
+    /// Whether that is asked for too which is mostly advised.
+    is_full: bool,
 }
 
 impl KitForm {
     /// A kit in this folder.
     pub fn new(folder: Folder) -> Self {
-        Self { folder }
+        Self { folder, is_full: false }
+    }
+
+    /// The same, which also asks for the bevels and the camber wanted, and for the abrasives.
+    pub fn full(self) -> Self {
+        Self { is_full: true, ..self }
+    }
+
+    /// What is mostly advised of a blade.
+    fn wanted(&self, tool: &ToolClass, at: impl Fn(&'static str) -> Key) -> Vec<Question> {
+        let angle = |field, name, what| {
+            let need = Need::OrElse("advised".into());
+            Question { need, ..super::degrees(at(field), name, what) }
+        };
+        let mut micro = angle("micro", "micro-bevel", "Which micro-bevel do you want?");
+        micro.how = "The same as the primary bevel for none.".into();
+        let mut all = vec![angle("primary", "primary bevel", "Which primary bevel do you want?"), micro];
+        if tool.seat == SeatName::Iron {
+            let mut camber = super::choice(at("camber.plane"), "camber", "Cambered for which plane?", super::choices(PLANES));
+            camber.need = Need::OrElse("a straight edge".into());
+            all.push(camber);
+        }
+        all
     }
 
     /// The questions about one blade.
@@ -80,13 +109,16 @@ impl KitForm {
         uses.how = "Several, if you like, with commas between them.".into();
         uses.need = Need::OrElse("not said".into());
         all.push(uses);
+        if self.is_full {
+            all.extend(self.wanted(&tool, at));
+        }
         all
     }
 }
 
 impl Form for KitForm {
-    fn introduction(&self) -> String {
-        super::introduction("A kit: the blades of your drawer. Angles are advised and fences shared from it.")
+    fn about(&self) -> &'static str {
+        "A kit: the blades of your drawer. Angles are advised and fences shared from it."
     }
 
     fn questions(&self, answers: &Answers) -> Vec<Question> {
@@ -102,6 +134,13 @@ impl Form for KitForm {
         }
         let mut title = super::text(TITLE, "title", "What is the kit called?");
         title.default = Some("My kit".into());
+        if self.is_full {
+            let mut grits = super::text(Key::Field("grits"), "abrasives", "Which abrasives, from coarse to fine?");
+            grits.kind.kind = Kind::Texts;
+            grits.how = "With commas between them, each with its kind where you like: P220 paper, 1000 water-stone.".into();
+            grits.need = Need::OrElse("not said".into());
+            all.push(grits);
+        }
         all.push(title);
         all
     }

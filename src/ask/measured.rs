@@ -122,10 +122,9 @@ fn named(lane: &Lane) -> String {
 }
 
 impl Form for MeasuredForm {
-    fn introduction(&self) -> String {
-        let what = "What you measured on the finished block. Measure each fence from the edge it is used from, with \
-                    calipers: once in the middle, or at the left and the right of the lane, as 59.9; 59.94.";
-        super::introduction(what)
+    fn about(&self) -> &'static str {
+        "What you measured on the finished block. Measure each fence from the edge it is used from, with calipers: once in \
+         the middle, or at the left and the right of the lane, as 59.9; 59.94."
     }
 
     fn questions(&self, answers: &Answers) -> Vec<Question> {

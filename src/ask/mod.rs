@@ -26,13 +26,13 @@ use text::Written;
 use crate::guide::ToolClass;
 use crate::input::fault::{Fault, Faults, Wrong};
 use crate::questions::words::{hanging, wrapped};
-use crate::questions::{Need, Script};
+use crate::questions::{Need, Noticed, Script};
 use crate::units::Units;
 
 /// A kind of file that is asked for.
 pub trait Form {
-    /// What is said before the first question.
-    fn introduction(&self) -> String;
+    /// What is asked for: a sentence or two.
+    fn about(&self) -> &'static str;
 
     /// The questions that these answers leave room for, but for the last two: the file's name, and whether to write it.
     fn questions(&self, answers: &Answers) -> Vec<Question>;
@@ -138,7 +138,7 @@ impl Script for Ask {
     }
 
     fn read(&self, question: &Question, line: &str, answers: &Answers) -> Result<Given, String> {
-        let given = reading::read(question, line, key::units(answers))?;
+        let given = self.read_alone(question, line, answers)?;
         let mut with = answers.clone();
         with.put(question.key, given.clone());
         let hindrance = match question.key {
@@ -149,15 +149,17 @@ impl Script for Ask {
         hindrance.map_or(Ok(given), Err)
     }
 
+    fn read_alone(&self, question: &Question, line: &str, answers: &Answers) -> Result<Given, String> {
+        reading::read(question, line, key::units(answers))
+    }
+
     fn written(&self, given: &Given) -> String {
         given.said.clone()
     }
 
-    fn remark(&self, question: &Question, given: &Given, answers: &Answers) -> String {
+    fn noticed(&self, question: &Question, given: &Given, answers: &Answers) -> Noticed {
         let unusual = self.form.unusual(&question.key, given, answers);
-        let unusual = unusual.map(|why| format!("{why} Type back to change it, or carry on."));
-        let made = given.made_of_several.as_deref().unwrap_or_default();
-        wrapped(made) + &wrapped(&unusual.unwrap_or_default())
+        Noticed { made_of_several: given.made_of_several.clone(), unusual }
     }
 
     fn forget(&self, key: &Key, answers: &mut Answers) {
@@ -218,9 +220,9 @@ fn overview(questions: &[Question], answers: &Answers) -> String {
     text
 }
 
-/// What is said before the first question.
-fn introduction(what: &str) -> String {
-    wrapped(what)
+/// What a terminal says before the first question.
+pub fn introduction(form: &dyn Form) -> String {
+    wrapped(form.about())
         + &wrapped(
             "Enter takes what stands in brackets. Type back (or <) to go back one question, skip to leave one out, help \
              to read it again, quit to stop without writing.",
@@ -279,9 +281,9 @@ fn another(list: &'static str, index: usize, what: &str) -> Question {
 /// The class of a blade.
 fn tool(key: Key, index: usize, choices: Vec<[String; 2]>) -> Question {
     let what = if index == 0 { "Which kind of blade?" } else { "Which kind of blade is the next?" };
-    let how = "Type its number or name, or the path of a tool class of your own (.json).".into();
+    let typing = "Type its number or name, or the path of a tool class of your own (.json).".into();
     Question {
-        how,
+        typing,
         ..Question { kind: Asked { kind: Kind::Profile, name: "tool".into() }, ..choice(key, "tool", what, choices) }
     }
 }

@@ -26,10 +26,14 @@ pub enum Kind {
     Profile,
     /// Yes or no, in no file.
     YesNo,
+    /// Yes or no, true or false in the file.
+    Flag,
     /// An angle, degrees.
     Degrees,
     /// Angles, degrees.
     Angles,
+    /// Texts with commas between them.
+    Texts,
     /// A length, read once or several times.
     Length,
     /// Two lengths, such as those of a bed.
@@ -78,6 +82,10 @@ pub fn read(question: &Question, line: &str, units: Units) -> Result<Given, Stri
     let symbol = units.symbol();
     match question.kind.kind {
         Kind::Text => Ok(Given::word(text)),
+        Kind::Texts => {
+            let all: Vec<&str> = text.split([',', SEPARATOR]).map(str::trim).filter(|part| !part.is_empty()).collect();
+            Ok(Given { value: Some(all.as_slice().into()), ..Given::word(&all.join(", ")) })
+        }
         Kind::Choice => chosen(text).map(Given::word),
         Kind::Steer => chosen(text).map(|word| Given { value: None, ..Given::word(word) }),
         Kind::Some => {
@@ -89,8 +97,11 @@ pub fn read(question: &Question, line: &str, units: Units) -> Result<Given, Stri
             None if text.ends_with(".json") || text.contains(['/', '\\']) => Ok(Given::word(text)),
             None => Err(not_among(text)),
         },
-        Kind::YesNo => match choice::chosen(text, ["yes", "no"].into_iter()) {
-            Some(i) => Ok(Given { value: None, ..Given::word(["yes", "no"][i]) }),
+        Kind::YesNo | Kind::Flag => match choice::chosen(text, ["yes", "no"].into_iter()) {
+            Some(i) => {
+                let value = (question.kind.kind == Kind::Flag).then(|| Value::Bool(i == 0));
+                Ok(Given { value, ..Given::word(["yes", "no"][i]) })
+            }
             None => Err(refuse(quoted(text))),
         },
         Kind::Degrees => degrees(text).map(|value| of(value, "°")).map_err(refuse),

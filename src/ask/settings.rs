@@ -75,8 +75,8 @@ fn setting(index: usize, answers: &Answers) -> Vec<Question> {
 }
 
 impl Form for SettingsForm {
-    fn introduction(&self) -> String {
-        super::introduction("Known settings of your guide: angles, and how far the edge stands out for each.")
+    fn about(&self) -> &'static str {
+        "Known settings of your guide: angles, and how far the edge stands out for each."
     }
 
     fn questions(&self, answers: &Answers) -> Vec<Question> {

@@ -55,7 +55,7 @@ pub fn written(form: &dyn Form, questions: &[Question], answers: &Answers) -> Wr
                 }
                 let place = items.len() - 1;
                 if let Some(Value::Object(members)) = items.last_mut() {
-                    members.insert(field.into(), value);
+                    put(members, field, value);
                 }
                 places.push((question.key, format!("{list}[{place}].{field}")));
             }

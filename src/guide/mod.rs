@@ -116,6 +116,14 @@ impl Seat {
     }
 }
 
+/// Name of the built-in tool class that a seat mostly holds: chisels wherever side lands are gripped, since irons have none.
+pub fn usual_tool(name: SeatName, seat: &Seat) -> &'static str {
+    match (name, seat.locates) {
+        (SeatName::Chisel, _) | (_, Locates::Sides) => "bench-chisel",
+        (SeatName::Iron, Locates::Underside | Locates::Back) => "plane-iron",
+    }
+}
+
 impl Guide {
     /// Reads, checks and resolves a guide profile.
     ///

@@ -7,8 +7,7 @@ use super::question::{AnswerKind, Need, Question, Range};
 use super::table::{self, QUESTIONS};
 use super::words::{self, COMMANDS, toleranced, written};
 use crate::input::fault::Fault;
-use crate::questions::words::wrapped;
-use crate::questions::{self, Script};
+use crate::questions::{self, Noticed, Script};
 
 /// The questions of one guide.
 #[derive(Debug, Clone, Copy, Default)]
@@ -46,7 +45,7 @@ impl Script for Measuring {
     }
 
     /// What was made of several readings, and a word on unusual values.
-    fn remark(&self, question: &Asked, given: &Given, answers: &Answers) -> String {
+    fn noticed(&self, question: &Asked, given: &Given, answers: &Answers) -> Noticed {
         let units = answers.units();
         let range = table::find(question.key).and_then(|(_, q)| q.range());
         let values: &[Value] = match given {
@@ -54,21 +53,17 @@ impl Script for Measuring {
             Given::Pair(pair) => pair,
             Given::Text(_) | Given::Word(_) => &[],
         };
-        let mut text = String::new();
-        if let ([value], Some(_)) = (values, range)
-            && value.readings.len() > 1
-        {
-            text += &format!("  {} readings: {}.\n", value.readings.len(), toleranced(value, units));
-        }
-        if let Some([low, high]) = range.map(|r| r.usual)
-            && values.iter().any(|v| v.mm < low || v.mm > high)
-        {
-            text += &wrapped(&format!(
-                "That is unusual: most guides have {}. Type back to change it, or carry on.",
-                Range::words([low, high], units)
-            ));
-        }
-        text
+        let made_of_several = match (values, range) {
+            ([value], Some(_)) if value.readings.len() > 1 => {
+                Some(format!("{} readings: {}.", value.readings.len(), toleranced(value, units)))
+            }
+            _ => None,
+        };
+        let is_usual = |[low, high]: [f64; 2]| values.iter().all(|v| (low..=high).contains(&v.mm));
+        let unusual = range.map(|r| r.usual).filter(|usual| !is_usual(*usual));
+        let unusual =
+            unusual.map(|usual| format!("That is unusual: most guides have {}.", Range::words(usual, units)));
+        Noticed { made_of_several, unusual }
     }
 
     /// Bare numbers of former answers were in the former unit.

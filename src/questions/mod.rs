@@ -42,8 +42,12 @@ pub struct Question<Key, Kind> {
     pub tag: String,
     /// Lines before all else, as they are.
     pub shown: String,
+    /// What stands below it for a choice that is free: each with what it is for.
+    pub advised: Vec<[String; 2]>,
     /// How to find the answer: a sentence or two; may be empty.
     pub how: String,
+    /// How to type it, where that is not plain: a sentence; may be empty.
+    pub typing: String,
     /// The words that may be chosen, each with its meaning.
     pub choices: Vec<[String; 2]>,
     /// Which lengths are usual and which are allowed, as a sentence; empty where no length is asked for.
@@ -69,7 +73,9 @@ impl<Key, Kind> Question<Key, Kind> {
             what: what.into(),
             tag: String::new(),
             shown: String::new(),
+            advised: Vec::new(),
             how: String::new(),
+            typing: String::new(),
             choices: Vec::new(),
             range: String::new(),
             allowed: String::new(),
@@ -79,6 +85,15 @@ impl<Key, Kind> Question<Key, Kind> {
             several: false,
         }
     }
+}
+
+/// What is said to an answer that was taken, in whole sentences.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Noticed {
+    /// What was made of several readings.
+    pub made_of_several: Option<String>,
+    /// What is unusual about it.
+    pub unusual: Option<String>,
 }
 
 /// What is asked, in which order, and how answers are read.
@@ -105,16 +120,29 @@ pub trait Script {
         answers: &Answers<Self::Key, Self::Given>,
     ) -> Result<Self::Given, String>;
 
+    /// Reads a line by itself: what only the whole can tell is left to whoever has all answers at once.
+    ///
+    /// # Errors
+    /// As [`Script::read`].
+    fn read_alone(
+        &self,
+        question: &Question<Self::Key, Self::Kind>,
+        line: &str,
+        answers: &Answers<Self::Key, Self::Given>,
+    ) -> Result<Self::Given, String> {
+        self.read(question, line, answers)
+    }
+
     /// An answer as the user wrote it.
     fn written(&self, given: &Self::Given) -> String;
 
-    /// What is said to an answer that was taken: lines ready to print, or nothing.
-    fn remark(
+    /// What is said to an answer that was taken.
+    fn noticed(
         &self,
         question: &Question<Self::Key, Self::Kind>,
         given: &Self::Given,
         answers: &Answers<Self::Key, Self::Given>,
-    ) -> String;
+    ) -> Noticed;
 
     /// Takes out the answers that no longer mean anything now that `key` is answered differently.
     fn forget(&self, key: &Self::Key, answers: &mut Answers<Self::Key, Self::Given>);

@@ -5,7 +5,7 @@
 
 use super::answers::Answers;
 use super::words::{hanging, wrapped};
-use super::{Need, Question, SEPARATOR, Script};
+use super::{Need, Noticed, Question, SEPARATOR, Script};
 
 /// Where a session is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -102,7 +102,10 @@ impl<S: Script> Session<S> {
             (false, tag) => format!("\n{}{}", hanging(&what, "", "   "), wrapped(tag)),
         };
         text += &question.shown;
-        text += &wrapped(&question.how);
+        for [value, reason] in &question.advised {
+            text += &hanging(reason, &format!("  {value}  "), "       ");
+        }
+        text += &wrapped(&format!("{} {}", question.how, question.typing));
         for (i, [word, meaning]) in question.choices.iter().enumerate() {
             let first = format!("  {} ", i + 1);
             let said = if meaning.is_empty() { word.clone() } else { format!("{word}: {meaning}") };
@@ -224,7 +227,7 @@ impl<S: Script> Session<S> {
                 self.pending.clear();
                 let mut remark = String::new();
                 if self.answers.get(&question.key) != Some(&given) {
-                    remark = self.script.remark(question, &given, &counted);
+                    remark = remark_of(self.script.noticed(question, &given, &counted));
                     self.answers.put(question.key.clone(), given);
                     self.script.forget(&question.key, &mut self.answers);
                 }
@@ -245,4 +248,10 @@ impl<S: Script> Session<S> {
         let due = |key: &S::Key| !self.path.contains(key) && !self.preset.contains(key);
         self.at = questions.into_iter().map(|question| question.key).find(due);
     }
+}
+
+/// What was noticed, ready to print.
+fn remark_of(noticed: Noticed) -> String {
+    let unusual = noticed.unusual.map(|why| format!("{why} Type back to change it, or carry on."));
+    [noticed.made_of_several, unusual].into_iter().flatten().map(|said| wrapped(&said)).collect()
 }

@@ -7,7 +7,7 @@ use std::path::Path;
 use super::support::home;
 
 /// The rooms from the ground up: each may use those of the rows above its own, none of its own row or below.
-const ORDER: [&[&str]; 27] = [
+const ORDER: [&[&str]; 28] = [
     &["error", "stages", "units"],
     &["terms"],
     &["shape"],
@@ -32,6 +32,7 @@ const ORDER: [&[&str]; 27] = [
     &["verify"],
     &["ask"],
     &["make"],
+    &["answer"],
     &["front"],
     &["cli"],
     &["main"],

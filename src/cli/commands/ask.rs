@@ -7,7 +7,7 @@ use crate::ask::job::JobForm;
 use crate::ask::kit::KitForm;
 use crate::ask::measured::MeasuredForm;
 use crate::ask::settings::SettingsForm;
-use crate::ask::{Answers, Ask, Folder, Form, Given, Key};
+use crate::ask::{Answers, Ask, Folder, Form, Given, Key, introduction};
 use crate::cli::args::{AskArgs, AskFor};
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
@@ -73,7 +73,7 @@ fn session(form: Box<dyn Form>, args: &AskArgs, place: &Path) -> Result<Said, Fa
     }
     let preset = name.map(|name| (Key::File, Given::word(&name))).into_iter().collect();
     let mut session = Session::of(Ask::new(form), preset);
-    let introduction = session.script().form().introduction();
+    let introduction = introduction(session.script().form());
     let answers = prompts::ask(&mut session, &introduction, |key, answers| match answers.said(Key::File) {
         Some(name) if *key == Key::File => free(name),
         _ => Ok(()),

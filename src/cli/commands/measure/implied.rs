@@ -5,7 +5,7 @@ use crate::cli::commands::blade::{Asked, Reader};
 use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
 use crate::format::svg;
-use crate::guide::{Guide, Seat};
+use crate::guide::{Guide, Seat, usual_tool};
 use crate::lane::DEFAULT_TOLERANCE;
 use crate::lane::report::{self, Shown};
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, NoLane, Request};
@@ -61,12 +61,9 @@ pub(super) fn implied_by(guide: &Guide) -> Result<Implied, Failure> {
     Ok(implied)
 }
 
-/// A built-in class that the seat can hold: chisels wherever the side lands are gripped, since irons have none.
+/// A blade of the class that the seat mostly holds.
 fn usual_blade(guide: &Guide, name: SeatName, seat: &Seat) -> Result<(Asked, String), Failure> {
-    let tool = match (name, seat.locates) {
-        (SeatName::Chisel, _) | (_, Locates::Sides) => "bench-chisel",
-        (SeatName::Iron, Locates::Underside | Locates::Back) => "plane-iron",
-    };
+    let tool = usual_tool(name, seat);
     let args = BladeArgs {
         tool: Some(tool.into()),
         seat: Some(name),
