@@ -32,7 +32,7 @@ pub const JOB: &str = "job.json";
 /// Name of the kit on the bench.
 pub const KIT: &str = "kit.json";
 /// Name of its log.
-pub const LOG: &str = "kit.log.json";
+pub const LOG: &str = "kit-log.json";
 /// Name of the known settings on the bench.
 pub const SETTINGS: &str = "known-settings.json";
 /// Name of what was measured on the block or jig.
@@ -166,7 +166,9 @@ impl Bench {
         let (mut file, mut faults) = (None, Vec::new());
         if is_whole {
             let text = build::profile(&answers).map_err(|e| e.to_string());
-            match text.and_then(|profile| build::text(&profile).map(|text| (profile.name, text)).map_err(|e| e.to_string())) {
+            match text
+                .and_then(|profile| build::text(&profile).map(|text| (profile.name, text)).map_err(|e| e.to_string()))
+            {
                 Ok((name, text)) => file = Some(NamedFile { name: format!("{name}.json"), text }),
                 Err(fault) => faults.push(fault),
             }
@@ -210,14 +212,31 @@ impl Bench {
         }
     }
 
-    /// All that the bench makes, each file from those before it.
-    pub fn laid(&self) -> Laid {
+    /// The guide of the bench, what it is called in a job, and the opened files with its own among them.
+    ///
+    /// # Errors
+    /// What is wrong with it; whole sentences, none where something must still be typed.
+    fn known_guide(&self) -> (Result<(String, Guide), Vec<String>>, Files) {
         let mut files = Files(self.opened.clone());
         let guide = self.guide_file().and_then(|(name, file)| {
             files.add(file.as_ref());
             let guide = fit::guide::named(&name, &files).map_err(|faults| all_said(&faults))?;
             Ok((name, guide))
         });
+        (guide, files)
+    }
+
+    /// The guide.
+    ///
+    /// # Errors
+    /// What is wrong with it; whole sentences, none where something must still be typed.
+    pub fn guide(&self) -> Result<Guide, Vec<String>> {
+        self.known_guide().0.map(|(_, guide)| guide)
+    }
+
+    /// All that the bench makes, each file from those before it.
+    pub fn laid(&self) -> Laid {
+        let (guide, mut files) = self.known_guide();
         let blades = (self.lanes == LanesBy::Blades).then(|| self.blades_form());
         files.add(blades.as_ref().and_then(|formed| formed.file.as_ref()));
         let mut defaults = usual_lanes(guide.as_ref().ok().map(|(_, guide)| guide));
@@ -231,7 +250,9 @@ impl Bench {
         let job = match (&guide, &blades, &block.file) {
             (Err(faults), ..) => Err(faults.clone()),
             (_, Some(Formed { file: None, .. }), _) | (.., None) => Err(faults_of(blades.as_ref(), &block)),
-            (.., Some(file)) => Job::parse(&file.name, file.text.as_bytes(), &files).map_err(|faults| all_said(&faults)),
+            (.., Some(file)) => {
+                Job::parse(&file.name, file.text.as_bytes(), &files).map_err(|faults| all_said(&faults))
+            }
         };
         files.add(block.file.as_ref());
         Laid { files, guide, blades, block, job }
@@ -306,7 +327,7 @@ fn all_said(faults: &Faults) -> Vec<String> {
 }
 
 /// A fault as the page says it: the name of a file of the bench's own tells nothing.
-fn said(fault: &Fault) -> String {
+pub(super) fn said(fault: &Fault) -> String {
     Fault { position: None, source: String::new(), ..fault.clone() }.to_string()
 }
 

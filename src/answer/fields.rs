@@ -178,7 +178,11 @@ fn field_of<S: AsForm>(
         range: question.range.clone(),
         unit: question.unit.to_string(),
         letter: script.letter(&question.key).to_string(),
-        choices: question.choices.iter().map(|[word, meaning]| Choice { word: word.clone(), meaning: meaning.clone() }).collect(),
+        choices: question
+            .choices
+            .iter()
+            .map(|[word, meaning]| Choice { word: word.clone(), meaning: meaning.clone() })
+            .collect(),
         otherwise,
         need,
         may_be_left_out,

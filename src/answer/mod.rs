@@ -1,7 +1,83 @@
-//! The whole tool as one function: what is on the bench and what is wanted of it in, words, pictures and files out. A page
-//! needs nothing else; it knows no geometry, no rule and no wording of its own.
+//! The whole tool as one function: what is on the bench and what is wanted of it in; words, pictures and files out. A page
+//! needs nothing else, and knows no geometry, no rule and no wording of its own.
 //!
 //! 1. [`bench`]: what was opened and typed, and the files that it makes; [`fields`]: the forms it is typed into.
+//! 2. [`request`]: what is asked; [`reply`]: what is said to it, with the `parts` that hold its bytes.
+//! 3. A file for each view: `guide`, `blades`, `block` with its `model`, `proof`, `stones`; `made` makes the files, `opened`
+//!    opens and saves, `start` is what a page begins with.
+//! 4. [`wire`]: requests and answers as bytes, and their schemas.
 
 pub mod bench;
+mod blades;
+mod block;
 pub mod fields;
+mod guide;
+pub mod made;
+mod model;
+mod opened;
+mod parts;
+mod proof;
+pub mod reply;
+pub mod request;
+mod start;
+mod stones;
+pub mod wire;
+
+pub use bench::Bench;
+pub use reply::{Answer, Part, Reply};
+pub use request::{Request, Want};
+
+use crate::error;
+use crate::input::fault::Faults;
+use crate::lane::NoLane;
+use crate::lanes::LaneSet;
+use crate::units::Written;
+use parts::Parts;
+
+/// Answers a request. It touches no file, clock or network, and says of everything that is wrong what to type instead.
+pub fn answer(request: &Request) -> Answer {
+    let mut parts = Parts::default();
+    let reply = replied(request, &mut parts).unwrap_or_else(Reply::Refused);
+    match reply {
+        Reply::Refused(_) => Answer { reply, parts: Vec::new() },
+        reply => Answer { reply, parts: parts.0 },
+    }
+}
+
+fn replied(Request { bench, want }: &Request, parts: &mut Parts) -> Result<Reply, Vec<String>> {
+    let laid = || bench.laid();
+    Ok(match want {
+        Want::Start => Reply::Start(start::shown(parts)),
+        Want::Guide => Reply::Guide(guide::shown(bench, parts)),
+        Want::Blades => Reply::Blades(blades::shown(bench, laid())),
+        Want::Block { lane } => Reply::Block(block::shown(laid(), lane.as_deref(), parts)),
+        Want::Model { block } => Reply::Model(model::shown(&laid().job?, *block, parts)?),
+        Want::Files { kinds, zipped, corrected } => {
+            let job = laid().job?;
+            let corrections = corrected.then(|| proof::corrected(bench, job.clone())).transpose()?;
+            Reply::Files(made::made(job, kinds, *zipped, corrections.as_deref(), parts)?)
+        }
+        Want::Proof => Reply::Proof(proof::shown(bench, laid().job?)?),
+        Want::Stones => Reply::Stones(stones::shown(&laid())?),
+        Want::Record { day, blade, strokes } => Reply::Files(stones::record(&laid(), day, blade, strokes, parts)?),
+        Want::Open { name, text } => Reply::Opened(opened::opened(bench, name, text)?),
+        Want::Save => Reply::Files(opened::saved(bench, parts)?),
+    })
+}
+
+/// Faults of a file, a sentence or two each.
+fn told(faults: &Faults) -> Vec<String> {
+    faults.0.iter().map(bench::said).collect()
+}
+
+/// Why lanes have no setting; whole sentences.
+fn not_set(failed: &[NoLane], written: Written) -> Vec<String> {
+    failed.iter().map(|lane| error::sentence(&written.reworded(&error::chain(lane)))).collect()
+}
+
+/// What no lane serves; whole sentences.
+fn left_out(set: &LaneSet, written: Written) -> Vec<String> {
+    let said =
+        |lane: &NoLane| format!("Left out: {}. Hone it without the guide.", written.reworded(&error::chain(lane)));
+    set.left_out.iter().map(said).collect()
+}

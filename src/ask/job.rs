@@ -141,7 +141,10 @@ impl JobForm {
         }
         let papers = super::choices([["A4", ""], ["A3", ""], ["Letter", ""]]);
         let mut paper = super::choice(Key::Field("sheet.size"), "paper", "On which paper are the sheets?", papers);
-        paper.need = Need::OrElse(format!("{}, or larger where they need it", Paper::sheet(PaperSize::at_home(units), true).name()));
+        paper.need = Need::OrElse(format!(
+            "{}, or larger where they need it",
+            Paper::sheet(PaperSize::at_home(units), true).name()
+        ));
         all.push(paper);
         all
     }

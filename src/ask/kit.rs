@@ -68,7 +68,8 @@ impl KitForm {
         micro.how = "The same as the primary bevel for none.".into();
         let mut all = vec![angle("primary", "primary bevel", "Which primary bevel do you want?"), micro];
         if tool.seat == SeatName::Iron {
-            let mut camber = super::choice(at("camber.plane"), "camber", "Cambered for which plane?", super::choices(PLANES));
+            let mut camber =
+                super::choice(at("camber.plane"), "camber", "Cambered for which plane?", super::choices(PLANES));
             camber.need = Need::OrElse("a straight edge".into());
             all.push(camber);
         }
@@ -137,7 +138,8 @@ impl Form for KitForm {
         if self.is_full {
             let mut grits = super::text(Key::Field("grits"), "abrasives", "Which abrasives, from coarse to fine?");
             grits.kind.kind = Kind::Texts;
-            grits.how = "With commas between them, each with its kind where you like: P220 paper, 1000 water-stone.".into();
+            grits.how =
+                "With commas between them, each with its kind where you like: P220 paper, 1000 water-stone.".into();
             grits.need = Need::OrElse("not said".into());
             all.push(grits);
         }

@@ -3,6 +3,7 @@
 
 pub mod files;
 pub(crate) mod sheets;
+pub mod steps;
 
 use crate::error;
 use crate::guide::Guide;

@@ -61,6 +61,23 @@ impl ArtifactKind {
         matches!(self, ArtifactKind::Cards | ArtifactKind::Gauges)
     }
 
+    /// What it is, in a few words.
+    pub fn what(self) -> &'static str {
+        match self {
+            ArtifactKind::Stl => "the block to print, STL",
+            ArtifactKind::ThreeMf => "the block to print, 3MF",
+            ArtifactKind::Step => "the block for other CAD programs, STEP",
+            ArtifactKind::Drawing => "drawing, and how to print the block",
+            ArtifactKind::Picture => "picture of the block",
+            ArtifactKind::Sides => "side views",
+            ArtifactKind::Offsets => "the lanes' numbers with all digits",
+            ArtifactKind::Wood => "the wooden jig, to print and build from",
+            ArtifactKind::Cards => "bench cards",
+            ArtifactKind::Gauges => "gauges",
+            ArtifactKind::Index => "a page that shows everything",
+        }
+    }
+
     /// The word that a command line names it by.
     pub fn name(self) -> &'static str {
         match self {

@@ -30,25 +30,37 @@ pub fn write(sheet: &Sheet) -> Vec<u8> {
 
 /// A part of the sheet, in mm, as an SVG file of the part's size.
 pub fn write_part(sheet: &Sheet, part: Rect) -> Vec<u8> {
+    let about = [("data-paper", sheet.paper.name()), ("data-scale", sheet.scale.as_str()), ("data-units", "mm")];
+    document(&sheet.title, &sheet.groups, part, sheet.paper.area(), &about)
+}
+
+/// What is drawn within `area`, mm, on no sheet: a picture for a screen.
+pub fn write_alone(title: &str, groups: &[Group], area: Rect) -> Vec<u8> {
+    document(title, groups, area, area, &[])
+}
+
+fn document(title: &str, groups: &[Group], part: Rect, ground: Rect, about: &[(&str, &str)]) -> Vec<u8> {
     let [x, y, w, h] = [part.x0, part.y0, part.width(), part.height()];
-    let ground = sheet.paper.extent();
     let mut document = Document::new()
         .set("width", format!("{}mm", n(w)))
         .set("height", format!("{}mm", n(h)))
         .set("viewBox", format!("{} {} {} {}", n(x), n(y), n(w), n(h)))
         .set("xmlns:xlink", "http://www.w3.org/1999/xlink")
         .set("font-family", "sans-serif")
-        .set("stroke-linejoin", "round")
-        .set("data-paper", sheet.paper.name())
-        .set("data-scale", sheet.scale.as_str())
-        .set("data-units", "mm")
-        .add(Title::new(sheet.title.as_str()))
-        .add(Rectangle::new().set("width", n(ground.width)).set("height", n(ground.height)).set("fill", "#ffffff"));
-    let letters = letters(sheet);
+        .set("stroke-linejoin", "round");
+    for (name, value) in about {
+        document = document.set(*name, *value);
+    }
+    let mut paper = Rectangle::new().set("width", n(ground.width())).set("height", n(ground.height()));
+    if ground.origin() != Point::ORIGIN {
+        paper = paper.set("x", n(ground.x0)).set("y", n(ground.y0));
+    }
+    let mut document = document.add(Title::new(title)).add(paper.set("fill", "#ffffff"));
+    let letters = letters(groups);
     if !letters.is_empty() {
         document.append(Definitions::new().add(Blob::new(letters)));
     }
-    for group in &sheet.groups {
+    for group in groups {
         document.append(node(group));
     }
     let mut text = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
@@ -201,8 +213,8 @@ fn letter_id(sign: char, bold: bool) -> String {
 }
 
 /// The outlines of all signs of a sheet, each once, in units of the font.
-fn letters(sheet: &Sheet) -> String {
-    let texts = sheet.groups.iter().flat_map(|group| &group.marks).filter_map(|mark| match mark {
+fn letters(groups: &[Group]) -> String {
+    let texts = groups.iter().flat_map(|group| &group.marks).filter_map(|mark| match mark {
         Mark::Text(text) => Some(text),
         _ => None,
     });

@@ -1,5 +1,6 @@
 //! A job with everything it refers to: guide, tool classes, settings and sizes, units resolved and defaults filled in.
 
+mod built;
 mod corrections;
 mod fingerprint;
 mod print;

@@ -291,8 +291,13 @@ pub fn gripped(lane: &Lane) -> Option<f64> {
 
 /// What is set in each lane: the fence, with inches to the fraction of a rule and what that sets.
 fn settings(lanes: &[&Lane], shown: Shown) -> String {
+    aligned(&setting_rows(lanes, shown.written), 1)
+}
+
+/// The same as rows of a table: two of heads, names and units, then one a lane that begins with its id.
+pub fn setting_rows(lanes: &[&Lane], written: Written) -> Vec<Vec<String>> {
     let known = |value: Option<f64>, decimals| value.map_or_else(|| "not stated".into(), |v| fixed(v, decimals));
-    let (written, unit) = (shown.written, shown.written.unit());
+    let unit = written.unit();
     let fraction = format!("in, 1/{}", written.denominator);
     let of_both = format!("mm [{fraction}]");
     let mut columns = vec![["lane", ""], ["angle", "°"], ["blade", unit]];
@@ -322,7 +327,7 @@ fn settings(lanes: &[&Lane], shown: Shown) -> String {
         row.push(known(lane.setting.uncertainty.angle, 2));
         rows.push(row);
     }
-    aligned(&rows, 1)
+    rows
 }
 
 /// The rest of what is known of each lane.

@@ -11,6 +11,7 @@ use crate::lane::{
 use crate::units::{Units, Written};
 
 pub(crate) mod of_kit;
+pub mod usual;
 
 /// Solves all lanes for one block: its thickness is the one stated, else the usual one or as much as no roller strikes.
 ///

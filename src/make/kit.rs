@@ -22,7 +22,7 @@ pub struct Sharpening {
 }
 
 /// What was advised of the kit, and its fences.
-pub(super) fn advice(job: &Job, kit: &Kit, lanes: &LaneSet) -> Option<Advice> {
+pub fn advice(job: &Job, kit: &Kit, lanes: &LaneSet) -> Option<Advice> {
     let bench = of_kit::bench(job, lanes.edge);
     let report = finished(report::report(kit, lanes.kit.as_ref()?, &bench), &lanes.lanes);
     Some(Advice { parts: text::blades(&report), fences: fences(&report), after: text::conclusion(&report) })

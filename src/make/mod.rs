@@ -4,7 +4,8 @@ mod contents;
 mod index;
 mod kit;
 
-pub use kit::Sharpening;
+pub use index::{Advice, Row, Table};
+pub use kit::{Sharpening, advice};
 
 use crate::block::files::Printed;
 use crate::block::{self, Fewest};

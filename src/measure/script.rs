@@ -61,8 +61,7 @@ impl Script for Measuring {
         };
         let is_usual = |[low, high]: [f64; 2]| values.iter().all(|v| (low..=high).contains(&v.mm));
         let unusual = range.map(|r| r.usual).filter(|usual| !is_usual(*usual));
-        let unusual =
-            unusual.map(|usual| format!("That is unusual: most guides have {}.", Range::words(usual, units)));
+        let unusual = unusual.map(|usual| format!("That is unusual: most guides have {}.", Range::words(usual, units)));
         Noticed { made_of_several, unusual }
     }
 

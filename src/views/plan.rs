@@ -2,7 +2,7 @@
 
 use kurbo::{Point, Rect, Vec2};
 
-use crate::drawing::clash::around;
+use crate::drawing::clash::{self, around};
 use crate::drawing::dimension::{End, LIFT, Linear, drawn};
 use crate::drawing::style::{ARROW, CLEAR, Fill, Pen, SMALL, VALUE};
 use crate::drawing::view::View;
@@ -187,8 +187,8 @@ impl<'p, 'a> PlanView<'p, 'a> {
         if reach > 0.0 { reach + 1.0 } else { 0.0 }
     }
 
-    /// Draws it; the corner of near edge and first lane is at `origin`.
-    pub fn draw(&self, origin: impl Into<Point>, scale: f64) -> Vec<Group> {
+    /// Draws it without the cutting plane; the corner of near edge and first lane is at `origin`.
+    pub fn draw_uncut(&self, origin: impl Into<Point>, scale: f64) -> Vec<Group> {
         let view = View::upright(origin, scale);
         let mut lettered: Vec<Group> = self.of_fences(&view);
         for edge in [Edge::Near, Edge::Far] {
@@ -201,7 +201,14 @@ impl<'p, 'a> PlanView<'p, 'a> {
         let boxes: Vec<Rect> = marks.flat_map(lettering).collect();
         let mut groups: Vec<Group> = features.into_iter().map(|g| broken(g, &boxes)).collect();
         groups.extend(lettered);
-        groups.push(self.cutting_plane(&view));
+        groups
+    }
+
+    /// Draws it; the corner of near edge and first lane is at `origin`.
+    pub fn draw(&self, origin: impl Into<Point>, scale: f64) -> Vec<Group> {
+        let origin = origin.into();
+        let mut groups = self.draw_uncut(origin, scale);
+        groups.push(self.cutting_plane(&View::upright(origin, scale)));
         groups
     }
 
@@ -447,11 +454,23 @@ fn broken(mut group: Group, boxes: &[Rect]) -> Group {
 fn outside(segment: [Point; 2], boxes: &[Rect]) -> Vec<[Point; 2]> {
     let mut rest = vec![segment];
     for by in boxes {
-        let cut = |[a, b]: [Point; 2]| match crate::drawing::clash::clipped([a, b], *by) {
+        let cut = |[a, b]: [Point; 2]| match clash::clipped([a, b], *by) {
             Some([from, to]) => [[a, from], [to, b]].into_iter().filter(|[p, q]| p.distance(*q) > CLEAR).collect(),
             None => vec![[a, b]],
         };
         rest = rest.into_iter().flat_map(cut).collect();
     }
     rest
+}
+
+/// The plan of `top` alone, for a screen, and the box around it: at the smaller of the scales at which nothing overlaps,
+/// since lettering is then larger beside it; where it overlaps at all of them, without dimensions in its lanes.
+pub fn alone(top: &Top<'_>, scales: &[f64]) -> Option<(Vec<Group>, Rect)> {
+    let cut = top.lanes.first()?;
+    let draw = |style: Style, scale: f64| PlanView::new(top, style, cut).draw_uncut((0.0, 0.0), scale);
+    let dimensioned = scales.iter().map(|scale| draw(Style::Dimensioned, *scale));
+    let clear = dimensioned.into_iter().find(|groups| clash::among(groups).is_empty());
+    let groups = clear.or_else(|| scales.last().map(|scale| draw(Style::Tabular, *scale)))?;
+    let extent = clash::extent(&groups);
+    Some((groups, extent))
 }

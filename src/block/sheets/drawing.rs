@@ -1,5 +1,7 @@
 //! The printed block's drawing, on one sheet or more.
 
+use kurbo::Rect;
+
 use crate::block::cleat::{self, Cleat};
 use crate::block::regions::{self, Regions};
 use crate::block::{Layout, SCREW_HOLE};
@@ -19,7 +21,7 @@ use crate::shape::stack::Stack;
 use crate::terms::{Edge, PaperSize};
 use crate::units::{EXACT, FINE, Written, fixed};
 use crate::views::assembly::{Assembly, Draft, TooLarge, candidates, turned};
-use crate::views::plan::{FENCE_LETTER, Style, Top, WIDTH_LETTER};
+use crate::views::plan::{self, FENCE_LETTER, Style, Top, WIDTH_LETTER};
 use crate::views::section::{Body, CutPart, Lean, crossings};
 
 /// Draws the block's sheets: all on one where that goes, else the views first, then table and notes; what would be nearly
@@ -101,6 +103,15 @@ fn tries(size: Option<PaperSize>, home: PaperSize) -> Vec<Try> {
 const DIMENSIONED: &[Style] = &[Style::Dimensioned];
 const TABULAR: &[Style] = &[Style::Tabular];
 const BOTH: &[Style] = &[Style::Dimensioned, Style::Tabular];
+
+/// The plan alone, for a screen, and the box around it; `None` of a block without lanes.
+pub fn plan_alone(layout: &Layout, cleat: Option<&Cleat>) -> Option<(Vec<Group>, Rect)> {
+    let regions = regions::regions_of(layout);
+    plan::alone(&top(layout, &regions, cleat), &ON_SCREEN)
+}
+
+/// Scales of the plan on a screen, the one with the largest lettering first.
+const ON_SCREEN: [f64; 2] = [HALF.factor, FULL.factor];
 
 /// What is seen from above.
 fn top<'a>(layout: &'a Layout, regions: &'a Regions, cleat: Option<&'a Cleat>) -> Top<'a> {

@@ -11,7 +11,7 @@ mod lines;
 mod list;
 mod signs;
 mod strip;
-mod words;
+pub(super) mod words;
 
 use kurbo::{Affine, Point, Rect, Size};
 

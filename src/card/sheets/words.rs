@@ -18,14 +18,16 @@ use crate::stones::grits::Work;
 use crate::units::{counted, fixed, short};
 
 const TEST: &str = "Turn the edge under a lamp: no bright line should show. It should pare softwood end grain clean, without white streaks. Never test on skin.";
-const BACK: &str = "Lay the back flat on the finest grade only. Alternate with the bevel until the burr is gone.";
+pub(in crate::card) const BACK: &str =
+    "Lay the back flat on the finest grade only. Alternate with the bevel until the burr is gone.";
 const WIPE: &str = "Wipe everything between grades.";
 /// In place of [`CAUTION`] where there is little room.
 const EDGES: &str = "Edges cut: fingers behind the edge, blade away from you.";
 const CAUTION: &str =
     "Sharp edges cut: fingers behind the edge, blade away from you. Makers' instructions and local rules first.";
 /// How long the first grade is used, and how long each after it.
-const UNTIL: [&str; 2] = ["a burr runs along the whole edge", "the scratches of the grade before are gone"];
+pub(in crate::card) const UNTIL: [&str; 2] =
+    ["a burr runs along the whole edge", "the scratches of the grade before are gone"];
 /// In place of [`cautions::GRINDER`] where there is little room.
 const GRINDER: &str = "Eye protection, light passes, cool often.";
 

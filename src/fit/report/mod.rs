@@ -3,7 +3,7 @@
 mod notes;
 mod text;
 
-pub use text::text;
+pub use text::{helps, text};
 
 use serde::Serialize;
 

@@ -117,17 +117,22 @@ fn predicted(report: &Report) -> String {
 }
 
 fn next(report: &Report) -> String {
-    let Some(next) = &report.next_measurement else { return String::new() };
+    helps(report).map_or_else(String::new, |words| format!("\n{words}\n"))
+}
+
+/// The further measurement that would help most, and by how much: two sentences.
+pub fn helps(report: &Report) -> Option<String> {
+    let next = report.next_measurement.as_ref()?;
     let what = |g: &GainReport| match (&g.seat, g.angle) {
         (Some(seat), Some(angle)) => format!("another known setting in the {seat} seat at {}°", short(angle, 2)),
         _ => format!("{}, measured directly", g.what),
     };
-    format!(
-        "\nOne more measurement would help most: {} (± {}). It takes the largest ± figure of the projections above from \
-         {} to {}.\n",
+    Some(format!(
+        "One more measurement would help most: {} (± {}). It takes the largest ± figure of the projections above from \
+         {} to {}.",
         what(&next.best),
         report.written.short(next.best.within, EXACT).said(),
         report.written.fixed(next.largest_uncertainty_now, FINE),
         report.written.fixed(next.best.largest_uncertainty, FINE).said()
-    )
+    ))
 }

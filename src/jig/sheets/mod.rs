@@ -23,11 +23,13 @@ pub mod template;
 mod words;
 mod work;
 
+use kurbo::Rect;
+
 use super::Jig;
-use crate::drawing::Sheet;
 use crate::drawing::frame::{Title, frame};
 use crate::drawing::paper::Scale;
 use crate::drawing::tiles::Untileable;
+use crate::drawing::{Group, Sheet};
 use crate::job::Job;
 use crate::layout::marked_title;
 use crate::terms::PaperSize;
@@ -62,6 +64,11 @@ pub fn sheets(job: &Job, jig: &Jig) -> Result<Vec<Sheet>, NotDrawn> {
     let count = drafts.len() + tiles.len();
     let numbered = drafts.into_iter().enumerate().map(|(i, draft)| draft.numbered([i + 1, count]));
     Ok(numbered.chain(tiles).collect())
+}
+
+/// The plan alone, for a screen, and the box around it; `None` of a jig without lanes.
+pub fn plan_alone(job: &Job, jig: &Jig) -> Option<(Vec<Group>, Rect)> {
+    plan::alone(&Drawer { job, jig })
 }
 
 /// A sheet whose number is not known yet.

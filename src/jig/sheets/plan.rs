@@ -25,7 +25,7 @@ use crate::shape::polygon::microns;
 use crate::terms::Edge;
 use crate::units::fixed;
 use crate::views::assembly::{Assembly, TooLarge, candidates, turned};
-use crate::views::plan::{Style, Top};
+use crate::views::plan::{self, Style, Top};
 use crate::views::section::{Body, CutPart, Lean};
 
 const KIND: &str = "Wooden jig";
@@ -208,17 +208,7 @@ fn sheet(
         styles,
         papers,
         text: drawer.size(),
-        top: Top {
-            length: jig.length,
-            depth: jig.depth,
-            lanes: &jig.lanes,
-            marks: true,
-            features: Box::new(|view| features(jig, view)),
-            words: Box::new(|placed| fence_words(jig, placed)),
-            size: Box::new(|mm| drawer.bare(mm)),
-            aside: ASIDE,
-            past: [0.0; 2],
-        },
+        top: top(jig, drawer),
         body: beside.section.then_some(Box::new(|placed| body(drawer, placed, ""))),
         table: beside.table.then_some(Box::new(|style| table(jig, style))),
         notes: Box::new(move |style, scale| first.iter().cloned().chain(notes(jig, style, scale, beside)).collect()),
@@ -227,6 +217,29 @@ fn sheet(
     .sheet()?;
     let title = title_block(Scale::named(&sheet.scale));
     Ok(Draft { sheet, title })
+}
+
+/// Scales of the plan on a screen, the one with the largest lettering first.
+const ON_SCREEN: [f64; 2] = [HALF.factor, FULL.factor];
+
+/// The plan alone, for a screen, and the box around it.
+pub(super) fn alone(drawer: &Drawer) -> Option<(Vec<Group>, Rect)> {
+    plan::alone(&top(drawer.jig, drawer), &ON_SCREEN)
+}
+
+/// What is seen from above.
+fn top<'a>(jig: &'a Jig, drawer: &'a Drawer<'_>) -> Top<'a> {
+    Top {
+        length: jig.length,
+        depth: jig.depth,
+        lanes: &jig.lanes,
+        marks: true,
+        features: Box::new(|view| features(jig, view)),
+        words: Box::new(|placed| fence_words(jig, placed)),
+        size: Box::new(|mm| drawer.bare(mm)),
+        aside: ASIDE,
+        past: [0.0; 2],
+    }
 }
 
 /// The fence distance with its limits, as it is dimensioned.

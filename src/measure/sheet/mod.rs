@@ -14,7 +14,7 @@ use kurbo::{Point, Rect};
 use crate::drawing::frame::{FORM_BLOCK, MADE, Notes, TITLE_BLOCK, UNDER_WORDS, form as framed, rectangle};
 use crate::drawing::paper::Paper;
 use crate::drawing::style::{Fill, Pen, SMALL, VALUE};
-use crate::drawing::{Anchor, Group, Sheet, Text};
+use crate::drawing::{Anchor, Group, Sheet, Text, clash};
 use crate::terms::PaperSize;
 
 /// Height of the views, mm.
@@ -50,6 +50,38 @@ pub fn sheet(size: PaperSize) -> Sheet {
     groups.push(notes.draw((bounds.x0 + SPACE, notes_at)));
     Sheet { title: TITLE.into(), paper, scale: "none".into(), groups }
 }
+
+/// Where one length is measured, for a screen.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// The letter of the length.
+    pub letter: &'static str,
+    /// What is measured, in words.
+    pub title: &'static str,
+    /// What is drawn.
+    pub groups: Vec<Group>,
+    /// The box around it, mm.
+    pub area: Rect,
+}
+
+/// Every length that is measured on the guide by itself, with the jaws of the caliper where they go.
+pub fn alone() -> Vec<Figure> {
+    let from_the_side = views::one_by_one().into_iter();
+    let front = views::across(Point::ORIGIN, SMALL_VIEWS);
+    let from_the_front = FROM_THE_FRONT.into_iter().map(|(letter, title)| (letter, title, front.clone()));
+    let figure = |(letter, title, groups): (&'static str, &'static str, Vec<Group>)| {
+        let area = clash::extent(&groups);
+        Figure { letter, title, groups, area }
+    };
+    from_the_side.chain(from_the_front).map(figure).collect()
+}
+
+/// Lengths that are seen from the front.
+const FROM_THE_FRONT: [(&str, &str); 3] = [
+    ("R", "R: the width of the roller's tread"),
+    ("P", "P: the clear width between two rollers"),
+    ("F", "F: the width of the face"),
+];
 
 /// Frame and title block with blanks for the guide, the date and the caliper.
 fn frame(paper: Paper) -> Vec<Group> {

@@ -73,24 +73,58 @@ fn guide(view: &View) -> Vec<Group> {
     vec![body, roller, parallel, edges]
 }
 
-/// Where the caliper's jaws go: their tips in section.
+/// A caliper's jaw, its tip in section, as two corners.
+type Jaw = [(f64, f64); 2];
+
+const UNDER_ROLLER: Jaw = [(-6.0, -RADIUS - JAW), (6.0, -RADIUS)];
+const AT_REAR: Jaw = [(-RADIUS - JAW, -4.0), (-RADIUS, 4.0)];
+const AT_FRONT: Jaw = [(RADIUS, -4.0), (RADIUS + JAW, 4.0)];
+const AT_FACE: Jaw = [(FACE, 6.0), (FACE + JAW, 14.0)];
+const OVER_PARALLEL: Jaw = [(21.0, SEAT + PARALLEL), (29.0, SEAT + PARALLEL + JAW)];
+const UNDER_PARALLEL: Jaw = [(21.0, SEAT - JAW), (29.0, SEAT)];
+const UNDER_FACE: Jaw = [(FACE - 4.6, BOTTOM - JAW), (FACE - 0.4, BOTTOM)];
+
+/// Where the caliper's jaws go.
 fn jaws(view: &View) -> Group {
+    // The last is the legend's own.
+    drawn_jaws(view, &[UNDER_ROLLER, AT_REAR, AT_FACE, OVER_PARALLEL, UNDER_FACE, [(-32.6, -28.1), (-28.6, -26.1)]])
+}
+
+fn drawn_jaws(view: &View, jaws: &[Jaw]) -> Group {
     let mut group = Group::new("jaws", "figure");
-    let mut jaw = |a: (f64, f64), b: (f64, f64)| {
-        group.path([rectangle(view.at(a), view.at(b))], true, Pen::Wide, Fill::None);
+    for [a, b] in jaws {
+        group.path([rectangle(view.at(*a), view.at(*b))], true, Pen::Wide, Fill::None);
         // Hatched, so that a jaw is told from the guide.
-        for [from, to] in hatch(Rect::from_points(a, b)) {
+        for [from, to] in hatch(Rect::from_points(*a, *b)) {
             group.line(view.at(from), view.at(to), Pen::Narrow);
         }
-    };
-    jaw((-6.0, -RADIUS - JAW), (6.0, -RADIUS));
-    jaw((-RADIUS - JAW, -4.0), (-RADIUS, 4.0));
-    jaw((FACE, 6.0), (FACE + JAW, 14.0));
-    jaw((21.0, SEAT + PARALLEL), (29.0, SEAT + PARALLEL + JAW));
-    jaw((FACE - 4.6, BOTTOM - JAW), (FACE - 0.4, BOTTOM));
-    // The legend's own.
-    jaw((-32.6, -28.1), (-28.6, -26.1));
+    }
     group
+}
+
+/// Lengths that are seen from the side, with the jaws that take them and what is said of them.
+const FROM_THE_SIDE: [(&str, [Jaw; 2], &str); 5] = [
+    ("D", [AT_REAR, AT_FRONT], "D: jaws across the roller"),
+    ("N", [AT_REAR, AT_FACE], "N: from the roller's rear to the face"),
+    ("B", [UNDER_ROLLER, UNDER_FACE], "B: from under the roller to the face's lower end"),
+    (
+        "M",
+        [UNDER_ROLLER, OVER_PARALLEL],
+        "M: from under the roller to the upper side of the parallel, or to the seat itself",
+    ),
+    ("g", [UNDER_PARALLEL, OVER_PARALLEL], "g: the thickness of the parallel"),
+];
+
+/// One length at a time: its letter, what is said of it, the guide with the jaws in place.
+pub(super) fn one_by_one() -> Vec<(&'static str, &'static str, Vec<Group>)> {
+    let view = View::upright((0.0, 0.0), SCALE);
+    let one = |(letter, jaws, words): (&'static str, [Jaw; 2], &'static str)| {
+        let mut groups = guide(&view);
+        groups.push(drawn_jaws(&view, &jaws));
+        groups.extend(lengths(&view).into_iter().filter(|group| group.id == format!("dim-{letter}")));
+        (letter, words, groups)
+    };
+    FROM_THE_SIDE.into_iter().map(one).collect()
 }
 
 /// Lines at 45° through a rectangle.

@@ -13,7 +13,7 @@ mod numbers;
 mod refused;
 mod setting;
 
-use kurbo::{Point, Vec2};
+use kurbo::{Point, Rect, Vec2};
 
 use self::detail::LetterAt;
 
@@ -138,6 +138,42 @@ fn on_paper(
         let figure = drawn.figure_and_dimensions(&View::upright((0.0, 0.0), TENTH.factor));
         drawn.bare_sheet(papers[0], figure)
     })
+}
+
+/// The view alone, for a screen: at the largest scale at which it is at most `widest` mm of paper wide, and the box around
+/// it. Where no choice of places for its words is clear, the one with the fewest overlaps.
+pub fn alone(guide: &Guide, lane: &Lane, stand: Stand, widest: f64) -> (Vec<Group>, Rect) {
+    let seat = guide.seat_for(lane.request.seat).1;
+    let drawn = |scale: Scale, places| {
+        let drawn =
+            Drawn { guide, job: None, seat, lane, stand, scale, projection: ProjectionAngle::default(), places };
+        drawn.figure_and_dimensions(&View::upright((0.0, 0.0), scale.factor))
+    };
+    let fits = |scale: &Scale| clash::extent(&drawn(*scale, Places::FIRST)).width() <= widest;
+    let scale = SCALES.into_iter().find(fits).unwrap_or(TENTH);
+    let mut best: Option<(usize, Vec<Group>)> = None;
+    for places in places() {
+        let groups = drawn(scale, places);
+        let overlaps = clash::among(&groups).len();
+        let is_better = best.as_ref().is_none_or(|(least, _)| overlaps < *least);
+        if is_better {
+            best = Some((overlaps, groups));
+        }
+        if overlaps == 0 {
+            break;
+        }
+    }
+    let groups = best.map_or_else(|| drawn(scale, Places::FIRST), |(_, groups)| groups);
+    let extent = clash::extent(&groups);
+    (groups, extent)
+}
+
+/// Guide, blade and what they stand on, without any dimension, and the box around them, for a small picture.
+pub fn undimensioned(guide: &Guide, lane: &Lane, stand: Stand, widest: f64) -> (Vec<Group>, Rect) {
+    let (groups, _) = alone(guide, lane, stand, widest);
+    let groups: Vec<Group> = groups.into_iter().filter(|group| group.class == "figure").collect();
+    let extent = clash::extent(&groups);
+    (groups, extent)
 }
 
 /// What stands beside a view.

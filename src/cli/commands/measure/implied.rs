@@ -1,23 +1,14 @@
 //! What a measured guide implies: its geometry from the axle, settings of a usual blade, checks that were not made.
 
-use crate::cli::args::{BladeArgs, UnitsArgs};
-use crate::cli::commands::blade::{Asked, Reader};
 use crate::cli::failure::Failure;
-use crate::cli::files::Disk;
 use crate::format::svg;
-use crate::guide::{Guide, Seat, usual_tool};
-use crate::lane::DEFAULT_TOLERANCE;
+use crate::guide::{Guide, Seat};
+use crate::lane::Lane;
 use crate::lane::report::{self, Shown};
-use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, NoLane, Request};
-use crate::lanes;
+use crate::lanes::usual;
 use crate::terms::{Locates, ProjectionAngle, SeatName};
 use crate::units::{EXACT, FINE, Written};
 use crate::views::side_view::{self, Stand};
-
-/// Bevel angles that a new guide is tried at, degrees (common practice, no source).
-const ANGLES: [f64; 3] = [25.0, 30.0, 35.0];
-/// The angle it is drawn at, degrees.
-const DRAWN: f64 = 30.0;
 
 /// What a guide implies.
 pub(super) struct Implied {
@@ -32,18 +23,17 @@ pub(super) fn implied_by(guide: &Guide) -> Result<Implied, Failure> {
     let written = Written::of(guide.units);
     let mut implied = Implied { text: String::new(), views: Vec::new() };
     let (mut lanes, mut failed, mut blades) = (Vec::new(), Vec::new(), Vec::new());
-    for (name, seat) in guide.seats() {
-        let (asked, blade) = usual_blade(guide, name, seat)?;
-        let requests: Vec<Request> = ANGLES.iter().map(|&angle| asked.at(angle)).collect();
-        let (solved, refused) = solve(guide, &requests);
-        if let Some(lane) = solved.iter().find(|l| l.request.angle == DRAWN).or(solved.first()) {
-            implied.text += &geometry(name, seat, lane);
+    for seat in usual::of_guide(guide)? {
+        if let Some(lane) = seat.drawn() {
+            implied.text += &geometry(seat.name, seat.seat, lane);
             let sheet = side_view::sheet(guide, None, lane, Stand::Stone, None, ProjectionAngle::Third);
-            implied.views.push((name, svg::write(&sheet)));
+            implied.views.push((seat.name, svg::write(&sheet)));
         }
-        lanes.extend(solved);
-        failed.extend(refused);
-        blades.push(blade);
+        let thickness = seat.class.thickness;
+        let within = written.size(thickness.within.unwrap_or(0.0));
+        blades.push(format!("{}, {} ± {within} thick", seat.class.name, written.short(thickness.mm, FINE)));
+        lanes.extend(seat.lanes);
+        failed.extend(seat.failed);
     }
     let not_made = take_not_made(&mut lanes);
     if !lanes.is_empty() {
@@ -59,48 +49,6 @@ pub(super) fn implied_by(guide: &Guide) -> Result<Implied, Failure> {
         implied.text += &format!("\nNot checked, because a measurement is missing:\n{}", not_made.concat());
     }
     Ok(implied)
-}
-
-/// A blade of the class that the seat mostly holds.
-fn usual_blade(guide: &Guide, name: SeatName, seat: &Seat) -> Result<(Asked, String), Failure> {
-    let tool = usual_tool(name, seat);
-    let args = BladeArgs {
-        tool: Some(tool.into()),
-        seat: Some(name),
-        thickness: None,
-        taper: None,
-        land: None,
-        land_taper: None,
-        width: None,
-        primary: None,
-        roller_level: None,
-        lengths: UnitsArgs { units: None },
-    };
-    let mut reader = Reader::for_guide(&args.lengths, guide.units);
-    let written = reader.written();
-    let asked = Asked::read(&args, guide, &Disk::here(), &mut reader);
-    reader.finish()?;
-    let thickness = asked.at(DRAWN).blade.thickness;
-    let within = written.size(thickness.within.unwrap_or(0.0));
-    Ok((asked, format!("{tool}, {} ± {within} thick", written.short(thickness.mm, FINE))))
-}
-
-/// All settings on one block; should some have none, each by itself, so that the others are still seen.
-fn solve(guide: &Guide, requests: &[Request]) -> (Vec<Lane>, Vec<NoLane>) {
-    let all = |requests: &[Request]| {
-        lanes::build_all(guide, requests, &BlockOptions::default(), DEFAULT_TOLERANCE, Some(DEFAULT_FENCE_WITHIN))
-    };
-    if let Ok(set) = all(requests) {
-        return (set.lanes, Vec::new());
-    }
-    let (mut lanes, mut failed) = (Vec::new(), Vec::new());
-    for request in requests {
-        match all(std::slice::from_ref(request)) {
-            Ok(set) => lanes.extend(set.lanes),
-            Err(none) => failed.extend(none),
-        }
-    }
-    (lanes, failed)
 }
 
 /// The guide as it is seen from the axle, with how each length came about.

@@ -1,0 +1,159 @@
+//! What is made of the job: its lanes and refusals, the plan, and one lane from the side.
+
+use super::bench::Laid;
+use super::guide::{WIDEST, settings};
+use super::parts::Parts;
+use super::reply::{BlockPlan, BlockShown, FileKind, LaneShown};
+use crate::block::{self, Layout, cleat, sheets::drawing};
+use crate::error;
+use crate::format::ArtifactKind;
+use crate::jig::{self, Jig, board};
+use crate::job::Job;
+use crate::lane::checks::{Finding, Gravity};
+use crate::lane::report::how_read;
+use crate::lane::{Lane, NoLane};
+use crate::lanes::{self, LaneSet};
+use crate::layout::Placed;
+use crate::units::COARSE;
+use crate::views::side_view::{self, Stand};
+
+/// What is made of the bench's job; `lane` is shown from the side.
+pub(super) fn shown(laid: Laid, lane: Option<&str>, parts: &mut Parts) -> BlockShown {
+    let mut shown = BlockShown {
+        form: laid.block,
+        fingerprint: None,
+        lanes: Vec::new(),
+        table: None,
+        selected: None,
+        side: None,
+        blocks: Vec::new(),
+        jig: None,
+        files: Vec::new(),
+        notes: Vec::new(),
+        faults: Vec::new(),
+    };
+    match &laid.job {
+        Ok(job) => of_job(job, lane, parts, shown),
+        Err(faults) => {
+            shown.faults.clone_from(faults);
+            shown
+        }
+    }
+}
+
+fn of_job(job: &Job, lane: Option<&str>, parts: &mut Parts, mut shown: BlockShown) -> BlockShown {
+    let set = match lanes::of_job(job) {
+        Ok(set) => set,
+        Err(failed) => {
+            shown.faults = super::not_set(&failed, job.written);
+            return shown;
+        }
+    };
+    shown.fingerprint = Some(job.fingerprint());
+    shown.lanes = set.lanes.iter().map(|lane| lane_shown(lane, job)).collect();
+    let all: Vec<&Lane> = set.lanes.iter().collect();
+    shown.table = Some(settings(&all, job.written, how_read(&job.guide.name)));
+    shown.notes = super::left_out(&set, job.written);
+    let selected = lane.and_then(|id| all.iter().position(|lane| lane.request.id == id)).unwrap_or(0);
+    shown.selected = Some(selected);
+    let layouts = match block::lay_out_all(job, &set) {
+        Ok((layouts, _)) => layouts,
+        Err(refused) => {
+            // What a lane is refused for stands beside it.
+            let of_a_lane = |line: &String| all.iter().any(|l| line.starts_with(&format!("{}: ", l.request.id)));
+            shown.faults = refused.0.iter().filter(|line| !of_a_lane(line)).map(|line| error::sentence(line)).collect();
+            Vec::new()
+        }
+    };
+    for (i, layout) in layouts.iter().enumerate() {
+        for placed in &layout.lanes {
+            if let Some(lane) = shown.lanes.iter_mut().find(|lane| lane.id == placed.lane.request.id) {
+                (lane.edge, lane.block) = (Some(placed.edge.name().to_string()), Some(i));
+            }
+        }
+        shown.blocks.push(block_plan(job, layout, i, parts));
+    }
+    if let Some(lane) = all.get(selected) {
+        let of_lane = |layout: &&Layout| layout.lanes.iter().any(|p: &Placed| p.lane.request.id == lane.request.id);
+        let stand = layouts.iter().find(of_lane).map_or(Stand::Stone, |layout| Stand::Block {
+            edge: set.edge,
+            fence_height: layout.fence_height,
+            overhang: layout.overhang,
+            foot_relief: layout.foot_relief.is_some(),
+        });
+        let (groups, area) = side_view::alone(&job.guide, lane, stand, WIDEST);
+        let title = format!("{} {}, from the side", lane.request.label, lane.request.angle_words());
+        shown.side = Some(parts.picture("side.svg", &title, &groups, area));
+    }
+    if job.asks_for_wood {
+        match in_wood(job) {
+            Ok((jig, set)) => {
+                shown.jig = Some(jig_plan(job, &jig, parts));
+                shown.notes.extend(super::left_out(&set, job.wood.written));
+            }
+            Err(faults) => shown.faults.extend(faults),
+        }
+    }
+    shown.files = files(job);
+    shown
+}
+
+/// The wooden jig and its lanes.
+pub(super) fn in_wood(job: &Job) -> Result<(Jig, LaneSet), Vec<String>> {
+    let set = board::lanes(job).map_err(|failed: Vec<NoLane>| super::not_set(&failed, job.wood.written))?;
+    let jig = jig::lay_out(job, &set)
+        .map_err(|refused| refused.0.iter().map(|line| error::sentence(line)).collect::<Vec<_>>())?;
+    Ok((jig, set))
+}
+
+fn lane_shown(lane: &Lane, job: &Job) -> LaneShown {
+    let of = |gravity: Gravity| {
+        let found = lane.findings.iter().filter(|f: &&Finding| f.gravity == gravity);
+        found.map(|f| error::sentence(&job.written.reworded(&f.message))).collect()
+    };
+    LaneShown {
+        id: lane.request.id.clone(),
+        name: format!("{} {}", lane.request.label, lane.request.angle_words()),
+        edge: None,
+        block: None,
+        refused: of(Gravity::Refusal),
+        warnings: of(Gravity::Warning),
+        notes: of(Gravity::Note),
+    }
+}
+
+fn block_plan(job: &Job, layout: &Layout, place: usize, parts: &mut Parts) -> BlockPlan {
+    let cleat = job.block.cleat.then(|| cleat::cleat_of(layout).ok()).flatten();
+    let drawn = drawing::plan_alone(layout, cleat.as_ref());
+    let title = format!("{}, from above", layout.titled());
+    let plan = drawn.map(|(groups, area)| parts.picture(&format!("plan-{}.svg", place + 1), &title, &groups, area));
+    BlockPlan {
+        name: layout.titled(),
+        size: job.written.sides([layout.length, layout.depth, layout.thickness + layout.fence_height], COARSE),
+        plan,
+        held: layout.hold_down(cleat.is_some()),
+        findings: layout.findings.iter().map(|finding| error::sentence(&finding.said())).collect(),
+    }
+}
+
+fn jig_plan(job: &Job, jig: &Jig, parts: &mut Parts) -> BlockPlan {
+    let title = format!("{}, in wood, from above", jig.title);
+    let drawn = jig::sheets::plan_alone(job, jig);
+    let plan = drawn.map(|(groups, area)| parts.picture("plan-jig.svg", &title, &groups, area));
+    BlockPlan {
+        name: jig.title.clone(),
+        size: jig.written.sides([jig.length, jig.depth], COARSE),
+        plan,
+        held: jig.hold_down(),
+        findings: jig.findings.iter().map(|finding| error::sentence(&finding.said())).collect(),
+    }
+}
+
+/// The kinds of files that a job has.
+fn files(job: &Job) -> Vec<FileKind> {
+    let has = |kind: &ArtifactKind| {
+        (job.kit.is_some() || !kind.is_of_kits()) && (job.asks_for_wood || *kind != ArtifactKind::Wood)
+    };
+    let kind = |kind: ArtifactKind| FileKind { kind: kind.name().into(), what: kind.what().into() };
+    ArtifactKind::ALL.into_iter().filter(has).map(kind).collect()
+}

@@ -1,0 +1,254 @@
+//! Opening a file onto the bench, and saving the bench as one.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
+
+use super::bench::{Bench, FormName, Formed, GuideBy, LOG, LanesBy};
+use super::fields::{Input, Typed};
+use super::parts::Parts;
+use super::reply::{Files, Opened};
+use crate::error;
+use crate::format::Artifact;
+use crate::guide::Guide;
+use crate::guide::named::GUIDES;
+use crate::input::document::Document;
+
+/// Name of the file that a bench is saved as.
+const BENCH: &str = "my-bench.json";
+
+/// A bench as a file: files of the existing forms, each by its name.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Bundle {
+    format: u32,
+    bench: BTreeMap<String, Value>,
+}
+
+/// Saves all files that the bench makes as one.
+///
+/// # Errors
+/// Those of the writer of JSON.
+pub(super) fn saved(bench: &Bench, parts: &mut Parts) -> Result<Files, Vec<String>> {
+    let mut files = bench.laid().files.0;
+    if let Some(measured) =
+        bench.laid().job.ok().and_then(|job| bench.measured_form(&job).ok()).and_then(|form| form.file)
+    {
+        files.insert(measured.name, measured.text);
+    }
+    let value = |(name, text): (String, String)| Some((name, serde_json::from_str(&text).ok()?));
+    let bundle = Bundle { format: 1, bench: files.into_iter().filter_map(value).collect() };
+    let text = serde_json::to_string_pretty(&bundle).map_err(|e| vec![error::sentence(&e.to_string())])? + "\n";
+    let what = "all files of the bench";
+    parts.file(Artifact { name: BENCH.into(), what: what.into(), bytes: text.into_bytes() });
+    Ok(Files { what: vec![what.into()], warnings: Vec::new() })
+}
+
+/// Opens a file: a saved bench, a job, a kit with its log, a guide, known settings, or what was measured.
+///
+/// # Errors
+/// What is wrong with a text that cannot be read at all; whole sentences.
+pub(super) fn opened(bench: &Bench, name: &str, text: &str) -> Result<Opened, Vec<String>> {
+    Document::parse(name, text.as_bytes())
+        .map_err(|faults| faults.0.iter().map(ToString::to_string).collect::<Vec<_>>())?;
+    let file: Value = serde_json::from_str(text).map_err(|e| vec![error::sentence(&e.to_string())])?;
+    let none = || {
+        vec![format!("{name} is none of Stopwright's files: a guide, known settings, a kit, a job or measurements.")]
+    };
+    let members = file.as_object().ok_or_else(none)?;
+    if let Some(Value::Object(files)) = members.get("bench") {
+        return of_bundle(files, name);
+    }
+    let kind = Kind::of(members).ok_or_else(none)?;
+    Ok(kind.onto(bench.clone(), name, text, &file))
+}
+
+/// What a file is, by its members.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Kind {
+    Tool,
+    Guide,
+    Settings,
+    Kit,
+    Log,
+    Job,
+    Measured,
+}
+
+impl Kind {
+    fn of(members: &Map<String, Value>) -> Option<Self> {
+        let has = |name: &str| members.contains_key(name);
+        Some(match () {
+            () if has("settings") || has("kit") && has("guide") => Kind::Job,
+            () if has("entries") => Kind::Log,
+            () if has("blades") => Kind::Kit,
+            () if has("roller") || has("seats") => Kind::Guide,
+            () if has("known") => Kind::Settings,
+            () if has("lanes") || has("bevels") => Kind::Measured,
+            () if has("angles") && has("thickness") => Kind::Tool,
+            () => return None,
+        })
+    }
+
+    /// The bench with the file.
+    fn onto(self, mut bench: Bench, name: &str, text: &str, file: &Value) -> Opened {
+        let mut faults = Vec::new();
+        let (form, what) = match self {
+            Kind::Tool => {
+                bench.opened.insert(name.into(), text.into());
+                (FormName::Blades, "a class of blades")
+            }
+            Kind::Guide => {
+                bench.opened.insert(name.into(), text.into());
+                bench.guide = GuideBy::Profile { name: name.into() };
+                if let Err(wrong) = Guide::parse(name, text.as_bytes()) {
+                    faults = super::told(&wrong);
+                }
+                (FormName::Guide, "a guide")
+            }
+            Kind::Settings => {
+                bench.guide = GuideBy::KnownSettings;
+                bench.typed.insert(FormName::KnownSettings, typed(file));
+                bench.settle(FormName::KnownSettings, |bench| Some(bench.settings_form()));
+                (FormName::KnownSettings, "known settings of a guide")
+            }
+            Kind::Kit => {
+                bench.lanes = LanesBy::Blades;
+                bench.typed.insert(FormName::Blades, typed(file));
+                bench.settle(FormName::Blades, |bench| Some(bench.blades_form()));
+                (FormName::Blades, "a kit")
+            }
+            Kind::Log => {
+                bench.opened.insert(LOG.into(), text.into());
+                (FormName::Blades, "a log")
+            }
+            Kind::Job => {
+                let mut typed = typed(file);
+                if let Some(guide) = typed.remove("guide") {
+                    if GUIDES.iter().any(|b| b.name == guide) || bench.opened.contains_key(&guide) {
+                        bench.guide = GuideBy::Profile { name: guide };
+                    } else {
+                        faults.push(format!(
+                            "It is for the guide {guide}, which is not on the bench. Open that file too."
+                        ));
+                    }
+                }
+                bench.lanes = if typed.remove("kit").is_some() { LanesBy::Blades } else { LanesBy::Angles };
+                let is_listed = bench.typed.contains_key(&FormName::Blades);
+                if bench.lanes == LanesBy::Blades && !is_listed {
+                    faults.push("Its lanes come from a kit, which is not on the bench. Open that file too.".into());
+                }
+                let in_wood = file.get("wood").is_some();
+                if in_wood {
+                    typed.insert("make".into(), "both".into());
+                }
+                bench.typed.insert(FormName::Block, typed);
+                bench.settle(FormName::Block, |bench| Some(bench.laid().block));
+                (FormName::Block, "a job")
+            }
+            Kind::Measured => {
+                bench.typed.insert(FormName::Measured, typed(file));
+                bench.settle(FormName::Measured, |bench| bench.measured_form(&bench.laid().job.ok()?).ok());
+                (FormName::Measured, "measurements")
+            }
+        };
+        Opened { bench, form, what: what.into(), faults }
+    }
+}
+
+/// A saved bench: its files one after the other, those first that others need.
+fn of_bundle(files: &Map<String, Value>, name: &str) -> Result<Opened, Vec<String>> {
+    let mut all: Vec<(Kind, &String, &Value)> = Vec::new();
+    for (file, value) in files {
+        let kind = value.as_object().and_then(Kind::of);
+        let kind = kind.ok_or_else(|| vec![format!("{name} has {file}, which is none of Stopwright's files.")])?;
+        all.push((kind, file, value));
+    }
+    all.sort_by_key(|(kind, ..)| *kind);
+    let mut bench = Bench::default();
+    let (mut form, mut faults) = (FormName::Guide, Vec::new());
+    for (kind, file, value) in all {
+        let opened = kind.onto(bench, file, &format!("{value:#}\n"), value);
+        (bench, form) = (opened.bench, opened.form);
+        faults.extend(opened.faults);
+    }
+    Ok(Opened { bench, form, what: "a saved bench".into(), faults })
+}
+
+/// What a file says, as it would be typed: each value under its dotted path. Lists of plain values stay as JSON until the
+/// form tells how they are typed.
+fn typed(file: &Value) -> Typed {
+    let mut all = Typed::new();
+    flatten("", file, &mut all);
+    all.remove("format");
+    all
+}
+
+fn flatten(path: &str, value: &Value, all: &mut Typed) {
+    let at = |name: &str| if path.is_empty() { name.to_string() } else { format!("{path}.{name}") };
+    let mut put = |text: String| {
+        all.insert(path.to_string(), text);
+    };
+    match value {
+        Value::Object(members) if members.contains_key("value") => {
+            let part = |name: &str| members.get(name).map(plain);
+            let within = part("within").map_or_else(String::new, |within| format!(" ± {within}"));
+            put(part("value").unwrap_or_default() + &within);
+        }
+        Value::Object(members) => members.iter().for_each(|(name, value)| flatten(&at(name), value, all)),
+        Value::Array(items) if items.iter().any(|item| item.is_object() && item.get("value").is_none()) => {
+            for (i, item) in items.iter().enumerate() {
+                flatten(&at(&i.to_string()), item, all);
+                if i + 1 < items.len() {
+                    all.insert(format!("{path}.{i}.another"), "yes".into());
+                }
+            }
+        }
+        Value::Array(_) => put(value.to_string()),
+        Value::Bool(is) => put(if *is { "yes" } else { "no" }.into()),
+        plain_value => put(plain(plain_value)),
+    }
+}
+
+fn plain(value: &Value) -> String {
+    value.as_str().map_or_else(|| value.to_string(), str::to_string)
+}
+
+impl Bench {
+    /// Turns lists that were opened into what would be typed for them, as far as the form asks for them.
+    fn settle(&mut self, form: FormName, formed: impl Fn(&Self) -> Option<Formed>) {
+        loop {
+            let Some(fields) = formed(self).map(|formed| formed.fields) else { return };
+            let mut changed = false;
+            for field in fields {
+                let typed = self.typed.entry(form).or_default().get_mut(&field.key);
+                let Some(typed) = typed.filter(|typed| typed.starts_with('[')) else { continue };
+                let Ok(items) = serde_json::from_str::<Vec<Value>>(typed) else { continue };
+                let between = match field.input {
+                    Input::Readings | Input::Two | Input::OneOrTwo => "; ",
+                    _ => ", ",
+                };
+                *typed = items.iter().map(plain).collect::<Vec<_>>().join(between);
+                changed = true;
+            }
+            if !changed {
+                return;
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::BENCH;
+    use crate::answer::bench::{JOB, KIT, LOG, MEASURED, SETTINGS};
+
+    #[test]
+    fn names_of_the_bench_are_told_apart() {
+        let names = [JOB, KIT, LOG, SETTINGS, MEASURED, BENCH];
+        for (i, name) in names.iter().enumerate() {
+            assert!(!names[..i].contains(name) && name.ends_with(".json"), "{name}");
+        }
+    }
+}

@@ -1,0 +1,124 @@
+//! What was measured, against what was wanted.
+
+use super::bench::{Bench, Formed};
+use super::block::in_wood;
+use super::reply::{Proof, Verdict};
+use crate::error;
+use crate::job::Job;
+use crate::lanes::{self, LaneSet};
+use crate::units::{FINE, Written, fixed};
+use crate::verify::bevels::{self, BevelReport};
+use crate::verify::corrections::{self, Of};
+use crate::verify::readings::Readings;
+use crate::verify::verdict::{self, LaneVerdict, Rule, Sheets, Verdicts};
+use crate::verify::{report, stale};
+
+/// The job with its lanes, as they were measured.
+struct Measured {
+    job: Job,
+    set: LaneSet,
+    of: Of,
+}
+
+impl Measured {
+    fn of_bench(bench: &Bench, job: Job) -> Result<Self, Vec<String>> {
+        if bench.of_jig {
+            let job = job.for_a_jig();
+            let (_, set) = in_wood(&job)?;
+            return Ok(Self { job, set, of: Of::Jig });
+        }
+        let set = lanes::of_job(&job).map_err(|failed| super::not_set(&failed, job.written))?;
+        Ok(Self { job, set, of: Of::Block })
+    }
+
+    fn written(&self) -> Written {
+        if self.of == Of::Jig { self.job.wood.written } else { self.job.written }
+    }
+
+    fn readings(&self, form: &Formed) -> Result<Readings, Vec<String>> {
+        let Some(file) = &form.file else { return Ok(Readings::default()) };
+        Readings::parse(&file.name, file.text.as_bytes(), &self.set).map_err(|faults| super::told(&faults))
+    }
+
+    fn judged(&self, readings: &Readings) -> Result<(Verdicts, Option<BevelReport>), Vec<String>> {
+        let sheets = Sheets::of(&self.job, self.of);
+        let judged = verdict::judge(&self.set, readings, sheets, self.job.tolerance, Rule::Simple)
+            .map_err(|e| vec![error::sentence(&self.written().reworded(&error::chain(&e)))])?;
+        Ok((judged, bevels::weigh(&self.set, readings)))
+    }
+}
+
+/// What was measured on the bench's block or jig.
+///
+/// # Errors
+/// Why nothing can be measured; whole sentences.
+pub(super) fn shown(bench: &Bench, job: Job) -> Result<Proof, Vec<String>> {
+    let measured = Measured::of_bench(bench, job)?;
+    let form = bench.measured_form(&measured.job)?;
+    let found = measured.readings(&form).and_then(|readings| Ok((measured.judged(&readings)?, readings)));
+    let written = measured.written();
+    let mut proof = Proof {
+        form,
+        lanes: Vec::new(),
+        report: String::new(),
+        passes: None,
+        can_be_corrected: false,
+        notes: Vec::new(),
+        faults: Vec::new(),
+    };
+    match found {
+        Err(faults) => proof.faults = faults,
+        Ok(((judged, weighed), readings)) => {
+            proof.lanes = judged.lanes.iter().map(|lane| said(lane, written)).collect();
+            proof.report = report::text(&measured.set, &judged, written, weighed.as_ref());
+            proof.passes = (!judged.lanes.is_empty()).then_some(judged.pass);
+            let stale = stale::of_another_state(&measured.job, &readings);
+            let file =
+                corrections::corrections_from(measured.of, &measured.job, &measured.set, &judged, weighed.as_ref());
+            proof.can_be_corrected = stale.is_none() && file.is_ok_and(|file| !file.corrections.is_empty());
+            proof.notes = stale.into_iter().map(|words| words.trim_end().to_string()).collect();
+        }
+    }
+    Ok(proof)
+}
+
+/// The corrections that what was measured calls for, as a file.
+///
+/// # Errors
+/// Why there are none; whole sentences.
+pub(super) fn corrected(bench: &Bench, job: Job) -> Result<String, Vec<String>> {
+    let measured = Measured::of_bench(bench, job)?;
+    let form = bench.measured_form(&measured.job)?;
+    let readings = measured.readings(&form)?;
+    if let Some(stale) = stale::of_another_state(&measured.job, &readings) {
+        return Err(vec![stale.trim_end().to_string()]);
+    }
+    let (judged, weighed) = measured.judged(&readings)?;
+    let file = corrections::corrections_from(measured.of, &measured.job, &measured.set, &judged, weighed.as_ref())
+        .map_err(|e| vec![error::sentence(&measured.written().reworded(&e.to_string()))])?;
+    if file.corrections.is_empty() {
+        return Err(vec!["No lane needs a correction.".into()]);
+    }
+    serde_json::to_value(&file).map(|file| format!("{file:#}\n")).map_err(|e| vec![error::sentence(&e.to_string())])
+}
+
+fn said(lane: &LaneVerdict, written: Written) -> Verdict {
+    let move_it = match lane.correction {
+        0.0 => String::new(),
+        by => {
+            let way = if by > 0.0 { "away from its edge" } else { "toward its edge" };
+            format!("Move the fence {} {way}.", written.fixed(by.abs(), FINE).said())
+        }
+    };
+    let asked = written.fixed(lane.asked, FINE);
+    let limit = written.fixed(lane.limit, FINE);
+    Verdict {
+        id: lane.id.clone(),
+        passes: lane.passes(),
+        word: if lane.passes() { "passes" } else { "fails" }.into(),
+        found: format!("{} found, {asked} ±{} asked", written.fixed(lane.measured, FINE), limit.said()),
+        sets: format!("{}° for {}°", fixed(lane.angle_as_built, 2), fixed(lane.angle, 2)),
+        move_it,
+        of_limit: if lane.limit > 0.0 { (lane.measured - lane.asked) / lane.limit } else { 0.0 },
+    }
+}
