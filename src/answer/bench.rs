@@ -197,7 +197,7 @@ impl Bench {
     ///
     /// # Errors
     /// What is wrong with the form that it is known by; whole sentences, none where something must still be typed.
-    fn guide_file(&self) -> Result<(String, Option<NamedFile>), Vec<String>> {
+    pub(super) fn guide_file(&self) -> Result<(String, Option<NamedFile>), Vec<String>> {
         let of = |formed: Formed| match formed.file {
             Some(file) => Ok((file.name.clone(), Some(file))),
             None => Err(formed.faults),
@@ -226,6 +226,17 @@ impl Bench {
         (guide, files)
     }
 
+    /// What must still be typed for there to be a guide; a sentence.
+    fn still_open(&self) -> Vec<String> {
+        let form = match self.guide {
+            GuideBy::KnownSettings => self.settings_form(),
+            _ => self.guide_form(),
+        };
+        let is_open = |field: &&Field| !field.may_be_left_out && field.typed.trim().is_empty();
+        let open: Vec<&str> = form.fields.iter().filter(is_open).map(|field| field.what.as_str()).collect();
+        vec![format!("Of the guide must still be filled in: {}.", open.join("; "))]
+    }
+
     /// The guide.
     ///
     /// # Errors
@@ -248,6 +259,7 @@ impl Bench {
         block.fields.retain(|field| field.key != "guide");
         let guide = guide.map(|(_, guide)| guide);
         let job = match (&guide, &blades, &block.file) {
+            (Err(faults), ..) if faults.is_empty() => Err(self.still_open()),
             (Err(faults), ..) => Err(faults.clone()),
             (_, Some(Formed { file: None, .. }), _) | (.., None) => Err(faults_of(blades.as_ref(), &block)),
             (.., Some(file)) => {
@@ -263,15 +275,21 @@ impl Bench {
     /// # Errors
     /// Why there is no lane to measure; whole sentences.
     pub fn measured_form(&self, job: &Job) -> Result<Formed, Vec<String>> {
+        Ok(self.formed(FormName::Measured, self.to_measure(job)?, MEASURED, &Typed::new()))
+    }
+
+    /// What is to be measured on the block or the jig of the job.
+    ///
+    /// # Errors
+    /// Why there is no lane to measure; whole sentences.
+    pub(super) fn to_measure(&self, job: &Job) -> Result<MeasuredForm, Vec<String>> {
         let no_lanes = |lanes: Vec<NoLane>| lanes.iter().map(|lane| error::chain(lane) + ".").collect::<Vec<String>>();
-        let form = if self.of_jig {
-            let set = board::lanes(job).map_err(no_lanes)?;
-            let jig = jig::lay_out(job, &set).map_err(|refused| refused.0)?;
-            MeasuredForm::of_jig(&jig, set, JOB, "job")
-        } else {
-            MeasuredForm::new(lanes::of_job(job).map_err(no_lanes)?, job.units, JOB, "job")
-        };
-        Ok(self.formed(FormName::Measured, form, MEASURED, &Typed::new()))
+        if !self.of_jig {
+            return Ok(MeasuredForm::new(lanes::of_job(job).map_err(no_lanes)?, job.units, JOB, "job"));
+        }
+        let set = board::lanes(job).map_err(no_lanes)?;
+        let jig = jig::lay_out(job, &set).map_err(|refused| refused.0)?;
+        Ok(MeasuredForm::of_jig(&jig, set, JOB, "job"))
     }
 
     /// A form whose file is read as a whole: faults of it stand at their fields.
@@ -318,8 +336,16 @@ pub struct Laid {
     pub job: Result<Job, Vec<String>>,
 }
 
+/// Why forms make no file: their faults, what they refuse, and what must still be typed; whole sentences.
 fn faults_of(blades: Option<&Formed>, block: &Formed) -> Vec<String> {
-    blades.into_iter().chain([block]).flat_map(|formed| formed.faults.clone()).collect()
+    let of = |formed: &Formed| {
+        let is_open = |field: &&Field| !field.may_be_left_out && field.typed.trim().is_empty();
+        let open: Vec<&str> = formed.fields.iter().filter(is_open).map(|field| field.what.as_str()).collect();
+        let open = (!open.is_empty()).then(|| format!("Must still be filled in: {}", open.join(" ")));
+        let refused = formed.fields.iter().filter_map(|field| field.refused.clone());
+        formed.faults.iter().cloned().chain(refused).chain(open).collect::<Vec<_>>()
+    };
+    blades.into_iter().chain([block]).flat_map(of).collect()
 }
 
 fn all_said(faults: &Faults) -> Vec<String> {

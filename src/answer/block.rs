@@ -109,7 +109,7 @@ pub(super) fn in_wood(job: &Job) -> Result<(Jig, LaneSet), Vec<String>> {
 fn lane_shown(lane: &Lane, job: &Job) -> LaneShown {
     let of = |gravity: Gravity| {
         let found = lane.findings.iter().filter(|f: &&Finding| f.gravity == gravity);
-        found.map(|f| error::sentence(&job.written.reworded(&f.message))).collect()
+        found.map(|f| error::sentence(&super::filled_in(&job.written.reworded(&f.message)))).collect()
     };
     LaneShown {
         id: lane.request.id.clone(),
@@ -132,7 +132,7 @@ fn block_plan(job: &Job, layout: &Layout, place: usize, parts: &mut Parts) -> Bl
         size: job.written.sides([layout.length, layout.depth, layout.thickness + layout.fence_height], COARSE),
         plan,
         held: layout.hold_down(cleat.is_some()),
-        findings: layout.findings.iter().map(|finding| error::sentence(&finding.said())).collect(),
+        findings: super::said(&layout.findings),
     }
 }
 
@@ -145,7 +145,7 @@ fn jig_plan(job: &Job, jig: &Jig, parts: &mut Parts) -> BlockPlan {
         size: jig.written.sides([jig.length, jig.depth], COARSE),
         plan,
         held: jig.hold_down(),
-        findings: jig.findings.iter().map(|finding| error::sentence(&finding.said())).collect(),
+        findings: super::said(&jig.findings),
     }
 }
 

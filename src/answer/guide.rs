@@ -67,17 +67,44 @@ fn of_guide(guide: &Guide, parts: &mut Parts, mut shown: GuideShown) -> GuideSho
     }
     if let Some(lane) = seats.iter().find_map(UsualSeat::drawn) {
         let lines = budget::budget(lane, Some(DEFAULT_FENCE_WITHIN));
-        let most = lines.iter().find(|line| line.quantity != FENCE && line.within > 0.0);
-        shown.helps =
-            most.map(|line| format!("What you know least: the {}. Measuring it again would help most.", line.quantity));
+        shown.helps = helps(&lines);
         shown.known = Some(known(&lines, lane, written));
     }
-    shown.notes = notes::unchecked(lanes.iter().copied()).into_iter().map(|words| error::sentence(&words)).collect();
+    let unchecked = notes::unchecked(lanes.iter().copied()).into_iter();
+    shown.notes = unchecked.map(|words| error::sentence(&super::filled_in(&words))).collect();
     shown
 }
 
-/// What budgets call the making of a fence, which is no measurement of the guide.
-const FENCE: &str = "fence";
+/// What budgets have that is no length of the guide: the making of a fence, and the blade's own sizes.
+const NOT_OF_THE_GUIDE: [&str; 6] =
+    ["fence", "blade thickness", "taper", "side lands", "taper of the side lands", "roller level"];
+
+/// A measurement with its letter on the measuring sheet, where it has one.
+fn lettered(quantity: &str) -> String {
+    let letter = match quantity {
+        "roller diameter" => "D",
+        "axle to face" => "N",
+        "seat height" => "M",
+        "parallel in the seat" => "g",
+        "face's lower end" => "B",
+        _ => return quantity.to_string(),
+    };
+    format!("{quantity} ({letter})")
+}
+
+/// What to measure again; nothing where nothing was measured with a tolerance.
+fn helps(lines: &[budget::BudgetLine]) -> Option<String> {
+    let is_of_guide = |line: &&budget::BudgetLine| !NOT_OF_THE_GUIDE.contains(&line.quantity);
+    let most = lines.iter().filter(is_of_guide).find(|line| line.within > 0.0)?;
+    let blade = lines.first().filter(|first| !is_of_guide(first) && first.quantity != "fence");
+    let blade = blade.map_or_else(String::new, |first| {
+        format!(" The {} of a usual blade adds more: measure your own, under blades.", first.quantity)
+    });
+    Some(format!(
+        "Of the guide, the {} adds most. If you measure one length again, measure that.{blade}",
+        lettered(most.quantity)
+    ))
+}
 
 fn typical(seats: &[UsualSeat<'_>], written: Written) -> String {
     let of = |seat: &UsualSeat<'_>| {
@@ -111,7 +138,7 @@ fn known(lines: &[budget::BudgetLine], lane: &Lane, written: Written) -> Table {
             written.fixed(line.within, EXACT).said()
         };
         let adds = format!("{}°", fixed(line.angle_uncertainty, 3));
-        vec![line.quantity.to_string(), format!("±{within}"), adds, format!("{} %", fixed(line.share * 100.0, 0))]
+        vec![lettered(line.quantity), format!("±{within}"), adds, format!("{} %", fixed(line.share * 100.0, 0))]
     };
     Table {
         caption: format!("What each measurement adds to the angle, {total} in all, the most first"),

@@ -30,6 +30,7 @@ pub use request::{Request, Want};
 use crate::error;
 use crate::input::fault::Faults;
 use crate::lane::NoLane;
+use crate::lane::checks::Finding;
 use crate::lanes::LaneSet;
 use crate::units::Written;
 use parts::Parts;
@@ -80,4 +81,23 @@ fn left_out(set: &LaneSet, written: Written) -> Vec<String> {
     let said =
         |lane: &NoLane| format!("Left out: {}. Hone it without the guide.", written.reworded(&error::chain(lane)));
     set.left_out.iter().map(said).collect()
+}
+
+/// Findings; whole sentences.
+fn said(findings: &[Finding]) -> Vec<String> {
+    findings.iter().map(|finding| error::sentence(&filled_in(&finding.said()))).collect()
+}
+
+/// What a profile lacks, as a form calls it: the letter of the length.
+const LACKS: [[&str; 2]; 5] = [
+    ["the profile lacks face.bottom", "B is not filled in"],
+    ["the profile lacks face.width", "F is not filled in"],
+    ["the profile lacks roller.arrangement", "it is not said where the roller runs"],
+    ["the profile lacks the seat's blade_width", "w is not filled in"],
+    ["the profile lacks the seat's blade_thickness", "t is not filled in"],
+];
+
+/// Words for somebody who fills in forms and sees no profile.
+fn filled_in(words: &str) -> String {
+    LACKS.iter().fold(words.to_string(), |words, [field, letter]| words.replace(field, letter))
 }

@@ -14,6 +14,7 @@ use crate::format::Artifact;
 use crate::guide::Guide;
 use crate::guide::named::GUIDES;
 use crate::input::document::Document;
+use crate::lane;
 
 /// Name of the file that a bench is saved as.
 const BENCH: &str = "my-bench.json";
@@ -100,10 +101,13 @@ impl Kind {
                 (FormName::Blades, "a class of blades")
             }
             Kind::Guide => {
-                bench.opened.insert(name.into(), text.into());
-                bench.guide = GuideBy::Profile { name: name.into() };
-                if let Err(wrong) = Guide::parse(name, text.as_bytes()) {
-                    faults = super::told(&wrong);
+                match Guide::parse(name, text.as_bytes()) {
+                    Err(wrong) => {
+                        faults = super::told(&wrong);
+                        bench.opened.insert(name.into(), text.into());
+                        bench.guide = GuideBy::Profile { name: name.into() };
+                    }
+                    Ok(guide) => bench.take_guide(name, text, file, &guide),
                 }
                 (FormName::Guide, "a guide")
             }
@@ -126,9 +130,12 @@ impl Kind {
             Kind::Job => {
                 let mut typed = typed(file);
                 if let Some(guide) = typed.remove("guide") {
-                    if GUIDES.iter().any(|b| b.name == guide) || bench.opened.contains_key(&guide) {
+                    let own = bench.guide_file().is_ok_and(|(name, _)| name == file_name(&guide));
+                    if GUIDES.iter().any(|b| b.name == guide) {
                         bench.guide = GuideBy::Profile { name: guide };
-                    } else {
+                    } else if bench.opened.contains_key(file_name(&guide)) {
+                        bench.guide = GuideBy::Profile { name: file_name(&guide).into() };
+                    } else if !own {
                         faults.push(format!(
                             "It is for the guide {guide}, which is not on the bench. Open that file too."
                         ));
@@ -148,7 +155,8 @@ impl Kind {
                 (FormName::Block, "a job")
             }
             Kind::Measured => {
-                bench.typed.insert(FormName::Measured, typed(file));
+                let ids = bench.laid().job.and_then(|job| bench.to_measure(&job)).map(|form| form.lane_ids());
+                bench.typed.insert(FormName::Measured, measured(file, &ids.unwrap_or_default()));
                 bench.settle(FormName::Measured, |bench| bench.measured_form(&bench.laid().job.ok()?).ok());
                 (FormName::Measured, "measurements")
             }
@@ -176,8 +184,8 @@ fn of_bundle(files: &Map<String, Value>, name: &str) -> Result<Opened, Vec<Strin
     Ok(Opened { bench, form, what: "a saved bench".into(), faults })
 }
 
-/// What a file says, as it would be typed: each value under its dotted path. Lists of plain values stay as JSON until the
-/// form tells how they are typed.
+/// What a file says, as it would be typed: each value under its dotted path. Lists and toleranced lengths stay as JSON until
+/// the form tells how they are typed, and for good where it does not ask for them.
 fn typed(file: &Value) -> Typed {
     let mut all = Typed::new();
     flatten("", file, &mut all);
@@ -191,11 +199,7 @@ fn flatten(path: &str, value: &Value, all: &mut Typed) {
         all.insert(path.to_string(), text);
     };
     match value {
-        Value::Object(members) if members.contains_key("value") => {
-            let part = |name: &str| members.get(name).map(plain);
-            let within = part("within").map_or_else(String::new, |within| format!(" ± {within}"));
-            put(part("value").unwrap_or_default() + &within);
-        }
+        Value::Object(members) if members.contains_key("value") => put(value.to_string()),
         Value::Object(members) => members.iter().for_each(|(name, value)| flatten(&at(name), value, all)),
         Value::Array(items) if items.iter().any(|item| item.is_object() && item.get("value").is_none()) => {
             for (i, item) in items.iter().enumerate() {
@@ -211,20 +215,94 @@ fn flatten(path: &str, value: &Value, all: &mut Typed) {
     }
 }
 
+/// The name of a file without its folders: on the bench there are none.
+fn file_name(path: &str) -> &str {
+    path.rsplit(['/', '\\']).next().unwrap_or(path)
+}
+
+/// A value as it is typed: a text without its quotes, a toleranced length with its ±.
 fn plain(value: &Value) -> String {
-    value.as_str().map_or_else(|| value.to_string(), str::to_string)
+    match value {
+        Value::String(text) => text.clone(),
+        Value::Object(members) => {
+            let part = |name: &str| members.get(name).map(plain);
+            let within = part("within").map_or_else(String::new, |within| format!(" ± {within}"));
+            part("value").unwrap_or_default() + &within
+        }
+        other => other.to_string(),
+    }
+}
+
+/// What was measured, as it would be typed: fences by the places of their lanes, whose ids are `ids`.
+fn measured(file: &Value, ids: &[String]) -> Typed {
+    let mut all = typed(file);
+    let items = |list: &str| file.get(list).and_then(Value::as_array).cloned().unwrap_or_default();
+    let id_of = |item: &Value| {
+        let stated = item.get("id").and_then(Value::as_str).map(str::to_string);
+        let [tool, angle] = ["tool", "angle"].map(|name| item.get(name));
+        stated.or_else(|| Some(lane::id_of(tool?.as_str()?, angle?.as_f64()?)))
+    };
+    all.retain(|key, _| !key.starts_with("lanes.") && !key.starts_with("bevels."));
+    for item in items("lanes") {
+        let place = id_of(&item).and_then(|id| ids.iter().position(|known| *known == id));
+        if let Some((place, value)) = place.zip(item.get("measured")) {
+            flatten(&format!("lanes.{place}.measured"), value, &mut all);
+        }
+    }
+    let bevels = items("bevels");
+    for (i, item) in bevels.iter().enumerate() {
+        flatten(&format!("bevels.{i}"), item, &mut all);
+        let at = |field: &str| format!("bevels.{i}.{field}");
+        all.extend(id_of(item).map(|id| (at("id"), id)));
+        ["tool", "angle"].into_iter().for_each(|field| {
+            all.remove(&at(field));
+        });
+        let way = if item.get("angle_read").is_some() { "angle" } else { "length" };
+        all.insert(at("read by"), way.into());
+        if i + 1 < bevels.len() {
+            all.insert(at("another"), "yes".into());
+        }
+    }
+    if !bevels.is_empty() {
+        all.insert("test bevels".into(), "yes".into());
+    }
+    all
 }
 
 impl Bench {
-    /// Turns lists that were opened into what would be typed for them, as far as the form asks for them.
+    /// Takes a guide as what calipers read, where the form can hold all that its profile says; else as it is.
+    fn take_guide(&mut self, name: &str, text: &str, file: &Value, guide: &Guide) {
+        let mut typed = typed(file);
+        let seats: Vec<&str> = guide.seats().map(|(name, _)| name.name()).collect();
+        typed.insert("seats".into(), if let [one] = seats[..] { one } else { "both" }.into());
+        typed.insert("units".into(), guide.units.symbol().into());
+        let mut own =
+            Self { guide: GuideBy::default(), typed: BTreeMap::from([(FormName::Guide, typed)]), ..self.clone() };
+        own.settle(FormName::Guide, |bench| Some(bench.guide_form()));
+        let again = own.guide_form().file.and_then(|file| Guide::parse(&file.name, file.text.as_bytes()).ok());
+        if again.as_ref() == Some(guide) {
+            self.guide = own.guide;
+            self.typed.extend(own.typed.remove_entry(&FormName::Guide));
+        } else {
+            self.opened.insert(name.into(), text.into());
+            self.guide = GuideBy::Profile { name: name.into() };
+        }
+    }
+
+    /// Turns lists and toleranced lengths that were opened into what would be typed for them, as far as the form asks for
+    /// them.
     fn settle(&mut self, form: FormName, formed: impl Fn(&Self) -> Option<Formed>) {
         loop {
             let Some(fields) = formed(self).map(|formed| formed.fields) else { return };
             let mut changed = false;
             for field in fields {
                 let typed = self.typed.entry(form).or_default().get_mut(&field.key);
-                let Some(typed) = typed.filter(|typed| typed.starts_with('[')) else { continue };
-                let Ok(items) = serde_json::from_str::<Vec<Value>>(typed) else { continue };
+                let Some(typed) = typed.filter(|typed| typed.starts_with(['[', '{'])) else { continue };
+                let items = match serde_json::from_str(typed) {
+                    Ok(Value::Array(items)) => items,
+                    Ok(value @ Value::Object(_)) => vec![value],
+                    _ => continue,
+                };
                 let between = match field.input {
                     Input::Readings | Input::Two | Input::OneOrTwo => "; ",
                     _ => ", ",

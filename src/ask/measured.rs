@@ -69,6 +69,12 @@ impl MeasuredForm {
         Self { set, rows, units, command, file: format!("{stem}-measured.json") }
     }
 
+    /// Ids of the lanes in the order in which their fences are asked for.
+    pub fn lane_ids(&self) -> Vec<String> {
+        let id = |row: &Row| self.set.lanes.get(row.lane).map_or_else(String::new, |lane| lane.request.id.clone());
+        self.rows.iter().map(id).collect()
+    }
+
     fn fence(&self, index: usize, row: &Row, units: Units) -> Option<Question> {
         let lane = self.set.lanes.get(row.lane)?;
         let what = format!("{}: how far is the fence from its edge?", named(lane));

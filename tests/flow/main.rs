@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, missing_docs)]
 
+mod answers;
 mod ask;
 mod bad_input;
 mod batch;
