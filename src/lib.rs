@@ -94,6 +94,9 @@ pub mod make;
 
 pub mod answer;
 
+#[cfg(feature = "cli")]
+pub mod page;
+
 mod front;
 
 #[cfg(feature = "cli")]

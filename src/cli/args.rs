@@ -236,11 +236,28 @@ Examples:
         /// The shell.
         shell: clap_complete::Shell,
     },
+    /// Do all of it in a browser, served on this computer alone
+    #[command(after_help = "\
+Examples:
+  stopwright page
+  stopwright page --no-browser --port 4711")]
+    Page(PageArgs),
     /// Write the manual pages, one for each command
     #[command(after_help = "\
 Examples:
   stopwright manual --out man1")]
     Manual(ManualArgs),
+}
+
+/// Arguments of `page`.
+#[derive(Debug, Args)]
+pub struct PageArgs {
+    /// Port of this computer; 0 for any that is free
+    #[arg(long, value_name = "PORT", default_value_t = 0)]
+    pub port: u16,
+    /// Print the address and open no browser
+    #[arg(long)]
+    pub no_browser: bool,
 }
 
 /// Arguments of `manual`.

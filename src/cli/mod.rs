@@ -14,6 +14,7 @@ mod paint;
 mod panics;
 mod prompts;
 mod report;
+mod serve;
 mod terminal;
 mod usage;
 

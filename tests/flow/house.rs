@@ -32,7 +32,7 @@ const ORDER: [&[&str]; 28] = [
     &["verify"],
     &["ask"],
     &["make"],
-    &["answer"],
+    &["answer", "page"],
     &["front"],
     &["cli"],
     &["main"],
@@ -55,7 +55,8 @@ const AT_THE_RIM: [&str; 9] = [
 fn files() -> Vec<(String, String)> {
     fn walk(folder: &Path, found: &mut Vec<(String, String)>) {
         for entry in fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()) {
-            if entry.is_dir() {
+            // The page's own packages are built by themselves.
+            if entry.is_dir() && !["page/wasm", "page/build"].iter().any(|own| entry.ends_with(own)) {
                 walk(&entry, found);
             } else if entry.extension().is_some_and(|e| e == "rs")
                 && !entry.ends_with("lib.rs")

@@ -16,6 +16,7 @@ mod make;
 mod manual;
 mod measure;
 mod offsets;
+mod page;
 mod picture;
 mod profiles;
 mod show;
@@ -58,6 +59,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Kit(args) => kit::kit(args),
         Command::Card(args) => card::card(args),
         Command::Log(args) => log::log(args),
+        Command::Page(args) => page::page(args),
         Command::Profiles(args) => profiles::profiles(args),
         Command::Manual(args) => manual::manual(args),
         Command::Help { about } => {
