@@ -25,6 +25,7 @@ use crate::lane::NoLane;
 use crate::measure::question::AnswerKind;
 use crate::measure::{self, Measuring, build, table};
 use crate::terms::{Arrangement, SeatName};
+use crate::units::short;
 use crate::{error, fit, lanes, questions};
 
 /// Name of the job on the bench.
@@ -182,15 +183,36 @@ impl Bench {
         Formed { about: about.into(), fields, file, faults }
     }
 
-    /// The form of the guide by known settings.
+    /// The form of the guide by known settings. What a maker's table does not tell is taken as usual, and said:
+    /// [`Bench::taken_as_usual`].
     pub fn settings_form(&self) -> Formed {
-        self.formed(FormName::KnownSettings, SettingsForm, SETTINGS, &Typed::from([("name", "my-guide")].map(owned)))
+        let typed = self.typed(FormName::KnownSettings);
+        let mut defaults = Typed::from([("name", "my-guide"), (ROLLER, USUAL_ROLLER)].map(owned));
+        let mut seats: Vec<&str> = Vec::new();
+        for i in 0..typed.len() {
+            let Some(seat) = typed.get(&format!("known.{i}.seat")).map(String::as_str) else { continue };
+            if !seats.contains(&seat) {
+                seats.push(seat);
+                defaults.extend(usual_size(seat).map(|size| (format!("known.{i}.thickness"), size)));
+            }
+        }
+        self.formed(FormName::KnownSettings, SettingsForm, SETTINGS, &defaults)
     }
 
     /// The form of the blades.
     pub fn blades_form(&self) -> Formed {
         let form = KitForm::new(folder(Files(self.opened.clone()))).full();
         self.formed(FormName::Blades, form, KIT, &Typed::new())
+    }
+
+    /// What nobody measured and is taken as usual; whole sentences.
+    pub fn taken_as_usual(&self) -> Vec<String> {
+        let is_open = self.guide == GuideBy::KnownSettings && !self.typed(FormName::KnownSettings).contains_key(ROLLER);
+        let words = format!(
+            "Nobody measured the roller: {USUAL_ROLLER} mm is taken. Known settings hang little on it, but whether the \
+             roller clears block and bench does: measure it before you build."
+        );
+        is_open.then_some(words).into_iter().collect()
     }
 
     /// What the guide is called in a job, and its file where it has one.
@@ -267,7 +289,7 @@ impl Bench {
             }
         };
         files.add(block.file.as_ref());
-        Laid { files, guide, blades, block, job }
+        Laid { files, guide, blades, block, taken_as_usual: self.taken_as_usual(), job }
     }
 
     /// The form of what was measured on the block or the jig of the job.
@@ -332,6 +354,8 @@ pub struct Laid {
     pub blades: Option<Formed>,
     /// The form of the job.
     pub block: Formed,
+    /// What nobody measured and is taken as usual; whole sentences.
+    pub taken_as_usual: Vec<String>,
     /// The job; else what is wrong with it or with what it needs.
     pub job: Result<Job, Vec<String>>,
 }
@@ -364,6 +388,18 @@ fn owned((key, value): (&str, &str)) -> (String, String) {
 fn folder(files: Files) -> Folder {
     let paths: Vec<String> = files.0.keys().cloned().collect();
     Folder::new(Box::new(files), &paths)
+}
+
+/// Where the form of known settings asks for the roller.
+const ROLLER: &str = "measured.roller.diameter";
+/// What is taken for a roller that nobody measured, mm: between those of the built-in guides (common practice, no source).
+const USUAL_ROLLER: &str = "19 ± 3";
+
+/// How thick the usual blades of a seat are, with their range, mm.
+fn usual_size(seat: &str) -> Option<String> {
+    let name = if seat == SeatName::Iron.name() { "plane-iron" } else { "bench-chisel" };
+    let thickness = named::tool(name, &NoFiles).ok()?.thickness;
+    Some(format!("{} ± {} mm", short(thickness.mm, 2), short(thickness.within?, 2)))
 }
 
 /// What the form of a guide need not ask where the guide is like a built-in one: everything but lengths.

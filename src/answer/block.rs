@@ -33,7 +33,11 @@ pub(super) fn shown(laid: Laid, lane: Option<&str>, parts: &mut Parts) -> BlockS
         faults: Vec::new(),
     };
     match &laid.job {
-        Ok(job) => of_job(job, lane, parts, shown),
+        Ok(job) => {
+            let mut shown = of_job(job, lane, parts, shown);
+            shown.notes.splice(0..0, laid.taken_as_usual);
+            shown
+        }
         Err(faults) => {
             shown.faults.clone_from(faults);
             shown

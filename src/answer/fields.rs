@@ -6,6 +6,7 @@ use std::fmt::Display;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::error::capital;
 use crate::questions::{Answers, Need, Question, Script};
 
 /// What was typed, by the key of its field; a field that was left alone is not in it.
@@ -34,6 +35,8 @@ pub struct Field {
     pub letter: String,
     /// The words to choose from.
     pub choices: Vec<Choice>,
+    /// What is advised for it, and what each is for.
+    pub advised: Vec<Choice>,
     /// What holds where nothing is typed; null where something must be.
     pub otherwise: Option<String>,
     /// Why something must be typed, or what is lost without it; empty where something holds otherwise.
@@ -173,16 +176,13 @@ fn field_of<S: AsForm>(
     Field {
         key: key.to_string(),
         input,
-        what: question.what.clone(),
+        what: capital(&question.what),
         how: format!("{}{}", question.shown, question.how),
         range: question.range.clone(),
         unit: question.unit.to_string(),
         letter: script.letter(&question.key).to_string(),
-        choices: question
-            .choices
-            .iter()
-            .map(|[word, meaning]| Choice { word: word.clone(), meaning: meaning.clone() })
-            .collect(),
+        choices: question.choices.iter().map(of_pair).collect(),
+        advised: question.advised.iter().map(of_pair).collect(),
         otherwise,
         need,
         may_be_left_out,
@@ -190,4 +190,8 @@ fn field_of<S: AsForm>(
         refused: None,
         noticed: Vec::new(),
     }
+}
+
+fn of_pair([word, meaning]: &[String; 2]) -> Choice {
+    Choice { word: word.clone(), meaning: meaning.clone() }
 }

@@ -14,6 +14,9 @@ use crate::views::side_view::{self, Stand};
 /// The widest side view on a screen, mm of paper: so wide its lettering can still be read on a telephone.
 pub(super) const WIDEST: f64 = 150.0;
 
+/// The least gain that a further measurement is advised for, mm: the last digit that is written.
+const LEAST_GAIN: f64 = 0.01;
+
 /// Angles at which known settings are asked what they leave open, degrees (common practice, no source).
 const ANGLES: [f64; 3] = [25.0, 30.0, 35.0];
 
@@ -39,6 +42,7 @@ pub(super) fn shown(bench: &Bench, parts: &mut Parts) -> GuideShown {
         Ok(guide) => {
             let mut shown = of_guide(&guide, parts, none);
             shown.helps = helps.or(shown.helps);
+            shown.notes.splice(0..0, bench.taken_as_usual());
             GuideShown { form, ..shown }
         }
         Err(faults) => GuideShown { form, faults, helps, ..none },
@@ -153,5 +157,8 @@ fn helps_to_fit(bench: &Bench, form: &Formed) -> Option<String> {
     let settings = Settings::parse(&file.name, file.text.as_bytes()).ok()?;
     let fitted = fit::fit(&settings, &ANGLES).ok()?;
     let report = report::report(&settings, &fitted, Written::of(settings.units));
-    report::helps(&report)
+    let next = report.next_measurement.as_ref()?;
+    // What would not show in the figures is no help.
+    let gains = next.largest_uncertainty_now - next.best.largest_uncertainty >= LEAST_GAIN;
+    report::helps(&report).filter(|_| gains)
 }

@@ -1,1 +1,114 @@
 'use strict';
+// The views, and what is asked for them whenever something changes.
+
+(() => {
+  const { byId, say } = Dom;
+  const views = { guide: GuideView, blades: BladesView, block: BlockView, proof: ProofView, stones: StonesView };
+  let waits = false;
+  let last = null;
+  let turn = 0;
+
+  function show() {
+    const { view } = Bench.state;
+    for (const name of Object.keys(views)) byId(name).hidden = name !== view;
+    for (const button of document.querySelectorAll('nav button')) {
+      if (button.dataset.view === view) button.setAttribute('aria-current', 'page');
+      else button.removeAttribute('aria-current');
+    }
+    byId('units').value = Bench.units;
+  }
+
+  // Asks once for all that was typed within a frame.
+  function refresh() {
+    show();
+    byId(Bench.state.view).setAttribute('aria-busy', 'true');
+    turn++;
+    if (waits) return;
+    waits = true;
+    requestAnimationFrame(async () => {
+      waits = false;
+      const { view } = Bench.state;
+      const place = byId(view);
+      const own = turn;
+      try {
+        const answer = await Answerer.ask({ bench: Bench.state.bench, want: views[view].want() }, { latest: true });
+        if (!answer || Bench.state.view !== view) return;
+        views[view].update(answer.reply, answer.parts);
+        if (last) say(byId('told'), '');
+        last = null;
+        if (own === turn) place.removeAttribute('aria-busy');
+      } catch (error) {
+        last = error;
+        say(byId('told'), error.message);
+      }
+    });
+  }
+
+  function go(view) {
+    StonesView.leave();
+    Bench.show(view);
+    byId('main').focus({ preventScroll: true });
+    window.scrollTo(0, 0);
+  }
+
+  async function open(files) {
+    const order = ({ name }) => ['bench', 'guide', 'settings', 'kit', 'job', 'measured', 'log'].findIndex((word) => name.includes(word));
+    const told = [];
+    for (const file of [...files].sort((a, b) => order(a) - order(b))) {
+      const { reply } = await Answerer.ask({ bench: Bench.state.bench, want: { open: { name: file.name, text: await file.text() } } });
+      if (reply.refused) {
+        told.push(...reply.refused);
+        continue;
+      }
+      const { bench, form, what, faults } = reply.opened;
+      Object.values(views).forEach((view) => view.forget());
+      Bench.state.view = { guide: 'guide', 'known-settings': 'guide', blades: 'blades', block: 'block', measured: 'proof' }[form];
+      Bench.replace(bench);
+      told.push(`${file.name} is ${what}.`, ...faults);
+    }
+    say(byId('told'), told.join(' '));
+  }
+
+  async function save() {
+    const { reply, parts } = await Answerer.ask({ bench: Bench.state.bench, want: 'save' });
+    if (reply.files) Shown.download(parts[0]);
+    say(byId('told'), reply.files ? `${parts[0].name} is saved.` : reply.refused.join(' '));
+  }
+
+  async function begin() {
+    try {
+      const { reply, parts } = await Answerer.ask({ want: 'start' });
+      Bench.begin(reply.start.bench);
+      say(byId('version'), `Stopwright ${reply.start.version}`);
+      for (const view of Object.values(views)) view.begin(reply.start, parts);
+    } catch (error) {
+      say(byId('told'), error.message);
+      return;
+    }
+    Bench.onChange(refresh);
+    byId('units').addEventListener('change', ({ target }) => Bench.setUnits(target.value));
+    for (const button of document.querySelectorAll('nav button')) button.addEventListener('click', () => go(button.dataset.view));
+    for (const button of document.querySelectorAll('[data-next]')) button.addEventListener('click', () => go(button.dataset.next));
+    byId('save').addEventListener('click', save);
+    byId('open').addEventListener('click', () => byId('file').click());
+    byId('file').addEventListener('change', async ({ target }) => {
+      await open(target.files);
+      target.value = '';
+    });
+    for (const event of ['dragover', 'drop']) {
+      document.addEventListener(event, (dropped) => {
+        if (![...dropped.dataTransfer.types].includes('Files')) return;
+        dropped.preventDefault();
+        if (event === 'drop') open(dropped.dataTransfer.files);
+      });
+    }
+    window.addEventListener('storage', ({ key, newValue }) => {
+      if (key === Bench.KEY && newValue && !Bench.isOurs(newValue)) {
+        say(byId('told'), 'Another tab changed the bench that this browser keeps. What you typed here stays here; save it to be sure.');
+      }
+    });
+    refresh();
+  }
+
+  begin();
+})();

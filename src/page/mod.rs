@@ -22,7 +22,20 @@ const STYLE: &str = include_str!("style.css");
 const WORKER: &str = include_str!("worker.js");
 
 /// The scripts in their order, by the names that the page has them by.
-const SCRIPTS: &[(&str, &str)] = &[("answerer.js", include_str!("answerer.js")), ("app.js", include_str!("app.js"))];
+const SCRIPTS: &[(&str, &str)] = &[
+    ("answerer.js", include_str!("answerer.js")),
+    ("dom.js", include_str!("dom.js")),
+    ("bench.js", include_str!("bench.js")),
+    ("fields.js", include_str!("fields.js")),
+    ("shown.js", include_str!("shown.js")),
+    ("model.js", include_str!("model.js")),
+    ("guide.js", include_str!("guide.js")),
+    ("blades.js", include_str!("blades.js")),
+    ("block.js", include_str!("block.js")),
+    ("proof.js", include_str!("proof.js")),
+    ("stones.js", include_str!("stones.js")),
+    ("app.js", include_str!("app.js")),
+];
 
 /// The page as `stopwright page` serves it.
 pub fn served() -> Document {

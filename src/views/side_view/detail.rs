@@ -13,6 +13,8 @@ use crate::views::figure::{Figure, GROUND, MICRO};
 
 /// The least length at which a micro-bevel is seen, mm of paper.
 const SEEN: f64 = 4.0;
+/// Id of the ring in the view.
+pub(super) const RING: &str = "detail-ring";
 /// The letter of the detail.
 const LETTER: &str = "X";
 /// Radius of what is enlarged, mm.
@@ -41,7 +43,7 @@ pub(super) enum LetterAt {
 /// The ring in the view with its letter, where there is a detail.
 pub(super) fn ring(view: &View, figure: &Figure, letter: LetterAt) -> Option<Group> {
     let centre = view.at(too_small(figure, view.scale)?);
-    let mut ring = Group::new("detail-ring", "figure");
+    let mut ring = Group::new(RING, "figure");
     let r = RADIUS * view.scale;
     ring.circle(centre, r, Pen::Narrow, Fill::None);
     let edge = view.at(figure.at(figure.edge()));

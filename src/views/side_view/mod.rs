@@ -147,7 +147,10 @@ pub fn alone(guide: &Guide, lane: &Lane, stand: Stand, widest: f64) -> (Vec<Grou
     let drawn = |scale: Scale, places| {
         let drawn =
             Drawn { guide, job: None, seat, lane, stand, scale, projection: ProjectionAngle::default(), places };
-        drawn.figure_and_dimensions(&View::upright((0.0, 0.0), scale.factor))
+        let mut groups = drawn.figure_and_dimensions(&View::upright((0.0, 0.0), scale.factor));
+        // The detail that it rings is not shown.
+        groups.retain(|group| group.id != detail::RING);
+        groups
     };
     let fits = |scale: &Scale| clash::extent(&drawn(*scale, Places::FIRST)).width() <= widest;
     let scale = SCALES.into_iter().find(fits).unwrap_or(TENTH);

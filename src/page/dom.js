@@ -1,0 +1,40 @@
+'use strict';
+// Elements, made without markup: what comes from files or answers is always text.
+
+const Dom = (() => {
+  // An element with attributes, and children that are elements or text; `on` holds handlers.
+  function el(tag, attributes = {}, ...children) {
+    const made = document.createElement(tag);
+    for (const [name, value] of Object.entries(attributes)) {
+      if (name === 'on') for (const [event, act] of Object.entries(value)) made.addEventListener(event, act);
+      else if (value === true) made.setAttribute(name, '');
+      else if (value !== false && value !== null && value !== undefined) made.setAttribute(name, value);
+    }
+    made.append(...children.flat(Infinity).filter((child) => child || child === 0));
+    return made;
+  }
+
+  // Sets text only where it differs, so that nothing is read out or drawn again for nothing.
+  function say(element, text) {
+    if (element.textContent !== text) element.textContent = text;
+    element.hidden = text === '';
+  }
+
+  // Puts children in an order, moving none that stands where it should: moved fields lose the cursor.
+  function order(parent, children) {
+    let at = parent.firstElementChild;
+    for (const child of children) {
+      if (child === at) at = at.nextElementSibling;
+      else parent.insertBefore(child, at);
+    }
+    while (at) {
+      const next = at.nextElementSibling;
+      at.remove();
+      at = next;
+    }
+  }
+
+  const byId = (id) => document.getElementById(id);
+
+  return { el, say, order, byId };
+})();

@@ -1,0 +1,254 @@
+'use strict';
+// Forms: a field of an answer as label, input, hint and what is wrong with it. Inputs stay what they are while answers come
+// in: only words around them change.
+
+const Fields = (() => {
+  const { el, say, order } = Dom;
+  let count = 0;
+
+  const isLength = (field) => ['number', 'readings', 'two', 'one-or-two'].includes(field.input);
+  // Inches are typed as fractions, and several numbers with signs between them; both need all keys.
+  const keys = (field) => (isLength(field) && (field.unit === 'mm' || field.unit === '') ? 'decimal' : 'text');
+
+  function textInput(field, id, write) {
+    return el('input', {
+      id, type: 'text', inputmode: keys(field), autocapitalize: 'off', spellcheck: 'false',
+      on: { input: write },
+    });
+  }
+
+  // One text.
+  function one(field, id, typed) {
+    const input = textInput(field, id, () => typed(input.value));
+    return { root: input, first: input, set: (text) => { input.value = text; }, all: () => [input] };
+  }
+
+  // Several texts with semicolons between them: readings of one length, two lengths, left and right.
+  function several(field, id, typed) {
+    const names = { two: ['first', 'second'], 'one-or-two': ['left', 'right'] }[field.input];
+    const row = el('span', { class: 'parts' });
+    const inputs = [];
+    const write = () => {
+      const parts = inputs.map((input) => input.value.trim());
+      while (parts.length && parts[parts.length - 1] === '') parts.pop();
+      typed(parts.join('; '));
+    };
+    const add = (value = '') => {
+      const i = inputs.length;
+      const input = textInput(field, i === 0 ? id : `${id}-${i}`, write);
+      input.setAttribute('aria-label', names ? `${field.what} ${names[i]}` : `${field.what} reading ${i + 1}`);
+      input.value = value;
+      inputs.push(input);
+      row.insertBefore(input, more);
+      return input;
+    };
+    const more = el('button', { type: 'button', class: 'small', on: { click: () => add().focus() } }, 'Read it again');
+    row.append(more);
+    more.hidden = Boolean(names);
+    (names ?? [1]).forEach(() => add());
+    const set = (text) => {
+      const parts = text.split(/;| [x×] /).map((part) => part.trim());
+      while (inputs.length < parts.length && !names) add();
+      inputs.forEach((input, i) => { input.value = parts[i] ?? ''; });
+    };
+    return { root: row, first: inputs[0], set, all: () => inputs };
+  }
+
+  // A word to choose, and its meaning.
+  const said = ({ word, meaning }) => el('span', {}, el('strong', {}, word), meaning && ` ${meaning}`);
+
+  // One of some words, or some of them: as buttons, or where one is chosen of many as a list.
+  function choice(field, id, typed) {
+    const some = field.input === 'several';
+    const words = field.input === 'yes-no' ? [{ word: 'yes', meaning: '' }, { word: 'no', meaning: '' }] : field.choices;
+    if (words.length > 4 && !some) {
+      const select = el('select', { id, on: { change: () => typed(select.value) } },
+        el('option', { value: '' }, field.otherwise ? `As usual: ${field.otherwise}` : 'Choose'),
+        words.map(({ word, meaning }) => el('option', { value: word }, meaning ? `${word}: ${meaning}` : word)));
+      return { root: select, first: select, set: (text) => { select.value = text; }, all: () => [select], saysElse: true };
+    }
+    const inputs = [];
+    const write = () => typed(inputs.filter((input) => input.checked).map((input) => input.value).join(', '));
+    const label = ({ word, meaning }, i) => {
+      inputs.push(el('input', { type: some ? 'checkbox' : 'radio', name: id, value: word, id: i ? `${id}-${i}` : id, on: { change: write } }));
+      return el('label', {}, inputs[i], el('span', {}, el('strong', {}, word), meaning && ` ${meaning}`));
+    };
+    const root = el('div', { class: 'choices', role: some ? 'group' : 'radiogroup' }, words.map(label));
+    const set = (text) => {
+      const chosen = (text || (some ? '' : field.otherwise) || '').split(',').map((word) => word.trim());
+      inputs.forEach((input) => { input.checked = chosen.includes(input.value); });
+    };
+    return { root, first: inputs[0], set, all: () => inputs, isGroup: true, saysElse: !some };
+  }
+
+  const makers = {
+    choice, 'yes-no': choice, several: choice, readings: several, two: several, 'one-or-two': several,
+  };
+
+  // A field that can be shown again with what is said of it now.
+  function control(form, field, picture) {
+    const id = `f${++count}`;
+    const shape = JSON.stringify([field.input, field.choices, keys(field)]);
+    const typed = (text) => Bench.type(form, field.key, text);
+    const input = (makers[field.input] ?? one)(field, id, typed);
+    const label = el(input.isGroup ? 'span' : 'label', input.isGroup ? { id: `${id}-label`, class: 'label' } : { for: id });
+    const unit = el('span', { class: 'unit', 'aria-hidden': 'true' });
+    const how = el('p', { class: 'hint', id: `${id}-how` });
+    const otherwise = el('p', { class: 'hint', id: `${id}-else` });
+    const advised = el('ul', { class: 'advised' });
+    const refused = el('p', { class: 'refused', id: `${id}-refused`, role: 'alert' });
+    const noticed = el('p', { class: 'noticed', id: `${id}-noticed` });
+    const words = el('div', { class: 'words' }, label, how, advised,
+      el('div', { class: 'entry' }, input.root, unit), otherwise, refused, noticed);
+    const root = el('div', { class: picture ? 'field pictured' : 'field' }, picture, words);
+    if (input.isGroup) input.root.setAttribute('aria-labelledby', `${id}-label`);
+    let shown = null;
+    const update = (now) => {
+      say(label, now.what);
+      say(unit, input.isGroup ? '' : now.unit);
+      say(how, [now.how, now.range].filter(Boolean).join(' '));
+      const advice = (now.advised ?? []).map(({ word, meaning }) => `${word}: ${meaning}`);
+      if (advised.dataset.said !== advice.join('\n')) {
+        advised.dataset.said = advice.join('\n');
+        advised.replaceChildren(...advice.map((line) => el('li', {}, line)));
+      }
+      advised.hidden = advice.length === 0;
+      const says = input.saysElse && (now.choices.length === 0 || now.choices.some(({ word }) => word === now.otherwise));
+      const empty = says ? '' : now.otherwise !== null ? `If left empty: ${now.otherwise}.` : now.need && `${now['may-be-left-out'] ? 'May be left empty' : 'Needed'}: ${now.need}.`;
+      say(otherwise, empty || '');
+      say(refused, now.refused ?? '');
+      say(noticed, now.noticed.join(' '));
+      root.classList.toggle('wrong', Boolean(now.refused));
+      const described = [how, otherwise, refused, noticed].filter((part) => !part.hidden).map((part) => part.id).join(' ');
+      for (const each of input.isGroup ? [input.root] : input.all()) {
+        if (described) each.setAttribute('aria-describedby', described);
+        else each.removeAttribute('aria-describedby');
+        if (now.refused) each.setAttribute('aria-invalid', 'true');
+        else each.removeAttribute('aria-invalid');
+      }
+      if (!now['may-be-left-out']) for (const each of input.all()) each.setAttribute('aria-required', 'true');
+      // What somebody types is theirs: it is set only where it came from elsewhere, or for the first time.
+      const isTyping = root.contains(document.activeElement) && !input.isGroup;
+      const text = Bench.typed(form)[now.key] ?? '';
+      if (shown === null || (!isTyping && shown !== text)) input.set(text);
+      shown = text;
+    };
+    return { root, shape, update, focus: () => input.first.focus() };
+  }
+
+  // The item of a list that a key belongs to.
+  function item(key) {
+    const found = /^([a-z]+)\.(\d+)\.(.+)$/.exec(key);
+    return found && { list: found[1], index: Number(found[2]), field: found[3] };
+  }
+
+  // A form in an element: `shows` tells which fields it has, `needed` which stand first, `picture` makes a picture for one.
+  function form(element, name, { shows = () => true, needed = () => true, picture = () => null, more = 'More' } = {}) {
+    const controls = new Map();
+    const first = el('div', { class: 'fields' });
+    const rest = el('div', { class: 'fields' });
+    const details = el('details', {}, el('summary', {}, more), rest);
+    const faults = el('div', { class: 'faults', role: 'alert' });
+    element.append(first, details, faults);
+    element.addEventListener('submit', (event) => event.preventDefault());
+    const rowElements = new Map();
+
+    const controlOf = (field) => {
+      let own = controls.get(field.key);
+      const shape = JSON.stringify([field.input, field.choices, keys(field)]);
+      if (!own || own.shape !== shape) {
+        own = control(name, field, picture(field));
+        controls.set(field.key, own);
+      }
+      own.update(field);
+      return own.root;
+    };
+
+    const rowOf = (list, index, count) => {
+      const key = `${list}.${index}`;
+      if (!rowElements.has(key)) {
+        const body = el('div', { class: 'fields' });
+        const detail = el('details', {}, el('summary', {}, 'More'), el('div', { class: 'fields' }));
+        const remove = el('button', { type: 'button', class: 'small' }, 'Remove');
+        const legend = el('legend', {}, String(index + 1));
+        rowElements.set(key, { root: el('fieldset', { class: 'row' }, legend, body, detail, remove), body, detail, remove });
+      }
+      const row = rowElements.get(key);
+      row.remove.setAttribute('aria-label', `Remove ${index + 1}`);
+      row.remove.hidden = count < 2;
+      row.remove.onclick = () => {
+        Bench.removeRow(name, list, index, count);
+        // What was typed is another row's now.
+        for (const [own] of controls) if (own.startsWith(`${list}.`)) controls.delete(own);
+      };
+      return row;
+    };
+
+    return {
+      update(formed) {
+        const fields = formed.fields.filter(shows);
+        const flow = [];
+        const others = [];
+        const items = new Map();
+        for (const field of fields) {
+          const at = item(field.key);
+          if (!at) {
+            if (needed(field)) flow.push(controlOf(field));
+            else others.push(field);
+            continue;
+          }
+          const key = `${at.list}.${at.index}`;
+          if (!items.has(key)) {
+            items.set(key, { ...at, fields: [] });
+            flow.push(key);
+          }
+          items.get(key).fields.push(field);
+        }
+        order(rest, others.map(controlOf));
+        details.hidden = others.length === 0;
+        if (others.some((field) => field.refused)) details.open = true;
+        const all = [...items.values()];
+        order(first, flow.flatMap((key) => (typeof key === 'string' ? rowElement(items.get(key), all) : key)));
+        const words = formed.faults.join('\n');
+        if (faults.dataset.said !== words) {
+          faults.dataset.said = words;
+          faults.replaceChildren(...formed.faults.map((fault) => el('p', {}, fault)));
+        }
+      },
+      forget() { controls.clear(); rowElements.clear(); },
+    };
+
+    // The fields of one item: in a frame of its own where items can be added and taken away.
+    function rowElement({ list, index, fields }, all) {
+      const own = fields.filter((field) => field.input !== 'another');
+      const another = fields.find((field) => field.input === 'another');
+      const count = all.filter((other) => other.list === list).length;
+      if (!another && count > 1 && !all.some((other) => other.list === list && other.fields.some(({ input }) => input === 'another'))) {
+        return own.map(controlOf);
+      }
+      const row = rowOf(list, index, count);
+      const isFirst = (field) => !field['may-be-left-out'] || needed(field);
+      order(row.body, own.filter(isFirst).map(controlOf));
+      const less = own.filter((field) => !isFirst(field));
+      order(row.detail.lastElementChild, less.map(controlOf));
+      row.detail.hidden = less.length === 0;
+      if (less.some((field) => field.refused)) row.detail.open = true;
+      const goesOn = another && (Bench.typed(name)[another.key] || another.otherwise) === 'yes';
+      return another && !goesOn ? [row.root, adder(another)] : [row.root];
+    }
+
+    function adder(field) {
+      const key = `add ${field.key}`;
+      if (!rowElements.has(key)) {
+        const add = () => {
+          Bench.type(name, field.key, 'yes');
+        };
+        const button = el('button', { type: 'button', on: { click: add } }, field.what.replace(/\?$/, ''));
+        rowElements.set(key, { root: el('p', { class: 'adder' }, button) });
+      }
+      return rowElements.get(key).root;
+    }
+  }
+
+  return { form };
+})();

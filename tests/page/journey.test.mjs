@@ -1,0 +1,150 @@
+// From an empty page to a block, a cut sheet, a verdict and a line in the log, by taps and typing, in both bodies.
+
+import assert from 'node:assert/strict';
+import { join } from 'node:path';
+import { after, before, test } from 'node:test';
+import { bodies, browser, desk, downloaded, go, home, laidOut, made, measured, opened, settled, telephone, unzipped } from './support.mjs';
+
+let chromium;
+let both;
+before(async () => {
+  chromium = await browser();
+  both = await bodies();
+});
+after(async () => {
+  both.end();
+  await chromium.close();
+});
+
+function assertSame(archive, files) {
+  assert.deepEqual([...archive.keys()].sort(), [...files.keys()].sort());
+  for (const [name, bytes] of archive) assert.ok(bytes.equals(files.get(name)), `${name} differs from the command line's`);
+}
+
+const everything = (page) => downloaded(page, () => page.getByRole('button', { name: 'Everything as one ZIP' }).click());
+const saved = (page) => downloaded(page, () => page.getByRole('button', { name: 'Save my bench' }).click());
+
+for (const body of ['served', 'standalone']) {
+  for (const [device, options] of [['telephone', telephone], ['desk', desk]]) {
+    test(`${body}, ${device}: three lengths make a block, byte for byte the command line's`, async () => {
+      const { page, context, complaints } = await opened(chromium, new Map(both.all).get(body), options);
+      if (body === 'standalone') await context.setOffline(true);
+      await measured(page);
+      assert.equal(await page.locator('#guide-seen img').count(), 1, 'the side view is there');
+      await go(page, 'block');
+      const archive = await unzipped((await everything(page)).bytes);
+      const folder = laidOut((await saved(page)).bytes);
+      assertSame(archive, made('make', join(folder, 'job.json')));
+      assert.deepEqual(complaints, []);
+      await context.close();
+    });
+  }
+
+  test(`${body}: the maker's settings lead to a block`, async () => {
+    const { page, context } = await opened(chromium, new Map(both.all).get(body), telephone);
+    await page.getByLabel(/maker’s settings/).check();
+    const pairs = [['25', '57.8'], ['30', '44.3'], ['35', '34.5']];
+    for (const [i, [angle, projection]] of pairs.entries()) {
+      const at = page.locator('#settings-form fieldset.row').nth(i);
+      if (i > 0) await page.getByRole('button', { name: 'Another setting' }).click();
+      await settled(page);
+      if (i === 0) await at.getByLabel('iron').check().catch(() => {});
+      await settled(page);
+      await at.getByLabel(/Which bevel angle/).fill(angle);
+      await at.getByLabel(/How far does the edge/).first().fill(projection);
+      await settled(page);
+    }
+    await page.locator('#settings-form > details > summary').click();
+    await page.locator('#settings-form').getByLabel(/How thick is the roller/).first().fill('19.02');
+    await page.locator('#settings-form').getByLabel(/rear to the face/).first().fill('26.3');
+    await settled(page);
+    await go(page, 'block');
+    const file = await everything(page);
+    assert.ok((await unzipped(file.bytes)).has('block.stl'));
+    await context.close();
+  });
+
+  test(`${body}: wood alone gives the cut sheet`, async () => {
+    const { page, context } = await opened(chromium, new Map(both.all).get(body), telephone);
+    await measured(page);
+    await go(page, 'block');
+    await page.getByLabel(/a jig to build in wood/).check();
+    await settled(page);
+    await page.getByRole('button', { name: 'The cut sheet' }).click();
+    const pdf = await downloaded(page, () => page.getByRole('button', { name: 'cutsheet.pdf' }).click());
+    const folder = laidOut((await saved(page)).bytes);
+    assert.ok(pdf.bytes.equals(made('cutsheet', join(folder, 'job.json')).get('cutsheet.pdf')));
+    await context.close();
+  });
+
+  test(`${body}: readings give a verdict, and the next block is corrected`, async () => {
+    const { page, context } = await opened(chromium, new Map(both.all).get(body), telephone);
+    await measured(page);
+    await go(page, 'proof');
+    const fence = page.locator('#proof-form .field').filter({ hasText: '25°: how far' });
+    const asked = Number(/says ([\d.]+) mm/.exec(await fence.innerText())[1]);
+    await fence.locator('input').nth(0).fill((asked - 2.1).toFixed(2));
+    await fence.locator('input').nth(1).fill((asked - 2.06).toFixed(2));
+    await settled(page);
+    const verdict = page.locator('.verdict').first();
+    assert.match(await verdict.innerText(), /fails[\s\S]*Move the fence 2\.0[678] mm away from its edge/);
+    const archive = await downloaded(page, () => page.getByRole('button', { name: 'The next block, corrected' }).click());
+    const files = await unzipped(archive.bytes);
+    assert.match(files.get('block.svg').toString(), /CORRECTED/);
+    await context.close();
+  });
+
+  test(`${body}: a honing is written down at the stone`, async () => {
+    const { page, context } = await opened(chromium, new Map(both.all).get(body), telephone);
+    const example = (name) => join(home, 'examples', name);
+    await page.setInputFiles('#file', [example('alder-lane-kit-job.json'), example('alder-lane-kit.json')]);
+    await page.getByText(/alder-lane-kit-job.json is a job/).waitFor();
+    await go(page, 'stones');
+    await page.locator('.blades button').first().click();
+    for (;;) {
+      const stroke = page.getByRole('button', { name: 'A stroke' });
+      if (await stroke.count()) for (let i = 0; i < 3; i++) await stroke.click();
+      const next = page.getByRole('button', { name: 'Next', exact: true });
+      if (!(await next.count())) break;
+      await next.click();
+    }
+    await page.getByRole('button', { name: 'Done: write it down' }).click();
+    await page.getByRole('heading', { name: 'Log' }).waitFor();
+    const log = await downloaded(page, () => page.getByRole('button', { name: 'Save the log' }).click());
+    const [entry] = JSON.parse(log.bytes).entries;
+    assert.equal(entry.what, 'honed');
+    assert.ok(entry.strokes.every(({ count }) => count === 3), JSON.stringify(entry));
+    await context.close();
+  });
+
+  test(`${body}: what was typed is there after a reload, and a wiped store begins anew`, async () => {
+    const { page, context } = await opened(chromium, new Map(both.all).get(body), desk);
+    await measured(page);
+    await page.reload();
+    await page.getByLabel(/^D, roller/).waitFor();
+    assert.equal(await page.getByLabel(/^D, roller/).inputValue(), '19.02');
+    await page.evaluate(() => localStorage.clear());
+    await page.reload();
+    await page.getByLabel(/^D, roller/).waitFor();
+    assert.equal(await page.getByLabel(/^D, roller/).inputValue(), '');
+    await page.evaluate(() => localStorage.setItem('stopwright-bench', '{"bench":'));
+    await page.reload();
+    await page.getByLabel(/^D, roller/).waitFor();
+    await context.close();
+  });
+
+  test(`${body}: two tabs keep what is typed in each`, async () => {
+    const address = new Map(both.all).get(body);
+    const { page, context } = await opened(chromium, address, desk);
+    const other = await context.newPage();
+    await other.goto(address);
+    await other.getByLabel(/^D, roller/).waitFor();
+    await page.getByLabel(/^D, roller/).fill('20');
+    await settled(page);
+    await other.getByText(/Another tab changed/).waitFor();
+    await other.getByLabel(/^N, from/).fill('26.3');
+    await settled(other);
+    assert.equal(await page.getByLabel(/^D, roller/).inputValue(), '20');
+    await context.close();
+  });
+}
