@@ -473,7 +473,12 @@ fn numbers_at_end(text: &str) -> &str {
 
 /// `value` with a fixed number of decimals and never a negative zero, so that files compare well.
 pub fn fixed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
+    let mut text = String::new();
+    if let Some(whole) = in_last_decimals(value, decimals) {
+        push_decimal(&mut text, value < 0.0, whole, decimals);
+        return text;
+    }
+    text = format!("{value:.decimals$}");
     match text.strip_prefix('-') {
         Some(digits) if digits.bytes().all(|b| b == b'0' || b == b'.') => digits.to_string(),
         _ => text,
@@ -513,13 +518,82 @@ pub fn counted(count: usize, one: &str, many: &str) -> String {
 
 /// `value` with up to `decimals` decimals, trailing zeros dropped: `25`, `27.5`.
 pub fn short(value: f64, decimals: usize) -> String {
-    let text = fixed(value, decimals);
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_string() } else { text }
+    let mut text = String::new();
+    push_short(&mut text, value, decimals);
+    text
+}
+
+/// Appends [`short`] to a text.
+pub fn push_short(text: &mut String, value: f64, mut decimals: usize) {
+    if let Some(mut whole) = in_last_decimals(value, decimals) {
+        while decimals > 0 && whole.is_multiple_of(10) {
+            whole /= 10;
+            decimals -= 1;
+        }
+        push_decimal(text, value < 0.0, whole, decimals);
+        return;
+    }
+    let fixed = fixed(value, decimals);
+    text.push_str(if fixed.contains('.') { fixed.trim_end_matches('0').trim_end_matches('.') } else { &fixed });
+}
+
+/// The size of `value` as a whole number of its last decimal, where it is surely what exact rounding gives; drawings
+/// write so many numbers that the general way takes most of their time.
+fn in_last_decimals(value: f64, decimals: usize) -> Option<u64> {
+    const TENS: [f64; 11] = [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10];
+    const MOST: f64 = 1e9;
+    // Ten times what the product below this may be off; nearer to the middle of two numbers it is left open.
+    const DOUBT: f64 = 1e-6;
+    let size = value.abs() * TENS.get(decimals)?;
+    let rest = size - size.floor();
+    let is_sure = size < MOST && (rest - 0.5).abs() > DOUBT;
+    is_sure.then(|| size.floor() as u64 + u64::from(rest > 0.5))
+}
+
+/// Appends a whole number of last decimals.
+fn push_decimal(text: &mut String, negative: bool, whole: u64, decimals: usize) {
+    // Digits from the last on; ten decimals and ten digits before them at most.
+    let (mut digits, mut count, mut rest) = ([b'0'; 24], 0, whole);
+    while rest > 0 || count <= decimals {
+        digits[count] = b'0' + (rest % 10) as u8;
+        rest /= 10;
+        count += 1;
+    }
+    if negative && whole > 0 {
+        text.push('-');
+    }
+    for i in (0..count).rev() {
+        text.push(char::from(digits[i]));
+        if i == decimals && decimals > 0 {
+            text.push('.');
+        }
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn numbers_are_rounded_exactly() {
+        let general = |value: f64, decimals: usize| {
+            let text = format!("{value:.decimals$}");
+            let is_zero = text.bytes().all(|b| matches!(b, b'-' | b'0' | b'.'));
+            if is_zero { text.trim_start_matches('-').to_string() } else { text }
+        };
+        let halves = (0..400).map(|i| f64::from(i - 200) / 16.0);
+        let hundredths = (0..400).map(|i| f64::from(i - 200) * 0.00005);
+        let many = (0..20_000).map(|i| 400.0 * (f64::from(i) * 0.618_033_988_749_895).fract() - 200.0);
+        let odd = [0.0, -0.0, 1e-9, -1e-9, 0.5, 1.5, 2.5, 99_999.999_95, 1e8, 1e15, 1e300, f64::INFINITY, f64::NAN];
+        for value in halves.chain(hundredths).chain(many).chain(odd) {
+            for decimals in [0, 1, 2, 3, 4, 10, 12] {
+                let text = general(value, decimals);
+                assert_eq!(fixed(value, decimals), text);
+                let bare = text.trim_end_matches('0').trim_end_matches('.');
+                assert_eq!(short(value, decimals), if text.contains('.') { bare } else { &text });
+            }
+        }
+    }
 
     #[test]
     fn fractions_are_reduced_and_nearest() {

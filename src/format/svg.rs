@@ -5,6 +5,8 @@
 //! opened; the words lie over them as text that is not seen, to be searched, selected and read aloud.
 
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::sync::OnceLock;
 
 use kurbo::{BezPath, PathEl, Point, Rect, Vec2};
 use svg::node::Blob;
@@ -14,7 +16,7 @@ use svg::{Document, Node};
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::{Anchor, Group, Mark, Sheet, Text, arrow_corners};
 use crate::shape::font;
-use crate::units::short;
+use crate::units::{push_short, short};
 
 /// Decimals of a coordinate, mm.
 const DECIMALS: usize = 4;
@@ -185,14 +187,21 @@ fn colour(fill: Fill) -> String {
 fn runs(contours: &[Vec<Point>], closed: bool) -> String {
     let mut d = String::new();
     for contour in contours {
-        for (i, Point { x, y }) in contour.iter().enumerate() {
-            d += &format!("{}{} {}", if i == 0 { "M" } else { "L" }, n(*x), n(*y));
+        for (i, point) in contour.iter().enumerate() {
+            d.push(if i == 0 { 'M' } else { 'L' });
+            push_point(&mut d, *point);
         }
         if closed {
             d.push('Z');
         }
     }
     d
+}
+
+fn push_point(text: &mut String, Point { x, y }: Point) {
+    push_short(text, x, DECIMALS);
+    text.push(' ');
+    push_short(text, y, DECIMALS);
 }
 
 fn arc(centre: Point, radius: f64, [from, to]: [f64; 2]) -> String {
@@ -220,36 +229,69 @@ fn letters(groups: &[Group]) -> String {
     });
     let signs: BTreeSet<(bool, char)> =
         texts.flat_map(|text| text.words.chars().map(|sign| (text.bold, sign))).collect();
-    let outline = |(bold, sign): (bool, char)| {
-        let (path, ..) = font::unscaled(sign, bold);
-        let is_seen = !path.elements().is_empty();
-        is_seen.then(|| format!("<path id=\"{}\" d=\"{}\"/>", letter_id(sign, bold), outline_of(&path)))
-    };
-    signs.into_iter().filter_map(outline).collect::<Vec<_>>().join("\n")
+    let mut letters = String::new();
+    for (bold, sign) in signs {
+        let mut add = |outline: &str| {
+            if !letters.is_empty() && !outline.is_empty() {
+                letters.push('\n');
+            }
+            letters.push_str(outline);
+        };
+        match OUTLINES[usize::from(bold)].get(sign as usize) {
+            Some(cell) => add(cell.get_or_init(|| letter(sign, bold))),
+            None => add(&letter(sign, bold)),
+        }
+    }
+    letters
+}
+
+/// What [`letter`] writes of the first signs of Unicode: every sheet asks for much the same ones.
+static OUTLINES: [[OnceLock<String>; 256]; 2] = [const { [const { OnceLock::new() }; 256] }; 2];
+
+/// The outline of a sign as it stands in a file; nothing for a space.
+fn letter(sign: char, bold: bool) -> String {
+    let (path, ..) = font::unscaled(sign, bold);
+    if path.elements().is_empty() {
+        return String::new();
+    }
+    format!("<path id=\"{}\" d=\"{}\"/>", letter_id(sign, bold), outline_of(&path))
 }
 
 /// An outline in whole units, `y` down.
 fn outline_of(path: &BezPath) -> String {
-    let at = |p: Point| format!("{} {}", n(p.x), n(-p.y));
-    let element = |element: PathEl| match element {
-        PathEl::MoveTo(p) => format!("M{}", at(p)),
-        PathEl::LineTo(p) => format!("L{}", at(p)),
-        PathEl::QuadTo(a, p) => format!("Q{} {}", at(a), at(p)),
-        PathEl::CurveTo(a, b, p) => format!("C{} {} {}", at(a), at(b), at(p)),
-        PathEl::ClosePath => "Z".into(),
+    let mut d = String::new();
+    let mut put = |command: char, points: &[Point]| {
+        d.push(command);
+        for (i, p) in points.iter().enumerate() {
+            if i > 0 {
+                d.push(' ');
+            }
+            push_point(&mut d, Point::new(p.x, -p.y));
+        }
     };
-    path.iter().map(element).collect()
+    for element in path {
+        match element {
+            PathEl::MoveTo(p) => put('M', &[p]),
+            PathEl::LineTo(p) => put('L', &[p]),
+            PathEl::QuadTo(a, p) => put('Q', &[a, p]),
+            PathEl::CurveTo(a, b, p) => put('C', &[a, b, p]),
+            PathEl::ClosePath => put('Z', &[]),
+        }
+    }
+    d
 }
 
 /// The letters of a text in their places.
 fn drawn(text: &Text) -> SvgGroup {
     let (mut letters, mut x, mut per_em) = (String::new(), 0.0, 1.0);
     for sign in text.words.chars() {
-        let (path, advance, units) = font::unscaled(sign, text.bold);
-        if !path.elements().is_empty() {
-            letters += &format!("<use xlink:href=\"#{}\" x=\"{}\"/>", letter_id(sign, text.bold), n(x));
+        let letter = font::letter(sign, text.bold);
+        if letter.is_seen {
+            let _ = write!(letters, "<use xlink:href=\"#{}\" x=\"", letter_id(sign, text.bold));
+            push_short(&mut letters, x, DECIMALS);
+            letters.push_str("\"/>");
         }
-        (x, per_em) = (x + advance, units);
+        (x, per_em) = (x + letter.advance, letter.per_em);
     }
     let scale = font::size_for(text.height) / per_em;
     let start = match text.anchor {

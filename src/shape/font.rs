@@ -24,6 +24,7 @@ struct Metrics {
     signs: [OnceLock<Option<Sign>>; REMEMBERED],
     descend: [OnceLock<bool>; REMEMBERED],
     rise: [OnceLock<bool>; REMEMBERED],
+    letters: [OnceLock<Letter>; REMEMBERED],
 }
 
 /// What `measure` says of a sign, remembered if there is a cell for it.
@@ -52,7 +53,8 @@ fn metrics(bold: bool) -> &'static Metrics {
         let capital = f64::from(face.capital_height().unwrap_or(1493)) / per_em;
         let (glyphs, signs) = ([const { OnceLock::new() }; REMEMBERED], [const { OnceLock::new() }; REMEMBERED]);
         let (descend, rise) = ([const { OnceLock::new() }; REMEMBERED], [const { OnceLock::new() }; REMEMBERED]);
-        Metrics { face, per_em, capital, glyphs, signs, descend, rise }
+        let letters = [const { OnceLock::new() }; REMEMBERED];
+        Metrics { face, per_em, capital, glyphs, signs, descend, rise, letters }
     })
 }
 
@@ -111,6 +113,25 @@ pub fn unscaled(sign: char, bold: bool) -> (BezPath, f64, f64) {
     let glyph = m.glyph(sign);
     let _ = m.face.outline_glyph(glyph, &mut tracer);
     (tracer.path, f64::from(m.face.glyph_hor_advance(glyph).unwrap_or(0)), m.per_em)
+}
+
+/// What a row of letters needs to know of one of them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Letter {
+    /// Its advance, in units of the font.
+    pub advance: f64,
+    /// How many units there are to the font's size.
+    pub per_em: f64,
+    /// Whether it has an outline; a space has none.
+    pub is_seen: bool,
+}
+
+/// A sign, or a question mark where the font has none, as a letter of a row.
+pub fn letter(sign: char, bold: bool) -> Letter {
+    remembered(&metrics(bold).letters, sign, || {
+        let (path, advance, per_em) = unscaled(sign, bold);
+        Letter { advance, per_em, is_seen: !path.elements().is_empty() }
+    })
 }
 
 /// The outlines of `words` with capitals `height` mm high: `x` to the right from their beginning, `y` up from the
