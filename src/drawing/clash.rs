@@ -1,11 +1,11 @@
 //! Whether anything overlaps anything: lettering against lettering, lines and arrows, and everything against the
 //! frame and the title block.
 
-use kurbo::{Affine, BezPath, ParamCurve, Point, Rect, Vec2};
+use kurbo::{Affine, PathEl, Point, Rect, Vec2};
 
 use super::frame::outline;
 use super::style::{CLEAR, Pen};
-use super::{Group, Mark, Sheet, Text};
+use super::{Group, Mark, Sheet, Text, arrow_corners};
 
 /// How far views and dimensions keep from the frame, mm.
 const BESIDE_FRAME: f64 = 1.5;
@@ -54,8 +54,11 @@ fn lines(groups: &[Group]) -> Vec<(usize, [Point; 2])> {
 /// The box around all that is drawn.
 pub fn extent(groups: &[Group]) -> Rect {
     let texts = groups.iter().flat_map(|g| &g.marks).filter_map(|m| if let Mark::Text(t) = m { Some(t) } else { None });
-    let points = texts.flat_map(Text::corners).chain(groups.iter().flat_map(segments).flatten());
-    around(points)
+    let mut extent = around(texts.flat_map(Text::corners));
+    for group in groups {
+        for_each_segment(group, |[a, b]| extent = extent.union_pt(a).union_pt(b));
+    }
+    extent
 }
 
 /// The box around points; around none it is inside out.
@@ -79,15 +82,17 @@ fn outside(sheet: &Sheet) -> Vec<Clash> {
     };
     let mut found = Vec::new();
     for group in sheet.groups.iter().filter(|g| g.class != "frame") {
-        let texts =
-            group.marks.iter().filter_map(|m| if let Mark::Text(t) = m { Some(t.corners().to_vec()) } else { None });
-        let areas = group.marks.iter().filter_map(|mark| match mark {
-            Mark::Path { contours, pen: Pen::None, .. } => Some(contours.concat()),
-            _ => None,
-        });
-        let lines = segments(group).into_iter().map(|segment| segment.to_vec());
-        let left = texts.chain(areas).chain(lines).filter(|points| points.iter().any(bad(group)));
-        found.extend(left.map(|_| Clash(group.id.clone(), "frame".into())));
+        let is_bad = bad(group);
+        let mut left = 0;
+        for mark in &group.marks {
+            left += usize::from(match mark {
+                Mark::Text(text) => text.corners().iter().any(&is_bad),
+                Mark::Path { contours, pen: Pen::None, .. } => contours.iter().flatten().any(&is_bad),
+                _ => false,
+            });
+        }
+        for_each_segment(group, |segment| left += usize::from(segment.iter().any(&is_bad)));
+        found.extend((0..left).map(|_| Clash(group.id.clone(), "frame".into())));
     }
     found
 }
@@ -100,6 +105,16 @@ pub(super) struct Lettering {
     back: Affine,
     /// The box with its clear space, turned back to lie level.
     level: Rect,
+    /// A level box on the sheet around all that, a hair larger: most of what is far away is found so.
+    bounds: Rect,
+}
+
+/// By how much the box that tells what is far away is larger, mm.
+const HAIR: f64 = 0.001;
+
+/// The level box on the sheet around one that lies level once turned `back`.
+fn bounds(back: Affine, level: Rect) -> Rect {
+    around(outline(level).map(|p| back.inverse() * p)).inset(HAIR)
 }
 
 impl Lettering {
@@ -107,28 +122,36 @@ impl Lettering {
     pub(super) fn new(text: &Text) -> Self {
         let corners = text.corners();
         let back = Affine::rotate(-text.turn.to_radians());
-        Self { corners, back, level: around(corners.map(|p| back * p)).inset(CLEAR) }
+        let level = around(corners.map(|p| back * p)).inset(CLEAR);
+        Self { corners, back, level, bounds: bounds(back, level) }
     }
 
     /// The box with `by` mm more space around it.
     pub(super) fn grown(&self, by: f64) -> Self {
-        Self { level: self.level.inset(by), ..*self }
+        let level = self.level.inset(by);
+        Self { level, bounds: bounds(self.back, level), ..*self }
     }
 
     /// The box with `by` mm more space before and behind it.
     pub(super) fn wider(&self, by: f64) -> Self {
         let level = self.level.inflate(by, 0.0);
-        Self { corners: outline(level.inset(-CLEAR)).map(|p| self.back.inverse() * p), level, ..*self }
+        let corners = outline(level.inset(-CLEAR)).map(|p| self.back.inverse() * p);
+        Self { corners, level, bounds: bounds(self.back, level), ..*self }
     }
 
     /// The box moved.
     pub(super) fn moved(&self, by: Vec2) -> Self {
         let turned = self.back * by.to_point();
-        Self { corners: self.corners.map(|p| p + by), level: self.level + turned.to_vec2(), ..*self }
+        let (corners, level) = (self.corners.map(|p| p + by), self.level + turned.to_vec2());
+        Self { corners, level, bounds: self.bounds + by, ..*self }
     }
 
     /// Whether a line runs through the box; one that only touches it does not.
     pub(super) fn meets(&self, segment: [Point; 2]) -> bool {
+        let ([a, b], far) = (segment, self.bounds);
+        if a.x.max(b.x) < far.x0 || a.x.min(b.x) > far.x1 || a.y.max(b.y) < far.y0 || a.y.min(b.y) > far.y1 {
+            return false;
+        }
         clipped(segment.map(|p| self.back * p), self.level.inset(-TOUCH)).is_some()
     }
 
@@ -138,7 +161,9 @@ impl Lettering {
             let local = around(b.corners.map(|p| a.back * p));
             local.intersect(a.level).is_zero_area()
         };
-        !parted(self, other) && !parted(other, self)
+        let (a, b) = (self.bounds, other.bounds);
+        let is_far = a.x1 < b.x0 || b.x1 < a.x0 || a.y1 < b.y0 || b.y1 < a.y0;
+        !is_far && !parted(self, other) && !parted(other, self)
     }
 }
 
@@ -163,12 +188,40 @@ pub(crate) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
 
 /// Everything drawn in a group but its lettering, as straight runs.
 pub(crate) fn segments(group: &Group) -> Vec<[Point; 2]> {
-    let ruled = group.marks.iter().filter(|m| !matches!(m, Mark::Text(_) | Mark::Path { pen: Pen::None, .. }));
     let mut all = Vec::new();
-    for mark in ruled {
-        let mut straight = BezPath::new();
-        kurbo::flatten(mark.path(), SAG, |element| straight.push(element));
-        all.extend(straight.segments().map(|s| [s.start(), s.end()]));
-    }
+    for_each_segment(group, |segment| all.push(segment));
     all
+}
+
+/// Shows every straight run of all that is drawn in a group but its lettering.
+fn for_each_segment(group: &Group, mut show: impl FnMut([Point; 2])) {
+    for mark in &group.marks {
+        match mark {
+            Mark::Text(_) | Mark::Path { pen: Pen::None, .. } => {}
+            Mark::Line { from, to, .. } => show([*from, *to]),
+            Mark::Path { contours, closed, .. } => {
+                contours.iter().for_each(|contour| sides(contour, *closed, &mut show));
+            }
+            Mark::Arrow { tip, toward } => sides(&arrow_corners(*tip, *toward), true, &mut show),
+            Mark::Circle { .. } | Mark::Arc { .. } => {
+                let mut contour = Vec::new();
+                let mut is_closed = false;
+                kurbo::flatten(mark.path(), SAG, |element| match element {
+                    PathEl::ClosePath => is_closed = true,
+                    element => contour.extend(element.end_point()),
+                });
+                sides(&contour, is_closed, &mut show);
+            }
+        }
+    }
+}
+
+/// Shows the sides of one contour.
+fn sides(contour: &[Point], closed: bool, show: &mut impl FnMut([Point; 2])) {
+    contour.windows(2).for_each(|side| show([side[0], side[1]]));
+    if let ([first, .., last], true) = (contour, closed)
+        && first != last
+    {
+        show([*last, *first]);
+    }
 }
