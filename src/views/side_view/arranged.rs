@@ -24,7 +24,7 @@ const NOTES: f64 = 64.0;
 const COLUMN: [f64; 2] = [50.0, 84.0];
 
 /// The sheet's parts for a paper.
-struct Rooms {
+pub(super) struct Rooms {
     /// Inside the frame, below the band of a refused setting.
     inner: Rect,
     /// The same above the title block.
@@ -42,12 +42,19 @@ impl Rooms {
         Self { inner, upper, left }
     }
 
+    /// Whether what is as large as the view goes on the paper.
+    pub(super) fn takes(&self, view: Rect) -> bool {
+        let (room, size) = (self.upper.inset(-EDGE).size(), view.size());
+        size.width <= room.width && size.height <= room.height
+    }
+
     /// Where the upper left corner of a card may stand, the best place first.
     fn spots(&self, card: &Card) -> Vec<Point> {
         let best = corner_of(self.inner.inset(-PAD), card);
-        let mut spots: Vec<Point> = [self.upper, self.left].iter().flat_map(|room| along(*room, card.size)).collect();
-        spots.sort_by(|a, b| a.distance(best).total_cmp(&b.distance(best)));
-        spots
+        let places = [self.upper, self.left].into_iter().flat_map(|room| along(room, card.size));
+        let mut spots: Vec<(f64, Point)> = places.map(|spot| (spot.distance(best), spot)).collect();
+        spots.sort_by(|(a, _), (b, _)| a.total_cmp(b));
+        spots.into_iter().map(|(_, spot)| spot).collect()
     }
 }
 
@@ -81,8 +88,8 @@ struct Squares {
 }
 
 impl Squares {
-    fn of(groups: &[Group]) -> Self {
-        let extent = clash::extent(groups);
+    /// Of the view, which reaches so far.
+    fn of(groups: &[Group], extent: Rect) -> Self {
         let origin = extent.origin();
         let (width, height) = (extent.width().ceil() as usize + 1, extent.height().ceil() as usize + 1);
         let mut taken = vec![false; width * height];
@@ -148,50 +155,51 @@ impl Drawn<'_> {
         Band::new(&self.refusals(), paper.frame().width())
     }
 
-    fn rooms(&self, paper: Paper) -> Rooms {
+    pub(super) fn rooms(&self, paper: Paper) -> Rooms {
         Rooms::of(paper, self.band(paper).as_ref().map_or(0.0, Band::height))
     }
 
-    /// Whether the view alone goes on the paper.
-    pub(super) fn goes_on(&self, paper: Paper, view: &[Group]) -> bool {
-        let (room, size) = (self.rooms(paper).upper.inset(-EDGE).size(), clash::extent(view).size());
-        size.width <= room.width && size.height <= room.height
-    }
-
-    /// The sheet, with the view and all that stands beside it; `None` where they do not go on it.
-    pub(super) fn sheet(&self, paper: Paper, view: &[Group], beside: Beside) -> Option<Sheet> {
-        if !self.goes_on(paper, view) {
+    /// The sheet with its rooms, with the view, which reaches so far, and all that stands beside it; `None` where they do
+    /// not go on it.
+    pub(super) fn sheet(
+        &self,
+        paper: Paper,
+        rooms: &Rooms,
+        view: &[Group],
+        extent: Rect,
+        beside: Beside,
+    ) -> Option<Sheet> {
+        if !rooms.takes(extent) {
             return None;
         }
-        let rooms = self.rooms(paper);
-        let extent = clash::extent(view);
         let slack = rooms.upper.inset(-EDGE).size() - extent.size();
-        let squares = Squares::of(view);
-        let cards = self.cards(&rooms, beside);
+        let squares = Squares::of(view, extent);
+        let cards = self.cards(rooms, beside);
+        let spots: Vec<Vec<Point>> = cards.iter().map(|card| rooms.spots(card)).collect();
         let (by, at) = PLACES.iter().find_map(|(x, y)| {
             let to = rooms.upper.origin() + Vec2::new(EDGE + slack.width * x, EDGE + slack.height * y);
             let by = to - extent.origin();
-            Some((by, placed(&cards, &rooms, &squares, by)?))
+            Some((by, placed(&cards, &spots, &squares, by)?))
         })?;
         let mut groups: Vec<Group> = view.iter().map(|g| g.clone().moved(by)).collect();
         for (card, at) in cards.into_iter().zip(at) {
             groups.extend(card.groups.into_iter().map(|g| g.moved(at.to_vec2())));
         }
-        Some(self.framed(paper, groups))
+        Some(self.framed(paper, rooms, groups))
     }
 
     /// The sheet with the view in its middle, and nothing beside it.
-    pub(super) fn bare_sheet(&self, paper: Paper, view: Vec<Group>) -> Sheet {
-        let by = self.rooms(paper).upper.center() - clash::extent(&view).center();
-        self.framed(paper, view.into_iter().map(|g| g.moved(by)).collect())
+    pub(super) fn bare_sheet(&self, paper: Paper, rooms: &Rooms, view: Vec<Group>) -> Sheet {
+        let by = rooms.upper.center() - clash::extent(&view).center();
+        self.framed(paper, rooms, view.into_iter().map(|g| g.moved(by)).collect())
     }
 
-    fn framed(&self, paper: Paper, content: Vec<Group>) -> Sheet {
+    fn framed(&self, paper: Paper, rooms: &Rooms, content: Vec<Group>) -> Sheet {
         let title = self.title();
         let (bounds, band) = (paper.frame(), self.band(paper));
         let mut groups = frame(paper, &title);
         if let Some(band) = &band {
-            groups.extend([refused::stamp(self.rooms(paper).upper), band.draw(bounds)]);
+            groups.extend([refused::stamp(rooms.upper), band.draw(bounds)]);
         }
         groups.extend(content);
         let refused = if band.is_some() { "REFUSED. " } else { "" };
@@ -228,16 +236,17 @@ impl Drawn<'_> {
     }
 }
 
-/// Where the cards stand, one after the other, beside a view that is moved by `by`; `None` where one finds no place.
-fn placed(cards: &[Card], rooms: &Rooms, squares: &Squares, by: Vec2) -> Option<Vec<Point>> {
+/// Where the cards stand of all their spots, one after the other, beside a view that is moved by `by`; `None` where one
+/// finds no place.
+fn placed(cards: &[Card], spots: &[Vec<Point>], squares: &Squares, by: Vec2) -> Option<Vec<Point>> {
     let mut taken: Vec<Rect> = Vec::new();
-    for card in cards {
+    for (card, spots) in cards.iter().zip(spots) {
         let place = |at: &Point| Rect::from_origin_size(*at, card.size);
         let free = |at: &Point| {
             let place = place(at).inset(GAP);
             taken.iter().all(|other| place.intersect(*other).is_zero_area()) && squares.leaves(place - by)
         };
-        taken.push(rooms.spots(card).iter().find(|at| free(at)).map(place)?);
+        taken.push(spots.iter().find(|at| free(at)).map(place)?);
     }
     Some(taken.iter().map(Rect::origin).collect())
 }

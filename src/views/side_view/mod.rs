@@ -98,26 +98,38 @@ fn on_paper(
     projection: ProjectionAngle,
 ) -> Sheet {
     let seat = guide.seat_for(lane.request.seat).1;
-    let papers = [true, false].map(|landscape| Paper::sheet(size, landscape));
     let drawn = |scale, places| Drawn { guide, job, seat, lane, stand, scale, projection, places };
+    let papers = [true, false].map(|landscape| {
+        let paper = Paper::sheet(size, landscape);
+        (paper, drawn(FULL, Places::FIRST).rooms(paper))
+    });
     // Should nothing be clear (a guide of a most unusual shape), the sheet with the fewest overlaps serves.
     let mut best: Option<(usize, Sheet)> = None;
     // A sheet on which not all goes that may stand beside the view bears what it must.
     for beside in [Beside::All, Beside::Least] {
         for scale in SCALES {
+            let view = View::upright((0.0, 0.0), scale.factor);
+            let standing = drawn(scale, Places::FIRST).standing(&view);
+            let extent = clash::extent(&standing);
+            // What does not go without its dimensions does not with them.
+            if papers.iter().all(|(_, rooms)| !rooms.takes(extent)) {
+                continue;
+            }
             let mut tried = 0;
             for places in places() {
                 let drawn = drawn(scale, places);
-                let figure = drawn.figure_and_dimensions(&View::upright((0.0, 0.0), scale.factor));
-                if papers.iter().all(|paper| !drawn.goes_on(*paper, &figure)) {
+                let dimensions = drawn.dimensions(&view);
+                let extent = extent.union(clash::extent(&dimensions));
+                if papers.iter().all(|(_, rooms)| !rooms.takes(extent)) {
                     continue;
                 }
+                let figure = [standing.clone(), dimensions].concat();
                 let overlaps = clash::among(&figure).len();
                 if best.as_ref().is_some_and(|(least, _)| *least <= overlaps) {
                     continue;
                 }
-                for paper in papers {
-                    let Some(sheet) = drawn.sheet(paper, &figure, beside) else { continue };
+                for (paper, rooms) in &papers {
+                    let Some(sheet) = drawn.sheet(*paper, rooms, &figure, extent, beside) else { continue };
                     let clashes = clash::find(&sheet).len();
                     if clashes == 0 {
                         return sheet;
@@ -135,8 +147,9 @@ fn on_paper(
     }
     best.map(|(_, sheet)| sheet).unwrap_or_else(|| {
         let drawn = drawn(TENTH, Places::FIRST);
-        let figure = drawn.figure_and_dimensions(&View::upright((0.0, 0.0), TENTH.factor));
-        drawn.bare_sheet(papers[0], figure)
+        let view = View::upright((0.0, 0.0), TENTH.factor);
+        let [(paper, rooms), _] = &papers;
+        drawn.bare_sheet(*paper, rooms, [drawn.standing(&view), drawn.dimensions(&view)].concat())
     })
 }
 
@@ -303,7 +316,8 @@ impl Drawn<'_> {
         }
     }
 
-    fn figure_and_dimensions(&self, view: &View) -> Vec<Group> {
+    /// Guide and blade and what they stand on, wherever the words are.
+    fn standing(&self, view: &View) -> Vec<Group> {
         let figure = &self.figure();
         let mut groups = match self.stand {
             Stand::Stone => self.stone(view, figure),
@@ -312,6 +326,13 @@ impl Drawn<'_> {
             }
         };
         groups.extend(figure.draw_subject(view, "guide-"));
+        groups
+    }
+
+    /// What is drawn over that: the dimensions, and what is ringed.
+    fn dimensions(&self, view: &View) -> Vec<Group> {
+        let figure = &self.figure();
+        let mut groups = Vec::new();
         match self.stand {
             Stand::Stone => {
                 groups.push(Self::contacts(view, figure));
