@@ -19,10 +19,11 @@ pub fn places(plan: &LanePlan, lettered: &[Rect]) -> Vec<Point> {
     let at = |x: f64| -> Option<Point> {
         let [low, high] = plan.middle_between([x - clear, x + clear]);
         let (low, high) = (low + clear, high - clear);
-        let free = |y: &f64| {
-            let head = Circle::new((x, *y), HEAD).bounding_box();
-            lettered.iter().all(|r| r.intersect(head).is_zero_area())
-        };
+        let head = |y: f64| Circle::new((x, y), HEAD).bounding_box();
+        // Only what comes between the head's sides can be in its way.
+        let [from, to] = [head(low).x0, head(low).x1];
+        let near: Vec<&Rect> = lettered.iter().filter(|r| r.x0.max(from) < r.x1.min(to)).collect();
+        let free = |y: &f64| near.iter().all(|r| r.intersect(head(*y)).is_zero_area());
         // From the middle outward.
         let middle = (low + high) / 2.0;
         let steps = ((high - low) / 2.0 / STEP).floor().max(0.0) as i32;
@@ -31,9 +32,9 @@ pub fn places(plan: &LanePlan, lettered: &[Rect]) -> Vec<Point> {
     };
     let steps = (plan.length / STEP) as usize;
     let xs = || (0..=steps).map(|i| i as f64 * STEP).filter(|x| *x >= 2.0 * clear && *x <= plan.length - 2.0 * clear);
-    match (xs().find_map(at), xs().rev().find_map(at)) {
-        (Some(l), Some(r)) if r.x - l.x >= 4.0 * clear => vec![l, r],
-        (Some(l), _) => vec![l],
-        _ => Vec::new(),
+    let Some(left) = xs().find_map(at) else { return Vec::new() };
+    match xs().rev().find_map(at) {
+        Some(right) if right.x - left.x >= 4.0 * clear => vec![left, right],
+        _ => vec![left],
     }
 }

@@ -33,7 +33,7 @@ use crate::layout::{OVERHANG_MARGIN, Placed, Refused, corrected, fence_height, m
 use crate::shape::lines::RELIEF_DEPTH;
 use crate::terms::Labels;
 use crate::units::{COARSE, Units, WHOLE, Written};
-use labels::{Lettering, Rank, Said, Screws, Words};
+use labels::{Lettered, Letterer, Lettering, Rank, Said, Screws, Words};
 
 /// Diameter of the screw holes, mm: clears a No. 8 wood screw (0.060 + 8 × 0.013 in = 4.17 mm; ASME B18.6.1, from memory).
 pub const SCREW_HOLE: f64 = 4.5;
@@ -275,39 +275,36 @@ fn screws(job: &Job) -> Screws {
 
 /// Plans the middle as thick as its lettering needs and the bed takes, unless the job states how thick it is.
 fn compose(job: &Job, set: &LaneSet, shared: &Shared, number: Option<[usize; 2]>) -> Composed {
-    let lettered = job.block.labels != Labels::None;
-    let on = |middle: f64| {
-        let plan = order::plan(shared, middle, order::STEP);
-        let lanes = placed(&plan, &set.lanes);
-        let (lettering, screw_holes) = if lettered {
-            let words = words(job, &lanes, number);
-            labels::letter(&plan, &lanes, &words, job.print.nozzle, screws(job), job.written)
-        } else {
-            let holes = if job.block.screw_holes { holes::places(&plan, &[]) } else { Vec::new() };
-            (Lettering::default(), holes)
-        };
-        Composed { plan, lanes, lettering, screw_holes }
-    };
     let sides = [&shared.near, &shared.far].into_iter().filter(|s| !s.is_empty()).count();
     let usual = usual_middle(job, sides);
-    let mut best = on(usual);
-    if job.block.middle.is_some() || !lettered {
-        return best;
+    let planned = |middle: f64| order::plan(shared, middle, order::STEP);
+    let plan = planned(usual);
+    let lanes = placed(&plan, &set.lanes);
+    if job.block.labels == Labels::None {
+        let screw_holes = if job.block.screw_holes { holes::places(&plan, &[]) } else { Vec::new() };
+        return Composed { plan, lanes, lettering: Lettering::default(), screw_holes };
     }
-    let wanted = Rank::best(best.lanes.len(), screws(job));
+    // The order of the lanes, and so what they say, is the same with any middle.
+    let letterer = Letterer::new(words(job, &lanes, number), job.print.nozzle, screws(job));
     let bed = job.print.bed;
     let on_bed = |p: &LanePlan| fits(p.length, p.depth, bed) || fits(p.depth, p.length, bed);
-    let first_fits = on_bed(&best.plan);
-    for more in (1..=WIDENED).map(|i| WIDER * f64::from(i)) {
-        if best.lettering.rank >= wanted {
+    let steps = if job.block.middle.is_some() { 0 } else { WIDENED };
+    let wider = (1..=steps).map(|i| planned(usual + WIDER * f64::from(i)));
+    let first_fits = on_bed(&plan);
+    let plans: Vec<LanePlan> = std::iter::once(plan).chain(wider.filter(|p| !first_fits || on_bed(p))).collect();
+    let wanted = Rank::best(lanes.len(), screws(job));
+    let mut best: Option<Lettered> = None;
+    for plan in &plans {
+        let floor = best.as_ref().map(|best| best.rank);
+        if floor.is_some_and(|floor| floor >= wanted) {
             break;
         }
-        let thicker = on(usual + more);
-        if thicker.lettering.rank > best.lettering.rank && (!first_fits || on_bed(&thicker.plan)) {
-            best = thicker;
-        }
+        best = letterer.letter(plan, floor).or(best);
     }
-    best
+    let plan = best.as_ref().map_or(&plans[0], Lettered::plan).clone();
+    let lanes = placed(&plan, &set.lanes);
+    let (lettering, screw_holes) = best.map(|best| best.drawn(&lanes, job.written)).unwrap_or_default();
+    Composed { plan, lanes, lettering, screw_holes }
 }
 
 /// What the block says of its lanes and of itself.

@@ -1,13 +1,13 @@
 //! Lettering set in lines: signs of several heights side by side on one baseline, rows below each other, and a large
 //! word beside small rows.
+//!
+//! Far more lettering is tried than is taken, so words are measured once, as a [`Phrase`], and what is tried bears none.
 
-use std::cell::RefCell;
-use std::collections::HashMap;
-use std::rc::Rc;
+use std::ops::Range;
 
 use kurbo::{Rect, Size, Vec2};
 
-use crate::shape::lines::{Line, PITCH, Spaced};
+use crate::shape::lines::{Ink, Line, PITCH};
 
 /// Least clear height between the ink of two rows, heights of the lower one's capitals.
 const CLEAR: f64 = 0.35;
@@ -27,6 +27,7 @@ pub struct Typeset {
     capitals: f64,
     /// From the first baseline down to the last, mm.
     down: f64,
+    /// Its words; none where only its size was asked for.
     words: Vec<Placed>,
 }
 
@@ -63,51 +64,155 @@ impl Typeset {
     }
 }
 
-/// Words as they are spaced at a height, mm.
-type AtHeight = (f64, Rc<Spaced>);
+/// Words of one height, measured once: the ink of all of them, and of each run of them that a line may have.
+#[derive(Debug, Clone)]
+pub struct Phrase {
+    words: String,
+    height: f64,
+    whole: Ink,
+    /// The words one space apart, as lines have them.
+    spaced: String,
+    /// The pieces of that, a word or what of it is between hyphens, and where each begins and ends.
+    pieces: Vec<Range<usize>>,
+    /// The pieces of each word.
+    of_word: Vec<Range<usize>>,
+    /// The ink of each run of pieces, by its first piece and how many follow that.
+    runs: Vec<Vec<Ink>>,
+}
 
-/// Sets lettering for a nozzle; what it measured once it knows.
-#[derive(Debug)]
+impl Phrase {
+    /// Measures words with capitals `height` mm high.
+    pub fn new(words: &str, height: f64, nozzle: f64) -> Self {
+        let (mut spaced, mut pieces, mut of_word) = (String::with_capacity(words.len()), Vec::new(), Vec::new());
+        for word in words.split_whitespace() {
+            if !spaced.is_empty() {
+                spaced.push(' ');
+            }
+            let first = pieces.len();
+            for piece in word.split_inclusive('-') {
+                pieces.push(spaced.len()..spaced.len() + piece.len());
+                spaced.push_str(piece);
+            }
+            of_word.push(first..pieces.len());
+        }
+        let runs_from = |first: usize| {
+            let (mut ink, mut at) = (Ink::none(height), pieces[first].start);
+            let longer = |piece: &Range<usize>| {
+                for sign in spaced[at..piece.end].chars() {
+                    ink.set(sign, height, nozzle);
+                }
+                at = piece.end;
+                ink
+            };
+            pieces[first..].iter().map(longer).collect()
+        };
+        let runs = (0..pieces.len()).map(runs_from).collect();
+        Self { words: words.to_string(), height, whole: Ink::of(words, height, nozzle), spaced, pieces, of_word, runs }
+    }
+
+    fn ink(&self, run: &Range<usize>) -> &Ink {
+        &self.runs[run.start][run.len() - 1]
+    }
+
+    fn width_of(&self, run: &Range<usize>) -> f64 {
+        let ink = self.ink(run);
+        ink.right - ink.left
+    }
+
+    /// Width of the ink of all words on one line, mm.
+    pub fn width(&self) -> f64 {
+        self.whole.right - self.whole.left
+    }
+
+    /// Width of the widest word's ink, mm.
+    pub fn widest_word(&self) -> f64 {
+        self.of_word.iter().map(|word| self.width_of(word)).fold(0.0, f64::max)
+    }
+
+    /// The words in the fewest lines no wider than `most` mm, as even as those are, each by its run of pieces: broken
+    /// between words, and after the hyphens of a word only where it alone is wider. Nothing where a part of it is wider
+    /// still.
+    pub fn wrapped(&self, most: f64) -> Option<Vec<Range<usize>>> {
+        let mut parts: Vec<Range<usize>> = Vec::with_capacity(self.pieces.len());
+        for word in &self.of_word {
+            if self.width_of(word) <= most {
+                parts.push(word.clone());
+            } else {
+                parts.extend(word.clone().map(|piece| piece..piece + 1));
+            }
+        }
+        let widest = parts.iter().map(|part| self.width_of(part)).fold(0.0, f64::max);
+        if parts.is_empty() || widest > most {
+            return None;
+        }
+        let fill = |lines: &mut Vec<Range<usize>>, most: f64| {
+            lines.clear();
+            for part in &parts {
+                match lines.last_mut() {
+                    Some(line) if self.width_of(&(line.start..part.end)) <= most => line.end = part.end,
+                    _ => lines.push(part.clone()),
+                }
+            }
+        };
+        let [mut best, mut narrower] = [(); 2].map(|()| Vec::with_capacity(parts.len()));
+        fill(&mut best, most);
+        for step in 1..=EVEN {
+            fill(&mut narrower, most - (most - widest) * f64::from(step) / f64::from(EVEN));
+            if narrower.len() > best.len() {
+                break;
+            }
+            std::mem::swap(&mut best, &mut narrower);
+        }
+        Some(best)
+    }
+}
+
+/// Sets lettering for a nozzle.
+#[derive(Debug, Clone, Copy)]
 pub struct Setter {
     nozzle: f64,
-    known: RefCell<HashMap<String, Vec<AtHeight>>>,
+    /// Whether what it sets bears its words, else only its size.
+    with_words: bool,
 }
 
 impl Setter {
     /// A setter for a nozzle, mm.
     pub fn new(nozzle: f64) -> Self {
-        Self { nozzle, known: RefCell::default() }
+        Self { nozzle, with_words: true }
     }
 
-    fn spaced(&self, words: &str, height: f64) -> Rc<Spaced> {
-        let mut known = self.known.borrow_mut();
-        let heights = known.entry(words.to_string()).or_default();
-        if let Some((_, spaced)) = heights.iter().find(|(h, _)| *h == height) {
-            return spaced.clone();
-        }
-        let spaced = Rc::new(Spaced::new(words, height, self.nozzle));
-        heights.push((height, spaced.clone()));
-        spaced
+    /// The same for who asks for sizes only.
+    pub fn of_sizes(self) -> Self {
+        Self { with_words: false, ..self }
     }
 
-    /// Words on one line; nothing where they have no ink.
-    pub fn text(&self, words: &str, height: f64) -> Option<Typeset> {
-        let Spaced { left, right, low, high, .. } = *self.spaced(words, height);
-        let placed = Placed { words: words.to_string(), height, at: [-left, 0.0] };
-        let text = Typeset { width: right - left, high, low, capitals: height, down: 0.0, words: vec![placed] };
-        (right > left).then_some(text)
+    /// All words of a phrase on one line; nothing where they have no ink.
+    pub fn text(self, phrase: &Phrase) -> Option<Typeset> {
+        self.set(&phrase.words, phrase.height, phrase.whole)
+    }
+
+    /// A run of a phrase's pieces on one line; nothing where it has no ink.
+    pub fn run(self, phrase: &Phrase, run: &Range<usize>) -> Option<Typeset> {
+        let [first, last] = [run.start, run.end - 1].map(|piece| &phrase.pieces[piece]);
+        self.set(&phrase.spaced[first.start..last.end], phrase.height, *phrase.ink(run))
+    }
+
+    fn set(self, words: &str, height: f64, Ink { left, right, low, high, .. }: Ink) -> Option<Typeset> {
+        let placed = || Placed { words: words.to_string(), height, at: [-left, 0.0] };
+        let words = if self.with_words { vec![placed()] } else { Vec::new() };
+        (right > left).then_some(Typeset { width: right - left, high, low, capitals: height, down: 0.0, words })
     }
 
     /// Space beside small words of this height, mm.
-    pub fn gap(&self, small: f64) -> f64 {
+    pub fn gap(self, small: f64) -> f64 {
         (BETWEEN * small).max(2.0 * self.nozzle)
     }
 
     /// Single lines side by side on one baseline.
-    pub fn row(&self, parts: impl IntoIterator<Item = Typeset>) -> Typeset {
+    pub fn row(self, parts: impl IntoIterator<Item = Typeset>) -> Typeset {
         let mut row = Typeset::default();
         for part in parts {
-            if !row.words.is_empty() {
+            if row.capitals > 0.0 {
                 row.width += self.gap(part.capitals.min(row.capitals));
             }
             let from = row.width;
@@ -121,50 +226,50 @@ impl Setter {
     }
 
     /// Rows below each other, each in the middle.
-    pub fn column(&self, rows: impl IntoIterator<Item = Typeset>) -> Typeset {
+    pub fn column(self, rows: impl IntoIterator<Item = Typeset>) -> Typeset {
         self.spread(rows, 0.0)
     }
 
     /// The same with its first and last baseline at least `spread` mm apart.
-    fn spread(&self, rows: impl IntoIterator<Item = Typeset>, spread: f64) -> Typeset {
+    fn spread(self, rows: impl IntoIterator<Item = Typeset>, spread: f64) -> Typeset {
         let rows: Vec<Typeset> = rows.into_iter().collect();
-        let pitches: Vec<f64> = rows
-            .windows(2)
-            .map(|pair| {
-                let [above, below] = pair else { return 0.0 };
-                let clear = (CLEAR * below.capitals).max(self.nozzle);
-                let gap = (PITCH - 1.0) * above.capitals.min(below.capitals);
-                above.down + (gap + below.capitals).max(below.high - above.low + clear)
-            })
-            .collect();
+        let pitch = |pair: &[Typeset]| {
+            let [above, below] = pair else { return 0.0 };
+            let clear = (CLEAR * below.capitals).max(self.nozzle);
+            let gap = (PITCH - 1.0) * above.capitals.min(below.capitals);
+            above.down + (gap + below.capitals).max(below.high - above.low + clear)
+        };
+        let between = rows.len().saturating_sub(1);
         let last = rows.last().map_or(0.0, |row| row.down);
-        let nominal = pitches.iter().sum::<f64>() + last;
-        let more = if pitches.is_empty() { 0.0 } else { (spread - nominal).max(0.0) / pitches.len() as f64 };
+        let nominal = rows.windows(2).map(pitch).sum::<f64>() + last;
+        let more = if between == 0 { 0.0 } else { (spread - nominal).max(0.0) / between as f64 };
         let mut column = Typeset {
             width: rows.iter().map(|row| row.width).fold(0.0, f64::max),
             high: rows.first().map_or(0.0, |row| row.high),
             low: rows.last().map_or(0.0, |row| row.low),
             capitals: rows.first().map_or(0.0, |row| row.capitals),
-            down: nominal + more * pitches.len() as f64,
+            down: nominal + more * between as f64,
             words: Vec::new(),
         };
-        let mut down = 0.0;
-        let pitches = pitches.into_iter().map(Some).chain([None]);
-        for (row, pitch) in rows.into_iter().zip(pitches) {
-            let across = (column.width - row.width) / 2.0;
-            column.words.extend(row.moved([across, down]));
-            down += pitch.map_or(0.0, |pitch| pitch + more);
+        if self.with_words {
+            let pitches: Vec<f64> = rows.windows(2).map(|pair| pitch(pair) + more).collect();
+            let mut down = 0.0;
+            for (i, row) in rows.into_iter().enumerate() {
+                let across = (column.width - row.width) / 2.0;
+                column.words.extend(row.moved([across, down]));
+                down += pitches.get(i).unwrap_or(&0.0);
+            }
         }
         column
     }
 
     /// A word and small rows to its right that begin one below the other: as high together as the word's capitals are,
     /// or about its middle.
-    pub fn beside(&self, head: Typeset, rows: Vec<Typeset>) -> Typeset {
+    pub fn beside(self, head: Typeset, rows: Vec<Typeset>) -> Typeset {
         let first = rows.first().map_or(0.0, |row| row.capitals);
         let mut column = self.spread(rows, head.capitals - first);
         for word in &mut column.words {
-            word.at[0] = -self.spaced(&word.words, word.height).left;
+            word.at[0] = -Ink::of(&word.words, word.height, self.nozzle).left;
         }
         let gap = self.gap(first);
         // Level of the head's baseline above the first row's.
@@ -182,60 +287,6 @@ impl Setter {
         all.words.extend(head.moved([0.0, -level]));
         all.words.extend(column.moved([from, 0.0]));
         all
-    }
-
-    /// Words in the fewest lines no wider than `most` mm, as even as those are: broken between words, and after the
-    /// hyphens of a word only where it alone is wider. Nothing where a part of it is wider still.
-    pub fn wrapped(&self, words: &str, height: f64, most: f64) -> Option<Vec<String>> {
-        let wide = |words: &str| self.width(words, height);
-        // Each part with what stands between it and the one before it.
-        let mut parts: Vec<(&str, &str)> = Vec::new();
-        for word in words.split_whitespace() {
-            if wide(word) <= most {
-                parts.push((" ", word));
-                continue;
-            }
-            for (i, part) in word.split_inclusive('-').enumerate() {
-                parts.push((if i == 0 { " " } else { "" }, part));
-            }
-        }
-        let widest = parts.iter().map(|(_, part)| wide(part)).fold(0.0, f64::max);
-        if parts.is_empty() || widest > most {
-            return None;
-        }
-        let filled = |most: f64| -> Vec<String> {
-            let mut lines: Vec<String> = Vec::new();
-            for (between, part) in &parts {
-                match lines.last_mut() {
-                    Some(line) if wide(&format!("{line}{between}{part}")) <= most => {
-                        line.push_str(between);
-                        line.push_str(part);
-                    }
-                    _ => lines.push((*part).to_string()),
-                }
-            }
-            lines
-        };
-        let mut best = filled(most);
-        for step in 1..=EVEN {
-            let narrower = filled(most - (most - widest) * f64::from(step) / f64::from(EVEN));
-            if narrower.len() > best.len() {
-                break;
-            }
-            best = narrower;
-        }
-        Some(best)
-    }
-
-    /// Width of the widest word's ink, mm.
-    pub fn widest_word(&self, words: &str, height: f64) -> f64 {
-        words.split_whitespace().map(|word| self.width(word, height)).fold(0.0, f64::max)
-    }
-
-    /// Width of the ink of words on one line, mm.
-    pub fn width(&self, words: &str, height: f64) -> f64 {
-        let line = self.spaced(words, height);
-        line.right - line.left
     }
 }
 

@@ -159,8 +159,8 @@ pub fn printable_lines(lines: &[String], nozzle: f64) -> (Vec<String>, f64) {
 
 /// Where the ink of a line begins and ends, from the beginning of its baseline, mm.
 pub fn ink(words: &str, height: f64, nozzle: f64) -> [f64; 2] {
-    let line = Spaced::new(words, height, nozzle);
-    [line.left, line.right]
+    let ink = Ink::of(words, height, nozzle);
+    [ink.left, ink.right]
 }
 
 /// The polygons of a line.
@@ -168,14 +168,11 @@ pub fn polygons(line: &Line, nozzle: f64) -> Region {
     Polygons::default().of_line(line, nozzle)
 }
 
-/// A line's signs and where each begins, so far apart that a nozzle keeps the gaps open, mm.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Spaced {
-    /// The line's words.
-    pub words: String,
-    /// Each sign that has ink, and where it begins.
-    pub signs: Vec<(char, f64)>,
-    /// Where the ink begins.
+/// What the ink of a line covers, from the beginning of its baseline, mm: sign is set beside sign, so far apart that a
+/// nozzle keeps the gaps open.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ink {
+    /// Where it begins.
     pub left: f64,
     /// Where it ends.
     pub right: f64,
@@ -183,29 +180,46 @@ pub struct Spaced {
     pub low: f64,
     /// Its highest level.
     pub high: f64,
+    /// Where the next sign begins, if the nozzle keeps the gap before it open.
+    next: f64,
+    /// Whether any sign had ink.
+    is_begun: bool,
 }
 
-impl Spaced {
-    /// Puts the signs of a line with capitals `height` mm high side by side.
-    pub fn new(words: &str, height: f64, nozzle: f64) -> Self {
-        let mut line = Self { words: words.into(), signs: Vec::new(), left: 0.0, right: 0.0, low: 0.0, high: height };
-        let mut x = 0.0;
-        for c in words.chars() {
-            let Some(Sign { advance, extent }) = letters::sign(c, height, nozzle) else { continue };
-            if let Some(extent) = extent {
-                if line.signs.is_empty() {
-                    line.left = extent.x0;
-                } else {
-                    x += (nozzle + GRID - (x + extent.x0 - line.right)).max(0.0);
-                }
-                line.signs.push((c, x));
-                line.right = x + extent.x1;
-                line.low = line.low.min(extent.y0);
-                line.high = line.high.max(extent.y1);
-            }
-            x += advance;
+impl Ink {
+    /// No ink yet, of a line with capitals `height` mm high.
+    pub fn none(height: f64) -> Self {
+        Self { left: 0.0, right: 0.0, low: 0.0, high: height, next: 0.0, is_begun: false }
+    }
+
+    /// The ink of a line.
+    pub fn of(words: &str, height: f64, nozzle: f64) -> Self {
+        let mut ink = Self::none(height);
+        for sign in words.chars() {
+            ink.set(sign, height, nozzle);
         }
-        line
+        ink
+    }
+
+    /// Sets one more sign; where it begins, if it has ink.
+    pub fn set(&mut self, sign: char, height: f64, nozzle: f64) -> Option<f64> {
+        let Sign { advance, extent } = letters::sign(sign, height, nozzle)?;
+        let Some(extent) = extent else {
+            self.next += advance;
+            return None;
+        };
+        if self.is_begun {
+            self.next += (nozzle + GRID - (self.next + extent.x0 - self.right)).max(0.0);
+        } else {
+            self.left = extent.x0;
+            self.is_begun = true;
+        }
+        let from = self.next;
+        self.right = from + extent.x1;
+        self.low = self.low.min(extent.y0);
+        self.high = self.high.max(extent.y1);
+        self.next += advance;
+        Some(from)
     }
 }
 
@@ -227,7 +241,9 @@ impl Polygons {
     fn of_line(&mut self, line: &Line, nozzle: f64) -> Region {
         let mut region = Region::new();
         let [x, y] = corner(line.at);
-        for (sign, from) in Spaced::new(&line.words, line.height, nozzle).signs {
+        let mut ink = Ink::none(line.height);
+        for sign in line.words.chars() {
+            let Some(from) = ink.set(sign, line.height, nozzle) else { continue };
             let key = (sign, microns(line.height));
             let outlines = self.signs.entry(key).or_insert_with(|| letters::region(sign, line.height, nozzle));
             let from = microns(from);
