@@ -160,7 +160,8 @@ pub fn alone(guide: &Guide, lane: &Lane, stand: Stand, widest: f64) -> (Vec<Grou
     let drawn = |scale: Scale, places| {
         let drawn =
             Drawn { guide, job: None, seat, lane, stand, scale, projection: ProjectionAngle::default(), places };
-        let mut groups = drawn.figure_and_dimensions(&View::upright((0.0, 0.0), scale.factor));
+        let view = View::upright((0.0, 0.0), scale.factor);
+        let mut groups = [drawn.standing(&view), drawn.dimensions(&view)].concat();
         // The detail that it rings is not shown.
         groups.retain(|group| group.id != detail::RING);
         groups
