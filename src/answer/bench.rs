@@ -7,7 +7,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-use super::fields::{AsForm, Field, Filled, Input, Typed, filled};
+use super::fields::{AsForm, Field, Filled, Input, Typed, beside, filled};
 use crate::ask::job::JobForm;
 use crate::ask::key::Key;
 use crate::ask::kit::KitForm;
@@ -254,7 +254,8 @@ impl Bench {
             GuideBy::KnownSettings => self.settings_form(),
             _ => self.guide_form(),
         };
-        let is_open = |field: &&Field| !field.may_be_left_out && field.typed.trim().is_empty();
+        let is_open =
+            |field: &&Field| field.refused.is_some() || !field.may_be_left_out && field.typed.trim().is_empty();
         let open: Vec<&str> = form.fields.iter().filter(is_open).map(|field| field.what.as_str()).collect();
         vec![format!("Of the guide must still be filled in: {}.", open.join("; "))]
     }
@@ -272,9 +273,15 @@ impl Bench {
         let (guide, mut files) = self.known_guide();
         let blades = (self.lanes == LanesBy::Blades).then(|| self.blades_form());
         files.add(blades.as_ref().and_then(|formed| formed.file.as_ref()));
-        let mut defaults = usual_lanes(guide.as_ref().ok().map(|(_, guide)| guide));
-        let name = guide.as_ref().map_or(GUIDES[0].name, |(name, _)| name.as_str());
-        defaults.insert("guide".into(), name.into());
+        // As long as there is no guide, the one that it is most like stands in for it in the form.
+        let like = match &self.guide {
+            GuideBy::Calipers { like } => like.as_str(),
+            _ => GUIDES[0].name,
+        };
+        let in_place = named::guide(like, &NoFiles).ok().map(|guide| (like.to_string(), guide));
+        let known = guide.as_ref().ok().or(in_place.as_ref());
+        let mut defaults = usual_lanes(known.map(|(_, guide)| guide));
+        defaults.insert("guide".into(), known.map_or(like, |(name, _)| name.as_str()).into());
         let form = JobForm::new(folder(files.clone())).full(blades.is_some().then(|| KIT.into()));
         let mut block = self.formed(FormName::Block, form, JOB, &defaults);
         // Which guide it is for is chosen in a view of its own.
@@ -297,7 +304,13 @@ impl Bench {
     /// # Errors
     /// Why there is no lane to measure; whole sentences.
     pub fn measured_form(&self, job: &Job) -> Result<Formed, Vec<String>> {
-        Ok(self.formed(FormName::Measured, self.to_measure(job)?, MEASURED, &Typed::new()))
+        let mut formed = self.formed(FormName::Measured, self.to_measure(job)?, MEASURED, &Typed::new());
+        let is_measured = |key: &String| key.starts_with("lanes.") || key.starts_with("bevels.");
+        // As long as nothing was measured, nothing is wrong.
+        if !self.typed(FormName::Measured).keys().any(is_measured) {
+            formed.faults.clear();
+        }
+        Ok(formed)
     }
 
     /// What is to be measured on the block or the jig of the job.
@@ -331,7 +344,8 @@ impl Bench {
                 Some(field) if field.refused.is_none() => {
                     let name = ask.form().questions(&answers).into_iter().find(|q| q.key.to_string() == field.key);
                     let named = name.map_or(fault.field.clone(), |q| q.kind.name);
-                    field.refused = Some(Fault { field: named, position: None, ..fault }.to_string());
+                    field.refused =
+                        Some(beside(&named, &Fault { field: named.clone(), position: None, ..fault }.to_string()));
                 }
                 // What is missing is said at its field already.
                 _ if fault.wrong == Wrong::Missing && !is_whole => {}
@@ -447,6 +461,8 @@ fn with_unasked<'t>(text: String, unasked: impl Iterator<Item = (&'t String, &'t
 fn put(at: &mut Value, path: &str, value: Value) {
     let (first, rest) = path.split_once('.').map_or((path, None), |(first, rest)| (first, Some(rest)));
     let next = match at {
+        // A list that is not there has no items to put anything into.
+        Value::Object(_) if first.bytes().all(|b| b.is_ascii_digit()) => return,
         Value::Object(members) => members.entry(first).or_insert_with(|| Value::Object(Default::default())),
         Value::Array(items) => match first.parse::<usize>().ok().and_then(|i| items.get_mut(i)) {
             Some(item) => item,
@@ -473,12 +489,20 @@ impl AsForm for Measuring {
         }
     }
 
+    fn name(&self, question: &questions::Question<measure::Field, ()>) -> String {
+        question.tag.clone()
+    }
+
     fn letter(&self, key: &measure::Field) -> &'static str {
         table::find(*key).map_or("", |(_, question)| question.symbol)
     }
 }
 
 impl AsForm for Ask {
+    fn name(&self, question: &Question) -> String {
+        question.kind.name.clone()
+    }
+
     fn input(&self, question: &Question) -> Option<Input> {
         match question.key {
             Key::File | Key::Write => return None,

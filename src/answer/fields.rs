@@ -7,7 +7,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::error::capital;
-use crate::questions::{Answers, Need, Question, Script};
+use crate::questions::{Answers, Need, Question, SEPARATOR, Script};
 
 /// What was typed, by the key of its field; a field that was left alone is not in it.
 pub type Typed = BTreeMap<String, String>;
@@ -101,6 +101,9 @@ pub trait AsForm: Script {
     /// How a question is filled in; `None` of one that a form does not have.
     fn input(&self, question: &Question<Self::Key, Self::Kind>) -> Option<Input>;
 
+    /// What a refusal of its answer calls it.
+    fn name(&self, question: &Question<Self::Key, Self::Kind>) -> String;
+
     /// Its letter on the measuring sheet; empty for none.
     fn letter(&self, _key: &Self::Key) -> &'static str {
         ""
@@ -135,6 +138,8 @@ where
         let Some(input) = script.input(&question) else { continue };
         let key = question.key.to_string();
         let line = typed.get(&key).map(|line| line.trim()).unwrap_or_default();
+        let pointed = with_points(input, line);
+        let line = pointed.as_deref().unwrap_or(line);
         let default = defaults.get(&key).cloned().or_else(|| question.default.clone());
         let mut field = field_of(script, &question, input, &key, default.clone());
         field.typed = typed.get(&key).cloned().unwrap_or_default();
@@ -146,11 +151,12 @@ where
         match given {
             Some(Ok(given)) => {
                 let noticed = script.noticed(&question, &given, &filled.answers);
+                field.noticed.extend(pointed.iter().map(|line| format!("Read as {line}.")));
                 field.noticed.extend(noticed.made_of_several.into_iter().chain(noticed.unusual));
                 filled.answers.put(question.key, given);
             }
             Some(Err(refused)) => {
-                field.refused = Some(refused);
+                field.refused = Some(beside(&script.name(&question), &refused));
                 filled.is_whole = false;
             }
             None => filled.is_whole &= field.may_be_left_out,
@@ -189,6 +195,31 @@ fn field_of<S: AsForm>(
         typed: String::new(),
         refused: None,
         noticed: Vec::new(),
+    }
+}
+
+/// Numbers with decimal points where they were typed with commas, as the keys of many telephones have no other; `None` where
+/// nothing is to be changed. Several numbers in one field have semicolons between them.
+fn with_points(input: Input, line: &str) -> Option<String> {
+    let takes = matches!(input, Input::Number | Input::Readings | Input::Two | Input::OneOrTwo);
+    let part = |part: &str| match part.split_once(',') {
+        Some((whole, rest)) if whole.ends_with(is_digit) && rest.starts_with(is_digit) => format!("{whole}.{rest}"),
+        _ => part.to_string(),
+    };
+    let pointed = line.split(SEPARATOR).map(part).collect::<Vec<_>>().join(&SEPARATOR.to_string());
+    (takes && pointed != line).then_some(pointed)
+}
+
+fn is_digit(c: char) -> bool {
+    c.is_ascii_digit()
+}
+
+/// A refusal as it stands beside its field, where the field's name says nothing.
+pub(super) fn beside(name: &str, refused: &str) -> String {
+    match refused.strip_prefix(name) {
+        Some(rest) if rest.starts_with(": ") => capital(&rest[2..]),
+        Some(rest) if rest.starts_with(' ') => format!("This{rest}"),
+        _ => refused.to_string(),
     }
 }
 

@@ -88,8 +88,10 @@ fn said(findings: &[Finding]) -> Vec<String> {
     findings.iter().map(|finding| error::sentence(&filled_in(&finding.said()))).collect()
 }
 
-/// What a profile lacks, as a form calls it: the letter of the length.
-const LACKS: [[&str; 2]; 5] = [
+/// What a profile lacks and what is done at a terminal, as a form has it.
+const LACKS: [[&str; 2]; 7] = [
+    ["what \"stopwright offsets --budget\" puts on top", "what is shown with the guide to add most"],
+    ["add them under \"bevels\"", "fill them in as a test bevel"],
     ["the profile lacks face.bottom", "B is not filled in"],
     ["the profile lacks face.width", "F is not filled in"],
     ["the profile lacks roller.arrangement", "it is not said where the roller runs"],

@@ -70,7 +70,7 @@ pub(super) fn shown(bench: &Bench, job: Job) -> Result<Proof, Vec<String>> {
         Err(faults) => proof.faults = faults,
         Ok(((judged, weighed), readings)) => {
             proof.lanes = judged.lanes.iter().map(|lane| said(lane, written)).collect();
-            proof.report = report::text(&measured.set, &judged, written, weighed.as_ref());
+            proof.report = super::filled_in(&report::text(&measured.set, &judged, written, weighed.as_ref()));
             proof.passes = (!judged.lanes.is_empty()).then_some(judged.pass);
             let stale = stale::of_another_state(&measured.job, &readings);
             let file =

@@ -216,11 +216,11 @@ fn a_saved_bench_opens_as_it_was() {
 #[test]
 fn what_is_wrong_stands_at_its_field() {
     let mut guide = three_lengths();
-    guide["roller.diameter"] = json!("19,02");
+    guide["roller.diameter"] = json!("19,02,3");
     let Reply::Guide(shown) = ask(&typed(json!({ "guide": guide })), Want::Guide).reply else { panic!("no guide") };
     let form = shown.form.expect("a form");
     let refused = fields(&form)["roller.diameter"].refused.clone().expect("refused");
-    assert!(refused.contains("19.02 mm"), "{refused}");
+    assert!(refused.starts_with("\"19") && refused.contains("4 to 120 mm"), "{refused}");
     assert_eq!((form.file, shown.sides.len()), (None, 0));
 
     // Only the reader of the whole file knows this one: two lanes of one name.
@@ -230,6 +230,35 @@ fn what_is_wrong_stands_at_its_field() {
     let Reply::Block(shown) = ask(&bench, Want::Block { lane: None }).reply else { panic!("no block") };
     let refused = fields(&shown.form)["settings.1.angles"].refused.clone().expect("refused");
     assert!(refused.contains("a second time"), "{refused}");
+}
+
+/// Many telephones have a comma and no point on their keys for numbers.
+#[test]
+fn decimal_commas_are_read_and_said() {
+    let mut guide = three_lengths();
+    guide["roller.diameter"] = json!("19,02; 19,04");
+    let Reply::Guide(shown) = ask(&typed(json!({ "guide": guide })), Want::Guide).reply else { panic!("no guide") };
+    let form = shown.form.expect("a form");
+    let field = fields(&form)["roller.diameter"];
+    assert_eq!((field.refused.as_deref(), field.noticed[0].as_str()), (None, "Read as 19.02; 19.04."));
+    assert!(form.file.expect("a profile").text.contains("19.03"));
+}
+
+/// A maker's table alone leads to a block, and what it does not tell is said to be taken as usual.
+#[test]
+fn known_settings_alone_lead_to_a_block() {
+    let pairs = json!({ "known.0.seat": "iron", "known.0.angle": "25", "known.0.projection": "57.8", "known.0.another": "yes",
+        "known.1.angle": "30", "known.1.projection": "44.3", "known.1.another": "yes", "known.2.angle": "35",
+        "known.2.projection": "34.5" });
+    let bench: Bench =
+        serde_json::from_value(json!({ "guide": "known-settings", "typed": { "known-settings": pairs } })).unwrap();
+    let Reply::Block(shown) = ask(&bench, Want::Block { lane: None }).reply else { panic!("no block") };
+    assert_eq!((shown.faults.len(), shown.blocks.len()), (0, 1), "{:?}", shown.faults);
+    // Each known setting is the block's own, to the digit that it was given with.
+    let projections: Vec<&str> =
+        shown.table.as_ref().expect("a table").rows.iter().map(|row| row[3].as_str()).collect();
+    assert_eq!(projections, ["57.80", "44.30", "34.50"]);
+    assert!(shown.notes[0].starts_with("Nobody measured the roller"), "{:?}", shown.notes);
 }
 
 #[test]

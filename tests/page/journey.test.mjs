@@ -1,4 +1,4 @@
-// From an empty page to a block, a cut sheet, a verdict and a line in the log, by taps and typing, in both bodies.
+// From an empty page to a block, a cut sheet, a verdict and a line in the log, by taps and typing.
 
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
@@ -24,11 +24,10 @@ function assertSame(archive, files) {
 const everything = (page) => downloaded(page, () => page.getByRole('button', { name: 'Everything as one ZIP' }).click());
 const saved = (page) => downloaded(page, () => page.getByRole('button', { name: 'Save my bench' }).click());
 
-for (const body of ['served', 'standalone']) {
+for (const body of ['served']) {
   for (const [device, options] of [['telephone', telephone], ['desk', desk]]) {
     test(`${body}, ${device}: three lengths make a block, byte for byte the command line's`, async () => {
       const { page, context, complaints } = await opened(chromium, new Map(both.all).get(body), options);
-      if (body === 'standalone') await context.setOffline(true);
       await measured(page);
       assert.equal(await page.locator('#guide-seen img').count(), 1, 'the side view is there');
       await go(page, 'block');

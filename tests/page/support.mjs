@@ -4,17 +4,14 @@ import { execFileSync, spawn } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
-import { fileURLToPath, pathToFileURL } from 'node:url';
+import { fileURLToPath } from 'node:url';
 import { chromium } from 'playwright-core';
 
 export const home = resolve(dirname(fileURLToPath(import.meta.url)), '../..');
 export const program = process.env.STOPWRIGHT ?? join(home, 'target/release/stopwright');
-export const standalone = process.env.STANDALONE ?? join(home, 'out/stopwright.html');
 export const axe = readFileSync(join(home, 'tests/page/node_modules/axe-core/axe.min.js'), 'utf8');
 
-for (const needed of [program, standalone]) {
-  if (!existsSync(needed)) throw new Error(`${needed} is not there: run tests/page/run, which builds it`);
-}
+if (!existsSync(program)) throw new Error(`${program} is not there: run tests/page/run, which builds it`);
 
 // The page that the program serves: its address, and the process.
 export async function served() {
@@ -41,13 +38,10 @@ export async function browser() {
   return chromium.launch({ executablePath, args });
 }
 
-// Both bodies of the page: where each is opened, and how it is ended.
+// The bodies of the page: where each is opened, and how it is ended.
 export async function bodies() {
   const server = await served();
-  return {
-    all: [['served', server.address], ['standalone', pathToFileURL(standalone).href]],
-    end: server.end,
-  };
+  return { all: [['served', server.address]], end: server.end };
 }
 
 export const telephone = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true };
