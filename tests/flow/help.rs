@@ -43,9 +43,9 @@ fn examples(page: &str) -> Vec<String> {
     all
 }
 
-/// Commands that ask at a terminal; their questions have tests of their own.
+/// Commands that ask at a terminal, or serve until they are ended; both have tests of their own.
 fn asks(example: &str) -> bool {
-    example == "stopwright measure" || example.starts_with("stopwright ask")
+    example == "stopwright measure" || ["stopwright ask", "stopwright page"].iter().any(|own| example.starts_with(own))
 }
 
 /// A folder with the files that examples speak of.

@@ -32,6 +32,7 @@ mod models;
 mod names;
 mod oracles;
 mod outlines;
+mod page;
 mod profiles;
 mod prose;
 mod python;

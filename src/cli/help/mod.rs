@@ -11,7 +11,8 @@ use crate::input::nearest::nearest;
 use crate::views::words;
 
 /// The commands by what one wants of them, in the order of the work.
-pub(super) const GROUPS: [(&str, &[&str]); 5] = [
+pub(super) const GROUPS: [(&str, &[&str]); 6] = [
+    ("In a browser", &["page"]),
     ("Your guide", &["measure", "fit", "profiles", "show"]),
     ("Work out", &["offsets", "angle", "kit", "bevel", "camber", "grits"]),
     ("Make", &["ask", "make", "cutsheet", "picture", "card", "gauges", "testpiece"]),
