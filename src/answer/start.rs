@@ -16,7 +16,7 @@ pub(super) fn shown(parts: &mut Parts) -> Start {
         .into_iter()
         .map(|figure| {
             let name = format!("measure-{}.svg", figure.letter);
-            let picture = parts.picture(&name, &figure.title, &figure.groups, figure.area);
+            let picture = parts.picture(&name, figure.title, &figure.groups, figure.area);
             Measured { letter: figure.letter.into(), picture }
         })
         .collect();

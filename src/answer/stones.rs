@@ -20,7 +20,7 @@ pub(super) fn shown(laid: &Laid) -> Result<Stones, Vec<String>> {
     let mut faults = super::left_out(&set, job.written);
     let blades = match &job.kit {
         Some(kit) => of_kit(job, kit, &set),
-        None => set.lanes.iter().map(|lane| card::steps::of_lane(lane)).map(shown_of).collect(),
+        None => set.lanes.iter().map(card::steps::of_lane).map(shown_of).collect(),
     };
     let log = match job.kit.as_ref().map(|kit| log_of(laid, kit)) {
         None => Vec::new(),
