@@ -1,12 +1,9 @@
 'use strict';
-// Asks the library: by the server that the page came from, or where the page has the library in itself, by a worker.
+// Asks the library, by the server that the page came from.
 
 const Answerer = (() => {
-  const library = document.getElementById('library');
   const latest = new Map();
   let count = 0;
-  let worker = null;
-  const waiting = new Map();
 
   // What goes over the wire: the length of the head, the head as JSON, and the parts one after the other.
   function read(buffer) {
@@ -19,32 +16,6 @@ const Answerer = (() => {
       return { name, media, bytes };
     });
     return { reply: head.reply, parts };
-  }
-
-  function bytesOf(text) {
-    return Uint8Array.from(atob(text.trim()), (letter) => letter.charCodeAt(0));
-  }
-
-  function start() {
-    const source = document.getElementById('worker').textContent;
-    worker = new Worker(URL.createObjectURL(new Blob([source], { type: 'text/javascript' })));
-    worker.onmessage = ({ data }) => {
-      const { resolve, reject } = waiting.get(data.id);
-      waiting.delete(data.id);
-      if (data.answer) resolve(data.answer);
-      else reject(new Error('The program stopped at this request: ' + data.error));
-    };
-    const bytes = bytesOf(library.textContent);
-    worker.postMessage({ library: bytes }, [bytes.buffer]);
-  }
-
-  function byWorker(request) {
-    if (!worker) start();
-    return new Promise((resolve, reject) => {
-      const id = ++count;
-      waiting.set(id, { resolve, reject });
-      worker.postMessage({ id, request });
-    });
   }
 
   async function byServer(request) {
@@ -73,7 +44,7 @@ const Answerer = (() => {
     const answer = before.then(async () => {
       if (options.latest && latest.get(kind) !== turn) return null;
       const bytes = new TextEncoder().encode(JSON.stringify(request));
-      return read(await (library ? byWorker(bytes) : byServer(bytes)));
+      return read(await byServer(bytes));
     });
     before = answer.catch(() => {});
     return answer;

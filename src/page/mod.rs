@@ -1,5 +1,4 @@
-//! The page: one document, put together of the files beside this one, in two bodies. Served, it asks the server that it came
-//! from; standalone, it has the library in itself and works from disk.
+//! The page: one document, put together of the files beside this one. It asks the server that it came from.
 //!
 //! `index.html` is the page as it is written, with its style and scripts in files of their own; here they are put into it,
 //! and a policy is made that lets nothing else in.
@@ -19,7 +18,6 @@ pub struct Document {
 
 const PAGE: &str = include_str!("index.html");
 const STYLE: &str = include_str!("style.css");
-const WORKER: &str = include_str!("worker.js");
 
 /// The scripts in their order, by the names that the page has them by.
 const SCRIPTS: &[(&str, &str)] = &[
@@ -39,48 +37,22 @@ const SCRIPTS: &[(&str, &str)] = &[
 
 /// The page as `stopwright page` serves it.
 pub fn served() -> Document {
-    let policy = |scripts: &str, style: &str| {
-        format!(
-            "default-src 'none'; script-src {scripts}; style-src {style}; img-src blob:; connect-src 'self'; \
-             base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
-        )
-    };
-    put_together("", policy)
-}
-
-/// The page with the library in itself, as WebAssembly, gzipped.
-pub fn standalone(library: &[u8]) -> Document {
-    let library = format!(
-        "<script type=\"application/octet-stream\" id=\"library\">{}</script>\n<script type=\"text/plain\" id=\"worker\">\n{}</script>\n",
-        STANDARD.encode(library),
-        inline(WORKER),
-    );
-    let policy = |scripts: &str, style: &str| {
-        format!(
-            "default-src 'none'; script-src {scripts} 'wasm-unsafe-eval'; style-src {style}; img-src blob:; \
-             worker-src blob:; connect-src 'none'; base-uri 'none'; form-action 'none'"
-        )
-    };
-    let document = put_together(&library, policy);
-    let meta = format!("<meta http-equiv=\"Content-Security-Policy\" content=\"{}\">\n", document.policy);
-    let html = document.html.replacen("<head>\n", &format!("<head>\n{meta}"), 1);
-    Document { html, ..document }
-}
-
-/// The page with everything in it; `before` stands before the first script.
-fn put_together(before: &str, policy: impl Fn(&str, &str) -> String) -> Document {
     let mut html =
         PAGE.replacen("<link rel=\"stylesheet\" href=\"style.css\">", &format!("<style>\n{STYLE}</style>"), 1);
-    let mut hashes = Vec::new();
-    for (i, (name, script)) in SCRIPTS.iter().enumerate() {
+    let mut scripts = Vec::new();
+    for (name, script) in SCRIPTS {
         let content = format!("\n{}", inline(script));
-        hashes.push(hash(&content));
-        let before = if i == 0 { before } else { "" };
+        scripts.push(hash(&content));
         let tag = format!("<script src=\"{name}\"></script>");
-        html = html.replacen(&tag, &format!("{before}<script>{content}</script>"), 1);
+        html = html.replacen(&tag, &format!("<script>{content}</script>"), 1);
     }
-    let style = hash(&format!("\n{STYLE}"));
-    Document { html, policy: policy(&hashes.join(" "), &style) }
+    let policy = format!(
+        "default-src 'none'; script-src {}; style-src {}; img-src blob:; connect-src 'self'; base-uri 'none'; \
+         form-action 'none'; frame-ancestors 'none'",
+        scripts.join(" "),
+        hash(&format!("\n{STYLE}"))
+    );
+    Document { html, policy }
 }
 
 /// A script as it may stand in a page: nothing in it ends the element that it stands in.
@@ -104,31 +76,21 @@ mod tests {
 
     #[test]
     fn every_script_and_style_is_in_the_policy() {
-        for document in [served(), standalone(b"a library")] {
-            let scripts = blocks(&document.html, "<script>", "</script>");
-            assert_eq!(scripts.len(), SCRIPTS.len());
-            for block in scripts.into_iter().chain(blocks(&document.html, "<style>", "</style>")) {
-                assert!(document.policy.contains(&hash(block)), "a block is not in the policy");
-            }
-            for away in [" src=\"", " href=\"style", "javascript:", " onclick", " style=\"", "unsafe-inline"] {
-                assert!(!document.html.contains(away), "the page has {away}");
-            }
+        let document = served();
+        let scripts = blocks(&document.html, "<script>", "</script>");
+        assert_eq!(scripts.len(), SCRIPTS.len());
+        for block in scripts.into_iter().chain(blocks(&document.html, "<style>", "</style>")) {
+            assert!(document.policy.contains(&hash(block)), "a block is not in the policy");
         }
-    }
-
-    #[test]
-    fn the_library_and_its_policy_are_in_the_standalone_page() {
-        let document = standalone(b"a library");
-        assert!(document.html.contains(&STANDARD.encode(b"a library")));
-        assert!(document.html.contains(&format!("content=\"{}\"", document.policy)));
-        assert!(document.policy.contains("connect-src 'none'") && !document.policy.contains('"'));
-        assert!(!served().html.contains("id=\"library\""));
+        for away in [" src=\"", " href=\"style", "javascript:", " onclick", " style=\"", "unsafe-inline"] {
+            assert!(!document.html.contains(away), "the page has {away}");
+        }
     }
 
     /// All of our own script together is below 60 kB.
     #[test]
     fn scripts_are_short() {
-        let size: usize = SCRIPTS.iter().map(|(_, script)| script.len()).sum::<usize>() + WORKER.len();
+        let size: usize = SCRIPTS.iter().map(|(_, script)| script.len()).sum();
         assert!(size < 60_000, "{size} bytes of script");
     }
 }

@@ -359,7 +359,7 @@ fn the_model_is_the_printed_mesh() {
     shown.sort();
     assert!(of_file == shown, "the shown triangles are not those of the file");
     let edges = &answer.parts[model.edges].bytes;
-    assert!(edges.len() % 24 == 0 && !edges.is_empty());
+    assert!(edges.len().is_multiple_of(24) && !edges.is_empty());
     let at = |bytes: &[u8]| bytes.to_vec();
     let corners: std::collections::BTreeSet<Vec<u8>> = triangles.chunks(12).map(at).collect();
     assert!(edges.chunks(12).all(|end| corners.contains(end)), "a line ends away from the mesh");
