@@ -1,7 +1,7 @@
 //! The whole tool as one function: what is on the bench and what is wanted of it in; words, pictures and files out. A page
 //! needs nothing else, and knows no geometry, no rule and no wording of its own.
 //!
-//! 1. [`bench`]: what was opened and typed, and the files that it makes; [`fields`]: the forms it is typed into.
+//! 1. [`mod@bench`]: what was opened and typed, and the files that it makes; [`fields`]: the forms it is typed into.
 //! 2. [`request`]: what is asked; [`reply`]: what is said to it, with the `parts` that hold its bytes.
 //! 3. A file for each view: `guide`, `blades`, `block` with its `model`, `proof`, `stones`; `made` makes the files, `opened`
 //!    opens and saves, `start` is what a page begins with.
