@@ -1,9 +1,12 @@
 'use strict';
-// Asks the library, by the server that the page came from.
+// Asks the library: by the server that the page came from, or where the page has the library in itself, by a worker.
 
 const Answerer = (() => {
+  const library = document.getElementById('library');
   const latest = new Map();
+  const waiting = new Map();
   let count = 0;
+  let worker = null;
 
   // What goes over the wire: the length of the head, the head as JSON, and the parts one after the other.
   function read(buffer) {
@@ -18,20 +21,48 @@ const Answerer = (() => {
     return { reply: head.reply, parts };
   }
 
+  function start() {
+    const source = document.getElementById('worker').textContent;
+    const address = URL.createObjectURL(new Blob([source], { type: 'text/javascript' }));
+    worker = new Worker(address);
+    worker.onmessage = ({ data }) => {
+      const { resolve, reject } = waiting.get(data.id);
+      waiting.delete(data.id);
+      if (data.answer) resolve(data.answer);
+      else reject(new Error(data.error));
+    };
+    // The worker itself has failed, or was not let in: the next request gets one that is new.
+    worker.onerror = ({ message }) => {
+      worker.terminate();
+      worker = null;
+      const error = new Error(`The program in this page could not be run. (${message || 'The browser does not say why.'})`);
+      for (const { reject } of waiting.values()) reject(error);
+      waiting.clear();
+    };
+    worker.postMessage({ library: library.textContent });
+  }
+
+  function byWorker(request) {
+    if (!worker) start();
+    return new Promise((resolve, reject) => {
+      const id = ++count;
+      waiting.set(id, { resolve, reject });
+      worker.postMessage({ id, request }, [request.buffer]);
+    });
+  }
+
   async function byServer(request) {
-    let response;
+    const gone = () => {
+      throw new Error('The program does not answer. Was it ended? Start it again and open the address that it prints.');
+    };
     // What the server's queue cannot take is asked again, a little later each time.
     for (let wait = 100; ; wait *= 2) {
-      try {
-        response = await fetch('answer', { method: 'POST', body: request });
-      } catch {
-        throw new Error('The program does not answer. Was it ended? Start it again and open the address that it prints.');
-      }
-      if (response.status !== 503 || wait > 2000) break;
+      const response = await fetch('answer', { method: 'POST', body: request }).catch(gone);
+      if (response.ok) return response.arrayBuffer().catch(gone);
+      const why = await response.text().catch(gone);
+      if (response.status !== 503 || wait > 2000) throw new Error(`The program does not answer: ${why || response.status}.`);
       await new Promise((resolve) => setTimeout(resolve, wait));
     }
-    if (!response.ok) throw new Error((await response.text()) || 'The program does not answer.');
-    return response.arrayBuffer();
   }
 
   let before = Promise.resolve();
@@ -44,7 +75,7 @@ const Answerer = (() => {
     const answer = before.then(async () => {
       if (options.latest && latest.get(kind) !== turn) return null;
       const bytes = new TextEncoder().encode(JSON.stringify(request));
-      return read(await byServer(bytes));
+      return read(await (library ? byWorker(bytes) : byServer(bytes)));
     });
     before = answer.catch(() => {});
     return answer;

@@ -2,7 +2,7 @@
 // The views, and what is asked for them whenever something changes.
 
 (() => {
-  const { byId, say } = Dom;
+  const { byId, say, attribute } = Dom;
   const views = { guide: GuideView, blades: BladesView, block: BlockView, proof: ProofView, stones: StonesView };
   let waits = false;
   let last = null;
@@ -12,8 +12,7 @@
     const { view } = Bench.state;
     for (const name of Object.keys(views)) byId(name).hidden = name !== view;
     for (const button of document.querySelectorAll('nav button')) {
-      if (button.dataset.view === view) button.setAttribute('aria-current', 'page');
-      else button.removeAttribute('aria-current');
+      attribute(button, 'aria-current', button.dataset.view === view && 'page');
     }
     byId('units').value = Bench.units;
   }
@@ -31,7 +30,7 @@
       const place = byId(view);
       const own = turn;
       try {
-        const answer = await Answerer.ask({ bench: Bench.state.bench, want: views[view].want() }, { latest: true });
+        const answer = await Bench.ask(views[view].want(), { latest: true });
         if (!answer || Bench.state.view !== view) return;
         views[view].update(answer.reply, answer.parts);
         if (last) say(byId('told'), '');
@@ -46,6 +45,7 @@
 
   function go(view) {
     StonesView.leave();
+    say(byId('told'), '');
     Bench.show(view);
     byId('main').focus({ preventScroll: true });
     window.scrollTo(0, 0);
@@ -55,7 +55,7 @@
     const order = ({ name }) => ['bench', 'guide', 'settings', 'kit', 'job', 'measured', 'log'].findIndex((word) => name.includes(word));
     const told = [];
     for (const file of [...files].sort((a, b) => order(a) - order(b))) {
-      const { reply } = await Answerer.ask({ bench: Bench.state.bench, want: { open: { name: file.name, text: await file.text() } } });
+      const { reply } = await Bench.ask({ open: { name: file.name, text: await file.text() } });
       if (reply.refused) {
         told.push(...reply.refused);
         continue;
@@ -70,7 +70,7 @@
   }
 
   async function save() {
-    const { reply, parts } = await Answerer.ask({ bench: Bench.state.bench, want: 'save' });
+    const { reply, parts } = await Bench.ask('save');
     if (reply.files) Shown.download(parts[0]);
     say(byId('told'), reply.files ? `${parts[0].name} is saved.` : reply.refused.join(' '));
   }
@@ -95,13 +95,12 @@
       await open(target.files);
       target.value = '';
     });
-    for (const event of ['dragover', 'drop']) {
-      document.addEventListener(event, (dropped) => {
-        if (![...dropped.dataTransfer.types].includes('Files')) return;
-        dropped.preventDefault();
-        if (event === 'drop') open(dropped.dataTransfer.files);
-      });
-    }
+    document.addEventListener('dragover', (event) => event.dataTransfer.types.includes('Files') && event.preventDefault());
+    document.addEventListener('drop', (event) => {
+      if (!event.dataTransfer.files.length) return;
+      event.preventDefault();
+      open(event.dataTransfer.files);
+    });
     window.addEventListener('storage', ({ key, newValue }) => {
       if (key === Bench.KEY && newValue && !Bench.isOurs(newValue)) {
         say(byId('told'), 'Another tab changed the bench that this browser keeps. What you typed here stays here; save it to be sure.');

@@ -11,9 +11,8 @@ const Bench = (() => {
 
   function stored() {
     try {
-      const text = localStorage.getItem(KEY);
-      const read = text && JSON.parse(text);
-      return read && typeof read === 'object' && read.bench && typeof read.bench === 'object' ? read : null;
+      const read = JSON.parse(localStorage.getItem(KEY));
+      return read?.bench ? read : null;
     } catch {
       return null;
     }
@@ -29,7 +28,6 @@ const Bench = (() => {
     }
   }
 
-  // Tells everyone that something changed.
   function changed() {
     keep();
     for (const hear of heard) hear();
@@ -75,22 +73,25 @@ const Bench = (() => {
   }
 
   // Units hold for everything that is typed.
-  function units(unit) {
+  function setUnits(unit) {
     for (const form of ['guide', 'known-settings', 'blades', 'block', 'measured']) typed(form).units = unit;
     changed();
   }
 
   function begin(bench) {
-    const kept = stored();
-    state = { bench, view: 'guide', lane: null, ...(kept ?? {}) };
+    state = { ...state, ...stored() };
     state.bench = { ...bench, ...state.bench };
-    return kept !== null;
   }
 
+  // Asks for something of what is on the bench.
+  const ask = (want, options) => Answerer.ask({ bench: state.bench, want }, options);
+
   return {
+    ask,
     get state() { return state; },
+    get all() { return state.bench; },
     get units() { return state.bench.typed?.guide?.units ?? 'mm'; },
-    begin, changed, type, typed, removeRow, set, show, setUnits: units, KEY,
+    begin, changed, type, typed, removeRow, set, show, setUnits, KEY,
     replace(bench) { state.bench = bench; changed(); },
     onChange(hear) { heard.push(hear); },
     isOurs(text) { return text === written; },

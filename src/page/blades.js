@@ -2,18 +2,17 @@
 // My blades: kinds of blades with their angles, or the blades themselves, with what is advised of them.
 
 const BladesView = (() => {
-  const { el, byId } = Dom;
+  const { el, byId, radios } = Dom;
   let kinds = null;
   let blades = null;
+  let choose = null;
 
-  const isListed = () => Bench.state.bench.lanes === 'blades';
+  const isListed = () => Bench.all.lanes === 'blades';
 
   function begin() {
-    for (const input of document.getElementsByName('lanes-by')) {
-      input.addEventListener('change', () => Bench.set({ lanes: input.value }));
-    }
+    choose = radios('lanes-by', (lanes) => Bench.set({ lanes }));
     const place = byId('blades-form');
-    const [ofKinds, ofBlades] = [el('div'), el('div')];
+    const [ofKinds, ofBlades] = [el('div', { class: 'of-kinds' }), el('div', { class: 'of-blades' })];
     place.append(ofKinds, ofBlades);
     kinds = Fields.form(ofKinds, 'block', {
       shows: (field) => field.key.startsWith('settings.'),
@@ -22,13 +21,11 @@ const BladesView = (() => {
     blades = Fields.form(ofBlades, 'blades', {
       needed: (field) => /\.(name|tool|width|thickness|use)$/.test(field.key), more: 'The kit: units, abrasives, title',
     });
-    ofKinds.className = 'of-kinds';
-    ofBlades.className = 'of-blades';
   }
 
   function update(reply, parts) {
     const listed = isListed();
-    for (const input of document.getElementsByName('lanes-by')) input.checked = input.value === (listed ? 'blades' : 'angles');
+    choose(listed ? 'blades' : 'angles');
     byId('blades-form').firstElementChild.hidden = listed;
     byId('blades-form').lastElementChild.hidden = !listed;
     const seen = byId('blades-seen');

@@ -2,7 +2,7 @@
 // My block: what is made, its plan, the block turned by hand, the lanes with what is refused of them, and the files.
 
 const BlockView = (() => {
-  const { el, byId, say } = Dom;
+  const { el, byId, say, button } = Dom;
   let form = null;
   let model = null;
   let plans = null;
@@ -16,8 +16,8 @@ const BlockView = (() => {
   function findings(lane) {
     if (!lane) return [];
     return [
-      ...lane.refused.map((line) => el('p', { class: 'refused' }, el('strong', {}, 'Refused. '), line)),
-      ...lane.warnings.map((line) => el('p', { class: 'warning' }, el('strong', {}, 'Warning. '), line)),
+      ...Shown.sentences(lane.refused.map((line) => [el('strong', {}, 'Refused. '), line]), 'refused'),
+      ...Shown.sentences(lane.warnings.map((line) => [el('strong', {}, 'Warning. '), line]), 'warning'),
     ];
   }
 
@@ -32,10 +32,11 @@ const BlockView = (() => {
       needed: (field) => ['make', 'print.bed', 'title'].includes(field.key),
     });
     const seen = byId('block-seen');
-    const [places, said] = [el('div', { class: 'pictures' }), el('div', { class: 'said' })];
+    const places = seen.querySelector('.pictures');
     model = Model.viewer(choose);
     side = Shown.picture();
-    seen.append(el('div', { class: 'faults', role: 'alert' }), model.root, places, side.root, said);
+    places.before(model.root);
+    places.after(side.root);
     plans = Shown.pictures(places);
   }
 
@@ -66,7 +67,7 @@ const BlockView = (() => {
   // The model is asked for only where something of it changed.
   async function turn(chosen) {
     block = chosen?.block ?? 0;
-    const now = JSON.stringify([block, shown.fingerprint, shown.blocks.map(({ name, size }) => [name, size]), Bench.state.bench.typed?.block]);
+    const now = JSON.stringify([block, shown.fingerprint, shown.blocks.map(({ name, size }) => [name, size]), Bench.all.typed?.block]);
     if (shown.blocks.length === 0) {
       model.update(null, []);
       asked = '';
@@ -74,36 +75,33 @@ const BlockView = (() => {
     }
     if (now === asked) return;
     asked = now;
-    const answer = await Answerer.ask({ bench: Bench.state.bench, want: { model: { block } } }, { latest: true }).catch(() => null);
+    const answer = await Bench.ask({ model: { block } }, { latest: true }).catch(() => null);
     if (answer?.reply.model) model.update(answer.reply.model, answer.parts, chosen?.id);
   }
 
   function downloads() {
     const place = byId('files');
     const makes = shown.files.length > 0 && shown.lanes.every((lane) => lane.refused.length === 0) && shown.faults.length === 0;
-    const words = JSON.stringify([makes, shown.files]);
-    if (place.dataset.said === words) return;
-    place.dataset.said = words;
-    if (!makes) {
-      Shown.fill(place);
-      return;
-    }
-    const has = (kind) => shown.files.some((file) => file.kind === kind);
+    Dom.renew(place, JSON.stringify([makes, shown.files]), () => (makes ? buttons() : []));
+    made = byId('made');
+  }
+
+  function buttons() {
+    const has = (kind) => shown.blocks.length > 0 && shown.files.some((file) => file.kind === kind);
     const asks = (kinds, zipped = false) => () => make(kinds, zipped);
-    const button = (text, act, main = false) => el('button', { type: 'button', class: main ? 'main' : null, on: { click: act } }, text);
-    Shown.fill(place,
+    return [
       el('h3', {}, 'Files'),
       el('p', { class: 'buttons' },
-        button('Everything as one ZIP', asks([], true), true),
-        shown.blocks.length > 0 && has('3mf') && button('The block to print, 3MF', asks(['3mf'])),
-        shown.blocks.length > 0 && has('stl') && button('The block to print, STL', asks(['stl'])),
-        shown.blocks.length > 0 && has('drawing') && button('The block’s drawing', asks(['drawing'])),
+        button('Everything as one ZIP', asks([], true), 'main'),
+        has('3mf') && button('The block to print, 3MF', asks(['3mf'])),
+        has('stl') && button('The block to print, STL', asks(['stl'])),
+        has('drawing') && button('The block’s drawing', asks(['drawing'])),
         shown.jig && button('The cut sheet', asks(['cut-sheet']))),
       el('details', {}, el('summary', {}, 'Each kind by itself'), el('p', { class: 'buttons' },
         shown.files.map(({ kind, what }) => button(what, asks([kind]))))),
       el('p', { class: 'hint' }, 'To print at true size, print the PDF at 100 % and measure its check bars. A print from the browser is not to scale.'),
-      el('div', { id: 'made', role: 'status' }));
-    made = byId('made');
+      el('div', { id: 'made', role: 'status' }),
+    ];
   }
 
   async function make(kinds, zipped, corrected = false) {
@@ -111,16 +109,15 @@ const BlockView = (() => {
     say(place, 'Making …');
     place.setAttribute('aria-busy', 'true');
     try {
-      const { reply, parts } = await Answerer.ask({ bench: Bench.state.bench, want: { files: { kinds, zipped, corrected } } });
+      const { reply, parts } = await Bench.ask({ files: { kinds, zipped, corrected } });
       if (reply.refused) {
         Shown.fill(place, Shown.sentences(reply.refused, 'refused'));
         return;
       }
       if (parts.length === 1) Shown.download(parts[0]);
-      const button = (part, i) => el('li', {},
-        el('button', { type: 'button', on: { click: () => Shown.download(part) } }, part.name), ` ${reply.files.what[i] ?? ''}`);
+      const each = (part, i) => el('li', {}, button(part.name, () => Shown.download(part)), ` ${reply.files.what[i] ?? ''}`);
       Shown.fill(place, el('p', {}, parts.length === 1 ? `${parts[0].name} is made.` : 'Made. Save each that you want:'),
-        el('ul', { class: 'made' }, parts.map(button)), Shown.sentences(reply.files.warnings, 'warning'));
+        el('ul', { class: 'made' }, parts.map(each)), Shown.sentences(reply.files.warnings, 'warning'));
     } catch (error) {
       Shown.fill(place, el('p', { class: 'refused' }, error.message));
     } finally {

@@ -34,7 +34,31 @@ const Dom = (() => {
     }
   }
 
+  // A button; `main` among the classes is the one that most will press.
+  const button = (text, act, className = null) => el('button', { type: 'button', class: className, on: act ? { click: act } : {} }, text);
+
+  // Gives an attribute its value, or takes it away.
+  function attribute(element, name, value) {
+    if (value) element.setAttribute(name, value);
+    else element.removeAttribute(name);
+  }
+
+  // Fills an element only where what is `said` has changed.
+  function renew(element, said, make) {
+    if (element.dataset.said === said) return;
+    element.dataset.said = said;
+    element.replaceChildren(...make());
+  }
+
+  // The radio buttons of a name: `act` hears of the chosen one; gives what chooses one.
+  function radios(name, act) {
+    for (const input of document.getElementsByName(name)) input.addEventListener('change', () => act(input.value));
+    return (value) => {
+      for (const input of document.getElementsByName(name)) input.checked = input.value === value;
+    };
+  }
+
   const byId = (id) => document.getElementById(id);
 
-  return { el, say, order, byId };
+  return { el, say, order, button, attribute, renew, radios, byId };
 })();

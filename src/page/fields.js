@@ -1,14 +1,16 @@
 'use strict';
-// Forms: a field of an answer as label, input, hint and what is wrong with it. Inputs stay what they are while answers come
-// in: only words around them change.
+// Forms of an answer's fields: label, input, hint, what is wrong. While answers come in only words around inputs change.
 
 const Fields = (() => {
-  const { el, say, order } = Dom;
+  const { el, say, order, button, attribute, renew } = Dom;
   let count = 0;
 
   const isLength = (field) => ['number', 'readings', 'two', 'one-or-two'].includes(field.input);
   // Inches are typed as fractions, and several numbers with signs between them; both need all keys.
   const keys = (field) => (isLength(field) && (field.unit === 'mm' || field.unit === '') ? 'decimal' : 'text');
+
+  // Two fields of one shape have the same inputs.
+  const shapeOf = (field) => JSON.stringify([field.input, field.choices, keys(field)]);
 
   function textInput(field, id, write) {
     return el('input', {
@@ -17,7 +19,6 @@ const Fields = (() => {
     });
   }
 
-  // One text.
   function one(field, id, typed) {
     const input = textInput(field, id, () => typed(input.value));
     return { root: input, first: input, set: (text) => { input.value = text; }, all: () => [input] };
@@ -42,7 +43,7 @@ const Fields = (() => {
       row.insertBefore(input, more);
       return input;
     };
-    const more = el('button', { type: 'button', class: 'small', on: { click: () => add().focus() } }, 'Read it again');
+    const more = button('Read it again', () => add().focus(), 'small');
     row.append(more);
     more.hidden = Boolean(names);
     (names ?? [1]).forEach(() => add());
@@ -54,13 +55,12 @@ const Fields = (() => {
     return { root: row, first: inputs[0], set, all: () => inputs };
   }
 
-  // A word to choose, and its meaning.
   const said = ({ word, meaning }) => el('span', {}, el('strong', {}, word), meaning && ` ${meaning}`);
 
   // One of some words, or some of them: as buttons, or where one is chosen of many as a list.
   function choice(field, id, typed) {
     const some = field.input === 'several';
-    const words = field.input === 'yes-no' ? [{ word: 'yes', meaning: '' }, { word: 'no', meaning: '' }] : field.choices;
+    const words = field.input === 'yes-no' ? [{ word: 'yes' }, { word: 'no' }] : field.choices;
     if (words.length > 4 && !some) {
       const select = el('select', { id, on: { change: () => typed(select.value) } },
         el('option', { value: '' }, field.otherwise ? `As usual: ${field.otherwise}` : 'Choose'),
@@ -71,7 +71,7 @@ const Fields = (() => {
     const write = () => typed(inputs.filter((input) => input.checked).map((input) => input.value).join(', '));
     const label = ({ word, meaning }, i) => {
       inputs.push(el('input', { type: some ? 'checkbox' : 'radio', name: id, value: word, id: i ? `${id}-${i}` : id, on: { change: write } }));
-      return el('label', {}, inputs[i], el('span', {}, el('strong', {}, word), meaning && ` ${meaning}`));
+      return el('label', {}, inputs[i], said({ word, meaning }));
     };
     const root = el('div', { class: 'choices', role: some ? 'group' : 'radiogroup' }, words.map(label));
     const set = (text) => {
@@ -88,7 +88,7 @@ const Fields = (() => {
   // A field that can be shown again with what is said of it now.
   function control(form, field, picture) {
     const id = `f${++count}`;
-    const shape = JSON.stringify([field.input, field.choices, keys(field)]);
+    const shape = shapeOf(field);
     const typed = (text) => Bench.type(form, field.key, text);
     const input = (makers[field.input] ?? one)(field, id, typed);
     const label = el(input.isGroup ? 'span' : 'label', input.isGroup ? { id: `${id}-label`, class: 'label' } : { for: id });
@@ -108,10 +108,7 @@ const Fields = (() => {
       say(unit, input.isGroup ? '' : now.unit);
       say(how, [now.how, now.range].filter(Boolean).join(' '));
       const advice = (now.advised ?? []).map(({ word, meaning }) => `${word}: ${meaning}`);
-      if (advised.dataset.said !== advice.join('\n')) {
-        advised.dataset.said = advice.join('\n');
-        advised.replaceChildren(...advice.map((line) => el('li', {}, line)));
-      }
+      renew(advised, advice.join('\n'), () => advice.map((line) => el('li', {}, line)));
       advised.hidden = advice.length === 0;
       const says = input.saysElse && (now.choices.length === 0 || now.choices.some(({ word }) => word === now.otherwise));
       const empty = says ? '' : now.otherwise !== null ? `If left empty: ${now.otherwise}.` : now.need && `${now['may-be-left-out'] ? 'May be left empty' : 'Needed'}: ${now.need}.`;
@@ -121,12 +118,10 @@ const Fields = (() => {
       root.classList.toggle('wrong', Boolean(now.refused));
       const described = [how, otherwise, refused, noticed].filter((part) => !part.hidden).map((part) => part.id).join(' ');
       for (const each of input.isGroup ? [input.root] : input.all()) {
-        if (described) each.setAttribute('aria-describedby', described);
-        else each.removeAttribute('aria-describedby');
-        if (now.refused) each.setAttribute('aria-invalid', 'true');
-        else each.removeAttribute('aria-invalid');
+        attribute(each, 'aria-describedby', described);
+        attribute(each, 'aria-invalid', now.refused && 'true');
       }
-      if (!now['may-be-left-out']) for (const each of input.all()) each.setAttribute('aria-required', 'true');
+      for (const each of input.all()) attribute(each, 'aria-required', !now['may-be-left-out'] && 'true');
       // What somebody types is theirs: it is set only where it came from elsewhere, or for the first time.
       const isTyping = root.contains(document.activeElement) && !input.isGroup;
       const text = Bench.typed(form)[now.key] ?? '';
@@ -155,8 +150,7 @@ const Fields = (() => {
 
     const controlOf = (field) => {
       let own = controls.get(field.key);
-      const shape = JSON.stringify([field.input, field.choices, keys(field)]);
-      if (!own || own.shape !== shape) {
+      if (!own || own.shape !== shapeOf(field)) {
         own = control(name, field, picture(field));
         controls.set(field.key, own);
       }
@@ -169,7 +163,7 @@ const Fields = (() => {
       if (!rowElements.has(key)) {
         const body = el('div', { class: 'fields' });
         const detail = el('details', {}, el('summary', {}, 'More'), el('div', { class: 'fields' }));
-        const remove = el('button', { type: 'button', class: 'small' }, 'Remove');
+        const remove = button('Remove', null, 'small');
         const legend = el('legend', {}, String(index + 1));
         rowElements.set(key, { root: el('fieldset', { class: 'row' }, legend, body, detail, remove), body, detail, remove });
       }
@@ -209,11 +203,7 @@ const Fields = (() => {
         if (others.some((field) => field.refused)) details.open = true;
         const all = [...items.values()];
         order(first, flow.flatMap((key) => (typeof key === 'string' ? rowElement(items.get(key), all) : key)));
-        const words = formed.faults.join('\n');
-        if (faults.dataset.said !== words) {
-          faults.dataset.said = words;
-          faults.replaceChildren(...formed.faults.map((fault) => el('p', {}, fault)));
-        }
+        renew(faults, formed.faults.join('\n'), () => formed.faults.map((fault) => el('p', {}, fault)));
       },
       forget() { controls.clear(); rowElements.clear(); },
     };
@@ -240,11 +230,8 @@ const Fields = (() => {
     function adder(field) {
       const key = `add ${field.key}`;
       if (!rowElements.has(key)) {
-        const add = () => {
-          Bench.type(name, field.key, 'yes');
-        };
-        const button = el('button', { type: 'button', on: { click: add } }, field.what.replace(/\?$/, ''));
-        rowElements.set(key, { root: el('p', { class: 'adder' }, button) });
+        const add = button(field.what.replace(/\?$/, ''), () => Bench.type(name, field.key, 'yes'));
+        rowElements.set(key, { root: el('p', { class: 'adder' }, add) });
       }
       return rowElements.get(key).root;
     }

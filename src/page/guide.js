@@ -2,70 +2,61 @@
 // My guide: how it is known, its lengths one by one, and what follows of it.
 
 const GuideView = (() => {
-  const { el, byId, say } = Dom;
+  const { el, byId, radios } = Dom;
   let calipers = null;
   let settings = null;
-  const pictures = new Map();
   let parts = [];
   let start = null;
   let sides = null;
   let seen = null;
+  let choose = {};
 
   const by = () => {
-    const guide = Bench.state.bench.guide;
+    const guide = Bench.all.guide;
     return typeof guide === 'string' ? guide : Object.keys(guide)[0];
   };
 
   function image(shown, className) {
-    const url = URL.createObjectURL(new Blob([parts[shown.part].bytes], { type: 'image/svg+xml' }));
-    return el('img', { src: url, alt: shown.title, class: className, width: Math.round(shown.size[0] * 3), height: Math.round(shown.size[1] * 3) });
+    return el('img', { src: Shown.blobUrl(parts[shown.part]), alt: shown.title, class: className, width: Math.round(shown.size[0] * 3), height: Math.round(shown.size[1] * 3) });
   }
 
   function begin(begun, its) {
     start = begun;
     parts = its;
-    for (const { letter, picture } of start.measuring) pictures.set(letter, picture);
     const guideOf = (name) => ({ calipers: { calipers: { like: name } }, profile: { profile: { name } } });
-    for (const input of document.getElementsByName('known-by')) {
-      input.addEventListener('change', () => {
-        const like = Bench.state.bench.guide.calipers?.like ?? start.guides[0].name;
-        const guide = { calipers: guideOf(like).calipers, 'known-settings': 'known-settings', profile: guideOf(like).profile };
-        Bench.set({ guide: guide[input.value] });
-      });
-    }
-    const kind = (name, set) => start.guides.map((guide) => {
-      const input = el('input', { type: 'radio', name, value: guide.name, on: { change: () => Bench.set({ guide: set(guide.name) }) } });
-      return el('label', { class: 'kind' }, guide.picture && image({ ...guide.picture, title: '' }, ''),
-        el('span', {}, input, ' ', el('strong', {}, guide.name.replaceAll('-', ' ')), el('span', { class: 'about' }, guide.about)));
+    choose.way = radios('known-by', (way) => {
+      const like = Bench.all.guide.calipers?.like ?? start.guides[0].name;
+      Bench.set({ guide: { ...guideOf(like), 'known-settings': 'known-settings' }[way] });
     });
-    byId('like').querySelector('.kinds').append(...kind('like', (name) => guideOf(name).calipers));
-    byId('profile').querySelector('.profiles').append(...kind('profile', (name) => guideOf(name).profile));
+    const kind = (group) => (guide) => el('label', { class: 'kind' },
+      guide.picture && image({ ...guide.picture, title: '' }, ''),
+      el('span', {}, el('input', { type: 'radio', name: group, value: guide.name }), ' ',
+        el('strong', {}, guide.name.replaceAll('-', ' ')), el('span', { class: 'about' }, guide.about)));
+    for (const [group, way] of [['like', 'calipers'], ['profile', 'profile']]) {
+      byId(group).querySelector('.kinds').append(...start.guides.map(kind(group)));
+      choose[group] = radios(group, (name) => Bench.set({ guide: guideOf(name)[way] }));
+    }
 
     const needed = (field) => !field['may-be-left-out'];
     const picture = (field) => {
-      const shown = pictures.get(field.letter);
-      return shown ? image(shown, 'measuring') : null;
+      const shown = start.measuring.find(({ letter }) => letter === field.letter)?.picture;
+      return shown && image(shown, 'measuring');
     };
     calipers = Fields.form(byId('guide-form'), 'guide', { needed, picture, more: 'More that can be measured' });
-    const ofSettings = el('form', { id: 'settings-form', autocomplete: 'off' });
-    byId('guide-form').after(ofSettings);
-    settings = Fields.form(ofSettings, 'known-settings', {
+    settings = Fields.form(byId('settings-form'), 'known-settings', {
       needed: (field) => !field['may-be-left-out'] || /angle|projection|seat$|name/.test(field.key), more: 'More that you know',
     });
     seen = byId('guide-seen');
-    const places = el('div', { class: 'pictures' });
-    seen.append(places, el('div', { class: 'said' }));
-    sides = Shown.pictures(places);
+    sides = Shown.pictures(seen.querySelector('.pictures'));
   }
 
   function update(reply, its) {
     const shown = reply.guide;
     const way = by();
-    for (const input of document.getElementsByName('known-by')) input.checked = input.value === way;
-    const name = Bench.state.bench.guide.calipers?.like ?? Bench.state.bench.guide.profile?.name;
-    for (const list of ['like', 'profile']) {
-      for (const input of document.getElementsByName(list)) input.checked = input.value === name;
-    }
+    choose.way(way);
+    const name = Bench.all.guide.calipers?.like ?? Bench.all.guide.profile?.name;
+    choose.like(name);
+    choose.profile(name);
     byId('like').hidden = way !== 'calipers';
     byId('profile').hidden = way !== 'profile';
     byId('guide-form').hidden = way !== 'calipers';
@@ -82,7 +73,6 @@ const GuideView = (() => {
       shown.table && Shown.table(shown.table),
       shown.known && Shown.table(shown.known),
       shown.notes.length > 0 && el('details', {}, el('summary', {}, 'What could not be checked'), Shown.sentences(shown.notes)));
-    say(byId('told'), '');
   }
 
   return { begin, update, want: () => 'guide', forget: () => { calipers.forget(); settings.forget(); } };

@@ -45,11 +45,19 @@ const Model = (() => {
 
   const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 
-  // `choose` is called with the id of a lane that is touched; `tell` with words for a screen reader.
+  // `choose` is called with the id of a lane that is touched.
   function viewer(choose) {
     const canvas = el('canvas', {
       tabindex: '0', role: 'img',
       'aria-label': 'The block in three dimensions. Arrow keys turn it, plus and minus make it larger and smaller.',
+      on: {
+        webglcontextlost(event) {
+          event.preventDefault();
+          gl = null;
+        },
+        webglcontextrestored: () => start() && draw(),
+        pointerdown, pointermove, pointerup, pointercancel: pointerup, keydown,
+      },
     });
     const fallback = Shown.picture();
     const hint = el('p', { class: 'hint' }, 'Drag, or use the arrow keys, to turn it; pinch, or + and −, for its size. Touch a lane to choose it.');
@@ -78,14 +86,6 @@ const Model = (() => {
       buffers = null;
       return true;
     }
-
-    canvas.addEventListener('webglcontextlost', (event) => {
-      event.preventDefault();
-      gl = null;
-    });
-    canvas.addEventListener('webglcontextrestored', () => {
-      if (start()) draw();
-    });
 
     function upload() {
       const of = (data) => {
@@ -153,35 +153,32 @@ const Model = (() => {
       const view = matrix();
       const { toward } = axes(turn, rise);
       const colour = colours();
-      const put = (of, buffer) => {
+      // A program's own values are given for names that it has; others are passed over.
+      const put = (of, buffer, kind, count, ink, nearer) => {
+        const named = (name) => gl.getUniformLocation(of, name);
         gl.useProgram(of);
         gl.bindBuffer(gl.ARRAY_BUFFER, buffer);
         const at = gl.getAttribLocation(of, 'at');
         gl.enableVertexAttribArray(at);
         gl.vertexAttribPointer(at, 3, gl.FLOAT, false, 0, 0);
-        gl.uniformMatrix4fv(gl.getUniformLocation(of, 'view'), false, view);
+        gl.uniformMatrix4fv(named('view'), false, view);
+        gl.uniform3fv(named('toward'), toward);
+        gl.uniform3fv(named('ink'), ink);
+        gl.uniform1f(named('nearer'), nearer);
+        gl.drawArrays(kind, 0, count);
       };
       const { faces, lines } = programs;
-      put(faces, buffers.faces.buffer);
-      gl.uniform3fv(gl.getUniformLocation(faces, 'toward'), toward);
-      gl.uniform3fv(gl.getUniformLocation(faces, 'ink'), colour.face);
       gl.enable(gl.POLYGON_OFFSET_FILL);
       gl.polygonOffset(1, 1);
-      gl.drawArrays(gl.TRIANGLES, 0, buffers.faces.count);
+      put(faces, buffers.faces.buffer, gl.TRIANGLES, buffers.faces.count, colour.face, 0);
       const lane = shown.lanes.find(({ id }) => id === chosen);
       if (lane) {
         const [a, b, c, d] = corners(lane);
         gl.bindBuffer(gl.ARRAY_BUFFER, buffers.lane);
         gl.bufferData(gl.ARRAY_BUFFER, new Float32Array([a, b, c, a, c, d].flat()), gl.DYNAMIC_DRAW);
-        put(lines, buffers.lane);
-        gl.uniform1f(gl.getUniformLocation(lines, 'nearer'), 0.0004);
-        gl.uniform3fv(gl.getUniformLocation(lines, 'ink'), colour.chosen);
-        gl.drawArrays(gl.TRIANGLES, 0, 6);
+        put(lines, buffers.lane, gl.TRIANGLES, 6, colour.chosen, 0.0004);
       }
-      put(lines, buffers.edges.buffer);
-      gl.uniform1f(gl.getUniformLocation(lines, 'nearer'), 0.0008);
-      gl.uniform3fv(gl.getUniformLocation(lines, 'ink'), colour.edge);
-      gl.drawArrays(gl.LINES, 0, buffers.edges.count);
+      put(lines, buffers.edges.buffer, gl.LINES, buffers.edges.count, colour.edge, 0.0008);
     }
 
     function draw() {
@@ -217,13 +214,15 @@ const Model = (() => {
     const held = new Map();
     let moved = 0;
     let apart = 0;
-    canvas.addEventListener('pointerdown', (event) => {
+
+    function pointerdown(event) {
       canvas.setPointerCapture(event.pointerId);
       held.set(event.pointerId, [event.clientX, event.clientY]);
       moved = 0;
       apart = 0;
-    });
-    canvas.addEventListener('pointermove', (event) => {
+    }
+
+    function pointermove(event) {
       const last = held.get(event.pointerId);
       if (!last) return;
       const [dx, dy] = [event.clientX - last[0], event.clientY - last[1]];
@@ -237,8 +236,9 @@ const Model = (() => {
       const now = Math.hypot(a[0] - b[0], a[1] - b[1]);
       if (apart) zoomed(now / apart);
       apart = now;
-    });
-    const release = (event) => {
+    }
+
+    function pointerup(event) {
       if (held.size === 1 && moved < 6 && event.type === 'pointerup' && shown) {
         const box = canvas.getBoundingClientRect();
         const lane = touched(((event.clientX - box.left) / box.width) * 2 - 1, 1 - ((event.clientY - box.top) / box.height) * 2);
@@ -246,25 +246,24 @@ const Model = (() => {
       }
       held.delete(event.pointerId);
       apart = 0;
-    };
-    canvas.addEventListener('pointerup', release);
-    canvas.addEventListener('pointercancel', release);
+    }
+
     canvas.addEventListener('wheel', (event) => {
       // Without a key held it is the page that scrolls.
       if (!event.ctrlKey && document.activeElement !== canvas) return;
       event.preventDefault();
       zoomed(Math.exp(-event.deltaY * 0.002));
     }, { passive: false });
-    canvas.addEventListener('keydown', (event) => {
-      const acts = {
-        ArrowLeft: () => turned(0.12, 0), ArrowRight: () => turned(-0.12, 0), ArrowUp: () => turned(0, -0.12),
-        ArrowDown: () => turned(0, 0.12), '+': () => zoomed(1.15), '=': () => zoomed(1.15), '-': () => zoomed(1 / 1.15),
-      };
-      const act = acts[event.key];
-      if (!act) return;
+
+    function keydown(event) {
+      const turns = { ArrowLeft: [0.12, 0], ArrowRight: [-0.12, 0], ArrowUp: [0, -0.12], ArrowDown: [0, 0.12] }[event.key];
+      const size = { '+': 1.15, '=': 1.15, '-': 1 / 1.15 }[event.key];
+      if (!turns && !size) return;
       event.preventDefault();
-      act();
-    });
+      if (turns) turned(...turns);
+      else zoomed(size);
+    }
+
     new ResizeObserver(draw).observe(canvas);
 
     return {

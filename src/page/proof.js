@@ -2,16 +2,13 @@
 // Prove it: what was measured on the block or jig, the verdicts, and the next block corrected.
 
 const ProofView = (() => {
-  const { el, byId } = Dom;
+  const { el, byId, button, radios } = Dom;
   let form = null;
+  let choose = null;
 
   function begin() {
-    for (const input of document.getElementsByName('of-jig')) {
-      input.addEventListener('change', () => Bench.set({ 'of-jig': input.value === 'yes' }));
-    }
-    form = Fields.form(byId('proof-form'), 'measured', {
-      needed: (field) => field.key !== 'units' && field.key !== 'fingerprint' || field.key === 'fingerprint',
-    });
+    choose = radios('of-jig', (is) => Bench.set({ 'of-jig': is === 'yes' }));
+    form = Fields.form(byId('proof-form'), 'measured', { needed: (field) => field.key !== 'units' });
   }
 
   // A fence on a line: the limits as ticks, the fence as a mark whose shape says whether it passes.
@@ -24,18 +21,17 @@ const ProofView = (() => {
       return made;
     };
     const svg = make('svg', { viewBox: '-100 -14 200 28', class: passes ? 'gauge' : 'gauge fails', 'aria-hidden': 'true' });
-    svg.append(make('line', { x1: -98, y1: 0, x2: 98, y2: 0, class: 'base' }),
-      make('line', { x1: -60, y1: -10, x2: -60, y2: 10, class: 'limit' }), make('line', { x1: 60, y1: -10, x2: 60, y2: 10, class: 'limit' }));
     const x = shown * 60;
-    svg.append(passes ? make('circle', { cx: x, cy: 0, r: 6, class: 'mark' })
+    svg.append(make('path', { d: 'M-98 0H98', class: 'base' }), make('path', { d: 'M-60 -10V10M60 -10V10', class: 'limit' }),
+      passes ? make('circle', { cx: x, cy: 0, r: 6, class: 'mark' })
       : make('path', { d: `M${x - 7} -7L${x + 7} 7M${x - 7} 7L${x + 7} -7`, class: 'mark' }));
     return svg;
   }
 
   function update(reply) {
     const shown = reply.proof;
-    const ofJig = Bench.state.bench['of-jig'];
-    for (const input of document.getElementsByName('of-jig')) input.checked = (input.value === 'yes') === Boolean(ofJig);
+    const ofJig = Bench.all['of-jig'];
+    choose(ofJig ? 'yes' : 'no');
     const seen = byId('proof-seen');
     if (!shown) {
       byId('proof-form').hidden = true;
@@ -50,9 +46,8 @@ const ProofView = (() => {
     Shown.fill(seen, Shown.sentences(shown.faults, 'refused'), Shown.sentences(shown.notes, 'warning'),
       shown.lanes.length === 0 && el('p', { class: 'hint' }, 'The verdict stands here as soon as a fence was measured.'),
       el('ul', { class: 'verdicts' }, shown.lanes.map(verdict)),
-      shown['can-be-corrected'] && el('p', {}, el('button', {
-        type: 'button', class: 'main', on: { click: () => BlockView.make(ofJig ? ['cut-sheet'] : [], true, true) },
-      }, ofJig ? 'The jig’s sheets, corrected' : 'The next block, corrected')),
+      shown['can-be-corrected'] && el('p', {}, button(ofJig ? 'The jig’s sheets, corrected' : 'The next block, corrected',
+        () => BlockView.make(ofJig ? ['cut-sheet'] : [], true, true), 'main')),
       shown.report && el('details', {}, el('summary', {}, 'All that was found'), el('pre', { tabindex: '0' }, shown.report)));
   }
 

@@ -4,9 +4,7 @@
 const Shown = (() => {
   const { el } = Dom;
 
-  function blobUrl({ media, bytes }) {
-    return URL.createObjectURL(new Blob([bytes], { type: media }));
-  }
+  const blobUrl = ({ media, bytes }) => URL.createObjectURL(new Blob([bytes], { type: media }));
 
   // A picture whose last one goes away only when the next is there, so that nothing flickers.
   function picture(className = '') {
@@ -33,7 +31,6 @@ const Shown = (() => {
     };
   }
 
-  // As many pictures as there are.
   function pictures(parent) {
     const all = [];
     return (shown, parts) => {
@@ -67,12 +64,8 @@ const Shown = (() => {
         el('table', {}, el('thead', {}, el('tr', {}, head)), el('tbody', {}, shown.rows.map(row)))));
   }
 
-  // Sentences, each with a sign in words and not by colour alone.
-  function sentences(lines, className = 'note') {
-    return lines.map((line) => el('p', { class: className }, line));
-  }
+  const sentences = (lines, className = 'note') => lines.map((line) => el('p', { class: className }, line));
 
-  // Replaces what an element holds.
   function fill(element, ...children) {
     element.replaceChildren(...children.flat().filter(Boolean));
   }
@@ -87,5 +80,5 @@ const Shown = (() => {
     setTimeout(() => URL.revokeObjectURL(url), 60000);
   }
 
-  return { picture, pictures, table, sentences, fill, download };
+  return { blobUrl, picture, pictures, table, sentences, fill, download };
 })();

@@ -2,7 +2,7 @@
 // At the stone: a step at a time, in figures to be read from two metres.
 
 const StonesView = (() => {
-  const { el, byId } = Dom;
+  const { el, byId, button } = Dom;
   const LOG = 'kit-log.json';
   let shown = null;
   let at = null;
@@ -14,7 +14,6 @@ const StonesView = (() => {
     shown = reply.stones ?? null;
     const list = byId('stones-list');
     if (!shown) {
-      at = null;
       leave();
       Shown.fill(list, Shown.sentences(reply.refused ?? [], 'refused'));
       return;
@@ -22,29 +21,28 @@ const StonesView = (() => {
     Shown.fill(list, Shown.sentences(shown.faults, 'refused'),
       el('p', {}, 'Which is on the stone?'),
       el('ul', { class: 'blades' }, shown.blades.map((blade, i) => el('li', {},
-        el('button', { type: 'button', class: 'large', on: { click: () => enter(i) } }, blade.blade)))),
+        button(blade.blade, () => enter(i), 'large')))),
       shown.log.length > 0 && el('section', {}, el('h3', {}, 'Log'), el('ul', {}, shown.log.map((line) => el('li', {}, line))),
-        el('p', {}, el('button', { type: 'button', on: { click: saveLog } }, 'Save the log'))));
+        el('p', {}, button('Save the log', saveLog))));
     if (at !== null) draw();
   }
 
   function saveLog() {
-    Shown.download({ name: LOG, media: 'application/json', bytes: new TextEncoder().encode(Bench.state.bench.opened[LOG]) });
+    Shown.download({ name: LOG, media: 'application/json', bytes: new TextEncoder().encode(Bench.all.opened[LOG]) });
   }
 
   async function enter(i) {
     at = i;
-    step = 0;
     counted.clear();
     byId('stones-list').hidden = true;
     byId('stone').hidden = false;
     document.body.classList.add('at-the-stone');
-    draw();
-    byId('stone').querySelector('h1').focus();
+    go(0);
     lock = await navigator.wakeLock?.request('screen').catch(() => null);
   }
 
   function leave() {
+    at = null;
     byId('stone').hidden = true;
     byId('stones-list').hidden = false;
     document.body.classList.remove('at-the-stone');
@@ -62,7 +60,6 @@ const StonesView = (() => {
     const blade = shown.blades[at];
     const now = blade.steps[step];
     const last = step === blade.steps.length - 1;
-    const button = (text, act, className = 'large') => el('button', { type: 'button', class: className, on: { click: act } }, text);
     const count = counted.get(step) ?? 0;
     const strokes = el('output', { class: 'count', 'aria-live': 'off' }, String(count));
     const add = () => {
@@ -70,7 +67,7 @@ const StonesView = (() => {
       strokes.value = String(counted.get(step));
     };
     const counter = now?.grade && el('div', { class: 'strokes' },
-      button(['A stroke'], add, 'large stroke'), el('p', {}, strokes, now.strokes ? ` of about ${now.strokes}` : ' strokes'),
+      button('A stroke', add, 'large stroke'), el('p', {}, strokes, now.strokes ? ` of about ${now.strokes}` : ' strokes'),
       button('Count anew', () => { counted.set(step, 0); strokes.value = '0'; }, 'small'));
     Shown.fill(byId('stone'),
       el('p', { class: 'whose' }, `${blade.blade} · step ${step + 1} of ${blade.steps.length}`),
@@ -80,30 +77,28 @@ const StonesView = (() => {
       Shown.sentences(now.words, 'words'),
       counter,
       el('p', { class: 'steps' },
-        step > 0 && button('Back', () => go(step - 1)),
+        step > 0 && button('Back', () => go(step - 1), 'large'),
         !last && button('Next', () => go(step + 1), 'large main'),
         last && button('Done: write it down', record, 'large main'),
-        button('Leave', () => { at = null; leave(); })),
+        button('Leave', leave, 'large')),
       el('p', { id: 'recorded', role: 'status' }));
   }
 
   async function record() {
     const blade = shown.blades[at];
     const strokes = blade.steps.flatMap(({ grade }, i) => (grade && counted.get(i) ? [[grade, counted.get(i)]] : []));
-    const now = new Date();
-    const two = (n) => String(n).padStart(2, '0');
-    const day = `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
-    const { reply, parts } = await Answerer.ask({ bench: Bench.state.bench, want: { record: { day, blade: blade.blade, strokes } } });
+    // By this clock, as year-month-day, which is Swedish.
+    const day = new Date().toLocaleDateString('sv');
+    const { reply, parts } = await Bench.ask({ record: { day, blade: blade.blade, strokes } });
     if (reply.refused) {
       Shown.fill(byId('recorded'), Shown.sentences(reply.refused, 'refused'));
       return;
     }
-    at = null;
     leave();
-    const opened = { ...Bench.state.bench.opened, [LOG]: new TextDecoder().decode(parts[0].bytes) };
+    const opened = { ...Bench.all.opened, [LOG]: new TextDecoder().decode(parts[0].bytes) };
     Bench.set({ opened });
     Dom.say(byId('told'), `Written down: ${blade.blade}, ${day}.`);
   }
 
-  return { begin() {}, update, want: () => 'stones', forget() {}, leave: () => { at = null; leave(); } };
+  return { begin() {}, update, want: () => 'stones', forget() {}, leave };
 })();

@@ -7,6 +7,8 @@ use std::sync::OnceLock;
 use kurbo::{BezPath, Rect};
 use ttf_parser::{Face, GlyphId, OutlineBuilder};
 
+use super::repertoire::is_lettered;
+
 /// The font's file, as it is compiled in.
 pub fn font(bold: bool) -> &'static [u8] {
     if bold { dejavu::sans_condensed::bold() } else { dejavu::sans_condensed::regular() }
@@ -38,8 +40,13 @@ fn remembered<T: Copy>(cells: &[OnceLock<T>], sign: char, measure: impl FnOnce()
 impl Metrics {
     /// The glyph of a sign, or of a question mark in its stead.
     fn glyph(&self, c: char) -> GlyphId {
-        self.face.glyph_index(c).or_else(|| self.face.glyph_index('?')).unwrap_or_default()
+        own_glyph(&self.face, c).or_else(|| own_glyph(&self.face, '?')).unwrap_or_default()
     }
+}
+
+/// The glyph of a sign that is lettered and that the font has.
+fn own_glyph(face: &Face, sign: char) -> Option<GlyphId> {
+    is_lettered(sign).then(|| face.glyph_index(sign)).flatten()
 }
 
 fn metrics(bold: bool) -> &'static Metrics {
@@ -164,7 +171,7 @@ pub fn sign(sign: char, bold: bool) -> Option<Sign> {
 }
 
 fn measured(m: &Metrics, sign: char) -> Option<Sign> {
-    let glyph = m.face.glyph_index(sign)?;
+    let glyph = own_glyph(&m.face, sign)?;
     let scale = size_for(1.0) / m.per_em;
     let mm = |units: i16| f64::from(units) * scale;
     Some(Sign {
@@ -329,8 +336,8 @@ mod tests {
     #[test]
     fn every_sign_the_drawings_use_has_a_glyph() {
         for c in "0123456789.,:;±°Ø×−–—…µ≤≥/()βατABCabcé".chars() {
-            assert!(metrics(false).face.glyph_index(c).is_some(), "{c}");
-            assert!(metrics(true).face.glyph_index(c).is_some(), "{c}");
+            assert!(own_glyph(&metrics(false).face, c).is_some(), "{c}");
+            assert!(own_glyph(&metrics(true).face, c).is_some(), "{c}");
         }
     }
 

@@ -3,12 +3,13 @@
 //! * [`polygon`]: outlines and regions; [`stack`]: slabs of them, one upon the other.
 //! * [`runs`]: curves as straight runs.
 //! * [`font`]: the font's widths and outlines; [`letters`]: its signs as polygons that a nozzle can print; [`lines`]:
-//!   lines of them; [`script`]: what of a name the font cannot show.
+//!   lines of them; [`repertoire`]: the signs that are lettered; [`script`]: what of a name cannot be shown.
 
 pub mod font;
 pub mod letters;
 pub mod lines;
 pub mod polygon;
+pub mod repertoire;
 pub mod script;
 pub mod stack;
 

@@ -1,7 +1,7 @@
 //! Names as people write them, and which of their signs the drawings cannot show.
 //!
-//! Drawings, cards, gauges and blocks are lettered sign by sign from left to right in one font. It has Latin, Greek and
-//! Cyrillic letters, and more; what it lacks, or what needs more than signs in a row, is refused by name before anything
+//! Drawings, cards, gauges and blocks are lettered sign by sign from left to right in one font, with Latin, Greek and
+//! Cyrillic letters, and more; what is not lettered, or needs more than signs in a row, is refused by name before anything
 //! is made, alike for all outputs.
 
 use unicode_normalization::char::is_combining_mark;
@@ -120,6 +120,7 @@ mod tests {
             ("a\tb", "U+0009, which nobody can see"),
             ("x\u{30c}", "U+030C, a mark that makes no sign of the drawings' font with the letter before it"),
             ("🪚", "\"🪚\" (U+1FA9A), which the drawings' font cannot show"),
+            ("★", "\"★\" (U+2605), which the drawings' font cannot show"),
         ] {
             assert_eq!(unshown(name).map(|u| u.found), Some(found.to_string()));
         }

@@ -3,16 +3,16 @@
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { bodies, browser, desk, downloaded, go, home, laidOut, made, measured, opened, settled, telephone, unzipped } from './support.mjs';
+import { bodies, both, browser, desk, downloaded, go, home, laidOut, made, measured, opened, settled, telephone, unzipped } from './support.mjs';
 
 let chromium;
-let both;
+let pages;
 before(async () => {
   chromium = await browser();
-  both = await bodies();
+  pages = await bodies();
 });
 after(async () => {
-  both.end();
+  pages.end();
   await chromium.close();
 });
 
@@ -24,10 +24,10 @@ function assertSame(archive, files) {
 const everything = (page) => downloaded(page, () => page.getByRole('button', { name: 'Everything as one ZIP' }).click());
 const saved = (page) => downloaded(page, () => page.getByRole('button', { name: 'Save my bench' }).click());
 
-for (const body of ['served']) {
+for (const body of both) {
   for (const [device, options] of [['telephone', telephone], ['desk', desk]]) {
     test(`${body}, ${device}: three lengths make a block, byte for byte the command line's`, async () => {
-      const { page, context, complaints } = await opened(chromium, new Map(both.all).get(body), options);
+      const { page, context, complaints } = await opened(chromium, pages.of[body], options);
       await measured(page);
       assert.equal(await page.locator('#guide-seen img').count(), 1, 'the side view is there');
       await go(page, 'block');
@@ -40,7 +40,7 @@ for (const body of ['served']) {
   }
 
   test(`${body}: the maker's settings lead to a block`, async () => {
-    const { page, context } = await opened(chromium, new Map(both.all).get(body), telephone);
+    const { page, context } = await opened(chromium, pages.of[body], telephone);
     await page.getByLabel(/maker’s settings/).check();
     const pairs = [['25', '57.8'], ['30', '44.3'], ['35', '34.5']];
     for (const [i, [angle, projection]] of pairs.entries()) {
@@ -64,7 +64,7 @@ for (const body of ['served']) {
   });
 
   test(`${body}: wood alone gives the cut sheet`, async () => {
-    const { page, context } = await opened(chromium, new Map(both.all).get(body), telephone);
+    const { page, context } = await opened(chromium, pages.of[body], telephone);
     await measured(page);
     await go(page, 'block');
     await page.getByLabel(/a jig to build in wood/).check();
@@ -77,7 +77,7 @@ for (const body of ['served']) {
   });
 
   test(`${body}: readings give a verdict, and the next block is corrected`, async () => {
-    const { page, context } = await opened(chromium, new Map(both.all).get(body), telephone);
+    const { page, context } = await opened(chromium, pages.of[body], telephone);
     await measured(page);
     await go(page, 'proof');
     const fence = page.locator('#proof-form .field').filter({ hasText: '25°: how far' });
@@ -94,7 +94,7 @@ for (const body of ['served']) {
   });
 
   test(`${body}: a honing is written down at the stone`, async () => {
-    const { page, context } = await opened(chromium, new Map(both.all).get(body), telephone);
+    const { page, context } = await opened(chromium, pages.of[body], telephone);
     const example = (name) => join(home, 'examples', name);
     await page.setInputFiles('#file', [example('alder-lane-kit-job.json'), example('alder-lane-kit.json')]);
     await page.getByText(/alder-lane-kit-job.json is a job/).waitFor();
@@ -117,7 +117,7 @@ for (const body of ['served']) {
   });
 
   test(`${body}: what was typed is there after a reload, and a wiped store begins anew`, async () => {
-    const { page, context } = await opened(chromium, new Map(both.all).get(body), desk);
+    const { page, context } = await opened(chromium, pages.of[body], desk);
     await measured(page);
     await page.reload();
     await page.getByLabel(/^D, roller/).waitFor();
@@ -133,7 +133,7 @@ for (const body of ['served']) {
   });
 
   test(`${body}: two tabs keep what is typed in each`, async () => {
-    const address = new Map(both.all).get(body);
+    const address = pages.of[body];
     const { page, context } = await opened(chromium, address, desk);
     const other = await context.newPage();
     await other.goto(address);

@@ -5,13 +5,13 @@ import { after, before, test } from 'node:test';
 import { axe, bodies, browser, desk, go, measured, opened, settled, telephone } from './support.mjs';
 
 let chromium;
-let both;
+let pages;
 before(async () => {
   chromium = await browser();
-  both = await bodies();
+  pages = await bodies();
 });
 after(async () => {
-  both.end();
+  pages.end();
   await chromium.close();
 });
 
@@ -30,7 +30,7 @@ for (const colorScheme of ['light', 'dark']) {
   for (const [device, options] of [['telephone', telephone], ['desk', desk]]) {
     test(`axe finds nothing, ${colorScheme}, ${device}`, async () => {
       // The policy keeps axe out as it keeps out all else; the policy is tested elsewhere.
-      const { page, context } = await opened(chromium, both.all[0][1], { ...options, colorScheme, bypassCSP: true });
+      const { page, context } = await opened(chromium, pages.of.served, { ...options, colorScheme, bypassCSP: true });
       const all = await found(page, 'empty');
       await page.getByLabel(/^D, roller/).fill('19,02');
       all.push(...await found(page, 'refused'));
@@ -64,7 +64,7 @@ for (const colorScheme of ['light', 'dark']) {
 
 test('nothing is wider than the narrowest screen, at 200 % text too', async () => {
   for (const text of ['100%', '200%']) {
-    const { page, context } = await opened(chromium, both.all[0][1], { viewport: { width: 360, height: 740 }, hasTouch: true });
+    const { page, context } = await opened(chromium, pages.of.served, { viewport: { width: 360, height: 740 }, hasTouch: true });
     await page.evaluate((text) => { document.documentElement.style.fontSize = text; }, text);
     await measured(page);
     for (const view of views) {
@@ -77,7 +77,7 @@ test('nothing is wider than the narrowest screen, at 200 % text too', async () =
 });
 
 test('targets are large enough for fingers, and at the stone for wet ones', async () => {
-  const { page, context } = await opened(chromium, both.all[0][1], telephone);
+  const { page, context } = await opened(chromium, pages.of.served, telephone);
   await measured(page);
   const small = (least) => page.evaluate((least) => [...document.querySelectorAll('button, select, summary, input[type=text], label:has(input)')]
     .filter((each) => each.checkVisibility())
@@ -93,7 +93,7 @@ test('targets are large enough for fingers, and at the stone for wet ones', asyn
 });
 
 test('keys alone make a block', async () => {
-  const { page, context } = await opened(chromium, both.all[0][1], desk);
+  const { page, context } = await opened(chromium, pages.of.served, desk);
   // Tab goes on until what has the focus has these words in its name.
   const reach = async (words) => {
     for (let i = 0; i < 120; i++) {
@@ -131,7 +131,7 @@ test('keys alone make a block', async () => {
 });
 
 test('a lane is chosen in the table and on the block alike', async () => {
-  const { page, context, complaints } = await opened(chromium, both.all[0][1], desk);
+  const { page, context, complaints } = await opened(chromium, pages.of.served, desk);
   await measured(page);
   await go(page, 'block');
   const canvas = page.locator('canvas');
@@ -151,7 +151,7 @@ test('a lane is chosen in the table and on the block alike', async () => {
 });
 
 test('without WebGL the picture is shown', async () => {
-  const { page, context } = await opened(chromium, both.all[0][1], desk);
+  const { page, context } = await opened(chromium, pages.of.served, desk);
   await page.evaluate(() => { HTMLCanvasElement.prototype.getContext = () => null; });
   await measured(page);
   await go(page, 'block');
@@ -162,7 +162,7 @@ test('without WebGL the picture is shown', async () => {
 
 test('names that are markup or scripts are text', async () => {
   const evil = '<img src=x onerror="document.title=1"><script>document.title=2</script>';
-  for (const [, address] of both.all) {
+  for (const address of Object.values(pages.of)) {
     const { page, context } = await opened(chromium, address, desk);
     await measured(page);
     for (const view of views.slice(0, 4)) {

@@ -4,14 +4,16 @@ import { execFileSync, spawn } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
-import { fileURLToPath } from 'node:url';
+import { fileURLToPath, pathToFileURL } from 'node:url';
 import { chromium } from 'playwright-core';
 
 export const home = resolve(dirname(fileURLToPath(import.meta.url)), '../..');
 export const program = process.env.STOPWRIGHT ?? join(home, 'target/release/stopwright');
 export const axe = readFileSync(join(home, 'tests/page/node_modules/axe-core/axe.min.js'), 'utf8');
 
-if (!existsSync(program)) throw new Error(`${program} is not there: run tests/page/run, which builds it`);
+export const alone = process.env.STANDALONE ?? join(home, 'out/stopwright.html');
+
+for (const file of [program, alone]) if (!existsSync(file)) throw new Error(`${file} is not there: run tests/page/run, which builds it`);
 
 // The page that the program serves: its address, and the process.
 export async function served() {
@@ -39,9 +41,10 @@ export async function browser() {
 }
 
 // The bodies of the page: where each is opened, and how it is ended.
+export const both = ['served', 'standalone'];
 export async function bodies() {
   const server = await served();
-  return { all: [['served', server.address]], end: server.end };
+  return { of: { served: server.address, standalone: pathToFileURL(alone).href }, end: server.end };
 }
 
 export const telephone = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true };
@@ -49,7 +52,8 @@ export const desk = { viewport: { width: 1280, height: 800 } };
 
 // A page that is opened; whatever it complains of is kept.
 export async function opened(browser, address, options = desk) {
-  const context = await browser.newContext({ acceptDownloads: true, ...options });
+  // The page that works by itself is without a network.
+  const context = await browser.newContext({ acceptDownloads: true, offline: address.startsWith('file:'), ...options });
   const page = await context.newPage();
   const complaints = [];
   page.on('pageerror', (error) => complaints.push(error.message));
