@@ -448,7 +448,8 @@ fn usual_lanes(guide: Option<&Guide>) -> Typed {
 
 /// The text of a file with members that no form asks for, each under its dotted path, as JSON or as a text.
 fn with_unasked<'t>(text: String, unasked: impl Iterator<Item = (&'t String, &'t String)>) -> String {
-    let unasked: Vec<_> = unasked.filter(|(_, value)| !value.trim().is_empty()).collect();
+    let is_files = |key: &str, value: &str| !value.trim().is_empty() && !key.ends_with(".another");
+    let unasked: Vec<_> = unasked.filter(|(key, value)| is_files(key, value)).collect();
     let Some(mut file) = serde_json::from_str::<Value>(&text).ok().filter(|_| !unasked.is_empty()) else { return text };
     for (path, value) in unasked {
         let value = serde_json::from_str(value).unwrap_or_else(|_| Value::String(value.clone()));

@@ -204,9 +204,9 @@ fn flatten(path: &str, value: &Value, all: &mut Typed) {
         Value::Array(items) if items.iter().any(|item| item.is_object() && item.get("value").is_none()) => {
             for (i, item) in items.iter().enumerate() {
                 flatten(&at(&i.to_string()), item, all);
-                if i + 1 < items.len() {
-                    all.insert(format!("{path}.{i}.another"), "yes".into());
-                }
+                // As told: what a form has in a further item by itself is not the file's.
+                let goes_on = if i + 1 < items.len() { "yes" } else { "no" };
+                all.insert(format!("{path}.{i}.another"), goes_on.into());
             }
         }
         Value::Array(_) => put(value.to_string()),

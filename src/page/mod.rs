@@ -44,7 +44,7 @@ const SCRIPTS: &[(&str, &str)] = &[
 pub fn served() -> Document {
     let policy = |scripts: &str, style: &str| {
         format!(
-            "default-src 'none'; script-src {scripts}; style-src {style}; img-src blob:; connect-src 'self'; \
+            "default-src 'none'; script-src {scripts}; style-src {style}; img-src blob: data:; connect-src 'self'; \
              base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
         )
     };
@@ -59,7 +59,7 @@ pub fn standalone(library: &str) -> Document {
     );
     let policy = |scripts: &str, style: &str| {
         format!(
-            "default-src 'none'; script-src {scripts} 'wasm-unsafe-eval'; style-src {style}; img-src blob:; \
+            "default-src 'none'; script-src {scripts} 'wasm-unsafe-eval'; style-src {style}; img-src blob: data:; \
              worker-src blob:; connect-src 'none'; base-uri 'none'; form-action 'none'"
         )
     };

@@ -2,12 +2,14 @@
 //! `-- kit layout` only what has all these words in its name.
 //!
 //! Every stage is repeated in one process, on the labelled demo, on a kit of eight lanes, and on twelve lanes that take
-//! two blocks. The first call of all finds nothing remembered of the font; it stands beside the least, the middle and the
-//! 95th of 100. All stages but the layout are those of one block or one lane.
+//! two blocks; and whole answers of the page as they go over the wire. The first call of all finds nothing remembered of
+//! the font; it stands beside the least, the middle and the 95th of 100. All stages but the layout are those of one block
+//! or one lane.
 
 use std::hint::black_box;
 use std::time::Instant;
 
+use stopwright::answer::{Bench, Reply, Request, Want, answer, wire};
 use stopwright::block::sheets::{drawing, picture};
 use stopwright::block::{self, slabs};
 use stopwright::format::svg;
@@ -34,6 +36,23 @@ fn main() {
     for (name, text) in [("demo", DEMO), ("kit", KIT_JOB), ("twelve lanes", TWELVE)] {
         let job = Job::parse(name, text.as_bytes(), &Kit).expect("a sound job");
         stages(name, &job);
+    }
+    let demo = opened(&Bench::default(), "tool-chest.json", DEMO);
+    for (name, bench) in [("demo", &demo), ("kit", &opened(&opened(&demo, "alder-lane-kit.json", KIT), "job.json", KIT_JOB))] {
+        timed(name, "answer: side, plan, table", || asked(bench, Want::Block { lane: None }));
+        timed(name, "answer: mesh", || asked(bench, Want::Model { block: 0 }));
+    }
+}
+
+/// What goes over the wire for a request.
+fn asked(bench: &Bench, want: Want) -> Vec<u8> {
+    wire::answered(&serde_json::to_vec(&Request { bench: bench.clone(), want }).expect("a request is JSON"))
+}
+
+fn opened(bench: &Bench, name: &str, text: &str) -> Bench {
+    match answer(&Request { bench: bench.clone(), want: Want::Open { name: name.into(), text: text.into() } }).reply {
+        Reply::Opened(opened) => opened.bench,
+        other => panic!("{name}: {other:?}"),
     }
 }
 

@@ -213,6 +213,22 @@ fn a_saved_bench_opens_as_it_was() {
     }
 }
 
+/// A guide has seats for more kinds of blades than a job may name.
+#[test]
+fn a_job_opens_with_its_own_lanes_alone() {
+    let text = r#"{ "format": 1, "title": "one", "guide": "twin-roller",
+        "settings": [{ "tool": "block-plane-iron", "angles": [27, 30], "width": "40 mm" }] }"#;
+    let opened = opened(&Bench::default(), "one.json", text);
+    assert_eq!(opened.faults, Vec::<String>::new());
+    match ask(&opened.bench, Want::Block { lane: None }).reply {
+        Reply::Block(block) => {
+            let ids: Vec<&str> = block.lanes.iter().map(|lane| lane.id.as_str()).collect();
+            assert_eq!(ids, ["block-plane-iron-27", "block-plane-iron-30"]);
+        }
+        other => panic!("{other:?}"),
+    }
+}
+
 #[test]
 fn what_is_wrong_stands_at_its_field() {
     let mut guide = three_lengths();

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { bodies, both, browser, desk, downloaded, go, home, laidOut, made, measured, opened, settled, telephone, unzipped } from './support.mjs';
+import { assertSame, bodies, both, browser, desk, downloaded, go, home, laidOut, made, measured, opened, settled, telephone, unzipped } from './support.mjs';
 
 let chromium;
 let pages;
@@ -15,11 +15,6 @@ after(async () => {
   pages.end();
   await chromium.close();
 });
-
-function assertSame(archive, files) {
-  assert.deepEqual([...archive.keys()].sort(), [...files.keys()].sort());
-  for (const [name, bytes] of archive) assert.ok(bytes.equals(files.get(name)), `${name} differs from the command line's`);
-}
 
 const everything = (page) => downloaded(page, () => page.getByRole('button', { name: 'Everything as one ZIP' }).click());
 const saved = (page) => downloaded(page, () => page.getByRole('button', { name: 'Save my bench' }).click());

@@ -1,5 +1,6 @@
 // What the tests of the page need: the program, a browser, the page in both bodies, and what a person does on it.
 
+import assert from 'node:assert/strict';
 import { execFileSync, spawn } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -125,4 +126,10 @@ export async function unzipped(bytes) {
     at += 46 + name + extra + comment;
   }
   return files;
+}
+
+// Whether an archive holds the same files, byte for byte.
+export function assertSame(archive, files) {
+  assert.deepEqual([...archive.keys()].sort(), [...files.keys()].sort());
+  for (const [name, bytes] of archive) assert.ok(bytes.equals(files.get(name)), `${name} differs from the command line's`);
 }
