@@ -38,7 +38,9 @@ fn main() {
         stages(name, &job);
     }
     let demo = opened(&Bench::default(), "tool-chest.json", DEMO);
-    for (name, bench) in [("demo", &demo), ("kit", &opened(&opened(&demo, "alder-lane-kit.json", KIT), "job.json", KIT_JOB))] {
+    for (name, bench) in
+        [("demo", &demo), ("kit", &opened(&opened(&demo, "alder-lane-kit.json", KIT), "job.json", KIT_JOB))]
+    {
         timed(name, "answer: side, plan, table", || asked(bench, Want::Block { lane: None }));
         timed(name, "answer: mesh", || asked(bench, Want::Model { block: 0 }));
     }
