@@ -45,9 +45,13 @@
 //! `sheet.rs` or `sheets/` draws it, `check.rs` measures it in the written file, `report.rs` tells of it, `files.rs` makes
 //! its files. [`make`] only puts them in order.
 
+// The platform's functions of angles differ in the last place: see `trig`.
+#![cfg_attr(not(test), warn(clippy::disallowed_methods))]
+
 pub mod error;
 pub mod stages;
 pub mod terms;
+pub mod trig;
 pub mod units;
 
 pub mod shape;

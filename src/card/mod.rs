@@ -26,6 +26,7 @@ use crate::stones::camber::rock::{self, USUAL_FINGER};
 use crate::stones::camber::strokes::{self, BY_HAND, Bench, Kernel, Place, Rounds};
 use crate::stones::grits::{self, Grade, Step, abrasive};
 use crate::terms::{Steel, Use};
+use crate::trig::Trig;
 use crate::units::{Written, short};
 use crate::views::in_use::{Held, InUse, Support};
 
@@ -310,11 +311,11 @@ impl Cambered<'_> {
         let back = |index: usize, grade: &Grade| {
             let bevel = self.bevel(index);
             let area = curve.width * self.worked(bevel, &curve)?;
-            Some(rate::per_stroke(grade.grain(), area) / self.angle(bevel).to_radians().sin())
+            Some(rate::per_stroke(grade.grain(), area) / self.angle(bevel).to_radians().sine())
         };
         let here = back(index, grade)?;
         let each_later: Option<f64> = later.iter().enumerate().map(|(i, g)| Some(back(index + 1 + i, g)? / here)).sum();
-        let per_stroke = here * angle.to_radians().sin();
+        let per_stroke = here * angle.to_radians().sine();
         let bench = Bench { curve, angle, finger: USUAL_FINGER, kernel: Kernel::Stiff, per_stroke, later: each_later? };
         let plan = bench.plan().ok()?;
         let lane = self.settings.iter().find(|s| s.bevel == bevel).map(|s| s.lane.clone());

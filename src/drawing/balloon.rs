@@ -6,6 +6,7 @@ use kurbo::{Point, Vec2};
 use super::style::{Fill, Pen, VALUE};
 use super::{Anchor, Group, Text};
 use crate::shape::font;
+use crate::trig::Polar;
 
 /// Radius of the circle, mm: two figures of the height of values, and space around them.
 pub const RADIUS: f64 = 4.2;
@@ -43,7 +44,7 @@ pub fn named(id: &str, words: &str, at: Point, tip: Point) -> Group {
 
 fn lead(group: &mut Group, centre: Point, radius: f64, tip: Point, ends: Ends) {
     let away = tip - centre;
-    let toward = away / away.hypot().max(1e-9);
+    let toward = away / away.size().max(1e-9);
     group.line(centre + radius * toward, tip, Pen::Narrow);
     match ends {
         Ends::Arrow => group.arrow(tip, toward),

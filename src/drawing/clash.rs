@@ -6,6 +6,7 @@ use kurbo::{Affine, PathEl, Point, Rect, Vec2};
 use super::frame::outline;
 use super::style::{CLEAR, Pen};
 use super::{Group, Mark, Sheet, Text, arrow_corners};
+use crate::trig::rotation;
 
 /// How far views and dimensions keep from the frame, mm.
 const BESIDE_FRAME: f64 = 1.5;
@@ -121,7 +122,7 @@ impl Lettering {
     /// The box of `text`.
     pub(super) fn new(text: &Text) -> Self {
         let corners = text.corners();
-        let back = Affine::rotate(-text.turn.to_radians());
+        let back = rotation(-text.turn.to_radians());
         let level = around(corners.map(|p| back * p)).inset(CLEAR);
         Self { corners, back, level, bounds: bounds(back, level) }
     }

@@ -5,6 +5,7 @@ use kurbo::{Point, Vec2};
 
 use super::style::{ARROW, CLEAR, Pen, VALUE};
 use super::{Anchor, Group, Mark, Text, with_minus_signs};
+use crate::trig::{Polar, Trig, toward};
 
 /// How far an extension line runs past the dimension line, mm.
 const PAST: f64 = 1.5;
@@ -45,14 +46,14 @@ pub enum End {
 
 /// A displacement's direction and length; one without length has none.
 fn directed(d: Vec2) -> (Vec2, f64) {
-    let length = d.hypot().max(1e-12);
+    let length = d.size().max(1e-12);
     // Kurbo divides by multiplying with the reciprocal, which rounds twice.
     (Vec2::new(d.x / length, d.y / length), length)
 }
 
 /// Turn of text along `direction`, degrees, so that it reads from the bottom or the right.
 pub fn reading_turn(direction: Vec2) -> f64 {
-    let mut turn = direction.atan2().to_degrees();
+    let mut turn = direction.turn().to_degrees();
     // A line straight down or up reads from the right: -90.
     if turn >= 90.0 - 1e-9 {
         turn -= 180.0;
@@ -65,7 +66,7 @@ pub fn reading_turn(direction: Vec2) -> f64 {
 
 /// The unit direction in which text turned so stands above its baseline.
 fn above(turn: f64) -> Vec2 {
-    let (sin, cos) = turn.to_radians().sin_cos();
+    let (sin, cos) = turn.to_radians().sine_cosine();
     Vec2::new(sin, -cos)
 }
 
@@ -182,9 +183,9 @@ pub fn angular(
 ) {
     group.marks.push(Mark::Arc { centre, radius, angles, pen: Pen::Narrow });
     for (angle, sense) in [(angles[0], -1.0), (angles[1], 1.0)] {
-        let tip = centre + radius * Vec2::from_angle(angle);
+        let tip = centre + radius * toward(angle);
         // An arrow is straight and the arc is not: turn it back by half its length on the arc.
-        group.arrow(tip, sense * Vec2::from_angle(angle - sense * ARROW / 2.0 / radius).turn_90());
+        group.arrow(tip, sense * toward(angle - sense * ARROW / 2.0 / radius).turn_90());
     }
     group.text(Text::new(text_at, VALUE, Anchor::Middle, words));
 }

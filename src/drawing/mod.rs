@@ -30,6 +30,7 @@ pub mod wood;
 use kurbo::{Affine, Arc, BezPath, Circle, Point, Rect, Shape, Vec2};
 
 use crate::shape::font;
+use crate::trig::{Inverse, rotation};
 use frame::outline;
 use paper::Paper;
 use style::{ARROW, ARROW_HALF, CLEAR, Fill, Pen};
@@ -228,7 +229,7 @@ impl Mark {
             }
             Mark::Arrow { tip, toward } => {
                 place(tip);
-                *toward = (Affine::rotate(turn) * toward.to_point()).to_vec2();
+                *toward = (rotation(turn) * toward.to_point()).to_vec2();
             }
             Mark::Text(text) => *text = text.clone().placed(by),
         }
@@ -239,7 +240,7 @@ impl Mark {
 /// How far a map turns, radians clockwise on the sheet, and how much larger it makes.
 fn turn_and_growth(map: Affine) -> (f64, f64) {
     let [along, down, ..] = map.as_coeffs();
-    (down.atan2(along), map.determinant().abs().sqrt())
+    (down.arctangent2(along), map.determinant().abs().sqrt())
 }
 
 fn straight(contours: &[impl AsRef<[Point]>], closed: bool) -> BezPath {
@@ -333,7 +334,7 @@ impl Text {
             Anchor::Middle => -self.width() / 2.0,
             Anchor::End => -self.width(),
         };
-        Affine::translate(self.at.to_vec2()) * Affine::rotate(self.turn.to_radians()) * Affine::translate((start, 0.0))
+        Affine::translate(self.at.to_vec2()) * rotation(self.turn.to_radians()) * Affine::translate((start, 0.0))
     }
 
     /// Its outlines at their place, filled where they wind at all.
@@ -388,6 +389,7 @@ pub(crate) fn with_minus_signs(words: String) -> String {
 mod tests {
     use super::*;
     use crate::shape::runs;
+    use crate::trig::toward;
 
     #[test]
     fn numbers_have_minus_signs_and_words_their_hyphens() {
@@ -408,7 +410,7 @@ mod tests {
             let run = runs(&arc.path(), 1e-3).concat();
             assert!(run.iter().all(|p| (p.distance(centre) - 40.0).abs() < 3.0 * ROUND));
             for (end, angle) in [run[0], run[run.len() - 1]].into_iter().zip(angles) {
-                assert!(end.distance(centre + 40.0 * Vec2::from_angle(angle)) < 1e-9);
+                assert!(end.distance(centre + 40.0 * toward(angle)) < 1e-9);
             }
         }
     }

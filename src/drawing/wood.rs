@@ -6,6 +6,7 @@ use kurbo::{Point, Rect};
 
 use super::Group;
 use super::style::Pen;
+use crate::trig::Trig;
 
 /// What a cut surface shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -88,7 +89,7 @@ fn rings(area: Rect) -> Vec<Vec<Point>> {
     while radius < farthest {
         let pieces = (std::f64::consts::TAU * radius / PIECE).ceil().max(12.0);
         let at = |i: f64| {
-            let (sin, cos) = (std::f64::consts::TAU * i / pieces).sin_cos();
+            let (sin, cos) = (std::f64::consts::TAU * i / pieces).sine_cosine();
             // From straight below the pith, so that no arc above it is parted.
             pith + (-radius * sin, radius * cos)
         };

@@ -168,7 +168,7 @@ impl Factored {
 
 /// The power of two that brings `size` to between 1 and 2; 1 for a column of zeros.
 fn power_of_two(size: f64) -> f64 {
-    if size > 0.0 && size.is_finite() { (-size.log2().floor()).exp2() } else { 1.0 }
+    if size > 0.0 && size.is_finite() { libm::exp2(-libm::log2(size).floor()) } else { 1.0 }
 }
 
 /// `b − r − A·x` and `−Aᵀ·r` in twice the working precision, rounded once.

@@ -9,6 +9,7 @@ use crate::input::length::{Length, rectangular};
 use crate::solve::projection;
 use crate::solve::section::Section;
 use crate::terms::{BLADE_THICKNESS, Locates, SeatName};
+use crate::trig::{Inverse, Trig};
 
 pub use super::blade::Unknown;
 
@@ -125,7 +126,7 @@ impl Model {
             Locates::Back => beta,
             Locates::Sides => beta + blade.land_taper.degrees.to_radians() / 2.0,
         };
-        let (sin, cos) = nominal.sin_cos();
+        let (sin, cos) = nominal.sine_cosine();
         let (csc, cot) = (1.0 / sin, cos / sin);
         let mut row = vec![0.0; self.unknowns.len()];
         row[0] = 0.5 * csc;
@@ -212,7 +213,7 @@ impl Model {
                         Locates::Sides => 0.5,
                     };
                     let (g, share) = seat.parallel.map_or((Length::exact(0.0), 0.0), |g| (g, share));
-                    let spread = sigma(m).hypot(share * rectangular(g.within.unwrap_or(0.0)));
+                    let spread = sigma(m).hypotenuse(share * rectangular(g.within.unwrap_or(0.0)));
                     let field = format!("seats.{}.over_roller", seat.name);
                     add(&[(column, 1.0), (0, 0.5)], 1.0 - share, m.mm - share * g.mm, spread, field);
                 }

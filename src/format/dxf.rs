@@ -10,6 +10,7 @@ use std::collections::BTreeSet;
 use kurbo::{Circle, Point, Rect, Shape as _, Vec2};
 
 use crate::drawing::layers::{Layer, Shape};
+use crate::trig::Inverse;
 use crate::units::fixed;
 
 /// Decimals of a number.
@@ -159,7 +160,7 @@ fn polyline(file: &mut File, layer: &str, corners: &[(Point, f64)], closed: bool
 /// circle in two halves.
 fn slot([a, b]: [Point; 2], radius: f64) -> Vec<(Point, f64)> {
     let way = b - a;
-    let length = way.x.hypot(way.y);
+    let length = way.x.hypotenuse(way.y);
     let along = if length > 0.0 { (radius * way.x / length, radius * way.y / length) } else { (radius, 0.0) };
     let beside = Vec2::from(along).turn_90();
     let halves = [(b - beside, 1.0), (b + beside, 0.0), (a + beside, 1.0), (a - beside, 0.0)];

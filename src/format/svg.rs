@@ -16,6 +16,7 @@ use svg::{Document, Node};
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::{Anchor, Group, Mark, Sheet, Text, arrow_corners};
 use crate::shape::font;
+use crate::trig::Trig;
 use crate::units::{push_short, short};
 
 /// Decimals of a coordinate, mm.
@@ -205,7 +206,7 @@ fn push_point(text: &mut String, Point { x, y }: Point) {
 }
 
 fn arc(centre: Point, radius: f64, [from, to]: [f64; 2]) -> String {
-    let at = |angle: f64| format!("{} {}", n(centre.x + radius * angle.cos()), n(centre.y + radius * angle.sin()));
+    let at = |angle: f64| format!("{} {}", n(centre.x + radius * angle.cosine()), n(centre.y + radius * angle.sine()));
     let large = i32::from((to - from).abs() > std::f64::consts::PI);
     let sweep = i32::from(to > from);
     format!("M{}A{r} {r} 0 {large} {sweep} {}", at(from), at(to), r = n(radius))

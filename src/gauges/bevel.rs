@@ -36,6 +36,7 @@ use super::{Refused, Wanted, name};
 use crate::shape::lines;
 use crate::shape::polygon::{Corner, Outline, corner, microns};
 use crate::solve::ANGLE_RANGE;
+use crate::trig::{Inverse, Trig};
 use crate::units::{EXACT, FINE, WHOLE, Written, short};
 
 /// Tolerances that may be asked for, ± degrees.
@@ -130,14 +131,14 @@ impl Notch {
         let [theta, beta, far] = [self.angle, self.bevel, self.furthest()].map(f64::to_radians);
         // The formulas of a gap, solved for the thickness.
         let at_heel =
-            |bevel: f64, gap: f64| gap * bevel.sin() / (theta - bevel).abs().sin() + self.relief * theta.sin();
-        let at_rim = |bevel: f64, gap: f64| theta.sin() * (gap / (theta - bevel).abs().sin() + self.relief);
+            |bevel: f64, gap: f64| gap * bevel.sine() / (theta - bevel).abs().sine() + self.relief * theta.sine();
+        let at_rim = |bevel: f64, gap: f64| theta.sine() * (gap / (theta - bevel).abs().sine() + self.relief);
         let [sure, feigned] = [making.sure(), making.stray()];
         let needed = match self.limit {
             Limit::Upper => [at_heel(beta, sure), at_rim(far, feigned)],
             Limit::Lower => [at_rim(beta, sure), at_heel(far, feigned)],
         };
-        needed.into_iter().fold((self.relief + SHOWN) * theta.sin(), f64::max)
+        needed.into_iter().fold((self.relief + SHOWN) * theta.sine(), f64::max)
     }
 
     /// The bevel furthest off that is still claimed to be told, degrees.
@@ -184,15 +185,15 @@ pub struct Rest {
 pub fn rest(angle: f64, relief: f64, bevel: f64, thickness: f64) -> Rest {
     let [theta, beta] = [angle, bevel].map(f64::to_radians);
     if theta >= beta {
-        let open = (theta - beta).sin();
-        let edge = -relief * open / beta.sin();
-        Rest { edge, light: End::Heel, gap: thickness / beta.sin() * open + edge * theta.sin() }
+        let open = (theta - beta).sine();
+        let edge = -relief * open / beta.sine();
+        Rest { edge, light: End::Heel, gap: thickness / beta.sine() * open + edge * theta.sine() }
     } else {
-        let open = (beta - theta).sin();
-        let edge = thickness * open / (theta.sin() * beta.sin());
+        let open = (beta - theta).sine();
+        let edge = thickness * open / (theta.sine() * beta.sine());
         // An edge that stops short of the hole ends the gap before the rim does.
-        let short_of = edge * theta.cos() > relief;
-        let gap = if short_of { edge * theta.sin() } else { (thickness / theta.sin() - relief) * open };
+        let short_of = edge * theta.cosine() > relief;
+        let gap = if short_of { edge * theta.sine() } else { (thickness / theta.sine() - relief) * open };
         Rest { edge, light: End::Rim, gap }
     }
 }
@@ -246,7 +247,7 @@ pub fn claim(angle: f64, thickness: f64, asked: f64, making: Making, nozzle: f64
 
 /// Radius of the hole of a notch, mm: so large that a nozzle keeps the flanks apart at its rim.
 fn relief(angle: f64, nozzle: f64) -> f64 {
-    let open = nozzle / (2.0 * (angle.to_radians() / 2.0).sin());
+    let open = nozzle / (2.0 * (angle.to_radians() / 2.0).sine());
     (open.max(SMALLEST_HOLE).max(2.5 * nozzle) * 20.0).ceil() / 20.0
 }
 
@@ -261,7 +262,7 @@ struct Cell {
 
 /// Width of a notch to the right of its apex, mm.
 fn right_of(notch: &Notch) -> f64 {
-    (notch.flank * notch.angle.to_radians().sin()).max(notch.relief)
+    (notch.flank * notch.angle.to_radians().sine()).max(notch.relief)
 }
 
 impl Cell {
@@ -272,7 +273,7 @@ impl Cell {
                 Limit::Lower => bevel - notches,
                 Limit::Upper => bevel + notches,
             };
-            let flank = thickness / angle.to_radians().sin() + PAST_HEEL;
+            let flank = thickness / angle.to_radians().sine() + PAST_HEEL;
             let relief = relief(angle, wanted.print.nozzle);
             Notch { bevel, limit, angle, within, apex: Point::ORIGIN, relief, flank, depth, turned: false }
         };
@@ -310,7 +311,7 @@ pub fn plates(wanted: &Wanted) -> Result<Vec<Plate<Bevel>>, Refused> {
     let (words, height) = lines::printable_lines(&all, wanted.print.nozzle);
     let note = &words[told.len()..told.len() + 2];
     let least = told.iter().map(|t| t.bevel - t.claim.notches).fold(f64::INFINITY, f64::min);
-    let depth = (thickness / least.to_radians().tan() + BACK).ceil();
+    let depth = (thickness / least.to_radians().tangent() + BACK).ceil();
     let cells = told.iter().map(|t| Cell::new(*t, wanted, [thickness, depth], height));
     let hole = relief(least, wanted.print.nozzle);
     let room = wanted.room();
@@ -408,7 +409,7 @@ fn of_bevel(wanted: &Wanted, asked: Asked) -> Result<Claim, String> {
     }
     let nozzle = wanted.print.nozzle;
     let upper = angle + wanted.tolerance;
-    let least = (relief(upper, nozzle) + SHOWN) * upper.to_radians().sin();
+    let least = (relief(upper, nozzle) + SHOWN) * upper.to_radians().sine();
     if thickness < least {
         return Err(format!(
             "bevel gauge, {}°: too little of the bevel of a blade {} thick shows beside the hole of its notch; blades of {} or more can be gauged with a nozzle of {}",
@@ -425,7 +426,7 @@ fn of_bevel(wanted: &Wanted, asked: Asked) -> Result<Claim, String> {
             "bevel gauge, {}°: on a blade {} thick the bevel is only {} long, and a gauge that is {} cannot judge it even to ± {}°; {}measure the length of the bevel, and \"stopwright angle --bevel-length\" gives its angle",
             short(angle, 3),
             wanted.said(thickness),
-            wanted.said((thickness / angle.to_radians().sin() * 100.0).round() / 100.0),
+            wanted.said((thickness / angle.to_radians().sine() * 100.0).round() / 100.0),
             wanted.making.words(),
             short(MOST, 1),
             match wanted.making {
@@ -561,7 +562,7 @@ impl Frame<'_> {
 pub(crate) fn corners(notch: &Notch) -> Vec<Corner> {
     let apex = corner(notch.apex);
     let theta = notch.angle.to_radians();
-    let (sin, cos) = theta.sin_cos();
+    let (sin, cos) = theta.sine_cosine();
     let rim = [apex[0] + microns(notch.relief * sin), apex[1] + microns(notch.relief * cos)];
     let [dx, dy] = truest(theta, (notch.flank - notch.relief) * cos);
     let end = [rim[0] + dx, rim[1] + dy];
@@ -571,7 +572,7 @@ pub(crate) fn corners(notch: &Notch) -> Vec<Corner> {
     let from = TAU / 4.0 - theta;
     let turn = TAU - theta;
     corners.extend((1..RIM).map(|i| {
-        let (sin, cos) = (from - turn * i as f64 / RIM as f64).sin_cos();
+        let (sin, cos) = (from - turn * i as f64 / RIM as f64).sine_cosine();
         [apex[0] + microns(notch.relief * cos), apex[1] + microns(notch.relief * sin)]
     }));
     corners.extend([[apex[0], apex[1] + microns(notch.relief)], [apex[0], top]]);
@@ -580,8 +581,8 @@ pub(crate) fn corners(notch: &Notch) -> Vec<Corner> {
 
 /// The way along a flank on the grid, at least `along` mm in its second coordinate, whose direction is the truest, µm.
 fn truest(theta: f64, along: f64) -> [i32; 2] {
-    let way = |dy: i32| [(f64::from(dy) * theta.tan()).round() as i32, dy];
-    let off = |[dx, dy]: [i32; 2]| (f64::from(dx).atan2(f64::from(dy)) - theta).abs();
+    let way = |dy: i32| [(f64::from(dy) * theta.tangent()).round() as i32, dy];
+    let off = |[dx, dy]: [i32; 2]| (f64::from(dx).arctangent2(f64::from(dy)) - theta).abs();
     let least = microns(along);
     let ways = (least..least + TRIED).map(way);
     ways.min_by(|a, b| off(*a).total_cmp(&off(*b))).unwrap_or(way(least))

@@ -10,6 +10,7 @@ use super::plate::{STOCK_RISE, THICKNESS};
 use super::section::{CutSection, Toward};
 use super::square::{LEG, RELIEF, STOCK, Square};
 use super::{Plate, Shape};
+use crate::trig::{Inverse, Trig};
 
 /// An angle may be this far from where it was meant in a file, degrees.
 pub const ALLOWED_ANGLE: f64 = 0.01;
@@ -178,8 +179,8 @@ impl Line {
 /// The angle of a notch, how straight its flanks are, and where they would meet.
 fn notch(section: &CutSection, notch: &Notch, reader: &Reader) -> Result<Vec<Reading>, Mismeasured> {
     let sense = if notch.turned { -1.0 } else { 1.0 };
-    let (sin, cos) = notch.angle.to_radians().sin_cos();
-    let half = (notch.angle / 2.0).to_radians().tan();
+    let (sin, cos) = notch.angle.to_radians().sine_cosine();
+    let half = (notch.angle / 2.0).to_radians().tangent();
     let [to_flank, to_wall] = if notch.turned { [Toward::Left, Toward::Right] } else { [Toward::Right, Toward::Left] };
     let name = notch.name();
     // Points as height above the apex, and distance from it toward the flank.
@@ -194,13 +195,13 @@ fn notch(section: &CutSection, notch: &Notch, reader: &Reader) -> Result<Vec<Rea
     let flank = side([notch.relief * cos, notch.flank * cos], to_flank)?;
     let wall = side([notch.relief, notch.depth], to_wall)?;
     let meet = (wall.offset - flank.offset) / (flank.slope - wall.slope);
-    let angle = (flank.slope.atan() - wall.slope.atan()).to_degrees();
+    let angle = (flank.slope.arctangent() - wall.slope.arctangent()).to_degrees();
     let straight = flank.straight.max(wall.straight);
     Ok(vec![
         reader.read(&format!("angle of notch {name}"), Unit::Degrees, notch.angle, angle)?,
         reader.read(&format!("waviness of notch {name}"), Unit::Mm, 0.0, straight)?,
         // How far from the apex is told less well the sharper the angle: what counts is across the flank.
-        reader.read(&format!("place of notch {name}"), Unit::Mm, 0.0, (meet * sin).hypot(wall.at(meet)))?,
+        reader.read(&format!("place of notch {name}"), Unit::Mm, 0.0, (meet * sin).hypotenuse(wall.at(meet)))?,
     ])
 }
 
@@ -222,7 +223,7 @@ fn camber(section: &CutSection, camber: &Camber, width: f64, reader: &Reader) ->
         reader.read("distance from the arc", Unit::Mm, 0.0, off.into_iter().fold(0.0, f64::max))?,
         reader.read("depth over the blade's width", Unit::Mm, camber.curve.depth, depth)?,
         reader.read("waviness of the straight side", Unit::Mm, 0.0, base.straight)?,
-        reader.read("turn of the straight side", Unit::Degrees, 0.0, base.slope.atan().to_degrees())?,
+        reader.read("turn of the straight side", Unit::Degrees, 0.0, base.slope.arctangent().to_degrees())?,
         reader.read("width of the plate", Unit::Mm, width, right - left)?,
     ])
 }
@@ -241,7 +242,7 @@ fn inner_corner(
         |along: f64| Ok([x + along, reader.met(leg, "the leg's inner edge", (x + along, y + 1.0), Toward::Down)?]);
     let face = Line::through(&places([RELIEF, square.face]).map(face).collect::<Result<Vec<_>, Mismeasured>>()?);
     let edge = Line::through(&places([RELIEF, square.leg]).map(edge).collect::<Result<Vec<_>, Mismeasured>>()?);
-    let angle = 90.0 - (face.slope.atan() + edge.slope.atan()).to_degrees();
+    let angle = 90.0 - (face.slope.arctangent() + edge.slope.arctangent()).to_degrees();
     Ok(vec![
         reader.read("inner angle", Unit::Degrees, 90.0, angle)?,
         reader.read("waviness of the inner faces", Unit::Mm, 0.0, face.straight.max(edge.straight))?,
@@ -255,7 +256,7 @@ fn outer_corner(section: &CutSection, square: &Square, reader: &Reader) -> Resul
     let low = |x: f64| Ok([x, reader.met(section, "the leg's outer edge", (x, -1.0), Toward::Up)?]);
     let face = Line::through(&places([0.0, LEG + square.face]).map(left).collect::<Result<Vec<_>, Mismeasured>>()?);
     let edge = Line::through(&places([0.0, STOCK + square.leg]).map(low).collect::<Result<Vec<_>, Mismeasured>>()?);
-    let angle = 90.0 - (face.slope.atan() + edge.slope.atan()).to_degrees();
+    let angle = 90.0 - (face.slope.arctangent() + edge.slope.arctangent()).to_degrees();
     Ok(vec![
         reader.read("outer angle", Unit::Degrees, 90.0, angle)?,
         reader.read("waviness of the outer faces", Unit::Mm, 0.0, face.straight.max(edge.straight))?,

@@ -4,12 +4,13 @@
 //! shows at a glance whether the edge runs along it; held against the light, whether a gap opens. The inner corner is
 //! relieved, so that a blade's corner finds room and no nozzle rounds it.
 
-use kurbo::{Point, Size, Vec2};
+use kurbo::{Point, Size};
 
 use super::plate::{Lettering, Plate, ink_width};
 use super::{Refused, Wanted, name};
 use crate::shape::lines;
 use crate::shape::polygon::{self, Corner, Outline};
+use crate::trig::toward;
 use crate::units::{COARSE, EXACT, FINE};
 
 /// Width of the stock, mm.
@@ -77,7 +78,7 @@ fn plate(wanted: &Wanted, square: Square) -> Plate<Square> {
     // Round the hole from the leg through the plate to the stock, clockwise.
     let hole: Vec<Corner> = (0..=3 * QUARTER)
         .map(|i| -std::f64::consts::FRAC_PI_2 * i as f64 / QUARTER as f64)
-        .map(|angle| polygon::corner(inner + RELIEF * Vec2::from_angle(angle)))
+        .map(|angle| polygon::corner(inner + RELIEF * toward(angle)))
         .collect();
     let past = [corner(x, top), corner(0.0, top)];
     let start = [corner(0.0, 0.0), corner(right, 0.0), corner(right, y)];

@@ -4,6 +4,7 @@ use super::{Blade, Resolver};
 use crate::input::length::{Angle, Length, rectangular};
 use crate::profile::guide::KnownFile;
 use crate::terms::{Locates, SeatName};
+use crate::trig::Inverse;
 
 /// Lengths closer than this are one, mm: far less than any caliper reads.
 const SAME: f64 = 1e-4;
@@ -54,7 +55,7 @@ impl KnownSetting {
     /// Standard uncertainty of the projection, mm, where it changes by `slope` mm a radian with the angle.
     pub fn uncertainty(&self, slope: f64) -> f64 {
         let angle = rectangular(self.angle.within.unwrap_or(0.0).to_radians());
-        rectangular(self.projection.within.unwrap_or(0.0)).hypot(slope * angle)
+        rectangular(self.projection.within.unwrap_or(0.0)).hypotenuse(slope * angle)
     }
 }
 

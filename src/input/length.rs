@@ -13,6 +13,7 @@ use serde::de::{Deserializer, Error, MapAccess, Visitor};
 use serde::{Deserialize, Serialize};
 use unicode_normalization::UnicodeNormalization;
 
+use crate::trig::Inverse;
 use crate::units::{Units, short};
 
 /// A length in millimetres, and how far off it may be.
@@ -252,11 +253,11 @@ impl TaperForm {
                 if apart.mm <= 0.0 {
                     return Err("a distance of zero or less between the two thicknesses".into());
                 }
-                let degrees = ((heel.mm - upper.mm) / apart.mm).atan().to_degrees();
+                let degrees = ((heel.mm - upper.mm) / apart.mm).arctangent().to_degrees();
                 // Both thicknesses at their far ends: the widest the taper can be off.
                 let within = match (heel.within, upper.within) {
                     (None, None) => None,
-                    (a, b) => Some(((a.unwrap_or(0.0) + b.unwrap_or(0.0)) / apart.mm).atan().to_degrees()),
+                    (a, b) => Some(((a.unwrap_or(0.0) + b.unwrap_or(0.0)) / apart.mm).arctangent().to_degrees()),
                 };
                 Ok(Angle { degrees, within })
             }
@@ -649,7 +650,7 @@ mod tests {
         let l = |mm: f64| LengthForm::Toleranced { value: Amount::Number(mm), within: Amount::Number(0.05) };
         let form = TaperForm::Measured { heel: l(3.0), upper: l(4.0), apart: LengthForm::Plain(Amount::Number(100.0)) };
         let taper = form.read(Units::Mm).expect("valid");
-        assert!((taper.degrees + (0.01f64).atan().to_degrees()).abs() < 1e-12, "thinner at the edge is negative");
-        assert!((taper.within.expect("stated") - (0.001f64).atan().to_degrees()).abs() < 1e-12);
+        assert!((taper.degrees + (0.01f64).arctangent().to_degrees()).abs() < 1e-12, "thinner at the edge is negative");
+        assert!((taper.within.expect("stated") - (0.001f64).arctangent().to_degrees()).abs() < 1e-12);
     }
 }

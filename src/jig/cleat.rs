@@ -6,6 +6,7 @@ use kurbo::{Point, Rect};
 use super::fences::{Fence, Screw};
 use super::movement::Movement;
 use crate::layout::order::LanePlan;
+use crate::trig::Inverse;
 use crate::units::{MM_PER_INCH, Written};
 
 /// What a vice grips, mm.
@@ -110,7 +111,7 @@ pub fn cleat_below(
 /// where there is none.
 fn clear_of(taken: &[Point], at: Point, grid: f64, inside: [f64; 2]) -> Point {
     let nearest = |p: &Point| {
-        let distances = taken.iter().map(|t| (t.x - p.x).hypot(t.y - p.y));
+        let distances = taken.iter().map(|t| (t.x - p.x).hypotenuse(t.y - p.y));
         distances.fold(f64::INFINITY, f64::min)
     };
     let along = (0..=WITHIN).flat_map(|i| [1.0, -1.0].map(|sign| sign * f64::from(i) * grid / 2.0));

@@ -12,11 +12,12 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
-use kurbo::{Point, Rect, Vec2};
+use kurbo::{Point, Rect};
 
 use super::font::{self, Sign};
 use super::polygon::{Outline, Region, corner, microns, united, without_slight_corners};
 use super::runs;
+use crate::trig::toward;
 
 /// Corners are rounded by a nozzle, which leaves this many squares of its width at most in the corner of a sign; more
 /// is a stroke or gap of its own.
@@ -66,7 +67,7 @@ fn ring(height: f64, nozzle: f64) -> Region {
         (0..RING)
             .map(|i| {
                 let angle = turn * std::f64::consts::TAU * i as f64 / RING as f64;
-                corner(Point::new(outer, height - outer) + radius * Vec2::from_angle(angle))
+                corner(Point::new(outer, height - outer) + radius * toward(angle))
             })
             .collect()
     };

@@ -2,13 +2,14 @@
 
 use std::collections::HashMap;
 
-use kurbo::{Point, Rect, Vec2};
+use kurbo::{Point, Rect};
 use unicode_normalization::UnicodeNormalization;
 
 use super::font::Sign;
 use super::letters;
 use super::polygon::{Corner, Outline, Region, corner, microns, reversed};
 use super::script;
+use crate::trig::toward;
 use crate::units::fixed;
 
 /// What rounding to the grid may take of a gap, mm.
@@ -76,7 +77,7 @@ impl Frame {
         let around = |(i, middle): (usize, (f64, f64))| {
             (0..=FRAME_RUNS).map(move |k| {
                 let turn = quarter * (i as f64 + k as f64 / FRAME_RUNS as f64);
-                corner(Point::from(middle) + radius * Vec2::from_angle(turn))
+                corner(Point::from(middle) + radius * toward(turn))
             })
         };
         middles.into_iter().enumerate().flat_map(around).collect()

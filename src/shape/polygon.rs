@@ -9,7 +9,9 @@ use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::Overlay;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
-use kurbo::{Point, Vec2};
+use kurbo::Point;
+
+use crate::trig::{Inverse, Trig, toward};
 
 /// A corner, µm.
 pub type Corner = [i32; 2];
@@ -121,8 +123,8 @@ pub fn reversed(outline: &Outline) -> Outline {
 /// A clockwise polygon around a round hole, its flats touching the circle so that a screw of that size passes.
 pub fn round_hole(centre: Point, radius: f64) -> Outline {
     let half = std::f64::consts::PI / HOLE_CORNERS as f64;
-    let radius = radius / half.cos();
-    (0..HOLE_CORNERS).map(|i| corner(centre + radius * Vec2::from_angle(-(2.0 * i as f64 + 1.0) * half))).collect()
+    let radius = radius / half.cosine();
+    (0..HOLE_CORNERS).map(|i| corner(centre + radius * toward(-(2.0 * i as f64 + 1.0) * half))).collect()
 }
 
 /// The same outline without corners that lie on a straight run.
@@ -142,7 +144,7 @@ pub fn without_slight_corners(outline: &Outline, least: f64) -> Outline {
     let n = outline.len();
     let beside = |a: Corner, b: Corner, c: Corner| {
         let [u, v] = [[b[0] - a[0], b[1] - a[1]], [c[0] - a[0], c[1] - a[1]]].map(|d| d.map(f64::from));
-        (u[0] * v[1] - u[1] * v[0]).abs() / v[0].hypot(v[1])
+        (u[0] * v[1] - u[1] * v[0]).abs() / v[0].hypotenuse(v[1])
     };
     let shows = |i: usize| beside(outline[(i + n - 1) % n], outline[i], outline[(i + 1) % n]) >= least;
     let kept: Outline = (0..n).filter(|&i| shows(i)).map(|i| outline[i]).collect();

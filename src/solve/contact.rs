@@ -9,6 +9,7 @@
 use num_dual::{Dual64, DualNum};
 
 use super::section::Section;
+use crate::trig::Trig;
 
 /// The reference edge of a block, as far as a guide can feel it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -18,14 +19,14 @@ pub struct EdgeShape {
 }
 
 /// A point of the guide in the block frame, relative to the cutting edge at `(0, t)`.
-fn relative<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, s: D, n: D) -> (D, D) {
-    let (sin, cos) = section.tilt().sin_cos();
+fn relative<D: DualNum<Primitive = f64> + Trig>(section: &Section<D>, p: D, s: D, n: D) -> (D, D) {
+    let (sin, cos) = section.tilt().sine_cosine();
     let (ds, dn) = (s - section.axle_to_face - p, n - section.edge_level());
     (ds * cos - dn * sin, ds * sin + dn * cos + section.thickness)
 }
 
 /// Level on the face (guide frame) that lies at the height `y` above the table.
-fn face_level_at<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, y: D) -> D {
+fn face_level_at<D: DualNum<Primitive = f64> + Trig>(section: &Section<D>, p: D, y: D) -> D {
     // On the face s is linear in n, so y is too: two points give the line.
     let at = |n: D| relative(section, p, section.face_at(n), n).1;
     let (zero, one) = (at(p * 0.0), at(p * 0.0 + 1.0));
@@ -33,7 +34,7 @@ fn face_level_at<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D,
 }
 
 /// Fence distances, mm, at which the face would touch at the table's arris and at its low end, each taken alone.
-fn contacts<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, edge: EdgeShape) -> [D; 2] {
+fn contacts<D: DualNum<Primitive = f64> + Trig>(section: &Section<D>, p: D, edge: EdgeShape) -> [D; 2] {
     let x_at = |n: D| relative(section, p, section.face_at(n), n).0;
     let zero = p * 0.0;
     let mut low = face_level_at(section, p, zero - edge.bearing_height);
@@ -46,7 +47,7 @@ fn contacts<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, edge
 }
 
 /// Distance from the reference edge to the fence, mm, for the projection `p` mm.
-pub fn fence_distance<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, p: D, edge: EdgeShape) -> D {
+pub fn fence_distance<D: DualNum<Primitive = f64> + Trig>(section: &Section<D>, p: D, edge: EdgeShape) -> D {
     let [arris, low] = contacts(section, p, edge);
     if low.re() < arris.re() { low } else { arris }
 }

@@ -7,6 +7,7 @@ use super::section::Section;
 use crate::guide::{Blade, Guide, Root, Seat, Taken};
 use crate::input::length::{Angle, Length};
 use crate::terms::Locates;
+use crate::trig::Trig;
 
 /// An input quantity of the setting.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -242,7 +243,7 @@ impl Measured {
     /// The level over the roller to a seat that locates the back is to the upper side of a parallel lying up against
     /// it (h = M − D/2); to one that locates the underside or grips the sides, the parallel's thickness comes off
     /// (for a groove, half of it: the parallel's middle is on the centre line).
-    pub fn section<D: DualNum<Primitive = f64> + Copy>(&self, x: &[D; QUANTITIES]) -> Section<D> {
+    pub fn section<D: DualNum<Primitive = f64> + Trig>(&self, x: &[D; QUANTITIES]) -> Section<D> {
         let common = x[Quantity::Instrument as usize];
         let length = |q: Quantity| x[q as usize] + common;
         let root = self.joint.unwrap_or_default();

@@ -18,6 +18,7 @@ use measured::Measured;
 use section::Section;
 use uncertainty::Uncertainty;
 
+use crate::trig::Inverse;
 use crate::units::short;
 
 /// Smallest and largest bevel angle that is solved for, degrees.
@@ -122,7 +123,7 @@ pub fn angle_of_fence(section: &Section<f64>, fence: f64, edge: EdgeShape) -> Re
     }
     let angle = projection::angle(section, projection).ok_or_else(|| NoSetting::OutOfReach {
         fence,
-        reach: (projection + section.axle_to_face).hypot(section.edge_level()),
+        reach: (projection + section.axle_to_face).hypotenuse(section.edge_level()),
         axle: section.axle_height(),
     })?;
     projection::projection_checked(section, angle)?;
@@ -138,5 +139,5 @@ pub fn angle_of_fence(section: &Section<f64>, fence: f64, edge: EdgeShape) -> Re
 /// `None` where the bevel would be shorter than the blade is thick.
 pub fn angle_of_bevel(thickness: f64, bevel_length: f64, taper: f64) -> Option<f64> {
     let sine = thickness / bevel_length;
-    (sine > 0.0 && sine < 1.0).then(|| sine.asin().to_degrees() - taper)
+    (sine > 0.0 && sine < 1.0).then(|| sine.arcsine().to_degrees() - taper)
 }

@@ -16,10 +16,11 @@ use num_dual::DualNum;
 
 use super::section::Section;
 use super::{ANGLE_RANGE, NoSetting};
+use crate::trig::{Inverse, Trig};
 
 /// Projection in mm for the bevel angle `beta`, without the checks of [`projection_checked`].
-pub fn projection<D: DualNum<Primitive = f64> + Copy>(section: &Section<D>, beta: D) -> D {
-    let (sin, cos) = section.dip(beta).sin_cos();
+pub fn projection<D: DualNum<Primitive = f64> + Trig>(section: &Section<D>, beta: D) -> D {
+    let (sin, cos) = section.dip(beta).sine_cosine();
     (section.axle_height() + section.edge_level() * cos) / sin - section.axle_to_face
 }
 
@@ -47,22 +48,22 @@ pub fn projection_checked(section: &Section<f64>, degrees: f64) -> Result<f64, N
 
 /// `a·cos α + H` in mm, above zero on the branch that settings are on.
 fn branch(section: &Section<f64>, beta: f64) -> f64 {
-    section.axle_height() * section.dip(beta).cos() + section.edge_level()
+    section.axle_height() * section.dip(beta).cosine() + section.edge_level()
 }
 
 /// dp/dβ in mm per radian; negative on the right branch.
 pub fn slope(section: &Section<f64>, beta: f64) -> f64 {
-    -branch(section, beta) / section.dip(beta).sin().powi(2)
+    -branch(section, beta) / section.dip(beta).sine().powi(2)
 }
 
 /// Bevel angle in degrees for the projection `p` mm; `None` where the edge cannot come down to the stone.
 pub fn angle(section: &Section<f64>, p: f64) -> Option<f64> {
     let (a, level, out) = (section.axle_height(), section.edge_level(), p + section.axle_to_face);
-    let ratio = a / out.hypot(level);
+    let ratio = a / out.hypotenuse(level);
     if !(-1.0..=1.0).contains(&ratio) {
         return None;
     }
-    let dip = level.atan2(out) + ratio.asin();
+    let dip = level.arctangent2(out) + ratio.arcsine();
     Some((dip - section.dip(0.0)).to_degrees())
 }
 

@@ -7,6 +7,7 @@
 use num_dual::DualNum;
 
 use crate::terms::Locates;
+use crate::trig::Trig;
 
 /// Side-view lengths in mm and angles in radians.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -54,7 +55,7 @@ impl Section<f64> {
     }
 }
 
-impl<D: DualNum<Primitive = f64> + Copy> Section<D> {
+impl<D: DualNum<Primitive = f64> + Trig> Section<D> {
     /// Height of the axle above the honing surface, a = r + z.
     pub fn axle_height(&self) -> D {
         self.roller_radius + self.roller_level
@@ -65,7 +66,7 @@ impl<D: DualNum<Primitive = f64> + Copy> Section<D> {
         match self.locates {
             Locates::Underside => self.seat_height + self.thickness,
             Locates::Back => self.seat_height,
-            Locates::Sides => self.seat_height + self.land * 0.5 * (self.land_taper * 0.5).cos(),
+            Locates::Sides => self.seat_height + self.land * 0.5 * (self.land_taper * 0.5).cosine(),
         }
     }
 
@@ -99,6 +100,6 @@ impl<D: DualNum<Primitive = f64> + Copy> Section<D> {
 
     /// Distance of the face along the seat at the level `n`.
     pub fn face_at(&self, n: D) -> D {
-        self.axle_to_face + (self.seat_height - n) * self.square_error.tan()
+        self.axle_to_face + (self.seat_height - n) * self.square_error.tangent()
     }
 }

@@ -6,6 +6,7 @@ use crate::input::fault::Faults;
 use crate::measure::spread;
 use crate::profile::testpiece::{SizeFile, TestPieceFile};
 use crate::profile::{self, fields::Fields};
+use crate::trig::Inverse;
 use crate::units::{EXACT, Units};
 
 /// How far off a length may be by itself, where nothing is stated, mm: the hand's feel and a printed wall's roughness
@@ -108,7 +109,7 @@ impl Reader<'_> {
         }
         let (mean, scatter) = spread::combine(&taken, 0.0);
         let count = taken.len();
-        (count > 0).then(|| Size { axis, kind, length: length.mm, mean, count, within: widest.hypot(scatter) })
+        (count > 0).then(|| Size { axis, kind, length: length.mm, mean, count, within: widest.hypotenuse(scatter) })
     }
 
     /// A scale comes from lengths of one kind far enough apart.

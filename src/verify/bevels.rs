@@ -17,6 +17,7 @@ use crate::lanes::LaneSet;
 use crate::solve;
 use crate::solve::uncertainty::COVERAGE;
 use crate::terms::SeatName;
+use crate::trig::{Inverse, Trig};
 use crate::units::{fixed, signed};
 
 /// One bevel against its lane.
@@ -81,10 +82,10 @@ fn angle_of(bevel: &BevelReading, lane: &Lane) -> Option<(f64, f64)> {
             let taper = lane.request.blade.taper.degrees;
             let angle = solve::angle_of_bevel(t.mm, length, taper)?;
             // d(sin β)/dt = 1/L, d(sin β)/dL = −t/L².
-            let cos = (angle + taper).to_radians().cos();
+            let cos = (angle + taper).to_radians().cosine();
             let of_t = rectangular(t.within.unwrap_or(THICKNESS_READ_WITHIN)) / length;
             let of_l = rectangular(within) * t.mm / (length * length);
-            Some((angle, (of_t.hypot(of_l) / cos).to_degrees()))
+            Some((angle, (of_t.hypotenuse(of_l) / cos).to_degrees()))
         }
     }
 }
@@ -94,7 +95,7 @@ fn angle_of(bevel: &BevelReading, lane: &Lane) -> Option<(f64, f64)> {
 pub fn smallest_bias(lane: &Lane) -> (f64, f64) {
     let t = lane.setting.section.thickness;
     let taper = lane.request.blade.taper.degrees;
-    let length = t / (lane.request.angle + taper).to_radians().sin();
+    let length = t / (lane.request.angle + taper).to_radians().sine();
     let bevel = BevelReading {
         id: String::new(),
         thickness: crate::input::length::Length::within(t, THICKNESS_READ_WITHIN),
@@ -119,7 +120,7 @@ pub fn weigh(set: &LaneSet, readings: &Readings) -> Option<BevelReport> {
         seats.iter().map(|s| offset(Some(*s), &bevels.iter().filter(|b| b.seat == *s).collect::<Vec<_>>())).collect();
     // The seats differ when their offsets do by more than the expanded uncertainty of the difference.
     let differ = match &by_seat[..] {
-        [a, b] => (a.offset - b.offset).abs() > a.uncertainty.hypot(b.uncertainty),
+        [a, b] => (a.offset - b.offset).abs() > a.uncertainty.hypotenuse(b.uncertainty),
         _ => false,
     };
     let one_seat = seats.len() == 1;

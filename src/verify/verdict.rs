@@ -19,6 +19,7 @@ use crate::lanes::LaneSet;
 use crate::solve::NoSetting;
 use crate::solve::uncertainty::{self, COVERAGE, Contribution};
 use crate::terms::SeatName;
+use crate::trig::Inverse;
 use crate::units::Written;
 
 /// How a lane is decided on.
@@ -237,7 +238,7 @@ fn judge_lane(
         angle_as_built: worst.set,
         error,
         error_uncertainty: u,
-        skew: reading.sides.zip(width).map(|([left, right], w)| ((right - left) / w).atan().to_degrees()),
+        skew: reading.sides.zip(width).map(|([left, right], w)| ((right - left) / w).arctangent().to_degrees()),
         right_further,
         within_tolerance: error.abs() + guard <= tolerance + ROUNDING,
         within_limits: off <= limit + ROUNDING,

@@ -4,13 +4,14 @@
 //! around it was not, and is drawn in long dashes with two dots between. Beside a block or a jig the whole guide is an
 //! adjacent part, and all of it is drawn so (ISO 128, from memory).
 
-use kurbo::{Point, Vec2};
+use kurbo::Point;
 
 use crate::drawing::Group;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::view::View;
 use crate::solve::section::Section;
 use crate::terms::Locates;
+use crate::trig::{Polar, Trig, toward};
 
 /// How long a micro-bevel is drawn, mm; its true length depends on the honing.
 pub const MICRO: f64 = 1.0;
@@ -74,7 +75,7 @@ impl Figure {
 
     /// A point of the guide frame in the model.
     pub fn at(&self, point: impl Into<Point>) -> Point {
-        let (along, Point { x: s, y: n }) = (Vec2::from_angle(self.turn), point.into());
+        let (along, Point { x: s, y: n }) = (toward(self.turn), point.into());
         self.axle + s * along + n * along.turn_90()
     }
 
@@ -130,15 +131,15 @@ impl Figure {
             .then(|| step(edge, back + self.angle.to_radians(), MICRO.min(self.section.thickness)));
         let corner = micro.unwrap_or(edge);
         let bevel = back + self.primary.to_radians();
-        let normal = Vec2::from_angle(underside).turn_90();
+        let normal = toward(underside).turn_90();
         let height = (corner - self.underside_at_edge()).dot(normal);
-        (micro, step(corner, bevel, height / (bevel - underside).sin()))
+        (micro, step(corner, bevel, height / (bevel - underside).sine()))
     }
 
     /// The point of the underside across from the edge, square to the underside, in the guide frame.
     fn underside_at_edge(&self) -> Point {
         let [_, underside] = self.blade_turns();
-        self.edge() - self.section.thickness * Vec2::from_angle(underside).turn_90()
+        self.edge() - self.section.thickness * toward(underside).turn_90()
     }
 
     /// The heel in the guide frame: where the primary bevel meets the underside.
@@ -166,8 +167,8 @@ impl Figure {
         let mut outline = vec![edge];
         outline.extend(micro);
         outline.push(heel);
-        outline.push(step(base, underside, (base.x - end) / underside.cos()));
-        outline.push(step(edge, back, (edge.x - end) / back.cos()));
+        outline.push(step(base, underside, (base.x - end) / underside.cosine()));
+        outline.push(step(edge, back, (edge.x - end) / back.cosine()));
         outline
     }
 
@@ -230,20 +231,20 @@ impl Figure {
 
 /// The point `length` mm behind another along the direction `turn`, radians.
 fn step(from: Point, turn: f64, length: f64) -> Point {
-    from - length * Vec2::from_angle(turn)
+    from - length * toward(turn)
 }
 
 /// A line as if drawn by hand from one point of the sheet to another, at which a part is broken off (ISO 128, from
 /// memory).
 pub fn break_line(from: Point, to: Point) -> Vec<Point> {
-    let (across, length) = (to - from, (to - from).hypot());
+    let (across, length) = (to - from, (to - from).size());
     if length == 0.0 {
         return vec![from, to];
     }
     let aside = across.turn_90() / length * BREAK.min(length / 4.0);
     let wave = |i: u32| {
         let t = f64::from(i) / f64::from(BREAK_RUNS);
-        let swing = (std::f64::consts::TAU * t).sin();
+        let swing = (std::f64::consts::TAU * t).sine();
         from + t * across + swing * aside
     };
     let inner = (1..BREAK_RUNS).map(wave);

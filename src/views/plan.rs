@@ -10,6 +10,7 @@ use crate::drawing::{Anchor, Group, Mark, Text};
 use crate::layout::Placed;
 use crate::shape::font::{width, wrap};
 use crate::terms::Edge;
+use crate::trig::apart;
 
 /// How fence distances are given.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -455,7 +456,7 @@ fn outside(segment: [Point; 2], boxes: &[Rect]) -> Vec<[Point; 2]> {
     let mut rest = vec![segment];
     for by in boxes {
         let cut = |[a, b]: [Point; 2]| match clash::clipped([a, b], *by) {
-            Some([from, to]) => [[a, from], [to, b]].into_iter().filter(|[p, q]| p.distance(*q) > CLEAR).collect(),
+            Some([from, to]) => [[a, from], [to, b]].into_iter().filter(|[p, q]| apart(*p, *q) > CLEAR).collect(),
             None => vec![[a, b]],
         };
         rest = rest.into_iter().flat_map(cut).collect();

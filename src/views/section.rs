@@ -17,6 +17,7 @@ use crate::shape::font::width;
 use crate::shape::polygon::{Outline, Region, microns, millimetres, united};
 use crate::solve::contact;
 use crate::terms::Edge;
+use crate::trig::{Inverse, toward};
 
 /// Space between hatch lines, mm of paper.
 const PITCH: f64 = 2.5;
@@ -218,11 +219,11 @@ impl<'p, 'a> SectionView<'p, 'a> {
         group.text(Text::new((left, at.y), VALUE, Anchor::Start, title).bold());
         let centre = Point::new(left + first + ARC_BESIDE + ARC, at.y - 0.6);
         // A clockwise arc, and an arrow as the chord of its last part, which points down.
-        let half = (ARROW / 2.0 / ARC).asin();
+        let half = (ARROW / 2.0 / ARC).arcsine();
         let (from, to) = (PI - FRAC_PI_4 / 2.0, 2.0 * PI - ARC_BACK - half);
         group.marks.push(Mark::Arc { centre, radius: ARC, angles: [from, to], pen: Pen::Narrow });
-        let tip = centre + ARC * Vec2::from_angle(half - ARC_BACK);
-        group.arrow(tip, Vec2::from_angle(PI / 2.0 - ARC_BACK));
+        let tip = centre + ARC * toward(half - ARC_BACK);
+        group.arrow(tip, toward(PI / 2.0 - ARC_BACK));
         group.text(Text::new((left + first + arc, at.y), VALUE, Anchor::Start, angle).bold());
         group
     }

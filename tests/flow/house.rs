@@ -9,7 +9,7 @@ use super::support::home;
 /// The rooms from the ground up: each may use those of the rows above its own, none of its own row or below.
 const ORDER: [&[&str]; 28] = [
     &["error", "stages", "units"],
-    &["terms"],
+    &["terms", "trig"],
     &["shape"],
     &["solid"],
     &["drawing"],

@@ -1,7 +1,7 @@
 //! How a printed block looks, from any side: drawn from the very slabs that it is built of. From above it is drawn without
 //! the relief along its bottom edges, which is so small that its lines would run into one.
 
-use kurbo::{Affine, Point, Rect, Size, Vec2};
+use kurbo::{Affine, Point, Rect, Size};
 
 use super::drawing::SCREW_HEAD;
 use crate::block::Layout;
@@ -15,6 +15,7 @@ use crate::drawing::{Group, Sheet};
 use crate::shape::polygon::{Outline, millimetres};
 use crate::shape::stack::{Slab, Stack};
 use crate::terms::PaperSize;
+use crate::trig::toward;
 
 /// From where a block is seen best: from the near edge, a little from the right and from above.
 pub const USUAL: Direction = Direction { azimuth: 30.0, elevation: 40.0 };
@@ -81,7 +82,7 @@ pub fn cleat_bodies(layout: &Layout, cleat: &Cleat) -> Vec<Body> {
     let [diameter, high] = SCREW_HEAD;
     let top = layout.thickness + layout.fence_height;
     let head = |(i, hole): (usize, &Point)| {
-        let turn = |k: usize| Vec2::from_angle(std::f64::consts::TAU * k as f64 / HEAD_CORNERS as f64);
+        let turn = |k: usize| toward(std::f64::consts::TAU * k as f64 / HEAD_CORNERS as f64);
         let corners = (0..HEAD_CORNERS).map(|k| *hole + diameter / 2.0 * turn(k)).collect();
         Body { id: format!("screw-{}", i + 1), prisms: vec![prism(corners, [top, top + high])] }
     };

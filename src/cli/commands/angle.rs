@@ -17,6 +17,7 @@ use crate::solve::measured::Measured;
 use crate::solve::section::Section;
 use crate::solve::{self, NoSetting, contact, projection};
 use crate::terms::{BLADE_TAPER, BLADE_THICKNESS};
+use crate::trig::Inverse;
 use crate::units::{Units, fixed};
 
 /// A primary bevel that is steeper than the answer by less is what is honed, degrees: a fence that is measured to
@@ -123,7 +124,7 @@ fn of_setting(
             let fence = contact::fence_distance(section, p.mm, edge);
             let angle = projection::angle(section, p.mm).ok_or(NoSetting::OutOfReach {
                 fence,
-                reach: (p.mm + section.axle_to_face).hypot(section.edge_level()),
+                reach: (p.mm + section.axle_to_face).hypotenuse(section.edge_level()),
                 axle: section.axle_height(),
             })?;
             projection::projection_checked(section, angle)?;

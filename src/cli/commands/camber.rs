@@ -19,6 +19,7 @@ use crate::stones::camber::strokes::{self, Bench, Kernel, NoPlan};
 use crate::stones::camber::{Wanted, rate, wanted};
 use crate::stones::grits::Grade;
 use crate::terms::{BLADE_THICKNESS, PlaneKind};
+use crate::trig::Trig;
 use crate::units::Units;
 
 /// Angle that is honed unless the user says otherwise, degrees.
@@ -75,7 +76,7 @@ fn of(args: &CamberArgs, guide: Option<Guide>, mut reader: Reader) -> Result<Sai
     let worked = match asked {
         // Of a micro-bevel, what there is of it with half of the camber made.
         Wanted::Plane(PlaneKind::Smoother) => micro::width(angle, angle + USUAL_STEP, curve.depth / 2.0)?,
-        _ => thickness / angle.to_radians().sin(),
+        _ => thickness / angle.to_radians().sine(),
     };
     let kernel = spread.map_or(Kernel::Stiff, |s| Kernel::Local { spread: s.mm });
     let on = |grit: &Grade| {

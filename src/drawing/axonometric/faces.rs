@@ -4,6 +4,7 @@ use kurbo::{Point, Rect};
 
 use super::index::{Corner, Index, around};
 use super::{Axonometry, Body, Prism, dot};
+use crate::trig::Inverse;
 
 /// Surfaces closer than this touch, mm of paper: below any printer's dot, above any rounding.
 pub const TOUCH: f64 = 5e-4;
@@ -159,7 +160,7 @@ fn of_prism<'a>(prism: &'a Prism, view: &'a Axonometry, body: usize, index: usiz
         (0..n).filter_map(move |i| {
             let j = (i + 1) % n;
             let side = outline[j] - outline[i];
-            let length = side.x.hypot(side.y);
+            let length = side.x.hypotenuse(side.y);
             let outward = [side.y / length, -side.x / length, 0.0];
             // A side without length has no normal and is no face.
             make(Side::Wall, outward, vec![vec![low[i], low[j], high[j], high[i]]])

@@ -13,6 +13,7 @@ use super::faces::{Face, Scene, TOUCH, between, sides};
 use super::index::{Corner, Index, around, place};
 use super::visible::Shown;
 use crate::drawing::style::Pen;
+use crate::trig::{Inverse, Polar};
 
 /// How far beside an edge is looked, mm of paper.
 const BESIDE: f64 = 1e-4;
@@ -68,7 +69,7 @@ pub fn lines_of(scene: &Scene, shown: &Shown, bodies: usize) -> Vec<Vec<Run>> {
     let edges: Vec<Edge> = open.flat_map(of_face).collect();
     let index = Index::new(edges.iter().map(|e| around(&e.ends)).collect());
     let mut stretches: BTreeMap<(usize, bool), Vec<[Point; 2]>> = BTreeMap::new();
-    for edge in edges.iter().filter(|e| run(e).hypot() > BESIDE) {
+    for edge in edges.iter().filter(|e| run(e).size() > BESIDE) {
         for (pen, stretch) in seen(scene, &edges, &index, edge) {
             stretches.entry((scene.faces[edge.face].body, pen == Pen::Wide)).or_default().push(stretch);
         }
@@ -95,7 +96,7 @@ fn seen(scene: &Scene, edges: &[Edge], index: &Index, edge: &Edge) -> Vec<(Pen, 
         meet(edge, &edges[i], &mut cuts, &mut shared);
     }
     cuts.sort_by(f64::total_cmp);
-    let length = run(edge).hypot();
+    let length = run(edge).size();
     let apart = SAME / length;
     cuts.dedup_by(|b, a| *b - *a < apart);
     let [from, to] = edge.ends;
@@ -148,7 +149,7 @@ fn judge(scene: &Scene, edge: &Edge, span: [f64; 2], shared: &[Shared]) -> Optio
     let t = (span[0] + span[1]) / 2.0;
     let middle = between(from, to, t);
     let run = run(edge);
-    let inward = BESIDE / run.hypot() * -run.turn_90();
+    let inward = BESIDE / run.size() * -run.turn_90();
     if scene.seen_at(place(middle) + inward) != Some(edge.face) {
         return None;
     }
@@ -208,7 +209,7 @@ fn extend(
         let away = |i: usize| if key(stretches[i][0]) == key(end) { stretches[i][1] } else { stretches[i][0] };
         let straightness = |i: &usize| {
             let (u, v) = (end - before, away(*i) - end);
-            u.dot(v) / (u.x.hypot(u.y) * v.x.hypot(v.y))
+            u.dot(v) / (u.x.hypotenuse(u.y) * v.x.hypotenuse(v.y))
         };
         let free = ends.get(&key(end)).into_iter().flatten().copied().filter(|&i| !used[i]);
         let Some(next) = free.max_by(|a, b| straightness(a).total_cmp(&straightness(b))) else { break };
@@ -225,5 +226,5 @@ fn extend(
 /// Whether three corners lie on a straight run.
 fn is_straight(a: Point, b: Point, c: Point) -> bool {
     let (u, v) = (b - a, c - b);
-    u.dot(v) > 0.0 && u.cross(v).abs() < BESIDE / 2.0 * u.hypot().min(v.hypot())
+    u.dot(v) > 0.0 && u.cross(v).abs() < BESIDE / 2.0 * u.size().min(v.size())
 }

@@ -23,6 +23,7 @@ pub use seen::Seen;
 use super::style::{Fill, Pen};
 use super::{Group, Text, clash};
 use crate::shape::runs;
+use crate::trig::Trig;
 use faces::{Scene, Side};
 use index::{Corner, place};
 use visible::{Area, Shown};
@@ -56,8 +57,8 @@ impl Direction {
 
     /// Unit vectors to the right and down on the paper, and toward the viewer.
     fn axes(self) -> [[f64; 3]; 3] {
-        let (sin_a, cos_a) = self.azimuth.to_radians().sin_cos();
-        let (sin_e, cos_e) = self.elevation.to_radians().sin_cos();
+        let (sin_a, cos_a) = self.azimuth.to_radians().sine_cosine();
+        let (sin_e, cos_e) = self.elevation.to_radians().sine_cosine();
         [[cos_a, sin_a, 0.0], [sin_e * sin_a, -sin_e * cos_a, -cos_e], [cos_e * sin_a, -cos_e * cos_a, sin_e]]
     }
 }

@@ -5,6 +5,7 @@ use kurbo::Point;
 use super::faces::{Scene, TOUCH, between};
 use super::index::{Corner, place};
 use super::{Axonometry, Body};
+use crate::trig::apart;
 
 /// Lines are looked at this often, mm of paper.
 const STEP: f64 = 0.25;
@@ -38,7 +39,7 @@ impl Seen {
     }
 
     fn open_part(&self, from: Corner, to: Corner) -> Vec<[Point; 2]> {
-        let steps = (place(from).distance(place(to)) / STEP).ceil().max(1.0);
+        let steps = (apart(place(from), place(to)) / STEP).ceil().max(1.0);
         let mut found: Vec<[Point; 2]> = Vec::new();
         let mut goes_on = false;
         for i in 0..steps as usize {

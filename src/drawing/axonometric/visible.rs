@@ -8,6 +8,7 @@ use kurbo::{Point, Rect};
 
 use super::faces::{Face, Scene, Side, sides};
 use super::index::{Corner, place};
+use crate::trig::{Inverse, Polar};
 
 /// The grid that areas are cut on, mm of paper: the last decimal of a written drawing.
 const GRID: f64 = 1e-4;
@@ -104,7 +105,7 @@ pub fn common(a: &Area, b: &Area) -> Area {
 fn is_beside(cover: &[Vec<Corner>], face: &Face) -> bool {
     let beyond = |(a, b): (Corner, Corner)| {
         let side = place(b) - place(a);
-        let margin = GRID * side.hypot();
+        let margin = GRID * side.size();
         cover.iter().flatten().all(|p| (place(*p) - place(a)).cross(side) <= margin)
     };
     face.side == Side::Wall && face.contours.iter().flat_map(|c| sides(c)).any(beyond)
@@ -135,7 +136,7 @@ fn is_sliver(outline: &[IntPoint<i32>]) -> bool {
     for (a, b) in outline.iter().zip(outline.iter().cycle().skip(1)) {
         let [ax, ay, bx, by] = [a.x, a.y, b.x, b.y].map(f64::from);
         doubled += ax * by - bx * ay;
-        perimeter += (bx - ax).hypot(by - ay);
+        perimeter += (bx - ax).hypotenuse(by - ay);
     }
     doubled.abs() < SLIVER / GRID * perimeter
 }

@@ -2,13 +2,14 @@
 
 use std::f64::consts::TAU;
 
-use kurbo::{Circle, Point, Rect, Shape, Vec2};
+use kurbo::{Circle, Point, Rect, Shape};
 
 use super::AXES;
 use crate::drawing::Mark;
 use crate::drawing::clash::{self, clipped};
 use crate::drawing::style::{Fill, Pen};
 use crate::shape;
+use crate::trig::{Inverse, toward};
 
 /// How far a chord may stray from its arc, mm.
 pub const SAG: f64 = 0.001;
@@ -128,11 +129,11 @@ fn crossings(centre: Point, radius: f64, window: Rect) -> Vec<f64> {
     for (x, y) in [(window.x0, window.y0), (window.x1, window.y1)] {
         let across = (x - centre.x) / radius;
         if across.abs() <= 1.0 {
-            angles.extend([across.acos(), -across.acos()]);
+            angles.extend([across.arccosine(), -across.arccosine()]);
         }
         let down = (y - centre.y) / radius;
         if down.abs() <= 1.0 {
-            angles.extend([down.asin(), std::f64::consts::PI - down.asin()]);
+            angles.extend([down.arcsine(), std::f64::consts::PI - down.arcsine()]);
         }
     }
     angles
@@ -151,7 +152,7 @@ fn arc(centre: Point, radius: f64, angles: [f64; 2], pen: Pen, window: Rect) -> 
     ends.sort_by(f64::total_cmp);
     let mut parts: Vec<[f64; 2]> = Vec::new();
     for pair in ends.windows(2) {
-        let shown = inside(centre + radius * Vec2::from_angle((pair[0] + pair[1]) / 2.0), window);
+        let shown = inside(centre + radius * toward((pair[0] + pair[1]) / 2.0), window);
         match parts.last_mut() {
             _ if !shown || pair[1] - pair[0] < 1e-9 => {}
             // Where it only touches or crosses a side's line outside the window, it runs on.
@@ -225,7 +226,7 @@ mod tests {
         assert!((lengths(&quarter) - TAU).abs() < 1e-9, "{quarter:?}");
         let corners = mark(&circle(5.0, 5.0, 6.0), WINDOW);
         assert_eq!(corners.len(), 4);
-        assert!((lengths(&corners) - 6.0 * (TAU - 8.0 * (5.0f64 / 6.0).acos())).abs() < 1e-9);
+        assert!((lengths(&corners) - 6.0 * (TAU - 8.0 * (5.0f64 / 6.0).arccosine())).abs() < 1e-9);
         assert_eq!(mark(&circle(5.0, 5.0, 5.0), WINDOW).len(), 1);
         assert_eq!(mark(&circle(5.0, 5.0, 9.0), WINDOW), []);
         assert_eq!(mark(&circle(15.0, 5.0, 5.0), WINDOW), []);

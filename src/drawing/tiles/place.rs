@@ -1,6 +1,6 @@
 //! Where lettering and register marks stand clear of everything.
 
-use kurbo::{Circle, Insets, Point, Rect, Shape, Vec2};
+use kurbo::{Circle, Insets, Point, Rect, Shape};
 
 use super::grid::{ARM, BESIDE_JOINT, Grid, REGISTER, name};
 use super::{AXES, FullSize, Untileable};
@@ -9,6 +9,7 @@ use crate::drawing::clash::{Lettering, around, clipped, segments};
 use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::{Group, Mark, Text};
+use crate::trig::toward;
 
 /// How far lettering is moved at the most, and in which steps, mm.
 const REACH: f64 = 120.0;
@@ -60,7 +61,7 @@ impl Around {
     /// The text moved to the nearest place in `area` that `clear` allows.
     fn nearest(&self, text: &Text, area: Rect, clear: impl Fn(&Lettering) -> bool) -> Option<Text> {
         let letters = spaced(text);
-        let along = Vec2::from_angle(text.turn.to_radians());
+        let along = toward(text.turn.to_radians());
         let by = |[i, j]: &[i32; 2]| self.step * (f64::from(*i) * along + f64::from(*j) * along.turn_90());
         let goes = |letters: Lettering| within(&letters, area) && clear(&letters);
         let found = self.steps.iter().map(by).find(|by| goes(letters.moved(*by)))?;
@@ -151,7 +152,7 @@ fn halves(words: &str) -> Option<(&str, &str)> {
 fn break_in_two(group: &mut Group, mark: usize) {
     let Mark::Text(text) = &mut group.marks[mark] else { return };
     let Some((first, second)) = halves(&text.words) else { return };
-    let down = Vec2::from_angle(text.turn.to_radians()).turn_90();
+    let down = toward(text.turn.to_radians()).turn_90();
     let second = Text { words: second.into(), at: text.at + LEADING * text.height * down, ..text.clone() };
     text.words = first.into();
     group.marks.insert(mark + 1, Mark::Text(second));

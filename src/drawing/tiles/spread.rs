@@ -1,6 +1,6 @@
 //! The drawing as it will lie when the tiles are put together: turned, and made up for a printer whose size is off.
 
-use kurbo::{Affine, Size, Vec2};
+use kurbo::{Affine, Size};
 
 use super::FullSize;
 use super::clip::SAG;
@@ -8,6 +8,7 @@ use super::grid::Grid;
 use crate::drawing::dimension::reading_turn;
 use crate::drawing::{Anchor, Group, Mark, Text};
 use crate::shape::runs;
+use crate::trig::{Trig, toward};
 
 /// Where the drawing lies when it is spread out.
 pub fn view(grid: &Grid) -> Affine {
@@ -44,9 +45,9 @@ fn mark(mark: &Mark, grid: &Grid) -> Mark {
 
 /// The same lettering in the same box, read from the bottom or the right.
 fn readable(text: Text) -> Text {
-    let along = Vec2::from_angle(text.turn.to_radians());
+    let along = toward(text.turn.to_radians());
     let turn = reading_turn(along);
-    let half = (turn - text.turn).to_radians().cos() < 0.0;
+    let half = (turn - text.turn).to_radians().cosine() < 0.0;
     if !half {
         return Text { turn, ..text };
     }

@@ -11,6 +11,7 @@ use crate::gauges::Shape;
 use crate::gauges::bevel::{self, End, Limit, Notch};
 use crate::shape::polygon::millimetres;
 use crate::stones::camber::curve::Curve;
+use crate::trig::Trig;
 
 /// Paper mm of a mm in the figures of notches.
 const SCALE: f64 = 1.5;
@@ -62,7 +63,7 @@ fn notch(limit: Limit, x: f64) -> Vec<Group> {
         Limit::Lower => ("lower", beta - differs),
         Limit::Upper => ("upper", beta + differs),
     };
-    let (sin, cos) = angle.to_radians().sin_cos();
+    let (sin, cos) = angle.to_radians().sine_cosine();
     let flank = thick / sin + 2.0;
     let within = differs;
     let slot = Notch { bevel: beta, limit, angle, within, apex: Point::ORIGIN, relief, flank, depth, turned: false };
@@ -74,7 +75,7 @@ fn notch(limit: Limit, x: f64) -> Vec<Group> {
     plate.path([view.all(rim.into_iter().chain(cut))], true, Pen::Wide, Fill::Tint);
     let rest = bevel::rest(angle, relief, beta, thick);
     let (edge, back) = (rest.edge, depth + 5.0);
-    let heel = edge + thick / beta.to_radians().tan();
+    let heel = edge + thick / beta.to_radians().tangent();
     let mut blade = Group::new(format!("in-use-{id}-blade"), "figure");
     let wedge = [(0.0, edge), (0.0, back), (thick, back), (thick, heel)];
     blade.path([view.all(wedge)], true, Pen::Narrow, Fill::Pale);
@@ -84,10 +85,13 @@ fn notch(limit: Limit, x: f64) -> Vec<Group> {
     light.text(Text::new(name, SMALL, Anchor::Middle, "blade").turned(-90.0));
     let beta = beta.to_radians();
     let (tip, words) = match as_wanted(limit) {
-        End::Heel => (((thick + heel * angle.to_radians().tan()) / 2.0, heel), "light at the heel"),
+        End::Heel => (((thick + heel * angle.to_radians().tangent()) / 2.0, heel), "light at the heel"),
         End::Rim => {
             let up = relief * cos + 1.0;
-            ((((up - edge).max(0.0) * beta.tan() + up * angle.to_radians().tan()) / 2.0, up), "light at the hole")
+            (
+                (((up - edge).max(0.0) * beta.tangent() + up * angle.to_radians().tangent()) / 2.0, up),
+                "light at the hole",
+            )
         }
     };
     leader(&mut light, view.at(tip), view.at((right + 3.0, tip.1 + 3.0)), false, words);
@@ -137,7 +141,7 @@ fn square(index: usize, turn: f64, words: &str) -> Vec<Group> {
     let legs = [(-10.0, -8.0), (width + 5.0, -8.0), (width + 5.0, 0.0), (0.0, 0.0), (0.0, 28.0), (-10.0, 28.0)];
     plate.path([view.all(legs)], true, Pen::Wide, Fill::Tint);
     let mut blade = Group::new(format!("in-use-{index}-blade"), "figure");
-    let away = width * turn.to_radians().tan();
+    let away = width * turn.to_radians().tangent();
     let body = [(0.0, 0.0), (width, away), (width, long), (0.0, long)];
     blade.path([view.all(body)], true, Pen::Narrow, Fill::Pale);
     let at = view.at((width / 2.0, long / 2.0));

@@ -6,6 +6,7 @@ use crate::gauges::camber::{CHORD, Camber};
 use crate::gauges::light::{Making, VISIBLE};
 use crate::gauges::square::Square;
 use crate::gauges::{Shape, Wanted};
+use crate::trig::Trig;
 use crate::units::{COARSE, EXACT, MINUTE, fixed};
 
 /// What every sheet says at its foot.
@@ -88,7 +89,7 @@ fn taken(wanted: &Wanted) -> String {
 fn hidden(bevel: &Bevel) -> Option<f64> {
     let over = bevel.notches.iter().map(|n| {
         let edge = n.rest(n.bevel, bevel.thickness).edge;
-        (n.relief * n.angle.to_radians().cos() - edge) / n.bevel.to_radians().cos()
+        (n.relief * n.angle.to_radians().cosine() - edge) / n.bevel.to_radians().cosine()
     });
     let least = (over.fold(f64::INFINITY, f64::min) * 10.0).floor() / 10.0;
     (least >= 0.1).then_some(least)
@@ -145,6 +146,7 @@ mod tests {
     use super::*;
     use crate::gauges;
     use crate::gauges::bevel;
+    use crate::trig::Inverse;
 
     use crate::job::PrintOptions;
     use crate::terms::PaperSize;
@@ -153,7 +155,7 @@ mod tests {
     /// A difference d of two scales turns a line at φ by d·sin φ·cos φ, at most d/2: the figure above.
     #[test]
     fn the_angle_of_unequal_scales_is_the_largest_there_is() {
-        let turned = |phi: f64| ((1.005f64 * phi.sin()).atan2(phi.cos()) - phi).to_degrees();
+        let turned = |phi: f64| ((1.005f64 * phi.sine()).arctangent2(phi.cosine()) - phi).to_degrees();
         let most = (1..90).map(|d| turned(f64::from(d).to_radians())).fold(0.0, f64::max);
         assert!((most - 0.0025f64.to_degrees()).abs() < 0.001, "{most}");
     }
@@ -176,8 +178,8 @@ mod tests {
         let hidden = hidden(bevel).expect("some width");
         for notch in &bevel.notches {
             let beta = notch.bevel.to_radians();
-            let end = notch.rest(notch.bevel, bevel.thickness).edge + hidden * beta.cos();
-            assert!(end <= notch.relief * notch.angle.to_radians().cos(), "{}", notch.name());
+            let end = notch.rest(notch.bevel, bevel.thickness).edge + hidden * beta.cosine();
+            assert!(end <= notch.relief * notch.angle.to_radians().cosine(), "{}", notch.name());
         }
     }
 }

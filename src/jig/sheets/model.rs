@@ -12,6 +12,7 @@ use crate::jig::fences::Fence;
 use crate::jig::parts::PartKind;
 use crate::shape::font::width;
 use crate::terms::{Edge, Grain};
+use crate::trig::Trig;
 use crate::wood::timber::Stuff;
 
 /// Height of a lane's lettering on the board, mm of the jig.
@@ -268,7 +269,7 @@ fn faced(fence: &Fence, facing: f64) -> (Rect, Option<Rect>) {
 /// A round prism on end.
 fn round(at: Point, radius: f64, z: [f64; 2]) -> Prism {
     let corner = |i: usize| {
-        let (sin, cos) = (std::f64::consts::TAU * i as f64 / ROUND as f64).sin_cos();
+        let (sin, cos) = (std::f64::consts::TAU * i as f64 / ROUND as f64).sine_cosine();
         Circle::new(at, radius).center + (radius * cos, radius * sin)
     };
     Prism { region: vec![(0..ROUND).map(corner).collect()], z, lettering: Vec::new() }

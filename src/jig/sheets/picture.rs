@@ -20,6 +20,7 @@ use crate::drawing::wood;
 use crate::drawing::{Anchor, Group, Text};
 use crate::jig::fences::EASED;
 use crate::shape::font::width;
+use crate::trig::toward;
 use crate::views::assembly::cut_lane;
 use crate::views::plan::Style;
 use crate::views::section::{Lean, SectionView, hatch};
@@ -232,7 +233,7 @@ fn place_on(what: &What, model: &Model, seen: &Seen, view: &Axonometry, side: f6
         .flat_map(|(i, solid)| solid.body.prisms.iter().flat_map(candidates).map(move |p| (i, view.at(p))))
         .collect();
     let is_well_within = |(i, p): &&(usize, Point), by: f64| {
-        let turned = |k: i32| kurbo::Vec2::from_angle(std::f64::consts::FRAC_PI_4 * f64::from(k));
+        let turned = |k: i32| toward(std::f64::consts::FRAC_PI_4 * f64::from(k));
         seen.body_at(*p) == Some(*i) && (0..8).all(|k| seen.body_at(*p + by * turned(k)) == Some(*i))
     };
     AROUND.into_iter().find_map(|by| {

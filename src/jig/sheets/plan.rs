@@ -23,6 +23,7 @@ use crate::jig::parts::{Part, PartKind};
 use crate::layout::Placed;
 use crate::shape::polygon::microns;
 use crate::terms::Edge;
+use crate::trig::Polar;
 use crate::units::fixed;
 use crate::views::assembly::{Assembly, TooLarge, candidates, turned};
 use crate::views::plan::{self, Style, Top};
@@ -327,7 +328,7 @@ fn breaks(jig: &Jig, view: &View) -> Vec<Group> {
     let line = |(id, x, _)| {
         let mut group = Group::new(id, "feature");
         let [low, high] = [0.0, jig.depth].map(|y| view.at((x, y)));
-        let along = (high - low) / (high - low).hypot();
+        let along = (high - low) / (high - low).size();
         let (middle, out) = (low.lerp(high, JAG_UP), along.turn_90());
         let [wide, high_jag] = JAG;
         let jag = [

@@ -66,6 +66,7 @@ mod tests {
     use crate::lane::checks::Gravity::Warning;
     use crate::lane::checks::testing::*;
     use crate::terms::SeatName;
+    use crate::trig::Trig;
 
     #[test]
     fn only_lands_that_nobody_measured_in_a_groove_are_warned_of() {
@@ -98,7 +99,8 @@ mod tests {
         let beta = 30f64.to_radians();
         let p = projection::projection(&section, beta);
         // H = 17.85: dp/dβ = −(8 cos 30° + 17.85) / sin² 30° = −99.1 mm per radian; δp = 0.5 cot 30° = 0.866 mm.
-        let by_hand = (0.5 * beta.cos() / beta.sin() / ((8.0 * beta.cos() + 17.85) / beta.sin().powi(2))).to_degrees();
+        let by_hand =
+            (0.5 * beta.cosine() / beta.sine() / ((8.0 * beta.cosine() + 17.85) / beta.sine().powi(2))).to_degrees();
         let found = cost(&section, p, 1.0).unwrap_or(f64::NAN);
         assert!((found - by_hand).abs() < 0.02, "{found} {by_hand}");
     }

@@ -4,6 +4,7 @@ use super::{Finding, Lane, Rule};
 use crate::guide::Guide;
 use crate::solve::section::Section;
 use crate::terms::Arrangement;
+use crate::trig::Trig;
 
 /// Least clearance between roller and blade, mm.
 const LEAST: f64 = 0.5;
@@ -54,7 +55,7 @@ pub(super) fn refused(guide: &Guide, section: &Section<f64>, projection: f64, wi
 /// Distance of the blade's underside from a roller between it and the stone, mm. A tapered blade that is held by its back or its sides slopes
 /// against the seat, so that over the axle its underside is not at the level it has at the edge.
 fn clearance(section: &Section<f64>, projection: f64) -> f64 {
-    let (sin, cos) = section.tilt().sin_cos();
+    let (sin, cos) = section.tilt().sine_cosine();
     let edge = section.axle_to_face + projection;
     section.underside_level() + edge * sin - section.edge_level() * (1.0 - cos) - section.roller_radius
 }

@@ -2,6 +2,7 @@
 
 use super::{Finding, Lane, Rule};
 use crate::solve::section::Section;
+use crate::trig::Trig;
 use crate::units::Written;
 
 /// Least clearance, mm.
@@ -10,7 +11,7 @@ const LEAST: f64 = 0.5;
 /// Height of the face's lower end above the stone, mm; `None` where that end is not known.
 pub(super) fn height(section: &Section<f64>, degrees: f64) -> Option<f64> {
     let bottom = section.face_bottom?;
-    let (sin, cos) = section.dip(degrees.to_radians()).sin_cos();
+    let (sin, cos) = section.dip(degrees.to_radians()).sine_cosine();
     Some(section.axle_height() - section.face_at(bottom) * sin + bottom * cos)
 }
 

@@ -2,6 +2,7 @@
 
 use super::{Finding, Lane, Rule};
 use crate::solve::section::Section;
+use crate::trig::Trig;
 use crate::units::short;
 
 /// Below this the blade rocks under a finger's pressure, mm.
@@ -9,7 +10,7 @@ const ENOUGH: f64 = 8.0;
 
 /// Length of blade on the table behind the heel of a primary bevel of `primary` degrees, mm.
 pub(in crate::lane) fn length(section: &Section<f64>, fence: f64, primary: f64) -> f64 {
-    fence - section.thickness / (primary.to_radians() + section.taper).tan()
+    fence - section.thickness / (primary.to_radians() + section.taper).tangent()
 }
 
 pub(super) fn check(lane: &Lane) -> Option<Finding> {

@@ -8,6 +8,7 @@ use crate::drawing::frame::rectangle;
 use crate::drawing::style::{Fill, Pen, SMALL};
 use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Mark, Text};
+use crate::trig::toward;
 
 /// Paper mm for one mm of the schematic guide.
 const SCALE: f64 = 1.4;
@@ -38,7 +39,7 @@ pub(super) fn lettered(
     for mark in &mut group.marks {
         // A small g reaches below its baseline: lifted clear of the dimension line.
         if let (Mark::Text(text), true) = (mark, symbol.contains('g')) {
-            text.at -= Vec2::from_angle(text.turn.to_radians()).turn_90() * DESCENT;
+            text.at -= toward(text.turn.to_radians()).turn_90() * DESCENT;
         }
     }
     group

@@ -12,6 +12,7 @@
 
 use super::micro::strip;
 use super::{Blade, NoBevel, checked, not_negative};
+use crate::trig::Trig;
 
 /// Where the new bevel begins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -84,12 +85,12 @@ impl Change {
     pub fn area(&self) -> Result<f64, NoBevel> {
         match self.begins() {
             Begins::AtEdge => {
-                Ok(0.5 * self.recession()? * self.blade.bevel_length(self.from)? * checked(self.from)?.sin())
+                Ok(0.5 * self.recession()? * self.blade.bevel_length(self.from)? * checked(self.from)?.sine())
             }
             Begins::AtHeel => {
                 let [old, new] = [self.blade.at_heel(self.from)?, self.blade.at_heel(self.to)?];
                 // cot γ₂ − cot γ₁, without subtracting near equals.
-                let cotangents = (old - new).sin() / (old.sin() * new.sin());
+                let cotangents = (old - new).sine() / (old.sine() * new.sine());
                 Ok(0.5 * self.blade.thickness * self.blade.thickness * cotangents)
             }
         }
@@ -124,8 +125,8 @@ impl Change {
         let old_length = self.blade.bevel_length(self.from)?;
         let whole = self.recession()?;
         // Of a steeper bevel the new edge is thinner than the old by the taper.
-        let thinner = whole * self.blade.taper.to_radians().sin();
-        let new_length = (self.blade.thickness - thinner) / self.blade.at_heel(self.to)?.sin();
+        let thinner = whole * self.blade.taper.to_radians().sine();
+        let new_length = (self.blade.thickness - thinner) / self.blade.at_heel(self.to)?.sine();
         Ok(Progress {
             removed_share,
             removed: removed_share * self.area()?,
@@ -152,7 +153,7 @@ mod tests {
     /// On a parallel blade both ways take ½ t² (cot of the lesser − cot of the greater).
     #[test]
     fn up_and_down_take_the_same_steel_from_a_parallel_blade() {
-        let by_hand = 4.5 * (1.0 / 25f64.to_radians().tan() - 1.0 / 30f64.to_radians().tan());
+        let by_hand = 4.5 * (1.0 / 25f64.to_radians().tangent() - 1.0 / 30f64.to_radians().tangent());
         for (from, to) in [(25.0, 30.0), (30.0, 25.0)] {
             let area = some(change(0.0, from, to).area());
             assert!((area - by_hand).abs() < 1e-12, "{from} to {to}: {area}");

@@ -11,6 +11,7 @@
 //! ```
 
 use super::{Blade, NoBevel, checked, not_negative, positive};
+use crate::trig::Trig;
 
 /// How far a honing takes the edge back, mm along the back: an assumption (no source); measure the micro-bevel's width
 /// over some honings and work yours out with [`recession`].
@@ -76,7 +77,7 @@ pub fn recession(primary: f64, micro: f64, width: f64) -> Result<f64, NoBevel> {
 /// # Errors
 /// As of [`width`].
 pub fn steel(primary: f64, micro: f64, recession: f64) -> Result<f64, NoBevel> {
-    Ok(0.5 * recession * width(primary, micro, recession)? * checked(micro)?.sin())
+    Ok(0.5 * recession * width(primary, micro, recession)? * checked(micro)?.sine())
 }
 
 /// What is left of the primary bevel, mm along it from the micro-bevel to the heel.
@@ -91,7 +92,7 @@ pub fn primary_left(blade: &Blade, primary: f64, micro: f64, recession: f64) -> 
         return Err(NoBevel::PastHeel { recession, limit });
     }
     // The third side of the triangle: sin β₂ in place of sin β₁.
-    let taken = recession * per_recession * checked(micro)?.sin() / checked(primary)?.sin();
+    let taken = recession * per_recession * checked(micro)?.sine() / checked(primary)?.sine();
     Ok((blade.bevel_length(primary)? - taken).max(0.0))
 }
 
@@ -109,7 +110,7 @@ pub fn regrind(blade: &Blade, primary: f64, micro: f64, habit: Habit) -> Result<
     if back > limit {
         return Err(NoBevel::PastHeel { recession: back, limit });
     }
-    let honed = 0.5 * back * widest * checked(micro)?.sin();
+    let honed = 0.5 * back * widest * checked(micro)?.sine();
     Ok(Regrind {
         width: widest,
         recession: back,
@@ -124,8 +125,8 @@ pub fn regrind(blade: &Blade, primary: f64, micro: f64, habit: Habit) -> Result<
 /// Steel between a bevel of `angle` and the parallel one whose edge lies `recession` mm back, mm² of the section: a
 /// trapezium between back and underside.
 pub(super) fn strip(blade: &Blade, angle: f64, recession: f64) -> Result<f64, NoBevel> {
-    let shorter = recession * blade.taper.to_radians().sin() / blade.at_heel(angle)?.sin();
-    Ok((blade.bevel_length(angle)? - shorter / 2.0) * recession * checked(angle)?.sin())
+    let shorter = recession * blade.taper.to_radians().sine() / blade.at_heel(angle)?.sine();
+    Ok((blade.bevel_length(angle)? - shorter / 2.0) * recession * checked(angle)?.sine())
 }
 
 /// Width of the micro-bevel for each mm that the edge has gone back.
@@ -134,7 +135,7 @@ fn width_per_recession(primary: f64, micro: f64) -> Result<f64, NoBevel> {
     if second <= first {
         return Err(NoBevel::NotSteeper { primary, micro });
     }
-    Ok(first.sin() / (second - first).sin())
+    Ok(first.sine() / (second - first).sine())
 }
 
 #[cfg(test)]

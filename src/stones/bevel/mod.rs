@@ -20,6 +20,7 @@ pub use nick::Nick;
 
 use crate::solve::ANGLE_RANGE;
 use crate::terms::{BLADE_TAPER, BLADE_THICKNESS};
+use crate::trig::Trig;
 
 /// Least angle of a bevel against the underside, degrees: below it there is no heel to speak of.
 pub const LEAST_AT_HEEL: f64 = 1.0;
@@ -138,7 +139,7 @@ impl Blade {
     /// # Errors
     /// [`NoBevel::Angle`] and [`NoBevel::NoHeel`].
     pub fn bevel_length(&self, angle: f64) -> Result<f64, NoBevel> {
-        Ok(self.thickness / self.at_heel(angle)?.sin())
+        Ok(self.thickness / self.at_heel(angle)?.sine())
     }
 
     /// Angle of a bevel against the underside, radians.
@@ -157,7 +158,7 @@ impl Blade {
     /// `L·sin(β₂ − β₁) / sin β₂`, `L` the old bevel's length.
     fn recession_to_heel(&self, from: f64, to: f64) -> Result<f64, NoBevel> {
         let length = self.bevel_length(from)?;
-        Ok(length * (to - from).to_radians().sin() / checked(to)?.sin())
+        Ok(length * (to - from).to_radians().sine() / checked(to)?.sine())
     }
 }
 

@@ -8,6 +8,7 @@
 
 use super::micro::strip;
 use super::{Blade, NoBevel, checked, positive};
+use crate::trig::Trig;
 
 /// What it takes to grind a nick out of a primary bevel.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,11 +31,11 @@ impl Nick {
     /// nothing.
     pub fn new(blade: &Blade, angle: f64, recession: f64) -> Result<Self, NoBevel> {
         let recession = positive("the depth of the nick, mm,", recession)?;
-        let thickness = blade.thickness - recession * blade.taper.to_radians().sin();
+        let thickness = blade.thickness - recession * blade.taper.to_radians().sine();
         Ok(Self {
             recession,
-            off_bevel: recession * checked(angle)?.sin(),
-            bevel: positive("the blade's thickness behind the nick, mm,", thickness)? / blade.at_heel(angle)?.sin(),
+            off_bevel: recession * checked(angle)?.sine(),
+            bevel: positive("the blade's thickness behind the nick, mm,", thickness)? / blade.at_heel(angle)?.sine(),
             steel: strip(blade, angle, recession)?,
         })
     }

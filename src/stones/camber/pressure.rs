@@ -31,7 +31,7 @@ impl Kernel {
                 let sigma = (finger * finger / 12.0 + spread * spread).sqrt();
                 let root = sigma * std::f64::consts::SQRT_2;
                 let on_blade = 0.5 * (libm::erf((half - at) / root) + libm::erf((half + at) / root));
-                let bell = (-((x - at) / root).powi(2)).exp() / (root * std::f64::consts::PI.sqrt());
+                let bell = libm::exp(-((x - at) / root).powi(2)) / (root * std::f64::consts::PI.sqrt());
                 width * bell / on_blade
             }
         }

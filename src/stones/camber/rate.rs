@@ -37,6 +37,7 @@ pub fn per_stroke(grain: f64, area: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::trig::Trig;
 
     /// Coarse grades lie between used paper and the upper end of the second book's range; both from memory.
     #[test]
@@ -51,7 +52,7 @@ mod tests {
     /// more that must go.
     #[test]
     fn a_jacks_camber_is_no_matter_of_sixty_strokes() {
-        let area = 51.0 * 2.4 / 25f64.to_radians().sin();
+        let area = 51.0 * 2.4 / 25f64.to_radians().sine();
         let volume = per_stroke(68.0, area) * area;
         assert!((volume - 4.4e-3).abs() < 1e-4, "{volume}");
         let wanted = 51.0 * 2.4 * 1.3 / 3.0;

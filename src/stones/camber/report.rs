@@ -10,6 +10,7 @@ use crate::format::columns::aligned;
 use crate::format::marked;
 use crate::stones::grits::Grade;
 use crate::terms::PlaneKind;
+use crate::trig::Trig;
 use crate::units::{COARSE, FINE, WHOLE, Written, fixed, short};
 
 /// Decimals of what strokes leave and wear: hundredths of a millimetre, ten-thousandths of an inch.
@@ -83,7 +84,7 @@ pub fn text(camber: &Camber) -> String {
         text += &format!(
             "A lower bed needs more camber for the same shaving: on a {}° bed {} would do.\n",
             short(USUAL_BED, 1),
-            written.length(camber.shaving / USUAL_BED.to_radians().sin())
+            written.length(camber.shaving / USUAL_BED.to_radians().sine())
         );
     }
     if let Some(held) = &camber.held {

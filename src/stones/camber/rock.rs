@@ -20,6 +20,7 @@
 use super::Curve;
 use crate::guide::Roller;
 use crate::terms::Arrangement;
+use crate::trig::{Inverse, Trig};
 
 /// Where the fingers press, as a share of the way from the roller to the edge: an assumption.
 pub const PRESSED_AT: f64 = 0.5;
@@ -40,10 +41,10 @@ pub struct Rock {
 
 /// How far a guide that holds the blade at `angle` degrees must rock for the corners of `curve`.
 pub fn rock(curve: &Curve, angle: f64) -> Rock {
-    let rise = curve.depth * angle.to_radians().sin();
+    let rise = curve.depth * angle.to_radians().sine();
     Rock {
-        corner: (slope_at_corner(curve) * angle.to_radians().sin()).atan().to_degrees(),
-        chord: (rise / (curve.width / 2.0)).atan().to_degrees(),
+        corner: (slope_at_corner(curve) * angle.to_radians().sine()).arctangent().to_degrees(),
+        chord: (rise / (curve.width / 2.0)).arctangent().to_degrees(),
         rise,
     }
 }
@@ -79,7 +80,7 @@ pub struct Pose {
 /// The pose in which the corner of `curve` bears, in a guide that holds the blade at `angle` degrees when level; roller
 /// and edge run on the same stone. `None` where the edge cannot come down to it.
 pub fn pose(curve: &Curve, angle: f64, stance: Stance) -> Option<Pose> {
-    let (sin, cos) = angle.to_radians().sin_cos();
+    let (sin, cos) = angle.to_radians().sine_cosine();
     let slope = slope_at_corner(curve);
     // Q in the plane of the rim, from the axle: the corner, and back along its tangent to the rim's plane.
     let back = curve.depth - slope * (curve.width - stance.roller) / 2.0;
@@ -88,14 +89,14 @@ pub fn pose(curve: &Curve, angle: f64, stance: Stance) -> Option<Pose> {
     if square < 0.0 || y <= 0.0 {
         return None;
     }
-    let nod = z.atan2(y) + stance.radius.atan2(square.sqrt());
-    let (sin, cos) = (angle.to_radians() + nod).sin_cos();
+    let nod = z.arctangent2(y) + stance.radius.arctangent2(square.sqrt());
+    let (sin, cos) = (angle.to_radians() + nod).sine_cosine();
     let across = slope * sin;
-    let rock = across.atan();
+    let rock = across.arctangent();
     Some(Pose {
         rock: rock.to_degrees(),
-        angle: (cos / across.hypot(1.0)).acos().to_degrees(),
-        lift: stance.roller * rock.sin(),
+        angle: (cos / across.hypotenuse(1.0)).arccosine().to_degrees(),
+        lift: stance.roller * rock.sine(),
     })
 }
 
@@ -166,7 +167,7 @@ pub fn judge(curve: &Curve, angle: f64, roller: &Roller, finger: f64) -> Option<
         (None, None) => (Verdict::Cannot, None),
     };
     let free_up_to = (curve.width - finger / (1.0 - PRESSED_AT)).max(0.0);
-    let lift = over * rock(curve, angle).corner.to_radians().sin();
+    let lift = over * rock(curve, angle).corner.to_radians().sine();
     Some(Judgement { verdict, roller: over, free_up_to, finger_from: from, force, lift })
 }
 

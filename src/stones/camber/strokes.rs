@@ -19,6 +19,7 @@ use nalgebra::{DMatrix, DVector};
 use super::nnls::{NoAnswer, nnls};
 use super::{Curve, rounds};
 use crate::solve::ANGLE_RANGE;
+use crate::trig::Trig;
 
 /// Points of half the edge at which the arc is compared.
 const POINTS: usize = 64;
@@ -218,7 +219,7 @@ impl Bench {
 
     /// How far back one stroke at each side of each place takes the edge at `x`, mm in the plane of the back.
     fn row(&self, x: f64) -> nalgebra::RowDVector<f64> {
-        let per_unit = self.per_stroke / self.angle.to_radians().sin();
+        let per_unit = self.per_stroke / self.angle.to_radians().sine();
         let pressed = |place: Place| match place.at {
             0.0 => self.pressure(x, 0.0),
             at => self.pressure(x, at) + self.pressure(x, -at),

@@ -15,6 +15,7 @@
 
 use super::Curve;
 use crate::terms::PlaneKind;
+use crate::trig::Trig;
 
 /// Widths of a blade that are worked with, mm.
 pub const WIDTH_RANGE: [f64; 2] = [3.0, 150.0];
@@ -139,7 +140,7 @@ pub fn depth_for(thickness: f64, bed: f64) -> Result<f64, NoCamber> {
     if !(SHAVING_RANGE[0]..=SHAVING_RANGE[1]).contains(&thickness) {
         return Err(NoCamber::Shaving { mm: thickness });
     }
-    Ok(thickness / checked(bed)?.sin())
+    Ok(thickness / checked(bed)?.sine())
 }
 
 /// Thickness of the full-width shaving that an edge just feathers out at its corners, mm.
@@ -147,7 +148,7 @@ pub fn depth_for(thickness: f64, bed: f64) -> Result<f64, NoCamber> {
 /// # Errors
 /// [`NoCamber::Bed`].
 pub fn shaving_of(curve: &Curve, bed: f64) -> Result<f64, NoCamber> {
-    Ok(curve.depth * checked(bed)?.sin())
+    Ok(curve.depth * checked(bed)?.sine())
 }
 
 fn checked(bed: f64) -> Result<f64, NoCamber> {

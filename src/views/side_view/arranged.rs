@@ -9,6 +9,7 @@ use super::{Beside, Drawn, Stand, detail};
 use crate::drawing::frame::{BARS_HEIGHT, BARS_WIDTH, Notes, TITLE_BLOCK, check_bars, frame};
 use crate::drawing::paper::Paper;
 use crate::drawing::{Group, Mark, Sheet, clash};
+use crate::trig::apart;
 
 /// Space between the frame and the view, mm.
 const EDGE: f64 = 3.0;
@@ -52,7 +53,7 @@ impl Rooms {
     fn spots(&self, card: &Card) -> Vec<Point> {
         let best = corner_of(self.inner.inset(-PAD), card);
         let places = [self.upper, self.left].into_iter().flat_map(|room| along(room, card.size));
-        let mut spots: Vec<(f64, Point)> = places.map(|spot| (spot.distance(best), spot)).collect();
+        let mut spots: Vec<(f64, Point)> = places.map(|spot| (apart(spot, best), spot)).collect();
         spots.sort_by(|(a, _), (b, _)| a.total_cmp(b));
         spots.into_iter().map(|(_, spot)| spot).collect()
     }
@@ -103,13 +104,13 @@ impl Squares {
         let parts = |length: f64| (2.0 * length).ceil().max(1.0) as u32;
         for group in groups {
             for [a, b] in clash::segments(group) {
-                let n = parts(a.distance(b));
+                let n = parts(apart(a, b));
                 (0..=n).for_each(|i| take(a.lerp(b, f64::from(i) / f64::from(n))));
             }
             for mark in &group.marks {
                 let Mark::Text(text) = mark else { continue };
                 let [a, b, c, _] = text.corners();
-                let (n, m) = (parts(a.distance(b)), parts(b.distance(c)));
+                let (n, m) = (parts(apart(a, b)), parts(apart(b, c)));
                 for i in 0..=n {
                     let at = a.lerp(b, f64::from(i) / f64::from(n));
                     (0..=m).for_each(|j| take(at + (c - b) * f64::from(j) / f64::from(m)));

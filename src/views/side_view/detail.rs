@@ -1,6 +1,6 @@
 //! A micro-bevel too small to be seen at the view's scale: ringed there, and enlarged beside the view.
 
-use kurbo::{Point, Vec2};
+use kurbo::Point;
 
 use super::card::Card;
 use crate::drawing::dimension::leader;
@@ -8,6 +8,7 @@ use crate::drawing::paper::{Scale, TEN_TIMES};
 use crate::drawing::style::{Fill, Pen, VALUE};
 use crate::drawing::view::View;
 use crate::drawing::{Anchor, Group, Text};
+use crate::trig::{Polar, toward};
 use crate::units::short;
 use crate::views::figure::{Figure, GROUND, MICRO};
 
@@ -97,7 +98,7 @@ pub(super) fn enlarged(figure: &Figure, scale: Scale, angle: f64, primary: f64) 
     words.text(Text::new((0.0, -r - APART), VALUE, Anchor::Middle, caption));
     let heel = on_paper(figure.at(figure.heel()));
     let edge = on_paper(figure.at(figure.edge()));
-    let back = heel.to_vec2() / heel.to_vec2().hypot().max(f64::MIN_POSITIVE);
+    let back = heel.to_vec2() / heel.to_vec2().size().max(f64::MIN_POSITIVE);
     let said = [
         ("micro-bevel", angle, edge.to_vec2() / 2.0, level + 7.0),
         ("primary bevel", primary, back * (r / 2.0), level + 14.0),
@@ -125,7 +126,7 @@ fn chord([a, b]: [Point; 2], r: f64) -> Option<[Point; 2]> {
 fn within_circle(area: &[Point], r: f64) -> Vec<Point> {
     let step = std::f64::consts::TAU / f64::from(CORNERS);
     (0..CORNERS).fold(area.to_vec(), |area, i| {
-        let out = Vec2::from_angle(step * f64::from(i));
+        let out = toward(step * f64::from(i));
         let over = |p: Point| p.to_vec2().dot(out) - r;
         let sides = area.iter().zip(area.iter().cycle().skip(1));
         sides

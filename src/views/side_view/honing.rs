@@ -10,6 +10,7 @@ use crate::drawing::view::View;
 use crate::guide::Taken;
 use crate::shape::font;
 use crate::terms::Locates;
+use crate::trig::{Trig, toward};
 use crate::units::short;
 use crate::views::figure::{Figure, ground};
 
@@ -131,7 +132,7 @@ impl Drawn<'_> {
             // From near the foot of the roller past the hatching below the stone.
             RollerWords::Under => (260.0, -4.0, 12.0),
         };
-        let tip = view.at(axle + s.roller_radius * Vec2::from_angle(degrees.to_radians()));
+        let tip = view.at(axle + s.roller_radius * toward(degrees.to_radians()));
         let mut group =
             Group::new("dim-roller-diameter", "dimension").with("kind", "roller-diameter").with("value", diameter);
         leader(&mut group, tip, tip + (sideways, down), sideways < 0.0, &format!("Ø {}", self.bare(diameter)));
@@ -146,15 +147,15 @@ impl Drawn<'_> {
         let pi = std::f64::consts::PI;
         let half_width = font::width(&words, VALUE, false) / 2.0;
         // Far enough out for the words to stand between stone and blade, where the projection allows.
-        let (_, cos) = angle.to_radians().sin_cos();
+        let (_, cos) = angle.to_radians().sine_cosine();
         let thickness = self.lane.setting.section.thickness * view.scale / cos;
-        let roomy = (VALUE + 2.2 + thickness) / angle.to_radians().tan() + 2.0 * half_width + 2.5;
+        let roomy = (VALUE + 2.2 + thickness) / angle.to_radians().tangent() + 2.0 * half_width + 2.5;
         let free = roomy.max(20.0).min(self.lane.setting.projection * view.scale * 0.8).max(9.0);
         let at = match self.places.bevel {
             BevelWords::Inside => (edge.x - free + 2.0 + half_width, edge.y - 1.2),
             BevelWords::Behind => (edge.x - free - 2.0 - half_width, edge.y - 1.2),
             // Clear of the extension line that rises from the edge, square to the seat.
-            BevelWords::Ahead => (edge.x + 1.5 + 6.2 * angle.to_radians().tan() + half_width, edge.y - 2.0),
+            BevelWords::Ahead => (edge.x + 1.5 + 6.2 * angle.to_radians().tangent() + half_width, edge.y - 2.0),
         };
         angular(&mut group, edge, free, [pi, pi + angle.to_radians()], &words, at);
         group

@@ -9,6 +9,7 @@ use crate::drawing::clash::{self, around, clipped};
 use crate::drawing::dimension::LIFT;
 use crate::drawing::style::{CLEAR, Fill, Pen, SMALL};
 use crate::drawing::{Anchor, Group, Text};
+use crate::trig::{Polar, Trig};
 
 /// How a leader ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -94,7 +95,7 @@ impl Callout {
     /// The place at the end of a leader `length` mm long in the direction `degrees`; the word has this `width` and
     /// hangs by `descent` below its baseline, mm.
     fn place(&self, degrees: f64, length: f64, [width, descent]: [f64; 2]) -> Place {
-        let (sin, cos) = degrees.to_radians().sin_cos();
+        let (sin, cos) = degrees.to_radians().sine_cosine();
         let elbow = self.at + length * Vec2::new(cos, -sin);
         let (sign, anchor) = if cos < 0.0 { (-1.0, Anchor::End) } else { (1.0, Anchor::Start) };
         let at = elbow + (sign * BEFORE, -LIFT - descent);
@@ -124,7 +125,7 @@ impl Callout {
             Tip::Dot => group.circle(self.at, DOT, Pen::None, Fill::Ink),
             Tip::Arrow => {
                 let along = self.at - place.leader[1];
-                group.arrow(self.at, along / along.hypot());
+                group.arrow(self.at, along / along.size());
             }
             Tip::Plain => {}
         }

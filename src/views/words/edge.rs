@@ -1,6 +1,6 @@
 //! The guide on the stone, and the blade's edge enlarged.
 
-use kurbo::{Point, Rect, Vec2};
+use kurbo::{Point, Rect};
 
 use super::Word;
 use super::callout::{self, Callout, Tip};
@@ -9,6 +9,7 @@ use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::view::View;
 use crate::drawing::{Group, clash};
+use crate::trig::{Trig, toward};
 use crate::views::figure::Figure;
 
 /// Room for words above the guide on the stone, mm of paper.
@@ -115,10 +116,10 @@ fn enlarged_by(shown: &Shown, room: Rect, part: f64) -> Vec<Group> {
     let t = lane.setting.section.thickness;
     let [steep, shallow] = [angle, primary].map(f64::to_radians);
     // From the edge, back level and above: to the left and down.
-    let run = |turn: f64, length: f64| -length * Vec2::from_angle(turn);
-    let micro_length = MICRO * t / shallow.sin();
+    let run = |turn: f64, length: f64| -length * toward(turn);
+    let micro_length = MICRO * t / shallow.sine();
     let micro = Point::ORIGIN + run(steep, micro_length);
-    let heel = micro + run(shallow, (t + micro.y) / shallow.sin());
+    let heel = micro + run(shallow, (t + micro.y) / shallow.sine());
     let end = heel.x * (1.0 + BEHIND);
     let [beside, above, below] = AROUND;
     let k = part * ((room.width() - 2.0 * beside) / -end).min((room.height() - above - below) / t);

@@ -6,6 +6,7 @@ use super::Word;
 use super::callout::{self, Callout, Tip};
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::{Group, Mark};
+use crate::trig::toward;
 
 /// The room's own frame: its middle, and mm of paper to the right and up from there.
 fn at(room: Rect, x: f64, y: f64) -> Point {
@@ -59,7 +60,7 @@ const BED: f64 = 45.0;
 /// An iron on the bed of its plane, from the side.
 pub(super) fn bed_angle(room: Rect) -> Vec<Group> {
     let mouth = at(room, 4.0, -6.0);
-    let along = -Vec2::from_angle(BED.to_radians());
+    let along = -toward(BED.to_radians());
     let normal = Vec2::new(along.y, -along.x);
     let mut plane = Group::new("plane-bed", "figure").with("bed", BED);
     let (length, thick) = (16.0, 1.4);
@@ -79,7 +80,7 @@ pub(super) fn bed_angle(room: Rect) -> Vec<Group> {
     let mut arc = Group::new("bed-angle-arc", "dimension");
     let pi = std::f64::consts::PI;
     arc.marks.push(Mark::Arc { centre: mouth, radius, angles: [pi, pi + BED.to_radians()], pen: Pen::Narrow });
-    let tip = mouth + radius * Vec2::from_angle(pi + BED.to_radians() / 2.0);
+    let tip = mouth + radius * toward(pi + BED.to_radians() / 2.0);
     labelled(vec![plane, iron, arc], Callout { word: Word::BedAngle, at: tip, tip: Tip::Plain, toward: 165.0 }, room)
 }
 
