@@ -111,7 +111,7 @@ const Fields = (() => {
       renew(advised, advice.join('\n'), () => advice.map((line) => el('li', {}, line)));
       advised.hidden = advice.length === 0;
       const says = input.saysElse && (now.choices.length === 0 || now.choices.some(({ word }) => word === now.otherwise));
-      const empty = says ? '' : now.otherwise !== null ? `If left empty: ${now.otherwise}.` : now.need && `${now['may-be-left-out'] ? 'May be left empty' : 'Needed'}: ${now.need}.`;
+      const empty = says || (Bench.typed(form)[now.key] && !now.refused) ? '' : now.otherwise !== null ? `If left empty: ${now.otherwise}.` : now.need && `${now['may-be-left-out'] ? 'May be left empty' : 'Needed'}: ${now.need}.`;
       say(otherwise, empty || '');
       say(refused, now.refused ?? '');
       say(noticed, now.noticed.join(' '));
