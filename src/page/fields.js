@@ -110,8 +110,9 @@ const Fields = (() => {
       const advice = (now.advised ?? []).map(({ word, meaning }) => `${word}: ${meaning}`);
       renew(advised, advice.join('\n'), () => advice.map((line) => el('li', {}, line)));
       advised.hidden = advice.length === 0;
+      const text = Bench.typed(form)[now.key] ?? '';
       const says = input.saysElse && (now.choices.length === 0 || now.choices.some(({ word }) => word === now.otherwise));
-      const empty = says || (Bench.typed(form)[now.key] && !now.refused) ? '' : now.otherwise !== null ? `If left empty: ${now.otherwise}.` : now.need && `${now['may-be-left-out'] ? 'May be left empty' : 'Needed'}: ${now.need}.`;
+      const empty = says || (text && !now.refused) ? '' : now.otherwise !== null ? `If left empty: ${now.otherwise}.` : now.need && `${now['may-be-left-out'] ? 'May be left empty' : 'Needed'}: ${now.need}.`;
       say(otherwise, empty || '');
       say(refused, now.refused ?? '');
       say(noticed, now.noticed.join(' '));
@@ -124,7 +125,6 @@ const Fields = (() => {
       for (const each of input.all()) attribute(each, 'aria-required', !now['may-be-left-out'] && 'true');
       // What somebody types is theirs: it is set only where it came from elsewhere, or for the first time.
       const isTyping = root.contains(document.activeElement) && !input.isGroup;
-      const text = Bench.typed(form)[now.key] ?? '';
       if (shown === null || (!isTyping && shown !== text)) input.set(text);
       shown = text;
     };
