@@ -151,6 +151,11 @@ impl Sources for Files {
 }
 
 impl Bench {
+    /// Whether nothing is to be printed.
+    pub(super) fn makes_a_jig_alone(&self) -> bool {
+        self.typed.get(&FormName::Block).and_then(|typed| typed.get("make")).is_some_and(|make| make == "jig")
+    }
+
     fn typed(&self, form: FormName) -> Typed {
         self.typed.get(&form).cloned().unwrap_or_default()
     }

@@ -2,6 +2,7 @@
 
 use super::bench::Laid;
 use super::guide::{WIDEST, settings};
+use super::made::CUT_SHEET;
 use super::parts::Parts;
 use super::reply::{BlockPlan, BlockShown, FileKind, LaneShown};
 use crate::block::{self, Layout, cleat, sheets::drawing};
@@ -17,8 +18,8 @@ use crate::layout::Placed;
 use crate::units::COARSE;
 use crate::views::side_view::{self, Stand};
 
-/// What is made of the bench's job; `lane` is shown from the side.
-pub(super) fn shown(laid: Laid, lane: Option<&str>, parts: &mut Parts) -> BlockShown {
+/// What is made of the bench's job; `lane` is shown from the side. Nothing is printed of a jig alone.
+pub(super) fn shown(laid: Laid, is_jig_alone: bool, lane: Option<&str>, parts: &mut Parts) -> BlockShown {
     let mut shown = BlockShown {
         form: laid.block,
         fingerprint: None,
@@ -34,7 +35,7 @@ pub(super) fn shown(laid: Laid, lane: Option<&str>, parts: &mut Parts) -> BlockS
     };
     match &laid.job {
         Ok(job) => {
-            let mut shown = of_job(job, lane, parts, shown);
+            let mut shown = of_job(job, is_jig_alone, lane, parts, shown);
             shown.notes.splice(0..0, laid.taken_as_usual);
             shown
         }
@@ -45,8 +46,8 @@ pub(super) fn shown(laid: Laid, lane: Option<&str>, parts: &mut Parts) -> BlockS
     }
 }
 
-fn of_job(job: &Job, lane: Option<&str>, parts: &mut Parts, mut shown: BlockShown) -> BlockShown {
-    let set = match lanes::of_job(job) {
+fn of_job(job: &Job, is_jig_alone: bool, lane: Option<&str>, parts: &mut Parts, mut shown: BlockShown) -> BlockShown {
+    let set = match if is_jig_alone { board::lanes(job) } else { lanes::of_job(job) } {
         Ok(set) => set,
         Err(failed) => {
             shown.faults = super::not_set(&failed, job.written);
@@ -60,9 +61,10 @@ fn of_job(job: &Job, lane: Option<&str>, parts: &mut Parts, mut shown: BlockShow
     shown.notes = super::left_out(&set, job.written);
     let selected = lane.and_then(|id| all.iter().position(|lane| lane.request.id == id)).unwrap_or(0);
     shown.selected = Some(selected);
-    let layouts = match block::lay_out_all(job, &set) {
-        Ok((layouts, _)) => layouts,
-        Err(refused) => {
+    let layouts = match (!is_jig_alone).then(|| block::lay_out_all(job, &set)) {
+        None => Vec::new(),
+        Some(Ok((layouts, _))) => layouts,
+        Some(Err(refused)) => {
             // What a lane is refused for stands beside it.
             let of_a_lane = |line: &String| all.iter().any(|l| line.starts_with(&format!("{}: ", l.request.id)));
             shown.faults = refused.0.iter().filter(|line| !of_a_lane(line)).map(|line| error::sentence(line)).collect();
@@ -98,7 +100,8 @@ fn of_job(job: &Job, lane: Option<&str>, parts: &mut Parts, mut shown: BlockShow
             Err(faults) => shown.faults.extend(faults),
         }
     }
-    shown.files = files(job);
+    let jig_alone = || FileKind { kind: CUT_SHEET.into(), what: "the wooden jig".into() };
+    shown.files = if is_jig_alone { vec![jig_alone()] } else { files(job) };
     shown
 }
 

@@ -96,6 +96,9 @@ fn lettered(quantity: &str) -> String {
     format!("{quantity} ({letter})")
 }
 
+/// What the budget calls all that known settings leave open.
+const FITTED: &str = "known settings";
+
 /// What to measure again; nothing where nothing was measured with a tolerance.
 fn helps(lines: &[budget::BudgetLine]) -> Option<String> {
     let is_of_guide = |line: &&budget::BudgetLine| !NOT_OF_THE_GUIDE.contains(&line.quantity);
@@ -104,6 +107,9 @@ fn helps(lines: &[budget::BudgetLine]) -> Option<String> {
     let blade = blade.map_or_else(String::new, |first| {
         format!(" The {} of a usual blade adds more: measure your own, under blades.", first.quantity)
     });
+    if most.quantity == FITTED {
+        return Some(format!("Of the guide, the known settings add most. A further one helps.{blade}"));
+    }
     Some(format!(
         "Of the guide, the {} adds most. If you measure one length again, measure that.{blade}",
         lettered(most.quantity)

@@ -51,7 +51,7 @@ fn replied(Request { bench, want }: &Request, parts: &mut Parts) -> Result<Reply
         Want::Start => Reply::Start(start::shown(parts)),
         Want::Guide => Reply::Guide(guide::shown(bench, parts)),
         Want::Blades => Reply::Blades(blades::shown(bench, laid())),
-        Want::Block { lane } => Reply::Block(block::shown(laid(), lane.as_deref(), parts)),
+        Want::Block { lane } => Reply::Block(block::shown(laid(), bench.makes_a_jig_alone(), lane.as_deref(), parts)),
         Want::Model { block } => Reply::Model(model::shown(&laid().job?, *block, parts)?),
         Want::Files { kinds, zipped, corrected } => {
             let job = laid().job?;

@@ -72,7 +72,6 @@ const Bench = (() => {
     changed();
   }
 
-  // Units hold for everything that is typed.
   function setUnits(unit) {
     for (const form of ['guide', 'known-settings', 'blades', 'block', 'measured']) typed(form).units = unit;
     changed();

@@ -88,11 +88,11 @@ const BlockView = (() => {
 
   function buttons() {
     const has = (kind) => shown.blocks.length > 0 && shown.files.some((file) => file.kind === kind);
-    const asks = (kinds, zipped = false) => () => make(kinds, zipped);
+    const asks = (kinds, zipped) => () => make(kinds, zipped);
     return [
       el('h3', {}, 'Files'),
       el('p', { class: 'buttons' },
-        button('Everything as one ZIP', asks([], true), 'main'),
+        button('Everything as one ZIP', asks(shown.blocks.length ? [] : ['cut-sheet'], true), 'main'),
         has('3mf') && button('The block to print, 3MF', asks(['3mf'])),
         has('stl') && button('The block to print, STL', asks(['stl'])),
         has('drawing') && button('The block’s drawing', asks(['drawing'])),

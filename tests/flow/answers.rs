@@ -135,6 +135,14 @@ fn wood_alone_gives_the_cut_sheet_of_its_own_command() {
     stdout(&["cutsheet", &text_of(&folder.path().join("job.json")), "--out", &text_of(&out)]);
     let want = Want::Files { kinds: vec!["cut-sheet".into()], zipped: false, corrected: false };
     assert_same(&files(ask(&bench, want)), &written(&out));
+    // Nothing is shown of a block that nobody prints.
+    match ask(&bench, Want::Block { lane: None }).reply {
+        Reply::Block(shown) => {
+            assert!(shown.blocks.is_empty() && shown.jig.is_some() && shown.faults.is_empty());
+            assert_eq!(shown.files.iter().map(|file| file.kind.as_str()).collect::<Vec<_>>(), ["cut-sheet"]);
+        }
+        other => panic!("{other:?}"),
+    }
 }
 
 /// What the fields of a form say, by key.

@@ -75,7 +75,7 @@ for (const body of both) {
     await page.getByLabel(/a jig to build in wood/).check();
     await settled(page);
     const bench = await downloaded(page, () => page.getByRole('button', { name: 'Save my bench' }).click());
-    assertSame(await archive(page), made('make', join(laidOut(bench.bytes), 'job.json')));
+    assertSame(await archive(page), made('cutsheet', join(laidOut(bench.bytes), 'job.json')));
     await put(page, example('alder-lane-kit.json'), example('alder-lane-kit-job.json'));
     assertSame(await archive(page), asMade(example('alder-lane-kit-job.json')));
     await context.close();
