@@ -6,7 +6,7 @@ use kurbo::{Point, Rect};
 
 use super::Group;
 use super::style::Pen;
-use crate::trig::Trig;
+use crate::trig::{Trig, apart};
 
 /// What a cut surface shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -82,7 +82,7 @@ pub fn mark(group: &mut Group, wood: Wood, area: Rect) {
 fn rings(area: Rect) -> Vec<Vec<Point>> {
     let pith = area.center() + (PITH[1] * area.width(), PITH[0] * area.height());
     let corners = [(area.x0, area.y0), (area.x1, area.y0), (area.x0, area.y1), (area.x1, area.y1)];
-    let farthest = corners.iter().map(|c| pith.distance(Point::from(*c))).fold(0.0, f64::max);
+    let farthest = corners.iter().map(|c| apart(pith, Point::from(*c))).fold(0.0, f64::max);
     let inner = area.inset(-CLOSEST / 4.0);
     let mut found = Vec::new();
     let mut radius = RING / 2.0;

@@ -40,7 +40,7 @@ fn unused(font: &[u8]) -> Option<Vec<Range<usize>>> {
         Table::parse(face.tables().maxp.number_of_glyphs, head.index_to_location_format, &font[table(b"loca")?])?;
     let outline = |glyph| {
         let range = locations.glyph_range(GlyphId(glyph));
-        range.map_or(0..0, |range| glyphs.start + range.start as usize..glyphs.start + range.end as usize)
+        range.map_or(0..0, |range| glyphs.start + range.start..glyphs.start + range.end)
     };
     let mut is_used = vec![false; usize::from(face.number_of_glyphs())];
     is_used[0] = true;
