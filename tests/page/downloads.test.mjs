@@ -4,19 +4,10 @@ import assert from 'node:assert/strict';
 import { mkdtempSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
-import { after, before, test } from 'node:test';
-import { assertSame, bodies, both, browser, downloaded, go, home, laidOut, made, opened, settled, unzipped } from './support.mjs';
+import { test } from 'node:test';
+import { assertSame, begun, both, downloaded, go, home, laidOut, made, opened, settled, unzipped } from './support.mjs';
 
-let chromium;
-let pages;
-before(async () => {
-  chromium = await browser();
-  pages = await bodies();
-});
-after(async () => {
-  pages.end();
-  await chromium.close();
-});
+const live = begun();
 
 // The server's answers are held against the command line by ../flow/answers.rs too.
 const JOBS = { served: 10, standalone: 50 };
@@ -70,7 +61,7 @@ async function put(page, ...files) {
 for (const body of both) {
   test(`${body}: the examples`, async () => {
     const example = (name) => join(home, 'examples', name);
-    const { page, context } = await opened(chromium, pages.of[body]);
+    const { page, context } = await opened(live.chromium, live.pages.of[body]);
     await put(page, example('tool-chest.json'));
     assertSame(await archive(page), asMade(example('tool-chest.json')));
     await page.getByLabel(/a jig to build in wood/).check();
@@ -84,7 +75,7 @@ for (const body of both) {
 
   const jobs = JOBS[body];
   test(`${body}: ${jobs} random jobs`, async () => {
-    const { page, context, complaints } = await opened(chromium, pages.of[body]);
+    const { page, context, complaints } = await opened(live.chromium, live.pages.of[body]);
     let offered = 0;
     for (let number = 0; number < jobs; number++) {
       const path = join(folder, `job-${number}.json`);

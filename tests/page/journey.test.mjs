@@ -2,19 +2,10 @@
 
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
-import { after, before, test } from 'node:test';
-import { assertSame, bodies, both, browser, desk, downloaded, go, home, laidOut, made, measured, opened, settled, telephone, unzipped } from './support.mjs';
+import { test } from 'node:test';
+import { assertSame, begun, both, desk, downloaded, go, home, laidOut, made, measured, opened, settled, telephone, unzipped } from './support.mjs';
 
-let chromium;
-let pages;
-before(async () => {
-  chromium = await browser();
-  pages = await bodies();
-});
-after(async () => {
-  pages.end();
-  await chromium.close();
-});
+const live = begun();
 
 const everything = (page) => downloaded(page, () => page.getByRole('button', { name: 'Everything as one ZIP' }).click());
 const saved = (page) => downloaded(page, () => page.getByRole('button', { name: 'Save my bench' }).click());
@@ -22,7 +13,7 @@ const saved = (page) => downloaded(page, () => page.getByRole('button', { name: 
 for (const body of both) {
   for (const [device, options] of [['telephone', telephone], ['desk', desk]]) {
     test(`${body}, ${device}: three lengths make a block, byte for byte the command line's`, async () => {
-      const { page, context, complaints } = await opened(chromium, pages.of[body], options);
+      const { page, context, complaints } = await opened(live.chromium, live.pages.of[body], options);
       await measured(page);
       assert.equal(await page.locator('#guide-seen img').count(), 1, 'the side view is there');
       await go(page, 'block');
@@ -35,7 +26,7 @@ for (const body of both) {
   }
 
   test(`${body}: the maker's settings lead to a block`, async () => {
-    const { page, context } = await opened(chromium, pages.of[body], telephone);
+    const { page, context } = await opened(live.chromium, live.pages.of[body], telephone);
     await page.getByLabel(/maker’s settings/).check();
     const pairs = [['25', '57.8'], ['30', '44.3'], ['35', '34.5']];
     for (const [i, [angle, projection]] of pairs.entries()) {
@@ -59,7 +50,7 @@ for (const body of both) {
   });
 
   test(`${body}: wood alone gives the cut sheet`, async () => {
-    const { page, context } = await opened(chromium, pages.of[body], telephone);
+    const { page, context } = await opened(live.chromium, live.pages.of[body], telephone);
     await measured(page);
     await go(page, 'block');
     await page.getByLabel(/a jig to build in wood/).check();
@@ -72,7 +63,7 @@ for (const body of both) {
   });
 
   test(`${body}: readings give a verdict, and the next block is corrected`, async () => {
-    const { page, context } = await opened(chromium, pages.of[body], telephone);
+    const { page, context } = await opened(live.chromium, live.pages.of[body], telephone);
     await measured(page);
     await go(page, 'proof');
     const fence = page.locator('#proof-form .field').filter({ hasText: '25°: how far' });
@@ -89,7 +80,7 @@ for (const body of both) {
   });
 
   test(`${body}: a honing is written down at the stone`, async () => {
-    const { page, context } = await opened(chromium, pages.of[body], telephone);
+    const { page, context } = await opened(live.chromium, live.pages.of[body], telephone);
     const example = (name) => join(home, 'examples', name);
     await page.setInputFiles('#file', [example('alder-lane-kit-job.json'), example('alder-lane-kit.json')]);
     await page.getByText(/alder-lane-kit-job.json is a job/).waitFor();
@@ -112,7 +103,7 @@ for (const body of both) {
   });
 
   test(`${body}: what was typed is there after a reload, and a wiped store begins anew`, async () => {
-    const { page, context } = await opened(chromium, pages.of[body], desk);
+    const { page, context } = await opened(live.chromium, live.pages.of[body], desk);
     await measured(page);
     await page.reload();
     await page.getByLabel(/^D, roller/).waitFor();
@@ -128,8 +119,8 @@ for (const body of both) {
   });
 
   test(`${body}: two tabs keep what is typed in each`, async () => {
-    const address = pages.of[body];
-    const { page, context } = await opened(chromium, address, desk);
+    const address = live.pages.of[body];
+    const { page, context } = await opened(live.chromium, address, desk);
     const other = await context.newPage();
     await other.goto(address);
     await other.getByLabel(/^D, roller/).waitFor();

@@ -1,19 +1,10 @@
 // Whether everyone can use it: axe, keys alone, a narrow screen, large text, no colour; and whether names stay text.
 
 import assert from 'node:assert/strict';
-import { after, before, test } from 'node:test';
-import { axe, bodies, browser, desk, go, measured, opened, settled, telephone } from './support.mjs';
+import { test } from 'node:test';
+import { axe, begun, desk, go, measured, opened, settled, telephone } from './support.mjs';
 
-let chromium;
-let pages;
-before(async () => {
-  chromium = await browser();
-  pages = await bodies();
-});
-after(async () => {
-  pages.end();
-  await chromium.close();
-});
+const live = begun();
 
 const views = ['guide', 'blades', 'block', 'proof', 'stones'];
 
@@ -30,7 +21,7 @@ for (const colorScheme of ['light', 'dark']) {
   for (const [device, options] of [['telephone', telephone], ['desk', desk]]) {
     test(`axe finds nothing, ${colorScheme}, ${device}`, async () => {
       // The policy keeps axe out as it keeps out all else; the policy is tested elsewhere.
-      const { page, context } = await opened(chromium, pages.of.served, { ...options, colorScheme, bypassCSP: true });
+      const { page, context } = await opened(live.chromium, live.pages.of.served, { ...options, colorScheme, bypassCSP: true });
       const all = await found(page, 'empty');
       await page.getByLabel(/^D, roller/).fill('19,02');
       all.push(...await found(page, 'refused'));
@@ -64,7 +55,7 @@ for (const colorScheme of ['light', 'dark']) {
 
 test('nothing is wider than the narrowest screen, at 200 % text too', async () => {
   for (const text of ['100%', '200%']) {
-    const { page, context } = await opened(chromium, pages.of.served, { viewport: { width: 360, height: 740 }, hasTouch: true });
+    const { page, context } = await opened(live.chromium, live.pages.of.served, { viewport: { width: 360, height: 740 }, hasTouch: true });
     await page.evaluate((text) => { document.documentElement.style.fontSize = text; }, text);
     await measured(page);
     for (const view of views) {
@@ -77,7 +68,7 @@ test('nothing is wider than the narrowest screen, at 200 % text too', async () =
 });
 
 test('targets are large enough for fingers, and at the stone for wet ones', async () => {
-  const { page, context } = await opened(chromium, pages.of.served, telephone);
+  const { page, context } = await opened(live.chromium, live.pages.of.served, telephone);
   await measured(page);
   const small = (least) => page.evaluate((least) => [...document.querySelectorAll('button, select, summary, input[type=text], label:has(input)')]
     .filter((each) => each.checkVisibility())
@@ -93,7 +84,7 @@ test('targets are large enough for fingers, and at the stone for wet ones', asyn
 });
 
 test('keys alone make a block', async () => {
-  const { page, context } = await opened(chromium, pages.of.served, desk);
+  const { page, context } = await opened(live.chromium, live.pages.of.served, desk);
   // Tab goes on until what has the focus has these words in its name.
   const reach = async (words) => {
     for (let i = 0; i < 120; i++) {
@@ -131,7 +122,7 @@ test('keys alone make a block', async () => {
 });
 
 test('a lane is chosen in the table and on the block alike', async () => {
-  const { page, context, complaints } = await opened(chromium, pages.of.served, desk);
+  const { page, context, complaints } = await opened(live.chromium, live.pages.of.served, desk);
   await measured(page);
   await go(page, 'block');
   const canvas = page.locator('canvas');
@@ -151,7 +142,7 @@ test('a lane is chosen in the table and on the block alike', async () => {
 });
 
 test('without WebGL the picture is shown', async () => {
-  const { page, context } = await opened(chromium, pages.of.served, desk);
+  const { page, context } = await opened(live.chromium, live.pages.of.served, desk);
   await page.evaluate(() => { HTMLCanvasElement.prototype.getContext = () => null; });
   await measured(page);
   await go(page, 'block');
@@ -162,8 +153,8 @@ test('without WebGL the picture is shown', async () => {
 
 test('names that are markup or scripts are text', async () => {
   const evil = '<img src=x onerror="document.title=1"><script>document.title=2</script>';
-  for (const address of Object.values(pages.of)) {
-    const { page, context } = await opened(chromium, address, desk);
+  for (const address of Object.values(live.pages.of)) {
+    const { page, context } = await opened(live.chromium, address, desk);
     await measured(page);
     for (const view of views.slice(0, 4)) {
       await go(page, view);

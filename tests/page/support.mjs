@@ -5,6 +5,7 @@ import { execFileSync, spawn } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
+import { after, before } from 'node:test';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { chromium } from 'playwright-core';
 
@@ -50,6 +51,20 @@ export async function bodies() {
 
 export const telephone = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true };
 export const desk = { viewport: { width: 1280, height: 800 } };
+
+// A browser and the bodies of the page, for as long as the tests of a file run.
+export function begun() {
+  const all = {};
+  before(async () => {
+    all.chromium = await browser();
+    all.pages = await bodies();
+  });
+  after(async () => {
+    all.pages.end();
+    await all.chromium.close();
+  });
+  return all;
+}
 
 // A page that is opened; whatever it complains of is kept.
 export async function opened(browser, address, options = desk) {
