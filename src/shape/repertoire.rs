@@ -18,8 +18,10 @@ const BLOCKS: &[(char, char)] = &[
     ('\u{2010}', '\u{205e}'),
     // Raised and lowered figures, money.
     ('\u{2070}', '\u{20bf}'),
-    // №, ™, Ω, fractions, arrows, mathematical signs.
-    ('\u{2100}', '\u{22ff}'),
+    // №, ™, Ω, fractions, arrows, mathematical signs, the sign of a diameter.
+    ('\u{2100}', '\u{2300}'),
+    // The check at the end of a step of work, ✓.
+    ('\u{2713}', '\u{2713}'),
 ];
 
 /// Whether a sign is lettered, provided that the font has it.
