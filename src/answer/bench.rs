@@ -14,7 +14,7 @@ use crate::ask::kit::KitForm;
 use crate::ask::measured::MeasuredForm;
 use crate::ask::reading::{Kind, Question};
 use crate::ask::settings::SettingsForm;
-use crate::ask::{Ask, Folder, Form};
+use crate::ask::{Answers, Ask, Folder, Form, Given};
 use crate::guide::named::{self, GUIDES, NoFiles, Sources};
 use crate::guide::{Guide, usual_tool};
 use crate::input::fault::{Fault, Faults, Wrong};
@@ -504,7 +504,24 @@ impl AsForm for Measuring {
     }
 }
 
+/// The lists that forms ask for item by item.
+const LISTS: [&str; 4] = ["settings", "blades", "known", "bevels"];
+
 impl AsForm for Ask {
+    fn lists(&self, typed: &Typed) -> Answers {
+        let mut answers = Answers::default();
+        for (key, _) in typed.iter().filter(|(_, said)| *said == "yes") {
+            let Some((list, index)) = key.strip_suffix(".another").and_then(|item| item.rsplit_once('.')) else {
+                continue;
+            };
+            let list = LISTS.into_iter().find(|known| *known == list);
+            if let (Some(list), Ok(index)) = (list, index.parse()) {
+                answers.put(Key::Another(list, index), Given { value: None, ..Given::word("yes") });
+            }
+        }
+        answers
+    }
+
     fn name(&self, question: &Question) -> String {
         question.kind.name.clone()
     }

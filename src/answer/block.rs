@@ -92,10 +92,12 @@ fn of_job(job: &Job, is_jig_alone: bool, lane: Option<&str>, parts: &mut Parts, 
         shown.side = Some(parts.picture("side.svg", &title, &groups, area));
     }
     if job.asks_for_wood {
-        match in_wood(job) {
-            Ok((jig, set)) => {
+        // Of a jig alone the lanes are its own already.
+        let jig = if is_jig_alone { laid_out(job, &set).map(|jig| (jig, Vec::new())) } else { beside(job) };
+        match jig {
+            Ok((jig, left_out)) => {
                 shown.jig = Some(jig_plan(job, &jig, parts));
-                shown.notes.extend(super::left_out(&set, job.wood.written));
+                shown.notes.extend(left_out);
             }
             Err(faults) => shown.faults.extend(faults),
         }
@@ -105,12 +107,20 @@ fn of_job(job: &Job, is_jig_alone: bool, lane: Option<&str>, parts: &mut Parts, 
     shown
 }
 
+/// The wooden jig of a job that has a block as well, and what none of its lanes serves.
+fn beside(job: &Job) -> Result<(Jig, Vec<String>), Vec<String>> {
+    let (jig, set) = in_wood(job)?;
+    Ok((jig, super::left_out(&set, job.wood.written)))
+}
+
 /// The wooden jig and its lanes.
 pub(super) fn in_wood(job: &Job) -> Result<(Jig, LaneSet), Vec<String>> {
     let set = board::lanes(job).map_err(|failed: Vec<NoLane>| super::not_set(&failed, job.wood.written))?;
-    let jig = jig::lay_out(job, &set)
-        .map_err(|refused| refused.0.iter().map(|line| error::sentence(line)).collect::<Vec<_>>())?;
-    Ok((jig, set))
+    Ok((laid_out(job, &set)?, set))
+}
+
+fn laid_out(job: &Job, set: &LaneSet) -> Result<Jig, Vec<String>> {
+    jig::lay_out(job, set).map_err(|refused| refused.0.iter().map(|line| error::sentence(line)).collect())
 }
 
 fn lane_shown(lane: &Lane, job: &Job) -> LaneShown {

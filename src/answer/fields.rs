@@ -6,13 +6,14 @@ use std::fmt::Display;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::drawing::with_minus_signs;
 use crate::error::capital;
 use crate::questions::{Answers, Need, Question, SEPARATOR, Script};
 
 /// What was typed, by the key of its field; a field that was left alone is not in it.
 pub type Typed = BTreeMap<String, String>;
 
-/// Questions are asked again until their answers stay; each item of a list takes a round or two, and no list is longer.
+/// Questions are asked again until their answers stay: an item of a list takes a round or two at most, and no list is longer.
 const MOST_ROUNDS: usize = 1000;
 
 /// A field of a form.
@@ -108,6 +109,11 @@ pub trait AsForm: Script {
     fn letter(&self, _key: &Self::Key) -> &'static str {
         ""
     }
+
+    /// Answers to begin with, so that not every item of a list takes a round of its own: which lists were typed on.
+    fn lists(&self, _typed: &Typed) -> Answers<Self::Key, Self::Given> {
+        Answers::default()
+    }
 }
 
 /// Fills in the form of `script` with what was `typed`; `defaults` hold where nothing was, before the script's own.
@@ -116,7 +122,7 @@ where
     S: AsForm,
     S::Key: Display,
 {
-    let mut answers = Answers::default();
+    let mut answers = script.lists(typed);
     for _ in 0..MOST_ROUNDS {
         let filled = round(script, typed, defaults, &answers);
         if filled.answers == answers {
@@ -184,7 +190,7 @@ fn field_of<S: AsForm>(
         input,
         what: capital(&question.what),
         how: format!("{}{}", question.shown, question.how),
-        range: question.range.clone(),
+        range: with_minus_signs(question.range.clone()),
         unit: question.unit.to_string(),
         letter: script.letter(&question.key).to_string(),
         choices: question.choices.iter().map(of_pair).collect(),

@@ -53,6 +53,7 @@ fn replied(Request { bench, want }: &Request, parts: &mut Parts) -> Result<Reply
         Want::Blades => Reply::Blades(blades::shown(bench, laid())),
         Want::Block { lane } => Reply::Block(block::shown(laid(), bench.makes_a_jig_alone(), lane.as_deref(), parts)),
         Want::Model { block } => Reply::Model(model::shown(&laid().job?, *block, parts)?),
+        Want::Picture { block } => Reply::Picture(model::pictured(&laid().job?, *block, parts)?),
         Want::Files { kinds, zipped, corrected } => {
             let job = laid().job?;
             let corrections = corrected.then(|| proof::corrected(bench, job.clone())).transpose()?;

@@ -1,9 +1,10 @@
-//! A printed block as a model for a screen: triangles, the lines where its faces meet, and where its lanes lie.
+//! A printed block for a screen: as a model, which is triangles, the lines where its faces meet, and where its lanes lie;
+//! or as a picture.
 
 use std::collections::HashMap;
 
 use super::parts::Parts;
-use super::reply::{LanePlace, Model};
+use super::reply::{LanePlace, Model, Picture};
 use crate::block::sheets::picture;
 use crate::block::{self, Layout, slabs};
 use crate::error;
@@ -21,28 +22,37 @@ const SMOOTH: f64 = 0.94;
 /// # Errors
 /// Why there is none; whole sentences.
 pub(super) fn shown(job: &Job, block: usize, parts: &mut Parts) -> Result<Model, Vec<String>> {
-    let set = lanes::of_job(job).map_err(|failed| super::not_set(&failed, job.written))?;
-    let refused =
-        |refused: crate::layout::Refused| refused.0.iter().map(|line| error::sentence(line)).collect::<Vec<_>>();
-    let (layouts, _) = block::lay_out_all(job, &set).map_err(refused)?;
-    let count = layouts.len();
-    let none = || vec![format!("There is no block {}: the job has {count}.", block + 1)];
-    let layout = layouts.get(block).ok_or_else(none)?;
-    let solid = slabs::build(layout).map_err(|e| vec![error::sentence(&e.to_string())])?;
-    let title = format!("{}, from the near edge", layout.titled());
-    let looks = picture::picture(&solid.stack, &title, picture::USUAL);
+    let layout = layout(job, block)?;
+    let solid = slabs::build(&layout).map_err(|e| vec![error::sentence(&e.to_string())])?;
     let mesh = &solid.mesh;
     let corners = mesh.triangles.iter().flat_map(|t| t.map(|i| mesh.corners[i as usize]));
     let triangles = parts.add("triangles", FLOATS, floats(corners));
     let edges = parts.add("edges", FLOATS, floats(feature_edges(mesh).into_iter().flatten()));
-    let picture = parts.picture("block.svg", &title, &looks.sheet.groups, looks.area);
-    Ok(Model {
-        triangles,
-        edges,
-        extent: extent(mesh),
-        lanes: layout.lanes.iter().map(|p| place(layout, p)).collect(),
-        picture,
-    })
+    let lanes = layout.lanes.iter().map(|p| place(&layout, p)).collect();
+    Ok(Model { triangles, edges, extent: extent(mesh), lanes })
+}
+
+/// The same as a picture from the near edge.
+///
+/// # Errors
+/// Why there is none; whole sentences.
+pub(super) fn pictured(job: &Job, block: usize, parts: &mut Parts) -> Result<Picture, Vec<String>> {
+    let layout = layout(job, block)?;
+    let title = format!("{}, from the near edge", layout.titled());
+    let looks = picture::picture(&slabs::stack_of(&layout), &title, picture::USUAL);
+    Ok(parts.picture("block.svg", &title, &looks.sheet.groups, looks.area))
+}
+
+fn layout(job: &Job, block: usize) -> Result<Layout, Vec<String>> {
+    let set = lanes::of_job(job).map_err(|failed| super::not_set(&failed, job.written))?;
+    let refused =
+        |refused: crate::layout::Refused| refused.0.iter().map(|line| error::sentence(line)).collect::<Vec<_>>();
+    let (mut layouts, _) = block::lay_out_all(job, &set).map_err(refused)?;
+    let count = layouts.len();
+    if block >= count {
+        return Err(vec![format!("There is no block {}: the job has {count}.", block + 1)]);
+    }
+    Ok(layouts.swap_remove(block))
 }
 
 const FLOATS: &str = "application/octet-stream";

@@ -19,12 +19,18 @@ use crate::lane;
 /// Name of the file that a bench is saved as.
 const BENCH: &str = "my-bench.json";
 
-/// A bench as a file: files of the existing forms, each by its name.
+/// A bench as a file: files of the existing forms, each by its name, and what none of them says.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Bundle {
     format: u32,
     bench: BTreeMap<String, Value>,
+    /// Whether nothing is to be printed.
+    #[serde(default)]
+    jig_alone: bool,
+    /// Whether what was measured are the fences of the jig.
+    #[serde(default)]
+    of_jig: bool,
 }
 
 /// Saves all files that the bench makes as one.
@@ -39,7 +45,8 @@ pub(super) fn saved(bench: &Bench, parts: &mut Parts) -> Result<Files, Vec<Strin
         files.insert(measured.name, measured.text);
     }
     let value = |(name, text): (String, String)| Some((name, serde_json::from_str(&text).ok()?));
-    let bundle = Bundle { format: 1, bench: files.into_iter().filter_map(value).collect() };
+    let files = files.into_iter().filter_map(value).collect();
+    let bundle = Bundle { format: 1, bench: files, jig_alone: bench.makes_a_jig_alone(), of_jig: bench.of_jig };
     let text = serde_json::to_string_pretty(&bundle).map_err(|e| vec![error::sentence(&e.to_string())])? + "\n";
     let what = "all files of the bench";
     parts.file(Artifact { name: BENCH.into(), what: what.into(), bytes: text.into_bytes() });
@@ -58,8 +65,10 @@ pub(super) fn opened(bench: &Bench, name: &str, text: &str) -> Result<Opened, Ve
         vec![format!("{name} is none of Stopwright's files: a guide, known settings, a kit, a job or measurements.")]
     };
     let members = file.as_object().ok_or_else(none)?;
-    if let Some(Value::Object(files)) = members.get("bench") {
-        return of_bundle(files, name);
+    if members.contains_key("bench") {
+        let bundle: Bundle =
+            serde_json::from_value(file).map_err(|e| vec![format!("{name}: {}", error::sentence(&e.to_string()))])?;
+        return of_bundle(&bundle, name);
     }
     let kind = Kind::of(members).ok_or_else(none)?;
     Ok(kind.onto(bench.clone(), name, text, &file))
@@ -166,20 +175,23 @@ impl Kind {
 }
 
 /// A saved bench: its files one after the other, those first that others need.
-fn of_bundle(files: &Map<String, Value>, name: &str) -> Result<Opened, Vec<String>> {
+fn of_bundle(bundle: &Bundle, name: &str) -> Result<Opened, Vec<String>> {
     let mut all: Vec<(Kind, &String, &Value)> = Vec::new();
-    for (file, value) in files {
+    for (file, value) in &bundle.bench {
         let kind = value.as_object().and_then(Kind::of);
         let kind = kind.ok_or_else(|| vec![format!("{name} has {file}, which is none of Stopwright's files.")])?;
         all.push((kind, file, value));
     }
     all.sort_by_key(|(kind, ..)| *kind);
-    let mut bench = Bench::default();
+    let mut bench = Bench { of_jig: bundle.of_jig, ..Bench::default() };
     let (mut form, mut faults) = (FormName::Guide, Vec::new());
     for (kind, file, value) in all {
         let opened = kind.onto(bench, file, &format!("{value:#}\n"), value);
         (bench, form) = (opened.bench, opened.form);
         faults.extend(opened.faults);
+        if kind == Kind::Job && bundle.jig_alone {
+            bench.typed.entry(FormName::Block).or_default().insert("make".into(), "jig".into());
+        }
     }
     Ok(Opened { bench, form, what: "a saved bench".into(), faults })
 }

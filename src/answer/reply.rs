@@ -39,6 +39,8 @@ pub enum Reply {
     Block(BlockShown),
     /// The block as a model.
     Model(Model),
+    /// The block as a picture.
+    Picture(Picture),
     /// Files that were made.
     Files(Files),
     /// What was measured against what was wanted.
@@ -239,8 +241,6 @@ pub struct Model {
     pub extent: [[f64; 3]; 2],
     /// The lanes: where each is touched.
     pub lanes: Vec<LanePlace>,
-    /// The same from one side, for who has no other picture.
-    pub picture: Picture,
 }
 
 /// Where a lane lies on the block.

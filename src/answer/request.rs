@@ -39,6 +39,12 @@ pub enum Want {
         #[serde(default)]
         block: usize,
     },
+    /// The same as a picture from one side, for whoever cannot show a model.
+    Picture {
+        /// Which of the blocks, from 0.
+        #[serde(default)]
+        block: usize,
+    },
     /// Files.
     Files {
         /// Their kinds; none for everything that the job asks for.

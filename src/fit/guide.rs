@@ -4,7 +4,7 @@ use super::{Settings, fit, profile};
 use crate::guide::Guide;
 use crate::guide::named::{self, ProfileKind, Sources};
 use crate::input::document::Document;
-use crate::input::fault::Faults;
+use crate::input::fault::{Fault, Faults};
 
 /// Reads a guide profile, or fits the guide where the text is one of known settings; how the errors of its lengths hang
 /// together is then known too.
@@ -35,6 +35,17 @@ pub fn parse(source: &str, bytes: &[u8]) -> Result<Guide, Faults> {
 /// # Errors
 /// The faults of the reference or of the file.
 pub fn named(reference: &str, sources: &dyn Sources) -> Result<Guide, Faults> {
-    let (name, bytes) = named::named(ProfileKind::Guide, "guide", reference, sources)?;
-    parse(&name, &bytes)
+    found(reference, sources).unwrap_or_else(|fault| Err(Faults(vec![Fault { field: "guide".into(), ..*fault }])))
+}
+
+/// The same for a field that refers to a guide.
+///
+/// # Errors
+/// The fault of the reference, whose field is the caller's to put in; inside, those of the file.
+pub fn found(reference: &str, sources: &dyn Sources) -> Result<Result<Guide, Faults>, Box<Fault>> {
+    if let Some(guide) = named::built_in_guide(reference) {
+        return Ok(Ok(guide.clone()));
+    }
+    let (name, bytes) = named::text_of(ProfileKind::Guide, reference, sources)?;
+    Ok(parse(&name, &bytes))
 }

@@ -17,6 +17,9 @@ pub(crate) struct SizeForms<'a> {
 impl<T> Fields<'_, T> {
     /// The tool class that the field at `path` refers to; `None` where it has faults, which are then told.
     pub fn tool(&mut self, path: &[&str], reference: &str, sources: &dyn Sources) -> Option<ToolClass> {
+        if let Some(tool) = named::built_in_tool(reference) {
+            return Some(tool.clone());
+        }
         let parsed = match named::text_of(ProfileKind::Tool, reference, sources) {
             Ok((name, bytes)) => ToolClass::parse(&name, &bytes),
             Err(fault) => {

@@ -1,7 +1,9 @@
 //! The profiles compiled into the program, and how a reference in a job is turned into a profile's text.
 
 use std::path::Path;
+use std::sync::OnceLock;
 
+use super::{Guide, ToolClass};
 use crate::input::fault::{Fault, Faults, Wrong};
 use crate::input::nearest::nearest;
 
@@ -125,22 +127,42 @@ pub(crate) fn no_file(path: &str, found: String, allowed: impl Into<String>, sou
     Fault { near: sources.near(path), wrong: Wrong::Rule, ..Fault::new("", found, allowed) }
 }
 
+/// A built-in guide, read once.
+pub(crate) fn built_in_guide(name: &str) -> Option<&'static Guide> {
+    static READ: [OnceLock<Option<Guide>>; GUIDES.len()] = [const { OnceLock::new() }; GUIDES.len()];
+    let i = GUIDES.iter().position(|b| b.name == name)?;
+    READ[i].get_or_init(|| Guide::parse(name, GUIDES[i].text.as_bytes()).ok()).as_ref()
+}
+
+/// A built-in tool class, read once.
+pub(crate) fn built_in_tool(name: &str) -> Option<&'static ToolClass> {
+    static READ: [OnceLock<Option<ToolClass>>; TOOLS.len()] = [const { OnceLock::new() }; TOOLS.len()];
+    let i = TOOLS.iter().position(|b| b.name == name)?;
+    READ[i].get_or_init(|| ToolClass::parse(name, TOOLS[i].text.as_bytes()).ok()).as_ref()
+}
+
 /// A guide by its name or path, for a command line.
 ///
 /// # Errors
 /// The faults of the reference or of the file.
-pub fn guide(reference: &str, sources: &dyn Sources) -> Result<crate::guide::Guide, Faults> {
+pub fn guide(reference: &str, sources: &dyn Sources) -> Result<Guide, Faults> {
+    if let Some(guide) = built_in_guide(reference) {
+        return Ok(guide.clone());
+    }
     let (name, bytes) = named(ProfileKind::Guide, "guide", reference, sources)?;
-    crate::guide::Guide::parse(&name, &bytes)
+    Guide::parse(&name, &bytes)
 }
 
 /// A tool class by its name or path, for a command line.
 ///
 /// # Errors
 /// The faults of the reference or of the file.
-pub fn tool(reference: &str, sources: &dyn Sources) -> Result<crate::guide::ToolClass, Faults> {
+pub fn tool(reference: &str, sources: &dyn Sources) -> Result<ToolClass, Faults> {
+    if let Some(tool) = built_in_tool(reference) {
+        return Ok(tool.clone());
+    }
     let (name, bytes) = named(ProfileKind::Tool, "--tool", reference, sources)?;
-    crate::guide::ToolClass::parse(&name, &bytes)
+    ToolClass::parse(&name, &bytes)
 }
 
 /// The text of a profile that the argument `field` refers to.

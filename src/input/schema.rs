@@ -40,24 +40,38 @@ pub struct Checked {
     pub mended: Json,
 }
 
-/// Whether `document` has no fault against `schema`, told without keeping anything; a sound one whose unit comes after
-/// its lengths may be told to be none.
-pub fn is_sound(document: &Document, schema: &Json) -> bool {
-    Walk::new(document, Units::Mm, false).run(&Form::of(schema)).is_ok()
+/// A schema made ready for checking, once for all documents.
+pub struct Ready {
+    /// The schema.
+    pub schema: Json,
+    form: Form,
 }
 
-/// Every fault of `document` against `schema`.
+impl Ready {
+    /// Makes a schema ready.
+    pub fn of(schema: Json) -> Self {
+        Self { form: Form::of(&schema), schema }
+    }
+}
+
+/// Whether `document` has no fault against a schema, told without keeping anything; a sound one whose unit comes after
+/// its lengths may be told to be none.
+pub fn is_sound(document: &Document, schema: &Ready) -> bool {
+    Walk::new(document, Units::Mm, false).run(&schema.form).is_ok()
+}
+
+/// Every fault of `document` against a schema.
 ///
 /// # Errors
 /// One fault, with its place: the document is no JSON.
-pub fn check(document: &Document, schema: &Json) -> Result<Checked, Faults> {
+pub fn check(document: &Document, schema: &Ready) -> Result<Checked, Faults> {
     document.judge()?;
     let units = match document.root().member("units").map(|node| &node.value) {
         Some(Value::Text(text)) if text == Units::Inch.symbol() => Units::Inch,
         _ => Units::Mm,
     };
     let mut walk = Walk::new(document, units, true);
-    let mended = walk.run(&Form::of(schema)).ok().flatten().map_or(Json::Null, |mended| *mended);
+    let mended = walk.run(&schema.form).ok().flatten().map_or(Json::Null, |mended| *mended);
     if walk.count > MOST_SHOWN {
         let found = format!("{} faults, of which the first {MOST_SHOWN} are shown", walk.count);
         walk.faults.0.push(document.fault_of_all(found, "a file of the documented form"));

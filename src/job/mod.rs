@@ -16,7 +16,7 @@ use kurbo::Size;
 
 use crate::fit;
 use crate::guide::fields::SizeForms;
-use crate::guide::named::{self, ProfileKind, Sources};
+use crate::guide::named::{self, Sources};
 use crate::guide::{Blade, Guide, ToolClass};
 use crate::input::document::Document;
 use crate::input::fault::{Fault, Faults};
@@ -170,14 +170,12 @@ type Resolver<'a> = Fields<'a, JobFile>;
 
 impl Resolver<'_> {
     fn job(mut self, file: &JobFile, sources: &dyn Sources) -> Result<Job, Faults> {
-        let guide = match named::text_of(ProfileKind::Guide, &file.guide, sources) {
-            Ok((name, bytes)) => match fit::guide::parse(&name, &bytes) {
-                Ok(guide) => Some(guide),
-                Err(faults) => {
-                    self.faults.0.extend(faults.0);
-                    None
-                }
-            },
+        let guide = match fit::guide::found(&file.guide, sources) {
+            Ok(Ok(guide)) => Some(guide),
+            Ok(Err(faults)) => {
+                self.faults.0.extend(faults.0);
+                None
+            }
             Err(fault) => {
                 self.add(&["guide"], |field| Fault { field, ..*fault });
                 None

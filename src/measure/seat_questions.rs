@@ -88,16 +88,16 @@ fn how_over_roller(answers: &Answers, seat: SeatName) -> &'static str {
     let with_parallel = answers.length(Field::Seat(seat, Part::Parallel)).is_some();
     match (answers.word(Field::Seat(seat, Part::Locates)), with_parallel) {
         (Some("back"), _) => {
-            "One jaw under the roller, where it touches the stone; the other on the upper side of the parallel, which lies against the seat; the beam square to the seat. (h = M - D/2)"
+            "One jaw under the roller, where it touches the stone; the other on the upper side of the parallel, which lies against the seat; the beam square to the seat. (h = M − D/2)"
         }
         (Some("sides"), _) => {
-            "One jaw under the roller, where it touches the stone; the other on the upper side of the parallel in the groove; the beam square to it. (h = M - g/2 - D/2)"
+            "One jaw under the roller, where it touches the stone; the other on the upper side of the parallel in the groove; the beam square to it. (h = M − g/2 − D/2)"
         }
         (_, true) => {
-            "One jaw under the roller, where it touches the stone; the other on the upper side of the parallel on the seat; the beam square to it. (h = M - g - D/2)"
+            "One jaw under the roller, where it touches the stone; the other on the upper side of the parallel on the seat; the beam square to it. (h = M − g − D/2)"
         }
         (_, false) => {
-            "One jaw under the roller, where it touches the stone; the other on the seat itself; the beam square to the seat. (h = M - D/2)"
+            "One jaw under the roller, where it touches the stone; the other on the seat itself; the beam square to the seat. (h = M − D/2)"
         }
     }
 }

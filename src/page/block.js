@@ -69,14 +69,14 @@ const BlockView = (() => {
     block = chosen?.block ?? 0;
     const now = JSON.stringify([block, shown.fingerprint, shown.blocks.map(({ name, size }) => [name, size]), Bench.all.typed?.block]);
     if (shown.blocks.length === 0) {
-      model.update(null, []);
+      model.update({}, []);
       asked = '';
       return;
     }
     if (now === asked) return;
     asked = now;
-    const answer = await Bench.ask({ model: { block } }, { latest: true }).catch(() => null);
-    if (answer?.reply.model) model.update(answer.reply.model, answer.parts, chosen?.id);
+    const answer = await Bench.ask({ [model.wanted()]: { block } }, { latest: true }).catch(() => null);
+    if (answer && !answer.reply.refused) model.update(answer.reply, answer.parts, chosen?.id);
   }
 
   function downloads() {

@@ -1,6 +1,6 @@
 'use strict';
-// The block in three dimensions, by WebGL 2: flat faces with their edges, turned by pointer, wheel and keys. Where there is no
-// WebGL, the picture of the answer is shown.
+// The block in three dimensions, by WebGL 2: flat faces with their edges, turned by pointer, wheel and keys. Without WebGL a
+// picture is shown.
 
 const Model = (() => {
   const { el } = Dom;
@@ -269,16 +269,15 @@ const Model = (() => {
     return {
       root,
       draw,
-      update(model, parts, lane) {
-        root.hidden = !model;
+      // What this browser can show.
+      wanted: () => (gl || start() ? 'model' : 'picture'),
+      update({ model, picture }, parts, lane) {
+        root.hidden = !model && !picture;
         shown = model;
         chosen = lane;
+        canvas.hidden = hint.hidden = !model;
+        fallback.update(picture, parts);
         if (!model) return;
-        const has = gl || start();
-        canvas.hidden = !has;
-        hint.hidden = !has;
-        fallback.update(has ? null : model.picture, parts);
-        if (!has) return;
         // Parts may lie anywhere in their bytes; floats may not.
         bytes = { triangles: parts[model.triangles].bytes.slice(), edges: parts[model.edges].bytes.slice() };
         buffers = null;

@@ -3,48 +3,34 @@
 use serde_json::Value as Schema;
 
 use super::measured::{CorrectionsFile, MeasuredFile};
-use super::{FitFile, GuideProfile, JobFile, KitFile, LogFile, TestPieceFile, ToolProfile, schema_of};
+use super::{FileKind, FitFile, GuideProfile, JobFile, KitFile, LogFile, TestPieceFile, ToolProfile};
 use crate::input::document::{Document, Value};
+use crate::input::schema::Ready;
 
-/// The title of a kind's schema, the schema, what the kind is called and where it belongs.
-type Kind = (&'static str, fn() -> Schema, &'static str, &'static str);
+/// The title of a kind's schema, that, what the kind is called and where it belongs.
+type Kind = (&'static str, fn() -> &'static Ready, &'static str, &'static str);
 
 /// The kinds of file.
 const KINDS: [Kind; 9] = [
-    ("Stopwright job", schema_of::<JobFile>, "a job", "make, cutsheet, offsets, card, gauges or verify"),
-    ("Stopwright kit", schema_of::<KitFile>, "a kit", "kit or log, or into the field \"kit\" of a job"),
+    ("Stopwright job", JobFile::ready, "a job", "make, cutsheet, offsets, card, gauges or verify"),
+    ("Stopwright kit", KitFile::ready, "a kit", "kit or log, or into the field \"kit\" of a job"),
     (
         "Stopwright guide profile",
-        schema_of::<GuideProfile>,
+        GuideProfile::ready,
         "a guide profile",
         "offsets or show, or into the field \"guide\" of a job",
     ),
-    (
-        "Stopwright tool class",
-        schema_of::<ToolProfile>,
-        "a tool class",
-        "--tool, or into the field \"tool\" of a setting",
-    ),
+    ("Stopwright tool class", ToolProfile::ready, "a tool class", "--tool, or into the field \"tool\" of a setting"),
     (
         "Stopwright known settings",
-        schema_of::<FitFile>,
+        FitFile::ready,
         "a file of known settings",
         "fit, or into the field \"guide\" of a job",
     ),
-    ("Stopwright measurements", schema_of::<MeasuredFile>, "a file of measured fences", "verify, after its job"),
-    (
-        "Stopwright corrections",
-        schema_of::<CorrectionsFile>,
-        "a file of corrections",
-        "--corrections of make or verify",
-    ),
-    (
-        "Stopwright test piece measurements",
-        schema_of::<TestPieceFile>,
-        "a file of readings of a test piece",
-        "testpiece",
-    ),
-    ("Stopwright log", schema_of::<LogFile>, "a log of honings", "log, beside its kit"),
+    ("Stopwright measurements", MeasuredFile::ready, "a file of measured fences", "verify, after its job"),
+    ("Stopwright corrections", CorrectionsFile::ready, "a file of corrections", "--corrections of make or verify"),
+    ("Stopwright test piece measurements", TestPieceFile::ready, "a file of readings of a test piece", "testpiece"),
+    ("Stopwright log", LogFile::ready, "a log of honings", "log, beside its kit"),
 ];
 
 /// What was handed in, where it goes, and what is needed: a file that is none of the kind of `schema`, and has all that
@@ -68,8 +54,9 @@ pub(super) fn other_kind(document: &Document, schema: &Schema) -> Option<[&'stat
     let others = || KINDS.iter().filter(|(of, ..)| *of != title);
     // One with a slip in a name, or a field too few, is still plainly what it is.
     let (here, most) = (knows(schema), members.len() / 2);
-    let plainly = |(_, form, ..): &&Kind| Some(knows(&form())).filter(|known| *known >= here + 2 && *known > most);
-    let kind = others().find(|(_, form, ..)| fits(&form()));
+    let plainly =
+        |(_, form, ..): &&Kind| Some(knows(&form().schema)).filter(|known| *known >= here + 2 && *known > most);
+    let kind = others().find(|(_, form, ..)| fits(&form().schema));
     let (.., is, goes_to) = kind.or_else(|| others().filter(|kind| plainly(kind).is_some()).max_by_key(plainly))?;
     Some([is, goes_to, needed])
 }

@@ -22,18 +22,40 @@ pub use log::LogFile;
 pub use testpiece::TestPieceFile;
 pub use tool::ToolProfile;
 
+use std::sync::LazyLock;
+
 use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::de::DeserializeOwned;
 
 use crate::input::document::{Document, join};
 use crate::input::fault::Faults;
-use crate::input::schema;
+use crate::input::schema::{self, Ready};
+use measured::{CorrectionsFile, MeasuredFile};
 
 /// The JSON Schema (draft 2020-12) of a file type, as `profiles/schema/` holds it.
 pub fn schema_of<T: JsonSchema>() -> serde_json::Value {
     SchemaSettings::draft2020_12().into_generator().into_root_schema_for::<T>().to_value()
 }
+
+/// A kind of file.
+pub trait FileKind: JsonSchema + DeserializeOwned + Send {
+    /// Its schema, made when the first file of the kind is read.
+    fn ready() -> &'static Ready;
+}
+
+macro_rules! kinds {
+    ($($kind:ty),+ $(,)?) => {
+        $(impl FileKind for $kind {
+            fn ready() -> &'static Ready {
+                static READY: LazyLock<Ready> = LazyLock::new(|| Ready::of(schema_of::<$kind>()));
+                &READY
+            }
+        })+
+    };
+}
+
+kinds!(JobFile, KitFile, GuideProfile, ToolProfile, FitFile, MeasuredFile, CorrectionsFile, TestPieceFile, LogFile,);
 
 /// A file that was read: its value, as far as it is sound, and what is wrong with it so far.
 #[derive(Debug)]
@@ -51,18 +73,18 @@ pub struct Read<T> {
 /// # Errors
 /// The fault of a text that is no JSON. Faults of fields come out of [`Read::finish`], together with those that the
 /// rules between fields find.
-pub fn read<T: JsonSchema + DeserializeOwned + Send>(source: &str, bytes: &[u8]) -> Result<Read<T>, Faults> {
-    let schema = schema_of::<T>();
+pub fn read<T: FileKind>(source: &str, bytes: &[u8]) -> Result<Read<T>, Faults> {
+    let schema = T::ready();
     let document = Document::of_text(source, Document::text_of(source, bytes)?);
-    if let Some(value) = sound(&document, document.text(), &schema) {
+    if let Some(value) = sound(&document, document.text(), schema) {
         return Ok(Read { document, value, faults: Faults::default(), spoiled: Vec::new() });
     }
     let (document, slips) = document.mended()?;
-    if let Some([is, goes_to, needed]) = kind::other_kind(&document, &schema) {
+    if let Some([is, goes_to, needed]) = kind::other_kind(&document, &schema.schema) {
         let found = format!("this is {is}. It goes to {goes_to}");
         return Err(Faults(vec![document.fault_of_all(found, &format!("{needed} here"))]));
     }
-    let mut checked = schema::check(&document, &schema)?;
+    let mut checked = schema::check(&document, schema)?;
     checked.faults.0.extend(slips.0);
     match serde_path_to_error::deserialize(checked.mended) {
         Ok(value) => Ok(Read { document, value, faults: checked.faults, spoiled: checked.spoiled }),
@@ -83,7 +105,7 @@ pub fn read<T: JsonSchema + DeserializeOwned + Send>(source: &str, bytes: &[u8])
 const WORTH_SHARING: usize = 100_000;
 
 /// The value of a text that is surely sound; a long one is checked beside its reading.
-fn sound<T: DeserializeOwned + Send>(document: &Document, text: &str, schema: &serde_json::Value) -> Option<T> {
+fn sound<T: DeserializeOwned + Send>(document: &Document, text: &str, schema: &Ready) -> Option<T> {
     let is_sound = || schema::is_sound(document, schema);
     if text.len() < WORTH_SHARING {
         return if is_sound() { serde_json::from_str(text).ok() } else { None };

@@ -139,6 +139,8 @@ pub fn printable<'a>(texts: impl IntoIterator<Item = &'a mut String>, nozzle: f6
             }
         }
         if kept != capitals {
+            // A word of signs that do not print leaves no space behind.
+            kept = kept.split_whitespace().collect::<Vec<_>>().join(" ");
             notes.push(format!(
                 "\"{text}\" is lettered as \"{kept}\": a nozzle of {} prints no finer signs",
                 format_args!("{} mm", fixed(nozzle, 2))

@@ -209,6 +209,8 @@ fn a_saved_bench_opens_as_it_was() {
         typed(
             json!({ "guide": three_lengths(), "block": { "print.bed": "180; 180", "block.cleat": "yes", "make": "both" } }),
         ),
+        typed(json!({ "guide": three_lengths(), "block": { "make": "jig" } })),
+        Bench { of_jig: true, ..typed(json!({ "guide": three_lengths(), "block": { "make": "both" } })) },
         with_examples(&["alder-lane-kit.json", "alder-lane-kit-job.json"]),
         with_examples(&["known-settings.json"]),
     ];
@@ -216,6 +218,7 @@ fn a_saved_bench_opens_as_it_was() {
         let saved = files(ask(&bench, Want::Save)).remove("my-bench.json").expect("a file");
         let again = opened(&Bench::default(), "my-bench.json", std::str::from_utf8(&saved).unwrap());
         assert_eq!(again.faults, Vec::<String>::new());
+        assert_eq!(again.bench.of_jig, bench.of_jig);
         let saved_again = files(ask(&again.bench, Want::Save)).remove("my-bench.json").expect("a file");
         assert_eq!(String::from_utf8(saved_again), String::from_utf8(saved));
     }
@@ -343,6 +346,7 @@ fn replies_go_through_json_unchanged() {
         Want::Blades,
         Want::Block { lane: None },
         Want::Model { block: 0 },
+        Want::Picture { block: 0 },
         Want::Proof,
         Want::Stones,
     ];
@@ -361,8 +365,10 @@ fn replies_go_through_json_unchanged() {
 #[test]
 fn there_is_no_second_block() {
     let bench = typed(json!({ "guide": three_lengths() }));
-    let Reply::Refused(why) = ask(&bench, Want::Model { block: 7 }).reply else { panic!("a model") };
-    assert_eq!(why, ["There is no block 8: the job has 1."]);
+    for want in [Want::Model { block: 7 }, Want::Picture { block: 7 }] {
+        let Reply::Refused(why) = ask(&bench, want).reply else { panic!("a block") };
+        assert_eq!(why, ["There is no block 8: the job has 1."]);
+    }
 }
 
 /// The triangles of a model are the mesh of the printed file, and its lines lie on it.

@@ -8,24 +8,24 @@ use serde_json::{Value, json};
 use super::support::home;
 use stopwright::guide::named::{GUIDES, TOOLS};
 use stopwright::input::document::Document;
-use stopwright::input::schema::{self, Checked};
-use stopwright::profile::{GuideProfile, JobFile, KitFile, ToolProfile, schema_of};
+use stopwright::input::schema::{self, Checked, Ready};
+use stopwright::profile::{FileKind, GuideProfile, JobFile, KitFile, ToolProfile};
 
 /// Sound files of several kinds, with their schemas.
-fn sound() -> &'static [(String, Value)] {
-    static SOUND: LazyLock<Vec<(String, Value)>> = LazyLock::new(read_sound);
+fn sound() -> &'static [(String, &'static Ready)] {
+    static SOUND: LazyLock<Vec<(String, &'static Ready)>> = LazyLock::new(read_sound);
     &SOUND
 }
 
-fn read_sound() -> Vec<(String, Value)> {
+fn read_sound() -> Vec<(String, &'static Ready)> {
     let example = |name: &str| std::fs::read_to_string(home().join("examples").join(name)).unwrap();
-    let guides = GUIDES.iter().map(|b| (b.text.to_string(), schema_of::<GuideProfile>()));
-    let tools = TOOLS.iter().map(|b| (b.text.to_string(), schema_of::<ToolProfile>()));
+    let guides = GUIDES.iter().map(|b| (b.text.to_string(), GuideProfile::ready()));
+    let tools = TOOLS.iter().map(|b| (b.text.to_string(), ToolProfile::ready()));
     let own = [
-        (example("tool-chest.json"), schema_of::<JobFile>()),
-        (example("alder-lane-kit-job.json"), schema_of::<JobFile>()),
-        (example("alder-lane-kit.json"), schema_of::<KitFile>()),
-        (r#"{ "blades": [{ "name": "inch", "tool": "plane-iron", "width": 2 }], "units": "mm", "title": "late", "format": 1 }"#.into(), schema_of::<KitFile>()),
+        (example("tool-chest.json"), JobFile::ready()),
+        (example("alder-lane-kit-job.json"), JobFile::ready()),
+        (example("alder-lane-kit.json"), KitFile::ready()),
+        (r#"{ "blades": [{ "name": "inch", "tool": "plane-iron", "width": 2 }], "units": "mm", "title": "late", "format": 1 }"#.into(), KitFile::ready()),
     ];
     guides.chain(tools).chain(own).collect()
 }
@@ -34,7 +34,7 @@ fn document(text: &str) -> Document {
     Document::parse("x.json", text.as_bytes()).unwrap()
 }
 
-fn check(text: &str, schema: &Value) -> Checked {
+fn check(text: &str, schema: &Ready) -> Checked {
     schema::check(&document(text), schema).unwrap()
 }
 
@@ -51,7 +51,7 @@ fn sound_files_have_no_fault() {
         r#"{ "format": 1, "title": "x", "units": "in", "blades": [{ "name": "a", "tool": "b", "width": 30 }] }"#,
         r#"{ "format": 1, "title": "x", "blades": [{ "name": "a", "tool": "b", "width": 30 }], "units": "in" }"#,
     ] {
-        assert_eq!(check(late, &schema_of::<KitFile>()).spoiled, ["blades[0].width"]);
+        assert_eq!(check(late, KitFile::ready()).spoiled, ["blades[0].width"]);
     }
 }
 

@@ -1,6 +1,7 @@
 // From an empty page to a block, a cut sheet, a verdict and a line in the log, by taps and typing.
 
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { test } from 'node:test';
 import { assertSame, begun, both, desk, downloaded, go, home, laidOut, made, measured, opened, settled, telephone, unzipped } from './support.mjs';
@@ -99,6 +100,32 @@ for (const body of both) {
     const [entry] = JSON.parse(log.bytes).entries;
     assert.equal(entry.what, 'honed');
     assert.ok(entry.strokes.every(({ count }) => count === 3), JSON.stringify(entry));
+    await context.close();
+  });
+
+  test(`${body}: what is dropped on the page opens in its view, with its faults beside their fields`, async () => {
+    const { page, context, complaints } = await opened(live.chromium, live.pages.of[body], desk);
+    const dropped = async (name, change = (text) => text) => {
+      const text = change(readFileSync(join(home, 'examples', name), 'utf8'));
+      const files = await page.evaluateHandle(([name, text]) => {
+        const data = new DataTransfer();
+        data.items.add(new File([text], name));
+        return data;
+      }, [name, text]);
+      for (const event of ['dragover', 'drop']) await page.dispatchEvent('main', event, { dataTransfer: files });
+      await page.waitForFunction((name) => document.querySelector('#told').textContent.includes(name), name);
+      await settled(page);
+    };
+    const current = () => page.locator('nav [aria-current]').getAttribute('data-view');
+    await dropped('alder-lane-kit.json');
+    assert.equal(await current(), 'blades');
+    await dropped('tool-chest.json');
+    assert.equal(await current(), 'block');
+    await dropped('tool-chest.json', (text) => text.replace(/"title": "[^"]*"/, '"title": ""'));
+    const title = page.locator('.field').filter({ hasText: 'Which title' });
+    assert.equal(await title.locator('input').getAttribute('aria-invalid'), 'true');
+    assert.ok((await title.locator('.refused').innerText()).length > 10);
+    assert.deepEqual(complaints, []);
     await context.close();
   });
 
