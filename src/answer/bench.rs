@@ -2,6 +2,7 @@
 //! that everything made of a bench can be made there too, byte for byte.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -15,6 +16,7 @@ use crate::ask::measured::MeasuredForm;
 use crate::ask::reading::{Kind, Question};
 use crate::ask::settings::SettingsForm;
 use crate::ask::{Answers, Ask, Folder, Form, Given};
+use crate::block::{self, Layout};
 use crate::guide::named::{self, GUIDES, NoFiles, Sources};
 use crate::guide::{Guide, usual_tool};
 use crate::input::fault::{Fault, Faults, Wrong};
@@ -22,6 +24,8 @@ use crate::input::nearest::nearest;
 use crate::jig::{self, board};
 use crate::job::Job;
 use crate::lane::NoLane;
+use crate::lanes::LaneSet;
+use crate::layout::Refused;
 use crate::measure::question::AnswerKind;
 use crate::measure::{self, Measuring, build, table};
 use crate::terms::{Arrangement, SeatName};
@@ -301,7 +305,8 @@ impl Bench {
             }
         };
         files.add(block.file.as_ref());
-        Laid { files, guide, blades, block, taken_as_usual: self.taken_as_usual(), job }
+        let taken_as_usual = self.taken_as_usual();
+        Laid { files, guide, blades, block, taken_as_usual, job, lanes: OnceLock::new(), layouts: OnceLock::new() }
     }
 
     /// The form of what was measured on the block or the jig of the job.
@@ -377,6 +382,38 @@ pub struct Laid {
     pub taken_as_usual: Vec<String>,
     /// The job; else what is wrong with it or with what it needs.
     pub job: Result<Job, Vec<String>>,
+    lanes: OnceLock<Result<LaneSet, Vec<String>>>,
+    layouts: OnceLock<Result<Vec<Layout>, Refused>>,
+}
+
+impl Laid {
+    /// The job.
+    ///
+    /// # Errors
+    /// What is wrong with it or with what it needs; whole sentences.
+    pub(super) fn job(&self) -> Result<&Job, Vec<String>> {
+        self.job.as_ref().map_err(Clone::clone)
+    }
+
+    /// The lanes of its printed blocks, solved when they are first asked for.
+    ///
+    /// # Errors
+    /// Why there are none; whole sentences.
+    pub(super) fn lanes(&self) -> Result<&LaneSet, Vec<String>> {
+        let job = self.job()?;
+        let solved = || lanes::of_job(job).map_err(|failed| super::not_set(&failed, job.written));
+        self.lanes.get_or_init(solved).as_ref().map_err(Clone::clone)
+    }
+
+    /// Its printed blocks, laid out when they are first asked for.
+    ///
+    /// # Errors
+    /// Why there are no lanes; whole sentences. Inside, why they are refused.
+    pub(super) fn layouts(&self) -> Result<Result<&[Layout], &Refused>, Vec<String>> {
+        let (job, set) = (self.job()?, self.lanes()?);
+        let laid_out = || block::lay_out_all(job, set).map(|(layouts, _)| layouts);
+        Ok(self.layouts.get_or_init(laid_out).as_ref().map(Vec::as_slice))
+    }
 }
 
 /// Why forms make no file: their faults, what they refuse, and what must still be typed; whole sentences.

@@ -2,13 +2,12 @@
 
 use super::bench::{Bench, Laid};
 use super::reply::{Advised, BladesShown, Table};
-use crate::lanes;
 use crate::make::{self, Row};
 
 /// The blades of the bench.
-pub(super) fn shown(bench: &Bench, laid: Laid) -> BladesShown {
+pub(super) fn shown(bench: &Bench, laid: &Laid) -> BladesShown {
     let mut shown = BladesShown {
-        form: laid.blades.unwrap_or_else(|| bench.blades_form()),
+        form: laid.blades.clone().unwrap_or_else(|| bench.blades_form()),
         advice: Vec::new(),
         fences: None,
         notes: Vec::new(),
@@ -16,17 +15,17 @@ pub(super) fn shown(bench: &Bench, laid: Laid) -> BladesShown {
     };
     let Ok(job) = &laid.job else { return shown };
     let Some(kit) = &job.kit else { return shown };
-    match lanes::of_job(job) {
+    match laid.lanes() {
         Ok(set) => {
-            if let Some(advice) = make::advice(job, kit, &set) {
+            if let Some(advice) = make::advice(job, kit, set) {
                 let advised = |(blade, lines): (String, Vec<String>)| Advised { blade, lines };
                 shown.advice = advice.parts.into_iter().map(advised).collect();
                 shown.fences = Some(table(advice.fences));
                 shown.notes = advice.after;
             }
-            shown.faults = super::left_out(&set, job.written);
+            shown.faults = super::left_out(set, job.written);
         }
-        Err(failed) => shown.faults = super::not_set(&failed, job.written),
+        Err(faults) => shown.faults = faults,
     }
     shown
 }

@@ -1,11 +1,13 @@
 //! What is made of the job: its lanes and refusals, the plan, and one lane from the side.
 
+use std::borrow::Cow;
+
 use super::bench::Laid;
 use super::guide::{WIDEST, settings};
 use super::made::CUT_SHEET;
 use super::parts::Parts;
 use super::reply::{BlockPlan, BlockShown, FileKind, LaneShown};
-use crate::block::{self, Layout, cleat, sheets::drawing};
+use crate::block::{Layout, cleat, sheets::drawing};
 use crate::error;
 use crate::format::ArtifactKind;
 use crate::jig::{self, Jig, board};
@@ -13,15 +15,15 @@ use crate::job::Job;
 use crate::lane::checks::{Finding, Gravity};
 use crate::lane::report::how_read;
 use crate::lane::{Lane, NoLane};
-use crate::lanes::{self, LaneSet};
+use crate::lanes::LaneSet;
 use crate::layout::Placed;
 use crate::units::COARSE;
 use crate::views::side_view::{self, Stand};
 
 /// What is made of the bench's job; `lane` is shown from the side. Nothing is printed of a jig alone.
-pub(super) fn shown(laid: Laid, is_jig_alone: bool, lane: Option<&str>, parts: &mut Parts) -> BlockShown {
-    let mut shown = BlockShown {
-        form: laid.block,
+pub(super) fn shown(laid: &Laid, is_jig_alone: bool, lane: Option<&str>, parts: &mut Parts) -> BlockShown {
+    let shown = BlockShown {
+        form: laid.block.clone(),
         fingerprint: None,
         lanes: Vec::new(),
         table: None,
@@ -35,24 +37,26 @@ pub(super) fn shown(laid: Laid, is_jig_alone: bool, lane: Option<&str>, parts: &
     };
     match &laid.job {
         Ok(job) => {
-            let mut shown = of_job(job, is_jig_alone, lane, parts, shown);
-            shown.notes.splice(0..0, laid.taken_as_usual);
+            let mut shown = of_job(laid, job, is_jig_alone, lane, parts, shown);
+            shown.notes.splice(0..0, laid.taken_as_usual.iter().cloned());
             shown
         }
-        Err(faults) => {
-            shown.faults.clone_from(faults);
-            shown
-        }
+        Err(faults) => BlockShown { faults: faults.clone(), ..shown },
     }
 }
 
-fn of_job(job: &Job, is_jig_alone: bool, lane: Option<&str>, parts: &mut Parts, mut shown: BlockShown) -> BlockShown {
-    let set = match if is_jig_alone { board::lanes(job) } else { lanes::of_job(job) } {
+fn of_job(
+    laid: &Laid,
+    job: &Job,
+    is_jig_alone: bool,
+    lane: Option<&str>,
+    parts: &mut Parts,
+    mut shown: BlockShown,
+) -> BlockShown {
+    let set = if is_jig_alone { lanes_in_wood(job).map(Cow::Owned) } else { laid.lanes().map(Cow::Borrowed) };
+    let set = match set {
         Ok(set) => set,
-        Err(failed) => {
-            shown.faults = super::not_set(&failed, job.written);
-            return shown;
-        }
+        Err(faults) => return BlockShown { faults, ..shown },
     };
     shown.fingerprint = Some(job.fingerprint());
     shown.lanes = set.lanes.iter().map(|lane| lane_shown(lane, job)).collect();
@@ -61,14 +65,14 @@ fn of_job(job: &Job, is_jig_alone: bool, lane: Option<&str>, parts: &mut Parts, 
     shown.notes = super::left_out(&set, job.written);
     let selected = lane.and_then(|id| all.iter().position(|lane| lane.request.id == id)).unwrap_or(0);
     shown.selected = Some(selected);
-    let layouts = match (!is_jig_alone).then(|| block::lay_out_all(job, &set)) {
-        None => Vec::new(),
-        Some(Ok((layouts, _))) => layouts,
-        Some(Err(refused)) => {
+    let layouts: &[Layout] = match (!is_jig_alone).then(|| laid.layouts()) {
+        None | Some(Err(_)) => &[],
+        Some(Ok(Ok(layouts))) => layouts,
+        Some(Ok(Err(refused))) => {
             // What a lane is refused for stands beside it.
             let of_a_lane = |line: &String| all.iter().any(|l| line.starts_with(&format!("{}: ", l.request.id)));
             shown.faults = refused.0.iter().filter(|line| !of_a_lane(line)).map(|line| error::sentence(line)).collect();
-            Vec::new()
+            &[]
         }
     };
     for (i, layout) in layouts.iter().enumerate() {
@@ -115,8 +119,12 @@ fn beside(job: &Job) -> Result<(Jig, Vec<String>), Vec<String>> {
 
 /// The wooden jig and its lanes.
 pub(super) fn in_wood(job: &Job) -> Result<(Jig, LaneSet), Vec<String>> {
-    let set = board::lanes(job).map_err(|failed: Vec<NoLane>| super::not_set(&failed, job.wood.written))?;
+    let set = lanes_in_wood(job)?;
     Ok((laid_out(job, &set)?, set))
+}
+
+fn lanes_in_wood(job: &Job) -> Result<LaneSet, Vec<String>> {
+    board::lanes(job).map_err(|failed: Vec<NoLane>| super::not_set(&failed, job.wood.written))
 }
 
 fn laid_out(job: &Job, set: &LaneSet) -> Result<Jig, Vec<String>> {

@@ -5,13 +5,15 @@
 //! 2. [`request`]: what is asked; [`reply`]: what is said to it, with the `parts` that hold its bytes.
 //! 3. A file for each view: `guide`, `blades`, `block` with its `model`, `proof`, `stones`; `made` makes the files, `opened`
 //!    opens and saves, `start` is what a page begins with.
-//! 4. [`wire`]: requests and answers as bytes, and their schemas.
+//! 4. `last` keeps what was laid last, as a page asks several things of the same bench.
+//! 5. [`wire`]: requests and answers as bytes, and their schemas.
 
 pub mod bench;
 mod blades;
 mod block;
 pub mod fields;
 mod guide;
+mod last;
 pub mod made;
 mod model;
 mod opened;
@@ -46,20 +48,20 @@ pub fn answer(request: &Request) -> Answer {
 }
 
 fn replied(Request { bench, want }: &Request, parts: &mut Parts) -> Result<Reply, Vec<String>> {
-    let laid = || bench.laid();
+    let laid = || last::laid(bench);
     Ok(match want {
         Want::Start => Reply::Start(start::shown(parts)),
         Want::Guide => Reply::Guide(guide::shown(bench, parts)),
-        Want::Blades => Reply::Blades(blades::shown(bench, laid())),
-        Want::Block { lane } => Reply::Block(block::shown(laid(), bench.makes_a_jig_alone(), lane.as_deref(), parts)),
-        Want::Model { block } => Reply::Model(model::shown(&laid().job?, *block, parts)?),
-        Want::Picture { block } => Reply::Picture(model::pictured(&laid().job?, *block, parts)?),
+        Want::Blades => Reply::Blades(blades::shown(bench, &laid())),
+        Want::Block { lane } => Reply::Block(block::shown(&laid(), bench.makes_a_jig_alone(), lane.as_deref(), parts)),
+        Want::Model { block } => Reply::Model(model::shown(&laid(), *block, parts)?),
+        Want::Picture { block } => Reply::Picture(model::pictured(&laid(), *block, parts)?),
         Want::Files { kinds, zipped, corrected } => {
-            let job = laid().job?;
+            let job = laid().job()?.clone();
             let corrections = corrected.then(|| proof::corrected(bench, job.clone())).transpose()?;
             Reply::Files(made::made(job, kinds, *zipped, corrections.as_deref(), parts)?)
         }
-        Want::Proof => Reply::Proof(proof::shown(bench, laid().job?)?),
+        Want::Proof => Reply::Proof(proof::shown(bench, laid().job()?.clone())?),
         Want::Stones => Reply::Stones(stones::shown(&laid())?),
         Want::Record { day, blade, strokes } => Reply::Files(stones::record(&laid(), day, blade, strokes, parts)?),
         Want::Open { name, text } => Reply::Opened(opened::opened(bench, name, text)?),

@@ -3,13 +3,13 @@
 
 use std::collections::HashMap;
 
+use super::bench::Laid;
 use super::parts::Parts;
 use super::reply::{LanePlace, Model, Picture};
 use crate::block::sheets::picture;
-use crate::block::{self, Layout, slabs};
+use crate::block::{Layout, slabs};
 use crate::error;
-use crate::job::Job;
-use crate::lanes;
+use crate::layout::Refused;
 use crate::solid::mesh::Mesh;
 use crate::terms::Edge;
 
@@ -21,14 +21,14 @@ const SMOOTH: f64 = 0.94;
 ///
 /// # Errors
 /// Why there is none; whole sentences.
-pub(super) fn shown(job: &Job, block: usize, parts: &mut Parts) -> Result<Model, Vec<String>> {
-    let layout = layout(job, block)?;
-    let solid = slabs::build(&layout).map_err(|e| vec![error::sentence(&e.to_string())])?;
+pub(super) fn shown(laid: &Laid, block: usize, parts: &mut Parts) -> Result<Model, Vec<String>> {
+    let layout = layout(laid, block)?;
+    let solid = slabs::build(layout).map_err(|e| vec![error::sentence(&e.to_string())])?;
     let mesh = &solid.mesh;
     let corners = mesh.triangles.iter().flat_map(|t| t.map(|i| mesh.corners[i as usize]));
     let triangles = parts.add("triangles", FLOATS, floats(corners));
     let edges = parts.add("edges", FLOATS, floats(feature_edges(mesh).into_iter().flatten()));
-    let lanes = layout.lanes.iter().map(|p| place(&layout, p)).collect();
+    let lanes = layout.lanes.iter().map(|p| place(layout, p)).collect();
     Ok(Model { triangles, edges, extent: extent(mesh), lanes })
 }
 
@@ -36,23 +36,18 @@ pub(super) fn shown(job: &Job, block: usize, parts: &mut Parts) -> Result<Model,
 ///
 /// # Errors
 /// Why there is none; whole sentences.
-pub(super) fn pictured(job: &Job, block: usize, parts: &mut Parts) -> Result<Picture, Vec<String>> {
-    let layout = layout(job, block)?;
+pub(super) fn pictured(laid: &Laid, block: usize, parts: &mut Parts) -> Result<Picture, Vec<String>> {
+    let layout = layout(laid, block)?;
     let title = format!("{}, from the near edge", layout.titled());
-    let looks = picture::picture(&slabs::stack_of(&layout), &title, picture::USUAL);
+    let looks = picture::picture(&slabs::stack_of(layout), &title, picture::USUAL);
     Ok(parts.picture("block.svg", &title, &looks.sheet.groups, looks.area))
 }
 
-fn layout(job: &Job, block: usize) -> Result<Layout, Vec<String>> {
-    let set = lanes::of_job(job).map_err(|failed| super::not_set(&failed, job.written))?;
-    let refused =
-        |refused: crate::layout::Refused| refused.0.iter().map(|line| error::sentence(line)).collect::<Vec<_>>();
-    let (mut layouts, _) = block::lay_out_all(job, &set).map_err(refused)?;
+fn layout(laid: &Laid, block: usize) -> Result<&Layout, Vec<String>> {
+    let refused = |refused: &Refused| refused.0.iter().map(|line| error::sentence(line)).collect::<Vec<_>>();
+    let layouts = laid.layouts()?.map_err(refused)?;
     let count = layouts.len();
-    if block >= count {
-        return Err(vec![format!("There is no block {}: the job has {count}.", block + 1)]);
-    }
-    Ok(layouts.swap_remove(block))
+    layouts.get(block).ok_or_else(|| vec![format!("There is no block {}: the job has {count}.", block + 1)])
 }
 
 const FLOATS: &str = "application/octet-stream";

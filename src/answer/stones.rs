@@ -8,18 +8,17 @@ use crate::error;
 use crate::format::Artifact;
 use crate::job::Job;
 use crate::kit::Kit;
-use crate::lanes::{self, LaneSet};
+use crate::lanes::LaneSet;
 use crate::log::{Day, Entry, Log, NoDay};
 use crate::stones::grits::Grade;
 use crate::terms::Done;
 
 /// The blades of the bench, or where none are listed its lanes, step by step.
 pub(super) fn shown(laid: &Laid) -> Result<Stones, Vec<String>> {
-    let job = laid.job.as_ref().map_err(Clone::clone)?;
-    let set = lanes::of_job(job).map_err(|failed| super::not_set(&failed, job.written))?;
-    let mut faults = super::left_out(&set, job.written);
+    let (job, set) = (laid.job()?, laid.lanes()?);
+    let mut faults = super::left_out(set, job.written);
     let blades = match &job.kit {
-        Some(kit) => of_kit(job, kit, &set),
+        Some(kit) => of_kit(job, kit, set),
         None => set.lanes.iter().map(card::steps::of_lane).map(shown_of).collect(),
     };
     let log = match job.kit.as_ref().map(|kit| log_of(laid, kit)) {
@@ -73,7 +72,7 @@ pub(super) fn record(
     strokes: &[(String, u32)],
     parts: &mut Parts,
 ) -> Result<Files, Vec<String>> {
-    let job = laid.job.as_ref().map_err(Clone::clone)?;
+    let job = laid.job()?;
     let kit = job.kit.as_ref().ok_or_else(|| vec!["Only blades that are listed have a log.".to_string()])?;
     if !kit.blades.iter().any(|known| known.name == blade) {
         return Err(vec![format!("There is no blade called {blade}.")]);

@@ -7,7 +7,7 @@
 //! a hyphen where one word alone is wider than its lane. What finds no room is shortened, then left out, and said. No two
 //! lanes of a block read alike: what tells them apart joins them.
 
-use std::cell::OnceCell;
+use std::cell::{Cell, OnceCell, RefCell};
 use std::collections::BTreeMap;
 
 use kurbo::{Circle, Point, Rect, Shape, Size};
@@ -166,6 +166,28 @@ struct LanePhrases {
     heads: Vec<Phrase>,
     /// Its other words in both small heights.
     small: [SmallPhrases; 2],
+    sizes: Sizes,
+}
+
+/// Sizes of what a lane may say within a width, once asked for. A thicker middle leaves lanes as wide as they were.
+#[derive(Default)]
+struct Sizes {
+    wide: Cell<f64>,
+    known: RefCell<Vec<Option<Option<Size>>>>,
+}
+
+impl Sizes {
+    /// The size for a width, mm, under its number; `set` finds it, or that there is none.
+    fn of(&self, wide: f64, number: usize, set: impl FnOnce() -> Option<Size>) -> Option<Size> {
+        let mut known = self.known.borrow_mut();
+        if self.wide.replace(wide) != wide {
+            known.clear();
+        }
+        if known.len() <= number {
+            known.resize(number + 1, None);
+        }
+        *known[number].get_or_insert_with(set)
+    }
 }
 
 struct SmallPhrases {
@@ -194,6 +216,7 @@ impl Letterer {
                 instead: instead.as_ref().map(|instead| Phrase::new(instead, small, nozzle)),
                 projection: Phrase::new(&said.projection, small, nozzle),
             }),
+            sizes: Sizes::default(),
         };
         let lanes = words.lanes.iter().zip(&apart.instead).map(phrases).collect();
         Self { lanes, marks: MarkWay::all(&words, smalls, nozzle), apart, heights, least, notes, nozzle, screws }
@@ -288,6 +311,12 @@ impl Form {
     /// Forms of lanes that go in none of these.
     const LAST: [Self; 2] = [Self::Column, Self::Row];
 }
+
+/// How many forms there are.
+const FORMS: usize = Form::FIRST.len() + Form::LAST.len();
+
+/// What a lane says that says all, as [`Fitting::says`] counts it.
+const SAYS_ALL: u8 = 3;
 
 /// What tells lanes apart.
 struct Apart {
@@ -523,8 +552,9 @@ impl Room<'_> {
         let setter = self.setter().of_sizes();
         (1..=self.most).rev().find_map(|says| {
             let fits = |form: Form| {
-                let set = self.set(setter, form, phrases, says, heights, wide)?;
-                Some((form, self.beside_fence(spot, set.size())?))
+                let number = (heights * usize::from(SAYS_ALL) + usize::from(says - 1)) * FORMS + form as usize;
+                let size = || Some(self.set(setter, form, phrases, says, heights, wide)?.size());
+                Some((form, self.beside_fence(spot, phrases.sizes.of(wide, number, size)?)?))
             };
             let set = Form::FIRST.map(fits);
             let other = set.into_iter().flatten().next().or_else(|| Form::LAST.into_iter().find_map(fits))?;
@@ -770,7 +800,7 @@ const DOUBT: f64 = 1e-6;
 
 /// How many lanes are set as most of them, where `first` is the form that is tried first.
 fn alike_set(lanes: &[Option<Fitting>], first: usize) -> usize {
-    let mut counts = [0; Form::FIRST.len() + Form::LAST.len()];
+    let mut counts = [0; FORMS];
     for fitting in lanes.iter().flatten() {
         counts[fitting.set[first].0 as usize] += 1;
     }

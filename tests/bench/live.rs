@@ -6,9 +6,11 @@
 //! the font; it stands beside the least, the middle and the 95th of 100. All stages but the layout are those of one block
 //! or one lane.
 
+use std::cell::Cell;
 use std::hint::black_box;
 use std::time::Instant;
 
+use stopwright::answer::bench::FormName;
 use stopwright::answer::{Bench, Reply, Request, Want, answer, wire};
 use stopwright::block::sheets::{drawing, picture};
 use stopwright::block::{self, slabs};
@@ -41,8 +43,21 @@ fn main() {
     for (name, bench) in
         [("demo", &demo), ("kit", &opened(&opened(&demo, "alder-lane-kit.json", KIT), "job.json", KIT_JOB))]
     {
-        timed(name, "answer: side, plan, table", || asked(bench, Want::Block { lane: None }));
-        timed(name, "answer: mesh", || asked(bench, Want::Model { block: 0 }));
+        // Somebody types a title.
+        let typed = Cell::new(0);
+        let changed = |want| {
+            typed.set(typed.get() + 1);
+            let mut bench = bench.clone();
+            bench
+                .typed
+                .entry(FormName::Block)
+                .or_default()
+                .insert("title".into(), format!("Mine {}", typed.get() % 50));
+            asked(&bench, want)
+        };
+        timed(name, "answer: side, plan, table", || changed(Want::Block { lane: None }));
+        timed(name, "answer: mesh", || changed(Want::Model { block: 0 }));
+        timed(name, "answer: mesh, after the plan", || asked(bench, Want::Model { block: 0 }));
     }
 }
 
