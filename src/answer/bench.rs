@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-use super::fields::{AsForm, Field, Filled, Input, Typed, beside, filled};
+use super::fields::{AsForm, Field, Filled, Input, Typed, beside, filled, with_units};
 use crate::ask::job::JobForm;
 use crate::ask::key::Key;
 use crate::ask::kit::KitForm;
@@ -29,7 +29,7 @@ use crate::layout::Refused;
 use crate::measure::question::AnswerKind;
 use crate::measure::{self, Measuring, build, table};
 use crate::terms::{Arrangement, SeatName};
-use crate::units::short;
+use crate::units::{Units, short};
 use crate::{error, fit, lanes, questions};
 
 /// Name of the job on the bench.
@@ -307,6 +307,30 @@ impl Bench {
         files.add(block.file.as_ref());
         let taken_as_usual = self.taken_as_usual();
         Laid { files, guide, blades, block, taken_as_usual, job, lanes: OnceLock::new(), layouts: OnceLock::new() }
+    }
+
+    /// The bench with another unit of bare lengths. What was typed before keeps its own, which is written to it.
+    pub(super) fn in_units(&self, units: Units) -> Self {
+        let laid = self.laid();
+        let measured = laid.job.as_ref().ok().and_then(|job| self.measured_form(job).ok());
+        let forms = [
+            (FormName::Guide, Some(self.guide_form())),
+            (FormName::KnownSettings, Some(self.settings_form())),
+            (FormName::Blades, Some(self.blades_form())),
+            (FormName::Block, Some(laid.block)),
+            (FormName::Measured, measured),
+        ];
+        let mut bench = self.clone();
+        for (name, formed) in forms {
+            let typed = bench.typed.entry(name).or_default();
+            for field in formed.iter().flat_map(|formed| &formed.fields) {
+                if let Some(line) = typed.get_mut(&field.key) {
+                    *line = with_units(field, line);
+                }
+            }
+            typed.insert("units".into(), units.symbol().into());
+        }
+        bench
     }
 
     /// The form of what was measured on the block or the jig of the job.

@@ -8,7 +8,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::drawing::with_minus_signs;
 use crate::error::capital;
+use crate::input::length;
 use crate::questions::{Answers, Need, Question, SEPARATOR, Script};
+use crate::units::Units;
 
 /// What was typed, by the key of its field; a field that was left alone is not in it.
 pub type Typed = BTreeMap<String, String>;
@@ -214,6 +216,19 @@ fn with_points(input: Input, line: &str) -> Option<String> {
     };
     let pointed = line.split(SEPARATOR).map(part).collect::<Vec<_>>().join(&SEPARATOR.to_string());
     (takes && pointed != line).then_some(pointed)
+}
+
+/// What was typed into a field, each bare length with the unit that it has there.
+pub(super) fn with_units(field: &Field, line: &str) -> String {
+    let units = [Units::Mm, Units::Inch].into_iter().find(|units| units.symbol() == field.unit);
+    let Some(units) = units else { return line.to_string() };
+    let part = |part: &str| {
+        let bare = part.trim();
+        let lacks_unit = length::parse(bare, None).is_err() && length::parse(bare, Some(units)).is_ok();
+        if lacks_unit { format!("{bare} {}", units.symbol()) } else { bare.to_string() }
+    };
+    let pointed = with_points(field.input, line);
+    pointed.as_deref().unwrap_or(line).split(SEPARATOR).map(part).collect::<Vec<_>>().join("; ")
 }
 
 fn is_digit(c: char) -> bool {

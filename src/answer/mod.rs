@@ -65,6 +65,7 @@ fn replied(Request { bench, want }: &Request, parts: &mut Parts) -> Result<Reply
         Want::Stones => Reply::Stones(stones::shown(&laid())?),
         Want::Record { day, blade, strokes } => Reply::Files(stones::record(&laid(), day, blade, strokes, parts)?),
         Want::Open { name, text } => Reply::Opened(opened::opened(bench, name, text)?),
+        Want::Units(units) => Reply::Bench(bench.in_units(*units)),
         Want::Save => Reply::Files(opened::saved(bench, parts)?),
     })
 }

@@ -49,6 +49,8 @@ pub enum Reply {
     Stones(Stones),
     /// A file that was opened, and the bench with it.
     Opened(Opened),
+    /// The bench.
+    Bench(Bench),
     /// Nothing, and why: whole sentences.
     Refused(Vec<String>),
 }

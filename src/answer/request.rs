@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::bench::Bench;
+use crate::units::Units;
 
 /// What is on the bench, and what is wanted of it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -78,6 +79,8 @@ pub enum Want {
         /// Its text.
         text: String,
     },
+    /// The bench with another unit of bare lengths; what was typed before keeps its own, which is written to it.
+    Units(Units),
     /// The bench as one file.
     Save,
 }

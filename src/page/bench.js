@@ -72,8 +72,9 @@ const Bench = (() => {
     changed();
   }
 
-  function setUnits(unit) {
-    for (const form of ['guide', 'known-settings', 'blades', 'block', 'measured']) typed(form).units = unit;
+  async function setUnits(units) {
+    const answer = await ask({ units }).catch(() => null);
+    if (answer) state.bench = answer.reply.bench;
     changed();
   }
 

@@ -2,7 +2,7 @@
 // Elements, made without markup: what comes from files or answers is always text.
 
 const Dom = (() => {
-  // An element with attributes, and children that are elements or text; `on` holds handlers.
+  // An element with attributes, and children: elements or text; `on` has handlers.
   function el(tag, attributes = {}, ...children) {
     const made = document.createElement(tag);
     for (const [name, value] of Object.entries(attributes)) {
@@ -14,13 +14,13 @@ const Dom = (() => {
     return made;
   }
 
-  // Sets text only where it differs, so that nothing is read out or drawn again for nothing.
+  // Sets text only where it differs, so that nothing is read out again.
   function say(element, text) {
     if (element.textContent !== text) element.textContent = text;
     element.hidden = text === '';
   }
 
-  // Puts children in an order, moving none that stands where it should: moved fields lose the cursor.
+  // Puts children in an order, moving none without need: moved fields lose the cursor.
   function order(parent, children) {
     let at = parent.firstElementChild;
     for (const child of children) {
@@ -34,7 +34,7 @@ const Dom = (() => {
     }
   }
 
-  // A button; `main` among the classes is the one that most will press.
+  // A button; of class `main` is the one that most will press.
   const button = (text, act, className = null) => el('button', { type: 'button', class: className, on: act ? { click: act } : {} }, text);
 
   // Gives an attribute its value, or takes it away.
@@ -43,14 +43,14 @@ const Dom = (() => {
     else element.removeAttribute(name);
   }
 
-  // Fills an element only where what is `said` has changed.
+  // Fills an element only where what is `said` changed.
   function renew(element, said, make) {
     if (element.dataset.said === said) return;
     element.dataset.said = said;
     element.replaceChildren(...make());
   }
 
-  // The radio buttons of a name: `act` hears of the chosen one; gives what chooses one.
+  // Radio buttons of a name: `act` hears of the chosen one; gives what chooses one.
   function radios(name, act) {
     for (const input of document.getElementsByName(name)) input.addEventListener('change', () => act(input.value));
     return (value) => {

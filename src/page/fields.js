@@ -55,23 +55,24 @@ const Fields = (() => {
     return { root: row, first: inputs[0], set, all: () => inputs };
   }
 
-  const said = ({ word, meaning }) => el('span', {}, el('strong', {}, word), meaning && ` ${meaning}`);
+  // A word of files as people write it.
+  const spaced = (word) => (/^[a-z-]+$/.test(word) ? word.replaceAll('-', ' ') : word);
 
-  // One of some words, or some of them: as buttons, or where one is chosen of many as a list.
+  // One of some words, or some: as buttons, or one of many as a list.
   function choice(field, id, typed) {
     const some = field.input === 'several';
     const words = field.input === 'yes-no' ? [{ word: 'yes' }, { word: 'no' }] : field.choices;
     if (words.length > 4 && !some) {
       const select = el('select', { id, on: { change: () => typed(select.value) } },
-        el('option', { value: '' }, field.otherwise ? `As usual: ${field.otherwise}` : 'Choose'),
-        words.map(({ word, meaning }) => el('option', { value: word }, meaning ? `${word}: ${meaning}` : word)));
+        el('option', { value: '' }, field.otherwise ? `As usual: ${spaced(field.otherwise)}` : 'Choose'),
+        words.map(({ word, meaning }) => el('option', { value: word }, spaced(word) + (meaning && `: ${meaning}`))));
       return { root: select, first: select, set: (text) => { select.value = text; }, all: () => [select], saysElse: true };
     }
     const inputs = [];
     const write = () => typed(inputs.filter((input) => input.checked).map((input) => input.value).join(', '));
     const label = ({ word, meaning }, i) => {
       inputs.push(el('input', { type: some ? 'checkbox' : 'radio', name: id, value: word, id: i ? `${id}-${i}` : id, on: { change: write } }));
-      return el('label', {}, inputs[i], said({ word, meaning }));
+      return el('label', {}, inputs[i], el('span', {}, el('strong', {}, spaced(word)), meaning && ` ${meaning}`));
     };
     const root = el('div', { class: 'choices', role: some ? 'group' : 'radiogroup' }, words.map(label));
     const set = (text) => {
@@ -112,7 +113,7 @@ const Fields = (() => {
       advised.hidden = advice.length === 0;
       const text = Bench.typed(form)[now.key] ?? '';
       const says = input.saysElse && (now.choices.length === 0 || now.choices.some(({ word }) => word === now.otherwise));
-      const empty = says || (text && !now.refused) ? '' : now.otherwise !== null ? `If left empty: ${now.otherwise}.` : now.need && `${now['may-be-left-out'] ? 'May be left empty' : 'Needed'}: ${now.need}.`;
+      const empty = says || (text && !now.refused) ? '' : now.otherwise !== null ? `If left empty: ${spaced(now.otherwise)}.` : now.need && `${now['may-be-left-out'] ? 'May be left empty' : 'Needed'}: ${now.need}.`;
       say(otherwise, empty || '');
       say(refused, now.refused ?? '');
       say(noticed, now.noticed.join(' '));

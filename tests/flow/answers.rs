@@ -7,9 +7,12 @@ use std::path::Path;
 use serde_json::{Value, json};
 use tempfile::tempdir;
 
+use stopwright::answer::bench::FormName;
 use stopwright::answer::fields::{Field, Typed};
 use stopwright::answer::reply::{Opened, Proof};
 use stopwright::answer::{Answer, Bench, Reply, Request, Want, answer, wire};
+use stopwright::job::Job;
+use stopwright::units::Units;
 
 use super::support::{home, run, stdout};
 
@@ -334,6 +337,33 @@ fn names_are_text() {
             assert!(!String::from_utf8_lossy(&bytes).contains("<script>alert"), "{file}");
         }
     }
+}
+
+/// Whoever changes the unit after typing does not change what was measured.
+#[test]
+fn lengths_keep_their_unit_when_another_is_chosen() {
+    let typed = typed(json!({
+        "guide": { "roller.diameter": "19,02; 19.04", "face.over_roller": "26.3", "seats.iron.over_roller": "31.4 mm +- 0.05 mm" },
+        "block": { "print.bed": "180; 180", "title": "Before" },
+        "measured": { "lanes.0.measured": "51.2" }
+    }));
+    let Reply::Bench(inch) = ask(&typed, Want::Units(Units::Inch)).reply else { panic!("no bench") };
+    let guide = &inch.typed[&FormName::Guide];
+    assert_eq!(guide["roller.diameter"], "19.02 mm; 19.04 mm");
+    assert_eq!(guide["seats.iron.over_roller"], "31.4 mm +- 0.05 mm");
+    assert_eq!(inch.typed[&FormName::Block]["title"], "Before");
+    let [before, after] = [&typed, &inch].map(|bench| bench.laid().job.expect("a job"));
+    assert_eq!((before.units, after.units), (Units::Mm, Units::Inch));
+    let lengths = |job: &Job| {
+        let bed = job.print.bed;
+        [job.guide.roller.diameter.mm, job.guide.face.axle_to_face.measured().mm, bed.width, bed.height]
+    };
+    for (a, b) in lengths(&before).into_iter().zip(lengths(&after)) {
+        assert!((a - b).abs() < 1e-4, "{a} is {b}");
+    }
+    // Again, and nothing is written twice.
+    let Reply::Bench(again) = ask(&inch, Want::Units(Units::Inch)).reply else { panic!("no bench") };
+    assert_eq!(again, inch);
 }
 
 /// Every reply is read back as what it was, and keeps to its schema's words.

@@ -1,11 +1,13 @@
-// How long people wait: from opening the page to its first drawing, and from a change to its redraw, in both bodies.
+// How long people wait, in both bodies: from opening the page to its first drawing, for an answer about the examples, and
+// from a change to its redraw, which takes as long as this browser paints without a screen.
 //
 //     node tests/page/speed.mjs [--held]
 //
 // With --held only the openings are timed, and it fails where one is over what is promised.
 
 import { statSync } from 'node:fs';
-import { alone, bodies, browser, both, go, measured, opened, settled } from './support.mjs';
+import { join } from 'node:path';
+import { alone, bodies, browser, both, go, home, measured, opened, settled } from './support.mjs';
 
 const OPENINGS = 7;
 const CHANGES = 500;
@@ -15,6 +17,34 @@ const FIRST = 1000;
 const isHeld = process.argv.includes('--held');
 const sorted = (times) => times.sort((a, b) => a - b);
 const at = (times, share) => times[Math.floor((times.length - 1) * share)].toFixed(0);
+
+// How long the answers take that a new title asks for: side view, plan and table, then the mesh.
+async function answers(body) {
+  const { page, context } = await opened(chromium, pages.of[body]);
+  for (const files of [['tool-chest.json'], ['alder-lane-kit.json', 'alder-lane-kit-job.json']]) {
+    await page.setInputFiles('#file', files.map((name) => join(home, 'examples', name)));
+    await page.waitForFunction((name) => document.querySelector('#told').textContent.includes(`${name} is `), files.at(-1));
+    await settled(page);
+    const all = await page.evaluate(async (changes) => {
+      const all = { plan: [], mesh: [] };
+      for (let i = 0; i < changes; i++) {
+        Bench.typed('block').title = `Mine ${i % 50}`;
+        const start = performance.now();
+        await Bench.ask({ block: { lane: null } });
+        const between = performance.now();
+        await Bench.ask({ model: { block: 0 } });
+        all.plan.push(between - start);
+        all.mesh.push(performance.now() - between);
+      }
+      return all;
+    }, CHANGES);
+    for (const [what, times] of Object.entries(all)) {
+      sorted(times);
+      console.log(`${body}, ${files.at(-1)}: an answer with the ${what} takes ${at(times, 0.5)} ms in the middle, ${at(times, 0.95)} ms at p95 of ${CHANGES}`);
+    }
+  }
+  await context.close();
+}
 
 const chromium = await browser();
 const pages = await bodies();
@@ -42,6 +72,7 @@ for (const body of both) {
   if (first[0] > FIRST) over.push(`${body}: the first drawing took ${at(first, 0)} ms, and may take ${FIRST}`);
 
   if (isHeld) continue;
+  await answers(body);
   const { page, context } = await opened(chromium, pages.of[body]);
   await measured(page);
   const changes = (text) => Array.from({ length: CHANGES }, (_, i) => text(i % 50));
