@@ -314,8 +314,10 @@ pub struct Verdict {
 pub struct Stones {
     /// The blades and their steps.
     pub blades: Vec<AtTheStones>,
-    /// What was written down, the newest first.
-    pub log: Vec<String>,
+    /// What was written down, the newest first; null where nothing can be, as no blades are listed.
+    pub log: Option<Vec<String>>,
+    /// What else is to be known; whole sentences.
+    pub notes: Vec<String>,
     /// What is wrong; whole sentences.
     pub faults: Vec<String>,
 }

@@ -13,6 +13,9 @@ use crate::log::{Day, Entry, Log, NoDay};
 use crate::stones::grits::Grade;
 use crate::terms::Done;
 
+/// Said where lanes are honed, not blades.
+const UNLISTED: &str = "Honings are written down of blades that are listed: choose \"Advised, for each blade that I own\" under My blades.";
+
 /// The blades of the bench, or where none are listed its lanes, step by step.
 pub(super) fn shown(laid: &Laid) -> Result<Stones, Vec<String>> {
     let (job, set) = (laid.job()?, laid.lanes()?);
@@ -22,14 +25,15 @@ pub(super) fn shown(laid: &Laid) -> Result<Stones, Vec<String>> {
         None => set.lanes.iter().map(card::steps::of_lane).map(shown_of).collect(),
     };
     let log = match job.kit.as_ref().map(|kit| log_of(laid, kit)) {
-        None => Vec::new(),
-        Some(Ok(log)) => log.in_time().into_iter().rev().map(words).collect(),
+        None => None,
+        Some(Ok(log)) => Some(log.in_time().into_iter().rev().map(words).collect()),
         Some(Err(wrong)) => {
             faults.extend(wrong);
-            Vec::new()
+            Some(Vec::new())
         }
     };
-    Ok(Stones { blades, log, faults })
+    let notes = if log.is_none() { vec![UNLISTED.to_string()] } else { Vec::new() };
+    Ok(Stones { blades, log, notes, faults })
 }
 
 fn of_kit(job: &Job, kit: &Kit, set: &LaneSet) -> Vec<AtTheStones> {

@@ -1,5 +1,5 @@
 'use strict';
-// Asks the library: by the server that the page came from, or where the page has the library in itself, by a worker.
+// Asks the library: by the server that the page came from, or by a worker where the page has it in itself.
 
 const Answerer = (() => {
   const library = document.getElementById('library');

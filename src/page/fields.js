@@ -124,7 +124,7 @@ const Fields = (() => {
         attribute(each, 'aria-invalid', now.refused && 'true');
       }
       for (const each of input.all()) attribute(each, 'aria-required', !now['may-be-left-out'] && 'true');
-      // What somebody types is theirs: it is set only where it came from elsewhere, or for the first time.
+      // What somebody types is theirs: it is set only from elsewhere, or at first.
       const isTyping = root.contains(document.activeElement) && !input.isGroup;
       if (shown === null || (!isTyping && shown !== text)) input.set(text);
       shown = text;

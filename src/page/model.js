@@ -153,7 +153,7 @@ const Model = (() => {
       const view = matrix();
       const { toward } = axes(turn, rise);
       const colour = colours();
-      // A program's own values are given for names that it has; others are passed over.
+      // Names that a program lacks are passed over.
       const put = (of, buffer, kind, count, ink, nearer) => {
         const named = (name) => gl.getUniformLocation(of, name);
         gl.useProgram(of);

@@ -1,5 +1,5 @@
 'use strict';
-// At the stone: a step at a time, in figures to be read from two metres.
+// At the stone: a step at a time, in figures read from two metres.
 
 const StonesView = (() => {
   const { el, byId, button } = Dom;
@@ -18,11 +18,11 @@ const StonesView = (() => {
       Shown.fill(list, Shown.sentences(reply.refused ?? [], 'refused'));
       return;
     }
-    Shown.fill(list, Shown.sentences(shown.faults, 'refused'),
-      el('p', {}, 'Which is on the stone?'),
+    Shown.fill(list, Shown.sentences(shown.faults, 'refused'), el('p', {}, 'Which is on the stone?'),
       el('ul', { class: 'blades' }, shown.blades.map((blade, i) => el('li', {},
         button(blade.blade, () => enter(i), 'large')))),
-      shown.log.length > 0 && el('section', {}, el('h3', {}, 'Log'), el('ul', {}, shown.log.map((line) => el('li', {}, line))),
+      Shown.sentences(shown.notes, 'hint'),
+      shown.log?.length > 0 && el('section', {}, el('h3', {}, 'Log'), el('ul', {}, shown.log.map((line) => el('li', {}, line))),
         el('p', {}, button('Save the log', saveLog))));
     if (at !== null) draw();
   }
@@ -79,7 +79,7 @@ const StonesView = (() => {
       el('p', { class: 'steps' },
         step > 0 && button('Back', () => go(step - 1), 'large'),
         !last && button('Next', () => go(step + 1), 'large main'),
-        last && button('Done: write it down', record, 'large main'),
+        last && (shown.log ? button('Done: write it down', record, 'large main') : button('Done', leave, 'large main')),
         button('Leave', leave, 'large')),
       el('p', { id: 'recorded', role: 'status' }));
   }
@@ -87,7 +87,7 @@ const StonesView = (() => {
   async function record() {
     const blade = shown.blades[at];
     const strokes = blade.steps.flatMap(({ grade }, i) => (grade && counted.get(i) ? [[grade, counted.get(i)]] : []));
-    // By this clock, as year-month-day, which is Swedish.
+    // Year-month-day, as Swedes write it.
     const day = new Date().toLocaleDateString('sv');
     const { reply, parts } = await Bench.ask({ record: { day, blade: blade.blade, strokes } });
     if (reply.refused) {

@@ -103,6 +103,19 @@ for (const body of both) {
     await context.close();
   });
 
+  test(`${body}: lanes are honed without a log, which is said`, async () => {
+    const { page, context } = await opened(live.chromium, live.pages.of[body], telephone);
+    await measured(page);
+    await go(page, 'stones');
+    await page.getByText(/written down of blades that are listed/).waitFor();
+    await page.locator('.blades button').first().click();
+    const next = page.getByRole('button', { name: 'Next', exact: true });
+    while (await next.count()) await next.click();
+    await page.getByRole('button', { name: 'Done', exact: true }).click();
+    await page.getByText('Which is on the stone?').waitFor();
+    await context.close();
+  });
+
   test(`${body}: what is dropped on the page opens in its view, with its faults beside their fields`, async () => {
     const { page, context, complaints } = await opened(live.chromium, live.pages.of[body], desk);
     const example = (name) => readFileSync(join(home, 'examples', name), 'utf8');

@@ -71,6 +71,18 @@ for (const body of both) {
     }
   });
 
+  test(`${body}: a telephone shows every column of the tables of lanes`, async () => {
+    const { page, context } = await opened(live.chromium, live.pages.of[body], telephone);
+    await measured(page);
+    for (const view of views.slice(0, 3)) {
+      await go(page, view);
+      const tables = await page.locator('section:not([hidden]) .wide').evaluateAll((all) => all.map(({ scrollWidth, clientWidth }) => [scrollWidth, clientWidth]));
+      assert.ok(tables.length > 0, view);
+      for (const [wide, seen] of tables) assert.ok(wide <= seen, `${view}: a table ${wide} px wide on ${seen} px`);
+    }
+    await context.close();
+  });
+
   test(`${body}: targets are large enough for fingers, and at the stone for wet ones`, async () => {
     const { page, context } = await opened(live.chromium, live.pages.of[body], telephone);
     await measured(page);

@@ -55,19 +55,6 @@ await fence.locator('input').nth(1).fill((asked - 2.06).toFixed(2));
 await seen(page, 'verdict');
 await saved(page, press(page, 'The next block, corrected'));
 
-// A honing, written down at the stone.
-await go(page, 'stones');
-await seen(page, 'stones');
-await page.locator('.blades button').first().click();
-await seen(page, 'at-the-stone');
-for (let i = 0; (await page.getByRole('button', { name: 'Next', exact: true }).count()) > 0; i++) {
-  await press(page, 'Next')();
-  if (await page.getByRole('button', { name: 'A stroke' }).count()) for (let k = 0; k < 3; k++) await press(page, 'A stroke')();
-  await seen(page, `step-${i + 2}`);
-}
-await press(page, /^Done/)();
-await seen(page, 'written-down');
-
 // A leaflet alone, to a block.
 page = await begun();
 await page.getByLabel(/maker’s settings/).check();
@@ -98,6 +85,24 @@ await seen(page, 'cut-sheet');
 await go(page, 'blades');
 await page.getByLabel(/Advised, for each blade/).check();
 await seen(page, 'own-blades');
+await page.getByLabel(/call the first blade/).fill('jack');
+await page.getByLabel(/Which kind of blade/).locator('visible=true').first().selectOption('plane-iron');
+await settled(page);
+await page.getByLabel(/How wide is it/).locator('visible=true').first().fill('51');
+await seen(page, 'own-blades-advised');
+
+// A honing, written down at the stone.
+await go(page, 'stones');
+await seen(page, 'stones');
+await page.locator('.blades button').first().click();
+await seen(page, 'at-the-stone');
+for (let i = 0; (await page.getByRole('button', { name: 'Next', exact: true }).count()) > 0; i++) {
+  await press(page, 'Next')();
+  if (await page.getByRole('button', { name: 'A stroke' }).count()) for (let k = 0; k < 3; k++) await press(page, 'A stroke')();
+  await seen(page, `step-${i + 2}`);
+}
+await press(page, /^Done/)();
+await seen(page, 'written-down');
 
 pages.end();
 await chromium.close();
