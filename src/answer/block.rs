@@ -128,7 +128,7 @@ fn lanes_in_wood(job: &Job) -> Result<LaneSet, Vec<String>> {
 }
 
 fn laid_out(job: &Job, set: &LaneSet) -> Result<Jig, Vec<String>> {
-    jig::lay_out(job, set).map_err(|refused| refused.0.iter().map(|line| error::sentence(line)).collect())
+    jig::lay_out(job, set).map_err(|refused| super::refused(&refused))
 }
 
 fn lane_shown(lane: &Lane, job: &Job) -> LaneShown {

@@ -18,9 +18,6 @@ pub type Typed = BTreeMap<String, String>;
 /// Questions are asked again until their answers stay: an item of a list takes a round or two at most, and no list is longer.
 const MOST_ROUNDS: usize = 1000;
 
-/// What a terminal says of several words.
-const COMMAS: &str = ", with commas between them";
-
 /// A field of a form.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -190,13 +187,11 @@ fn field_of<S: AsForm>(
         (Need::Optional(loss), None) => (loss.clone(), None, true),
         (Need::OrElse(otherwise), None) => (String::new(), Some(otherwise.clone()), true),
     };
-    // Choices are ticked, not typed.
-    let how = if input == Input::Several { question.how.replace(COMMAS, "") } else { question.how.clone() };
     Field {
         key: key.to_string(),
         input,
         what: capital(&question.what),
-        how: format!("{}{}", question.shown, how),
+        how: format!("{}{}", question.shown, question.how),
         range: with_minus_signs(question.range.clone()),
         unit: question.unit.to_string(),
         letter: script.letter(&question.key).to_string(),

@@ -34,6 +34,7 @@ use crate::input::fault::Faults;
 use crate::lane::NoLane;
 use crate::lane::checks::Finding;
 use crate::lanes::LaneSet;
+use crate::layout::Refused;
 use crate::units::Written;
 use parts::Parts;
 
@@ -78,6 +79,11 @@ fn told(faults: &Faults) -> Vec<String> {
 /// Why lanes have no setting; whole sentences.
 fn not_set(failed: &[NoLane], written: Written) -> Vec<String> {
     failed.iter().map(|lane| error::sentence(&written.reworded(&error::chain(lane)))).collect()
+}
+
+/// Why nothing is laid out; whole sentences.
+fn refused(refused: &Refused) -> Vec<String> {
+    refused.0.iter().map(|line| error::sentence(line)).collect()
 }
 
 /// What no lane serves; whole sentences.

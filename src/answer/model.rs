@@ -9,7 +9,6 @@ use super::reply::{LanePlace, Model, Picture};
 use crate::block::sheets::picture;
 use crate::block::{Layout, slabs};
 use crate::error;
-use crate::layout::Refused;
 use crate::solid::mesh::Mesh;
 use crate::terms::Edge;
 
@@ -44,8 +43,7 @@ pub(super) fn pictured(laid: &Laid, block: usize, parts: &mut Parts) -> Result<P
 }
 
 fn layout(laid: &Laid, block: usize) -> Result<&Layout, Vec<String>> {
-    let refused = |refused: &Refused| refused.0.iter().map(|line| error::sentence(line)).collect::<Vec<_>>();
-    let layouts = laid.layouts()?.map_err(refused)?;
+    let layouts = laid.layouts()?.map_err(super::refused)?;
     let count = layouts.len();
     layouts.get(block).ok_or_else(|| vec![format!("There is no block {}: the job has {count}.", block + 1)])
 }

@@ -38,12 +38,10 @@ struct Bundle {
 /// # Errors
 /// Those of the writer of JSON.
 pub(super) fn saved(bench: &Bench, parts: &mut Parts) -> Result<Files, Vec<String>> {
-    let mut files = bench.laid().files.0;
-    if let Some(measured) =
-        bench.laid().job.ok().and_then(|job| bench.measured_form(&job).ok()).and_then(|form| form.file)
-    {
-        files.insert(measured.name, measured.text);
-    }
+    let laid = bench.laid();
+    let measured = laid.job.as_ref().ok().and_then(|job| bench.measured_form(job).ok()?.file);
+    let mut files = laid.files.0;
+    files.extend(measured.map(|measured| (measured.name, measured.text)));
     let value = |(name, text): (String, String)| Some((name, serde_json::from_str(&text).ok()?));
     let files = files.into_iter().filter_map(value).collect();
     let bundle = Bundle { format: 1, bench: files, jig_alone: bench.makes_a_jig_alone(), of_jig: bench.of_jig };

@@ -107,7 +107,8 @@ impl KitForm {
         all.push(steel);
         let mut uses = super::choice(at("use"), "for", "What is it used for?", super::choices(USES));
         uses.kind.kind = Kind::Some;
-        uses.how = "Several, if you like, with commas between them.".into();
+        uses.how = "Several, if you like.".into();
+        uses.typing = "Put commas between them.".into();
         uses.need = Need::OrElse("not said".into());
         all.push(uses);
         if self.is_full {

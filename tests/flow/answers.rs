@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use tempfile::tempdir;
 
 use stopwright::answer::bench::FormName;
-use stopwright::answer::fields::{Field, Typed};
+use stopwright::answer::fields::{Field, Input, Typed};
 use stopwright::answer::reply::{Opened, Proof};
 use stopwright::answer::{Answer, Bench, Reply, Request, Want, answer, wire};
 use stopwright::job::Job;
@@ -342,6 +342,16 @@ fn names_are_text() {
             assert!(!String::from_utf8_lossy(&bytes).contains("<script>alert"), "{file}");
         }
     }
+}
+
+/// What a terminal says of typing is not said where words are ticked.
+#[test]
+fn ticked_choices_say_nothing_of_commas() {
+    let bench = with_examples(&["alder-lane-kit.json"]);
+    let Reply::Blades(blades) = ask(&bench, Want::Blades).reply else { panic!("no blades") };
+    let ticked: Vec<&Field> = blades.form.fields.iter().filter(|field| field.input == Input::Several).collect();
+    assert!(!ticked.is_empty());
+    assert!(ticked.iter().all(|field| !field.how.contains("comma")), "{:?}", ticked[0].how);
 }
 
 /// Whoever changes the unit after typing does not change what was measured.
