@@ -446,7 +446,8 @@ fn faults_of(blades: Option<&Formed>, block: &Formed) -> Vec<String> {
         let is_open = |field: &&Field| !field.may_be_left_out && field.typed.trim().is_empty();
         let open: Vec<&str> = formed.fields.iter().filter(is_open).map(|field| field.what.as_str()).collect();
         let open = (!open.is_empty()).then(|| format!("Must still be filled in: {}", open.join(" ")));
-        let refused = formed.fields.iter().filter_map(|field| field.refused.clone());
+        // Away from its field, what is refused says of what.
+        let refused = formed.fields.iter().filter_map(|f| Some(format!("{} {}", f.what, f.refused.as_ref()?)));
         formed.faults.iter().cloned().chain(refused).chain(open).collect::<Vec<_>>()
     };
     blades.into_iter().chain([block]).flat_map(of).collect()

@@ -265,6 +265,13 @@ fn what_is_wrong_stands_at_its_field() {
     let Reply::Block(shown) = ask(&bench, Want::Block { lane: None }).reply else { panic!("no block") };
     let refused = fields(&shown.form)["settings.1.angles"].refused.clone().expect("refused");
     assert!(refused.contains("a second time"), "{refused}");
+    // Another view has that field: there it is said of which.
+    let what = &fields(&shown.form)["settings.1.angles"].what;
+    assert!(
+        shown.faults.iter().any(|fault| fault.starts_with(what) && fault.ends_with(&refused)),
+        "{:?}",
+        shown.faults
+    );
 }
 
 /// Many telephones have a comma and no point on their keys for numbers.
