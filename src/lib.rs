@@ -72,6 +72,7 @@ pub mod solve;
 pub mod fit;
 pub mod measure;
 
+pub mod honing;
 pub mod lane;
 pub mod layout;
 pub mod views;
@@ -88,6 +89,7 @@ pub mod block;
 pub mod card;
 pub mod gauges;
 pub mod jig;
+pub mod plate;
 pub mod testpiece;
 
 pub mod verify;

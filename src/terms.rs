@@ -68,6 +68,18 @@ impl Locates {
     }
 }
 
+/// What the length between two heights of a blade's back lies along.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
+#[serde(rename_all = "lowercase")]
+pub enum Along {
+    /// The blade's back.
+    #[default]
+    Back,
+    /// The plate.
+    Plate,
+}
+
 /// Where the roller runs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]

@@ -106,7 +106,7 @@ pub enum FormName {
     Blades,
     /// The job: what is made, for which angles where no blades are listed.
     Block,
-    /// Fences and bevels that were measured.
+    /// Fences and angles that were measured.
     Measured,
 }
 
@@ -339,7 +339,7 @@ impl Bench {
     /// Why there is no lane to measure; whole sentences.
     pub fn measured_form(&self, job: &Job) -> Result<Formed, Vec<String>> {
         let mut formed = self.formed(FormName::Measured, self.to_measure(job)?, MEASURED, &Typed::new());
-        let is_measured = |key: &String| key.starts_with("lanes.") || key.starts_with("bevels.");
+        let is_measured = |key: &String| ["lanes.", "plates.", "bevels."].iter().any(|list| key.starts_with(list));
         // As long as nothing was measured, nothing is wrong.
         if !self.typed(FormName::Measured).keys().any(is_measured) {
             formed.faults.clear();
@@ -567,7 +567,7 @@ impl AsForm for Measuring {
 }
 
 /// The lists that forms ask for item by item.
-const LISTS: [&str; 4] = ["settings", "blades", "known", "bevels"];
+const LISTS: [&str; 5] = ["settings", "blades", "known", "plates", "bevels"];
 
 impl AsForm for Ask {
     fn lists(&self, typed: &Typed) -> Answers {

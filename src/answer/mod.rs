@@ -101,7 +101,7 @@ fn said(findings: &[Finding]) -> Vec<String> {
 /// What a profile lacks and what is done at a terminal, as a form has it.
 const LACKS: [[&str; 2]; 7] = [
     ["what \"stopwright offsets --budget\" puts on top", "what is shown with the guide to add most"],
-    ["add them under \"bevels\"", "fill them in as a test bevel"],
+    ["\"stopwright plate\" makes the sheet for it", "the sheet plate.pdf among the block's files shows where"],
     ["the profile lacks face.bottom", "B is not filled in"],
     ["the profile lacks face.width", "F is not filled in"],
     ["the profile lacks roller.arrangement", "it is not said where the roller runs"],

@@ -93,7 +93,7 @@ impl Kind {
             () if has("blades") => Kind::Kit,
             () if has("roller") || has("seats") => Kind::Guide,
             () if has("known") => Kind::Settings,
-            () if has("lanes") || has("bevels") => Kind::Measured,
+            () if has("lanes") || has("plates") || has("bevels") => Kind::Measured,
             () if has("angles") && has("thickness") => Kind::Tool,
             () => return None,
         })
@@ -252,29 +252,36 @@ fn measured(file: &Value, ids: &[String]) -> Typed {
         let [tool, angle] = ["tool", "angle"].map(|name| item.get(name));
         stated.or_else(|| Some(lane::id_of(tool?.as_str()?, angle?.as_f64()?)))
     };
-    all.retain(|key, _| !key.starts_with("lanes.") && !key.starts_with("bevels."));
+    all.retain(|key, _| !["lanes.", "plates.", "bevels."].iter().any(|list| key.starts_with(list)));
     for item in items("lanes") {
         let place = id_of(&item).and_then(|id| ids.iter().position(|known| *known == id));
         if let Some((place, value)) = place.zip(item.get("measured")) {
             flatten(&format!("lanes.{place}.measured"), value, &mut all);
         }
     }
-    let bevels = items("bevels");
-    for (i, item) in bevels.iter().enumerate() {
-        flatten(&format!("bevels.{i}"), item, &mut all);
-        let at = |field: &str| format!("bevels.{i}.{field}");
-        all.extend(id_of(item).map(|id| (at("id"), id)));
-        ["tool", "angle"].into_iter().for_each(|field| {
-            all.remove(&at(field));
-        });
-        let way = if item.get("angle_read").is_some() { "angle" } else { "length" };
-        all.insert(at("read by"), way.into());
-        if i + 1 < bevels.len() {
-            all.insert(at("another"), "yes".into());
+    // What tells how an angle was taken is no member of the file.
+    let ways = [
+        ("plates", "on a plate", "taken by", "inclinometer", ["inclinometer", "heights"]),
+        ("bevels", "test bevels", "read by", "angle_read", ["angle", "length"]),
+    ];
+    for (list, opens, steers, told_by, [told, other]) in ways {
+        let items = items(list);
+        for (i, item) in items.iter().enumerate() {
+            flatten(&format!("{list}.{i}"), item, &mut all);
+            let at = |field: &str| format!("{list}.{i}.{field}");
+            all.extend(id_of(item).map(|id| (at("id"), id)));
+            ["tool", "angle"].into_iter().for_each(|field| {
+                all.remove(&at(field));
+            });
+            let way = if item.get(told_by).is_some() { told } else { other };
+            all.insert(at(steers), way.into());
+            if i + 1 < items.len() {
+                all.insert(at("another"), "yes".into());
+            }
         }
-    }
-    if !bevels.is_empty() {
-        all.insert("test bevels".into(), "yes".into());
+        if !items.is_empty() {
+            all.insert(opens.into(), "yes".into());
+        }
     }
     all
 }

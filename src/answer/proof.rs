@@ -7,8 +7,9 @@ use crate::error;
 use crate::job::Job;
 use crate::lanes::{self, LaneSet};
 use crate::units::{FINE, Written, fixed};
-use crate::verify::bevels::{self, BevelReport};
+use crate::verify::angles::{self, AngleReport};
 use crate::verify::corrections::{self, Of};
+use crate::verify::plates::{self, Plates};
 use crate::verify::readings::Readings;
 use crate::verify::verdict::{self, LaneVerdict, Rule, Sheets, Verdicts};
 use crate::verify::{report, stale};
@@ -40,11 +41,13 @@ impl Measured {
         Readings::parse(&file.name, file.text.as_bytes(), &self.set).map_err(|faults| super::told(&faults))
     }
 
-    fn judged(&self, readings: &Readings) -> Result<(Verdicts, Option<BevelReport>), Vec<String>> {
+    fn judged(&self, readings: &Readings) -> Result<(Verdicts, Option<Plates>, Option<AngleReport>), Vec<String>> {
         let sheets = Sheets::of(&self.job, self.of);
         let judged = verdict::judge(&self.set, readings, sheets, self.job.tolerance, Rule::Simple)
             .map_err(|e| vec![error::sentence(&self.written().reworded(&error::chain(&e)))])?;
-        Ok((judged, bevels::weigh(&self.set, readings)))
+        let plates = plates::judge(&self.set, readings, &self.job.honing, self.job.tolerance, Rule::Simple);
+        let weighed = angles::weigh(&self.set, readings, plates.as_ref());
+        Ok((judged, plates, weighed))
     }
 }
 
@@ -68,10 +71,12 @@ pub(super) fn shown(bench: &Bench, job: Job) -> Result<Proof, Vec<String>> {
     };
     match found {
         Err(faults) => proof.faults = faults,
-        Ok(((judged, weighed), readings)) => {
+        Ok(((judged, plates, weighed), readings)) => {
             proof.lanes = judged.lanes.iter().map(|lane| said(lane, written)).collect();
-            proof.report = super::filled_in(&report::text(&measured.set, &judged, written, weighed.as_ref()));
-            proof.passes = (!judged.lanes.is_empty()).then_some(judged.pass);
+            proof.report =
+                super::filled_in(&report::text(&measured.set, &judged, written, plates.as_ref(), weighed.as_ref()));
+            let is_judged = !judged.lanes.is_empty() || plates.is_some();
+            proof.passes = is_judged.then(|| judged.passes_with(plates.as_ref()));
             let stale = stale::of_another_state(&measured.job, &readings);
             let file =
                 corrections::corrections_from(measured.of, &measured.job, &measured.set, &judged, weighed.as_ref());
@@ -93,7 +98,7 @@ pub(super) fn corrected(bench: &Bench, job: Job) -> Result<String, Vec<String>> 
     if let Some(stale) = stale::of_another_state(&measured.job, &readings) {
         return Err(vec![stale.trim_end().to_string()]);
     }
-    let (judged, weighed) = measured.judged(&readings)?;
+    let (judged, _, weighed) = measured.judged(&readings)?;
     let file = corrections::corrections_from(measured.of, &measured.job, &measured.set, &judged, weighed.as_ref())
         .map_err(|e| vec![error::sentence(&measured.written().reworded(&e.to_string()))])?;
     if file.corrections.is_empty() {

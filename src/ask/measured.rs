@@ -1,4 +1,4 @@
-//! Measured fences and test bevels of a finished block, lane by lane of its job.
+//! Measured fences of a finished block, lane by lane of its job, and angles of blades set with it.
 
 use serde_json::Value;
 
@@ -18,10 +18,11 @@ use crate::verify::readings::Readings;
 /// source).
 const FAR_OFF: f64 = 1.0;
 
-/// The most test bevels that are asked for; a file takes more.
+/// The most test bevels, and settings on a plate, that are asked for; a file takes more.
 const MOST: usize = 100;
 
 const BEVELS: Key = Key::Field("test bevels");
+const PLATES: Key = Key::Field("on a plate");
 
 /// A fence that is asked for.
 struct Row {
@@ -87,11 +88,51 @@ impl MeasuredForm {
         Some(question)
     }
 
+    /// The lanes by their ids.
+    fn lane_choices(&self) -> Vec<[String; 2]> {
+        self.set.lanes.iter().map(|lane| [lane.request.id.clone(), String::new()]).collect()
+    }
+
+    /// The questions about one setting on a plate.
+    fn plate(&self, index: usize, answers: &Answers) -> Vec<Question> {
+        let (at, units) = (|field| Key::Item("plates", index, field), key::units(answers));
+        let before = |field| index.checked_sub(1).and_then(|i| answers.said(Key::Item("plates", i, field)));
+        let mut lane = super::choice(at("id"), "lane", "Which lane did you set the blade with?", self.lane_choices());
+        lane.default = before("id").map(Into::into);
+        let ways = super::choices([["heights", "of its back above the plate"], ["inclinometer", "laid on its back"]]);
+        let mut way = super::choice(at("taken by"), "taken by", "What did you measure?", ways);
+        way.kind.kind = Kind::Steer;
+        way.default = Some(before("taken by").unwrap_or("heights").into());
+        let mut all = vec![lane, way];
+        if answers.said(at("taken by")) == Some("inclinometer") {
+            all.push(super::degrees(at("inclinometer"), "inclinometer", "What does it read?"));
+            let what = "What does it read with guide and blade turned end for end beneath it?";
+            let mut turned = super::degrees(at("turned"), "turned", what);
+            turned.need = Need::OrElse("not turned; its zero may be off".into());
+            all.push(turned);
+        } else {
+            let mut heights =
+                super::length(at("heights"), "heights", "How high is the back above the plate, at A and at B?", units);
+            heights.kind.kind = Kind::Two;
+            heights.several = false;
+            heights.how = "A is the line near the edge, B the one behind it.".into();
+            heights.allowed = "two lengths with ; between them, A first".into();
+            let what = "How far apart are A and B, along the back?";
+            let mut apart = super::length(at("apart"), "from A to B", what, units);
+            apart.default = before("apart").map(Into::into);
+            all.extend([heights, apart]);
+        }
+        let mut bevel = super::degrees(at("bevel"), "bevel", "How steep is the blade's bevel now, at its edge?");
+        bevel.need = Need::OrElse("no steeper than the lane".into());
+        bevel.default = before("bevel").map(Into::into);
+        all.push(bevel);
+        all
+    }
+
     /// The questions about one test bevel.
     fn bevel(&self, index: usize, answers: &Answers) -> Vec<Question> {
         let (at, units) = (|field| Key::Item("bevels", index, field), key::units(answers));
-        let lanes = self.set.lanes.iter().map(|lane| [lane.request.id.clone(), String::new()]).collect();
-        let mut all = vec![super::choice(at("id"), "lane", "Which lane did you hone it with?", lanes)];
+        let mut all = vec![super::choice(at("id"), "lane", "Which lane did you hone it with?", self.lane_choices())];
         let ways =
             super::choices([["length", "of the flat bevel, edge to heel"], ["angle", "with a protractor or gauge"]]);
         let mut way = super::choice(at("read by"), "read by", "What did you measure of it?", ways);
@@ -120,6 +161,14 @@ impl Row {
     }
 }
 
+/// A question that opens a list; nothing was measured where it is not answered.
+fn yes_or_no(key: Key, name: &str, what: &str) -> Question {
+    let mut question = super::asked(key, Kind::YesNo, name, what);
+    question.allowed = "yes or no".into();
+    question.default = Some("no".into());
+    question
+}
+
 /// A lane as its sheet names it: `plane-iron 25°`.
 fn named(lane: &Lane) -> String {
     let request = &lane.request;
@@ -142,10 +191,20 @@ impl Form for MeasuredForm {
         state.need = Need::OrElse("not read".into());
         let mut all = vec![super::units(self.units), state];
         all.extend(self.rows.iter().enumerate().filter_map(|(i, row)| self.fence(i, row, units)));
-        let mut bevels = super::asked(BEVELS, Kind::YesNo, "test bevels", "Did you hone a test bevel and measure it?");
-        bevels.allowed = "yes or no".into();
-        bevels.default = Some("no".into());
-        all.push(bevels);
+        let what = "Did you stand the guide with a set blade on a flat plate, and measure its angle?";
+        all.push(yes_or_no(PLATES, "on a plate", what));
+        if answers.said(PLATES) == Some("yes") {
+            for index in 0..MOST {
+                all.extend(self.plate(index, answers));
+                if index + 1 < MOST {
+                    all.push(super::another("plates", index, "Another setting, made anew?"));
+                }
+                if !answers.goes_on("plates", index) {
+                    break;
+                }
+            }
+        }
+        all.push(yes_or_no(BEVELS, "test bevels", "Did you hone a test bevel and measure it?"));
         if answers.said(BEVELS) == Some("yes") {
             for index in 0..MOST {
                 all.extend(self.bevel(index, answers));

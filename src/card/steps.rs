@@ -100,7 +100,7 @@ pub fn of_lane(lane: &Lane) -> Steps {
         what: "Set the blade".into(),
         figure: request.sign(),
         words: vec![format!(
-            "Lane {name}. Hold the guide's face against the block's edge and slide the blade out to the fence. It stands out {out}."
+            "Lane {name}. Wipe the seat. Hold the guide's face against the block's edge and slide the blade out to the fence. It stands out {out}."
         )],
         strokes_on: None,
     };

@@ -8,7 +8,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::format::ArtifactKind;
 use crate::job::Job;
-use crate::terms::{LengthsShown, PaperSize, PlaneKind, SeatName};
+use crate::terms::{Along, LengthsShown, PaperSize, PlaneKind, SeatName};
 use crate::units::{Units, Written};
 
 /// Setting blocks for honing guides, from your own guide's measurements.
@@ -185,6 +185,22 @@ With a job, the job's angles, tolerance, thickest blade and printer count.
 
 Exit code 0 when all is made, 2 for bad input, 3 when all is made except what a gauge cannot show.")]
     Gauges(GaugesArgs),
+    /// Prove the angle of a set blade on a flat plate, before a stone touches it
+    #[command(after_help = "\
+Examples:
+  stopwright plate examples/tool-chest.json
+  stopwright plate --heights 12.31,42.35 --apart 60
+  stopwright plate --heights 12.3,42.4 --heights 12.2,42.2 --heights 12.4,42.4 --apart 60
+  stopwright plate --inclinometer 30.4,29.8
+
+With a job it makes the sheet that shows where to measure, with what each lane should come to. With readings it works out
+the angle and how well it is known; several settings of one lane also show how well you set. Two angles of an inclinometer
+are before and after guide and blade are turned end for end beneath it.
+
+\"stopwright verify\" judges readings of a job's lanes: \"stopwright ask measured\" writes them down.
+
+Exit code 0 when all is made or worked out, 2 for bad input.")]
+    Plate(PlateArgs),
     /// A test piece that shows how true your printer prints
     #[command(after_help = "\
 Examples:
@@ -354,7 +370,7 @@ pub struct CutsheetArgs {
     /// What the template's 100 mm check bar measured on your print, mm: along the long side of the paper, across it
     #[arg(long, value_name = "ALONG,ACROSS")]
     pub printed_bar: Option<String>,
-    /// Change the fences by what test bevels showed of the guide, as `verify` wrote it
+    /// Change the fences by what measured angles showed of the guide, as `verify` wrote it
     #[arg(long, value_name = "FILE")]
     pub corrections: Option<PathBuf>,
     /// Make nothing where the guide cannot set a blade of a kit, rather than go on with the rest
@@ -793,6 +809,43 @@ pub struct AskArgs {
     /// Replace a file that the program did not write
     #[arg(long, short)]
     pub force: bool,
+}
+
+/// Arguments of `plate`.
+#[derive(Debug, Args)]
+pub struct PlateArgs {
+    /// The job file, for its sheet
+    pub job: Option<PathBuf>,
+    /// Heights of the blade's back above the plate, near the edge and further from it; once for each setting
+    #[arg(long, value_name = "A,B", allow_hyphen_values = true)]
+    pub heights: Vec<String>,
+    /// Length between the two heights [default of the sheet: as far as clears the guide]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub apart: Option<String>,
+    /// What that length lies along [default: back]
+    #[arg(long, value_name = "WHAT", requires = "heights")]
+    pub along: Option<Along>,
+    /// What an inclinometer on the back reads, degrees, and what it reads turned end for end; once for each setting
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true, conflicts_with_all = ["heights", "apart"])]
+    pub inclinometer: Vec<String>,
+    /// Paper of the sheet [default: A4; Letter with inches]
+    #[arg(long, value_name = "SIZE", value_parser = page())]
+    pub paper: Option<PaperSize>,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
+    /// Folder for the sheet [default: out/JOB]
+    #[arg(long, short, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Replace files that the program did not write
+    #[arg(long, short)]
+    pub force: bool,
+    /// Print nothing but errors
+    #[arg(long, short)]
+    pub quiet: bool,
+    /// Print JSON
+    #[arg(long, conflicts_with = "job")]
+    pub json: bool,
 }
 
 /// Arguments of `testpiece`.

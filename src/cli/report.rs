@@ -134,8 +134,7 @@ fn lanes_of(count: usize) -> String {
 }
 
 /// What every summary ends in.
-pub const NOT_TRIED: &str =
-    "\nThese figures are calculated. Hone a test bevel and measure it before you rely on a lane.\n";
+pub const NOT_TRIED: &str = "\nThese figures are calculated. Prove the angle on a plate before you rely on a lane.\n";
 
 /// A job's line among others.
 pub fn made_line(job: &Path, made: &Made, folder: &Path) -> String {

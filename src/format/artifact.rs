@@ -30,6 +30,8 @@ pub enum ArtifactKind {
     Sides,
     /// The lanes' numbers.
     Offsets,
+    /// Where to measure a set blade on a plate.
+    Plate,
     /// The wooden jig, where the job asks for it.
     Wood,
     /// Bench cards, of a kit.
@@ -42,7 +44,7 @@ pub enum ArtifactKind {
 
 impl ArtifactKind {
     /// All kinds.
-    pub const ALL: [ArtifactKind; 11] = [
+    pub const ALL: [ArtifactKind; 12] = [
         ArtifactKind::Stl,
         ArtifactKind::ThreeMf,
         ArtifactKind::Step,
@@ -50,6 +52,7 @@ impl ArtifactKind {
         ArtifactKind::Picture,
         ArtifactKind::Sides,
         ArtifactKind::Offsets,
+        ArtifactKind::Plate,
         ArtifactKind::Wood,
         ArtifactKind::Cards,
         ArtifactKind::Gauges,
@@ -71,6 +74,7 @@ impl ArtifactKind {
             ArtifactKind::Picture => "picture of the block",
             ArtifactKind::Sides => "side views",
             ArtifactKind::Offsets => "the lanes' numbers with all digits",
+            ArtifactKind::Plate => "where to prove the angle on a plate",
             ArtifactKind::Wood => "the wooden jig, to print and build from",
             ArtifactKind::Cards => "bench cards",
             ArtifactKind::Gauges => "gauges",
@@ -88,6 +92,7 @@ impl ArtifactKind {
             ArtifactKind::Drawing => "drawing",
             ArtifactKind::Sides => "sides",
             ArtifactKind::Offsets => "offsets",
+            ArtifactKind::Plate => "plate",
             ArtifactKind::Wood => "wood",
             ArtifactKind::Cards => "cards",
             ArtifactKind::Gauges => "gauges",

@@ -73,7 +73,7 @@ mod tests {
 
     #[test]
     fn sentences_are_wrapped_and_tables_narrowed() {
-        let sentence = "  Hone a test bevel and measure it before you rely on a lane, whatever the figures say.\n";
+        let sentence = "  Prove the angle on a plate before you rely on a lane, whatever the figures say.\n";
         let wrapped_to_40 = wrapped(sentence, 40);
         assert!(wrapped_to_40.lines().all(|l| l.chars().count() <= 40 && l.starts_with("  ")), "{wrapped_to_40}");
         assert_eq!(

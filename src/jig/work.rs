@@ -225,7 +225,7 @@ pub fn after(jig: &Jig) -> Vec<Step> {
     steps.push(step(
         "Try it",
         format!(
-            "{} Remove any burr. Hold the guide's front flat against the edge, with the blade flat on the board and along the centre line. Slide the blade gently up to the fence and clamp. Hone a test bevel, and measure it.",
+            "{} Remove any burr. Hold the guide's front flat against the edge, with the blade flat on the board and along the centre line. Slide the blade gently up to the fence and clamp. Prove the angle on a flat plate before you hone.",
             jig.hold_down()
         ),
         "The bevel is what the lane says, as closely as you can measure.",

@@ -3,6 +3,7 @@
 use super::{Job, JobSetting, PrintOptions, WoodOptions};
 use crate::guide::Guide;
 use crate::guide::named::{self, NoFiles};
+use crate::honing::Honing;
 use crate::input::fault::Faults;
 use crate::input::length::Length;
 use crate::lane::{BlockOptions, DEFAULT_TOLERANCE};
@@ -32,6 +33,7 @@ impl Job {
             sheet_size: None,
             date: None,
             projection_angle: Default::default(),
+            honing: Honing::default(),
             corrections: None,
         }
     }

@@ -3,6 +3,7 @@
 mod built;
 mod corrections;
 mod fingerprint;
+mod honing;
 mod print;
 pub(crate) mod wood;
 
@@ -18,6 +19,7 @@ use crate::fit;
 use crate::guide::fields::SizeForms;
 use crate::guide::named::{self, Sources};
 use crate::guide::{Blade, Guide, ToolClass};
+use crate::honing::Honing;
 use crate::input::document::Document;
 use crate::input::fault::{Fault, Faults};
 use crate::input::length::{Length, LengthForm};
@@ -67,6 +69,8 @@ pub struct Job {
     pub states_wood: bool,
     /// Whether a jig alone is made of it, of a kit: see [`Job::for_a_jig`].
     pub jig_alone: bool,
+    /// What is known of the bench.
+    pub honing: Honing,
     /// Sheet size, if the job asks for one.
     pub sheet_size: Option<PaperSize>,
     /// Arrangement of the views.
@@ -194,6 +198,7 @@ impl Resolver<'_> {
         let block = self.block(file.block.as_ref());
         let print = self.print(file.print.as_ref());
         let wood = self.wood(file.wood.as_ref());
+        let honing = self.honing(file.honing.as_ref());
         self.finish()?;
         let sheet = file.sheet.clone().unwrap_or_default();
         Ok(Job {
@@ -217,6 +222,7 @@ impl Resolver<'_> {
             sheet_size: sheet.size,
             projection_angle: sheet.projection.unwrap_or_default(),
             date: sheet.date,
+            honing,
             corrections: None,
         })
     }

@@ -3,10 +3,8 @@
 use serde::Serialize;
 
 use super::Lane;
-use crate::format::columns::aligned;
 use crate::input::length::rectangular;
 use crate::solve::uncertainty::{self, COVERAGE, Contribution};
-use crate::units::{EXACT, Written, fixed};
 
 /// One quantity's share in a lane's angle uncertainty.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -57,26 +55,4 @@ pub fn budget(lane: &Lane, fence_within: Option<f64>) -> Vec<BudgetLine> {
     }
     lines.sort_by(|a, b| b.share.total_cmp(&a.share));
     lines
-}
-
-/// The budgets as text: a block a lane.
-pub fn table(lanes: &[&Lane], fence_within: Option<f64>, written: Written) -> String {
-    let mut text = "\nWhat each measurement adds to ± angle, the most first:\n".to_string();
-    for lane in lanes {
-        let total = lane.setting.uncertainty.angle.map_or_else(|| "not stated".into(), |u| format!("{}°", fixed(u, 2)));
-        text += &format!("\n{}: ± angle {total}\n", lane.request.id);
-        let mut rows = vec![["  measurement", "known to", "adds", "share"].map(String::from).to_vec()];
-        rows.extend(budget(lane, fence_within).iter().map(|l| {
-            let within =
-                if l.unit == "degrees" { fixed(l.within, 3) + "°" } else { written.fixed(l.within, EXACT).said() };
-            vec![
-                format!("  {}", l.quantity),
-                format!("±{within}"),
-                format!("{}°", fixed(l.angle_uncertainty, 3)),
-                format!("{} %", fixed(l.share * 100.0, 0)),
-            ]
-        }));
-        text += &aligned(&rows, 1);
-    }
-    text
 }

@@ -162,10 +162,25 @@ impl Lane {
     /// # Errors
     /// [`NoSetting`] where it sets none.
     pub fn worst_at(&self, fence: f64) -> Result<AngleAt, NoSetting> {
-        let angle_at =
-            |section: &Section<f64>, wanted| self.angle_of(section, fence).map(|set| AngleAt { wanted, set });
-        let all = self.members.iter().map(|m| angle_at(&m.section, m.wanted)).collect::<Result<Vec<_>, _>>()?;
-        AngleAt::worst(all).map_or_else(|| angle_at(&self.setting.section, self.request.angle), Ok)
+        let all = self.angles_at(fence)?;
+        AngleAt::worst(all).map_or_else(|| self.own_angle_at(fence), Ok)
+    }
+
+    /// The angle asked for and the one that a finished fence at `fence` mm sets, of every blade of a kit that shares the lane,
+    /// or of the one of a setting.
+    ///
+    /// # Errors
+    /// [`NoSetting`] where it sets none.
+    pub fn angles_at(&self, fence: f64) -> Result<Vec<AngleAt>, NoSetting> {
+        let of = |m: &Member| self.angle_of(&m.section, fence).map(|set| AngleAt { wanted: m.wanted, set });
+        match self.members.is_empty() {
+            true => Ok(vec![self.own_angle_at(fence)?]),
+            false => self.members.iter().map(of).collect(),
+        }
+    }
+
+    fn own_angle_at(&self, fence: f64) -> Result<AngleAt, NoSetting> {
+        Ok(AngleAt { wanted: self.request.angle, set: self.angle_at(fence)? })
     }
 
     /// The same lane, at the same angle, with another guide; the limits are those of all blades that share it.

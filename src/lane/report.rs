@@ -198,7 +198,9 @@ pub fn table(guide: &str, lanes: &[&Lane], shown: Shown) -> String {
 
 /// How a table of lanes is read.
 pub fn how_read(guide: &str) -> String {
-    format!("Guide: {guide}. Measure each fence from the edge it is used from. ± figures: expanded uncertainty, k = 2.")
+    format!(
+        "Guide: {guide}. Measure each fence from the edge it is used from. ± figures: of block and guide, expanded uncertainty, k = 2."
+    )
 }
 
 /// All that stands about a table of lanes: what makes it doubtful, where rollers run, what was corrected, and what else
@@ -254,7 +256,7 @@ fn corrected_words(request: &Request, fence: Corrected) -> String {
     }
     if fence.by.guide != 0.0 {
         causes.push(format!(
-            "{} of that is the guide error that test bevels showed",
+            "{} of that is the guide error that measured angles showed",
             written.signed(fence.by.guide, FINE).said()
         ));
     }

@@ -1,6 +1,7 @@
 //! The lanes of a job: of its settings, or of its kit.
 
 use crate::guide::Guide;
+use crate::honing::warnings;
 use crate::job::{Job, Of};
 use crate::kit::PlannedKit;
 use crate::lane::checks::{Finding, Gravity, Rule};
@@ -133,6 +134,10 @@ pub fn accepted(job: &Job, mut set: LaneSet, of: Of) -> Result<LaneSet, Vec<NoLa
     }
     if let Some(corrections) = &job.corrections {
         corrections.apply(&mut set.lanes, of);
+    }
+    for lane in &mut set.lanes {
+        let found = warnings::of(lane, &job.honing, job.tolerance);
+        lane.findings.extend(found);
     }
     Ok(set)
 }

@@ -79,7 +79,7 @@ pub fn unchecked_notes(lanes: &[Placed]) -> Vec<String> {
 pub fn limit_notes(lanes: &[Placed], tolerance: f64) -> Vec<String> {
     let tolerance = short(tolerance, 3);
     let mut notes = vec![format!(
-        "Measure each fence from the edge it is used from (near edge at the bottom of the plan, far edge at the top). Within the limits shown, a fence shifts its bevel by ±{tolerance}° at most. ± angle: expanded uncertainty, k = 2."
+        "Measure each fence from the edge it is used from (near edge at the bottom of the plan, far edge at the top). Within the limits shown, a fence shifts its bevel by ±{tolerance}° at most. ± angle: of block and guide, expanded uncertainty, k = 2."
     )];
     let is_uncertain = |p: &&Placed| p.lane.findings.iter().any(|f| f.rule == Rule::Uncertain);
     let mut uncertain: Vec<&str> = Vec::new();
@@ -90,7 +90,7 @@ pub fn limit_notes(lanes: &[Placed], tolerance: f64) -> Vec<String> {
     }
     if !uncertain.is_empty() {
         notes.push(format!(
-            "Warning: ± angle is more than the ±{tolerance}° allowed with {}. Measure guide and blade better, or hone a test bevel and measure it.",
+            "Warning: ± angle is more than the ±{tolerance}° allowed with {}. Measure guide and blade better, or prove the angle on a plate.",
             uncertain.join(", ")
         ));
     }
@@ -120,7 +120,9 @@ pub fn correction_notes(lanes: &[Placed], written: Written) -> Vec<String> {
         format!("CORRECTED, because an earlier block came out off. Finish and measure the fences at the distances given. The files and the views have them moved, {unit}: {moved}.")
     });
     let guide = said(|lane| lane.correction.guide).map(|moved| {
-        format!("CORRECTED for the guide error that test bevels showed. The distances given include, {unit}: {moved}.")
+        format!(
+            "CORRECTED for the guide error that measured angles showed. The distances given include, {unit}: {moved}."
+        )
     });
     making.into_iter().chain(guide).collect()
 }

@@ -38,7 +38,7 @@ fn about(job: &Job, made: &Made) -> Vec<String> {
             "Fingerprint of guide and job: {}. Do not use a block or sheet with another fingerprint together with these: it was made before a change.",
             job.fingerprint()
         ),
-        "These figures are calculated. Hone a test bevel and measure it before you rely on a lane. Sharp edges cut: follow your tools' makers' instructions and local rules.".to_string(),
+        "These figures are calculated. Prove the angle on a plate before you rely on a lane. Sharp edges cut: follow your tools' makers' instructions and local rules.".to_string(),
     ];
     let bevels: Vec<String> = made.lanes.left_out.iter().map(ToString::to_string).collect();
     if !bevels.is_empty() {
@@ -110,9 +110,14 @@ fn next(artifacts: &[Artifact]) -> Vec<Step> {
     step(named("gauge", ".stl"), "Print the gauges ", ".");
     step(named("gauges", ".pdf"), "Read ", ": the gauges at full size, and how to use them.");
     step(named("cards", ".pdf"), "Print ", " at 100 %, and hang the cards by the stones.");
-    steps.push(Step::new(
-        "Measure every fence from the edge it is used from, and hold it against the table above. Then hone a test bevel in each lane and measure it.",
-    ));
+    steps.push(Step::new("Measure every fence from the edge it is used from, and hold it against the table above."));
+    let sheet = named("plate", ".pdf");
+    steps.push(match sheet.is_empty() {
+        true => Step::new("Set a blade and prove its angle on a flat plate before you hone with a lane."),
+        false => Step::new("Set a blade and prove its angle on a flat plate before you hone with a lane: ")
+            .files(&sheet)
+            .words("."),
+    });
     steps
 }
 
@@ -149,9 +154,10 @@ fn files(artifacts: &[Artifact]) -> Vec<Section<'_>> {
 
 /// The pictures by what they show.
 fn pictures(artifacts: &[Artifact]) -> Vec<Section<'_>> {
-    let kinds: [(&'static str, &[&str]); 5] = [
+    let kinds: [(&'static str, &[&str]); 6] = [
         ("The block", &["picture", "block", "cleat"]),
         ("At the block", &["side"]),
+        ("On a plate", &["plate"]),
         ("Bench cards", &["card"]),
         ("Gauges", &["gauge"]),
         ("In wood, by hand", &["cutsheet", "template"]),

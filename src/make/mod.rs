@@ -22,7 +22,7 @@ use crate::lanes::{self, LaneSet};
 use crate::stages::Stages;
 use crate::terms::SeatName;
 use crate::views::side_view::{self, OfJob, Stand};
-use crate::{card, gauges};
+use crate::{card, gauges, plate};
 
 /// All that was made of a job.
 #[derive(Debug, Clone)]
@@ -102,6 +102,13 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
         artifacts.push(artifact("offsets.json", "the lanes' numbers with all digits", text.into_bytes()));
     }
     stages.end("offsets");
+    if wanted.has(ArtifactKind::Plate)
+        && let Some(proof) = plate::of_job(job, &lanes, None)
+    {
+        let size = job.sheet_size.unwrap_or(job.home_paper());
+        artifacts.extend(plate::files::files(&proof, size, job.projection_angle)?);
+        stages.end("plate");
+    }
     let mut jig = None;
     if wanted.has(ArtifactKind::Wood) && job.asks_for_wood {
         let made = jig::files::cutsheet(job, &())?;

@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::honing::HoningFile;
 use super::wood::WoodFile;
 use crate::input::length::{LengthForm, TaperForm};
 use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH, Edge, Filament, Labels, PaperSize, ProjectionAngle};
@@ -59,6 +60,9 @@ pub struct JobFile {
     /// The wooden jig; `make` makes it too where this is stated.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wood: Option<WoodFile>,
+    /// What moves an angle at the bench.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub honing: Option<HoningFile>,
     /// The drawing sheet.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sheet: Option<SheetFile>,

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::input::length::{AngleForm, LengthForm};
-use crate::terms::BLADE_THICKNESS;
+use crate::terms::{Along, BLADE_THICKNESS};
 use crate::units::Units;
 
 /// What was measured on a finished block, of any material.
@@ -35,6 +35,11 @@ pub struct MeasuredFile {
     #[serde(default)]
     #[schemars(length(max = 600))]
     pub bevels: Vec<MeasuredBevel>,
+    /// Angles of blades set with the block, taken with the guide on a flat plate: one entry a setting. Several of one lane,
+    /// each set anew, show how settings scatter.
+    #[serde(default)]
+    #[schemars(length(max = 600))]
+    pub plates: Vec<MeasuredPlate>,
 }
 
 /// The fence distance of one lane.
@@ -111,6 +116,59 @@ pub struct MeasuredBevel {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-degrees" = [1.0, 80.0]))]
     pub angle_read: Option<AngleForm>,
+}
+
+/// The angle of a clamped blade whose guide stands on a flat plate.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MeasuredPlate {
+    /// Id of the lane it was set in; or give tool and angle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 80))]
+    pub id: Option<String>,
+    /// Tool class or setting of the lane.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 400))]
+    pub tool: Option<String>,
+    /// Bevel angle of the lane, degrees.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 5, max = 60))]
+    pub angle: Option<f64>,
+    /// Thickness of the blade at the edge. Default: the lane's blade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = BLADE_THICKNESS))]
+    pub thickness: Option<LengthForm>,
+    /// How high the roller stood above what the edge stood on: packing under the roller, or less than 0 for packing under
+    /// the edge. Default: the lane's roller level.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [-100.0, 100.0]))]
+    pub roller_level: Option<LengthForm>,
+    /// Bevel of the blade as it is now at its edge, degrees. A steeper one than the lane's would stand on its heel, and is
+    /// refused.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 5, max = 85))]
+    pub bevel: Option<f64>,
+    /// Two heights of the blade's back above the plate: nearer to the edge, and further from it. Default tolerance
+    /// ±0.03 mm. Give these or inclinometer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-each-mm" = [0.0, 300.0]))]
+    pub heights: Option<[LengthForm; 2]>,
+    /// Length between the two heights. Default tolerance ±0.2 mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-mm" = [5.0, 300.0]))]
+    pub apart: Option<LengthForm>,
+    /// What that length lies along: the blade's back (the default), or the plate.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub along: Option<Along>,
+    /// What an inclinometer on the back reads, degrees. Default tolerance ±0.1°.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-degrees" = [1.0, 85.0]))]
+    pub inclinometer: Option<AngleForm>,
+    /// What it reads with guide and blade turned end for end beneath it, degrees, without its sign. Without this reading its
+    /// zero may be off.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("x-degrees" = [1.0, 85.0]))]
+    pub turned: Option<AngleForm>,
 }
 
 /// Corrections of a block's fences, as `verify` writes and `make` reads them. Form 1 had one number a lane, which did not

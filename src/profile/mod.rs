@@ -5,6 +5,7 @@
 pub(crate) mod fields;
 pub mod fit;
 pub mod guide;
+pub mod honing;
 pub mod job;
 mod kind;
 pub mod kit;

@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use super::bevels::BevelReport;
+use super::angles::AngleReport;
 use super::verdict::Verdicts;
 use crate::input::document::{Document, composed};
 use crate::input::fault::{Fault, Faults};
@@ -72,10 +72,10 @@ pub fn corrections_from(
     job: &Job,
     set: &LaneSet,
     verdicts: &Verdicts,
-    bevels: Option<&BevelReport>,
+    angles: Option<&AngleReport>,
 ) -> Result<CorrectionsFile, NoCorrection> {
     let offset = |lane: &Lane| {
-        let trusted = bevels.into_iter().flat_map(|b| &b.offsets).filter(|o| o.trusted);
+        let trusted = angles.into_iter().flat_map(|a| &a.offsets).filter(|o| o.trusted);
         trusted.filter(|o| o.seat.is_none_or(|s| s == lane.request.seat)).map(|o| o.offset).sum::<f64>()
     };
     let corrections = set
@@ -128,7 +128,7 @@ pub fn apply(source: &str, bytes: &[u8], of: Of, job: &mut Job, set: &mut LaneSe
         fields.fault(
             &["fingerprint"],
             format!("{found}, another state of guide and job"),
-            format!("{state}: hone test bevels with this guide and verify anew"),
+            format!("{state}: prove angles with this guide and verify anew"),
         );
     }
     let names: Vec<String> = set.lanes.iter().map(|l| l.request.id.clone()).collect();

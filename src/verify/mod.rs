@@ -2,13 +2,15 @@
 //!
 //! 1. [`readings`] reads the measurements and finds their lanes.
 //! 2. [`verdict`] gives each lane its angle as built, error, skew, verdict and correction.
-//! 3. [`bevels`] infers an offset of the guide or of a seat from honed test bevels.
-//! 4. [`wear`] tells what a block sets with a guide that was measured again.
-//! 5. [`corrections`] carries corrections to the next block.
-//! 6. [`stale`] tells whether a block belongs to the state of guide and job that it is judged by.
+//! 3. [`plates`] judges the angles of set blades that were taken on a plate.
+//! 4. [`angles`] infers an offset of the guide or of a seat from those and from honed test bevels.
+//! 5. [`wear`] tells what a block sets with a guide that was measured again.
+//! 6. [`corrections`] carries corrections to the next block.
+//! 7. [`stale`] tells whether a block belongs to the state of guide and job that it is judged by.
 
-pub mod bevels;
+pub mod angles;
 pub mod corrections;
+pub mod plates;
 pub mod readings;
 pub mod report;
 pub mod stale;

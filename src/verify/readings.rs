@@ -1,11 +1,12 @@
 //! Reads a file of measurements and finds the lane of each.
 
 use super::{ANGLE_READ_WITHIN, BEVEL_READ_WITHIN, FENCE_READ_WITHIN, THICKNESS_READ_WITHIN};
+use crate::honing::plate::{APART_WITHIN, HEIGHT_WITHIN, INCLINOMETER_WITHIN, PlateAngle, Taken};
 use crate::input::fault::{Fault, Faults};
-use crate::input::length::{Length, LengthForm};
+use crate::input::length::{Angle, AngleForm, Length, LengthForm};
 use crate::lane::{Lane, id_of};
 use crate::lanes::LaneSet;
-use crate::profile::measured::{MeasuredBevel, MeasuredFile, OneOrTwo};
+use crate::profile::measured::{MeasuredBevel, MeasuredFile, MeasuredPlate, OneOrTwo};
 use crate::profile::{self, fields::Fields};
 use crate::units::short;
 
@@ -18,6 +19,8 @@ pub struct Readings {
     pub fences: Vec<FenceReading>,
     /// Test bevels, in the order of the file.
     pub bevels: Vec<BevelReading>,
+    /// Angles on a plate, in the order of the file.
+    pub plates: Vec<PlateReading>,
 }
 
 /// The measured fence distance of a lane.
@@ -53,6 +56,21 @@ pub enum BevelTaken {
     Read(f64, f64),
 }
 
+/// An angle taken on a plate, of one setting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlateReading {
+    /// Id of the lane it was set in.
+    pub id: String,
+    /// Thickness of its blade at the edge, mm.
+    pub thickness: f64,
+    /// How high the roller stood above what the edge stood on, mm.
+    pub roller_level: f64,
+    /// Whether the blade's present bevel was stated, and so is known to stand on its edge.
+    pub bevel_stated: bool,
+    /// The angle.
+    pub angle: PlateAngle,
+}
+
 impl Readings {
     /// Reads `bytes`; every measurement must belong to one lane of `set`.
     ///
@@ -62,8 +80,8 @@ impl Readings {
         let read = profile::read::<MeasuredFile>(source, bytes)?;
         let mut r = Reader { fields: Fields::of(&read, read.value.units), set };
         let file = &read.value;
-        if file.lanes.is_empty() && file.bevels.is_empty() {
-            r.fields.fault(&["lanes"], "neither lanes nor bevels", "at least one measurement");
+        if file.lanes.is_empty() && file.bevels.is_empty() && file.plates.is_empty() {
+            r.fields.fault(&["lanes"], "neither lanes nor bevels nor plates", "at least one measurement");
         }
         let mut readings = Readings { fingerprint: file.fingerprint.clone(), ..Readings::default() };
         for (i, lane) in file.lanes.iter().enumerate() {
@@ -86,6 +104,12 @@ impl Readings {
             let at = ["bevels".to_string(), i.to_string()];
             if let Some(lane) = r.lane(&at, bevel.id.as_deref(), bevel.tool.as_deref(), bevel.angle) {
                 readings.bevels.extend(r.bevel(&at, bevel, lane));
+            }
+        }
+        for (i, plate) in file.plates.iter().enumerate() {
+            let at = ["plates".to_string(), i.to_string()];
+            if let Some(lane) = r.lane(&at, plate.id.as_deref(), plate.tool.as_deref(), plate.angle) {
+                readings.plates.extend(r.plate(&at, plate, lane));
             }
         }
         r.fields.finish()?;
@@ -190,5 +214,62 @@ impl<'a> Reader<'a> {
             }
         };
         Some(BevelReading { id: lane.request.id.clone(), thickness, taken })
+    }
+
+    fn plate(&mut self, at: &[String; 2], plate: &MeasuredPlate, lane: &Lane) -> Option<PlateReading> {
+        let mut length = |field, form: Option<&LengthForm>| form.map(|form| self.length(at, field, form));
+        let thickness = length("thickness", plate.thickness.as_ref()).map_or(lane.request.blade.thickness.mm, |l| l.mm);
+        let roller_level =
+            length("roller_level", plate.roller_level.as_ref()).map_or(lane.request.roller_level.mm, |l| l.mm);
+        let apart = length("apart", plate.apart.as_ref());
+        let taken = match (&plate.heights, apart, plate.inclinometer.as_ref()) {
+            (Some([near, far]), Some(apart), None) => {
+                let [near, far] = [near, far].map(|form| self.length(at, "heights", form));
+                let within = |l: Length| l.within.unwrap_or(HEIGHT_WITHIN);
+                Taken::Heights {
+                    heights: [near.mm, far.mm],
+                    within: within(near).max(within(far)),
+                    apart: apart.mm,
+                    apart_within: apart.within.unwrap_or(APART_WITHIN),
+                    along: plate.along.unwrap_or_default(),
+                }
+            }
+            (None, None, Some(form)) if plate.along.is_none() => {
+                let (read, turned) = (form.read(), plate.turned.as_ref().map(AngleForm::read));
+                let within = |a: Angle| a.within.unwrap_or(INCLINOMETER_WITHIN);
+                Taken::Inclinometer {
+                    read: read.degrees,
+                    turned: turned.map(|t| t.degrees),
+                    within: turned.map_or(within(read), |turned| within(read).max(within(turned))),
+                }
+            }
+            _ => {
+                let allowed = "\"heights\" and \"apart\", or \"inclinometer\"";
+                self.fault_at(at, None, "not just one way to take the angle", allowed);
+                return None;
+            }
+        };
+        let Some(angle) = taken.angle() else {
+            let allowed = "the height nearer to the edge first, the higher one after it, and less between them than they are apart";
+            self.fault_at(at, Some("heights"), "two heights that give no angle", allowed);
+            return None;
+        };
+        if let Some(bevel) = plate.bevel.filter(|bevel| *bevel > lane.request.angle) {
+            let found = format!(
+                "a bevel of {}° in lane {}: it would stand on its heel, as {}° is less steep,",
+                short(bevel, 2),
+                lane.request.id,
+                short(lane.request.angle, 3)
+            );
+            self.fault_at(
+                at,
+                Some("bevel"),
+                &found,
+                "a blade whose bevel at the edge is no steeper than the lane's angle",
+            );
+            return None;
+        }
+        let bevel_stated = plate.bevel.is_some();
+        Some(PlateReading { id: lane.request.id.clone(), thickness, roller_level, bevel_stated, angle })
     }
 }

@@ -1,11 +1,13 @@
 //! What `verify` found, for people.
 
-use super::bevels::{self, BevelReport, Offset};
+use super::angles::{self, AngleReport, By, Offset};
+use super::plates::{PlateVerdict, Plates};
 use super::verdict::{LaneVerdict, Verdicts};
 use super::wear::Wear;
 use super::{BEVEL_READ_WITHIN, THICKNESS_READ_WITHIN};
 use crate::error;
 use crate::format::columns::aligned;
+use crate::honing::scatter::coverage;
 use crate::lanes::LaneSet;
 use crate::profile::measured::{CorrectionLine, CorrectionsFile};
 use crate::units::{FINE, Written, counted, fixed, short, signed};
@@ -14,23 +16,90 @@ fn words(row: &[&str]) -> Vec<String> {
     row.iter().map(ToString::to_string).collect()
 }
 
-/// The verdicts, and what test bevels say or could say.
-pub fn text(set: &LaneSet, verdicts: &Verdicts, written: Written, report: Option<&BevelReport>) -> String {
+/// The verdicts, and what plates and test bevels say or could say.
+pub fn text(
+    set: &LaneSet,
+    verdicts: &Verdicts,
+    written: Written,
+    plates: Option<&Plates>,
+    report: Option<&AngleReport>,
+) -> String {
     let mut text = String::new();
     if !verdicts.lanes.is_empty() {
-        text += &lanes(verdicts, written);
+        text += &lanes(verdicts, written, plates);
     }
-    if !verdicts.not_measured.is_empty() {
-        text += &format!("Not measured: {}\n", verdicts.not_measured.join(", "));
+    let on_a_plate = |id: &String| plates.is_some_and(|p| p.lanes.iter().any(|lane| &lane.id == id));
+    let not_measured: Vec<&str> =
+        verdicts.not_measured.iter().filter(|id| !on_a_plate(id)).map(String::as_str).collect();
+    if !not_measured.is_empty() {
+        text += &format!("Not measured: {}\n", not_measured.join(", "));
+    }
+    if let Some(plates) = plates {
+        text += &on_the_plate(plates, verdicts.tolerance);
     }
     match report {
         Some(report) => text += &weighed(report, written),
-        None => text += &before_bevels(set, written),
+        None => text += &before_angles(set, written),
     }
     text
 }
 
-fn lanes(verdicts: &Verdicts, written: Written) -> String {
+/// What the plate showed, lane by lane, and how settings scatter.
+fn on_the_plate(plates: &Plates, tolerance: f64) -> String {
+    let mut rows = vec![
+        words(&["on the plate", "settings", "wanted", "found", "error", "±", ""]),
+        words(&["", "", "°", "°", "°", "°", ""]),
+    ];
+    let row = |p: &PlateVerdict| {
+        let verdict = if p.within_tolerance { "passes" } else { "FAILS" };
+        vec![
+            p.id.clone(),
+            p.settings.to_string(),
+            short(p.angle, 3),
+            fixed(p.measured_angle, 2),
+            signed(p.error, 2),
+            fixed(p.error_uncertainty, 2),
+            verdict.into(),
+        ]
+    };
+    rows.extend(plates.lanes.iter().map(row));
+    let passing = plates.lanes.iter().filter(|p| p.within_tolerance).count();
+    let mut text = format!(
+        "\n{}\n{passing} of {} on the plate: the bevel within ±{}°. A plate shows the angle itself, so it judges a lane better than the fence does.\n",
+        aligned(&rows, 1),
+        counted(plates.lanes.len(), "lane passes", "lanes pass"),
+        short(tolerance, 3)
+    );
+    let unstated: Vec<&str> = plates.lanes.iter().filter(|p| !p.bevels_stated).map(|p| p.id.as_str()).collect();
+    if !unstated.is_empty() {
+        text += &format!(
+            "Present bevel not stated: {}. These hold if the bevel at the edge is no steeper than the lane's angle; a steeper one stands on its heel.\n",
+            unstated.join(", ")
+        );
+    }
+    text + &scattered(plates)
+}
+
+/// How settings scatter, and where to write it down.
+fn scattered(plates: &Plates) -> String {
+    let s = fixed(plates.scatter, 2);
+    match (plates.degrees_of_freedom, plates.scatter_measured) {
+        (Some(freedom), true) => {
+            let settings = short(freedom + 1.0, 0);
+            format!(
+                "Settings made again differ by s = {s}° (standard deviation, {}). One setting alone is that uncertain, with k = {}. Write it into the job: \"honing\": {{ \"scatter\": {s}, \"settings\": {settings} }}\n",
+                counted(freedom as usize, "degree of freedom", "degrees of freedom"),
+                short(coverage(freedom), 1)
+            )
+        }
+        (Some(_), false) => format!("How settings differ is as the job states it: s = {s}°.\n"),
+        (None, _) => format!(
+            "How settings differ is assumed: s = {s}°. Set one blade five times and measure each setting on the plate to know yours.\n"
+        ),
+    }
+}
+
+fn lanes(verdicts: &Verdicts, written: Written, plates: Option<&Plates>) -> String {
     let unit = written.unit();
     let length = |mm: f64| written.fixed(mm, FINE).to_string();
     let mut rows = vec![
@@ -56,7 +125,7 @@ fn lanes(verdicts: &Verdicts, written: Written) -> String {
     format!(
         "{}\n{}{}{passing} of {of_how_many}: {}, and the bevel within ±{}°.\nAsked: the fence on the sheet. Found: the fence as you measured it. Skew: how much further from the edge the right side is. Move: how far to move the fence, + away from the edge. ± figures: expanded uncertainty, k = 2.\n",
         aligned(&rows, 1),
-        beyond(verdicts, written),
+        beyond(verdicts, written, plates),
         skewed(verdicts, written),
         verdicts.rule.at_the_bench(),
         short(verdicts.tolerance, 3)
@@ -64,8 +133,16 @@ fn lanes(verdicts: &Verdicts, written: Written) -> String {
 }
 
 /// Says of every fence that lies beyond the limits of its sheet, though its angle is within the tolerance, why it fails.
-fn beyond(verdicts: &Verdicts, written: Written) -> String {
-    let beyond = verdicts.lanes.iter().filter(|v| v.within_tolerance && !v.within_limits);
+fn beyond(verdicts: &Verdicts, written: Written, plates: Option<&Plates>) -> String {
+    let right =
+        |id: &String| plates.is_some_and(|p| p.lanes.iter().any(|lane| &lane.id == id && lane.within_tolerance));
+    let left_alone = |v: &LaneVerdict| {
+        let beyond = !v.within_tolerance || !v.within_limits;
+        (beyond && v.parallel && right(&v.id)).then(|| {
+            format!("{}: the fence is beyond the limits of its sheet, but on the plate the angle is right. Leave it where it is.\n", v.id)
+        })
+    };
+    let beyond = verdicts.lanes.iter().filter(|v| v.within_tolerance && !v.within_limits && !right(&v.id));
     let said = |v: &LaneVerdict| {
         format!(
             "{}: this fence sets {}°, within the tolerance, but the sheet allows only ±{} about {}. (Limits are the same on both sides; those of a kit also keep the two bevels of a blade apart.) Move the fence.\n",
@@ -75,7 +152,7 @@ fn beyond(verdicts: &Verdicts, written: Written) -> String {
             written.length(v.asked)
         )
     };
-    beyond.map(said).collect()
+    beyond.map(said).chain(verdicts.lanes.iter().filter_map(left_alone)).collect()
 }
 
 /// Says of every fence that is not parallel to its edge which side lies too far.
@@ -93,19 +170,19 @@ fn skewed(verdicts: &Verdicts, written: Written) -> String {
     verdicts.lanes.iter().filter_map(said).collect()
 }
 
-fn weighed(report: &BevelReport, written: Written) -> String {
+fn weighed(report: &AngleReport, written: Written) -> String {
     let mut rows = vec![
-        words(&["test bevel", "measured", "expected", "differs", "±", "shows errors"]),
+        words(&["angle of", "measured", "expected", "differs", "±", "shows errors"]),
         words(&["", "°", "°", "°", "°", &format!("from, {}", written.unit())]),
     ];
-    for b in &report.bevels {
+    for a in &report.angles {
         rows.push(vec![
-            b.id.clone(),
-            fixed(b.measured_angle, 2),
-            fixed(b.expected_angle, 2),
-            signed(b.difference, 2),
-            fixed(b.difference_uncertainty, 2),
-            written.fixed(b.smallest_bias, FINE).to_string(),
+            format!("{}, {}", a.id, if a.taken == By::Plate { "plate" } else { "test bevel" }),
+            fixed(a.measured_angle, 2),
+            fixed(a.expected_angle, 2),
+            signed(a.difference, 2),
+            fixed(a.difference_uncertainty, 2),
+            written.fixed(a.smallest_bias, FINE).to_string(),
         ]);
     }
     let said = |o: &Offset| {
@@ -116,16 +193,15 @@ fn weighed(report: &BevelReport, written: Written) -> String {
     format!("\n{}\n{}", aligned(&rows, 1), report.offsets.iter().map(said).collect::<String>())
 }
 
-/// What test bevels could show, said before anyone hones one.
-fn before_bevels(set: &LaneSet, written: Written) -> String {
-    let least = set.lanes.iter().map(bevels::smallest_bias).reduce(|a, b| if a.1 <= b.1 { a } else { b });
-    let Some((degrees, mm)) = least else { return String::new() };
+/// What would show the angle itself, said before anyone measures one.
+fn before_angles(set: &LaneSet, written: Written) -> String {
+    let sharpest = set.lanes.iter().map(angles::smallest_bias).min_by(|a, b| a.1.total_cmp(&b.1));
+    let Some((degrees, mm)) = sharpest else { return String::new() };
     format!(
-        "\nTest bevels: hone a single flat bevel in a lane (no micro-bevel, no hollow). Measure the thickness at the edge and the \
-         length of the bevel, and add them under \"bevels\". With a caliper to {} and the length to {}, one bevel \
-         shows a guide error from {}° or {} of projection in the best of these lanes; several bevels show less.\n\
-         An ink test is finer: blacken a flat bevel of known angle, set the blade to that angle and take one light stroke. See \
-         whether the stone takes the ink off at the edge, at the heel or all over.\n",
+        "\nFences prove the block, not the angle. Prove that on a plate: set a blade, stand the guide with it on glass or a \
+         saw's table, and measure two heights of the blade's back. \"stopwright plate\" makes the sheet for it.\n\
+         A test bevel shows less: with calipers (±{}) and a rule (±{}) a single flat bevel shows a guide error from {}° or {} \
+         of projection in the best of these lanes.\n",
         written.size(THICKNESS_READ_WITHIN),
         written.size(BEVEL_READ_WITHIN),
         fixed(degrees, 1),

@@ -7,7 +7,7 @@ use std::path::Path;
 use super::support::home;
 
 /// The rooms from the ground up: each may use those of the rows above its own, none of its own row or below.
-const ORDER: [&[&str]; 28] = [
+const ORDER: [&[&str]; 29] = [
     &["error", "stages", "units"],
     &["terms", "trig"],
     &["shape"],
@@ -21,6 +21,7 @@ const ORDER: [&[&str]; 28] = [
     &["solve"],
     &["measure", "fit"],
     &["lane"],
+    &["honing"],
     &["layout"],
     &["views"],
     &["stones"],
@@ -28,7 +29,7 @@ const ORDER: [&[&str]; 28] = [
     &["log"],
     &["job"],
     &["lanes"],
-    &["block", "jig", "gauges", "testpiece", "card"],
+    &["block", "jig", "gauges", "testpiece", "card", "plate"],
     &["verify"],
     &["ask"],
     &["make"],

@@ -22,6 +22,7 @@ mod front;
 mod gauges;
 mod grits;
 mod help;
+mod honing;
 mod house;
 mod inches;
 mod kit;

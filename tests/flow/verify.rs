@@ -274,7 +274,7 @@ fn an_offset_of_the_guide_changes_what_is_to_be_finished() {
     let (code, verdicts) = verify(&again, &["--corrections", &corrections]);
     assert_eq!(code, 0);
     assert!(verdicts["lanes"].as_array().unwrap().iter().all(|v| v["error"].as_f64().unwrap().abs() < 1e-9));
-    assert_eq!(verdicts["bevels"]["offsets"][0]["trusted"], json!(false), "{verdicts}");
+    assert_eq!(verdicts["angles"]["offsets"][0]["trusted"], json!(false), "{verdicts}");
 }
 
 /// Corrections of the first form do not say what they are for.
@@ -353,15 +353,15 @@ fn test_bevels_tell_bias_from_noise() {
         json!({ "format": 1, "bevels": lines })
     };
     let (_, found) = verify(&bevels(0.8, 0.1, 0.0), &[]);
-    let offset = &found["bevels"]["offsets"][0];
+    let offset = &found["angles"]["offsets"][0];
     assert_eq!((offset["trusted"].clone(), offset["seat"].clone()), (json!(true), Value::Null));
     // To first order: the angle is not quite linear in the projection.
     assert!((offset["offset"].as_f64().unwrap() - 0.8).abs() < 0.03, "{offset}");
     let (_, coarse) = verify(&bevels(0.8, 3.0, 0.0), &[]);
-    assert_eq!(coarse["bevels"]["offsets"][0]["trusted"], json!(false));
-    assert!(coarse["bevels"]["offsets"][0]["advice"].as_str().unwrap().contains("show no guide error"));
+    assert_eq!(coarse["angles"]["offsets"][0]["trusted"], json!(false));
+    assert!(coarse["angles"]["offsets"][0]["advice"].as_str().unwrap().contains("show no guide error"));
     let (_, odd) = verify(&bevels(0.0, 0.1, 2.0), &[]);
-    assert!(odd["bevels"]["offsets"].as_array().unwrap().iter().any(|o| o["consistent"] == json!(false)));
+    assert!(odd["angles"]["offsets"].as_array().unwrap().iter().any(|o| o["consistent"] == json!(false)));
 }
 
 #[test]
@@ -377,7 +377,7 @@ fn one_seat_that_is_off_is_told_from_the_other() {
         })
         .collect();
     let (_, found) = verify(&json!({ "format": 1, "bevels": lines }), &[]);
-    let offsets = found["bevels"]["offsets"].as_array().unwrap();
+    let offsets = found["angles"]["offsets"].as_array().unwrap();
     assert_eq!(offsets.len(), 2);
     for o in offsets {
         assert_eq!(o["trusted"], json!(o["seat"] == "chisel"), "{o}");

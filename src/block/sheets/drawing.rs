@@ -396,7 +396,7 @@ fn notes(l: &Layout, cleat: Option<&Cleat>, regions: &Regions, style: Style, sca
     notes.extend(places(l, cleat, regions, style, scale));
     notes.push(format!("{} The size in brackets is the guide's.", l.hold_down(cleat.is_some())));
     notes.extend(crate::layout::unchecked_notes(&l.lanes));
-    notes.push("These figures are calculated. Hone a test bevel and measure it before you rely on a lane.".into());
+    notes.push("These figures are calculated. Prove the angle on a plate before you rely on a lane.".into());
     notes.push(
         "Sharp edges cut: keep fingers behind the edge. Follow your tools' makers' instructions and local rules."
             .into(),

@@ -26,7 +26,7 @@ const BED: f64 = 50.0;
 const BESIDE_BED: f64 = 5.0 * SMALL + 6.0;
 
 /// What every sheet says at its foot.
-const CAUTIONS: &str = "A printer's nozzle and bed burn, and molten plastic gives off fumes: air the room and follow the instructions of the makers of printer and filament, and local rules. These figures are calculated. Measure every fence, hone a test bevel and measure it before you rely on a lane. Sharp edges cut.";
+const CAUTIONS: &str = "A printer's nozzle and bed burn, and molten plastic gives off fumes: air the room and follow the instructions of the makers of printer and filament, and local rules. These figures are calculated. Measure every fence, and prove the angle on a plate, before you rely on a lane. Sharp edges cut.";
 
 /// Draws the sheet of a block, which looks like `picture`; `parts` are the names of its files and their slabs.
 pub fn sheets(

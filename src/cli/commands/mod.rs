@@ -18,6 +18,7 @@ mod measure;
 mod offsets;
 mod page;
 mod picture;
+mod plate;
 mod profiles;
 mod show;
 mod testpiece;
@@ -54,6 +55,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Fit(args) => fit::fit(args),
         Command::Ask { what } => ask::ask(what),
         Command::Measure(args) => measure::measure(args),
+        Command::Plate(args) => plate::plate(args),
         Command::Testpiece(args) => testpiece::testpiece(args),
         Command::Gauges(args) => gauges::gauges(args),
         Command::Kit(args) => kit::kit(args),

@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use serde_json::json;
+
 use super::blade::{self, Asked, Reader};
 use crate::cli::args::OffsetsArgs;
 use crate::cli::failure::Failure;
@@ -10,22 +12,24 @@ use crate::cli::{Said, report as told};
 use crate::fit;
 use crate::guide::Guide;
 use crate::guide::named::ProfileKind;
+use crate::honing::{Honing, budget};
 use crate::job::Job;
+use crate::lane;
 use crate::lane::DEFAULT_TOLERANCE;
 use crate::lane::report::{self, Shown};
-use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, Request, budget};
+use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, Request};
 use crate::lanes::{self, LaneSet};
 use crate::units::Written;
 
 pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
-    let (guide, fingerprint, set, shown) = match subject(args)? {
+    let (guide, fingerprint, set, shown, honing) = match subject(args)? {
         Subject::Job(job) => {
             let set = lanes::of_job(&job).map_err(|lanes| Failure::NoLanes(lanes).read_in(job.written))?;
-            (job.guide.name.clone(), Some(job.fingerprint()), set, told::shown(&job, args.details))
+            (job.guide.name.clone(), Some(job.fingerprint()), set, told::shown(&job, args.details), job.honing)
         }
         Subject::Guide(guide) => {
             let (guide, set, written) = of_guide(args, *guide)?;
-            (guide, None, set, Shown { written, details: args.details })
+            (guide, None, set, Shown { written, details: args.details }, Honing::default())
         }
     };
     let lanes: Vec<&Lane> = set.lanes.iter().collect();
@@ -36,12 +40,19 @@ pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
         table.left_out = report::left_out(&set.left_out, shown.written);
         if args.budget {
             for (row, lane) in table.lanes.iter_mut().zip(&lanes) {
-                row.budget = Some(budget::budget(lane, fence_within));
+                row.budget = Some(lane::budget::budget(lane, fence_within));
             }
+            let mut value = serde_json::to_value(&table).map_err(|e| Failure::Program(e.into()))?;
+            for (i, lane) in lanes.iter().enumerate() {
+                value["lanes"][i]["at_the_bench"] = json!(budget::budget(lane, fence_within, &honing));
+            }
+            format!("{value:#}\n")
+        } else {
+            table.json().map_err(|e| Failure::Program(e.into()))?
         }
-        table.json().map_err(|e| Failure::Program(e.into()))?
     } else {
-        let budget = if args.budget { budget::table(&lanes, fence_within, shown.written) } else { String::new() };
+        let budget =
+            if args.budget { budget::table(&lanes, fence_within, &honing, shown.written) } else { String::new() };
         report::table(&guide, &lanes, shown) + &report::left_out_lines(&set.left_out, shown.written) + &budget
     };
     let warnings = report::warning_lines(&set.lanes) + &report::left_out_lines(&set.left_out, shown.written);

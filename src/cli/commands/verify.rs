@@ -18,7 +18,7 @@ use crate::lanes;
 use crate::verify::corrections::Of;
 use crate::verify::readings::Readings;
 use crate::verify::verdict::{self, Sheets};
-use crate::verify::{Rule, bevels, corrections, report, stale, wear};
+use crate::verify::{Rule, angles, corrections, plates, report, stale, wear};
 
 pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let (source, bytes) = files::document(&args.job)?;
@@ -71,15 +71,19 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
             "the distance from the lane's own edge to its fence",
         )
     })?;
-    let weighed = bevels::weigh(&set, &readings);
+    let plates = plates::judge(&set, &readings, &job.honing, job.tolerance, rule);
+    let weighed = angles::weigh(&set, &readings, plates.as_ref());
+    let pass = judged.passes_with(plates.as_ref());
     let mut out = if args.json {
         let mut value = json!(judged);
-        value["bevels"] = json!(weighed);
+        value["pass"] = json!(pass);
+        value["plates"] = json!(plates);
+        value["angles"] = json!(weighed);
         value["fingerprint"] = json!(job.fingerprint());
         value["of_another_state"] = json!(stale);
         pretty(&value)
     } else {
-        let told = report::text(&set, &judged, written, weighed.as_ref());
+        let told = report::text(&set, &judged, written, plates.as_ref(), weighed.as_ref());
         match &stale {
             Some(warning) => format!("{warning}\n{told}"),
             None => told + &stale::state(&job),
@@ -104,7 +108,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
                 match of {
                     Of::Block => "measurements that call for one",
                     Of::Jig => {
-                        "test bevels that show an offset of the guide: a fence that came out off is moved on the jig itself"
+                        "angles that show an offset of the guide: a fence that came out off is moved on the jig itself"
                     }
                 },
             )));
@@ -115,7 +119,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
         }
     }
     let said = Said::with_warnings(out, warned(stale.as_deref()), !args.json);
-    Ok(Said { exit_code: u8::from(!judged.pass), ..said })
+    Ok(Said { exit_code: u8::from(!pass), ..said })
 }
 
 /// A warning as a line of its own.

@@ -16,7 +16,7 @@ pub(super) const GROUPS: [(&str, &[&str]); 6] = [
     ("Your guide", &["measure", "fit", "profiles", "show"]),
     ("Work out", &["offsets", "angle", "kit", "bevel", "camber", "grits"]),
     ("Make", &["ask", "make", "cutsheet", "picture", "card", "gauges", "testpiece"]),
-    ("Afterwards", &["verify", "log"]),
+    ("Afterwards", &["plate", "verify", "log"]),
     ("This program", &["help", "completions", "manual"]),
 ];
 
@@ -45,6 +45,7 @@ pub(super) const TOPICS: &[Topic] = &[
     written!("wood": "the jig without a printer"),
     written!("kit": "a whole drawer of blades at one block"),
     written!("camber": "curved edges and the strokes that make them"),
+    written!("plate": "proving an angle before you hone"),
     written!("uncertainty": "what the ± figures mean"),
     written!("refusals": "what cannot be made, and why"),
     written!("exit-codes": "for scripts"),

@@ -621,7 +621,7 @@ fn notes(jig: &Jig, style: Style, scale: Scale, beside: With) -> Vec<String> {
     if beside.about {
         notes.extend(about(jig));
     }
-    notes.push("These figures are calculated. Hone a test bevel and measure it before you rely on a lane.".into());
+    notes.push("These figures are calculated. Prove the angle on a plate before you rely on a lane.".into());
     if style == Style::Tabular {
         notes.push("Dimensions by lane number in the table of lanes (ISO 129-1, tabular dimensioning).".into());
     }

@@ -68,6 +68,12 @@ pub enum Rule {
     Room,
     /// The angle is known to within its tolerance.
     Uncertain,
+    /// The stone is flat enough, and long enough.
+    Stone,
+    /// The blade is stiff enough for the load on it.
+    Flex,
+    /// The edge is square enough to the blade.
+    Square,
     /// Sizes of the block as a whole.
     Block,
 }
@@ -82,7 +88,10 @@ impl Rule {
             | Rule::RollerUnderBlade
             | Rule::StoneClearance
             | Rule::LandAssumed
-            | Rule::KnownSetting => true,
+            | Rule::KnownSetting
+            | Rule::Stone
+            | Rule::Flex
+            | Rule::Square => true,
             Rule::TableSupport
             | Rule::FaceBearing
             | Rule::RollerStrikes

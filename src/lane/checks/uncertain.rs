@@ -7,7 +7,7 @@ use crate::units::short;
 pub(super) fn check(lane: &Lane, tolerance: f64) -> Option<Finding> {
     lane.setting.uncertainty.angle.filter(|u| *u > tolerance)?;
     let message = format!(
-        "guide and blade are not known well enough for the ±{}° allowed, wherever the fence is. First measure better what \"stopwright offsets --budget\" puts on top, or hone a test bevel and measure it",
+        "guide and blade are not known well enough for the ±{}° allowed, wherever the fence is. First measure better what \"stopwright offsets --budget\" puts on top, or prove the angle on a plate",
         short(tolerance, 3)
     );
     Some(Finding::warning(Rule::Uncertain, message))

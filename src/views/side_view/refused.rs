@@ -141,6 +141,9 @@ impl Drawn<'_> {
                 | Rule::Uncertain
                 | Rule::LandAssumed
                 | Rule::KnownSetting
+                | Rule::Stone
+                | Rule::Flex
+                | Rule::Square
                 | Rule::Block,
                 _,
             ) => None,

@@ -33,7 +33,7 @@ pub const STEPS: [&str; 5] = [
     HOLD[0],
     "Slide the blade gently up to the fence, and clamp it. Turn the block round for the other edge.",
     "Hone with roller and edge on the stone until there is a burr along the whole edge. Feel for it off the back, never along the edge.",
-    "Hone a test bevel and measure it before you rely on a lane: these figures are calculated.",
+    "Prove the angle on a plate before you rely on a lane: these figures are calculated.",
 ];
 
 /// Heights of the rows of views where there is all the room they can use, mm.

@@ -42,7 +42,7 @@ pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
         String::new()
     } else {
         format!("\n{}{}\n{}", implied.text, once(&answers), report::written(&artifacts, &paths))
-            + "\nThese figures are calculated. Hone a test bevel and measure it before you rely on a number.\n"
+            + "\nThese figures are calculated. Prove an angle on a plate before you rely on a number.\n"
     };
     Ok(Said { out, ..Said::default() })
 }

@@ -1,14 +1,16 @@
-//! What honed test bevels say of the guide.
+//! What angles that were measured say of the guide: those of honed test bevels, and those of blades on a plate.
 //!
 //! A bevel's angle comes from `sin(β + τ) = t / L` or from a protractor, coarsely. Its difference from the angle that
 //! its lane sets is noise, and perhaps an offset δ of the guide or of one seat: something that makes every projection
 //! longer or shorter by the same length. To first order each difference is `d = (dβ/dF)·δ`; weighted least squares
-//! gives δ and its uncertainty. Noise and bias are told apart by two questions: is δ larger than its expanded
-//! uncertainty (k = 2), and do the bevels agree with one δ (chi-square at 95 %, JCGM 100:2008 H.3.5 reasons alike)?
+//! gives δ and its uncertainty. A lane's angle on a plate counts as one with the
+//! uncertainty of its mean. Noise and bias are told apart by two questions: is δ larger than its expanded
+//! uncertainty (k = 2), and do they agree with one δ (chi-square at 95 %, JCGM 100:2008 H.3.5 reasons alike)?
 
 use serde::Serialize;
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
+use super::plates::{PlateVerdict, Plates};
 use super::readings::{BevelReading, BevelTaken, Readings};
 use super::{BEVEL_READ_WITHIN, THICKNESS_READ_WITHIN, lane_by_id};
 use crate::input::length::rectangular;
@@ -20,11 +22,25 @@ use crate::terms::SeatName;
 use crate::trig::{Inverse, Trig};
 use crate::units::{fixed, signed};
 
-/// One bevel against its lane.
+/// How an angle was taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum By {
+    /// From a honed test bevel.
+    Bevel,
+    /// On a plate.
+    Plate,
+}
+
+/// One angle against its lane.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct BevelResult {
+pub struct AngleResult {
+    /// How it was taken.
+    pub taken: By,
     /// The lane it was set in.
     pub id: String,
+    /// How many settings it is of.
+    pub settings: usize,
     /// Its seat.
     pub seat: SeatName,
     /// Its angle as measured, degrees.
@@ -33,9 +49,10 @@ pub struct BevelResult {
     pub expected_angle: f64,
     /// Measured minus expected, degrees.
     pub difference: f64,
-    /// Expanded uncertainty (k = 2) of the bevel's own measurement, degrees.
+    /// Expanded uncertainty of the measurement, degrees: k = 2; on a plate with the scatter of settings, and the k that
+    /// follows.
     pub difference_uncertainty: f64,
-    /// The smallest bias that a bevel measured so could reveal, mm of projection.
+    /// The smallest bias that an angle measured so could reveal, mm of projection.
     pub smallest_bias: f64,
     #[serde(skip)]
     mm_per_degree: f64,
@@ -50,25 +67,25 @@ pub struct Offset {
     pub offset: f64,
     /// Expanded uncertainty (k = 2), mm.
     pub uncertainty: f64,
-    /// How many bevels it rests on.
-    pub bevels: usize,
-    /// Chi-square of the bevels against one offset, and its 95 % limit; the limit is null for a single bevel.
+    /// How many angles it rests on: a bevel each, and a setting on a plate each.
+    pub angles: usize,
+    /// Chi-square of the angles against one offset, and its 95 % limit; the limit is null for a single one.
     pub chi_square: f64,
     /// The 95 % quantile.
     pub chi_square_limit: Option<f64>,
-    /// Whether the bevels agree with one offset.
+    /// Whether they agree with one offset.
     pub consistent: bool,
-    /// Whether it is a bias to be trusted: at least two bevels, consistent, and larger than its uncertainty.
+    /// Whether it is a bias to be trusted: at least two angles, consistent, and larger than its uncertainty.
     pub trusted: bool,
     /// The same in words.
     pub advice: String,
 }
 
-/// What the bevels say.
+/// What the angles say.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct BevelReport {
-    /// Each bevel.
-    pub bevels: Vec<BevelResult>,
+pub struct AngleReport {
+    /// Each of them.
+    pub angles: Vec<AngleResult>,
     /// The offset of the guide, or of each seat where the seats do not agree.
     pub offsets: Vec<Offset>,
 }
@@ -105,19 +122,21 @@ pub fn smallest_bias(lane: &Lane) -> (f64, f64) {
     (COVERAGE * u, COVERAGE * u * lane.setting.mm_per_degree.abs())
 }
 
-/// Weighs the bevels of `readings`; `None` without any.
-pub fn weigh(set: &LaneSet, readings: &Readings) -> Option<BevelReport> {
-    let bevels: Vec<BevelResult> = readings.bevels.iter().filter_map(|b| result(set, readings, b)).collect();
-    if bevels.is_empty() {
+/// Weighs the bevels of `readings` and the angles on a plate; `None` without any.
+pub fn weigh(set: &LaneSet, readings: &Readings, plates: Option<&Plates>) -> Option<AngleReport> {
+    let bevels = readings.bevels.iter().filter_map(|b| result(set, readings, b));
+    let plates = plates.into_iter().flat_map(|p| &p.lanes).filter_map(|plate| on_a_plate(set, plate));
+    let angles: Vec<AngleResult> = bevels.chain(plates).collect();
+    if angles.is_empty() {
         return None;
     }
-    let mut seats: Vec<SeatName> = bevels.iter().map(|b| b.seat).collect();
+    let mut seats: Vec<SeatName> = angles.iter().map(|b| b.seat).collect();
     seats.sort();
     seats.dedup();
-    let all: Vec<&BevelResult> = bevels.iter().collect();
+    let all: Vec<&AngleResult> = angles.iter().collect();
     let whole = offset(None, &all);
     let by_seat: Vec<Offset> =
-        seats.iter().map(|s| offset(Some(*s), &bevels.iter().filter(|b| b.seat == *s).collect::<Vec<_>>())).collect();
+        seats.iter().map(|s| offset(Some(*s), &angles.iter().filter(|b| b.seat == *s).collect::<Vec<_>>())).collect();
     // The seats differ when their offsets do by more than the expanded uncertainty of the difference.
     let differ = match &by_seat[..] {
         [a, b] => (a.offset - b.offset).abs() > a.uncertainty.hypotenuse(b.uncertainty),
@@ -125,16 +144,35 @@ pub fn weigh(set: &LaneSet, readings: &Readings) -> Option<BevelReport> {
     };
     let one_seat = seats.len() == 1;
     let offsets = if differ || one_seat { by_seat } else { vec![whole] };
-    Some(BevelReport { bevels, offsets })
+    Some(AngleReport { angles, offsets })
 }
 
-fn result(set: &LaneSet, readings: &Readings, bevel: &BevelReading) -> Option<BevelResult> {
+/// A lane's angle on the plate as one of the angles.
+fn on_a_plate(set: &LaneSet, plate: &PlateVerdict) -> Option<AngleResult> {
+    let lane = lane_by_id(set, &plate.id)?;
+    Some(AngleResult {
+        taken: By::Plate,
+        id: plate.id.clone(),
+        settings: plate.settings,
+        seat: plate.seat,
+        measured_angle: plate.measured_angle,
+        expected_angle: plate.measured_angle - plate.difference,
+        difference: plate.difference,
+        difference_uncertainty: plate.error_uncertainty,
+        smallest_bias: plate.error_uncertainty * lane.setting.mm_per_degree.abs(),
+        mm_per_degree: lane.setting.mm_per_degree,
+    })
+}
+
+fn result(set: &LaneSet, readings: &Readings, bevel: &BevelReading) -> Option<AngleResult> {
     let lane = lane_by_id(set, &bevel.id)?;
     let (measured_angle, u) = angle_of(bevel, lane)?;
     let fence = readings.fences.iter().find(|f| f.id == bevel.id).map(|f| f.fence);
     let expected_angle = expected(lane, fence, bevel.thickness.mm)?;
-    Some(BevelResult {
+    Some(AngleResult {
+        taken: By::Bevel,
         id: bevel.id.clone(),
+        settings: 1,
         seat: lane.request.seat,
         measured_angle,
         expected_angle,
@@ -152,46 +190,43 @@ fn expected(lane: &Lane, fence: Option<f64>, thickness: f64) -> Option<f64> {
     lane.angle_of(&section, fence.unwrap_or(lane.finished())).ok()
 }
 
-fn offset(seat: Option<SeatName>, bevels: &[&BevelResult]) -> Offset {
-    let weight = |b: &BevelResult| (COVERAGE / b.difference_uncertainty).powi(2);
+fn offset(seat: Option<SeatName>, angles: &[&AngleResult]) -> Offset {
+    let weight = |b: &AngleResult| (COVERAGE / b.difference_uncertainty).powi(2);
     // A bevel steeper than expected means a projection too short: d = δ / mm_per_degree with δ ≤ 0.
-    let gain = |b: &BevelResult| 1.0 / b.mm_per_degree;
-    let sum = |f: &dyn Fn(&BevelResult) -> f64| bevels.iter().map(|b| f(b)).sum::<f64>();
+    let gain = |b: &AngleResult| 1.0 / b.mm_per_degree;
+    let sum = |f: &dyn Fn(&AngleResult) -> f64| angles.iter().map(|b| f(b)).sum::<f64>();
     let information = sum(&|b| weight(b) * gain(b).powi(2));
     let longer = sum(&|b| weight(b) * gain(b) * b.difference) / information;
     let chi_square = sum(&|b| weight(b) * (b.difference - gain(b) * longer).powi(2));
     let uncertainty = COVERAGE / information.sqrt();
-    let freedom = bevels.len() as f64 - 1.0;
+    let freedom = angles.len() as f64 - 1.0;
     let chi_square_limit = ChiSquared::new(freedom).ok().map(|c| c.inverse_cdf(0.95));
     let consistent = chi_square_limit.is_none_or(|limit| chi_square <= limit);
     let offset = -longer;
     let seen = offset.abs() > uncertainty;
-    let trusted = bevels.len() >= 2 && consistent && seen;
+    let count: usize = angles.iter().map(|a| a.settings).sum();
+    let trusted = count >= 2 && consistent && seen;
+    // Test bevels alone keep their name.
+    let only_bevels = angles.iter().all(|a| a.taken == By::Bevel);
+    let (them, one) = if only_bevels { ("test bevels", "test bevel") } else { ("angles you measured", "angle") };
+    let more = if only_bevels { "hone and measure another" } else { "set the blade again and measure another" };
+    let anew = if only_bevels { ", each a single flat bevel," } else { "" };
     let [found, doubt] = [signed(offset, 2), fixed(uncertainty, 2)];
-    let advice = match (bevels.len(), consistent, seen) {
+    let advice = match (count, consistent, seen) {
         (_, false, _) => {
-            "the test bevels disagree by more than they should: measure them again, each a single flat bevel, before you rely on any"
-                .to_string()
+            format!("the {them} disagree by more than they should: measure them again{anew} before you rely on any")
         }
         (_, true, false) => {
-            format!("the test bevels show no guide error; they are too coarse to show one below {doubt} mm")
+            format!("the {them} show no guide error; they are too coarse to show one below {doubt} mm")
         }
         (1, true, true) => {
-            format!("one test bevel shows a guide error of {found} mm ± {doubt} mm: hone and measure another before you rely on it")
+            format!("one {one} shows a guide error of {found} mm ± {doubt} mm: {more} before you rely on it")
         }
         (_, true, true) => {
-            format!("the test bevels show a guide error of {found} mm ± {doubt} mm: move the fences by it, or measure the guide again")
+            format!(
+                "the {them} show a guide error of {found} mm ± {doubt} mm: move the fences by it, or measure the guide again"
+            )
         }
     };
-    Offset {
-        seat,
-        offset,
-        uncertainty,
-        bevels: bevels.len(),
-        chi_square,
-        chi_square_limit,
-        consistent,
-        trusted,
-        advice,
-    }
+    Offset { seat, offset, uncertainty, angles: count, chi_square, chi_square_limit, consistent, trusted, advice }
 }
