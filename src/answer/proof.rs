@@ -76,7 +76,7 @@ pub(super) fn shown(bench: &Bench, job: Job) -> Result<Proof, Vec<String>> {
             proof.report =
                 super::filled_in(&report::text(&measured.set, &judged, written, plates.as_ref(), weighed.as_ref()));
             let is_judged = !judged.lanes.is_empty() || plates.is_some();
-            proof.passes = is_judged.then(|| judged.passes_with(plates.as_ref()));
+            proof.passes = is_judged.then(|| plates::all_pass(&judged, plates.as_ref()));
             let stale = stale::of_another_state(&measured.job, &readings);
             let file =
                 corrections::corrections_from(measured.of, &measured.job, &measured.set, &judged, weighed.as_ref());

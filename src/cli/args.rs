@@ -60,6 +60,7 @@ Examples:
     #[command(after_help = "\
 Examples:
   stopwright show narrow-side-clamp --tool plane-iron --angle 30
+  stopwright show narrow-side-clamp --tool plane-iron --angle 30 --stone 200 --hollow 0.5
   stopwright show my-guide.json --tool bench-chisel --angle 25 --block")]
     Show(ShowArgs),
     /// Fence distances, for a guide or for a job
@@ -89,12 +90,15 @@ Examples:
 
 Exit code 0, also where no fence serves a bevel: the report says so. 2 for bad input.")]
     Kit(KitArgs),
-    /// Micro-bevel widths, and the steel that a new bevel takes
+    /// Micro-bevel widths, hollows, back bevels, and the steel that a new bevel takes
     #[command(after_help = "\
 Examples:
   stopwright bevel --thickness 3 --primary 25 --micro 30 --recession 0.2
   stopwright bevel --thickness 3 --primary 25 --micro 30 --micro-width 1.2
   stopwright bevel --thickness 3 --primary 25 --recession 0.8
+  stopwright bevel --thickness 3 --primary 25 --wheel 150 --micro 30 --recession 0.1
+  stopwright bevel --thickness 2.4 --primary 25 --rule 0.5 --rule-at 60
+  stopwright bevel --thickness 2.4 --primary 25 --back-bevel 15
   stopwright bevel --thickness \"1/8 in\" --primary 30 --change-to 25 --json")]
     Bevel(BevelArgs),
     /// Camber depth and radius, and the strokes that make it
@@ -498,6 +502,18 @@ pub struct BevelArgs {
     /// Width of the micro-bevel at which the primary is reground [default: 1.5 mm, or a third of the primary if less]
     #[arg(long, value_name = "LENGTH", requires = "micro", allow_hyphen_values = true)]
     pub regrind_at: Option<String>,
+    /// Diameter of the wheel that the primary bevel was ground on, which hollows it
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub wheel: Option<String>,
+    /// A back bevel that is wanted, degrees
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true, conflicts_with = "rule")]
+    pub back_bevel: Option<String>,
+    /// Thickness of a rule on the stone that the back rests on
+    #[arg(long, value_name = "LENGTH", requires = "rule_at", allow_hyphen_values = true)]
+    pub rule: Option<String>,
+    /// How far behind the edge that rule lies, along the back
+    #[arg(long, value_name = "LENGTH", requires = "rule", allow_hyphen_values = true)]
+    pub rule_at: Option<String>,
     /// New primary bevel, degrees
     #[arg(long, value_name = "DEGREES", allow_hyphen_values = true)]
     pub change_to: Option<String>,
@@ -579,6 +595,15 @@ pub struct ShowArgs {
     /// Draw the guide at the block instead of on the stone
     #[arg(long)]
     pub block: bool,
+    /// Length of your stone, to see how much of it the setting takes
+    #[arg(long, value_name = "LENGTH", conflicts_with = "block", allow_hyphen_values = true)]
+    pub stone: Option<String>,
+    /// How deep the stone is hollow along its length, less than 0 where it is crowned
+    #[arg(long, value_name = "DEPTH", conflicts_with = "block", allow_hyphen_values = true)]
+    pub hollow: Option<String>,
+    /// Thickness of a film or paper under the edge and not under the roller
+    #[arg(long, value_name = "LENGTH", conflicts_with = "block", allow_hyphen_values = true)]
+    pub film: Option<String>,
     /// Folder for the drawing [default: out/GUIDE]
     #[arg(long, short, value_name = "DIR")]
     pub out: Option<PathBuf>,

@@ -113,6 +113,7 @@ pub fn files(artifacts: &[Artifact], folder: &Path, paths: &[PathBuf], details: 
         ("print ", named("block", ".3mf").or(named("block", ".stl")).or(named("gauge", ".stl")), ""),
         ("read ", named("block", ".pdf").or(named("gauges", ".pdf")).or(named("test-piece", ".pdf")), ""),
         ("build in wood from ", named("cutsheet", ".pdf"), ""),
+        ("prove the angle with ", named("plate", ".pdf"), ""),
         ("hang ", named("cards", ".pdf"), " by the stones"),
         ("open ", named("index", ".html"), " in a browser"),
     ];

@@ -8,6 +8,7 @@ use std::borrow::Cow;
 
 use super::{Camber, KitBlade};
 use crate::solve::ANGLE_RANGE;
+use crate::stones::bevel::back;
 use crate::stones::camber::wanted::USUAL_BED;
 use crate::terms::{PlaneKind, Steel, Use};
 use crate::units::short;
@@ -99,8 +100,9 @@ impl std::fmt::Display for Steeper {
             }
             SteeperBy::BackBevel(angle) => write!(
                 f,
-                "Option: a back bevel of {}° would cut at {wanted}°, for grain that reverses; the clearance stays as it is",
-                short(angle, 2)
+                "Option: a back bevel of {}° would cut at {wanted}°, for grain that reverses; the clearance stays as it is{}",
+                short(angle, 2),
+                if back::rules(angle).is_empty() { ". It needs more than a thin rule under the blade" } else { "" }
             ),
         }
     }

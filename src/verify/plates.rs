@@ -8,7 +8,7 @@
 use serde::Serialize;
 
 use super::readings::{PlateReading, Readings};
-use super::verdict::Rule;
+use super::verdict::{LaneVerdict, Rule, Verdicts};
 use crate::honing::scatter::{self, Expanded, Scatter};
 use crate::honing::{ASSUMED_SCATTER, Honing};
 use crate::lane::{AngleAt, Lane};
@@ -117,4 +117,15 @@ fn difference(lane: &Lane, fence: Option<f64>, plate: &PlateReading) -> Option<f
     section.roller_level = plate.roller_level;
     let expected = lane.angle_of(&section, fence.unwrap_or(lane.finished())).ok()?;
     Some(plate.angle.degrees - expected)
+}
+
+/// Whether every lane passes: by its angle where that was taken on a plate, which goes before the limits of its fence; else
+/// by its fence. A fence must be parallel all the same.
+pub fn all_pass(verdicts: &Verdicts, plates: Option<&Plates>) -> bool {
+    let on_plate = || plates.into_iter().flat_map(|p| &p.lanes);
+    let passes = |lane: &LaneVerdict| match on_plate().any(|p| p.id == lane.id) {
+        true => lane.parallel,
+        false => lane.passes(),
+    };
+    verdicts.lanes.iter().all(passes) && on_plate().all(|p| p.within_tolerance)
 }

@@ -10,7 +10,6 @@
 use serde::Serialize;
 
 use super::lane_by_id;
-use super::plates::Plates;
 use super::readings::{FenceReading, Readings};
 use crate::input::length::rectangular;
 use crate::jig::asked::Asked;
@@ -123,19 +122,6 @@ pub struct Verdicts {
     pub lanes: Vec<LaneVerdict>,
     /// Ids of lanes that were not measured.
     pub not_measured: Vec<String>,
-}
-
-impl Verdicts {
-    /// Whether every lane passes, with what plates show: an angle that was taken there judges its lane in place of the
-    /// fence's limits; a fence must be parallel all the same.
-    pub fn passes_with(&self, plates: Option<&Plates>) -> bool {
-        let on_plate = || plates.into_iter().flat_map(|p| &p.lanes);
-        let passes = |lane: &LaneVerdict| match on_plate().any(|p| p.id == lane.id) {
-            true => lane.parallel,
-            false => lane.passes(),
-        };
-        self.lanes.iter().all(passes) && on_plate().all(|p| p.within_tolerance)
-    }
 }
 
 /// A measured distance that sets no angle at all.

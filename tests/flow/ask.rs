@@ -309,8 +309,10 @@ fn known_settings_are_asked_for_and_fitted() {
 fn fences_are_asked_for_lane_by_lane_and_verified() {
     let folder = tempfile::tempdir().unwrap();
     answered(folder.path(), &["job", "--out", "two.json"], &[&JOB[..JOB.len() - 2], &["yes"]].concat());
-    let nothing = ["", "", "", "", "", "", "", "", "", "yes", "quit"];
-    assert!(answered(folder.path(), &["measured", "two.json"], &nothing).contains("neither lanes nor bevels"));
+    let nothing = ["", "", "", "", "", "", "", "", "", "", "yes", "quit"];
+    assert!(
+        answered(folder.path(), &["measured", "two.json"], &nothing).contains("neither lanes nor bevels nor plates")
+    );
     let lines = [
         "",
         "",
@@ -321,6 +323,19 @@ fn fences_are_asked_for_lane_by_lane_and_verified() {
         "",
         "skip",
         "28.3",
+        "yes",
+        "plane-iron-30",
+        "",
+        "12.3; 47.4",
+        "70",
+        "25",
+        "yes",
+        "",
+        "inclinometer",
+        "30.1",
+        "29.9",
+        "",
+        "no",
         "yes",
         "plane-iron-30",
         "",
@@ -341,6 +356,13 @@ fn fences_are_asked_for_lane_by_lane_and_verified() {
     assert_eq!(file["lanes"][0], json!({ "id": "plane-iron-25", "measured": [59.99, 60.01] }));
     assert_eq!(file["lanes"].as_array().unwrap().len(), 3, "{file}");
     assert_eq!(file["bevels"][1], json!({ "id": "bench-chisel-25", "angle_read": 25.5 }));
+    assert_eq!(
+        file["plates"],
+        json!([
+            { "id": "plane-iron-30", "heights": [12.3, 47.4], "apart": 70, "bevel": 25 },
+            { "id": "plane-iron-30", "inclinometer": 30.1, "turned": 29.9, "bevel": 25 }
+        ])
+    );
     let next = next(&said);
     assert_eq!(next[..2], ["verify", "two.json"]);
     let output = program().current_dir(folder.path()).args(&next).output().unwrap();
@@ -368,7 +390,7 @@ fn fences_of_the_wooden_jig_are_asked_for_row_by_row_as_its_form_has_them() {
     assert_eq!(rows.len(), 5, "{rows:?}");
     let readings: Vec<String> = rows.iter().map(|(_, value)| format!("{value}; {value}")).collect();
     let lines: Vec<&str> =
-        ["", ""].into_iter().chain(readings.iter().map(String::as_str)).chain(["", "", ""]).collect();
+        ["", ""].into_iter().chain(readings.iter().map(String::as_str)).chain(["", "", "", ""]).collect();
     let said = answered(folder.path(), &["measured", "two.json", "--wood"], &lines);
     let file = json_in(folder.path(), "two-measured.json");
     let entered: Vec<&str> =
@@ -385,7 +407,7 @@ fn a_command_wider_than_a_terminal_is_broken_where_a_shell_takes_it() {
     let folder = tempfile::tempdir().unwrap();
     answered(folder.path(), &["job", "--out", "two.json"], &[&JOB[..JOB.len() - 2], &["yes"]].concat());
     let file = "readings-of-the-block-that-was-printed-in-the-second-week-of-march.json";
-    let lines = ["", "", "60", "", "", "", "", "", "yes"];
+    let lines = ["", "", "60", "", "", "", "", "", "", "yes"];
     let output = piped(folder.path(), &["measured", "two.json", "--out", file], &lines);
     let said = String::from_utf8(output.stdout).unwrap();
     assert!(said.ends_with(&format!("Next: stopwright verify two.json \\\n  {file}\n")), "{said}");

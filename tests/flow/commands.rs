@@ -20,8 +20,8 @@ fn make_leaves_everything_in_one_folder_and_says_so() {
     }
     // The summary says what to do next, and on demand lists every file; no line of it is wider than a terminal.
     for words in [
-        "12 files in out/tool-chest; --details lists them.",
-        "\nNext: Print block.3mf · read block.pdf · open index.html in a browser\n",
+        "14 files in out/tool-chest; --details lists them.",
+        "\nNext: Print block.3mf · read block.pdf · prove the angle with plate.pdf · open index.html in a browser\n",
         "sits 29.90 mm below the table",
         "These figures are calculated",
     ] {
@@ -50,7 +50,7 @@ fn make_and_offsets_agree_and_machines_can_read_both() {
         serde_json::from_str(&fs::read_to_string(folder.path().join("o/offsets.json")).unwrap()).unwrap();
     assert_eq!(table, written);
     assert_eq!(table["lanes"], made["lanes"]);
-    assert_eq!(made["files"].as_array().unwrap().len(), 12);
+    assert_eq!(made["files"].as_array().unwrap().len(), 14);
     let lane = &table["lanes"][1];
     let mut fields: Vec<&String> = lane.as_object().unwrap().keys().collect();
     fields.sort();

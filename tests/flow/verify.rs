@@ -521,7 +521,10 @@ fn the_coarseness_of_bevels_is_said_first() {
     let path =
         file(folder.path(), "m.json", &json!({ "format": 1, "lanes": [{ "id": "plane-iron-30", "measured": 47.1 }] }));
     let said = stdout(&["verify", &demo().display().to_string(), &path]);
-    assert!(said.contains("single flat bevel") && said.contains("ink") && said.contains("mm of projection"), "{said}");
+    assert!(
+        said.contains("single flat bevel") && said.contains("on a plate") && said.contains("mm of projection"),
+        "{said}"
+    );
 }
 
 /// A kit whose micro-bevel is 0.6° above its primary: the bevels stay apart by half of that, and its fences closer than

@@ -1,6 +1,6 @@
 """The arithmetic of sharpening, worked out by other means: `bevel`, `camber` and `grits` of the program are asked, and
 
-* shapely clips the blade's section with half-planes;
+* shapely clips the blade's section with half-planes, and with the arc of a wheel;
 * scipy solves the non-negative least squares, on pressures found by balancing a clipped linear pressure numerically
   (a stiff edge) or by a truncated normal distribution (pressure near the finger);
 * the grain sizes are held against the standards' tables, typed in again.
@@ -19,7 +19,7 @@ import numpy as np
 from scipy.optimize import brentq, nnls
 from scipy.stats import truncnorm
 from shapely import affinity
-from shapely.geometry import box
+from shapely.geometry import Polygon, box
 
 GROUPS = {
     "bevel": "shapely: clipping the blade's section leaves the same widths, and takes the same steel",
@@ -84,7 +84,51 @@ def bevel_case(seed):
         "micro": primary + draw.uniform(3, 12),
         "recession": draw.uniform(0.02, 0.1),
         "change-to": max(15.0, primary + draw.choice([-1, 1]) * draw.uniform(1, 10)),
+        "wheel": draw.uniform(90, 250),
+        "rule": draw.uniform(0.3, 2.0),
+        "rule-at": draw.uniform(20, 90),
     }
+
+
+def hollowed(steel, chord, wheel, angle):
+    """The steel with an arc of a wheel ground into its bevel, from edge to heel; and the arc."""
+    radius, radians = wheel / 2, math.radians(angle)
+    off = math.sqrt(radius**2 - chord**2 / 4)
+    centre = np.array([math.cos(radians), math.sin(radians)]) * chord / 2
+    centre = centre + np.array([-math.sin(radians), math.cos(radians)]) * off
+    half = math.asin(chord / 2 / radius)
+    # Edge first: seen from the wheel's centre the chord's ends lie to both sides of the way to its middle.
+    middle = math.atan2(-math.cos(radians), math.sin(radians))
+    turns = np.linspace(middle - half, middle + half, 20001)
+    arc = centre + radius * np.column_stack([np.cos(turns), np.sin(turns)])
+    # Out beyond the chord, so that no sliver of it stays.
+    out = np.array([-math.sin(radians), math.cos(radians)])
+    return steel.difference(Polygon([*arc, arc[-1] + out, arc[0] + out])), arc
+
+
+def hollow_pairs(case, answer, first):
+    """What a wheel leaves, by the points of its arc."""
+    chord = side(first, 0, case["primary"])
+    steel, arc = hollowed(first, chord, case["wheel"], case["primary"])
+    radians = math.radians(case["primary"])
+    below = arc @ np.array([math.sin(radians), -math.cos(radians)])
+    # The arc's direction at its ends, from three points, as good as the step squared.
+    slope = lambda a, b, c: math.degrees(math.atan2(*(-1.5 * a + 2 * b - 0.5 * c)[::-1]))
+    at_edge, at_heel = slope(*arc[:3]), slope(*arc[-1:-4:-1]) - 180
+    honed = ground(steel, case["recession"], case["micro"])
+    found = answer["hollow"]
+    return [
+        ("depth of the hollow", found["depth"], below.max()),
+        ("edge of the hollow", found["at_edge"], at_edge % 360),
+        ("heel of the hollow", found["at_heel"], at_heel % 360),
+        ("micro-bevel on the hollow", found["micro_width"], side(honed, case["recession"], case["micro"])),
+    ]
+
+
+def back_pair(case, answer):
+    """The angle at which a point of the back, so far from the edge, is as high as the rule."""
+    rises = lambda degrees: case["rule-at"] * math.sin(math.radians(degrees)) - case["rule"]
+    return ("back bevel", answer["back_bevel"]["angle"], brentq(rises, 0.0, 60.0, xtol=1e-12))
 
 
 def bevel_faults(case, answer):
@@ -107,6 +151,7 @@ def bevel_faults(case, answer):
         ("steel of the change", change["steel"], first.area - changed.area),
         ("new bevel", change["progress"][-1]["new_length"], side(changed, change["recession"], change["to"])),
     ]
+    pairs += [*hollow_pairs(case, answer, first), back_pair(case, answer)]
     if change["begins"] == "edge":
         for part in change["progress"][1:-1]:
             half = ground(first, part["recession"], change["to"])
@@ -293,7 +338,7 @@ def checks(binary):
         faults = judge(case, answer)
         results.append((group, f"{group} {name}", not faults, "; ".join(faults)))
     places = {
-        "bevel": [("length",), ("micro", "now", "width"), ("micro", "regrind", "ground"), ("change", "steel")],
+        "bevel": [("hollow", "depth"), ("hollow", "micro_width"), ("back_bevel", "angle"), ("length",), ("micro", "now", "width"), ("micro", "regrind", "ground"), ("change", "steel")],
         "camber": [("plan", "best", "rms"), ("plan", "rounded", "rms"), ("plan", "rule", "rms"), ("radius",)],
         "grits": [("grades", 3, "grain"), ("grades", 3, "ratio")],
     }

@@ -20,7 +20,7 @@ use crate::units::{counted, fixed, short};
 const TEST: &str = "Turn the edge under a lamp: no bright line should show. It should pare softwood end grain clean, without white streaks. Never test on skin.";
 pub(in crate::card) const BACK: &str =
     "Lay the back flat on the finest grade only. Alternate with the bevel until the burr is gone.";
-const WIPE: &str = "Wipe the seat; wipe everything between grades.";
+const WIPE: &str = "Wipe all between grades; the seat too.";
 /// In place of [`CAUTION`] where there is little room.
 const EDGES: &str = "Edges cut: fingers behind the edge, blade away from you.";
 const CAUTION: &str =

@@ -5,8 +5,8 @@ use crate::cli::Said;
 use crate::cli::args::BevelArgs;
 use crate::cli::failure::Failure;
 use crate::solve::ANGLE_RANGE;
-use crate::stones::bevel::report::{self, Bevel, Micro};
-use crate::stones::bevel::{Blade, Change, Habit, Nick, micro};
+use crate::stones::bevel::report::{self, BackBevel, Bevel, Micro};
+use crate::stones::bevel::{Blade, Change, Habit, Hollow, Nick, back, hollow, micro};
 use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH};
 use crate::units::Units;
 
@@ -26,6 +26,10 @@ fn of(args: &BevelArgs, reader: &mut Reader) -> Result<Said, Failure> {
     let measured = reader.length("--micro-width", args.micro_width.as_ref(), [0.0, 50.0]);
     let honing = reader.length("--honing", args.honing.as_ref(), [0.0001, 5.0]);
     let regrind_at = reader.length("--regrind-at", args.regrind_at.as_ref(), [0.01, 50.0]);
+    let wheel = reader.length("--wheel", args.wheel.as_ref(), hollow::WHEEL);
+    let wanted_back = reader.degrees("--back-bevel", args.back_bevel.as_ref(), back::BACK_BEVELS);
+    let rule = reader.length("--rule", args.rule.as_ref(), [0.05, 20.0]);
+    let rule_at = reader.length("--rule-at", args.rule_at.as_ref(), [1.0, 300.0]);
     let change_to = reader.degrees("--change-to", args.change_to.as_ref(), ANGLE_RANGE);
     if let (Some(primary), Some(second)) = (primary, second)
         && second <= primary
@@ -55,7 +59,12 @@ fn of(args: &BevelArgs, reader: &mut Reader) -> Result<Said, Failure> {
     };
     // With a micro-bevel the recession is what honings have taken; without one it is to be ground off the primary.
     let nick = recession.filter(|_| second.is_none()).map(|back| Nick::new(&blade, primary, back.mm)).transpose()?;
+    let by_rule = rule.zip(rule_at).map(|(rule, at)| -> Result<BackBevel, Failure> {
+        Ok(BackBevel { angle: back::angle(rule.mm, at.mm)?, by: Some([rule.mm, at.mm]) })
+    });
     let bevel = Bevel {
+        hollow: wheel.map(|wheel| Hollow::new(&blade, primary, wheel.mm)).transpose()?,
+        back: by_rule.transpose()?.or(wanted_back.map(|angle| BackBevel { angle, by: None })),
         blade,
         width: width.map(|w| w.mm),
         primary,

@@ -9,6 +9,8 @@ use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
 use crate::fit;
 use crate::format::{Artifact, svg};
+use crate::honing::stone::Stone;
+use crate::honing::{Honing, warnings};
 use crate::lane::DEFAULT_TOLERANCE;
 use crate::lane::report::warning_lines;
 use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane};
@@ -24,11 +26,23 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     let written = reader.written();
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let angle = reader.degrees("--angle", Some(&args.angle), ANGLE_RANGE);
+    let mut length = |flag, text: &Option<String>, range| reader.length(flag, text.as_ref(), range).map(|l| l.mm);
+    let stone = Stone {
+        length: length("--stone", &args.stone, [20.0, 1000.0]),
+        hollow_along: length("--hollow", &args.hollow, [-5.0, 5.0]),
+        film: length("--film", &args.film, [0.0, 5.0]),
+        ..Stone::default()
+    };
     reader.finish()?;
     let request = asked.at(angle.unwrap_or(ANGLE_RANGE[0]));
-    let set =
+    let mut set =
         lanes::build_all(&guide, &[request], &BlockOptions::default(), DEFAULT_TOLERANCE, Some(DEFAULT_FENCE_WITHIN))
             .map_err(|lanes| Failure::NoLanes(lanes).read_in(written))?;
+    let honing = Honing { stone, ..Honing::default() };
+    for lane in &mut set.lanes {
+        let found = warnings::of(lane, &honing, DEFAULT_TOLERANCE);
+        lane.findings.extend(found);
+    }
     let Some(lane) = set.lanes.first() else {
         return Err(Failure::Program("a request without a lane".into()));
     };
@@ -39,8 +53,10 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
             overhang: lane.overhang + crate::layout::OVERHANG_MARGIN,
             foot_relief: true,
         }
-    } else {
+    } else if stone == Stone::default() {
         Stand::Stone
+    } else {
+        Stand::OwnStone(stone)
     };
     let sheet = side_view::sheet(&guide, None, lane, stand, None, ProjectionAngle::Third);
     let name = format!("{}{}.svg", lane.request.id, if args.block { "-block" } else { "" });

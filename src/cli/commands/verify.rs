@@ -73,7 +73,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     })?;
     let plates = plates::judge(&set, &readings, &job.honing, job.tolerance, rule);
     let weighed = angles::weigh(&set, &readings, plates.as_ref());
-    let pass = judged.passes_with(plates.as_ref());
+    let pass = plates::all_pass(&judged, plates.as_ref());
     let mut out = if args.json {
         let mut value = json!(judged);
         value["pass"] = json!(pass);

@@ -8,13 +8,17 @@
 //! 1. [`micro`]: how wide a micro-bevel gets, and when the primary bevel should be reground.
 //! 2. [`change`]: one primary bevel made into another, how much steel that takes and what it leaves meanwhile.
 //! 3. [`nick`]: the edge taken back past a nick, and how much of the primary bevel that grinds off.
+//! 4. [`hollow`]: a primary bevel that a wheel hollowed, and [`back`]: a back bevel by a thin rule.
 
+pub mod back;
 pub mod change;
+pub mod hollow;
 pub mod micro;
 pub mod nick;
 pub mod report;
 
 pub use change::{Change, Progress};
+pub use hollow::Hollow;
 pub use micro::{Habit, Regrind};
 pub use nick::Nick;
 

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::change::Begins;
-use super::{Blade, Change, Habit, Nick, NoBevel, Progress, Regrind, micro};
+use super::{Blade, Change, Habit, Hollow, Nick, NoBevel, Progress, Regrind, back, micro};
 use crate::format::columns::aligned;
 use crate::format::marked;
 use crate::stones::cautions;
@@ -26,6 +26,10 @@ pub struct Bevel {
     pub change: Option<(f64, Change)>,
     /// A nick that is to be ground out.
     pub nick: Option<Nick>,
+    /// The wheel that hollowed it.
+    pub hollow: Option<Hollow>,
+    /// A back bevel that is wanted, or that a rule gives.
+    pub back: Option<BackBevel>,
     /// How people read lengths.
     pub written: Written,
 }
@@ -82,6 +86,15 @@ impl Now {
     }
 }
 
+/// A back bevel by a rule.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BackBevel {
+    /// Degrees.
+    pub angle: f64,
+    /// The rule that is there, and how far behind the edge it lies, mm; `None` where the angle was asked for.
+    pub by: Option<[f64; 2]>,
+}
+
 /// Decimals of what one honing wears off: both as one states them.
 const WORN: [usize; 2] = [4, 4];
 /// Shares of the steel at which a change is shown.
@@ -99,8 +112,14 @@ pub fn text(bevel: &Bevel) -> Result<String, NoBevel> {
         written.short(bevel.blade.thickness(), EXACT).said(),
         written.length(bevel.length)
     );
+    if let Some(hollow) = &bevel.hollow {
+        text += &hollow_text(bevel, hollow)?;
+    }
     if let Some(of) = &bevel.micro {
         text += &micro_text(bevel, of);
+    }
+    if let Some(of) = &bevel.back {
+        text += &back_text(bevel, of);
     }
     if let Some((to, change)) = &bevel.change {
         text += &change_text(bevel, *to, change)?;
@@ -112,6 +131,77 @@ pub fn text(bevel: &Bevel) -> Result<String, NoBevel> {
         text += &format!("\n{}\n", cautions::GRINDER);
     }
     Ok(marked::practice(&text))
+}
+
+/// What a wheel leaves, and what rests on the stone.
+fn hollow_text(bevel: &Bevel, hollow: &Hollow) -> Result<String, NoBevel> {
+    let written = bevel.written;
+    let mut text = format!(
+        "\nHollow-ground on a wheel of {}\nThe hollow is {} deep. On a flat stone the blade rests on edge and heel: the chord \
+         between them is the {}° that a guide sets, and all that the length of the bevel tells. Right at the edge the steel \
+         stands at {}°, {}° less; at the heel at {}°.\n",
+        written.size(hollow.wheel),
+        written.fixed(hollow.depth, FINE).said(),
+        short(hollow.chord, 3),
+        fixed(hollow.at_edge, 1),
+        fixed(hollow.chord - hollow.at_edge, 1),
+        fixed(hollow.at_heel, 1)
+    );
+    let back = bevel.micro.as_ref().and_then(|of| of.now.map(|now| (of.angle, now.recession)));
+    text += &match back {
+        Some((angle, recession)) => format!(
+            "With {} of edge worn away, a micro-bevel of {}° is {} wide on it, as the hollow falls away behind the edge. What \
+             is said below is of a flat primary bevel.\n",
+            written.short(recession, MINUTE).said(),
+            short(angle, 3),
+            written.length(hollow.micro_width(angle, recession)?)
+        ),
+        None => {
+            "Honed at the chord's angle, it gets a flat at the edge and one at the heel. A micro-bevel must be steeper than the \
+             chord, or the heel touches first; it sits at the edge alone.\n"
+                .to_string()
+        }
+    };
+    Ok(text)
+}
+
+/// What rule gives a back bevel, and where one does not.
+fn back_text(bevel: &Bevel, of: &BackBevel) -> String {
+    let written = bevel.written;
+    let degrees = short(of.angle, 2);
+    let whole = fixed(bevel.micro.map_or(bevel.primary, |micro| micro.angle) + of.angle, 1);
+    let mut text = match of.by {
+        Some([rule, at]) => format!(
+            "\nBack bevel {degrees}°\nA rule {} thick lies on the stone, {} behind the edge, and the back rests on its edge. Edge \
+             angle {whole}° in all.\n",
+            written.size(rule),
+            written.size(at)
+        ),
+        None => format!("\nBack bevel {degrees}°: edge angle {whole}° in all\n"),
+    };
+    let rules = back::rules(of.angle);
+    if of.by.is_none() {
+        text += &match rules.is_empty() {
+            false => rules
+                .iter()
+                .map(|(rule, at)| {
+                    format!("A rule {} thick: {} behind the edge.\n", written.size(*rule), written.coarse(*at))
+                })
+                .collect::<String>(),
+            true if of.angle > back::angle(back::RULES[2], back::SERVES[0]).unwrap_or(0.0) => format!(
+                "That needs more than a rule: a block {} thick, {} behind the edge; or the blade in a guide, back down.\n",
+                written.coarse(back::thickness(back::SERVES[1], of.angle)),
+                written.size(back::SERVES[1])
+            ),
+            true => format!(
+                "That needs less than a rule: a strip {} thick, {} behind the edge.\n",
+                written.fixed(back::thickness(back::SERVES[1], of.angle), FINE).said(),
+                written.size(back::SERVES[1])
+            ),
+        };
+    }
+    text + "Measure from the edge along the back. The angle comes out only as well as that: hold the blade down on the rule, and \
+            keep fingers behind the edge.\n"
 }
 
 fn micro_text(bevel: &Bevel, of: &Micro) -> String {
@@ -227,6 +317,22 @@ pub fn json(bevel: &Bevel) -> Result<Value, NoBevel> {
                 "width": due.width, "recession": due.recession, "width_per_honing": due.width_per_honing,
                 "honings": due.honings, "honed": due.honed, "ground": due.ground,
             },
+        });
+    }
+    if let Some(hollow) = &bevel.hollow {
+        let micro =
+            bevel.micro.and_then(|of| of.now.map(|now| hollow.micro_width(of.angle, now.recession))).transpose()?;
+        value["hollow"] = json!({
+            "wheel": hollow.wheel, "depth": hollow.depth, "at_edge": hollow.at_edge, "at_heel": hollow.at_heel,
+            "micro_width": micro,
+        });
+    }
+    if let Some(of) = &bevel.back {
+        value["back_bevel"] = json!({
+            "angle": of.angle,
+            "rule": of.by.map(|[rule, _]| rule),
+            "at": of.by.map(|[_, at]| at),
+            "rules": back::rules(of.angle).iter().map(|(rule, at)| json!({ "rule": rule, "at": at })).collect::<Vec<_>>(),
         });
     }
     if let Some(nick) = &bevel.nick {

@@ -224,7 +224,7 @@ impl Drawn<'_> {
         if beside == Beside::Least {
             return cards;
         }
-        if self.stand == Stand::Stone {
+        if matches!(self.stand, Stand::Stone | Stand::OwnStone(_)) {
             cards.extend(detail::enlarged(
                 &self.figure(),
                 self.scale,

@@ -12,6 +12,7 @@ mod honing;
 mod numbers;
 mod refused;
 mod setting;
+mod stone;
 
 use kurbo::{Point, Rect, Vec2};
 
@@ -26,6 +27,8 @@ use crate::drawing::view::View;
 use crate::drawing::{Group, Sheet, clash};
 use crate::error;
 use crate::guide::{Guide, Seat};
+use crate::honing::stone::Stone;
+use crate::lane::checks::Rule;
 use crate::lane::{BlockEdge, Lane, notes};
 use crate::layout::OVERHANG_MARGIN;
 use crate::solve::contact;
@@ -37,6 +40,8 @@ use crate::units::{COARSE, FINE};
 pub enum Stand {
     /// The stone, as when honing.
     Stone,
+    /// A stone whose length, shape or film is stated.
+    OwnStone(Stone),
     /// The block's edge, as when setting the blade.
     Block {
         /// The block's edge.
@@ -284,7 +289,7 @@ impl Drawn<'_> {
         let lane = self.lane;
         let (section, p, request) = (lane.setting.section, lane.projection(), &lane.request);
         match self.stand {
-            Stand::Stone => Figure::on_stone(section, p, request.angle, request.primary()),
+            Stand::Stone | Stand::OwnStone(_) => Figure::on_stone(section, p, request.angle, request.primary()),
             Stand::Block { .. } => {
                 let axle = contact::axle_on_block(&section, p, lane.edge_shape);
                 Figure::on_block(section, p, request.angle, request.primary(), axle)
@@ -294,7 +299,7 @@ impl Drawn<'_> {
 
     fn kind(&self) -> &'static str {
         match self.stand {
-            Stand::Stone => "Side view, honing",
+            Stand::Stone | Stand::OwnStone(_) => "Side view, honing",
             Stand::Block { .. } => "Side view, setting",
         }
     }
@@ -322,6 +327,7 @@ impl Drawn<'_> {
         let figure = &self.figure();
         let mut groups = match self.stand {
             Stand::Stone => self.stone(view, figure),
+            Stand::OwnStone(own) => self.own_stone(view, figure, &own),
             Stand::Block { edge, fence_height, overhang, foot_relief } => {
                 self.block(view, edge, fence_height, overhang, foot_relief)
             }
@@ -335,9 +341,12 @@ impl Drawn<'_> {
         let figure = &self.figure();
         let mut groups = Vec::new();
         match self.stand {
-            Stand::Stone => {
+            Stand::Stone | Stand::OwnStone(_) => {
                 groups.push(Self::contacts(view, figure));
                 groups.extend(self.honing_dimensions(view, figure));
+                if let Stand::OwnStone(own) = self.stand {
+                    groups.extend(self.own_stone_dimensions(view, figure, &own));
+                }
                 let words_ahead = self.places.bevel == BevelWords::Ahead;
                 let letter = if words_ahead { LetterAt::Below } else { LetterAt::Ahead };
                 groups.extend(detail::ring(view, figure, letter));
@@ -356,7 +365,7 @@ impl Drawn<'_> {
         let lane = self.lane;
         let written = lane.request.written;
         let mut said: Vec<String> = match self.stand {
-            Stand::Stone => vec![
+            Stand::Stone | Stand::OwnStone(_) => vec![
                 "Full lines: measured or calculated. Lines with two dots: for illustration. In round brackets: follows from \
                  the other sizes."
                     .into(),
@@ -371,6 +380,10 @@ impl Drawn<'_> {
         };
         let level = notes::level(lane.request.roller_level.mm, |mm| written.size(mm));
         said.extend(level.map(|words| error::sentence(&words)));
+        if let Stand::OwnStone(_) = self.stand {
+            let of_stone = lane.findings.iter().filter(|f| f.rule == Rule::Stone);
+            said.extend(of_stone.map(|f| error::sentence(&f.said())));
+        }
         said.extend(self.about_numbers());
         said.push("Edges cut. Follow your tools' makers' instructions.".into());
         said

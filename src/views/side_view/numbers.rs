@@ -74,6 +74,6 @@ impl Drawn<'_> {
     pub(super) fn about_numbers(&self) -> Option<String> {
         let uncertainty = self.lane.setting.uncertainty;
         let known = uncertainty.projection.is_some() || uncertainty.angle.is_some();
-        known.then(|| "± of angle and projection: expanded uncertainty, k = 2. ± of the fence: its tolerance.".into())
+        known.then(|| "± of angle and projection: of block and guide, expanded uncertainty, k = 2. ± of the fence: its tolerance.".into())
     }
 }

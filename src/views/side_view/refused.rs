@@ -113,10 +113,12 @@ impl Drawn<'_> {
         let section = figure.section();
         let low_end = || section.face_bottom.map(|bottom| figure.at((section.face_at(bottom), bottom)));
         match (rule, self.stand) {
-            (Rule::HeelFirst, Stand::Stone) | (Rule::TableSupport, Stand::Block { .. }) => {
+            (Rule::HeelFirst, Stand::Stone | Stand::OwnStone(_)) | (Rule::TableSupport, Stand::Block { .. }) => {
                 Some(figure.at(figure.heel()))
             }
-            (Rule::StoneClearance, Stand::Stone) | (Rule::FaceBearing, Stand::Block { .. }) => low_end(),
+            (Rule::StoneClearance, Stand::Stone | Stand::OwnStone(_)) | (Rule::FaceBearing, Stand::Block { .. }) => {
+                low_end()
+            }
             // Of a pair of rollers the gap shows only from above.
             (Rule::RollerUnderBlade, _) if self.guide.roller.arrangement == Some(Arrangement::Centre) => {
                 Some(figure.at((0.0, section.roller_radius)))

@@ -21,7 +21,7 @@ impl Drawn<'_> {
     fn block_end(&self) -> f64 {
         let overhang = match self.stand {
             Stand::Block { overhang, .. } => overhang,
-            Stand::Stone => 0.0,
+            Stand::Stone | Stand::OwnStone(_) => 0.0,
         };
         (self.lane.finished() + BEHIND_FENCE).max(overhang + ON_BENCH)
     }

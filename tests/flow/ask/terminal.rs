@@ -26,7 +26,7 @@ fn typed(folder: &Path, arguments: &[&str], lines: &[&str], wrong: usize) -> Str
 #[test]
 fn each_kind_of_file_is_asked_for_at_a_terminal() {
     let folder = tempfile::tempdir().unwrap();
-    let measured = ["", "", "60", "47", "", "", "", "", "", ""];
+    let measured = ["", "", "60", "47", "", "", "", "", "", "", ""];
     for (arguments, lines, wrong, file) in [
         (&["job"][..], JOB, 3, "two-blades.json"),
         (&["kit"][..], KIT, 3, "small-kit.json"),
