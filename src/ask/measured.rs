@@ -99,11 +99,22 @@ impl MeasuredForm {
         let before = |field| index.checked_sub(1).and_then(|i| answers.said(Key::Item("plates", i, field)));
         let mut lane = super::choice(at("id"), "lane", "Which lane did you set the blade with?", self.lane_choices());
         lane.default = before("id").map(Into::into);
+        let chosen = self.set.lanes.iter().find(|lane| answers.said(at("id")) == Some(lane.request.id.as_str()));
+        let mut blades: Vec<&str> =
+            chosen.into_iter().flat_map(|lane| &lane.members).map(|m| m.name.as_str()).collect();
+        blades.dedup();
         let ways = super::choices([["heights", "of its back above the plate"], ["inclinometer", "laid on its back"]]);
         let mut way = super::choice(at("taken by"), "taken by", "What did you measure?", ways);
         way.kind.kind = Kind::Steer;
         way.default = Some(before("taken by").unwrap_or("heights").into());
-        let mut all = vec![lane, way];
+        let mut all = vec![lane];
+        if let [_, _, ..] = blades[..] {
+            let names = blades.iter().map(|name| [name.to_string(), String::new()]).collect();
+            let mut blade = super::choice(at("blade"), "blade", "Which blade is it?", names);
+            blade.default = before("blade").filter(|name| blades.contains(name)).map(Into::into);
+            all.push(blade);
+        }
+        all.push(way);
         if answers.said(at("taken by")) == Some("inclinometer") {
             all.push(super::degrees(at("inclinometer"), "inclinometer", "What does it read?"));
             let what = "What does it read with guide and blade turned end for end beneath it?";

@@ -60,7 +60,7 @@ Examples:
     #[command(after_help = "\
 Examples:
   stopwright show narrow-side-clamp --tool plane-iron --angle 30
-  stopwright show narrow-side-clamp --tool plane-iron --angle 30 --stone 200 --hollow 0.5
+  stopwright show narrow-side-clamp --tool plane-iron --angle 30 --stone 200
   stopwright show my-guide.json --tool bench-chisel --angle 25 --block")]
     Show(ShowArgs),
     /// Fence distances, for a guide or for a job

@@ -56,7 +56,7 @@ pub fn of(lane: &Lane, honing: &Honing, tolerance: f64) -> Vec<Finding> {
         all.push(warning(
             Rule::Stone,
             format!(
-                "a film {} thick under the edge alone changes the angle by {}°, {quarter}. Let the roller run on a film as thick, or state the level of its track as roller_level",
+                "a film {} thick under the edge alone changes the angle by {}°, {quarter}. Let the roller run on a film as thick, or state the level of its track in the job",
                 said(film),
                 signed(change, 2)
             ),

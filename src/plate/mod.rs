@@ -6,7 +6,7 @@ pub mod sheet;
 
 use crate::honing::plate::{self, Packing};
 use crate::job::Job;
-use crate::lane::Lane;
+use crate::lane::{Bevel, Lane, Member};
 use crate::lanes::LaneSet;
 use crate::terms::Along;
 use crate::units::Written;
@@ -36,40 +36,64 @@ pub struct Proof {
     pub tolerance: f64,
     /// Length between the two lines on the back, mm.
     pub apart: f64,
-    /// The lanes.
+    /// The lanes, of a kit with each of their blades.
     pub lanes: Vec<Expected>,
     /// The lane that the figure shows: the one with the longest projection.
     pub shown: Lane,
 }
 
-/// What a lane should come to.
+/// What a blade in a lane should come to.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Expected {
-    /// Its id.
+    /// The lane's id.
     pub id: String,
+    /// The blade of a kit, and which of its bevels.
+    pub blade: Option<(String, Bevel)>,
     /// The angle, degrees.
     pub angle: f64,
     /// Difference of the two heights at that angle, mm.
     pub difference: f64,
-    /// Least and greatest difference within the tolerance, mm.
+    /// Least and greatest difference that is allowed, mm: within the tolerance, and of a kit clear of the blade's other bevel.
     pub limits: [f64; 2],
     /// What is put under edge or roller.
     pub packing: Packing,
+}
+
+impl Expected {
+    /// What is set, in words: the lane, and of a kit the blade with its bevel.
+    pub fn words(&self) -> String {
+        match &self.blade {
+            None => self.id.clone(),
+            Some((name, bevel)) => format!("{}: {name}, {}", self.id, bevel.name()),
+        }
+    }
 }
 
 /// The proof of the lanes of a job, with the lines `apart` mm apart, or as far as clears the guide; `None` without lanes.
 pub fn of_job(job: &Job, set: &LaneSet, apart: Option<f64>) -> Option<Proof> {
     let shown = set.lanes.iter().max_by(|a, b| a.projection().total_cmp(&b.projection()))?;
     let apart = apart.unwrap_or_else(|| clears_the_guide(shown));
-    let expected = |lane: &Lane| {
-        let angle = lane.request.angle;
-        let difference = |degrees| plate::difference(degrees, apart, Along::Back);
-        Expected {
+    let difference = |degrees| plate::difference(degrees, apart, Along::Back);
+    let expected = |lane: &Lane| -> Vec<Expected> {
+        let (angle, tolerance) = (lane.request.angle, job.tolerance);
+        let alone = Expected {
             id: lane.request.id.clone(),
+            blade: None,
             angle,
             difference: difference(angle),
-            limits: [difference(angle - job.tolerance), difference(angle + job.tolerance)],
+            limits: [angle - tolerance, angle + tolerance].map(difference),
             packing: Packing::for_level(lane.request.roller_level.mm),
+        };
+        let of_member = |member: &Member| Expected {
+            blade: Some((member.name.clone(), member.bevel)),
+            angle: member.wanted,
+            difference: difference(member.wanted),
+            limits: member.allowed.map(difference),
+            ..alone.clone()
+        };
+        match lane.members.is_empty() {
+            true => vec![alone],
+            false => lane.members.iter().map(of_member).collect(),
         }
     };
     Some(Proof {
@@ -80,7 +104,7 @@ pub fn of_job(job: &Job, set: &LaneSet, apart: Option<f64>) -> Option<Proof> {
         written: job.written,
         tolerance: job.tolerance,
         apart,
-        lanes: set.lanes.iter().map(expected).collect(),
+        lanes: set.lanes.iter().flat_map(expected).collect(),
         shown: shown.clone(),
     })
 }

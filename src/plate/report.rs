@@ -25,7 +25,7 @@ pub fn expected(proof: &Proof) -> String {
             Packing::UnderRoller(mm) => format!("roller, {}", written.size(mm)),
         };
         rows.push(vec![
-            lane.id.clone(),
+            lane.words(),
             short(lane.angle, 3),
             number(lane.difference),
             number(lane.limits[0]),

@@ -22,6 +22,8 @@ use crate::views::figure::{Figure, ground};
 const KIND: &str = "Proof on a plate";
 /// Width of a column that is filled in by hand, mm.
 const BLANK: f64 = 19.0;
+/// Width of the column of lanes where it has the blades of a kit too, mm.
+const BLADE: f64 = 48.0;
 /// Most of a page's height that the figure takes.
 const FIGURE: f64 = 0.3;
 /// Scales of the figure, the largest first.
@@ -116,11 +118,12 @@ fn packed(proof: &Proof) -> Option<String> {
             Packing::UnderRoller(mm) => format!("under the roller, {} thick", proof.written.size(mm)),
         };
         match all.iter_mut().find(|(of, _)| *of == words) {
+            Some((_, ids)) if ids.contains(&lane.id.as_str()) => {}
             Some((_, ids)) => ids.push(&lane.id),
             None => all.push((words, vec![&lane.id])),
         }
     }
-    let every = all.len() == 1 && all[0].1.len() == proof.lanes.len();
+    let every = all.len() == 1 && proof.lanes.iter().all(|lane| lane.packing != Packing::None);
     let said = |(words, ids): &(String, Vec<&str>)| {
         if every {
             format!("a flat packing {words}")
@@ -157,11 +160,10 @@ fn table(proof: &Proof) -> Table {
         ["B less A", unit],
     ];
     let number = |mm: f64| proof.written.first().fixed(mm, FINE).to_string();
-    let row = |lane: &Expected| {
-        let value =
-            |what: &str, mm: f64| Cell { words: number(mm), value: Some((format!("plate-{}-{what}", lane.id), mm)) };
+    let row = |(row, lane): (usize, &Expected)| {
+        let value = |what: &str, mm: f64| Cell { words: number(mm), value: Some((format!("plate-{row}-{what}"), mm)) };
         let mut cells = vec![
-            Cell::words(&lane.id),
+            Cell::words(lane.words()),
             Cell::words(short(lane.angle, 3)),
             value("difference", lane.difference),
             value("least", lane.limits[0]),
@@ -170,7 +172,8 @@ fn table(proof: &Proof) -> Table {
         cells.resize(heading.len(), Cell::default());
         cells
     };
-    let mut table = Table::new("plate", &heading, proof.lanes.iter().map(row).collect());
+    let mut table = Table::new("plate", &heading, proof.lanes.iter().enumerate().map(row).collect());
+    table.first = proof.lanes.iter().any(|lane| lane.blade.is_some()).then_some(BLADE);
     table.least = vec![0.0, 0.0, 0.0, 0.0, 0.0, BLANK, BLANK, BLANK];
     table
 }
@@ -209,8 +212,8 @@ fn drawn_at(proof: &Proof, k: f64) -> Vec<Group> {
     groups.extend(marks(view, [first, second], back));
     // The heights, each beside its line, and the length along the back above the blade.
     for (name, point, out) in [("a", first, 1.0), ("b", second, -1.0)] {
-        let foot = Point::new(point.x, 0.0);
-        let value = point.y;
+        let foot = Point::new(point.x, s.roller_level.min(0.0));
+        let value = point.y - foot.y;
         let aside = if out > 0.0 { from_edge * k + BESIDE } else { PLATE * k + BESIDE };
         let through = view.at(point) + (out * aside, 0.0);
         let linear = Linear::new([view.at(foot), view.at(point)], through, (0.0, 1.0), name.to_uppercase());

@@ -134,6 +134,10 @@ pub struct MeasuredPlate {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 5, max = 60))]
     pub angle: Option<f64>,
+    /// Name of the blade, where blades of a kit share the lane. Default: the thickest.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 400))]
+    pub blade: Option<String>,
     /// Thickness of the blade at the edge. Default: the lane's blade.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = BLADE_THICKNESS))]

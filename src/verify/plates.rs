@@ -112,8 +112,8 @@ pub fn judge(set: &LaneSet, readings: &Readings, honing: &Honing, tolerance: f64
 
 /// A reading less what the lane sets its blade to, as it was packed, degrees; `None` where that is no angle.
 fn difference(lane: &Lane, fence: Option<f64>, plate: &PlateReading) -> Option<f64> {
-    let mut section = lane.setting.section;
-    section.thickness = plate.thickness;
+    let mut section = plate.member.map_or(lane.setting.section, |i| lane.members[i].section);
+    section.thickness = plate.thickness.unwrap_or(section.thickness);
     section.roller_level = plate.roller_level;
     let expected = lane.angle_of(&section, fence.unwrap_or(lane.finished())).ok()?;
     Some(plate.angle.degrees - expected)

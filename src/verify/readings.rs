@@ -2,6 +2,7 @@
 
 use super::{ANGLE_READ_WITHIN, BEVEL_READ_WITHIN, FENCE_READ_WITHIN, THICKNESS_READ_WITHIN};
 use crate::honing::plate::{APART_WITHIN, HEIGHT_WITHIN, INCLINOMETER_WITHIN, PlateAngle, Taken};
+use crate::input::document::composed;
 use crate::input::fault::{Fault, Faults};
 use crate::input::length::{Angle, AngleForm, Length, LengthForm};
 use crate::lane::{Lane, id_of};
@@ -61,8 +62,10 @@ pub enum BevelTaken {
 pub struct PlateReading {
     /// Id of the lane it was set in.
     pub id: String,
-    /// Thickness of its blade at the edge, mm.
-    pub thickness: f64,
+    /// Its blade, where blades of a kit share the lane: the place in [`Lane::members`].
+    pub member: Option<usize>,
+    /// Thickness of its blade at the edge, mm, where it is stated.
+    pub thickness: Option<f64>,
     /// How high the roller stood above what the edge stood on, mm.
     pub roller_level: f64,
     /// Whether the blade's present bevel was stated, and so is known to stand on its edge.
@@ -218,7 +221,7 @@ impl<'a> Reader<'a> {
 
     fn plate(&mut self, at: &[String; 2], plate: &MeasuredPlate, lane: &Lane) -> Option<PlateReading> {
         let mut length = |field, form: Option<&LengthForm>| form.map(|form| self.length(at, field, form));
-        let thickness = length("thickness", plate.thickness.as_ref()).map_or(lane.request.blade.thickness.mm, |l| l.mm);
+        let thickness = length("thickness", plate.thickness.as_ref()).map(|l| l.mm);
         let roller_level =
             length("roller_level", plate.roller_level.as_ref()).map_or(lane.request.roller_level.mm, |l| l.mm);
         let apart = length("apart", plate.apart.as_ref());
@@ -254,12 +257,25 @@ impl<'a> Reader<'a> {
             self.fault_at(at, Some("heights"), "two heights that give no angle", allowed);
             return None;
         };
-        if let Some(bevel) = plate.bevel.filter(|bevel| *bevel > lane.request.angle) {
+        let member = match &plate.blade {
+            None => None,
+            Some(name) => {
+                let names = || lane.members.iter().map(|m| m.name.as_str());
+                let found = names().position(|known| known == composed(name));
+                if found.is_none() {
+                    self.fields.unknown(&[&at[0], &at[1], "blade"], name, names().collect::<Vec<_>>());
+                    return None;
+                }
+                found
+            }
+        };
+        let wanted = member.map_or(lane.request.angle, |i| lane.members[i].wanted);
+        if let Some(bevel) = plate.bevel.filter(|bevel| *bevel > wanted) {
             let found = format!(
                 "a bevel of {}° in lane {}: it would stand on its heel, as {}° is less steep,",
                 short(bevel, 2),
                 lane.request.id,
-                short(lane.request.angle, 3)
+                short(wanted, 3)
             );
             self.fault_at(
                 at,
@@ -270,6 +286,6 @@ impl<'a> Reader<'a> {
             return None;
         }
         let bevel_stated = plate.bevel.is_some();
-        Some(PlateReading { id: lane.request.id.clone(), thickness, roller_level, bevel_stated, angle })
+        Some(PlateReading { id: lane.request.id.clone(), member, thickness, roller_level, bevel_stated, angle })
     }
 }

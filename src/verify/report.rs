@@ -85,11 +85,11 @@ fn scattered(plates: &Plates) -> String {
     let s = fixed(plates.scatter, 2);
     match (plates.degrees_of_freedom, plates.scatter_measured) {
         (Some(freedom), true) => {
-            let settings = short(freedom + 1.0, 0);
+            let (settings, k) = (short(freedom + 1.0, 0), coverage(freedom));
             format!(
-                "Settings made again differ by s = {s}° (standard deviation, {}). One setting alone is that uncertain, with k = {}. Write it into the job: \"honing\": {{ \"scatter\": {s}, \"settings\": {settings} }}\n",
-                counted(freedom as usize, "degree of freedom", "degrees of freedom"),
-                short(coverage(freedom), 1)
+                "Settings made again differ by s = {s}° (standard deviation). A single setting is within ± {}° (k = {}, as {settings} settings tell s only roughly). Write it into the job: \"honing\": {{ \"scatter\": {s}, \"settings\": {settings} }}\n",
+                fixed(k * plates.scatter, 2),
+                short(k, 1)
             )
         }
         (Some(_), false) => format!("How settings differ is as the job states it: s = {s}°.\n"),

@@ -20,11 +20,14 @@ pub fn made() -> Vec<(&'static str, Vec<u8>)> {
     let (at, demo) = (folder.path(), demo_job().display().to_string());
     let kit = home().join("examples/alder-lane-kit-job.json").display().to_string();
     let (out, of_kit) = (at.display().to_string(), at.join("kit").display().to_string());
+    let of_proof = at.join("proof").display().to_string();
     stdout(&["make", &demo, "--out", &out]);
     stdout(&["show", "narrow-side-clamp", "--tool", "plane-iron", "--angle", "30", "--out", &out]);
     stdout(&["measure", "--sheet", "--out", &out]);
     stdout(&["cutsheet", &demo, "--out", &out]);
     stdout(&["testpiece", "--out", &out]);
+    let proof = home().join("examples/proof-job.json").display().to_string();
+    stdout(&["plate", &proof, "--out", &of_proof]);
     stdout(&["make", &kit, "--out", &of_kit]);
     fs::write(at.join("print.svg"), print_sheet()).unwrap();
     let [svg, png] = words_figure();
@@ -37,6 +40,7 @@ pub fn made() -> Vec<(&'static str, Vec<u8>)> {
         ("block.png", "picture.png"),
         ("print.svg", "print.svg"),
         ("test-piece.svg", "test-piece.svg"),
+        ("plate.svg", "proof/plate.svg"),
         ("side-honing.svg", "plane-iron-30.svg"),
         ("measure-sheet.svg", "measure-sheet.svg"),
         ("cutsheet-plan.svg", "cutsheet-02.svg"),
