@@ -9,7 +9,7 @@ use crate::lanes::{self, LaneSet};
 use crate::units::{FINE, Written, fixed};
 use crate::verify::angles::{self, AngleReport};
 use crate::verify::corrections::{self, Of};
-use crate::verify::plates::{self, Plates};
+use crate::verify::plates::{self, PlateVerdict, Plates};
 use crate::verify::readings::Readings;
 use crate::verify::verdict::{self, LaneVerdict, Rule, Sheets, Verdicts};
 use crate::verify::{report, stale};
@@ -72,7 +72,10 @@ pub(super) fn shown(bench: &Bench, job: Job) -> Result<Proof, Vec<String>> {
     match found {
         Err(faults) => proof.faults = faults,
         Ok(((judged, plates, weighed), readings)) => {
-            proof.lanes = judged.lanes.iter().map(|lane| said(lane, written)).collect();
+            let on_plate = || plates.iter().flat_map(|p| &p.lanes);
+            let of_fence = |lane: &LaneVerdict| said(lane, on_plate().find(|p| p.id == lane.id), written);
+            proof.lanes = judged.lanes.iter().map(of_fence).collect();
+            proof.lanes.extend(on_plate().map(|lane| said_on_plate(lane, judged.tolerance)));
             proof.report =
                 super::filled_in(&report::text(&measured.set, &judged, written, plates.as_ref(), weighed.as_ref()));
             let is_judged = !judged.lanes.is_empty() || plates.is_some();
@@ -107,8 +110,11 @@ pub(super) fn corrected(bench: &Bench, job: Job) -> Result<String, Vec<String>> 
     serde_json::to_value(&file).map(|file| format!("{file:#}\n")).map_err(|e| vec![error::sentence(&e.to_string())])
 }
 
-fn said(lane: &LaneVerdict, written: Written) -> Verdict {
+/// The verdict on a fence; the angle that was taken on a plate goes before its limits.
+fn said(lane: &LaneVerdict, plate: Option<&PlateVerdict>, written: Written) -> Verdict {
+    let passes = plate.map_or_else(|| lane.passes(), |_| lane.parallel);
     let move_it = match lane.correction {
+        _ if plate.is_some() => String::new(),
         0.0 => String::new(),
         by => {
             let way = if by > 0.0 { "away from its edge" } else { "toward its edge" };
@@ -119,11 +125,31 @@ fn said(lane: &LaneVerdict, written: Written) -> Verdict {
     let limit = written.fixed(lane.limit, FINE);
     Verdict {
         id: lane.id.clone(),
-        passes: lane.passes(),
-        word: if lane.passes() { "passes" } else { "fails" }.into(),
+        passes,
+        word: if passes { "passes" } else { "fails" }.into(),
         found: format!("{} found, {asked} ±{} asked", written.fixed(lane.measured, FINE), limit.said()),
         sets: format!("{}° for {}°", fixed(lane.angle_as_built, 2), fixed(lane.angle, 2)),
         move_it,
         of_limit: if lane.limit > 0.0 { (lane.measured - lane.asked) / lane.limit } else { 0.0 },
+    }
+}
+
+/// The verdict on an angle that was taken on a plate.
+fn said_on_plate(lane: &PlateVerdict, tolerance: f64) -> Verdict {
+    let passes = lane.within_tolerance;
+    Verdict {
+        id: format!("{}, on the plate", lane.id),
+        passes,
+        word: if passes { "passes" } else { "fails" }.into(),
+        found: format!(
+            "{}° ± {}° found, {}° ± {}° asked",
+            fixed(lane.measured_angle, 2),
+            fixed(lane.error_uncertainty, 2),
+            fixed(lane.angle, 2),
+            fixed(tolerance, 2)
+        ),
+        sets: format!("{}° for {}°", fixed(lane.angle + lane.error, 2), fixed(lane.angle, 2)),
+        move_it: String::new(),
+        of_limit: lane.error / tolerance,
     }
 }

@@ -96,7 +96,7 @@ Examples:
   stopwright bevel --thickness 3 --primary 25 --micro 30 --recession 0.2
   stopwright bevel --thickness 3 --primary 25 --micro 30 --micro-width 1.2
   stopwright bevel --thickness 3 --primary 25 --recession 0.8
-  stopwright bevel --thickness 3 --primary 25 --wheel 150 --micro 30 --recession 0.1
+  stopwright bevel --thickness 3 --primary 25 --wheel 150
   stopwright bevel --thickness 2.4 --primary 25 --rule 0.5 --rule-at 60
   stopwright bevel --thickness 2.4 --primary 25 --back-bevel 15
   stopwright bevel --thickness \"1/8 in\" --primary 30 --change-to 25 --json")]
@@ -194,7 +194,7 @@ Exit code 0 when all is made, 2 for bad input, 3 when all is made except what a 
 Examples:
   stopwright plate examples/tool-chest.json
   stopwright plate --heights 12.31,42.35 --apart 60
-  stopwright plate --heights 12.3,42.4 --heights 12.2,42.2 --heights 12.4,42.4 --apart 60
+  stopwright plate --heights 12.3,42.4 --heights 12.2,42.2 --apart 60
   stopwright plate --inclinometer 30.4,29.8
 
 With a job it makes the sheet that shows where to measure, with what each lane should come to. With readings it works out

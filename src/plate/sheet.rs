@@ -275,9 +275,8 @@ fn marks(view: &View, points: [Point; 2], back: Vec2) -> Vec<Group> {
         let [foot, tip] = [-0.6, 3.0].map(|mm| view.at(point + mm / view.scale * normal));
         group.line(foot, tip, Pen::Wide);
         let side = Vec2::new(normal.x, -normal.y);
-        // Clear of the extension line that goes on from the mark.
-        let outward = if name == "A" { Vec2::new(-back.x, back.y) } else { Vec2::new(back.x, -back.y) };
-        let place = tip + 0.3 * side + 3.0 * outward + (0.0, VALUE / 2.0);
+        // Up the slope from the mark: clear of the extension lines that go on from it, upward and to the side.
+        let place = tip + 2.2 * side + 3.0 * Vec2::new(back.x, -back.y) + (0.0, VALUE / 2.0);
         group.text(Text::new(place, VALUE, Anchor::Middle, name).bold());
         group
     };

@@ -34,6 +34,7 @@ mod names;
 mod oracles;
 mod outlines;
 mod page;
+mod plate;
 mod profiles;
 mod prose;
 mod python;

@@ -80,6 +80,27 @@ for (const body of both) {
     await context.close();
   });
 
+  test(`${body}: an angle taken on a plate gives a verdict`, async () => {
+    const { page, context } = await opened(live.chromium, live.pages.of[body], telephone);
+    await measured(page);
+    await go(page, 'proof');
+    const field = (words) => page.locator('#proof-form .field').filter({ hasText: words });
+    await field('on a flat plate').getByText('yes', { exact: true }).click();
+    await settled(page);
+    const lane = field('Which lane did you set');
+    const choices = lane.locator('select');
+    if (await choices.count()) await choices.selectOption({ index: 1 });
+    else await lane.locator('label').first().click();
+    await settled(page);
+    const heights = field('at A and at B').locator('input');
+    await heights.nth(0).fill('12.00');
+    await heights.nth(1).fill('42.00');
+    await field('How far apart are A and B').locator('input').first().fill('60');
+    await settled(page);
+    assert.match(await page.locator('.verdict').first().innerText(), /on the plate[\s\S]*30\.00° ± 0\.\d\d° found/);
+    await context.close();
+  });
+
   test(`${body}: a honing is written down at the stone`, async () => {
     const { page, context } = await opened(live.chromium, live.pages.of[body], telephone);
     const example = (name) => join(home, 'examples', name);

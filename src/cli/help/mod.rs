@@ -46,6 +46,7 @@ pub(super) const TOPICS: &[Topic] = &[
     written!("kit": "a whole drawer of blades at one block"),
     written!("camber": "curved edges and the strokes that make them"),
     written!("plate": "proving an angle before you hone"),
+    written!("bench": "what moves an angle between fence and steel"),
     written!("uncertainty": "what the ± figures mean"),
     written!("refusals": "what cannot be made, and why"),
     written!("exit-codes": "for scripts"),

@@ -27,7 +27,7 @@ pub fn made() -> Vec<(&'static str, Vec<u8>)> {
     stdout(&["cutsheet", &demo, "--out", &out]);
     stdout(&["testpiece", "--out", &out]);
     let proof = home().join("examples/proof-job.json").display().to_string();
-    stdout(&["plate", &proof, "--out", &of_proof]);
+    stdout(&["plate", &proof, "--apart", "70", "--out", &of_proof]);
     stdout(&["make", &kit, "--out", &of_kit]);
     fs::write(at.join("print.svg"), print_sheet()).unwrap();
     let [svg, png] = words_figure();
