@@ -508,7 +508,7 @@ pub struct BevelArgs {
     /// A back bevel that is wanted, degrees
     #[arg(long, value_name = "DEGREES", allow_hyphen_values = true, conflicts_with = "rule")]
     pub back_bevel: Option<String>,
-    /// Thickness of a rule on the stone that the back rests on
+    /// Thickness of a rule that lies on the stone and bears the back
     #[arg(long, value_name = "LENGTH", requires = "rule_at", allow_hyphen_values = true)]
     pub rule: Option<String>,
     /// How far behind the edge that rule lies, along the back

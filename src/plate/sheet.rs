@@ -66,7 +66,7 @@ pub fn sheets(proof: &Proof, size: PaperSize, projection: ProjectionAngle) -> Ve
         Block::paragraph(
             "plate-why",
             "",
-            "The block is as true as you measure it; the angle hangs on the guide too. Measure the angle itself before a stone touches the blade.",
+            "The block is as true as you measure it; the angle depends on the guide too. Measure the angle itself before a stone touches the blade.",
             RUNNING,
             area.width,
         ),
@@ -125,11 +125,7 @@ fn packed(proof: &Proof) -> Option<String> {
     }
     let every = all.len() == 1 && proof.lanes.iter().all(|lane| lane.packing != Packing::None);
     let said = |(words, ids): &(String, Vec<&str>)| {
-        if every {
-            format!("a flat packing {words}")
-        } else {
-            format!("for {}: a flat packing {words}", ids.join(", "))
-        }
+        if every { format!("a flat strip {words}") } else { format!("for {}: a flat strip {words}", ids.join(", ")) }
     };
     (!all.is_empty()).then(|| {
         format!(

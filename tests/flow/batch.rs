@@ -119,7 +119,7 @@ fn several_jobs_all_made_give_exit_code_0_and_a_folder_each() {
     let output = made(at, &jobs, &["--timings"]);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let said = text(&output.stdout);
-    assert!(said.contains("3 lanes, 12 files in out/a") && said.contains("1 lane, 11 files in out/b"), "{said}");
+    assert!(said.contains("3 lanes, 14 files in out/a") && said.contains("1 lane, 13 files in out/b"), "{said}");
     assert!(said.contains("\n2 of 2 jobs made in ") && said.contains("These figures are calculated"), "{said}");
     assert_eq!(text(&output.stderr).matches("drawing").count(), 1, "stages are summed over the jobs");
     assert!(at.join("out/a/side-chisel.svg").is_file() && at.join("out/b/block.stl").is_file());
@@ -236,16 +236,17 @@ fn only_what_is_named_is_made() {
     assert_eq!(names("picture"), ["picture.png", "picture.svg"]);
     assert_eq!(names("sides"), ["side-chisel.svg", "side-iron.svg"]);
     assert_eq!(names("offsets"), ["offsets.json"]);
+    assert_eq!(names("plate"), ["plate.pdf", "plate.svg"]);
     assert_eq!(names("offsets,stl,stl"), ["block.stl", "offsets.json"]);
     // The job does not ask for the jig, but the command line does.
     let wood = names("wood");
     assert!(wood.contains(&"cutsheet.pdf".to_string()) && !wood.contains(&"block.stl".to_string()), "{wood:?}");
     assert_eq!(names("index"), ["index.html"]);
-    let everything = names("stl,3mf,step,drawing,picture,sides,offsets,index");
+    let everything = names("stl,3mf,step,drawing,picture,sides,offsets,plate,index");
     let out = at.join("all").display().to_string();
     assert!(run(&["make", &job, "--out", &out]).status.success());
-    assert_eq!(tree(&at.join("all")), tree(&at.join("stl,3mf,step,drawing,picture,sides,offsets,index")));
-    assert_eq!(everything.len(), 12);
+    assert_eq!(tree(&at.join("all")), tree(&at.join("stl,3mf,step,drawing,picture,sides,offsets,plate,index")));
+    assert_eq!(everything.len(), 14);
     let unknown = refusal(&["make", &job, "--only", "stl,gcode"]);
     assert!(unknown.contains("gcode") && unknown.contains("offsets"), "{unknown}");
     refusal(&["make", &job, "--only", ""]);
