@@ -123,13 +123,13 @@ impl MeasuredForm {
             all.push(turned);
         } else {
             let mut heights =
-                super::length(at("heights"), "heights", "How high is the back above the plate, at A and at B?", units);
+                super::length(at("heights"), "heights", "How high is the back above the plate, at P and at Q?", units);
             heights.kind.kind = Kind::Two;
             heights.several = false;
-            heights.how = "A is the line near the edge, B the one behind it.".into();
-            heights.allowed = "two lengths with ; between them, A first".into();
-            let what = "How far apart are A and B, along the back?";
-            let mut apart = super::length(at("apart"), "from A to B", what, units);
+            heights.how = "P is the line near the edge, Q the one behind it.".into();
+            heights.allowed = "two lengths with ; between them, P first".into();
+            let what = "How far apart are P and Q, along the back?";
+            let mut apart = super::length(at("apart"), "from P to Q", what, units);
             apart.default = before("apart").map(Into::into);
             all.extend([heights, apart]);
         }

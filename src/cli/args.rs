@@ -842,7 +842,7 @@ pub struct PlateArgs {
     /// The job file, for its sheet
     pub job: Option<PathBuf>,
     /// Heights of the blade's back above the plate, near the edge and further from it; once for each setting
-    #[arg(long, value_name = "A,B", allow_hyphen_values = true)]
+    #[arg(long, value_name = "P,Q", allow_hyphen_values = true)]
     pub heights: Vec<String>,
     /// Length between the two heights [default of the sheet: as far as clears the guide]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]

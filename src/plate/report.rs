@@ -16,7 +16,7 @@ pub fn expected(proof: &Proof) -> String {
     let unit = written.unit();
     let row = |cells: [&str; 6]| cells.map(String::from).to_vec();
     let mut rows =
-        vec![row(["lane", "angle", "B less A", "from", "to", "packing"]), row(["", "°", unit, unit, unit, ""])];
+        vec![row(["lane", "angle", "Q less P", "from", "to", "packing"]), row(["", "°", unit, unit, unit, ""])];
     let number = |mm: f64| written.fixed(mm, FINE).to_string();
     for lane in &proof.lanes {
         let packing = match lane.packing {
@@ -34,7 +34,7 @@ pub fn expected(proof: &Proof) -> String {
         ]);
     }
     format!(
-        "Set a blade, stand the guide with it on a flat plate, and measure how high the blade's back is at two lines, A near the edge and B {} behind it. B less A is then:\n\n{}\nFrom, to: within ±{}°. Keep fingers behind the edge; never slide it over the plate.\n",
+        "Set a blade, stand the guide with it on a flat plate, and measure how high the blade's back is at two lines, P near the edge and Q {} behind it. Q less P is then:\n\n{}\nFrom, to: within ±{}°. Keep fingers behind the edge; never slide it over the plate.\n",
         written.size(proof.apart),
         aligned(&rows, 1),
         short(proof.tolerance, 3)

@@ -88,7 +88,7 @@ fn how(proof: &Proof) -> Vec<String> {
     let apart = written.size(proof.apart);
     let mut steps = vec![
         format!(
-            "Wipe the seat. Mark two lines across the blade's back, A {} from the edge and B {apart} behind A. Better still, tape two equal drill shanks across the back: their distance is what calipers read over both, less one diameter.",
+            "Wipe the seat. Mark two lines across the blade's back, P {} from the edge and Q {apart} behind P. Better still, tape two equal drill shanks across the back: their distance is what calipers read over both, less one diameter.",
             written.size(first_line(proof.written))
         ),
         "Set the blade with the block and clamp it. Its bevel at the edge must be no steeper than the lane's angle, or it stands on its heel.".to_string(),
@@ -99,7 +99,7 @@ fn how(proof: &Proof) -> Vec<String> {
             .into(),
     );
     steps.push(
-        "Measure how high the back stands above the plate at A and at B: the end of the calipers' beam on the back, the depth rod down past the side of the blade to the plate. Hold them the same way at both lines, so that what they read too much cancels. Write both down."
+        "Measure how high the back stands above the plate at P and at Q: the end of the calipers' beam on the back, the depth rod down past the side of the blade to the plate. Hold them the same way at both lines, so that what they read too much cancels. Write both down."
             .into(),
     );
     steps.push(
@@ -138,7 +138,7 @@ fn packed(proof: &Proof) -> Option<String> {
 /// What to do with the readings.
 fn then(proof: &Proof) -> String {
     format!(
-        "B less A should be as the table says. With another length between the lines, the difference is that length times the sine of the angle. An inclinometer on the back reads the angle at once: read it, turn guide and blade end for end beneath it, read again, and take the mean; so its zero cancels. \"stopwright ask measured\" takes the readings, and \"stopwright verify\" judges them, with the fingerprint {}.",
+        "Q less P should be as the table says. With another length between the lines, the difference is that length times the sine of the angle. An inclinometer on the back reads the angle at once: read it, turn guide and blade end for end beneath it, read again, and take the mean; so its zero cancels. \"stopwright ask measured\" takes the readings, and \"stopwright verify\" judges them, with the fingerprint {}.",
         proof.fingerprint
     )
 }
@@ -148,12 +148,12 @@ fn table(proof: &Proof) -> Table {
     let heading = [
         ["lane", ""],
         ["angle", "°"],
-        ["B less A", unit],
+        ["Q less P", unit],
         ["from", unit],
         ["to", unit],
-        ["A", unit],
-        ["B", unit],
-        ["B less A", unit],
+        ["P", unit],
+        ["Q", unit],
+        ["Q less P", unit],
     ];
     let number = |mm: f64| proof.written.first().fixed(mm, FINE).to_string();
     let row = |(row, lane): (usize, &Expected)| {
@@ -207,7 +207,7 @@ fn drawn_at(proof: &Proof, k: f64) -> Vec<Group> {
     groups.extend(figure.draw_subject(view, "guide-"));
     groups.extend(marks(view, [first, second], back));
     // The heights, each beside its line, and the length along the back above the blade.
-    for (name, point, out) in [("a", first, 1.0), ("b", second, -1.0)] {
+    for (name, point, out) in [("p", first, 1.0), ("q", second, -1.0)] {
         let foot = Point::new(point.x, s.roller_level.min(0.0));
         let value = point.y - foot.y;
         let aside = if out > 0.0 { from_edge * k + BESIDE } else { PLATE * k + BESIDE };
@@ -276,5 +276,5 @@ fn marks(view: &View, points: [Point; 2], back: Vec2) -> Vec<Group> {
         group.text(Text::new(place, VALUE, Anchor::Middle, name).bold());
         group
     };
-    [("A", points[0]), ("B", points[1])].map(mark).into()
+    [("P", points[0]), ("Q", points[1])].map(mark).into()
 }

@@ -12,7 +12,7 @@ use stopwright::lanes;
 use stopwright::plate::{self, sheet};
 use stopwright::terms::{Along, PaperSize, ProjectionAngle};
 
-/// Heights of the back at A and B for an angle, mm.
+/// Heights of the back at P and Q for an angle, mm.
 fn heights(degrees: f64, apart: f64) -> [f64; 2] {
     [12.5, 12.5 + difference(degrees, apart, Along::Back)]
 }

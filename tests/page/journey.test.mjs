@@ -92,10 +92,10 @@ for (const body of both) {
     if (await choices.count()) await choices.selectOption({ index: 1 });
     else await lane.locator('label').first().click();
     await settled(page);
-    const heights = field('at A and at B').locator('input');
+    const heights = field('at P and at Q').locator('input');
     await heights.nth(0).fill('12.00');
     await heights.nth(1).fill('42.00');
-    await field('How far apart are A and B').locator('input').first().fill('60');
+    await field('How far apart are P and Q').locator('input').first().fill('60');
     await settled(page);
     assert.match(await page.locator('.verdict').first().innerText(), /on the plate[\s\S]*30\.00° ± 0\.\d\d° found/);
     await context.close();
