@@ -7,10 +7,10 @@ use crate::drawing::dimension::{Linear, drawn};
 use crate::drawing::frame::Title;
 use crate::drawing::page::{Block, Pages, RUNNING};
 use crate::drawing::paper::{FIFTH, HALF, Paper, Scale, TENTH};
-use crate::drawing::style::{Fill, Pen, VALUE};
+use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
-use crate::drawing::{Anchor, Group, Sheet, Text, clash};
+use crate::drawing::{Group, Sheet, clash};
 use crate::honing::plate::Packing;
 use crate::solve::section::Section;
 use crate::terms::{PaperSize, ProjectionAngle};
@@ -75,8 +75,9 @@ pub fn sheets(proof: &Proof, size: PaperSize, projection: ProjectionAngle) -> Ve
     blocks.extend(how(proof).iter().enumerate().map(|(i, words)| {
         Block::paragraph(&format!("plate-step-{}", i + 1), &format!("{}.", i + 1), words, RUNNING, area.width)
     }));
-    blocks.extend(Block::table(&table(proof), area.width));
+    // Before the table, which may take a page of its own.
     blocks.push(Block::paragraph("plate-then", "", &then(proof), RUNNING, area.width));
+    blocks.extend(Block::table(&table(proof), area.width));
     let count = pages(scale, [1, 1]).flow_evenly(&blocks).len();
     // Each with its number.
     (0..count).filter_map(|i| pages(scale, [i + 1, count]).flow_evenly(&blocks).into_iter().nth(i)).collect()
@@ -138,7 +139,7 @@ fn packed(proof: &Proof) -> Option<String> {
 /// What to do with the readings.
 fn then(proof: &Proof) -> String {
     format!(
-        "Q less P should be as the table says. With another length between the lines, the difference is that length times the sine of the angle. An inclinometer on the back reads the angle at once: read it, turn guide and blade end for end beneath it, read again, and take the mean; so its zero cancels. \"stopwright ask measured\" takes the readings, and \"stopwright verify\" judges them, with the fingerprint {}.",
+        "Q less P should be as the table below says. With another length between the lines, the difference is that length times the sine of the angle. An inclinometer on the back reads the angle at once: read it, turn guide and blade end for end beneath it, read again, and take the mean; so its zero cancels. \"stopwright ask measured\" takes the readings, and \"stopwright verify\" judges them, with the fingerprint {}.",
         proof.fingerprint
     )
 }
@@ -262,19 +263,13 @@ fn longer_blade(figure: &Figure, view: &View, end: Point) -> Option<Group> {
     })
 }
 
-/// The lines on the back, lettered.
-fn marks(view: &View, points: [Point; 2], back: Vec2) -> Vec<Group> {
+/// The lines on the back, seen on end. Their letters stand at their heights, whose extension lines lead to them.
+fn marks(view: &View, [p, q]: [Point; 2], back: Vec2) -> [Group; 2] {
     let normal = Vec2::new(back.y, -back.x);
-    let normal = if normal.y < 0.0 { -normal } else { normal };
-    let mark = |(name, point): (&str, Point)| {
-        let mut group = Group::new(format!("line-{}", name.to_lowercase()), "figure");
+    [("line-p", p), ("line-q", q)].map(|(id, point)| {
+        let mut group = Group::new(id, "figure");
         let [foot, tip] = [-0.6, 3.0].map(|mm| view.at(point + mm / view.scale * normal));
         group.line(foot, tip, Pen::Wide);
-        let side = Vec2::new(normal.x, -normal.y);
-        // Up the slope from the mark: clear of the extension lines that go on from it, upward and to the side.
-        let place = tip + 2.2 * side + 3.0 * Vec2::new(back.x, -back.y) + (0.0, VALUE / 2.0);
-        group.text(Text::new(place, VALUE, Anchor::Middle, name).bold());
         group
-    };
-    [("P", points[0]), ("Q", points[1])].map(mark).into()
+    })
 }
