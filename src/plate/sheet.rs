@@ -214,13 +214,14 @@ fn drawn_at(proof: &Proof, k: f64) -> Vec<Group> {
         let aside = if out > 0.0 { from_edge * k + BESIDE } else { PLATE * k + BESIDE };
         let through = view.at(point) + (out * aside, 0.0);
         let linear = Linear::new([view.at(foot), view.at(point)], through, (0.0, 1.0), name.to_uppercase());
-        groups.push(drawn(&format!("height-{name}"), "height", value, &linear));
+        let kind = if name == "p" { "height-p" } else { "height-q" };
+        groups.push(drawn(kind, kind, value, &linear));
     }
     let up = Vec2::new(back.y, back.x);
     let over = (figure.top() - figure.edge().y) * k + ABOVE;
     let through = view.at(first) + over * up;
     let along = Vec2::new(back.x, -back.y);
-    let words = proof.written.size(proof.apart);
+    let words = proof.written.fixed(proof.apart, FINE).to_string();
     let linear = Linear::new([view.at(first), view.at(second)], through, along, words);
     groups.push(drawn("apart", "apart", proof.apart, &linear));
     groups

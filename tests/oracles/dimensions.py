@@ -80,7 +80,7 @@ LEVEL = 1e-4
 ANGLE_WITHIN = 1e-7
 """Rounding allowed when angles are compared, degrees."""
 
-LETTERED = {"fence-letter": "f"}
+LETTERED = {"fence-letter": "f", "height-p": "P", "height-q": "Q"}
 """Dimensions that a letter stands for, which heads a column of the table (ISO 129-1, tabular dimensioning)."""
 
 TOLERANCE = 0.5

@@ -44,7 +44,10 @@ def check(made, sheets, report):
         report.expect("drawing values", is_stated, f"{sheet.name}: the unit is not {unit.name}: {stated!r}")
         if sheet.name in blocks:
             block_sheet(blocks[sheet.name], lanes, sheet, continued[sheet.name], report)
-        elif "-sheet-" not in sheet.name:
+        elif sheet.name == "plate.svg":
+            report.about = made.name
+            figures.on_plate(made, lanes, sheet, report)
+        elif sheet.name.startswith("side-"):
             report.about = made.name
             figures.at_block(made, lanes, sheet, report)
 

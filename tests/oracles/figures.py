@@ -108,6 +108,43 @@ def at_block(made, lanes, sheet, report):
         expected.equal(drawn, made.option(option), f"{sheet.name}: {option} is drawn")
 
 
+FIRST_LINE = {"mm": 10.0, "in": 9.525}
+"""How far from the edge the first line on a blade's back lies, mm, by a job's units."""
+
+
+def on_plate(made, lanes, sheet, report):
+    """The guide on the plate: of the lane with the longest projection, as high at its lines as its angle says."""
+    values, expected = report.of("drawing values"), report.of("drawing figures")
+    longest = max(o["projection"] for o in made.offsets.values())
+    lane = next(o for o in made.offsets.values() if o["projection"] == longest)
+    angle, level = lane["angle"], lane.get("roller_level", 0.0)
+    shown = {g.data["kind"]: g.number("value") for g in sheet.of_kind("dimension")}
+    sine = math.sin(math.radians(angle))
+    first, plate = FIRST_LINE[made.job.get("units", "mm")], min(level, 0.0)
+    for kind, along in (("height-p", first), ("height-q", first + shown["apart"])):
+        values.near(shown[kind], along * sine - plate, 1e-9, f"{sheet.name}: {kind}")
+
+    k, within = sheet.scale, 2 * written(sheet.scale)
+    flat = sheet.by_id["plate"].strokes[0].line.bounds[1]
+    outline = sheet.by_id["guide-blade"].runs[0]
+    edge, end = outline[0], outline[-1]
+    ((centre, radius),) = sheet.by_id["guide-roller"].circles
+    expected.near((flat - edge[1]) / k, -plate, within, f"{sheet.name}: the edge over the plate")
+    expected.near((flat - centre[1] - radius) / k, max(level, 0.0), within, f"{sheet.name}: the roller over the plate")
+    expected.equal("packing" in sheet.by_id, level != 0.0, f"{sheet.name}: a packing is drawn")
+    dip = math.degrees(math.atan2(edge[1] - end[1], edge[0] - end[0]))
+    expected.near(dip, angle, 5e-3, f"{sheet.name}: the drawn back against the plate, degrees")
+    # The table: a row a lane, as the job asks for them.
+    if "settings" in made.job:
+        tolerance = made.job.get("tolerance") or dimensions.TOLERANCE
+        for row, asked in enumerate(lanes.values()):
+            for name, degrees in (("difference", 0.0), ("least", -tolerance), ("most", tolerance)):
+                cell = sheet.by_id.get(f"plate-{row}-{name}")
+                wanted = shown["apart"] * math.sin(math.radians(asked[2] + degrees))
+                if cell is not None:
+                    values.near(cell.number("value"), wanted, 1e-9, f"{sheet.name}: {name} in row {row + 1}")
+
+
 def on_stone(situation, angle, sheet, report):
     """The side view of a guide on the stone, as `show` draws it."""
     values, expected = report.of("drawing values"), report.of("drawing figures")
