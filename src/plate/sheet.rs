@@ -32,6 +32,8 @@ const SCALES: [Scale; 3] = [HALF, FIFTH, TENTH];
 const PLATE: f64 = 8.0;
 /// Space from the end of the blade to the dimension of a height, mm of paper.
 const BESIDE: f64 = 6.0;
+/// How much further aside the height at P is drawn where it meets something, mm of paper.
+const ASIDE: [f64; 5] = [0.0, 3.0, 6.0, 10.0, 15.0];
 /// Space from the blade to the dimension of the length along it, mm of paper.
 const ABOVE: f64 = 6.0;
 
@@ -178,7 +180,9 @@ fn table(proof: &Proof) -> Table {
 /// The guide on the plate, no wider and higher than so many mm of paper, and its scale.
 fn on_the_plate(proof: &Proof, width: f64, height: f64) -> (Scale, Block) {
     let at = |scale: &Scale| {
-        let groups = drawn_at(proof, scale.factor);
+        let drawn = |more: &f64| drawn_at(proof, scale.factor, *more);
+        let clear = ASIDE.iter().map(drawn).find(|groups| clash::among(groups).is_empty());
+        let groups = clear.unwrap_or_else(|| drawn(&ASIDE[0]));
         (clash::extent(&groups), groups)
     };
     let fits = |scale: &&Scale| {
@@ -192,7 +196,8 @@ fn on_the_plate(proof: &Proof, width: f64, height: f64) -> (Scale, Block) {
     (scale, Block::figure(groups, extent.height()))
 }
 
-fn drawn_at(proof: &Proof, k: f64) -> Vec<Group> {
+/// The figure, the height at P as much further aside, mm of paper.
+fn drawn_at(proof: &Proof, k: f64, more: f64) -> Vec<Group> {
     let figure = &figure(&proof.shown);
     let view = &View::upright((0.0, 0.0), k);
     let s = figure.section();
@@ -211,7 +216,7 @@ fn drawn_at(proof: &Proof, k: f64) -> Vec<Group> {
     for (name, point, out) in [("p", first, 1.0), ("q", second, -1.0)] {
         let foot = Point::new(point.x, s.roller_level.min(0.0));
         let value = point.y - foot.y;
-        let aside = if out > 0.0 { from_edge * k + BESIDE } else { PLATE * k + BESIDE };
+        let aside = if out > 0.0 { from_edge * k + BESIDE + more } else { PLATE * k + BESIDE };
         let through = view.at(point) + (out * aside, 0.0);
         let linear = Linear::new([view.at(foot), view.at(point)], through, (0.0, 1.0), name.to_uppercase());
         let kind = if name == "p" { "height-p" } else { "height-q" };
