@@ -22,6 +22,7 @@ use super::traced;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::{Anchor, Mark, Sheet, Text};
 use crate::shape::font;
+use crate::trig::Trig;
 use crate::units::MM_PER_INCH;
 
 /// What the document says of itself.
@@ -139,7 +140,12 @@ fn letter(text: &Text, fonts: &Fonts, surface: &mut Surface) {
     let [x, y] = [text.at.x, text.at.y].map(pt);
     surface.set_fill(Some(PdfFill::default()));
     surface.set_stroke(None);
-    surface.push_transform(&Transform::from_rotate_at(text.turn as f32, x, y));
+    // With our own sine and cosine, which are alike on every machine, where those of the library are the platform's.
+    let (sin, cos) = text.turn.to_radians().sine_cosine();
+    let (at_x, at_y) = (f64::from(x), f64::from(y));
+    let [tx, ty] = [at_x - at_x * cos + at_y * sin, at_y - at_x * sin - at_y * cos];
+    let row = [cos, sin, -sin, cos, tx, ty].map(|value| value as f32);
+    surface.push_transform(&Transform::from_row(row[0], row[1], row[2], row[3], row[4], row[5]));
     let start = PdfPoint::from_xy(pt(text.at.x - back), y);
     surface.draw_glyphs(start, &glyphs, font.clone(), &text.words, pt(font::size_for(text.height)), false);
     surface.pop();
