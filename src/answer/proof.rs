@@ -112,7 +112,7 @@ pub(super) fn corrected(bench: &Bench, job: Job) -> Result<String, Vec<String>> 
 
 /// The verdict on a fence; the angle that was taken on a plate goes before its limits.
 fn said(lane: &LaneVerdict, plate: Option<&PlateVerdict>, written: Written) -> Verdict {
-    let passes = plate.map_or_else(|| lane.passes(), |_| lane.parallel);
+    let passes = plates::fence_passes(lane, plate);
     let move_it = match lane.correction {
         _ if plate.is_some() => String::new(),
         0.0 => String::new(),

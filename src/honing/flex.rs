@@ -1,7 +1,8 @@
 //! A thin blade under the fingers: a beam held by the guide at its face, pressed down by the fingers, borne by the stone at
 //! its edge.
 //!
-//! A load F at the distance a from where the blade is held turns all beyond it by F·a²/(2EI); so do the fingers one way, and
+//! A load F at the distance a from where the blade is held turns all beyond it by F·a²/(2EI) (a cantilever; any handbook of
+//! strength of materials); so do the fingers one way, and
 //! the stone's answer at the edge the other way. Guide and blade rest on edge and roller, so the stone answers with
 //! F·(1 − b·cos β/x), with the fingers b behind the edge and the roller x behind it. The edge gives way by the beam's
 //! deflection as well, and the guide follows it down. Loads count square to the blade; the blade is even and E is steel's.

@@ -8,7 +8,7 @@
 //!
 //! It holds as long as the edge is what touches: a bevel steeper than β stands on its heel.
 
-use crate::input::length::rectangular;
+use crate::input::length::{Length, rectangular};
 use crate::terms::Along;
 use crate::trig::{Inverse, Trig};
 
@@ -21,8 +21,9 @@ pub const INCLINOMETER_WITHIN: f64 = 0.1;
 /// Half-width of the error that an inclinometer's zero and the plate's slope may bring where the guide is not turned end for
 /// end, degrees (an assumption).
 pub const ZERO_WITHIN: f64 = 0.3;
-/// A length between the heights that a blade in its guide leaves room for, mm: what a sheet expects where nothing is said.
-pub const USUAL_APART: f64 = 60.0;
+/// What two heights must be to give an angle, as messages tell it.
+pub const HEIGHTS: &str =
+    "the height nearer to the edge first, the higher one after it, and less between them than they are apart";
 
 /// How the angle was taken.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -68,6 +69,19 @@ impl PlateAngle {
 }
 
 impl Taken {
+    /// Two heights of the back, the one nearer to the edge first, and the length between them, as they were read; what was
+    /// not said of how well takes the usual tolerances.
+    pub fn heights([near, far]: [Length; 2], apart: Length, along: Along) -> Self {
+        let within = |height: Length| height.within.unwrap_or(HEIGHT_WITHIN);
+        Taken::Heights {
+            heights: [near.mm, far.mm],
+            within: within(near).max(within(far)),
+            apart: apart.mm,
+            apart_within: apart.within.unwrap_or(APART_WITHIN),
+            along,
+        }
+    }
+
     /// The angle; `None` where the heights differ by as much as they are apart or more, or the far one is not the higher.
     pub fn angle(&self) -> Option<PlateAngle> {
         match *self {

@@ -1,11 +1,11 @@
 //! The sheet that shows where to measure: the guide on the plate, what each lane should come to, and room for readings.
 
-use kurbo::{Point, Vec2};
+use kurbo::{Point, Rect, Vec2};
 
 use super::{Expected, Proof, figure, first_line};
 use crate::drawing::dimension::{Linear, drawn};
 use crate::drawing::frame::Title;
-use crate::drawing::page::{Block, Pages, RUNNING};
+use crate::drawing::page::{Block, Pages, RUNNING, balanced};
 use crate::drawing::paper::{FIFTH, HALF, Paper, Scale, TENTH};
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
@@ -80,9 +80,9 @@ pub fn sheets(proof: &Proof, size: PaperSize, projection: ProjectionAngle) -> Ve
     // Before the table, which may take a page of its own.
     blocks.push(Block::paragraph("plate-then", "", &then(proof), RUNNING, area.width));
     blocks.extend(Block::table(&table(proof), area.width));
-    let count = pages(scale, [1, 1]).flow_evenly(&blocks).len();
-    // Each with its number.
-    (0..count).filter_map(|i| pages(scale, [i + 1, count]).flow_evenly(&blocks).into_iter().nth(i)).collect()
+    let columns = balanced(&blocks, area.height);
+    let count = columns.len();
+    columns.into_iter().enumerate().map(|(i, column)| pages(scale, [i + 1, count]).sheet(column.groups)).collect()
 }
 
 /// What to do, step by step.
@@ -185,12 +185,9 @@ fn on_the_plate(proof: &Proof, width: f64, height: f64) -> (Scale, Block) {
         let groups = clear.unwrap_or_else(|| drawn(&ASIDE[0]));
         (clash::extent(&groups), groups)
     };
-    let fits = |scale: &&Scale| {
-        let size = at(scale).0.size();
-        size.width <= width && size.height <= height
-    };
-    let scale = SCALES.iter().find(fits).copied().unwrap_or(TENTH);
-    let (extent, groups) = at(&scale);
+    let fits = |(_, (extent, _)): &(Scale, (Rect, Vec<Group>))| extent.width() <= width && extent.height() <= height;
+    let mut drawn = SCALES.into_iter().map(|scale| (scale, at(&scale)));
+    let (scale, (extent, groups)) = drawn.find(fits).unwrap_or_else(|| (TENTH, at(&TENTH)));
     let left = (width - extent.width()) / 2.0 - extent.x0;
     let groups = groups.into_iter().map(|g| g.moved((left, -extent.y0))).collect();
     (scale, Block::figure(groups, extent.height()))

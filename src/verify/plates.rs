@@ -26,7 +26,8 @@ pub struct PlateVerdict {
     pub settings: usize,
     /// The angle wanted, degrees.
     pub angle: f64,
-    /// The angle on the plate, degrees: the mean, brought to the lane's own blade and roller level.
+    /// The angle that this gives the lane's blade at its own roller level, degrees: the mean; of blades of a kit that share the
+    /// lane, of the one that is furthest off.
     pub measured_angle: f64,
     /// Measured minus wanted, degrees; of blades of a kit that share the lane, of the one that is furthest off.
     pub error: f64,
@@ -57,18 +58,17 @@ pub struct Plates {
 
 /// Judges the angles on the plate; `None` without any.
 pub fn judge(set: &LaneSet, readings: &Readings, honing: &Honing, tolerance: f64, rule: Rule) -> Option<Plates> {
-    let of_lane =
-        |lane: &'_ Lane| -> Vec<&PlateReading> { readings.plates.iter().filter(|p| p.id == lane.request.id).collect() };
-    let groups: Vec<(&Lane, Vec<f64>, Vec<&PlateReading>)> = set
-        .lanes
-        .iter()
-        .filter_map(|lane| {
-            let all = of_lane(lane);
-            let fence = readings.fences.iter().find(|f| f.id == lane.request.id).map(|f| f.fence);
-            let off = all.iter().map(|p| difference(lane, fence, p)).collect::<Option<Vec<f64>>>()?;
-            (!all.is_empty()).then_some((lane, off, all))
-        })
-        .collect();
+    let fence_of = |lane: &Lane| {
+        let measured = readings.fences.iter().find(|f| f.id == lane.request.id);
+        measured.map_or(lane.finished(), |f| f.fence)
+    };
+    let of_lane = |lane: &Lane| {
+        let all: Vec<&PlateReading> = readings.plates.iter().filter(|p| p.id == lane.request.id).collect();
+        let off = all.iter().map(|p| difference(lane, fence_of(lane), p)).collect::<Option<Vec<f64>>>()?;
+        (!all.is_empty()).then_some((off, all))
+    };
+    let groups: Vec<(&Lane, Vec<f64>, Vec<&PlateReading>)> =
+        set.lanes.iter().filter_map(|lane| of_lane(lane).map(|(off, all)| (lane, off, all))).collect();
     if groups.is_empty() {
         return None;
     }
@@ -77,11 +77,9 @@ pub fn judge(set: &LaneSet, readings: &Readings, honing: &Honing, tolerance: f64
     let scatter = measured.or(honing.scatter);
     let known = scatter.unwrap_or(Scatter { s: ASSUMED_SCATTER, freedom: f64::INFINITY });
     let lanes = groups.into_iter().filter_map(|(lane, off, all)| {
-        let fence = readings.fences.iter().find(|f| f.id == lane.request.id).map_or(lane.finished(), |f| f.fence);
         let mean = scatter::mean(&off);
-        let own = lane.angle_at(fence).ok()?;
         // A guide that is off puts all blades that share the fence off alike.
-        let shifted = lane.angles_at(fence).ok()?.into_iter().map(|at| AngleAt { set: at.set + mean, ..at });
+        let shifted = lane.angles_at(fence_of(lane)).ok()?.into_iter().map(|at| AngleAt { set: at.set + mean, ..at });
         let worst = AngleAt::worst(shifted)?;
         // The same instrument took all of a lane, so what it is off by is not averaged away.
         let of_reading = all.iter().map(|p| p.angle.uncertainty()).fold(0.0, f64::max);
@@ -93,11 +91,11 @@ pub fn judge(set: &LaneSet, readings: &Readings, honing: &Honing, tolerance: f64
             seat: lane.request.seat,
             settings: all.len(),
             angle: worst.wanted,
-            measured_angle: own + mean,
+            measured_angle: worst.set,
             error: worst.error(),
             error_uncertainty: u.expanded(),
             coverage_factor: u.k,
-            within_tolerance: worst.error().abs() + guard <= tolerance,
+            within_tolerance: worst.error().abs() + guard <= tolerance + ROUNDING,
             bevels_stated: all.iter().all(|p| p.bevel_stated),
             difference: mean,
         })
@@ -110,22 +108,24 @@ pub fn judge(set: &LaneSet, readings: &Readings, honing: &Honing, tolerance: f64
     })
 }
 
-/// A reading less what the lane sets its blade to, as it was packed, degrees; `None` where that is no angle.
-fn difference(lane: &Lane, fence: Option<f64>, plate: &PlateReading) -> Option<f64> {
-    let mut section = plate.member.map_or(lane.setting.section, |i| lane.members[i].section);
-    section.thickness = plate.thickness.unwrap_or(section.thickness);
-    section.roller_level = plate.roller_level;
-    let expected = lane.angle_of(&section, fence.unwrap_or(lane.finished())).ok()?;
-    Some(plate.angle.degrees - expected)
+/// What arithmetic may lose, degrees: an angle at the very tolerance passes.
+const ROUNDING: f64 = 1e-9;
+
+/// A reading less what the lane sets its blade to, as it was packed, degrees; `None` where that is no angle, which readings
+/// refuse.
+fn difference(lane: &Lane, fence: f64, plate: &PlateReading) -> Option<f64> {
+    lane.angle_of(&plate.section(lane), fence).ok().map(|expected| plate.angle.degrees - expected)
+}
+
+/// Whether a fence passes: by its limits, or as far as it is parallel where the lane's angle was taken on a plate.
+pub fn fence_passes(lane: &LaneVerdict, plate: Option<&PlateVerdict>) -> bool {
+    plate.map_or_else(|| lane.passes(), |_| lane.parallel)
 }
 
 /// Whether every lane passes: by its angle where that was taken on a plate, which goes before the limits of its fence; else
 /// by its fence. A fence must be parallel all the same.
 pub fn all_pass(verdicts: &Verdicts, plates: Option<&Plates>) -> bool {
     let on_plate = || plates.into_iter().flat_map(|p| &p.lanes);
-    let passes = |lane: &LaneVerdict| match on_plate().any(|p| p.id == lane.id) {
-        true => lane.parallel,
-        false => lane.passes(),
-    };
+    let passes = |lane: &LaneVerdict| fence_passes(lane, on_plate().find(|p| p.id == lane.id));
     verdicts.lanes.iter().all(passes) && on_plate().all(|p| p.within_tolerance)
 }

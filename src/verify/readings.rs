@@ -1,7 +1,7 @@
 //! Reads a file of measurements and finds the lane of each.
 
 use super::{ANGLE_READ_WITHIN, BEVEL_READ_WITHIN, FENCE_READ_WITHIN, THICKNESS_READ_WITHIN};
-use crate::honing::plate::{APART_WITHIN, HEIGHT_WITHIN, INCLINOMETER_WITHIN, PlateAngle, Taken};
+use crate::honing::plate::{self, INCLINOMETER_WITHIN, PlateAngle, Taken};
 use crate::input::document::composed;
 use crate::input::fault::{Fault, Faults};
 use crate::input::length::{Angle, AngleForm, Length, LengthForm};
@@ -9,6 +9,7 @@ use crate::lane::{Lane, id_of};
 use crate::lanes::LaneSet;
 use crate::profile::measured::{MeasuredBevel, MeasuredFile, MeasuredPlate, OneOrTwo};
 use crate::profile::{self, fields::Fields};
+use crate::solve::section::Section;
 use crate::units::short;
 
 /// All that was measured.
@@ -72,6 +73,14 @@ pub struct PlateReading {
     pub bevel_stated: bool,
     /// The angle.
     pub angle: PlateAngle,
+}
+
+impl PlateReading {
+    /// The side view of its blade in the guide, as it stood.
+    pub(super) fn section(&self, lane: &Lane) -> Section<f64> {
+        let own = self.member.map_or(lane.setting.section, |i| lane.members[i].section);
+        Section { thickness: self.thickness.unwrap_or(own.thickness), roller_level: self.roller_level, ..own }
+    }
 }
 
 impl Readings {
@@ -219,31 +228,24 @@ impl<'a> Reader<'a> {
         Some(BevelReading { id: lane.request.id.clone(), thickness, taken })
     }
 
-    fn plate(&mut self, at: &[String; 2], plate: &MeasuredPlate, lane: &Lane) -> Option<PlateReading> {
+    fn plate(&mut self, at: &[String; 2], read: &MeasuredPlate, lane: &Lane) -> Option<PlateReading> {
         let mut length = |field, form: Option<&LengthForm>| form.map(|form| self.length(at, field, form));
-        let thickness = length("thickness", plate.thickness.as_ref()).map(|l| l.mm);
+        let thickness = length("thickness", read.thickness.as_ref()).map(|l| l.mm);
         let roller_level =
-            length("roller_level", plate.roller_level.as_ref()).map_or(lane.request.roller_level.mm, |l| l.mm);
-        let apart = length("apart", plate.apart.as_ref());
-        let taken = match (&plate.heights, apart, plate.inclinometer.as_ref()) {
+            length("roller_level", read.roller_level.as_ref()).map_or(lane.request.roller_level.mm, |l| l.mm);
+        let apart = length("apart", read.apart.as_ref());
+        let taken = match (&read.heights, apart, read.inclinometer.as_ref()) {
             (Some([near, far]), Some(apart), None) => {
                 let [near, far] = [near, far].map(|form| self.length(at, "heights", form));
-                let within = |l: Length| l.within.unwrap_or(HEIGHT_WITHIN);
-                Taken::Heights {
-                    heights: [near.mm, far.mm],
-                    within: within(near).max(within(far)),
-                    apart: apart.mm,
-                    apart_within: apart.within.unwrap_or(APART_WITHIN),
-                    along: plate.along.unwrap_or_default(),
-                }
+                Taken::heights([near, far], apart, read.along.unwrap_or_default())
             }
-            (None, None, Some(form)) if plate.along.is_none() => {
-                let (read, turned) = (form.read(), plate.turned.as_ref().map(AngleForm::read));
+            (None, None, Some(form)) if read.along.is_none() => {
+                let (first, turned) = (form.read(), read.turned.as_ref().map(AngleForm::read));
                 let within = |a: Angle| a.within.unwrap_or(INCLINOMETER_WITHIN);
                 Taken::Inclinometer {
-                    read: read.degrees,
+                    read: first.degrees,
                     turned: turned.map(|t| t.degrees),
-                    within: turned.map_or(within(read), |turned| within(read).max(within(turned))),
+                    within: turned.map_or(within(first), |turned| within(first).max(within(turned))),
                 }
             }
             _ => {
@@ -253,11 +255,10 @@ impl<'a> Reader<'a> {
             }
         };
         let Some(angle) = taken.angle() else {
-            let allowed = "the height nearer to the edge first, the higher one after it, and less between them than they are apart";
-            self.fault_at(at, Some("heights"), "two heights that give no angle", allowed);
+            self.fault_at(at, Some("heights"), "two heights that give no angle", plate::HEIGHTS);
             return None;
         };
-        let member = match &plate.blade {
+        let member = match &read.blade {
             None => None,
             Some(name) => {
                 let names = || lane.members.iter().map(|m| m.name.as_str());
@@ -270,7 +271,7 @@ impl<'a> Reader<'a> {
             }
         };
         let wanted = member.map_or(lane.request.angle, |i| lane.members[i].wanted);
-        if let Some(bevel) = plate.bevel.filter(|bevel| *bevel > wanted) {
+        if let Some(bevel) = read.bevel.filter(|bevel| *bevel > wanted) {
             let found = format!(
                 "a bevel of {}° in lane {}: it would stand on its heel, as {}° is less steep,",
                 short(bevel, 2),
@@ -285,7 +286,14 @@ impl<'a> Reader<'a> {
             );
             return None;
         }
-        let bevel_stated = plate.bevel.is_some();
-        Some(PlateReading { id: lane.request.id.clone(), member, thickness, roller_level, bevel_stated, angle })
+        let bevel_stated = read.bevel.is_some();
+        let id = lane.request.id.clone();
+        let reading = PlateReading { id, member, thickness, roller_level, bevel_stated, angle };
+        if let Err(cause) = lane.angle_of(&reading.section(lane), lane.finished()) {
+            let found = format!("a blade so packed in {} that it sets no angle: {cause}", lane.request.id);
+            self.fault_at(at, None, &found, "the thickness and the roller_level that it stood with");
+            return None;
+        }
+        Some(reading)
     }
 }

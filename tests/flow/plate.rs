@@ -143,7 +143,8 @@ fn readings_that_cannot_be_are_refused() {
         { "id": "plane-iron-30", "heights": [12, 42], "apart": 60, "inclinometer": 30 },
         { "id": "plane-iron-30", "heights": [12, 42], "apart": 60, "bevel": 31 },
         { "id": "plane-iron-31", "inclinometer": 30 },
-        { "id": "plane-iron-30", "inclinometer": 30, "blade": "jack" }
+        { "id": "plane-iron-30", "inclinometer": 30, "blade": "jack" },
+        { "id": "plane-iron-30", "inclinometer": 30, "roller_level": 99 }
     ] });
     let path = file(folder.path(), "bad.json", &bad);
     let said = refusal(&["verify", &demo().display().to_string(), &path]);
@@ -155,6 +156,7 @@ fn readings_that_cannot_be_are_refused() {
         "plates[4].bevel",
         "plates[5].id",
         "plates[6].blade",
+        "plates[7]",
     ] {
         assert!(tells_of(&said, field), "{field}: {said}");
     }
@@ -185,6 +187,7 @@ fn what_takes_a_quarter_of_the_tolerance_is_warned_of() {
         (json!({ "stone": { "length": 100 } }), "a stone 100 mm long"),
         (json!({ "load": 200, "load_behind": 30 }), "bends this blade"),
         (json!({ "out_of_square": 3 }), "Grind the edge square first"),
+        (json!({ "out_of_square": 2 }), "and 29.98° along the blade"),
     ];
     let sound = warned(&job);
     for (honing, words) in cases {

@@ -8,7 +8,7 @@ use crate::cli::args::PlateArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report as told};
-use crate::honing::plate::{APART_WITHIN, HEIGHT_WITHIN, INCLINOMETER_WITHIN, PlateAngle, Taken};
+use crate::honing::plate::{HEIGHTS, INCLINOMETER_WITHIN, PlateAngle, Taken};
 use crate::input::fault::Faults;
 use crate::job::Job;
 use crate::lanes;
@@ -82,21 +82,10 @@ fn read(args: &PlateArgs) -> Result<Said, Failure> {
             let mut height = |text: &str| reader.length("--heights", Some(&text.trim().to_string()), LENGTHS);
             let (near, far) = (height(near), height(far));
             let (Some(near), Some(far), Some(apart)) = (near, far, apart) else { continue };
-            let within = near.within.unwrap_or(HEIGHT_WITHIN).max(far.within.unwrap_or(HEIGHT_WITHIN));
-            let taken = Taken::Heights {
-                heights: [near.mm, far.mm],
-                within,
-                apart: apart.mm,
-                apart_within: apart.within.unwrap_or(APART_WITHIN),
-                along: args.along.unwrap_or_default(),
-            };
+            let taken = Taken::heights([near, far], apart, args.along.unwrap_or_default());
             match taken.angle() {
                 Some(angle) => angles.push(angle),
-                None => reader.fault(
-                    "--heights",
-                    format!("\"{text}\""),
-                    "the height nearer to the edge first, the higher one after it, and less between them than they are apart",
-                ),
+                None => reader.fault("--heights", format!("\"{text}\""), HEIGHTS),
             }
         }
     }
