@@ -21,6 +21,7 @@ const TEST: &str = "Turn the edge under a lamp: no bright line should show. It s
 pub(in crate::card) const BACK: &str =
     "Lay the back flat on the finest grade only. Alternate with the bevel until the burr is gone.";
 const WIPE: &str = "Wipe all between grades; the seat too.";
+const PROOF: &str = "Prove each lane's angle on a plate before you hone with it: plate.pdf shows how.";
 /// In place of [`CAUTION`] where there is little room.
 const EDGES: &str = "Edges cut: fingers behind the edge, blade away from you.";
 const CAUTION: &str =
@@ -168,6 +169,7 @@ pub(super) fn items(card: &Card, about: &About<'_>) -> Vec<Item> {
 pub(super) fn of_all(cards: &[Card], about: &About<'_>) -> Vec<Line> {
     let care = cards.first().map_or(String::new(), abrasives);
     let all = [
+        ("proof", "proof", if about.is_small() { "" } else { PROOF }.into()),
         ("grades", "grades", format!("The first until {}; each after it until {}.", UNTIL[0], UNTIL[1])),
         (BURR_ID, "burr", burr()),
         ("test", "test", TEST.into()),
