@@ -161,6 +161,8 @@ fn readings_that_cannot_be_are_refused() {
         assert!(tells_of(&said, field), "{field}: {said}");
     }
     assert!(said.contains("stand on its heel"), "{said}");
+    let apart = refusal(&["plate", "--heights", "12.3", "42.3", "--apart", "60"]);
+    assert!(apart.contains("Write --heights 12.3,42.3."), "{apart}");
     for arguments in [
         &["plate"][..],
         &["plate", "--heights", "12,42"],

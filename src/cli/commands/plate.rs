@@ -9,7 +9,8 @@ use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report as told};
 use crate::honing::plate::{HEIGHTS, INCLINOMETER_WITHIN, PlateAngle, Taken};
-use crate::input::fault::Faults;
+use crate::input::fault::{Fault, Faults};
+use crate::input::length;
 use crate::job::Job;
 use crate::lanes;
 use crate::plate::report::{self, Found};
@@ -27,6 +28,12 @@ pub(super) fn plate(args: &PlateArgs) -> Result<Said, Failure> {
     match (&args.job, args.heights.is_empty() && args.inclinometer.is_empty()) {
         (Some(job), true) => sheet(job, args),
         (None, false) => read(args),
+        (Some(path), false) if stands_apart(path) => {
+            // clap takes what follows a blank for the job.
+            let (near, far) = (args.heights.last().map_or("", String::as_str), path.display());
+            let fault = Fault::new("--heights", format!("its second height stands apart: \"{far}\""), "");
+            Err(Faults(vec![fault.mended(Some(format!("Write --heights {near},{far}.")))]).into())
+        }
         (Some(_), false) => Err(Faults::argument(
             "JOB",
             "a job and readings",
@@ -40,6 +47,11 @@ pub(super) fn plate(args: &PlateArgs) -> Result<Said, Failure> {
         )
         .into()),
     }
+}
+
+/// Whether what stands in the job's place is a length and no file.
+fn stands_apart(path: &Path) -> bool {
+    !path.exists() && path.to_str().is_some_and(|text| length::parse(text, Some(Units::Mm)).is_ok())
 }
 
 /// The sheet of a job.
