@@ -92,6 +92,7 @@ pub mod jig;
 pub mod plate;
 pub mod testpiece;
 
+pub mod class;
 pub mod verify;
 
 pub mod ask;

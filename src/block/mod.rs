@@ -28,7 +28,7 @@ use crate::lane::{FOOT_RELIEF, FRONT_RELIEF};
 use crate::lanes::LaneSet;
 use crate::layout::edges::{self, Shared};
 use crate::layout::order::{self, LanePlan, Strip};
-use crate::layout::split::{self, Room};
+use crate::layout::split::{self, Room, Split};
 use crate::layout::{OVERHANG_MARGIN, Placed, Refused, corrected, fence_height, marked_title, placed, refusals};
 use crate::shape::lines::RELIEF_DEPTH;
 use crate::terms::Labels;
@@ -158,8 +158,7 @@ impl Layout {
 /// # Errors
 /// [`Refused`] with every refusal of every lane and of the block.
 pub fn lay_out(job: &Job, set: &LaneSet) -> Result<Layout, Refused> {
-    let face_width = job.guide.face.width.map(|w| w.mm);
-    lay_out_shared(job, set, &edges::share(&set.lanes, &job.block, face_width, job.print.bed.width), None)
+    lay_out_shared(job, set, &edges::share(&set.lanes, &job.block, job.face_width(), job.print.bed.width), None)
 }
 
 /// Lays out one block for those of the solved lanes that are shared out; `number` says which of how many it is. Blocks
@@ -233,14 +232,18 @@ impl std::fmt::Display for Fewest {
     }
 }
 
+/// Shares solved lanes out over as few blocks as the printer's bed asks for.
+pub fn share_out(job: &Job, set: &LaneSet) -> Split {
+    let room = Room { bed: job.print.bed, margin: 0.0, middle: usual_middle(job, 2) };
+    split::split(&set.lanes, &job.block, job.face_width(), &room)
+}
+
 /// Lays out as few blocks as the printer's bed asks for, for solved lanes.
 ///
 /// # Errors
 /// [`Refused`], as [`lay_out`].
 pub fn lay_out_all(job: &Job, set: &LaneSet) -> Result<(Vec<Layout>, Fewest), Refused> {
-    let room = Room { bed: job.print.bed, margin: 0.0, middle: usual_middle(job, 2) };
-    let face_width = job.guide.face.width.map(|w| w.mm);
-    let split = split::split(&set.lanes, &job.block, face_width, &room);
+    let split = share_out(job, set);
     let count = split.blocks.len();
     let number = |i: usize| (count > 1).then_some([i + 1, count]);
     let blocks = split.blocks.iter().enumerate();
@@ -390,7 +393,7 @@ fn findings(job: &Job, layout: &Layout) -> Vec<Finding> {
             ),
         ));
     }
-    if job.guide.face.width.is_none() {
+    if job.guides().any(|guide| guide.face.width.is_none()) {
         found.push(Finding::not_checked(Rule::Block, "whether the whole face bears at the end lanes", "face.width"));
     }
     found

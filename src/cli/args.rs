@@ -228,6 +228,18 @@ Examples:
 
 Exit code 0 when all measured lanes pass, 1 when one fails, 2 for bad input.")]
     Verify(VerifyArgs),
+    /// The fewest blocks for several guides and one list of tools, with a lesson sheet
+    #[command(after_help = "\
+Examples:
+  stopwright class examples/alder-lane-kit-job.json \\
+    --guides top-clamp,wide-side-clamp
+  stopwright class my-kit-job.json --guides ann.json,ben.json --fences 6
+
+The job names the list of tools, the printer and the first guide. Guides are numbered in the order in which you name \
+them, the job's own first: mark them so. Each guide uses one block for all its tools, where it sets them.
+
+Exit code 0 when all is made, 2 for bad input, 3 when all is made except what a guide cannot set.")]
+    Class(ClassArgs),
     /// Write down honings and regrinds, and see what is due
     #[command(after_help = "\
 Examples:
@@ -973,6 +985,34 @@ pub struct KitArgs {
     /// Replace a file that the program did not write
     #[arg(long, short)]
     pub force: bool,
+}
+
+/// Arguments of `class`.
+#[derive(Debug, Args)]
+pub struct ClassArgs {
+    /// A job with a kit
+    pub job: PathBuf,
+    /// The other guides: built-in ones or paths of profiles
+    #[arg(long, value_name = "GUIDE,…", value_delimiter = ',', required = true)]
+    pub guides: Vec<String>,
+    /// Most fences on one block [default: 8]
+    #[arg(long, value_name = "N", value_parser = whole_number)]
+    pub fences: Option<NonZeroUsize>,
+    /// What a roller loses of its diameter in a month [default: 0.02 mm, an assumption]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub wear: Option<String>,
+    /// The day from which wear counts: year-month-day [default: today]
+    #[arg(long, value_name = "DAY")]
+    pub from: Option<String>,
+    /// Paper of the lesson and the labels [default: A4; Letter with inches]
+    #[arg(long, value_name = "SIZE", value_parser = page())]
+    pub paper: Option<PaperSize>,
+    /// Lengths.
+    #[command(flatten)]
+    pub lengths: UnitsArgs,
+    /// Files and report.
+    #[command(flatten)]
+    pub output: OutputArgs,
 }
 
 /// A kind of file.

@@ -3,6 +3,7 @@
 use std::error::Error;
 use std::path::PathBuf;
 
+use crate::class::NoClass;
 use crate::format::NotWritten;
 use crate::input::fault::Faults;
 use crate::jig::sheets::NotDrawn;
@@ -46,6 +47,9 @@ pub enum Failure {
     /// Gauges cannot be made as asked.
     #[error(transparent)]
     NoGauges(#[from] gauges::Refused),
+    /// A class has no blocks as asked.
+    #[error(transparent)]
+    NoClass(NoClass),
     /// No sheet takes the block's drawing.
     #[error(transparent)]
     TooLarge(#[from] TooLarge),
@@ -139,6 +143,7 @@ impl Failure {
             | Failure::NoLanes(_)
             | Failure::Refused(_)
             | Failure::NoGauges(_)
+            | Failure::NoClass(_)
             | Failure::NotDrawn(_) => Failure::Told { cause: Box::new(self), written },
             _ => self,
         }
@@ -183,6 +188,16 @@ impl From<gauges::files::NotMade> for Failure {
         match cause {
             gauges::files::NotMade::Refused(refused) => refused.into(),
             _ => Failure::Program(cause.into()),
+        }
+    }
+}
+
+impl From<NoClass> for Failure {
+    fn from(cause: NoClass) -> Self {
+        match cause {
+            NoClass::NoLanes(lanes) => Failure::NoLanes(lanes),
+            NoClass::Refused(refused) => refused.into(),
+            _ => Failure::NoClass(cause),
         }
     }
 }

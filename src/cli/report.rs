@@ -115,6 +115,7 @@ pub fn files(artifacts: &[Artifact], folder: &Path, paths: &[PathBuf], details: 
         ("build in wood from ", named("cutsheet", ".pdf"), ""),
         ("prove the angle with ", named("plate", ".pdf"), ""),
         ("hang ", named("cards", ".pdf"), " by the stones"),
+        ("hand out ", named("class", ".pdf"), ""),
         ("open ", named("index", ".html"), " in a browser"),
     ];
     let acts = all.iter().filter_map(|(act, name, how)| name.map(|name| format!("{act}{name}{how}")));

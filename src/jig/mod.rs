@@ -270,7 +270,7 @@ fn step(written: Written) -> f64 {
 
 /// The lanes of each edge, wide enough for their strips, with margins in whole steps.
 fn share(job: &Job, set: &LaneSet, lane_width: impl Fn(f64) -> f64, step: f64) -> Shared {
-    let face = job.guide.face.width.map(|w| w.mm);
+    let face = job.face_width();
     let up = |mm: f64| (mm / step - 1e-9).ceil() * step;
     let widen = |items: Vec<Item>| -> Vec<Item> {
         let widen = |item: Item| {

@@ -18,6 +18,7 @@ impl Job {
             written: Written::of(guide.units),
             wood: WoodOptions::new(guide.units),
             guide,
+            shared_with: Vec::new(),
             settings: Vec::new(),
             kit: None,
             log: None,

@@ -86,6 +86,30 @@ fn taken(taken: Taken) -> Value {
 
 /// Everything that counts, in one order.
 fn readings(job: &Job, guide: &Guide) -> Value {
+    let [roller, face, seats] = of_guide(guide);
+    let block = &job.block;
+    let mut all = json!({
+        "roller": roller,
+        "face": face,
+        "seats": seats,
+        "settings": job.settings.iter().map(setting).collect::<Vec<_>>(),
+        "kit": job.kit.as_ref().map(kit),
+        "across_seats": job.across_seats,
+        "roller_level": length(job.roller_level),
+        "tolerance": number(job.tolerance),
+        "block": [block.thickness.map(number), Some(number(block.fence_within))],
+        "front_relief": block.front_relief,
+        "wood": (job.states_wood || job.jig_alone).then(|| number(job.wood.fence_within)),
+    });
+    if !job.shared_with.is_empty() {
+        all["shared_with"] = json!(job.shared_with.iter().map(of_guide).collect::<Vec<_>>());
+    }
+    all
+}
+
+/// What counts of a guide: roller, face and seats.
+fn of_guide(guide: &Guide) -> [Value; 3] {
+    let (roller, face) = (&guide.roller, &guide.face);
     let seats = guide.seats().map(|(name, seat)| {
         let known = seat.known.iter().map(|k| json!([number(k.angle.degrees), length(k.projection)]));
         let own = [
@@ -98,22 +122,16 @@ fn readings(job: &Job, guide: &Guide) -> Value {
         ];
         own.into_iter().chain(known).collect::<Vec<Value>>()
     });
-    let (roller, face, block) = (&guide.roller, &guide.face, &job.block);
-    json!({
-        "roller": [length(roller.diameter), roller.width.map(length), roller.arrangement, roller.gap.map(length)],
-        "face": [
-            taken(face.axle_to_face), face.bottom.map(taken), face.width.map(length), number(face.square_error.degrees),
-        ],
-        "seats": seats.collect::<Vec<_>>(),
-        "settings": job.settings.iter().map(setting).collect::<Vec<_>>(),
-        "kit": job.kit.as_ref().map(kit),
-        "across_seats": job.across_seats,
-        "roller_level": length(job.roller_level),
-        "tolerance": number(job.tolerance),
-        "block": [block.thickness.map(number), Some(number(block.fence_within))],
-        "front_relief": block.front_relief,
-        "wood": (job.states_wood || job.jig_alone).then(|| number(job.wood.fence_within)),
-    })
+    [
+        json!([length(roller.diameter), roller.width.map(length), roller.arrangement, roller.gap.map(length)]),
+        json!([
+            taken(face.axle_to_face),
+            face.bottom.map(taken),
+            face.width.map(length),
+            number(face.square_error.degrees),
+        ]),
+        json!(seats.collect::<Vec<_>>()),
+    ]
 }
 
 fn setting(setting: &JobSetting) -> Value {

@@ -43,6 +43,8 @@ pub struct Job {
     pub written: Written,
     /// The guide.
     pub guide: Guide,
+    /// Other guides that use the same block, of a class; none elsewhere.
+    pub shared_with: Vec<Guide>,
     /// The blades and their angles; none where there is a kit.
     pub settings: Vec<JobSetting>,
     /// The kit that the lanes come from, in place of settings.
@@ -134,6 +136,16 @@ impl Job {
         Self { jig_alone, ..self }
     }
 
+    /// All guides that use its block.
+    pub fn guides(&self) -> impl Iterator<Item = &Guide> {
+        std::iter::once(&self.guide).chain(&self.shared_with)
+    }
+
+    /// Width of the widest face that is known of its guides, mm.
+    pub fn face_width(&self) -> Option<f64> {
+        self.guides().filter_map(|guide| guide.face.width).map(|width| width.mm).reduce(f64::max)
+    }
+
     /// The paper that a printer at home takes, by the unit that lengths are written in: Letter for inches, else A4.
     pub fn home_paper(&self) -> PaperSize {
         PaperSize::at_home(self.written.first())
@@ -206,6 +218,7 @@ impl Resolver<'_> {
             units: file.units,
             written: Written { denominator: wood.written.denominator, ..Written::of(file.units) },
             guide: guide.expect("a guide that failed to load is a fault"),
+            shared_with: Vec::new(),
             settings,
             roller_level: level,
             tolerance: file.tolerance.unwrap_or(kit.as_ref().map_or(DEFAULT_TOLERANCE, |kit| kit.tolerance)),

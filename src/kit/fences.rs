@@ -102,7 +102,12 @@ impl FencePlan {
 /// The fewest fences for a kit whose advice is `advice`, blade by blade.
 pub fn plan(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> FencePlan {
     let (asks, unserved) = interval::asks_of_kit(kit, advice, bench);
-    let mut plan = FencePlan { asks, unserved, fences: Vec::new(), across_seats: bench.across_seats };
+    of_asks(asks, unserved, bench.across_seats)
+}
+
+/// The fewest fences for bevels, of one guide or of several.
+pub fn of_asks(asks: Vec<Ask>, unserved: Vec<Unserved>, across_seats: bool) -> FencePlan {
+    let mut plan = FencePlan { asks, unserved, fences: Vec::new(), across_seats };
     let mut groups: Vec<Option<SeatName>> = plan.asks.iter().map(|ask| plan.group(ask)).collect();
     groups.sort_unstable();
     groups.dedup();

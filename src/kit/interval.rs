@@ -136,6 +136,22 @@ impl Ask {
         self.seated.angle(fence).map(|angle| angle - self.angle)
     }
 
+    /// The least and the greatest error that its interval leaves, degrees.
+    pub fn allowed(&self) -> [f64; 2] {
+        // The nearer fence sets the larger angle.
+        let [near, far] = self.interval;
+        [far, near].map(|fence| self.error(fence).unwrap_or(0.0))
+    }
+
+    /// Whether a fence, mm, still sets it as it must once the roller has lost `lost` mm of its diameter. Seat and face keep
+    /// their places from the axle, so that the axle alone comes nearer to the stone.
+    pub fn is_set_with_worn_roller(&self, fence: f64, lost: f64) -> bool {
+        let mut worn = self.seated;
+        worn.section.roller_radius -= lost / 2.0;
+        let [least, greatest] = self.allowed();
+        worn.angle(fence).is_some_and(|set| (least..=greatest).contains(&(set - self.angle)))
+    }
+
     /// How far the edge stands out of the face at a fence, mm.
     pub fn projection_at(&self, fence: f64) -> Option<f64> {
         contact::projection_of_fence(&self.seated.section, fence, self.seated.edge)

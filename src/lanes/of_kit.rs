@@ -4,7 +4,7 @@ use super::LaneSet;
 use crate::job::Job;
 use crate::kit::advice::Advice;
 use crate::kit::fences::{Fence, FencePlan};
-use crate::kit::interval::{self, Ask, Bench};
+use crate::kit::interval::{self, Ask, Bench, Unserved};
 use crate::kit::{Kit, KitBlade, PlannedKit};
 use crate::lane::checks::{Finding, Rule};
 use crate::lane::{self, BlockEdge, Lane, Member, NoLane};
@@ -16,28 +16,53 @@ pub fn on_edge(job: &Job, kit: &Kit, edge: BlockEdge) -> LaneSet {
     let bench = bench(job, edge);
     let planned = PlannedKit::new(kit, &bench);
     let PlannedKit { advice, plan } = &planned;
-    let mut left_out: Vec<NoLane> = plan
-        .unserved
-        .iter()
-        .map(|u| NoLane::Unserved {
-            name: kit.blades[u.blade].name.clone(),
-            bevel: u.bevel,
-            angle: u.angle,
-            cause: u.cause.clone(),
-            reach: u.reach,
-        })
-        .collect();
-    let mut lanes = Vec::new();
+    let whose = |ask: usize| {
+        let blade = plan.asks[ask].blade;
+        Whose { blade: &kit.blades[blade], advice: &advice[blade], bench: &bench, name: kit.blades[blade].name.clone() }
+    };
+    let (lanes, unsolved) = of_fences(plan, whose);
+    let unserved = plan.unserved.iter().map(|u| unserved(u, kit.blades[u.blade].name.clone()));
+    let left_out = unserved.chain(unsolved).collect();
+    LaneSet { lanes, edge, kit: Some(planned), left_out }
+}
+
+/// What is told of a bevel that no fence serves, by its blade's name.
+pub(crate) fn unserved(unserved: &Unserved, name: String) -> NoLane {
+    NoLane::Unserved {
+        name,
+        bevel: unserved.bevel,
+        angle: unserved.angle,
+        cause: unserved.cause.clone(),
+        reach: unserved.reach,
+    }
+}
+
+/// Whose a bevel is that a fence serves.
+pub(crate) struct Whose<'a> {
+    /// The blade.
+    pub blade: &'a KitBlade,
+    /// What is advised of it.
+    pub advice: &'a Advice,
+    /// Its guide at the block.
+    pub bench: &'a Bench<'a>,
+    /// What the blade is called.
+    pub name: String,
+}
+
+/// A lane for each fence of a plan, in its order, and those that have none; `whose` tells of every bevel of the plan whose
+/// it is. Where blades of two seats do not share fences, each long edge serves one seat.
+pub(crate) fn of_fences<'a>(plan: &'a FencePlan, whose: impl Fn(usize) -> Whose<'a>) -> (Vec<Lane>, Vec<NoLane>) {
+    let (mut lanes, mut unsolved) = (Vec::new(), Vec::new());
     for (index, fence) in plan.fences.iter().enumerate() {
-        match of_fence(index, fence, plan, kit, advice, &bench) {
+        match of_fence(index, fence, &plan.asks, &whose) {
             Ok(lane) => lanes.push(lane),
-            Err(cause) => left_out.push(cause),
+            Err(cause) => unsolved.push(cause),
         }
     }
-    if !job.across_seats {
+    if !plan.across_seats {
         an_edge_a_seat(&mut lanes);
     }
-    LaneSet { lanes, edge, kit: Some(planned), left_out }
+    (lanes, unsolved)
 }
 
 /// Where the fences of a job's kit are looked for. A job that is made in print and in wood has the same fences in both,
@@ -68,39 +93,43 @@ fn an_edge_a_seat(lanes: &mut [Lane]) {
 /// A blade's bevel in the lane of a fence.
 struct Served<'a> {
     ask: &'a Ask,
-    blade: &'a KitBlade,
+    whose: Whose<'a>,
     lane: Lane,
 }
 
 /// The lane of a fence: that of its thickest blade at the angle that the fence sets there, for layout and drawings,
 /// with the rules and limits of all.
-fn of_fence(
+fn of_fence<'a>(
     index: usize,
     fence: &Fence,
-    plan: &FencePlan,
-    kit: &Kit,
-    advice: &[Advice],
-    bench: &Bench<'_>,
+    asks: &'a [Ask],
+    whose: &impl Fn(usize) -> Whose<'a>,
 ) -> Result<Lane, NoLane> {
     let served = fence
         .members
         .iter()
         .map(|&i| {
-            let ask = &plan.asks[i];
-            let (blade, advice) = (&kit.blades[ask.blade], &advice[ask.blade]);
+            let (ask, whose) = (&asks[i], whose(i));
             let angle = ask.angle + ask.error(fence.distance).unwrap_or(0.0);
-            let request = interval::request(blade, ask.bevel, angle, advice, bench);
-            Ok(Served { ask, blade, lane: lane::build(bench.guide, &request, bench.edge, bench.tolerance)? })
+            let request = interval::request(whose.blade, ask.bevel, angle, whose.advice, whose.bench);
+            let lane = lane::build(whose.bench.guide, &request, whose.bench.edge, whose.bench.tolerance)?;
+            Ok(Served { ask, whose, lane })
         })
         .collect::<Result<Vec<_>, NoLane>>()?;
     let thickness = |s: &Served<'_>| {
-        let t = s.blade.blade.thickness;
+        let t = s.whose.blade.blade.thickness;
         t.mm + t.within.unwrap_or(0.0)
     };
     // The first of the thickest.
     let chosen = served.iter().reduce(|a, b| if thickness(b) > thickness(a) { b } else { a });
     let chosen = chosen.expect("a fence serves at least the bevel that forced it");
     let mut lane = chosen.lane.clone();
+    if served.iter().any(|s| s.whose.bench.guide != chosen.whose.bench.guide) {
+        // Of several guides the least certain, and one of which nothing is known most of all.
+        let known = |s: &&Served<'_>| s.lane.setting.uncertainty.angle.unwrap_or(f64::INFINITY);
+        let least = served.iter().max_by(|a, b| known(a).total_cmp(&known(b)));
+        lane.setting.uncertainty = least.unwrap_or(chosen).lane.setting.uncertainty.clone();
+    }
     let all = || served.iter().map(|s| &s.lane);
     lane.limits = fence.common;
     lane.table_support = all().map(|l| l.table_support).fold(f64::INFINITY, f64::min);
@@ -109,11 +138,11 @@ fn of_fence(
     lane.overhang = all().map(|l| l.overhang).fold(0.0, f64::max);
     lane.thickness_limit = all().map(|l| l.thickness_limit).fold(f64::INFINITY, f64::min);
     lane.findings = findings(&served);
-    lane.findings.extend(little_room(fence, bench));
+    lane.findings.extend(little_room(fence, chosen.whose.bench));
     lane.members = served.iter().map(member).collect();
     let request = &mut lane.request;
     let letter = terms::letter(index);
-    request.tool = common(served.iter().map(|s| s.blade.tool())).map(str::to_string);
+    request.tool = common(served.iter().map(|s| s.whose.blade.tool())).map(str::to_string);
     request.label = request.tool.as_ref().map_or_else(|| letter.clone(), |tool| format!("{letter} {tool}"));
     request.id = letter;
     request.width = all().filter_map(|l| l.request.width).reduce(f64::max);
@@ -142,12 +171,10 @@ fn common<'a>(mut all: impl Iterator<Item = &'a str>) -> Option<&'a str> {
 }
 
 fn member(served: &Served<'_>) -> Member {
-    // The nearer fence sets the larger angle.
-    let [near, far] = served.ask.interval;
-    let allowed = [far, near].map(|fence| served.ask.angle + served.ask.error(fence).unwrap_or(0.0));
+    let allowed = served.ask.allowed().map(|error| served.ask.angle + error);
     Member {
         blade: served.ask.blade,
-        name: served.blade.name.clone(),
+        name: served.whose.name.clone(),
         bevel: served.ask.bevel,
         wanted: served.ask.angle,
         allowed,
@@ -163,7 +190,7 @@ fn findings(served: &[Served<'_>]) -> Vec<Finding> {
     for one in served {
         for finding in &one.lane.findings {
             if !found.iter().any(|f| f.rule == finding.rule && f.message.ends_with(&finding.message)) {
-                let whose = if finding.is_unchecked() { String::new() } else { format!("{}: ", one.blade.name) };
+                let whose = if finding.is_unchecked() { String::new() } else { format!("{}: ", one.whose.name) };
                 found.push(Finding { message: format!("{whose}{}", finding.message), ..finding.clone() });
             }
         }

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use time::Date;
+use time::Duration;
 use time::format_description::BorrowedFormatItem;
 use time::macros::format_description;
 
@@ -29,6 +30,12 @@ impl Day {
     /// [`NoDay`].
     pub fn parse(text: &str) -> Result<Self, NoDay> {
         Date::parse(text, FORM).map(Self).map_err(|_| NoDay(text.into()))
+    }
+
+    /// So many days later; the last day there is where that lies beyond it.
+    #[must_use]
+    pub fn after(self, days: u32) -> Self {
+        Self(self.0.saturating_add(Duration::days(days.into())))
     }
 }
 
@@ -58,5 +65,7 @@ mod tests {
         }
         let [earlier, later] = ["2026-03-09", "2026-11-01"].map(|text| Day::parse(text).expect(text));
         assert!(earlier < later);
+        // 22 days left of March, 30 of April, 31 of May, 30 of June, 31 of July and of August, 30 of September, 31 of October, 1.
+        assert_eq!(earlier.after(22 + 30 + 31 + 30 + 31 + 31 + 30 + 31 + 1), later);
     }
 }

@@ -30,7 +30,7 @@ const ORDER: [&[&str]; 29] = [
     &["job"],
     &["lanes"],
     &["block", "jig", "gauges", "testpiece", "card", "plate"],
-    &["verify"],
+    &["verify", "class"],
     &["ask"],
     &["make"],
     &["answer", "page"],

@@ -66,11 +66,7 @@ fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
     }
     let strokes =
         args.strokes.iter().flat_map(|all| all.split(',')).filter_map(|text| counted(text, &mut reader)).collect();
-    let day = match &args.date {
-        Some(text) => Day::parse(text)
-            .map_err(|NoDay(found)| Faults::argument("--date", format!("\"{found}\""), NoDay::ALLOWED))?,
-        None => today(),
-    };
+    let day = day("--date", args.date.as_deref())?;
     reader.finish()?;
     let (blade, micro_width, note) = (blade, micro_width.map(|l| l.mm), args.note.clone());
     Ok(Some(Entry { day, blade, what, micro_width, strokes, note }))
@@ -98,6 +94,12 @@ fn counted(text: &str, reader: &mut Reader) -> Option<(Grade, u32)> {
         reader.fault("--strokes", format!("\"{}\"", text.trim()), "a grade and its count, such as P400=12,P800=10");
     }
     Some((grade?, count?))
+}
+
+/// The day that an argument says; today where it says none.
+pub(super) fn day(argument: &str, text: Option<&str>) -> Result<Day, Faults> {
+    let fault = |NoDay(found)| Faults::argument(argument, format!("\"{found}\""), NoDay::ALLOWED);
+    text.map_or_else(|| Ok(today()), |text| Day::parse(text).map_err(fault))
 }
 
 /// Today where the user is; in universal time where the system does not say how far that is off.

@@ -6,6 +6,7 @@ mod bevel;
 mod blade;
 mod camber;
 mod card;
+mod class;
 mod cutsheet;
 mod fit;
 mod gauges;
@@ -59,6 +60,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Testpiece(args) => testpiece::testpiece(args),
         Command::Gauges(args) => gauges::gauges(args),
         Command::Kit(args) => kit::kit(args),
+        Command::Class(args) => class::class(args),
         Command::Card(args) => card::card(args),
         Command::Log(args) => log::log(args),
         Command::Page(args) => page::page(args),

@@ -15,7 +15,7 @@ pub(super) const GROUPS: [(&str, &[&str]); 6] = [
     ("In a browser", &["page"]),
     ("Your guide", &["measure", "fit", "profiles", "show"]),
     ("Work out", &["offsets", "angle", "kit", "bevel", "camber", "grits"]),
-    ("Make", &["ask", "make", "cutsheet", "picture", "card", "gauges", "testpiece"]),
+    ("Make", &["ask", "make", "cutsheet", "picture", "card", "gauges", "class", "testpiece"]),
     ("Afterwards", &["plate", "verify", "log"]),
     ("This program", &["help", "completions", "manual"]),
 ];

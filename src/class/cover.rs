@@ -1,0 +1,243 @@
+//! The fewest blocks that serve a class, each guide all of its bevels from one of them, and the proof.
+//!
+//! A block holds so many fences. Some guides can share one if the fewest fences for all their bevels
+//! ([`crate::kit::fences`]) are no more; then any of them can too. So only the largest sets of guides that can share are
+//! looked at: every one of them is found, and an integer program chooses the fewest that together have every guide. Before
+//! that, a guide whose every interval holds an interval of another rides with that one, and blocks are filled by turns;
+//! where a plain bound says that no fewer do, nothing else is asked.
+
+use std::cell::Cell;
+
+use microlp::{ComparisonOp, OptimizationDirection, Problem};
+
+/// Most guides of a class.
+pub const MOST_GUIDES: usize = 100;
+/// So many sets of guides are asked about at the most: some seconds.
+const MOST_ASKED: usize = 1_000_000;
+/// So many largest sets go into an integer program at the most.
+const MOST_SETS: usize = 2_000;
+/// A sum of whole numbers may be so far off in the program.
+const ROUNDING: f64 = 1e-6;
+
+/// A bevel that needs a fence.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Need {
+    /// Bevels of different groups never share a fence.
+    pub group: usize,
+    /// The least and the greatest distance that a fence for it may be meant to have, mm.
+    pub places: [f64; 2],
+}
+
+/// Guides on blocks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cover {
+    /// The guides of each block, by place; every guide stands in one.
+    pub blocks: Vec<Vec<usize>>,
+    /// Why no fewer blocks do, as far as that is proven.
+    pub proof: Proof,
+}
+
+/// Why no fewer blocks do.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Proof {
+    /// One block serves all.
+    One,
+    /// Blocks one fewer do not hold the fewest fences that all guides together need: so many.
+    Fences(usize),
+    /// No two of these guides, by place, can share a block.
+    Apart(Vec<usize>),
+    /// An integer program over all largest sets of guides that can share a block: so many.
+    Program(usize),
+    /// It is not proven; no fewer than so many do.
+    Open(usize),
+}
+
+impl Proof {
+    /// Whether it is proven that no fewer blocks do.
+    pub fn is_whole(&self) -> bool {
+        !matches!(self, Proof::Open(_))
+    }
+}
+
+/// Guides, a bit each.
+type Set = u128;
+
+fn members(set: Set) -> impl Iterator<Item = usize> {
+    (0..MOST_GUIDES).filter(move |i| set >> i & 1 == 1)
+}
+
+/// The bevels of all guides, in an order in which their fences can be counted.
+struct Guides {
+    /// Guide, group and places of each, by group and right end.
+    needs: Vec<(usize, Need)>,
+    /// Most fences of a block.
+    most: usize,
+    /// How often it was asked.
+    asked: Cell<usize>,
+}
+
+impl Guides {
+    fn new(needs: &[Vec<Need>], most: usize) -> Self {
+        let of_guide =
+            |(guide, all): (usize, &Vec<Need>)| all.iter().map(move |need| (guide, *need)).collect::<Vec<_>>();
+        let mut needs: Vec<(usize, Need)> = needs.iter().enumerate().flat_map(of_guide).collect();
+        needs.sort_by(|(_, a), (_, b)| a.group.cmp(&b.group).then(a.places[1].total_cmp(&b.places[1])));
+        Self { needs, most, asked: Cell::new(0) }
+    }
+
+    /// The fewest fences for some guides, as [`crate::kit::fences::stab`] finds them; counted as far as `enough`.
+    fn fences(&self, set: Set, enough: usize) -> usize {
+        let (mut count, mut last) = (0, None);
+        for (guide, need) in &self.needs {
+            let served = last.is_some_and(|(group, at)| group == need.group && need.places[0] <= at);
+            if set >> guide & 1 == 1 && !served {
+                last = Some((need.group, need.places[1]));
+                count += 1;
+                if count == enough {
+                    break;
+                }
+            }
+        }
+        count
+    }
+
+    /// Whether some guides can share a block.
+    fn can_share(&self, set: Set) -> bool {
+        self.asked.set(self.asked.get() + 1);
+        self.fences(set, self.most + 1) <= self.most
+    }
+}
+
+/// The fewest blocks for guides that need `needs`, at most `most` fences on each; no guide needs more than that alone,
+/// and there are one to [`MOST_GUIDES`].
+pub fn cover(needs: &[Vec<Need>], most: usize) -> Cover {
+    let rides_with = riding(needs);
+    let own: Vec<usize> = (0..needs.len()).filter(|&i| rides_with[i] == i).collect();
+    let guides = Guides::new(needs, most);
+    let (sets, proof) = of_own(&guides, &own);
+    let mut blocks: Vec<Vec<usize>> = Vec::new();
+    let mut placed: Set = 0;
+    for set in sets {
+        let here = set & !placed;
+        placed |= set;
+        blocks.push((0..needs.len()).filter(|&i| here >> rides_with[i] & 1 == 1).collect());
+    }
+    blocks.sort();
+    Cover { blocks, proof }
+}
+
+/// The guide that each rides with: one whose fences serve it whatever they are, else itself.
+fn riding(needs: &[Vec<Need>]) -> Vec<usize> {
+    let holds = |outer: &Need, inner: &Need| {
+        outer.group == inner.group && outer.places[0] <= inner.places[0] && inner.places[1] <= outer.places[1]
+    };
+    let serves = |by: usize, guide: usize| needs[guide].iter().all(|n| needs[by].iter().any(|m| holds(n, m)));
+    let rides = |guide: usize, by: usize| guide != by && serves(by, guide) && (by < guide || !serves(guide, by));
+    // Who serves most is found by going on until one rides with nobody.
+    let next = |guide: usize| (0..needs.len()).find(|&by| rides(guide, by));
+    (0..needs.len()).map(|guide| std::iter::successors(Some(guide), |&at| next(at)).last().unwrap_or(guide)).collect()
+}
+
+/// Sets of the guides `own`, which none rides with another, that have all of them.
+fn of_own(guides: &Guides, own: &[usize]) -> (Vec<Set>, Proof) {
+    let all: Set = own.iter().map(|i| 1 << i).sum();
+    let filled = filled(guides, own);
+    let needed = guides.fences(all, usize::MAX);
+    let apart = apart(guides, own);
+    let proof = match filled.len() {
+        0 | 1 => Proof::One,
+        n if needed.div_ceil(guides.most) == n => Proof::Fences(needed),
+        n if apart.len() == n => Proof::Apart(apart),
+        _ => {
+            let least = needed.div_ceil(guides.most).max(apart.len());
+            return largest(guides, own).and_then(|sets| program(&sets, own)).unwrap_or((filled, Proof::Open(least)));
+        }
+    };
+    (filled, proof)
+}
+
+/// Blocks filled by turns: each guide goes where the fewest fences are added, in several orders; the fewest blocks of all.
+fn filled(guides: &Guides, own: &[usize]) -> Vec<Set> {
+    let alone = |i: &usize| guides.fences(1 << i, usize::MAX);
+    let middle = |i: &usize| {
+        let of_guide = || guides.needs.iter().filter(|(guide, _)| guide == i);
+        of_guide().map(|(_, need)| need.places[0] + need.places[1]).sum::<f64>() / of_guide().count().max(1) as f64
+    };
+    let (mut by_count, mut by_place) = (own.to_vec(), own.to_vec());
+    by_count.sort_by_key(|i| std::cmp::Reverse(alone(i)));
+    by_place.sort_by(|a, b| middle(a).total_cmp(&middle(b)));
+    let in_order = |order: &[usize]| {
+        let mut blocks: Vec<Set> = Vec::new();
+        for &guide in order {
+            let with = |block: &Set| block | 1 << guide;
+            let added = |block: &Set| guides.fences(with(block), usize::MAX) - guides.fences(*block, usize::MAX);
+            let free = blocks.iter_mut().filter(|block| guides.can_share(with(block)));
+            match free.min_by_key(|block| added(block)) {
+                Some(block) => *block |= 1 << guide,
+                None => blocks.push(1 << guide),
+            }
+        }
+        blocks
+    };
+    let tried = [own.to_vec(), by_count, by_place].map(|order| in_order(&order));
+    tried.into_iter().min_by_key(Vec::len).unwrap_or_default()
+}
+
+/// Guides no two of which can share a block, as many as are found going on from each.
+fn apart(guides: &Guides, own: &[usize]) -> Vec<usize> {
+    let from = |&first: &usize| {
+        let mut found = vec![first];
+        for &guide in own {
+            if found.iter().all(|&other| other != guide && !guides.can_share(1 << other | 1 << guide)) {
+                found.push(guide);
+            }
+        }
+        found.sort_unstable();
+        found
+    };
+    own.iter().map(from).rev().max_by_key(Vec::len).unwrap_or_default()
+}
+
+/// All sets of guides that can share a block and to which no guide can be added; `None` where there are too many.
+fn largest(guides: &Guides, own: &[usize]) -> Option<Vec<Set>> {
+    let mut found = Vec::new();
+    search(guides, own, 0, 0, &mut found).then_some(found)
+}
+
+/// Goes through the guides `open`, which may come to `set` or be left out of it beside those in `without`.
+fn search(guides: &Guides, open: &[usize], set: Set, without: Set, found: &mut Vec<Set>) -> bool {
+    if guides.asked.get() > MOST_ASKED || found.len() > MOST_SETS {
+        return false;
+    }
+    let rest: Set = open.iter().map(|i| 1 << i).sum();
+    // One that is left out must not go with what can still come, or the set is not a largest one.
+    if members(without).any(|guide| guides.can_share(set | rest | 1 << guide)) {
+        return true;
+    }
+    if guides.can_share(set | rest) {
+        found.push(set | rest);
+        return true;
+    }
+    let Some((&guide, open)) = open.split_first() else { return true };
+    let with = set | 1 << guide;
+    (!guides.can_share(with) || search(guides, open, with, without, found))
+        && search(guides, open, set, without | 1 << guide, found)
+}
+
+/// The fewest of `sets` that have all the guides `own`, by an integer program; `None` where it finds no answer.
+fn program(sets: &[Set], own: &[usize]) -> Option<(Vec<Set>, Proof)> {
+    let mut problem = Problem::new(OptimizationDirection::Minimize);
+    let taken: Vec<_> = sets.iter().map(|_| problem.add_binary_var(1.0)).collect();
+    for guide in own {
+        let having = sets.iter().zip(&taken).filter(|(set, _)| **set >> guide & 1 == 1);
+        let sum: Vec<_> = having.map(|(_, &variable)| (variable, 1.0)).collect();
+        problem.add_constraint(&sum, ComparisonOp::Ge, 1.0);
+    }
+    let solution = problem.solve().ok()?;
+    let chosen: Vec<Set> =
+        sets.iter().zip(taken).filter(|(_, v)| solution.var_value_rounded(*v) == 1.0).map(|(set, _)| *set).collect();
+    let all = chosen.iter().fold(0, |all, set| all | set);
+    let is_whole = own.iter().all(|guide| all >> guide & 1 == 1);
+    let is_least = (solution.objective() - chosen.len() as f64).abs() < ROUNDING;
+    (is_whole && is_least).then_some((chosen, Proof::Program(sets.len())))
+}

@@ -1,0 +1,242 @@
+//! What a class comes to, for people and for machines.
+
+use serde_json::{Value, json};
+
+use super::cover::Proof;
+use super::{Class, OfGuide, Row, Sets, Shared, alike, left_out, numbers};
+use crate::format::columns::aligned;
+use crate::kit::interval::Ask;
+use crate::lane::report;
+use crate::layout::Placed;
+use crate::units::{EXACT, FINE, counted, short};
+
+/// Most columns of guides in a table.
+pub const MOST_COLUMNS: usize = 5;
+
+/// How many blocks there are, and why no fewer, in words.
+pub fn proof(class: &Class) -> String {
+    let (count, most) = (class.blocks.len(), class.asked.most);
+    let (one, many) = class.word();
+    let all = format!("{} of up to {} do", counted(count, one, many), counted(most, "fence", "fences"));
+    match &class.proof {
+        Proof::One => format!("One {one} serves them all."),
+        Proof::Fences(needed) => format!(
+            "{all}, and no fewer: {} would hold {}, and all guides together need {needed}.",
+            counted(count - 1, one, many),
+            counted((count - 1) * most, "fence", "fences"),
+        ),
+        Proof::Apart(guides) => {
+            format!("{all}, and no fewer: no two of the {} can share a {one}.", numbers(guides))
+        }
+        Proof::Program(groups) => format!(
+            "{all}, and no fewer: {} of guides can share a {one} and have room for no further guide, and an integer program over all of them finds no fewer that have every guide.",
+            counted(*groups, "group", "groups")
+        ),
+        Proof::Open(least) => format!(
+            "{all}. At least {} are needed; whether fewer than {count} would do is not proven.",
+            counted(*least, one, many)
+        ),
+    }
+}
+
+/// When a block is to be held against its guides again.
+pub fn recheck(class: &Class, block: &Shared) -> String {
+    let (written, recheck) = (class.job.written, &block.recheck);
+    let day = match recheck.is_yearly {
+        true => format!("Measure the rollers again by {}, as once a year.", recheck.day),
+        false => format!("Measure the rollers again by {}.", recheck.day),
+    };
+    let Some((lost, (guide, ask))) = recheck.lost.zip(recheck.first) else {
+        return day + " No bevel here leaves its tolerance before a roller is half as thick.";
+    };
+    let ask = &block.plan.asks[ask];
+    format!(
+        "{day} The first to matter is that of guide {}: when it has lost {} of its diameter, the {}, {}, leaves its tolerance.",
+        guide + 1,
+        written.fixed(lost, FINE).said(),
+        class.kit().blades[ask.blade].name,
+        ask.bevel.name(),
+    )
+}
+
+/// What the day of a recheck rests on.
+pub fn wear(class: &Class) -> String {
+    format!(
+        "The day is when half of what the roller may lose can be gone, if a roller loses {} a month, and no later than in a year. That rate is an assumption: two measurements some months apart tell how fast yours wear.",
+        class.job.written.short(class.asked.wear, EXACT).said()
+    )
+}
+
+/// What a class comes to, for people.
+pub fn text(class: &Class) -> String {
+    let kit = class.kit();
+    let mut text = format!(
+        "{}: {}, {}, {}\n\n",
+        class.job.title,
+        counted(class.guides.len(), "guide", "guides"),
+        counted(kit.blades.len(), "blade", "blades"),
+        class.how_many(),
+    );
+    let row = |cells: [&str; 3]| cells.map(String::from).to_vec();
+    let mut rows = vec![row(["guide", "fences by itself", "block"])];
+    for (index, guide) in class.guides.iter().enumerate() {
+        let on = class.blocks.iter().find(|block| block.guides.contains(&index));
+        rows.push(vec![
+            format!("{} {}", index + 1, guide.guide.name),
+            guide.alone.fences.len().to_string(),
+            on.map_or_else(String::new, |block| block.numbers()),
+        ]);
+    }
+    text += &aligned(&rows, 1);
+    let fences = class.together.fences.len();
+    let so_many = match class.together.proven() == fences {
+        true => ": so many bevels have no fence in common",
+        false => "",
+    };
+    text += &format!("\nAll guides together need {}{so_many}.\n{}\n", counted(fences, "fence", "fences"), proof(class));
+    for block in &class.blocks {
+        text += &of_block(class, block);
+    }
+    text + "\n" + &wear(class) + "\n" + &left_out_lines(class)
+}
+
+/// What the guides do not set, a line each, after a blank line; nothing where they set it all.
+fn left_out_lines(class: &Class) -> String {
+    let of_guide = |(index, guide): (usize, &OfGuide)| {
+        let lines = report::left_out_lines(&left_out(class.kit(), guide), class.job.written);
+        lines.lines().map(|line| format!("guide {}: {line}\n", index + 1)).collect::<String>()
+    };
+    let lines: String = class.guides.iter().enumerate().map(of_guide).collect();
+    if lines.is_empty() { lines } else { format!("\n{lines}") }
+}
+
+/// A block: its fences, and which lane sets which bevel.
+fn of_block(class: &Class, block: &Shared) -> String {
+    let written = class.job.written;
+    let unit = written.unit();
+    let mut text =
+        format!("\n{}, for {}. Fingerprint {}.\n\n", block.name(), numbers(&block.guides), block.job.fingerprint());
+    let in_pieces = block.pieces.len() > 1;
+    let row = |before: [&str; 2], piece: &str, after: [String; 3]| {
+        let piece = in_pieces.then(|| piece.to_string());
+        before.map(String::from).into_iter().chain(piece).chain(after).collect::<Vec<_>>()
+    };
+    let heads = ["fence", "from", "to"].map(String::from);
+    let mut rows = vec![row(["lane", "edge"], "block", heads), row(["", ""], "", [0; 3].map(|_| unit.to_string()))];
+    let number = |mm: f64| written.fixed(mm, FINE).to_string();
+    for (placed, piece) in block.placed() {
+        let lane = &placed.lane;
+        let [least, most] = lane.limits.map(number);
+        let lengths = [number(lane.finished()), least, most];
+        rows.push(row([&lane.request.id, placed.edge.name()], &piece.to_string(), lengths));
+    }
+    text += &aligned(&rows, 2);
+    let of_tools = block.rows(&class.guides);
+    for groups in alike(&of_tools).chunks(MOST_COLUMNS) {
+        text += "\n";
+        text += &tools(class, block, &of_tools, groups);
+    }
+    text + "\n" + &recheck(class, block) + "\n"
+}
+
+/// Which lane sets which bevel, a column for guides that use the same.
+fn tools(class: &Class, block: &Shared, of_tools: &[Row], groups: &[Vec<usize>]) -> String {
+    let heads = groups.iter().map(|group| block.numbers_of(group));
+    let mut rows = vec![["tool", "bevel", "angle, °"].map(String::from).into_iter().chain(heads).collect::<Vec<_>>()];
+    for row in of_tools {
+        let own = [class.kit().blades[row.blade].name.clone(), row.bevel.name().into(), short(row.angle, 2)];
+        let lanes = groups.iter().map(|group| block.set_words(row.sets[group[0]]).to_string());
+        rows.push(own.into_iter().chain(lanes).collect());
+    }
+    aligned(&rows, 2)
+}
+
+/// What was found of the lanes and blocks of a class and is worth a warning, a line each.
+pub fn warnings(class: &Class) -> String {
+    let of_block = |block: &Shared| {
+        let own = report::warning_lines(&block.set.lanes);
+        let layouts = block.pieces.iter().flat_map(|piece| &piece.findings).filter(|finding| finding.warns());
+        let lines = own + &layouts.map(|finding| format!("{}\n", finding.said())).collect::<String>();
+        lines.lines().map(|line| format!("{}: {line}\n", block.name())).collect::<String>()
+    };
+    class.blocks.iter().map(of_block).collect()
+}
+
+/// All of it for machines; mm and degrees, full digits.
+pub fn json(class: &Class) -> Value {
+    let kit = class.kit();
+    let guide = |(index, guide): (usize, &OfGuide)| {
+        let ask = |ask: &Ask| {
+            json!({
+                "blade": kit.blades[ask.blade].name, "bevel": ask.bevel.name(), "seat": ask.seat, "angle": ask.angle,
+                "interval": ask.interval, "places": ask.places, "passing": ask.passing,
+            })
+        };
+        json!({
+            "number": index + 1,
+            "name": guide.guide.name,
+            "fences_alone": guide.alone.fences.len(),
+            "bevels": guide.alone.asks.iter().map(ask).collect::<Vec<_>>(),
+            "unserved": report::left_out(&left_out(kit, guide), class.job.written),
+        })
+    };
+    let block = |block: &Shared| {
+        let fence = |(placed, piece): (&Placed, usize)| {
+            let lane = &placed.lane;
+            json!({
+                "lane": lane.request.id, "block": piece, "edge": placed.edge,
+                "fence_distance": lane.finished(), "limits": lane.limits,
+            })
+        };
+        let bevel = |row: Row| {
+            let lane = |sets: &Sets| match sets {
+                Sets::Lane(_) => json!(block.set_words(*sets)),
+                Sets::ByHand | Sets::Passing => Value::Null,
+            };
+            json!({
+                "blade": kit.blades[row.blade].name, "bevel": row.bevel.name(), "angle": row.angle,
+                "lanes": row.sets.iter().map(lane).collect::<Vec<_>>(),
+                "passing": row.sets.iter().map(|sets| *sets == Sets::Passing).collect::<Vec<_>>(),
+            })
+        };
+        let recheck = &block.recheck;
+        json!({
+            "guides": counted_from_one(&block.guides),
+            "pieces": block.pieces.len(),
+            "fingerprint": block.job.fingerprint(),
+            "fences": block.placed().into_iter().map(fence).collect::<Vec<_>>(),
+            "bevels": block.rows(&class.guides).into_iter().map(bevel).collect::<Vec<_>>(),
+            "recheck": {
+                "by": recheck.day.to_string(),
+                "roller_may_lose": recheck.lost,
+                "guide": recheck.first.map(|(guide, _)| guide + 1),
+                "blade": recheck.first.map(|(_, ask)| kit.blades[block.plan.asks[ask].blade].name.clone()),
+            },
+        })
+    };
+    let (way, least) = match &class.proof {
+        Proof::One => ("one block", class.blocks.len()),
+        Proof::Fences(_) => ("fences", class.blocks.len()),
+        Proof::Apart(_) => ("guides that cannot share", class.blocks.len()),
+        Proof::Program(_) => ("integer program", class.blocks.len()),
+        Proof::Open(least) => ("not proven", *least),
+    };
+    json!({
+        "title": class.job.title,
+        "fingerprint": class.job.fingerprint(),
+        "tolerance": class.job.tolerance,
+        "block_thickness": class.edge.thickness,
+        "most_fences": class.asked.most,
+        "guides": class.guides.iter().enumerate().map(guide).collect::<Vec<_>>(),
+        "fences_together": { "fences": class.together.fences.len(), "proven": class.together.proven() },
+        "fewest": { "blocks": class.blocks.len(), "least": least, "way": way, "why": proof(class) },
+        "wear_a_month": class.asked.wear,
+        "from": class.asked.from.to_string(),
+        "blocks": class.blocks.iter().map(block).collect::<Vec<_>>(),
+    })
+}
+
+/// Guides by their numbers.
+fn counted_from_one(guides: &[usize]) -> Vec<usize> {
+    guides.iter().map(|guide| guide + 1).collect()
+}

@@ -1,0 +1,198 @@
+//! The sheets of a class: a lesson of one page, and a label for each block.
+
+use super::report;
+use super::{Class, Row, Sets, Shared, alike, numbers};
+use crate::drawing::Sheet;
+use crate::drawing::frame::Title;
+use crate::drawing::page::{Block, Column, Pages, REMARK, RUNNING, balanced, columns};
+use crate::drawing::paper::{NONE, Paper};
+use crate::drawing::table::{Cell, Table};
+use crate::kit::Kit;
+use crate::layout::Placed;
+use crate::terms::PaperSize;
+use crate::units::{FINE, short};
+
+/// What the sheets are called.
+const LESSON: &str = "Lesson";
+const LABEL: &str = "Label of a block";
+/// Widths of the lesson's columns that are filled in by hand, mm.
+const BY_HAND: [f64; 5] = [44.0, 28.0, 16.0, 22.0, 26.0];
+/// Most rows of the lesson's own settings.
+const OWN_ROWS: usize = 12;
+/// Width of a label's column of tools, mm.
+const TOOL: f64 = 52.0;
+/// Width of a column for what was measured, mm.
+const BLANK: f64 = 24.0;
+
+const CAUTIONS: &str = "Sharp edges cut: keep fingers behind the edge, and carry a blade edge down. Eye protection at a grinder. Follow your tools' makers' instructions, your teacher and local rules.";
+
+/// The lesson, then the labels.
+pub fn sheets(class: &Class, size: PaperSize) -> Vec<Sheet> {
+    let foot = [CAUTIONS.to_string()];
+    let pages = |(kind, of): (&str, Option<&Shared>), page: [usize; 2]| Pages {
+        title: format!("{kind}: {}", class.job.title),
+        paper: Paper::sheet(size, false),
+        title_block: Title {
+            title: class.job.title.clone(),
+            kind: kind.into(),
+            guide: numbers(&of.map_or_else(|| class.all(), |block| block.guides.clone())),
+            // The lesson is the same whatever the guides measure.
+            fingerprint: of.map(|block| block.job.fingerprint()),
+            block: None,
+            page,
+            scale: NONE,
+            projection: class.job.projection_angle,
+            tolerances: format!("±{}°", short(class.job.tolerance, 3)),
+            unit: class.job.written.unit().into(),
+            date: class.job.date.clone(),
+        },
+        foot: &foot,
+    };
+    let area = pages((LESSON, None), [1, 1]).area();
+    // As many rows to write in as go on the one page.
+    let with = |rows: usize| columns(lesson(rows, area.width), area.height, None);
+    let one_page = (0..=OWN_ROWS).rev().map(with).find(|columns| columns.len() == 1);
+    let lesson = one_page.unwrap_or_else(|| with(0)).into_iter().map(|column| ((LESSON, None), column));
+    let label = |(i, block)| {
+        let columns = balanced(&label(class, i, block, area.width), area.height);
+        columns.into_iter().map(move |column| ((LABEL, Some(block)), column))
+    };
+    let labels = class.blocks.iter().enumerate().flat_map(label);
+    let all: Vec<((&str, Option<&Shared>), Column)> = lesson.chain(labels).collect();
+    let count = all.len();
+    all.into_iter().enumerate().map(|(i, (of, column))| pages(of, [i + 1, count]).sheet(column.groups)).collect()
+}
+
+/// The lesson, with so many rows for one's own settings.
+fn lesson(rows: usize, width: f64) -> Vec<Block> {
+    let paragraph = |id: String, lead: &str, words: &str| Block::paragraph(&id, lead, words, REMARK, width);
+    let mut blocks = vec![
+        Block::heading("why", "Why a block?"),
+        Block::paragraph("why-1", "", WHY, RUNNING, width),
+        Block::heading("order", "The order of work"),
+    ];
+    blocks.extend(
+        ORDER.iter().enumerate().map(|(i, words)| paragraph(format!("order-{}", i + 1), &format!("{}.", i + 1), words)),
+    );
+    blocks.push(Block::heading("mistakes", "Three mistakes"));
+    blocks.extend(
+        MISTAKES
+            .iter()
+            .enumerate()
+            .map(|(i, words)| paragraph(format!("mistake-{}", i + 1), &format!("{}.", i + 1), words)),
+    );
+    blocks.push(Block::heading("own", "My settings"));
+    blocks.push(paragraph(
+        "own-1".into(),
+        "",
+        "My name: ________________________   My guide: ______   My block: ______",
+    ));
+    let heading = [["tool", ""], ["bevel", ""], ["angle", "°"], ["lane", ""], ["measured", "°"]];
+    let mut table = Table::new("own", &heading, vec![vec![Cell::default(); heading.len()]; rows]);
+    table.least = BY_HAND.to_vec();
+    if rows > 0 {
+        blocks.extend(Block::table(&table, width));
+    }
+    blocks
+}
+
+const WHY: &str = "How far the blade sticks out of the guide decides the angle of its bevel. The block holds that distance. So the bevel comes back at the same angle every time, and a few strokes make it sharp again. Every guide wants its own distance: a lane is right for your tool in your guide only.";
+
+/// The order of work. Common practice, no source.
+const ORDER: [&str; 7] = [
+    "Look up the number on your guide, and take the block whose label has it. The label tells the lane for your tool and bevel: write it down below.",
+    "Wipe the blade, the seat of the guide and the block. Remove any burr from the back.",
+    "Put the blade into the guide, back up, and tighten it just so far that it still slides. Hold the guide's front flat against the block's edge, with the blade flat on the table.",
+    "Slide the blade gently up to the fence, until the whole edge touches it. Clamp. Look once more: guide against the edge, blade against the fence.",
+    "The first time, prove the angle on a flat plate before a stone touches the blade, and write it down below.",
+    "Coarse stone: hone until you feel a burr along the whole edge, off the back and never along the edge. Then the finer stones, one after the other. A micro-bevel has a lane of its own: set the blade anew, a few strokes will do.",
+    "Lay the back flat on the finest stone, a few strokes, in turns with the bevel, until the burr is gone. Wipe everything dry.",
+];
+
+/// The mistakes that are made most. Common practice, no source.
+const MISTAKES: [&str; 3] = [
+    "The lane of another guide or another tool. It looks right and sets a wrong angle: compare the number on the guide with the label.",
+    "A speck of swarf in the seat, or the guide not flat against the edge. The edge comes out at another angle, or askew.",
+    "The next stone before there is a burr. Then the bevel does not reach the edge, and no finer stone makes it sharp.",
+];
+
+/// The label of a block.
+fn label(class: &Class, index: usize, block: &Shared, width: f64) -> Vec<Block> {
+    let id = |what: &str| format!("label-{}-{what}", index + 1);
+    let paragraph = |what: &str, words: &str| Block::paragraph(&id(what), "", words, RUNNING, width);
+    let guides = block.guides.iter().map(|&guide| format!("{} ({})", guide + 1, class.guides[guide].guide.name));
+    let mut blocks = vec![
+        Block::heading(&id("heading"), &block.name()),
+        paragraph("guides", &format!("For the guides {}.", guides.collect::<Vec<_>>().join(", "))),
+        paragraph(
+            "fingerprint",
+            &format!("It goes with a block that bears the fingerprint {}, and with no other.", block.job.fingerprint()),
+        ),
+        Block::heading(&id("which"), "Which lane?"),
+    ];
+    let rows = block.rows(&class.guides);
+    for (i, groups) in alike(&rows).chunks(report::MOST_COLUMNS).enumerate() {
+        let table = lanes_of_tools(&id(&format!("lanes-{}", i + 1)), class.kit(), block, &rows, groups);
+        blocks.extend(Block::table(&table, width));
+    }
+    let has = |what: Sets| rows.iter().any(|row| row.sets.contains(&what));
+    if has(Sets::ByHand) {
+        blocks.push(paragraph("by-hand", "By hand: the guide does not set it."));
+    }
+    if has(Sets::Passing) {
+        blocks
+            .push(paragraph("passing", "A dash: the blade has this bevel already, and only its micro-bevel is honed."));
+    }
+    blocks.push(Block::heading(&id("fences"), "Is it true?"));
+    blocks.push(paragraph(
+        "measure",
+        "Measure each fence from the edge it is used from: it must lie between the limits. Then prove an angle on a plate.",
+    ));
+    blocks.extend(Block::table(&fences(&id("fence"), class, block), width));
+    blocks.push(Block::heading(&id("recheck"), "When again?"));
+    blocks.push(paragraph("day", &report::recheck(class, block)));
+    blocks.push(paragraph("wear", &report::wear(class)));
+    blocks
+}
+
+/// Which lane sets which bevel, a column for guides that use the same.
+fn lanes_of_tools(id: &str, kit: &Kit, block: &Shared, rows: &[Row], groups: &[Vec<usize>]) -> Table {
+    let numbers: Vec<String> = groups.iter().map(|group| block.numbers_of(group)).collect();
+    let own = [["tool", ""], ["bevel", ""], ["angle", "°"]];
+    let heading: Vec<[&str; 2]> = own.into_iter().chain(numbers.iter().map(|of| [of.as_str(), "lane"])).collect();
+    let cells = |row: &Row| {
+        let own = [kit.blades[row.blade].name.clone(), row.bevel.name().into(), short(row.angle, 2)];
+        let lanes = groups.iter().map(|group| block.set_words(row.sets[group[0]]).to_string());
+        own.into_iter().chain(lanes).map(Cell::words).collect()
+    };
+    let mut table = Table::new(id, &heading, rows.iter().map(cells).collect());
+    table.first = Some(TOOL);
+    table
+}
+
+/// What the fences must measure.
+fn fences(id: &str, class: &Class, block: &Shared) -> Table {
+    let written = class.job.written;
+    let unit = written.first_unit();
+    let in_pieces = block.pieces.len() > 1;
+    let lengths = [["fence", unit], ["from", unit], ["to", unit], ["measured", unit]];
+    let piece = in_pieces.then_some(["block", ""]);
+    let heading: Vec<[&str; 2]> = [["lane", ""], ["edge", ""]].into_iter().chain(piece).chain(lengths).collect();
+    let number = |mm: f64| written.first().fixed(mm, FINE).to_string();
+    let row = |(placed, piece): (&Placed, usize)| {
+        let lane = &placed.lane;
+        let value = |what: &str, mm: f64| Cell {
+            words: number(mm),
+            value: Some((format!("{id}-{}-{what}", lane.request.id), mm)),
+        };
+        let piece = in_pieces.then(|| Cell::words(piece.to_string()));
+        let before = [lane.request.id.clone(), placed.edge.name().into()].map(Cell::words);
+        let [least, most] = lane.limits;
+        let lengths = [value("distance", lane.finished()), value("least", least), value("most", most), Cell::default()];
+        before.into_iter().chain(piece).chain(lengths).collect()
+    };
+    let mut table = Table::new(id, &heading, block.placed().into_iter().map(row).collect());
+    table.least = vec![0.0; heading.len() - 1];
+    table.least.push(BLANK);
+    table
+}

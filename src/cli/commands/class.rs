@@ -1,0 +1,73 @@
+//! `class`: several guides, one list of tools, and the fewest blocks for them.
+
+use super::blade::Reader;
+use super::log::day;
+use super::make::default_folder;
+use crate::class::wear::USUAL_WEAR;
+use crate::class::{self, Asked, Class, USUAL_FENCES, files as class_files, report as told};
+use crate::cli::args::ClassArgs;
+use crate::cli::clock::Clock;
+use crate::cli::failure::Failure;
+use crate::cli::files::{self, Disk};
+use crate::cli::{Said, report};
+use crate::fit;
+use crate::guide::Guide;
+use crate::input::fault::{Fault, Faults};
+use crate::job::Job;
+
+/// What a roller may lose of its diameter in a month, mm.
+const WEAR: [f64; 2] = [0.001, 1.0];
+
+pub(super) fn class(args: &ClassArgs) -> Result<Said, Failure> {
+    let (source, bytes) = files::document(&args.job)?;
+    let mut job = Job::parse(&source, &bytes, &Disk::beside(&args.job))?;
+    let of_file = job.units;
+    args.lengths.show(&mut job);
+    let mut reader = Reader::beside(&args.lengths, of_file);
+    let wear = reader.length("--wear", args.wear.as_ref(), WEAR).map(|l| l.mm);
+    let others: Vec<Guide> = args.guides.iter().filter_map(|name| guide(&mut reader, name.trim())).collect();
+    reader.finish()?;
+    let asked = Asked {
+        most: args.fences.map_or(USUAL_FENCES, Into::into),
+        wear: wear.unwrap_or(USUAL_WEAR),
+        from: day("--from", args.from.as_deref())?,
+    };
+    let written = job.written;
+    made(args, &job, others, asked).map_err(|failure| failure.read_in(written))
+}
+
+/// A guide of the class; faults go to `reader`.
+fn guide(reader: &mut Reader, name: &str) -> Option<Guide> {
+    match fit::guide::found(name, &Disk::here()) {
+        Ok(Ok(guide)) => return Some(guide),
+        Ok(Err(Faults(faults))) => faults.into_iter().for_each(|fault| reader.add(fault)),
+        Err(fault) => reader.add(Fault { field: "--guides".into(), ..*fault }),
+    }
+    None
+}
+
+fn made(args: &ClassArgs, job: &Job, others: Vec<Guide>, asked: Asked) -> Result<Said, Failure> {
+    let clock = Clock::start();
+    let class: Class = class::plan(job, others, asked)?;
+    let size = args.paper.or(job.sheet_size).unwrap_or(job.home_paper());
+    let artifacts = class_files::files(&class, size, &clock)?;
+    let folder = args.output.out.clone().unwrap_or_else(|| default_folder(&args.job));
+    let paths = files::write_all(&folder, &artifacts, args.output.force)?;
+    let out = match (args.output.quiet, args.output.json) {
+        (true, _) => String::new(),
+        (_, true) => format!("{:#}\n", told::json(&class)),
+        _ => {
+            let warnings = told::warnings(&class);
+            let warnings = if warnings.is_empty() { warnings } else { format!("\n{warnings}") };
+            let files = report::files(&artifacts, &folder, &paths, args.output.details);
+            format!("{}{warnings}{}\n{files}", told::text(&class), report::NOT_TRIED)
+        }
+    };
+    let reports = !args.output.quiet && !args.output.json;
+    let mut said = Said::with_warnings(out, told::warnings(&class), reports);
+    if args.output.timings {
+        said.notes += &report::timings(&clock.timings());
+    }
+    let left_out = class.guides.iter().map(|guide| guide.alone.unserved.len()).sum();
+    Ok(Said { exit_code: report::exit_code(left_out), ..said })
+}
