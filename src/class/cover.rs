@@ -6,18 +6,15 @@
 //! that, a guide whose every interval holds an interval of another rides with that one, and blocks are filled by turns;
 //! where a plain bound says that no fewer do, nothing else is asked.
 
-use std::cell::Cell;
-
-use microlp::{ComparisonOp, OptimizationDirection, Problem};
+use foldhash::{HashSet, HashSetExt};
+use microlp::{ComparisonOp, OptimizationDirection, Problem, Variable};
 
 /// Most guides of a class.
 pub const MOST_GUIDES: usize = 100;
-/// So many sets of guides are asked about at the most: some seconds.
-const MOST_ASKED: usize = 1_000_000;
+/// So many sets of guides that can share are gone through at the most: all that twenty guides can have.
+const MOST_SETS: usize = 1 << 20;
 /// So many largest sets go into an integer program at the most.
-const MOST_SETS: usize = 2_000;
-/// A sum of whole numbers may be so far off in the program.
-const ROUNDING: f64 = 1e-6;
+const MOST_LARGEST: usize = 20_000;
 
 /// A bevel that needs a fence.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -62,18 +59,12 @@ impl Proof {
 /// Guides, a bit each.
 type Set = u128;
 
-fn members(set: Set) -> impl Iterator<Item = usize> {
-    (0..MOST_GUIDES).filter(move |i| set >> i & 1 == 1)
-}
-
 /// The bevels of all guides, in an order in which their fences can be counted.
 struct Guides {
     /// Guide, group and places of each, by group and right end.
     needs: Vec<(usize, Need)>,
     /// Most fences of a block.
     most: usize,
-    /// How often it was asked.
-    asked: Cell<usize>,
 }
 
 impl Guides {
@@ -82,7 +73,7 @@ impl Guides {
             |(guide, all): (usize, &Vec<Need>)| all.iter().map(move |need| (guide, *need)).collect::<Vec<_>>();
         let mut needs: Vec<(usize, Need)> = needs.iter().enumerate().flat_map(of_guide).collect();
         needs.sort_by(|(_, a), (_, b)| a.group.cmp(&b.group).then(a.places[1].total_cmp(&b.places[1])));
-        Self { needs, most, asked: Cell::new(0) }
+        Self { needs, most }
     }
 
     /// The fewest fences for some guides, as [`crate::kit::fences::stab`] finds them; counted as far as `enough`.
@@ -103,7 +94,6 @@ impl Guides {
 
     /// Whether some guides can share a block.
     fn can_share(&self, set: Set) -> bool {
-        self.asked.set(self.asked.get() + 1);
         self.fences(set, self.most + 1) <= self.most
     }
 }
@@ -150,10 +140,25 @@ fn of_own(guides: &Guides, own: &[usize]) -> (Vec<Set>, Proof) {
         n if apart.len() == n => Proof::Apart(apart),
         _ => {
             let least = needed.div_ceil(guides.most).max(apart.len());
-            return largest(guides, own).and_then(|sets| program(&sets, own)).unwrap_or((filled, Proof::Open(least)));
+            return by_program(guides, own, filled.clone()).unwrap_or((filled, Proof::Open(least)));
         }
     };
     (filled, proof)
+}
+
+/// The fewest blocks by an integer program, of those that were `filled` or fewer; `None` where there is too much to look at.
+fn by_program(guides: &Guides, own: &[usize], filled: Vec<Set>) -> Option<(Vec<Set>, Proof)> {
+    let sets = largest(guides, own)?;
+    let mut blocks = filled;
+    // One that is found has all guides, or the program is not believed.
+    let has_all = |found: &[Set]| own.iter().all(|guide| found.iter().any(|set| set >> guide & 1 == 1));
+    while let Some(found) = fewer(&sets, own, blocks.len()).ok()? {
+        if !has_all(&found) || found.len() >= blocks.len() {
+            return None;
+        }
+        blocks = found;
+    }
+    Some((blocks, Proof::Program(sets.len())))
 }
 
 /// Blocks filled by turns: each guide goes where the fewest fences are added, in several orders; the fewest blocks of all.
@@ -200,32 +205,41 @@ fn apart(guides: &Guides, own: &[usize]) -> Vec<usize> {
 
 /// All sets of guides that can share a block and to which no guide can be added; `None` where there are too many.
 fn largest(guides: &Guides, own: &[usize]) -> Option<Vec<Set>> {
-    let mut found = Vec::new();
-    search(guides, own, 0, 0, &mut found).then_some(found)
+    let mut sharing: HashSet<Set> = HashSet::new();
+    let mut ends: Vec<Set> = Vec::new();
+    grow(guides, own, 0, &mut sharing, &mut ends).then_some(())?;
+    let is_largest =
+        |set: &&Set| own.iter().all(|guide| **set >> guide & 1 == 1 || !sharing.contains(&(**set | 1 << guide)));
+    let largest: Vec<Set> = ends.iter().filter(is_largest).copied().collect();
+    (largest.len() <= MOST_LARGEST).then_some(largest)
 }
 
-/// Goes through the guides `open`, which may come to `set` or be left out of it beside those in `without`.
-fn search(guides: &Guides, open: &[usize], set: Set, without: Set, found: &mut Vec<Set>) -> bool {
-    if guides.asked.get() > MOST_ASKED || found.len() > MOST_SETS {
-        return false;
+/// Adds the guides `open` to `set` by turns, each set once; says whether there were not too many. `ends` are those to which
+/// none of the later guides can be added.
+fn grow(guides: &Guides, open: &[usize], set: Set, sharing: &mut HashSet<Set>, ends: &mut Vec<Set>) -> bool {
+    let mut is_end = true;
+    for (i, guide) in open.iter().enumerate() {
+        let with = set | 1 << guide;
+        if guides.can_share(with) {
+            is_end = false;
+            sharing.insert(with);
+            if sharing.len() > MOST_SETS || !grow(guides, &open[i + 1..], with, sharing, ends) {
+                return false;
+            }
+        }
     }
-    let rest: Set = open.iter().map(|i| 1 << i).sum();
-    // One that is left out must not go with what can still come, or the set is not a largest one.
-    if members(without).any(|guide| guides.can_share(set | rest | 1 << guide)) {
-        return true;
+    if is_end {
+        ends.push(set);
     }
-    if guides.can_share(set | rest) {
-        found.push(set | rest);
-        return true;
-    }
-    let Some((&guide, open)) = open.split_first() else { return true };
-    let with = set | 1 << guide;
-    (!guides.can_share(with) || search(guides, open, with, without, found))
-        && search(guides, open, set, without | 1 << guide, found)
+    true
 }
 
-/// The fewest of `sets` that have all the guides `own`, by an integer program; `None` where it finds no answer.
-fn program(sets: &[Set], own: &[usize]) -> Option<(Vec<Set>, Proof)> {
+/// Fewer than `blocks` of `sets`, the fewest, that have all the guides `own`, by an integer program; `Ok(None)` where no
+/// fewer have.
+///
+/// # Errors
+/// What the program ends in other than that.
+fn fewer(sets: &[Set], own: &[usize], blocks: usize) -> Result<Option<Vec<Set>>, microlp::Error> {
     let mut problem = Problem::new(OptimizationDirection::Minimize);
     let taken: Vec<_> = sets.iter().map(|_| problem.add_binary_var(1.0)).collect();
     for guide in own {
@@ -233,11 +247,15 @@ fn program(sets: &[Set], own: &[usize]) -> Option<(Vec<Set>, Proof)> {
         let sum: Vec<_> = having.map(|(_, &variable)| (variable, 1.0)).collect();
         problem.add_constraint(&sum, ComparisonOp::Ge, 1.0);
     }
-    let solution = problem.solve().ok()?;
-    let chosen: Vec<Set> =
-        sets.iter().zip(taken).filter(|(_, v)| solution.var_value_rounded(*v) == 1.0).map(|(set, _)| *set).collect();
-    let all = chosen.iter().fold(0, |all, set| all | set);
-    let is_whole = own.iter().all(|guide| all >> guide & 1 == 1);
-    let is_least = (solution.objective() - chosen.len() as f64).abs() < ROUNDING;
-    (is_whole && is_least).then_some((chosen, Proof::Program(sets.len())))
+    // Whole blocks: where a share of one more would do, nothing is to be looked for.
+    let all: Vec<_> = taken.iter().map(|&variable| (variable, 1.0)).collect();
+    problem.add_constraint(&all, ComparisonOp::Le, (blocks - 1) as f64);
+    match problem.solve() {
+        Ok(solution) => {
+            let is_taken = |(_, variable): &(&Set, Variable)| solution.var_value_rounded(*variable) == 1.0;
+            Ok(Some(sets.iter().zip(taken).filter(is_taken).map(|(set, _)| *set).collect()))
+        }
+        Err(microlp::Error::Infeasible) => Ok(None),
+        Err(cause) => Err(cause),
+    }
 }

@@ -270,7 +270,7 @@ impl OfClass<'_> {
         let job = self.job_of(&guides);
         let set = LaneSet { lanes: of_plan, edge: asks.edge, kit: None, left_out: Vec::new() };
         let set = lanes::accepted(&job, set, Of::Block).map_err(NoClass::NoLanes)?;
-        let recheck = wear::recheck(&plan, &guide_of, self.guides, asked);
+        let recheck = wear::recheck(&plan, &guide_of, &guides, self.guides, asked);
         Ok(Shared { guides, plan, guide_of, job, set, pieces: Vec::new(), recheck })
     }
 

@@ -3,12 +3,13 @@
 use serde_json::{Value, json};
 
 use super::cover::Proof;
+use super::wear::Roller;
 use super::{Class, OfGuide, Row, Sets, Shared, alike, left_out, numbers};
 use crate::format::columns::aligned;
 use crate::kit::interval::Ask;
 use crate::lane::report;
 use crate::layout::Placed;
-use crate::units::{EXACT, FINE, counted, short};
+use crate::units::{EXACT, FINE, Written, counted, short};
 
 /// Most columns of guides in a table.
 pub const MOST_COLUMNS: usize = 5;
@@ -39,30 +40,51 @@ pub fn proof(class: &Class) -> String {
     }
 }
 
-/// When a block is to be held against its guides again.
-pub fn recheck(class: &Class, block: &Shared) -> String {
-    let (written, recheck) = (class.job.written, &block.recheck);
-    let day = match recheck.is_yearly {
-        true => format!("Measure the rollers again by {}, as once a year.", recheck.day),
-        false => format!("Measure the rollers again by {}.", recheck.day),
-    };
-    let Some((lost, (guide, ask))) = recheck.lost.zip(recheck.first) else {
-        return day + " No bevel here leaves its tolerance before a roller is half as thick.";
-    };
-    let ask = &block.plan.asks[ask];
-    format!(
-        "{day} The first to matter is that of guide {}: when it has lost {} of its diameter, the {}, {}, leaves its tolerance.",
-        guide + 1,
-        written.fixed(lost, FINE).said(),
-        class.kit().blades[ask.blade].name,
-        ask.bevel.name(),
+/// When the rollers of a block's guides are to be measured again.
+pub fn recheck(block: &Shared) -> String {
+    let day = block.recheck.day;
+    let why = if block.recheck.is_yearly { ", as once a year" } else { "" };
+    format!("Measure the rollers again by {day}{why}. Make a new block when one of them is below its least diameter.")
+}
+
+/// What the bevel is called that a roller's wear takes out of its tolerance first; a dash where none is.
+pub fn first_to_leave(class: &Class, block: &Shared, roller: &Roller) -> String {
+    roller.limit.map_or_else(
+        || "–".into(),
+        |(_, ask)| {
+            let ask = &block.plan.asks[ask];
+            format!("{}, {}", class.kit().blades[ask.blade].name, ask.bevel.name())
+        },
     )
+}
+
+/// A roller's least diameter as it is read, mm: rounded up, since below it a bevel is off.
+pub fn least(written: Written, roller: &Roller) -> String {
+    let step = written.caliper_step();
+    written.fixed((roller.least() / step).ceil() * step, FINE).to_string()
+}
+
+/// The rollers of a block's guides and how thin they may get.
+fn rollers(class: &Class, block: &Shared) -> String {
+    let written = class.job.written;
+    let unit = written.unit();
+    let row = |cells: [&str; 4]| cells.map(String::from).to_vec();
+    let mut rows = vec![row(["guide", "first to leave its tolerance", "roller", "least"]), row(["", "", unit, unit])];
+    for roller in &block.recheck.rollers {
+        rows.push(vec![
+            (roller.guide + 1).to_string(),
+            first_to_leave(class, block, roller),
+            written.fixed(roller.diameter, FINE).to_string(),
+            least(written, roller),
+        ]);
+    }
+    aligned(&rows, 2)
 }
 
 /// What the day of a recheck rests on.
 pub fn wear(class: &Class) -> String {
     format!(
-        "The day is when half of what the roller may lose can be gone, if a roller loses {} a month, and no later than in a year. That rate is an assumption: two measurements some months apart tell how fast yours wear.",
+        "The day is when half of what the first roller may lose can be gone, if it loses {} a month, and no later than in a year. That rate is an assumption: two measurements some months apart tell how fast yours wear.",
         class.job.written.short(class.asked.wear, EXACT).said()
     )
 }
@@ -136,7 +158,7 @@ fn of_block(class: &Class, block: &Shared) -> String {
         text += "\n";
         text += &tools(class, block, &of_tools, groups);
     }
-    text + "\n" + &recheck(class, block) + "\n"
+    text + "\n" + &recheck(block) + "\n\n" + &rollers(class, block)
 }
 
 /// Which lane sets which bevel, a column for guides that use the same.
@@ -199,7 +221,16 @@ pub fn json(class: &Class) -> Value {
                 "passing": row.sets.iter().map(|sets| *sets == Sets::Passing).collect::<Vec<_>>(),
             })
         };
-        let recheck = &block.recheck;
+        let roller = |roller: &Roller| {
+            let bevel = |(_, ask): (f64, usize)| {
+                let ask = &block.plan.asks[ask];
+                json!({ "blade": kit.blades[ask.blade].name, "bevel": ask.bevel.name() })
+            };
+            json!({
+                "guide": roller.guide + 1, "diameter": roller.diameter, "may_lose": roller.limit.map(|(lost, _)| lost),
+                "first": roller.limit.map(bevel),
+            })
+        };
         json!({
             "guides": counted_from_one(&block.guides),
             "pieces": block.pieces.len(),
@@ -207,10 +238,8 @@ pub fn json(class: &Class) -> Value {
             "fences": block.placed().into_iter().map(fence).collect::<Vec<_>>(),
             "bevels": block.rows(&class.guides).into_iter().map(bevel).collect::<Vec<_>>(),
             "recheck": {
-                "by": recheck.day.to_string(),
-                "roller_may_lose": recheck.lost,
-                "guide": recheck.first.map(|(guide, _)| guide + 1),
-                "blade": recheck.first.map(|(_, ask)| kit.blades[block.plan.asks[ask].blade].name.clone()),
+                "by": block.recheck.day.to_string(),
+                "rollers": block.recheck.rollers.iter().map(roller).collect::<Vec<_>>(),
             },
         })
     };

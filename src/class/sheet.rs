@@ -1,6 +1,7 @@
 //! The sheets of a class: a lesson of one page, and a label for each block.
 
 use super::report;
+use super::wear::Roller;
 use super::{Class, Row, Sets, Shared, alike, numbers};
 use crate::drawing::Sheet;
 use crate::drawing::frame::Title;
@@ -83,7 +84,7 @@ fn lesson(rows: usize, width: f64) -> Vec<Block> {
     );
     blocks.push(Block::heading("own", "My settings"));
     blocks.push(paragraph(
-        "own-1".into(),
+        "own-name".into(),
         "",
         "My name: ________________________   My guide: ______   My block: ______",
     ));
@@ -150,7 +151,8 @@ fn label(class: &Class, index: usize, block: &Shared, width: f64) -> Vec<Block> 
     ));
     blocks.extend(Block::table(&fences(&id("fence"), class, block), width));
     blocks.push(Block::heading(&id("recheck"), "When again?"));
-    blocks.push(paragraph("day", &report::recheck(class, block)));
+    blocks.push(paragraph("day", &report::recheck(block)));
+    blocks.extend(Block::table(&rollers(&id("roller"), class, block), width));
     blocks.push(paragraph("wear", &report::wear(class)));
     blocks
 }
@@ -194,5 +196,30 @@ fn fences(id: &str, class: &Class, block: &Shared) -> Table {
     let mut table = Table::new(id, &heading, block.placed().into_iter().map(row).collect());
     table.least = vec![0.0; heading.len() - 1];
     table.least.push(BLANK);
+    table
+}
+
+/// How thin the rollers may get.
+fn rollers(id: &str, class: &Class, block: &Shared) -> Table {
+    let written = class.job.written;
+    let unit = written.first_unit();
+    let heading =
+        [["guide", ""], ["first to leave its tolerance", ""], ["roller", unit], ["least", unit], ["measured", unit]];
+    let row = |roller: &Roller| {
+        let value = |what: &str, words: String, mm: f64| Cell {
+            words,
+            value: Some((format!("{id}-{}-{what}", roller.guide + 1), mm)),
+        };
+        let now = written.first().fixed(roller.diameter, FINE).to_string();
+        vec![
+            Cell::words((roller.guide + 1).to_string()),
+            Cell::words(report::first_to_leave(class, block, roller)),
+            value("diameter", now, roller.diameter),
+            value("least", report::least(written, roller), roller.least()),
+            Cell::default(),
+        ]
+    };
+    let mut table = Table::new(id, &heading, block.recheck.rollers.iter().map(row).collect());
+    table.least = vec![0.0, 0.0, 0.0, 0.0, BLANK];
     table
 }

@@ -24,34 +24,54 @@ const MOST_LOST: f64 = 0.5;
 /// How near a loss is found, mm.
 const FINE: f64 = 1e-3;
 
-/// When a block is to be held against its guides again.
+/// When the rollers of a block's guides are to be measured again.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Recheck {
     /// The day.
     pub day: Day,
     /// Whether it is that day because it comes once a year, sooner than wear asks for it.
     pub is_yearly: bool,
-    /// How much a roller may lose of its diameter before the first bevel leaves its tolerance, mm; `None` where none does
-    /// before the roller is half as thick.
-    pub lost: Option<f64>,
-    /// The guide whose bevel leaves first, by place, and that bevel's place in the plan; none where none does.
-    pub first: Option<(usize, usize)>,
+    /// The rollers, in the order of the block's guides.
+    pub rollers: Vec<Roller>,
 }
 
-/// When a block with these fences is to be held against its guides again; `guide_of` has the guide of each bevel.
-pub fn recheck(plan: &FencePlan, guide_of: &[usize], guides: &[Guide], asked: Asked) -> Recheck {
-    let served = plan.fences.iter().flat_map(|fence| fence.members.iter().map(move |&ask| (ask, fence.distance)));
-    let limits = served.filter_map(|(ask, fence)| {
-        let roller = guides[guide_of[ask]].roller.diameter.mm;
-        let lost = limit(roller, |lost| plan.asks[ask].is_set_with_worn_roller(fence, lost))?;
-        Some((lost, guide_of[ask], ask))
-    });
-    let least = limits.min_by(|a, b| a.0.total_cmp(&b.0));
-    let lost = least.map(|(lost, ..)| lost);
-    let months = lost.map_or(f64::INFINITY, |lost| USED * lost / asked.wear);
+/// The roller of a guide.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Roller {
+    /// The guide, by place.
+    pub guide: usize,
+    /// Its diameter as it was measured, mm.
+    pub diameter: f64,
+    /// How much of it may be lost before the first bevel leaves its tolerance, mm, and that bevel's place in the plan; `None`
+    /// where none does before the roller is half as thick.
+    pub limit: Option<(f64, usize)>,
+}
+
+impl Roller {
+    /// The least diameter at which every bevel is within its tolerance, mm, as far as it was looked for.
+    pub fn least(&self) -> f64 {
+        self.diameter - self.limit.map_or(MOST_LOST * self.diameter, |(lost, _)| lost)
+    }
+}
+
+/// When the rollers of the guides `own` are to be measured again, for a block with these fences; `guide_of` has the guide of
+/// each bevel.
+pub fn recheck(plan: &FencePlan, guide_of: &[usize], own: &[usize], guides: &[Guide], asked: Asked) -> Recheck {
+    let roller = |&guide: &usize| {
+        let diameter = guides[guide].roller.diameter.mm;
+        let served = plan.fences.iter().flat_map(|fence| fence.members.iter().map(move |&ask| (ask, fence.distance)));
+        let limits = served.filter(|(ask, _)| guide_of[*ask] == guide).filter_map(|(ask, fence)| {
+            let lost = limit(diameter, |lost| plan.asks[ask].is_set_with_worn_roller(fence, lost))?;
+            Some((lost, ask))
+        });
+        Roller { guide, diameter, limit: limits.min_by(|a, b| a.0.total_cmp(&b.0)) }
+    };
+    let rollers: Vec<Roller> = own.iter().map(roller).collect();
+    let lost = rollers.iter().filter_map(|roller| roller.limit).map(|(lost, _)| lost).fold(f64::INFINITY, f64::min);
+    let months = USED * lost / asked.wear;
     // Whole days, rounded down: no later than it says.
     let day = asked.from.after((months.min(MOST_MONTHS) * MONTH) as u32);
-    Recheck { day, is_yearly: months > MOST_MONTHS, lost, first: least.map(|(_, guide, ask)| (guide, ask)) }
+    Recheck { day, is_yearly: months > MOST_MONTHS, rollers }
 }
 
 /// How much a roller may lose, mm, before something does not hold any more; `None` where it always does.

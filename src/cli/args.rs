@@ -231,9 +231,8 @@ Exit code 0 when all measured lanes pass, 1 when one fails, 2 for bad input.")]
     /// The fewest blocks for several guides and one list of tools, with a lesson sheet
     #[command(after_help = "\
 Examples:
-  stopwright class examples/alder-lane-kit-job.json \\
-    --guides top-clamp,wide-side-clamp
-  stopwright class my-kit-job.json --guides ann.json,ben.json --fences 6
+  stopwright class examples/alder-lane-kit-job.json --guides wide-side-clamp
+  stopwright class my-kit-job.json --guides my-guide.json --wear \"0.03 mm\"
 
 The job names the list of tools, the printer and the first guide. Guides are numbered in the order in which you name \
 them, the job's own first: mark them so. Each guide uses one block for all its tools, where it sets them.
@@ -306,7 +305,8 @@ pub struct ManualArgs {
 /// Where the files of a job go, and what is said of them.
 #[derive(Debug, Args)]
 pub struct OutputArgs {
-    /// Folder for the files; with several jobs DIR/JOB for each [default: out/JOB, of the test piece out/test-piece]
+    /// Folder for the files; with several jobs DIR/JOB for each [default: out/JOB, of a class out/JOB-class, of the
+    /// test piece out/test-piece]
     #[arg(long, short, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Replace files that the program did not write
@@ -992,7 +992,7 @@ pub struct KitArgs {
 pub struct ClassArgs {
     /// A job with a kit
     pub job: PathBuf,
-    /// The other guides: built-in ones or paths of profiles
+    /// The other guides, with commas between them: built-in ones or paths of profiles
     #[arg(long, value_name = "GUIDE,…", value_delimiter = ',', required = true)]
     pub guides: Vec<String>,
     /// Most fences on one block [default: 8]
@@ -1001,7 +1001,7 @@ pub struct ClassArgs {
     /// What a roller loses of its diameter in a month [default: 0.02 mm, an assumption]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub wear: Option<String>,
-    /// The day from which wear counts: year-month-day [default: today]
+    /// The day from which wear counts: year-month-day [default: the job's date where it is written so, else today]
     #[arg(long, value_name = "DAY")]
     pub from: Option<String>,
     /// Paper of the lesson and the labels [default: A4; Letter with inches]

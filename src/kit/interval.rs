@@ -143,11 +143,9 @@ impl Ask {
         [far, near].map(|fence| self.error(fence).unwrap_or(0.0))
     }
 
-    /// Whether a fence, mm, still sets it as it must once the roller has lost `lost` mm of its diameter. Seat and face keep
-    /// their places from the axle, so that the axle alone comes nearer to the stone.
+    /// Whether a fence, mm, still sets it as it must once the roller has lost `lost` mm of its diameter.
     pub fn is_set_with_worn_roller(&self, fence: f64, lost: f64) -> bool {
-        let mut worn = self.seated;
-        worn.section.roller_radius -= lost / 2.0;
+        let worn = Seated { section: self.seated.section.with_worn_roller(lost), ..self.seated };
         let [least, greatest] = self.allowed();
         worn.angle(fence).is_some_and(|set| (least..=greatest).contains(&(set - self.angle)))
     }

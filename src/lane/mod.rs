@@ -212,6 +212,19 @@ impl Lane {
         Ok(lane)
     }
 
+    /// Whether a finished fence at `fence` mm still sets every blade within what it may come out at once the roller has lost
+    /// `lost` mm of its diameter; `tolerance` is ± degrees, of a lane of a setting.
+    pub fn is_set_with_worn_roller(&self, fence: f64, lost: f64, tolerance: f64) -> bool {
+        let own = [self.request.angle - tolerance, self.request.angle + tolerance];
+        let holds = |section: &Section<f64>, [least, greatest]: [f64; 2]| {
+            self.angle_of(&section.with_worn_roller(lost), fence).is_ok_and(|set| (least..=greatest).contains(&set))
+        };
+        match self.members.is_empty() {
+            true => holds(&self.setting.section, own),
+            false => self.members.iter().all(|member| holds(&member.section, member.allowed)),
+        }
+    }
+
     /// The symmetric tolerance of the finished fence distance as printed for calipers, mm; see [`Lane::tolerance_about`].
     pub fn fence_tolerance(&self) -> f64 {
         self.tolerance_about(self.printed(), self.request.written.caliper_step())

@@ -37,6 +37,13 @@ pub struct Section<D> {
 }
 
 impl Section<f64> {
+    /// The same once the roller has lost `lost` mm of its diameter: seat and face keep their places from the axle, however
+    /// they were measured, and the axle comes nearer to what the roller runs on.
+    #[must_use]
+    pub fn with_worn_roller(&self, lost: f64) -> Self {
+        Self { roller_radius: self.roller_radius - lost / 2.0, ..*self }
+    }
+
     /// The same section in another kind of number.
     pub fn map<D>(&self, f: impl Fn(f64) -> D) -> Section<D> {
         Section {

@@ -4,7 +4,6 @@ use serde::Serialize;
 
 use super::readings::Readings;
 use crate::guide::Guide;
-use crate::input::length::Length;
 use crate::lane::{Lane, NoLane};
 use crate::lanes::LaneSet;
 use crate::solve::NoSetting;
@@ -110,12 +109,13 @@ fn now(lane: &Lane, fence: f64, guide: &Guide, set: &LaneSet, tolerance: f64) ->
 /// Halves the interval between the roller as it is and one half as thick until the first failing diameter is known to
 /// a hundredth of a millimetre.
 fn roller_limit(fences: &[(&Lane, f64)], guide: &Guide, set: &LaneSet, tolerance: f64) -> Option<f64> {
+    let fresh = |(lane, fence): &(&Lane, f64)| Some((lane.with_guide(guide, set.edge, tolerance).ok()?, *fence));
+    let fresh: Vec<(Lane, f64)> = fences.iter().map(fresh).collect::<Option<_>>()?;
+    let roller = guide.roller.diameter.mm;
     let passes = |diameter: f64| {
-        let mut worn = guide.clone();
-        worn.roller.diameter = Length { mm: diameter, ..guide.roller.diameter };
-        fences.iter().all(|(l, fence)| now(l, *fence, &worn, set, tolerance).is_ok_and(|w| w.within_tolerance))
+        fresh.iter().all(|(lane, fence)| lane.is_set_with_worn_roller(*fence, roller - diameter, tolerance))
     };
-    let (mut good, mut bad) = (guide.roller.diameter.mm, guide.roller.diameter.mm / 2.0);
+    let (mut good, mut bad) = (roller, roller / 2.0);
     if passes(bad) {
         return None;
     }

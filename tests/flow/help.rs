@@ -201,6 +201,8 @@ fn the_files_topic_names_every_file() {
         let job = folder.path().join(job).display().to_string();
         assert!([Some(0), Some(3)].contains(&run(&["make", &job, "--out", &at]).status.code()), "{job}");
     }
+    let kit = folder.path().join("examples/alder-lane-kit-job.json").display().to_string();
+    stdout(&["class", &kit, "--guides", "wide-side-clamp", "--out", &at]);
     let topic = stdout(&["help", "files"]);
     let (_, made) = topic.split_once("A job makes").unwrap();
     let rows = made.lines().filter(|line| line.starts_with("  ") && !line.starts_with("   "));

@@ -10,6 +10,7 @@ mod bevel;
 mod blocks;
 mod camber;
 mod cards;
+mod class;
 mod commands;
 mod corrected;
 mod cutsheet;

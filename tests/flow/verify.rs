@@ -451,6 +451,18 @@ fn a_guide_measured_again_is_judged_against_the_block() {
         assert!(l["error"].as_f64().unwrap() < 0.0);
         assert_relative_eq!(l["fence_distance"].as_f64().unwrap(), fence, epsilon = 1e-12);
     }
+    // The same guide with its lengths taken over the roller wears alike: its axle, seats and face stay where they are.
+    let mut over = worn.clone();
+    over["face"]["over_roller"] = json!(worn["face"]["axle_to_face"]["value"].as_f64().unwrap() + 15.7 / 2.0);
+    over["face"].as_object_mut().unwrap().remove("axle_to_face");
+    for seat in ["iron", "chisel"] {
+        let height = worn["seats"][seat]["height"]["value"].as_f64().unwrap();
+        over["seats"][seat]["over_roller"] = json!(height + 15.7 / 2.0);
+        over["seats"][seat].as_object_mut().unwrap().remove("height");
+    }
+    let path = file(folder.path(), "over.json", &over);
+    let of_over: Value = serde_json::from_str(&stdout(&["verify", &demo, "--guide", &path, "--json"])).unwrap();
+    assert_eq!(of_over["roller_diameter_limit"].as_f64(), Some(limit));
     worn["roller"]["diameter"] = json!(limit - 0.05);
     let path = file(folder.path(), "worn-out.json", &worn);
     let output = run(&["verify", &demo, "--guide", &path]);

@@ -14,6 +14,7 @@ from pathlib import Path
 
 try:
     import checks
+    import classes
     import cutsheet
     import cutsheet_jobs
     import cutsheet_selftest
@@ -66,14 +67,15 @@ def main():
         checks.attempt(gauges.tampered, report, program, folder)
         checks.attempt(kits.check, report, program, folder)
         checks.attempt(kits.tampered, report, program, folder)
+        checks.attempt(classes.check, report, program, folder)
         checks.attempt(index_page.check_all, report, program, folder, all_made)
         for name, agrees, detail in fit.checks(binary):
             report.expect("fit", agrees, f"{name}: {detail}")
         for group, name, agrees, detail in sharpening.checks(binary):
             report.expect(group, agrees, f"{name}: {detail}")
     print(f"{len(all_made) + len(jigs)} jobs made and judged in {time.monotonic() - begun:.0f} s")
-    groups = [checks, cutsheet, fit, sharpening, gauges, kits, index_page, sheets, selftest]
-    return report.print({**{name: what for module in groups for name, what in module.GROUPS.items()}, **gauges.SELF, **kits.SELF, **index_page.SELF})
+    groups = [checks, cutsheet, fit, sharpening, gauges, kits, classes, index_page, sheets, selftest]
+    return report.print({**{name: what for module in groups for name, what in module.GROUPS.items()}, **gauges.SELF, **kits.SELF, **classes.SELF, **index_page.SELF})
 
 
 if __name__ == "__main__":

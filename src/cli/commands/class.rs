@@ -14,6 +14,7 @@ use crate::fit;
 use crate::guide::Guide;
 use crate::input::fault::{Fault, Faults};
 use crate::job::Job;
+use crate::log::Day;
 
 /// What a roller may lose of its diameter in a month, mm.
 const WEAR: [f64; 2] = [0.001, 1.0];
@@ -30,10 +31,16 @@ pub(super) fn class(args: &ClassArgs) -> Result<Said, Failure> {
     let asked = Asked {
         most: args.fences.map_or(USUAL_FENCES, Into::into),
         wear: wear.unwrap_or(USUAL_WEAR),
-        from: day("--from", args.from.as_deref())?,
+        from: from(args, &job)?,
     };
     let written = job.written;
     made(args, &job, others, asked).map_err(|failure| failure.read_in(written))
+}
+
+/// The day from which wear counts: the one that is asked for, else the job's own if it is written as one, else today.
+fn from(args: &ClassArgs, job: &Job) -> Result<Day, Faults> {
+    let of_job = || job.date.as_deref().filter(|date| Day::parse(date).is_ok());
+    day("--from", args.from.as_deref().or_else(of_job))
 }
 
 /// A guide of the class; faults go to `reader`.
@@ -51,7 +58,12 @@ fn made(args: &ClassArgs, job: &Job, others: Vec<Guide>, asked: Asked) -> Result
     let class: Class = class::plan(job, others, asked)?;
     let size = args.paper.or(job.sheet_size).unwrap_or(job.home_paper());
     let artifacts = class_files::files(&class, size, &clock)?;
-    let folder = args.output.out.clone().unwrap_or_else(|| default_folder(&args.job));
+    let folder = args.output.out.clone().unwrap_or_else(|| {
+        // Not the job's own, which has its own blocks.
+        let mut folder = default_folder(&args.job).into_os_string();
+        folder.push("-class");
+        folder.into()
+    });
     let paths = files::write_all(&folder, &artifacts, args.output.force)?;
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),

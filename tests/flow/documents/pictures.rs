@@ -29,6 +29,8 @@ pub fn made() -> Vec<(&'static str, Vec<u8>)> {
     let proof = home().join("examples/proof-job.json").display().to_string();
     stdout(&["plate", &proof, "--apart", "70", "--out", &of_proof]);
     stdout(&["make", &kit, "--out", &of_kit]);
+    let (evening, of_class) = (home().join("examples/evening.json"), at.join("class").display().to_string());
+    stdout(&["class", &evening.display().to_string(), "--guides", "wide-side-clamp", "--out", &of_class]);
     fs::write(at.join("print.svg"), print_sheet()).unwrap();
     let [svg, png] = words_figure();
     fs::write(at.join("words.svg"), svg).unwrap();
@@ -47,6 +49,7 @@ pub fn made() -> Vec<(&'static str, Vec<u8>)> {
         ("cutsheet-assembly.svg", "cutsheet-03.svg"),
         ("kit-block.png", "kit/picture.png"),
         ("card.svg", "kit/card-01.svg"),
+        ("lesson.svg", "class/class.svg"),
         ("gauge-bevel.svg", "kit/gauge-bevel-page-1.svg"),
     ]
     .map(|(name, file)| (name, read(&at.join(file))))
