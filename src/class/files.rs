@@ -2,7 +2,7 @@
 
 use super::{Class, report, sheet};
 use crate::block::files::{self as of_block, NotMade};
-use crate::format::{Artifact, NotWritten, Wanted, pdf, svg};
+use crate::format::{Artifact, Wanted, pdf, sheet_files};
 use crate::stages::Stages;
 use crate::terms::PaperSize;
 
@@ -14,15 +14,10 @@ pub fn files(class: &Class, size: PaperSize, stages: &dyn Stages) -> Result<Vec<
     let sheets = sheet::sheets(class, size);
     let title = format!("Class: {}", class.job.title);
     let about = pdf::About { title: &title, subject: "A lesson of one page, and a label for each block" };
-    let bytes = pdf::write(&sheets, &about).map_err(NotWritten::of("class.pdf"))?;
-    let artifact = |name: String, what: &'static str, bytes| Artifact { name, what: what.into(), bytes };
-    let mut files = vec![artifact("class.pdf".into(), "the lesson and the blocks' labels, to print", bytes)];
-    files.extend(sheets.iter().enumerate().map(|(i, sheet)| {
-        let name = if i == 0 { "class.svg".into() } else { format!("class-{}.svg", i + 1) };
-        artifact(name, "the same as a picture", svg::write(sheet))
-    }));
+    let mut files = sheet_files("class.pdf", "the lesson and the blocks' labels, to print", &sheets, &about)?;
     let json = format!("{:#}\n", report::json(class));
-    files.push(artifact("class.json".into(), "the class's numbers with all digits", json.into_bytes()));
+    let what = "the class's numbers with all digits";
+    files.push(Artifact { name: "class.json".into(), what: what.into(), bytes: json.into_bytes() });
     stages.end("class");
     for block in &class.blocks {
         for piece in &block.pieces {

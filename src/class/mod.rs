@@ -98,10 +98,10 @@ pub struct Shared {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum NoClass {
     /// The job has no kit.
-    #[error("the job lists settings, and a class needs a \"kit\": one list of tools for all guides")]
+    #[error("the job lists settings, and a class needs one list of tools for all guides. Name a job with a \"kit\"")]
     NoKit,
     /// Too many guides.
-    #[error("{0} guides, and {MOST_GUIDES} are the most")]
+    #[error("{0} guides, and {MOST_GUIDES} are the most. Part the class")]
     TooMany(usize),
     /// A guide that no fence serves.
     #[error("guide {number} ({name}) sets none of the kit's bevels: {}", crate::error::lines(.why))]
@@ -114,7 +114,10 @@ pub enum NoClass {
         why: Vec<NoLane>,
     },
     /// A guide that needs more fences than a block may have.
-    #[error("guide {number} ({name}) needs {} by itself, and a block may have {most}", counted(*.alone, "fence", "fences"))]
+    #[error(
+        "guide {number} ({name}) needs {} by itself, and a block may have {most}. Allow {alone} or more (--fences)",
+        counted(*.alone, "fence", "fences")
+    )]
     TooFew {
         /// Its number.
         number: usize,

@@ -84,7 +84,7 @@ fn rollers(class: &Class, block: &Shared) -> String {
 /// What the day of a recheck rests on.
 pub fn wear(class: &Class) -> String {
     format!(
-        "The day is when half of what the first roller may lose can be gone, if it loses {} a month, and no later than in a year. That rate is an assumption: two measurements some months apart tell how fast yours wear.",
+        "The day is when half of what the first roller may lose can be gone, if it loses {} a month, and no later than in a year. That rate is an estimate: two measurements some months apart tell how fast yours wear.",
         class.job.written.short(class.asked.wear, EXACT).said()
     )
 }

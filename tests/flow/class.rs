@@ -402,7 +402,7 @@ fn what_cannot_be_is_refused_and_nothing_is_written() {
     let job = home().join("examples/alder-lane-kit-job.json").display().to_string();
     let settings = home().join("examples/tool-chest.json").display().to_string();
     let refused = |job: &str, more: &[&str]| refusal(&[&["class", job, "--out", &out], more].concat());
-    assert!(refused(&settings, &["--guides", "top-clamp"]).contains("a class needs a \"kit\""));
+    assert!(refused(&settings, &["--guides", "top-clamp"]).contains("Name a job with a \"kit\""));
     assert!(refused(&job, &["--guides", "top-clamb"]).contains("top-clamp"));
     assert!(refused(&job, &["--guides", "top-clamp", "--fences", "5"]).contains("guide 1 (narrow-side-clamp) needs 8"));
     assert!(refused(&job, &["--guides", "top-clamp", "--fences", "0"]).contains("--fences"));
