@@ -1,34 +1,34 @@
 //! The fewest blocks that serve a class, each guide all of its bevels from one of them, and the proof.
 //!
-//! A block holds so many fences. Some guides can share one if the fewest fences for all their bevels
-//! ([`crate::kit::fences`]) are no more; then any of them can too. So only the largest sets of guides that can share are
-//! looked at: every one of them is found, and an integer program chooses the fewest that together have every guide. Before
-//! that, a guide whose every interval holds an interval of another rides with that one, and blocks are filled by turns;
-//! where a plain bound says that no fewer do, nothing else is asked.
+//! Guides can share a block if the fewest fences for all their bevels ([`crate::kit::fences`]) are no more than a block may
+//! have; then so can any of them. A guide whose every interval holds an interval of another is served by whatever serves
+//! that other one, and goes where it goes. Blocks are filled greedily first; if a plain lower bound is as high, the search
+//! stops. Else all largest sets of guides that can share are listed, and an integer program chooses the fewest of them that
+//! together have every guide.
 
 use foldhash::{HashSet, HashSetExt};
 use microlp::{ComparisonOp, OptimizationDirection, Problem, Variable};
 
 /// Most guides of a class.
 pub const MOST_GUIDES: usize = 100;
-/// So many sets of guides that can share are gone through at the most: all that twenty guides can have.
+/// Most sets of guides that can share that are gone through: all that twenty guides can have.
 const MOST_SETS: usize = 1 << 20;
-/// So many largest sets go into an integer program at the most.
-const MOST_LARGEST: usize = 20_000;
+/// Most largest sets that go into an integer program.
+const MOST_LARGEST: usize = 3_000;
 
 /// A bevel that needs a fence.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Need {
     /// Bevels of different groups never share a fence.
     pub group: usize,
-    /// The least and the greatest distance that a fence for it may be meant to have, mm.
+    /// The least and the greatest nominal distance of a fence that serves it, mm, the making tolerance taken off.
     pub places: [f64; 2],
 }
 
 /// Guides on blocks.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cover {
-    /// The guides of each block, by place; every guide stands in one.
+    /// The guides of each block, by index; every guide is on one.
     pub blocks: Vec<Vec<usize>>,
     /// Why no fewer blocks do, as far as that is proven.
     pub proof: Proof,
@@ -39,13 +39,13 @@ pub struct Cover {
 pub enum Proof {
     /// One block serves all.
     One,
-    /// Blocks one fewer do not hold the fewest fences that all guides together need: so many.
+    /// With one block fewer there is no room for the fences that all guides together need: this many.
     Fences(usize),
-    /// No two of these guides, by place, can share a block.
+    /// No two of these guides, by index, can share a block.
     Apart(Vec<usize>),
-    /// An integer program over all largest sets of guides that can share a block: so many.
+    /// An integer program over all largest sets of guides that can share a block: this many.
     Program(usize),
-    /// It is not proven; no fewer than so many do.
+    /// It is not proven; no fewer than this many do.
     Open(usize),
 }
 
@@ -76,7 +76,7 @@ impl Guides {
         Self { needs, most }
     }
 
-    /// The fewest fences for some guides, as [`crate::kit::fences::stab`] finds them; counted as far as `enough`.
+    /// The fewest fences for some guides, as [`crate::kit::fences::stab`] finds them; it stops counting at `enough`.
     fn fences(&self, set: Set, enough: usize) -> usize {
         let (mut count, mut last) = (0, None);
         for (guide, need) in &self.needs {
@@ -101,8 +101,8 @@ impl Guides {
 /// The fewest blocks for guides that need `needs`, at most `most` fences on each; no guide needs more than that alone,
 /// and there are one to [`MOST_GUIDES`].
 pub fn cover(needs: &[Vec<Need>], most: usize) -> Cover {
-    let rides_with = riding(needs);
-    let own: Vec<usize> = (0..needs.len()).filter(|&i| rides_with[i] == i).collect();
+    let goes_with = companions(needs);
+    let own: Vec<usize> = (0..needs.len()).filter(|&i| goes_with[i] == i).collect();
     let guides = Guides::new(needs, most);
     let (sets, proof) = of_own(&guides, &own);
     let mut blocks: Vec<Vec<usize>> = Vec::new();
@@ -110,25 +110,25 @@ pub fn cover(needs: &[Vec<Need>], most: usize) -> Cover {
     for set in sets {
         let here = set & !placed;
         placed |= set;
-        blocks.push((0..needs.len()).filter(|&i| here >> rides_with[i] & 1 == 1).collect());
+        blocks.push((0..needs.len()).filter(|&i| here >> goes_with[i] & 1 == 1).collect());
     }
     blocks.sort();
     Cover { blocks, proof }
 }
 
-/// The guide that each rides with: one whose fences serve it whatever they are, else itself.
-fn riding(needs: &[Vec<Need>]) -> Vec<usize> {
+/// The guide that each goes with: one whose fences serve it whatever they are, else itself.
+fn companions(needs: &[Vec<Need>]) -> Vec<usize> {
     let holds = |outer: &Need, inner: &Need| {
         outer.group == inner.group && outer.places[0] <= inner.places[0] && inner.places[1] <= outer.places[1]
     };
     let serves = |by: usize, guide: usize| needs[guide].iter().all(|n| needs[by].iter().any(|m| holds(n, m)));
-    let rides = |guide: usize, by: usize| guide != by && serves(by, guide) && (by < guide || !serves(guide, by));
-    // Who serves most is found by going on until one rides with nobody.
-    let next = |guide: usize| (0..needs.len()).find(|&by| rides(guide, by));
+    let goes = |guide: usize, by: usize| guide != by && serves(by, guide) && (by < guide || !serves(guide, by));
+    // Follow the chain to a guide that goes with no other.
+    let next = |guide: usize| (0..needs.len()).find(|&by| goes(guide, by));
     (0..needs.len()).map(|guide| std::iter::successors(Some(guide), |&at| next(at)).last().unwrap_or(guide)).collect()
 }
 
-/// Sets of the guides `own`, which none rides with another, that have all of them.
+/// Sets of guides that can share and together have all of `own`, guides that go with no other; and why no fewer do.
 fn of_own(guides: &Guides, own: &[usize]) -> (Vec<Set>, Proof) {
     let all: Set = own.iter().map(|i| 1 << i).sum();
     let filled = filled(guides, own);
@@ -146,11 +146,12 @@ fn of_own(guides: &Guides, own: &[usize]) -> (Vec<Set>, Proof) {
     (filled, proof)
 }
 
-/// The fewest blocks by an integer program, of those that were `filled` or fewer; `None` where there is too much to look at.
+/// The fewest blocks by integer programs, starting from those that were filled greedily; `None` where there is too much to
+/// look at.
 fn by_program(guides: &Guides, own: &[usize], filled: Vec<Set>) -> Option<(Vec<Set>, Proof)> {
     let sets = largest(guides, own)?;
     let mut blocks = filled;
-    // One that is found has all guides, or the program is not believed.
+    // An answer that lacks a guide is rejected.
     let has_all = |found: &[Set]| own.iter().all(|guide| found.iter().any(|set| set >> guide & 1 == 1));
     while let Some(found) = fewer(&sets, own, blocks.len()).ok()? {
         if !has_all(&found) || found.len() >= blocks.len() {
@@ -161,7 +162,7 @@ fn by_program(guides: &Guides, own: &[usize], filled: Vec<Set>) -> Option<(Vec<S
     Some((blocks, Proof::Program(sets.len())))
 }
 
-/// Blocks filled by turns: each guide goes where the fewest fences are added, in several orders; the fewest blocks of all.
+/// Blocks filled greedily: each guide goes where the fewest fences are added, in several orders; the fewest blocks of all.
 fn filled(guides: &Guides, own: &[usize]) -> Vec<Set> {
     let alone = |i: &usize| guides.fences(1 << i, usize::MAX);
     let middle = |i: &usize| {
@@ -214,8 +215,8 @@ fn largest(guides: &Guides, own: &[usize]) -> Option<Vec<Set>> {
     (largest.len() <= MOST_LARGEST).then_some(largest)
 }
 
-/// Adds the guides `open` to `set` by turns, each set once; says whether there were not too many. `ends` are those to which
-/// none of the later guides can be added.
+/// Lists every sharing set that is `set` with some of the guides `open`, each once; false where there are too many. `ends`
+/// are those to which none of the later guides can be added.
 fn grow(guides: &Guides, open: &[usize], set: Set, sharing: &mut HashSet<Set>, ends: &mut Vec<Set>) -> bool {
     let mut is_end = true;
     for (i, guide) in open.iter().enumerate() {
@@ -238,7 +239,7 @@ fn grow(guides: &Guides, open: &[usize], set: Set, sharing: &mut HashSet<Set>, e
 /// fewer have.
 ///
 /// # Errors
-/// What the program ends in other than that.
+/// Any error of the solver but that no fewer have.
 fn fewer(sets: &[Set], own: &[usize], blocks: usize) -> Result<Option<Vec<Set>>, microlp::Error> {
     let mut problem = Problem::new(OptimizationDirection::Minimize);
     let taken: Vec<_> = sets.iter().map(|_| problem.add_binary_var(1.0)).collect();
@@ -247,7 +248,7 @@ fn fewer(sets: &[Set], own: &[usize], blocks: usize) -> Result<Option<Vec<Set>>,
         let sum: Vec<_> = having.map(|(_, &variable)| (variable, 1.0)).collect();
         problem.add_constraint(&sum, ComparisonOp::Ge, 1.0);
     }
-    // Whole blocks: where a share of one more would do, nothing is to be looked for.
+    // So the solver can stop as soon as no better cover exists, and need not find the best once more.
     let all: Vec<_> = taken.iter().map(|&variable| (variable, 1.0)).collect();
     problem.add_constraint(&all, ComparisonOp::Le, (blocks - 1) as f64);
     match problem.solve() {

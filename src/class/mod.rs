@@ -2,10 +2,10 @@
 //!
 //! 1. Every bevel of the kit in every guide accepts an interval of fences ([`crate::kit::interval`]), on blocks of one
 //!    thickness.
-//! 2. [`cover`] puts the guides on the fewest blocks, each guide with all its bevels on one, and proves it.
+//! 2. [`cover`] puts the guides on the fewest blocks, each guide with all its bevels on one, and proves it where it can.
 //! 3. The fences of each block are those of its guides' bevels ([`crate::kit::fences`]), and its lanes are laid out and made
 //!    like any other's ([`crate::block`]).
-//! 4. [`wear`] says when a block is to be held against its guides again.
+//! 4. [`wear`] says how thin the rollers may get, and when they are to be measured again.
 //! 5. [`sheet`] has the lesson and the blocks' labels, [`report`] what people and machines read, [`files`] all that is
 //!    written.
 
@@ -44,7 +44,7 @@ pub struct Asked {
     pub from: Day,
 }
 
-/// Most fences on a block where nobody says otherwise: what a usual bed takes of a kit's lanes.
+/// Most fences on a block where nobody says otherwise: about what a common printer's bed takes.
 pub const USUAL_FENCES: usize = 8;
 
 /// A class on its blocks.
@@ -58,6 +58,8 @@ pub struct Class {
     pub guides: Vec<OfGuide>,
     /// Thickness and rebate of the blocks.
     pub edge: BlockEdge,
+    /// How well their fences are made, ± mm.
+    pub made_within: f64,
     /// The fewest fences for all guides together, whatever block they stand on.
     pub together: FencePlan,
     /// The blocks.
@@ -90,7 +92,7 @@ pub struct Shared {
     pub set: LaneSet,
     /// The pieces that it comes in: one, or as many as the printer's bed asks for.
     pub pieces: Vec<Layout>,
-    /// When it is to be held against its guides again.
+    /// When the rollers of its guides are to be measured again.
     pub recheck: Recheck,
 }
 
@@ -98,10 +100,12 @@ pub struct Shared {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum NoClass {
     /// The job has no kit.
-    #[error("the job lists settings, and a class needs one list of tools for all guides. Name a job with a \"kit\"")]
+    #[error(
+        "the job has settings and no kit, and a class needs a kit: one list of tools for all guides. To make such a job, type stopwright kit my-kit.json --guide my-guide.json --job my-kit-job.json"
+    )]
     NoKit,
     /// Too many guides.
-    #[error("{0} guides, and {MOST_GUIDES} are the most. Part the class")]
+    #[error("a class can have {MOST_GUIDES} guides at most, and these are {0}. Make two classes of it")]
     TooMany(usize),
     /// A guide that no fence serves.
     #[error("guide {number} ({name}) sets none of the kit's bevels: {}", crate::error::lines(.why))]
@@ -115,7 +119,7 @@ pub enum NoClass {
     },
     /// A guide that needs more fences than a block may have.
     #[error(
-        "guide {number} ({name}) needs {} by itself, and a block may have {most}. Allow {alone} or more (--fences)",
+        "guide {number} ({name}) needs {} by itself, and a block may have {most}. Type --fences {alone} or more",
         counted(*.alone, "fence", "fences")
     )]
     TooFew {
@@ -153,14 +157,17 @@ pub fn plan(job: &Job, others: Vec<Guide>, asked: Asked) -> Result<Class, NoClas
     let all: Vec<OfGuide> =
         asks.of_guides.iter().zip(&guides).map(|(of_guide, guide)| of_guide.alone(guide, job)).collect();
     for (index, guide) in all.iter().enumerate() {
-        let (number, name) = (index + 1, guide.guide.name.clone());
         if asks.of_guides[index].0.iter().all(|ask| ask.passing) {
+            let (number, name) = (index + 1, guide.guide.name.clone());
             return Err(NoClass::Useless { number, name, why: left_out(kit, guide) });
         }
-        let alone = guide.alone.fences.len();
-        if alone > asked.most {
-            return Err(NoClass::TooFew { number, name, alone, most: asked.most });
-        }
+    }
+    // Of several that need too many the one that needs most, so that what is told to type does for all.
+    let needs = |guide: &OfGuide| guide.alone.fences.len();
+    let most = all.iter().enumerate().rev().max_by_key(|(_, guide)| needs(guide));
+    if let Some((index, guide)) = most.filter(|(_, guide)| needs(guide) > asked.most) {
+        let (number, name) = (index + 1, guide.guide.name.clone());
+        return Err(NoClass::TooFew { number, name, alone: needs(guide), most: asked.most });
     }
     let needs: Vec<Vec<Need>> =
         asks.of_guides.iter().map(|OfOne(own, _)| own.iter().filter_map(|a| need(a, job)).collect()).collect();
@@ -169,8 +176,9 @@ pub fn plan(job: &Job, others: Vec<Guide>, asked: Asked) -> Result<Class, NoClas
     let mut blocks: Vec<Shared> =
         blocks.into_iter().map(|own| of_class.block(&asks, own, asked)).collect::<Result<_, _>>()?;
     lay_out(&mut blocks)?;
+    let made_within = of_class.bench(0, asks.edge).made_within;
     let job = Job { shared_with: guides[1..].to_vec(), ..job.clone() };
-    Ok(Class { job, asked, guides: all, edge: asks.edge, together, blocks, proof })
+    Ok(Class { job, asked, guides: all, edge: asks.edge, made_within, together, blocks, proof })
 }
 
 /// Lays the blocks out in as few pieces as the printer's bed asks for, numbered throughout.
@@ -273,11 +281,12 @@ impl OfClass<'_> {
         let job = self.job_of(&guides);
         let set = LaneSet { lanes: of_plan, edge: asks.edge, kit: None, left_out: Vec::new() };
         let set = lanes::accepted(&job, set, Of::Block).map_err(NoClass::NoLanes)?;
-        let recheck = wear::recheck(&plan, &guide_of, &guides, self.guides, asked);
+        let within = self.bench(guides[0], asks.edge).made_within;
+        let recheck = wear::recheck(&plan, &guide_of, &guides, self.guides, within, asked);
         Ok(Shared { guides, plan, guide_of, job, set, pieces: Vec::new(), recheck })
     }
 
-    /// Guides in which the edge stands out by another length than the lane is lettered with, as they sit askew at the block.
+    /// Guides in which the edge stands out by another length than the lane is lettered with, as they tilt at the block.
     fn projections(&self, fence: &Fence, plan: &FencePlan, guide_of: &[usize], lettered: f64) -> Option<Finding> {
         // Half of the last figure that is lettered, mm.
         const TOLD: f64 = 0.05;
@@ -289,7 +298,7 @@ impl OfClass<'_> {
         guides.dedup();
         (!guides.is_empty()).then(|| {
             let message = format!(
-                "in {}, which sits askew at the block, blades stand out by another length than this lane is lettered with. The fence is right for it",
+                "in {} the blade sticks out by another length than this lane is lettered with, as the guide tilts at the block. Set it by the fence",
                 numbers(&guides)
             );
             Finding::warning(Rule::Sharing, message)
@@ -358,7 +367,7 @@ impl Class {
         self.job.kit.as_ref().expect("a class is planned of a job with a kit")
     }
 
-    /// What holds all lanes of a guide is called: a block, or a set of blocks where some come in several pieces.
+    /// The word for what holds all lanes of a guide: a block, or a set of blocks where some come in several pieces.
     pub fn word(&self) -> (&'static str, &'static str) {
         let in_pieces = self.blocks.iter().any(|block| block.pieces.len() > 1);
         if in_pieces { ("set of blocks", "sets of blocks") } else { ("block", "blocks") }
@@ -408,13 +417,19 @@ impl Shared {
         numbers(&places.iter().map(|&place| self.guides[place]).collect::<Vec<_>>())
     }
 
-    /// The letter of a lane, or what is done without one.
-    pub fn set_words(&self, sets: Sets) -> &str {
-        match sets {
-            Sets::Lane(lane) => &self.set.lanes[lane].request.id,
-            Sets::ByHand => "by hand",
-            Sets::Passing => "–",
+    /// The letter of a lane, with its block where the lanes stand on several, or what is done without a lane.
+    pub fn set_words(&self, sets: Sets) -> String {
+        let Sets::Lane(lane) = sets else { return if sets == Sets::ByHand { "by hand" } else { "–" }.into() };
+        let letter = &self.set.lanes[lane].request.id;
+        match self.piece_of(letter) {
+            Some(piece) if self.pieces.len() > 1 => format!("{letter} (block {piece})"),
+            _ => letter.clone(),
         }
+    }
+
+    /// The number of the block that a lane stands on.
+    fn piece_of(&self, letter: &str) -> Option<usize> {
+        self.placed().into_iter().find(|(placed, _)| placed.lane.request.id == letter).map(|(_, piece)| piece)
     }
 
     /// Its bevels in the order of the kit.
@@ -429,7 +444,7 @@ impl Shared {
         });
         for (blade, bevel, angle, guide, sets) in served.chain(by_hand) {
             let at = rows.iter().position(|row| (row.blade, row.bevel) == (blade, bevel)).unwrap_or_else(|| {
-                // A bevel that is told of no guide is one that its blade has already.
+                // A guide with neither a fence nor a refusal for this bevel needs none.
                 rows.push(Row { blade, bevel, angle, sets: vec![Sets::Passing; self.guides.len()] });
                 rows.len() - 1
             });

@@ -5,9 +5,10 @@ use serde_json::{Value, json};
 use super::cover::Proof;
 use super::wear::Roller;
 use super::{Class, OfGuide, Row, Sets, Shared, alike, left_out, numbers};
+use crate::error;
 use crate::format::columns::aligned;
 use crate::kit::interval::Ask;
-use crate::lane::report;
+use crate::lane::{NoLane, report};
 use crate::layout::Placed;
 use crate::units::{EXACT, FINE, Written, counted, short};
 
@@ -18,36 +19,53 @@ pub const MOST_COLUMNS: usize = 5;
 pub fn proof(class: &Class) -> String {
     let (count, most) = (class.blocks.len(), class.asked.most);
     let (one, many) = class.word();
-    let all = format!("{} of up to {} do", counted(count, one, many), counted(most, "fence", "fences"));
+    let all = format!("{}, with up to {} each", counted(count, one, many), counted(most, "fence", "fences"));
     match &class.proof {
         Proof::One => format!("One {one} serves them all."),
         Proof::Fences(needed) => format!(
-            "{all}, and no fewer: {} would hold {}, and all guides together need {needed}.",
+            "{all}, are the fewest possible: {} would hold {}, and the guides need {needed} between them.",
             counted(count - 1, one, many),
             counted((count - 1) * most, "fence", "fences"),
         ),
         Proof::Apart(guides) => {
-            format!("{all}, and no fewer: no two of the {} can share a {one}.", numbers(guides))
+            format!("{all}, are the fewest possible: no two of {} can share a {one}.", numbers(guides))
         }
-        Proof::Program(groups) => format!(
-            "{all}, and no fewer: {} of guides can share a {one} and have room for no further guide, and an integer program over all of them finds no fewer that have every guide.",
-            counted(*groups, "group", "groups")
-        ),
-        Proof::Open(least) => format!(
-            "{all}. At least {} are needed; whether fewer than {count} would do is not proven.",
-            counted(*least, one, many)
-        ),
+        Proof::Program(_) => {
+            format!("{all}, are the fewest possible: every way in which guides can share was weighed (method: --json).")
+        }
+        Proof::Open(least) => {
+            format!(
+                "{all}. At least {} are needed; whether fewer than {count} would do is not known.",
+                counted(*least, one, many)
+            )
+        }
     }
 }
 
-/// When the rollers of a block's guides are to be measured again.
-pub fn recheck(block: &Shared) -> String {
-    let day = block.recheck.day;
-    let why = if block.recheck.is_yearly { ", as once a year" } else { "" };
-    format!("Measure the rollers again by {day}{why}. Make a new block when one of them is below its least diameter.")
+/// How the fewest blocks are proven, for machines.
+fn method(proof: &Proof) -> String {
+    match proof {
+        Proof::One => "one block serves all guides".into(),
+        Proof::Fences(needed) => format!("interval stabbing: all guides together need {needed} fences"),
+        Proof::Apart(guides) => format!("pairs that cannot share a block: any two of {}", numbers(guides)),
+        Proof::Program(sets) => format!(
+            "integer program (set cover) over all {sets} largest sets of guides that can share a block: one block fewer is infeasible"
+        ),
+        Proof::Open(_) => "a lower bound alone: too many sets of guides can share a block to weigh all".into(),
+    }
 }
 
-/// What the bevel is called that a roller's wear takes out of its tolerance first; a dash where none is.
+/// When the rollers of a block's guides are to be measured again, and what then.
+pub fn recheck(class: &Class, block: &Shared) -> String {
+    let day = block.recheck.day;
+    let why = if block.recheck.is_yearly { " (yearly)" } else { "" };
+    format!(
+        "Measure the rollers again by {day}{why}. If one is thinner than its least diameter, stop using that guide with this block: fit a new roller, or measure the guide and run class again. This holds for fences that are made within ±{}.",
+        class.job.written.length(class.made_within)
+    )
+}
+
+/// The bevel that a roller's wear puts out of its tolerance first; a dash where none is.
 pub fn first_to_leave(class: &Class, block: &Shared, roller: &Roller) -> String {
     roller.limit.map_or_else(
         || "–".into(),
@@ -69,7 +87,7 @@ fn rollers(class: &Class, block: &Shared) -> String {
     let written = class.job.written;
     let unit = written.unit();
     let row = |cells: [&str; 4]| cells.map(String::from).to_vec();
-    let mut rows = vec![row(["guide", "first to leave its tolerance", "roller", "least"]), row(["", "", unit, unit])];
+    let mut rows = vec![row(["guide", "bevel affected first", "roller", "least"]), row(["", "", unit, unit])];
     for roller in &block.recheck.rollers {
         rows.push(vec![
             (roller.guide + 1).to_string(),
@@ -81,10 +99,10 @@ fn rollers(class: &Class, block: &Shared) -> String {
     aligned(&rows, 2)
 }
 
-/// What the day of a recheck rests on.
+/// How the day of a recheck is found.
 pub fn wear(class: &Class) -> String {
     format!(
-        "The day is when half of what the first roller may lose can be gone, if it loses {} a month, and no later than in a year. That rate is an estimate: two measurements some months apart tell how fast yours wear.",
+        "By that day, at {} each month, the roller with the least to spare may have lost half of what it can spare. Measure once a year in any case. The rate is an estimate: measure a roller twice, some months apart, and give your own with --wear.",
         class.job.written.short(class.asked.wear, EXACT).said()
     )
 }
@@ -100,7 +118,7 @@ pub fn text(class: &Class) -> String {
         class.how_many(),
     );
     let row = |cells: [&str; 3]| cells.map(String::from).to_vec();
-    let mut rows = vec![row(["guide", "fences by itself", "block"])];
+    let mut rows = vec![row(["guide", "fences alone", "block"])];
     for (index, guide) in class.guides.iter().enumerate() {
         let on = class.blocks.iter().find(|block| block.guides.contains(&index));
         rows.push(vec![
@@ -112,8 +130,8 @@ pub fn text(class: &Class) -> String {
     text += &aligned(&rows, 1);
     let fences = class.together.fences.len();
     let so_many = match class.together.proven() == fences {
-        true => ": so many bevels have no fence in common",
-        false => "",
+        true => format!(", the fewest possible: no two of {fences} of their bevels can share one"),
+        false => String::new(),
     };
     text += &format!("\nAll guides together need {}{so_many}.\n{}\n", counted(fences, "fence", "fences"), proof(class));
     for block in &class.blocks {
@@ -125,8 +143,11 @@ pub fn text(class: &Class) -> String {
 /// What the guides do not set, a line each, after a blank line; nothing where they set it all.
 fn left_out_lines(class: &Class) -> String {
     let of_guide = |(index, guide): (usize, &OfGuide)| {
-        let lines = report::left_out_lines(&left_out(class.kit(), guide), class.job.written);
-        lines.lines().map(|line| format!("guide {}: {line}\n", index + 1)).collect::<String>()
+        let line = |lane: &NoLane| {
+            let why = class.job.written.reworded(&error::chain(lane));
+            format!("guide {}: LEFT OUT: {why}. Use another guide that sets it, or hone it by hand.\n", index + 1)
+        };
+        left_out(class.kit(), guide).iter().map(line).collect::<String>()
     };
     let lines: String = class.guides.iter().enumerate().map(of_guide).collect();
     if lines.is_empty() { lines } else { format!("\n{lines}") }
@@ -158,7 +179,7 @@ fn of_block(class: &Class, block: &Shared) -> String {
         text += "\n";
         text += &tools(class, block, &of_tools, groups);
     }
-    text + "\n" + &recheck(block) + "\n\n" + &rollers(class, block)
+    text + "\n" + &recheck(class, block) + "\n\n" + &rollers(class, block)
 }
 
 /// Which lane sets which bevel, a column for guides that use the same.
@@ -167,7 +188,7 @@ fn tools(class: &Class, block: &Shared, of_tools: &[Row], groups: &[Vec<usize>])
     let mut rows = vec![["tool", "bevel", "angle, °"].map(String::from).into_iter().chain(heads).collect::<Vec<_>>()];
     for row in of_tools {
         let own = [class.kit().blades[row.blade].name.clone(), row.bevel.name().into(), short(row.angle, 2)];
-        let lanes = groups.iter().map(|group| block.set_words(row.sets[group[0]]).to_string());
+        let lanes = groups.iter().map(|group| block.set_words(row.sets[group[0]]));
         rows.push(own.into_iter().chain(lanes).collect());
     }
     aligned(&rows, 2)
@@ -212,7 +233,7 @@ pub fn json(class: &Class) -> Value {
         };
         let bevel = |row: Row| {
             let lane = |sets: &Sets| match sets {
-                Sets::Lane(_) => json!(block.set_words(*sets)),
+                Sets::Lane(lane) => json!(block.set.lanes[*lane].request.id),
                 Sets::ByHand | Sets::Passing => Value::Null,
             };
             json!({
@@ -258,7 +279,8 @@ pub fn json(class: &Class) -> Value {
         "most_fences": class.asked.most,
         "guides": class.guides.iter().enumerate().map(guide).collect::<Vec<_>>(),
         "fences_together": { "fences": class.together.fences.len(), "proven": class.together.proven() },
-        "fewest": { "blocks": class.blocks.len(), "least": least, "way": way, "why": proof(class) },
+        "fewest": { "blocks": class.blocks.len(), "least": least, "way": way, "method": method(&class.proof) },
+        "made_within": class.made_within,
         "wear_a_month": class.asked.wear,
         "from": class.asked.from.to_string(),
         "blocks": class.blocks.iter().map(block).collect::<Vec<_>>(),

@@ -13,9 +13,6 @@ use crate::layout::Placed;
 use crate::terms::PaperSize;
 use crate::units::{FINE, short};
 
-/// What the sheets are called.
-const LESSON: &str = "Lesson";
-const LABEL: &str = "Label of a block";
 /// Widths of the lesson's columns that are filled in by hand, mm.
 const BY_HAND: [f64; 5] = [44.0, 28.0, 16.0, 22.0, 26.0];
 /// Most rows of the lesson's own settings.
@@ -25,17 +22,20 @@ const TOOL: f64 = 52.0;
 /// Width of a column for what was measured, mm.
 const BLANK: f64 = 24.0;
 
-const CAUTIONS: &str = "Sharp edges cut: keep fingers behind the edge, and carry a blade edge down. Eye protection at a grinder. Follow your tools' makers' instructions, your teacher and local rules.";
+/// At the foot of the lesson.
+const CAUTIONS: &str = "Sharp edges cut: keep fingers behind the edge, and carry a blade with its edge down and covered. Wear eye protection at a grinder. Follow your tools' makers' instructions, your teacher and local rules.";
+/// At the foot of a label.
+const SHORT_CAUTIONS: &str = "Sharp edges cut: keep fingers behind the edge.";
 
 /// The lesson, then the labels.
 pub fn sheets(class: &Class, size: PaperSize) -> Vec<Sheet> {
-    let foot = [CAUTIONS.to_string()];
-    let pages = |(kind, of): (&str, Option<&Shared>), page: [usize; 2]| Pages {
-        title: format!("{kind}: {}", class.job.title),
+    let feet = [CAUTIONS, SHORT_CAUTIONS].map(|words| [words.to_string()]);
+    let pages = |of: Option<&Shared>, page: [usize; 2]| Pages {
+        title: format!("{}: {}", kind(of), class.job.title),
         paper: Paper::sheet(size, false),
         title_block: Title {
             title: class.job.title.clone(),
-            kind: kind.into(),
+            kind: kind(of),
             guide: numbers(&of.map_or_else(|| class.all(), |block| block.guides.clone())),
             // The lesson is the same whatever the guides measure.
             fingerprint: of.map(|block| block.job.fingerprint()),
@@ -47,21 +47,26 @@ pub fn sheets(class: &Class, size: PaperSize) -> Vec<Sheet> {
             unit: class.job.written.unit().into(),
             date: class.job.date.clone(),
         },
-        foot: &foot,
+        foot: &feet[usize::from(of.is_some())],
     };
-    let area = pages((LESSON, None), [1, 1]).area();
-    // As many rows to write in as go on the one page.
+    let area = pages(None, [1, 1]).area();
+    // As many blank rows as go on the one page.
     let with = |rows: usize| columns(lesson(rows, area.width), area.height, None);
     let one_page = (0..=OWN_ROWS).rev().map(with).find(|columns| columns.len() == 1);
-    let lesson = one_page.unwrap_or_else(|| with(0)).into_iter().map(|column| ((LESSON, None), column));
+    let lesson = one_page.unwrap_or_else(|| with(0)).into_iter().map(|column| (None, column));
     let label = |(i, block)| {
         let columns = balanced(&label(class, i, block, area.width), area.height);
-        columns.into_iter().map(move |column| ((LABEL, Some(block)), column))
+        columns.into_iter().map(move |column| (Some(block), column))
     };
     let labels = class.blocks.iter().enumerate().flat_map(label);
-    let all: Vec<((&str, Option<&Shared>), Column)> = lesson.chain(labels).collect();
+    let all: Vec<(Option<&Shared>, Column)> = lesson.chain(labels).collect();
     let count = all.len();
     all.into_iter().enumerate().map(|(i, (of, column))| pages(of, [i + 1, count]).sheet(column.groups)).collect()
+}
+
+/// What a sheet is: the lesson, or the label of a block.
+fn kind(of: Option<&Shared>) -> String {
+    of.map_or_else(|| "Lesson".into(), |block| format!("Label of {}", block.name().to_lowercase()))
 }
 
 /// The lesson, with so many rows for one's own settings.
@@ -97,37 +102,39 @@ fn lesson(rows: usize, width: f64) -> Vec<Block> {
     blocks
 }
 
-const WHY: &str = "How far the blade sticks out of the guide decides the angle of its bevel. The block holds that distance. So the bevel comes back at the same angle every time, and a few strokes make it sharp again. Every guide wants its own distance: a lane is right for your tool in your guide only.";
+const WHY: &str = "How far the blade sticks out of the guide decides the angle of its bevel. On the block a fence stops the blade at that distance. In front of each fence is a flat with a letter: a lane. Set the blade in the same way every time, and the bevel comes out at the same angle: a few strokes make it sharp. A lane is right only for the tools and guides that the block's label names for it.";
 
 /// The order of work. Common practice, no source.
-const ORDER: [&str; 7] = [
-    "Look up the number on your guide, and take the block whose label has it. The label tells the lane for your tool and bevel: write it down below.",
-    "Wipe the blade, the seat of the guide and the block. Remove any burr from the back.",
-    "Put the blade into the guide, back up, and tighten it just so far that it still slides. Hold the guide's front flat against the block's edge, with the blade flat on the table.",
-    "Slide the blade gently up to the fence, until the whole edge touches it. Clamp. Look once more: guide against the edge, blade against the fence.",
-    "The first time, prove the angle on a flat plate before a stone touches the blade, and write it down below.",
-    "Coarse stone: hone until you feel a burr along the whole edge, off the back and never along the edge. Then the finer stones, one after the other. A micro-bevel has a lane of its own: set the blade anew, a few strokes will do.",
-    "Lay the back flat on the finest stone, a few strokes, in turns with the bevel, until the burr is gone. Wipe everything dry.",
+const ORDER: [&str; 8] = [
+    "Look up the number on your guide, and take the block whose label has it. The label shows the lane for your tool and bevel: write it down below.",
+    "Clamp the block to the bench as its drawing says, so that the roller hangs clear. Wipe blade, guide and block. Remove any burr from the back.",
+    "Put the blade into the guide, back up, and tighten it until it only just slides. Hold the guide's front flat against the block's edge, with the blade flat on the table and in line with its marks. Turn the block round for the far edge.",
+    "Slide the blade gently up to the fence until it touches. A cambered blade touches in the middle only. Clamp it, and look once more: guide flat against the block, blade against the fence.",
+    "The first time in a lane, check the angle before you hone. Stand roller and blade on a flat plate, back up, and lay an inclinometer on the back. Keep fingers behind the edge, and do not slide it. This works while the blade's bevel is no steeper than the lane's angle.",
+    "Hone on the coarse stone until there is a burr along the whole edge. Feel for it off the back, away from the edge. Where the primary bevel is good already, leave this out.",
+    "Go on to the finer stones, and stay on each until the scratches of the last one are gone. For a micro-bevel set the blade again in its own lane, and take a few light strokes on the finest stone.",
+    "Lay the back flat on the finest stone only. Take a few strokes on back and bevel by turns until the burr is gone. Wipe everything dry.",
 ];
 
 /// The mistakes that are made most. Common practice, no source.
 const MISTAKES: [&str; 3] = [
-    "The lane of another guide or another tool. It looks right and sets a wrong angle: compare the number on the guide with the label.",
-    "A speck of swarf in the seat, or the guide not flat against the edge. The edge comes out at another angle, or askew.",
-    "The next stone before there is a burr. Then the bevel does not reach the edge, and no finer stone makes it sharp.",
+    "You use the lane of another guide or tool. It looks right, and the angle is wrong. Compare the number on the guide with the label.",
+    "There is dirt in the seat, or the guide is not flat against the block. The blade then sits crooked, or at a wrong angle.",
+    "You leave the first stone before there is a burr. The bevel has not reached the edge, and no finer stone will make it sharp.",
 ];
 
 /// The label of a block.
 fn label(class: &Class, index: usize, block: &Shared, width: f64) -> Vec<Block> {
     let id = |what: &str| format!("label-{}-{what}", index + 1);
     let paragraph = |what: &str, words: &str| Block::paragraph(&id(what), "", words, RUNNING, width);
-    let guides = block.guides.iter().map(|&guide| format!("{} ({})", guide + 1, class.guides[guide].guide.name));
+    let guides: Vec<String> =
+        block.guides.iter().map(|&guide| format!("guide {} ({})", guide + 1, class.guides[guide].guide.name)).collect();
     let mut blocks = vec![
         Block::heading(&id("heading"), &block.name()),
-        paragraph("guides", &format!("For the guides {}.", guides.collect::<Vec<_>>().join(", "))),
+        paragraph("guides", &format!("For {}.", guides.join(", "))),
         paragraph(
             "fingerprint",
-            &format!("It goes with a block that bears the fingerprint {}, and with no other.", block.job.fingerprint()),
+            &format!("Use this label only with the block that is marked {}.", block.job.fingerprint()),
         ),
         Block::heading(&id("which"), "Which lane?"),
     ];
@@ -138,20 +145,22 @@ fn label(class: &Class, index: usize, block: &Shared, width: f64) -> Vec<Block> 
     }
     let has = |what: Sets| rows.iter().any(|row| row.sets.contains(&what));
     if has(Sets::ByHand) {
-        blocks.push(paragraph("by-hand", "By hand: the guide does not set it."));
+        blocks.push(paragraph(
+            "by-hand",
+            "By hand: this guide does not set it. Use another guide that does, or hone it by hand.",
+        ));
     }
     if has(Sets::Passing) {
-        blocks
-            .push(paragraph("passing", "A dash: the blade has this bevel already, and only its micro-bevel is honed."));
+        blocks.push(paragraph("passing", "A dash: the blade has this bevel already. Hone only its micro-bevel."));
     }
-    blocks.push(Block::heading(&id("fences"), "Is it true?"));
+    blocks.push(Block::heading(&id("fences"), "Check the block"));
     blocks.push(paragraph(
         "measure",
-        "Measure each fence from the edge it is used from: it must lie between the limits. Then prove an angle on a plate.",
+        "Measure each fence from the edge of the block that it is used from: it must lie between the limits. Then prove an angle on a plate.",
     ));
     blocks.extend(Block::table(&fences(&id("fence"), class, block), width));
-    blocks.push(Block::heading(&id("recheck"), "When again?"));
-    blocks.push(paragraph("day", &report::recheck(block)));
+    blocks.push(Block::heading(&id("recheck"), "Check the rollers"));
+    blocks.push(paragraph("day", &report::recheck(class, block)));
     blocks.extend(Block::table(&rollers(&id("roller"), class, block), width));
     blocks.push(paragraph("wear", &report::wear(class)));
     blocks
@@ -164,7 +173,7 @@ fn lanes_of_tools(id: &str, kit: &Kit, block: &Shared, rows: &[Row], groups: &[V
     let heading: Vec<[&str; 2]> = own.into_iter().chain(numbers.iter().map(|of| [of.as_str(), "lane"])).collect();
     let cells = |row: &Row| {
         let own = [kit.blades[row.blade].name.clone(), row.bevel.name().into(), short(row.angle, 2)];
-        let lanes = groups.iter().map(|group| block.set_words(row.sets[group[0]]).to_string());
+        let lanes = groups.iter().map(|group| block.set_words(row.sets[group[0]]));
         own.into_iter().chain(lanes).map(Cell::words).collect()
     };
     let mut table = Table::new(id, &heading, rows.iter().map(cells).collect());
@@ -203,8 +212,7 @@ fn fences(id: &str, class: &Class, block: &Shared) -> Table {
 fn rollers(id: &str, class: &Class, block: &Shared) -> Table {
     let written = class.job.written;
     let unit = written.first_unit();
-    let heading =
-        [["guide", ""], ["first to leave its tolerance", ""], ["roller", unit], ["least", unit], ["measured", unit]];
+    let heading = [["guide", ""], ["bevel affected first", ""], ["now", unit], ["least", unit], ["measured", unit]];
     let row = |roller: &Roller| {
         let value = |what: &str, words: String, mm: f64| Cell {
             words,

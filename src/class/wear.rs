@@ -1,8 +1,9 @@
-//! When a block is to be held against its guides again, as their rollers wear.
+//! How thin the rollers of a class may get, and when they are to be measured again.
 //!
 //! A roller that wears brings its axle nearer to the stone, and every angle falls; the fences stay. How much a roller may
-//! lose before the first bevel leaves its tolerance is found by halving. Half of that is used: the other half is for what
-//! nobody knows of the wear. How fast a roller wears is an assumption, which its user may replace: no source.
+//! lose before the first bevel leaves its tolerance is found by halving, with every fence as far off as it may be made. The
+//! rollers are to be measured when half of that may be gone; the rest is margin, as nobody knows how fast they wear. The
+//! rate is an assumption without a source, which its user may replace.
 
 use crate::guide::Guide;
 use crate::kit::fences::FencePlan;
@@ -13,13 +14,13 @@ use super::Asked;
 /// How much of its diameter a roller loses in a month of classes, mm: an assumption of ours, to be replaced by what calipers
 /// say of one's own.
 pub const USUAL_WEAR: f64 = 0.02;
-/// Share of what a roller may lose that is used before the block is held against the guide again.
+/// Share of what a roller may lose that may be gone when it is measured again.
 pub const USED: f64 = 0.5;
-/// A block is held against its guides once in so many months at the least.
+/// Longest time between measurements, months.
 pub const MOST_MONTHS: f64 = 12.0;
 /// Days of a month: 365.2425 / 12.
 const MONTH: f64 = 30.436_875;
-/// Share of a roller's diameter that is looked at: one half as thick is no roller any more.
+/// The search stops at a loss of this share of the diameter.
 const MOST_LOST: f64 = 0.5;
 /// How near a loss is found, mm.
 const FINE: f64 = 1e-3;
@@ -29,7 +30,7 @@ const FINE: f64 = 1e-3;
 pub struct Recheck {
     /// The day.
     pub day: Day,
-    /// Whether it is that day because it comes once a year, sooner than wear asks for it.
+    /// Whether the longest time between measurements, not wear, set the day.
     pub is_yearly: bool,
     /// The rollers, in the order of the block's guides.
     pub rollers: Vec<Roller>,
@@ -38,7 +39,7 @@ pub struct Recheck {
 /// The roller of a guide.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Roller {
-    /// The guide, by place.
+    /// The guide: its place in [`super::Class::guides`].
     pub guide: usize,
     /// Its diameter as it was measured, mm.
     pub diameter: f64,
@@ -48,20 +49,29 @@ pub struct Roller {
 }
 
 impl Roller {
-    /// The least diameter at which every bevel is within its tolerance, mm, as far as it was looked for.
+    /// The least diameter at which every bevel is within its tolerance, mm, on a block made within its making tolerance; half
+    /// the diameter where none was found.
     pub fn least(&self) -> f64 {
         self.diameter - self.limit.map_or(MOST_LOST * self.diameter, |(lost, _)| lost)
     }
 }
 
-/// When the rollers of the guides `own` are to be measured again, for a block with these fences; `guide_of` has the guide of
-/// each bevel.
-pub fn recheck(plan: &FencePlan, guide_of: &[usize], own: &[usize], guides: &[Guide], asked: Asked) -> Recheck {
+/// When the rollers of the guides `own` are to be measured again, for a block with these fences made `within` ± mm;
+/// `guide_of` has the guide of each bevel.
+pub fn recheck(
+    plan: &FencePlan,
+    guide_of: &[usize],
+    own: &[usize],
+    guides: &[Guide],
+    within: f64,
+    asked: Asked,
+) -> Recheck {
     let roller = |&guide: &usize| {
         let diameter = guides[guide].roller.diameter.mm;
         let served = plan.fences.iter().flat_map(|fence| fence.members.iter().map(move |&ask| (ask, fence.distance)));
         let limits = served.filter(|(ask, _)| guide_of[*ask] == guide).filter_map(|(ask, fence)| {
-            let lost = limit(diameter, |lost| plan.asks[ask].is_set_with_worn_roller(fence, lost))?;
+            let ask_at = |fence: f64, lost| plan.asks[ask].is_set_with_worn_roller(fence, lost);
+            let lost = limit(diameter, |lost| ask_at(fence - within, lost) && ask_at(fence + within, lost))?;
             Some((lost, ask))
         });
         Roller { guide, diameter, limit: limits.min_by(|a, b| a.0.total_cmp(&b.0)) }

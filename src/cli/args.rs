@@ -235,7 +235,8 @@ Examples:
   stopwright class my-kit-job.json --guides my-guide.json --wear \"0.03 mm\"
 
 The job names the list of tools, the printer and the first guide. Guides are numbered in the order in which you name \
-them, the job's own first: mark them so. Each guide uses one block for all its tools, where it sets them.
+them, the job's own first: write the number on each. Each guide uses one block, or one set of blocks where the printer's \
+bed is too small for one. Tools that a guide cannot set are listed.
 
 Exit code 0 when all is made, 2 for bad input, 3 when all is made except what a guide cannot set.")]
     Class(ClassArgs),
@@ -992,16 +993,16 @@ pub struct KitArgs {
 pub struct ClassArgs {
     /// A job with a kit
     pub job: PathBuf,
-    /// The other guides, with commas between them: built-in ones or paths of profiles
+    /// The other guides, separated by commas: built-in ones or paths of your own
     #[arg(long, value_name = "GUIDE,…", value_delimiter = ',', required = true)]
     pub guides: Vec<String>,
-    /// Most fences on one block [default: 8]
+    /// Most fences for one block; where the printer's bed is too small for them, they come as a set of blocks [default: 8]
     #[arg(long, value_name = "N", value_parser = whole_number)]
     pub fences: Option<NonZeroUsize>,
-    /// What a roller loses of its diameter in a month [default: 0.02 mm, an assumption]
+    /// How much of its diameter a roller loses each month [default: 0.02 mm, an assumption]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub wear: Option<String>,
-    /// The day from which wear counts: year-month-day [default: the job's date where it is written so, else today]
+    /// Day from which wear counts, such as 2026-03-09 [default: the job's date where it is written so, else today]
     #[arg(long, value_name = "DAY")]
     pub from: Option<String>,
     /// Paper of the lesson and the labels [default: A4; Letter with inches]

@@ -107,18 +107,25 @@ pub fn files(artifacts: &[Artifact], folder: &Path, paths: &[PathBuf], details: 
     }
     let named = |begins: &str, end: &str| {
         let is = |name: &&str| name.starts_with(begins) && name.ends_with(end);
-        artifacts.iter().map(|a| a.name.as_str()).find(is)
+        let all: Vec<&str> = artifacts.iter().map(|a| a.name.as_str()).filter(is).collect();
+        match all[..] {
+            [] => None,
+            [one] => Some(one.to_string()),
+            [one, other] => Some(format!("{one} and {other}")),
+            [first, .., last] => Some(format!("{first} to {last}")),
+        }
     };
+    let block_or = |end: &str, other: &str| named("block", end).or_else(|| named(other, end));
     let all = [
-        ("print ", named("block", ".3mf").or(named("block", ".stl")).or(named("gauge", ".stl")), ""),
-        ("read ", named("block", ".pdf").or(named("gauges", ".pdf")).or(named("test-piece", ".pdf")), ""),
+        ("print ", named("block", ".3mf").or_else(|| block_or(".stl", "gauge")), ""),
+        ("read ", block_or(".pdf", "gauges").or_else(|| named("test-piece", ".pdf")), ""),
         ("build in wood from ", named("cutsheet", ".pdf"), ""),
         ("prove the angle with ", named("plate", ".pdf"), ""),
-        ("hang ", named("cards", ".pdf"), " by the stones"),
+        ("hang ", named("cards.", "pdf"), " by the stones"),
         ("hand out ", named("class", ".pdf"), ""),
         ("open ", named("index", ".html"), " in a browser"),
     ];
-    let acts = all.iter().filter_map(|(act, name, how)| name.map(|name| format!("{act}{name}{how}")));
+    let acts = all.into_iter().filter_map(|(act, name, how)| name.map(|name| format!("{act}{name}{how}")));
     let acts: Vec<String> = acts.collect();
     let count = counted(artifacts.len(), "file", "files");
     let next = if acts.is_empty() { String::new() } else { format!("Next: {}\n", error::capital(&acts.join(" · "))) };

@@ -330,10 +330,13 @@ fn the_recheck_is_when_half_of_what_a_roller_may_lose_is_gone() {
                     section.roller_radius -= lost / 2.0;
                     let edge = EdgeShape { bearing_height: class.edge.thickness - class.edge.relief };
                     let serves = |f: &&Fence| f.members.iter().any(|&m| block.plan.asks[m] == *ask);
-                    let fence = block.plan.fences.iter().find(serves);
-                    let angle = solve::angle_of_fence(&section, fence.unwrap().distance, edge).unwrap();
+                    let fence = block.plan.fences.iter().find(serves).unwrap();
                     let [least, most] = ask.allowed();
-                    (least - (angle - ask.angle)).max(angle - ask.angle - most)
+                    let off = |by: f64| {
+                        let angle = solve::angle_of_fence(&section, fence.distance + by, edge).unwrap();
+                        (least - (angle - ask.angle)).max(angle - ask.angle - most)
+                    };
+                    off(class.made_within).max(off(-class.made_within))
                 };
                 let own = (0..block.plan.asks.len()).filter(|&ask| block.guide_of[ask] == roller.guide);
                 own.map(over).fold(f64::NEG_INFINITY, f64::max)
@@ -381,7 +384,7 @@ fn the_files_are_a_lesson_labels_blocks_and_numbers() {
     let out_path = out.display().to_string();
     let arguments = ["class", &job, "--guides", "wide-side-clamp", "--from", "2026-03-09", "--out", &out_path];
     let text = stdout(&arguments);
-    assert!(text.contains("2 blocks of up to 8 fences do, and no fewer"), "{text}");
+    assert!(text.contains("2 blocks, with up to 8 fences each, are the fewest possible"), "{text}");
     for name in ["class.pdf", "class.svg", "class.json", "block-1.stl", "block-2.3mf", "block-2.pdf", "block-1.step"] {
         assert!(out.join(name).is_file(), "{name}");
     }
@@ -392,7 +395,7 @@ fn the_files_are_a_lesson_labels_blocks_and_numbers() {
     assert_eq!(told["from"], json!("2026-03-09"));
     // In inches too, on the paper that belongs to them.
     let inches = stdout(&[&arguments[..], &["--units", "in"]].concat());
-    assert!(inches.contains("if it loses 0.0008 in a month"), "{inches}");
+    assert!(inches.contains("at 0.0008 in each month"), "{inches}");
 }
 
 #[test]
@@ -402,7 +405,7 @@ fn what_cannot_be_is_refused_and_nothing_is_written() {
     let job = home().join("examples/alder-lane-kit-job.json").display().to_string();
     let settings = home().join("examples/tool-chest.json").display().to_string();
     let refused = |job: &str, more: &[&str]| refusal(&[&["class", job, "--out", &out], more].concat());
-    assert!(refused(&settings, &["--guides", "top-clamp"]).contains("Name a job with a \"kit\""));
+    assert!(refused(&settings, &["--guides", "top-clamp"]).contains("a class needs a kit"));
     assert!(refused(&job, &["--guides", "top-clamb"]).contains("top-clamp"));
     assert!(refused(&job, &["--guides", "top-clamp", "--fences", "5"]).contains("guide 1 (narrow-side-clamp) needs 8"));
     assert!(refused(&job, &["--guides", "top-clamp", "--fences", "0"]).contains("--fences"));
@@ -411,7 +414,7 @@ fn what_cannot_be_is_refused_and_nothing_is_written() {
     assert!(refused(&job, &["--guides", "top-clamp,"]).contains("--guides"));
     assert!(refused(&job, &[]).contains("--guides"));
     let many = vec!["top-clamp"; 100].join(",");
-    assert!(refused(&job, &["--guides", &many]).contains("101 guides, and 100 are the most"));
+    assert!(refused(&job, &["--guides", &many]).contains("100 guides at most, and these are 101"));
     assert!(!folder.path().join("class").exists());
     // A guide that holds none of the blades.
     let mut tiny: Value = serde_json::from_str(&stdout(&["profiles", "top-clamp"])).unwrap();
