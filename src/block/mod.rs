@@ -24,7 +24,7 @@ use kurbo::{Point, Size};
 
 use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
-use crate::lane::{FOOT_RELIEF, FRONT_RELIEF};
+use crate::lane::{FOOT_RELIEF, FRONT_RELIEF, Lane, Member};
 use crate::lanes::LaneSet;
 use crate::layout::edges::{self, Shared};
 use crate::layout::order::{self, LanePlan, Strip};
@@ -324,7 +324,7 @@ fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
         let (head, name) = match request.asked {
             None => (request.angle_words(), request.label.clone()),
             Some(_) => {
-                let class = request.tool.clone().unwrap_or_else(|| "several".into());
+                let class = request.tool.clone().unwrap_or_else(|| kinds(&p.lane));
                 (request.id.clone(), format!("{class} {}", request.angle_words()))
             }
         };
@@ -340,6 +340,17 @@ fn words(job: &Job, lanes: &[Placed], number: Option<[usize; 2]>) -> Words {
         mark: [title, job.guide.name.clone()],
         fingerprint: job.fingerprint(),
         corrected: corrected(lanes),
+    }
+}
+
+/// What blades of several classes are, where the names of their classes end in the same word: "irons", "chisels".
+fn kinds(lane: &Lane) -> String {
+    let last = |member: &Member| member.request.tool.as_deref()?.rsplit('-').next().map(str::to_string);
+    let mut all = lane.members.iter().map(last);
+    let first = all.next().flatten();
+    match first.filter(|first| all.all(|other| other.as_ref() == Some(first))) {
+        Some(kind) => format!("{kind}s"),
+        None => "several".into(),
     }
 }
 

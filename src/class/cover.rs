@@ -6,6 +6,8 @@
 //! stops. Else all largest sets of guides that can share are listed, and an integer program chooses the fewest of them that
 //! together have every guide.
 
+use std::cell::Cell;
+
 use foldhash::{HashSet, HashSetExt};
 use microlp::{ComparisonOp, OptimizationDirection, Problem, Variable};
 
@@ -13,6 +15,8 @@ use microlp::{ComparisonOp, OptimizationDirection, Problem, Variable};
 pub const MOST_GUIDES: usize = 100;
 /// Most sets of guides that can share that are gone through: all that twenty guides can have.
 const MOST_SETS: usize = 1 << 20;
+/// Most bevels that are looked at while sets are gone through: some seconds.
+const MOST_STEPS: usize = 1 << 30;
 /// Most largest sets that go into an integer program.
 const MOST_LARGEST: usize = 3_000;
 
@@ -65,6 +69,8 @@ struct Guides {
     needs: Vec<(usize, Need)>,
     /// Most fences of a block.
     most: usize,
+    /// How many bevels were looked at.
+    steps: Cell<usize>,
 }
 
 impl Guides {
@@ -73,7 +79,7 @@ impl Guides {
             |(guide, all): (usize, &Vec<Need>)| all.iter().map(move |need| (guide, *need)).collect::<Vec<_>>();
         let mut needs: Vec<(usize, Need)> = needs.iter().enumerate().flat_map(of_guide).collect();
         needs.sort_by(|(_, a), (_, b)| a.group.cmp(&b.group).then(a.places[1].total_cmp(&b.places[1])));
-        Self { needs, most }
+        Self { needs, most, steps: Cell::new(0) }
     }
 
     /// The fewest fences for some guides, as [`crate::kit::fences::stab`] finds them; it stops counting at `enough`.
@@ -94,6 +100,7 @@ impl Guides {
 
     /// Whether some guides can share a block.
     fn can_share(&self, set: Set) -> bool {
+        self.steps.set(self.steps.get() + self.needs.len());
         self.fences(set, self.most + 1) <= self.most
     }
 }
@@ -224,7 +231,8 @@ fn grow(guides: &Guides, open: &[usize], set: Set, sharing: &mut HashSet<Set>, e
         if guides.can_share(with) {
             is_end = false;
             sharing.insert(with);
-            if sharing.len() > MOST_SETS || !grow(guides, &open[i + 1..], with, sharing, ends) {
+            let is_enough = sharing.len() > MOST_SETS || guides.steps.get() > MOST_STEPS;
+            if is_enough || !grow(guides, &open[i + 1..], with, sharing, ends) {
                 return false;
             }
         }

@@ -108,7 +108,7 @@ pub enum NoClass {
     #[error("a class can have {MOST_GUIDES} guides at most, and these are {0}. Make two classes of it")]
     TooMany(usize),
     /// A guide that no fence serves.
-    #[error("guide {number} ({name}) sets none of the kit's bevels: {}", crate::error::lines(.why))]
+    #[error("guide {number} ({name}) sets none of the kit's bevels. Leave it out. {}", crate::error::lines(.why))]
     Useless {
         /// Its number.
         number: usize,
@@ -276,6 +276,15 @@ impl OfClass<'_> {
         for (lane, fence) in of_plan.iter_mut().zip(&plan.fences) {
             let own: Vec<usize> = fence.members.iter().map(|&ask| guide_of[ask]).collect();
             lane.members = self.as_one(&lane.members, &own);
+            let mut users = own;
+            users.sort_unstable();
+            users.dedup();
+            if users != guides {
+                // Who uses it matters most on a block on which others have a lane of the same angle.
+                let users = short_numbers(&users);
+                lane.request.label = format!("{} {users}", lane.request.id);
+                lane.request.tool = Some(users);
+            }
             lane.findings.extend(self.projections(fence, &plan, &guide_of, lane.projection()));
         }
         let job = self.job_of(&guides);
@@ -330,7 +339,7 @@ impl OfClass<'_> {
         let wide = |&guide: &usize| self.guides[guide].face.width.map_or(0.0, |width| width.mm);
         let first = guides.iter().copied().rev().max_by(|a, b| wide(a).total_cmp(&wide(b))).unwrap_or_default();
         let mut guide = self.guides[first].clone();
-        guide.name = numbers(guides);
+        guide.name = short_numbers(guides);
         let others = guides.iter().filter(|&&guide| guide != first);
         let shared_with = others.map(|&guide| self.guides[guide].clone()).collect();
         Job { guide, shared_with, kit: self.job.kit.clone(), log: None, ..self.job.clone() }
@@ -432,27 +441,38 @@ impl Shared {
         self.placed().into_iter().find(|(placed, _)| placed.lane.request.id == letter).map(|(_, piece)| piece)
     }
 
-    /// Its bevels in the order of the kit.
-    pub fn rows(&self, all: &[OfGuide]) -> Vec<Row> {
-        let mut rows: Vec<Row> = Vec::new();
+    /// Whether all its pieces bear its fingerprint.
+    pub fn is_marked(&self) -> bool {
+        let mark = self.job.fingerprint();
+        let bears = |piece: &Layout| {
+            piece.lettering.labels.iter().flat_map(|label| &label.lines).any(|line| line.words.contains(&mark))
+        };
+        self.pieces.iter().all(bears)
+    }
+
+    /// The bevels of the class's kit, in its order, as the block's guides set them.
+    pub fn rows(&self, class: &Class) -> Vec<Row> {
+        let kit = class.kit();
+        let of_blade = |(blade, advice): (usize, Advice)| {
+            let sets = vec![Sets::Passing; self.guides.len()];
+            let row = |(bevel, angle)| Row { blade, bevel, angle, sets: sets.clone() };
+            interval::bevels(&advice).map(row).collect::<Vec<_>>()
+        };
+        let mut rows: Vec<Row> = kit.advice().into_iter().enumerate().flat_map(of_blade).collect();
         let fence_of = self.plan.fence_of();
-        let served = self.plan.asks.iter().zip(&self.guide_of).zip(&fence_of).map(|((ask, &guide), fence)| {
-            (ask.blade, ask.bevel, ask.angle, guide, fence.map_or(Sets::Passing, Sets::Lane))
-        });
+        let served = self.plan.asks.iter().zip(&self.guide_of).zip(&fence_of);
+        let served = served
+            .map(|((ask, &guide), fence)| ((ask.blade, ask.bevel), guide, fence.map_or(Sets::Passing, Sets::Lane)));
         let by_hand = self.guides.iter().flat_map(|&guide| {
-            all[guide].alone.unserved.iter().map(move |u| (u.blade, u.bevel, u.angle, guide, Sets::ByHand))
+            let unserved = class.guides[guide].alone.unserved.iter();
+            unserved.map(move |u| ((u.blade, u.bevel), guide, Sets::ByHand))
         });
-        for (blade, bevel, angle, guide, sets) in served.chain(by_hand) {
-            let at = rows.iter().position(|row| (row.blade, row.bevel) == (blade, bevel)).unwrap_or_else(|| {
-                // A guide with neither a fence nor a refusal for this bevel needs none.
-                rows.push(Row { blade, bevel, angle, sets: vec![Sets::Passing; self.guides.len()] });
-                rows.len() - 1
-            });
-            if let Some(place) = self.guides.iter().position(|&own| own == guide) {
-                rows[at].sets[place] = sets;
+        for (bevel, guide, sets) in served.chain(by_hand) {
+            let row = rows.iter_mut().find(|row| (row.blade, row.bevel) == bevel);
+            if let Some((row, place)) = row.zip(self.guides.iter().position(|&own| own == guide)) {
+                row.sets[place] = sets;
             }
         }
-        rows.sort_by_key(|row| (row.blade, row.bevel));
         rows
     }
 }
@@ -473,6 +493,13 @@ pub fn alike(rows: &[Row]) -> Vec<Vec<usize>> {
 pub fn numbers(guides: &[usize]) -> String {
     let word = if guides.len() == 1 { "guide" } else { "guides" };
     format!("{word} {}", ranges(guides))
+}
+
+/// The same, or how many they are where that is long: for a block and its drawings.
+pub fn short_numbers(guides: &[usize]) -> String {
+    const LONG: usize = 24;
+    let all = numbers(guides);
+    if all.chars().count() > LONG { counted(guides.len(), "guide", "guides") } else { all }
 }
 
 /// Guides by their numbers alone, three and more in a row by the first and the last.

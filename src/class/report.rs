@@ -8,12 +8,12 @@ use super::{Class, OfGuide, Row, Sets, Shared, alike, left_out, numbers};
 use crate::error;
 use crate::format::columns::aligned;
 use crate::kit::interval::Ask;
-use crate::lane::{NoLane, report};
+use crate::lane::{Lane, NoLane, report};
 use crate::layout::Placed;
 use crate::units::{EXACT, FINE, Written, counted, short};
 
-/// Most columns of guides in a table.
-pub const MOST_COLUMNS: usize = 5;
+/// Most columns of guides in a table of text.
+const MOST_COLUMNS: usize = 5;
 
 /// How many blocks there are, and why no fewer, in words.
 pub fn proof(class: &Class) -> String {
@@ -87,7 +87,7 @@ fn rollers(class: &Class, block: &Shared) -> String {
     let written = class.job.written;
     let unit = written.unit();
     let row = |cells: [&str; 4]| cells.map(String::from).to_vec();
-    let mut rows = vec![row(["guide", "bevel affected first", "roller", "least"]), row(["", "", unit, unit])];
+    let mut rows = vec![row(["guide", "bevel affected first", "now", "least"]), row(["", "", unit, unit])];
     for roller in &block.recheck.rollers {
         rows.push(vec![
             (roller.guide + 1).to_string(),
@@ -105,6 +105,12 @@ pub fn wear(class: &Class) -> String {
         "By that day, at {} each month, the roller with the least to spare may have lost half of what it can spare. Measure once a year in any case. The rate is an estimate: measure a roller twice, some months apart, and give your own with --wear.",
         class.job.written.short(class.asked.wear, EXACT).said()
     )
+}
+
+/// The distances between which a fence must lie, mm: those of its drawing, and so of `verify`.
+pub fn limits(lane: &Lane) -> [f64; 2] {
+    let room = lane.fence_tolerance();
+    [lane.printed() - room, lane.printed() + room]
 }
 
 /// What a class comes to, for people.
@@ -169,12 +175,11 @@ fn of_block(class: &Class, block: &Shared) -> String {
     let number = |mm: f64| written.fixed(mm, FINE).to_string();
     for (placed, piece) in block.placed() {
         let lane = &placed.lane;
-        let [least, most] = lane.limits.map(number);
-        let lengths = [number(lane.finished()), least, most];
+        let lengths = [lane.printed(), limits(lane)[0], limits(lane)[1]].map(number);
         rows.push(row([&lane.request.id, placed.edge.name()], &piece.to_string(), lengths));
     }
     text += &aligned(&rows, 2);
-    let of_tools = block.rows(&class.guides);
+    let of_tools = block.rows(class);
     for groups in alike(&of_tools).chunks(MOST_COLUMNS) {
         text += "\n";
         text += &tools(class, block, &of_tools, groups);
@@ -197,10 +202,14 @@ fn tools(class: &Class, block: &Shared, of_tools: &[Row], groups: &[Vec<usize>])
 /// What was found of the lanes and blocks of a class and is worth a warning, a line each.
 pub fn warnings(class: &Class) -> String {
     let of_block = |block: &Shared| {
-        let own = report::warning_lines(&block.set.lanes);
-        let layouts = block.pieces.iter().flat_map(|piece| &piece.findings).filter(|finding| finding.warns());
-        let lines = own + &layouts.map(|finding| format!("{}\n", finding.said())).collect::<String>();
-        lines.lines().map(|line| format!("{}: {line}\n", block.name())).collect::<String>()
+        let of_lanes = report::warning_lines(&block.set.lanes);
+        let of_lanes = of_lanes.lines().map(|line| format!("{}: {line}\n", block.name()));
+        let of_pieces = block.pieces.iter().flat_map(|piece| {
+            let number = piece.number.map_or(1, |[i, _]| i);
+            let found = piece.findings.iter().filter(|finding| finding.warns());
+            found.map(move |finding| format!("Block {number}: {}\n", finding.said()))
+        });
+        of_lanes.chain(of_pieces).collect::<String>()
     };
     class.blocks.iter().map(of_block).collect()
 }
@@ -257,7 +266,7 @@ pub fn json(class: &Class) -> Value {
             "pieces": block.pieces.len(),
             "fingerprint": block.job.fingerprint(),
             "fences": block.placed().into_iter().map(fence).collect::<Vec<_>>(),
-            "bevels": block.rows(&class.guides).into_iter().map(bevel).collect::<Vec<_>>(),
+            "bevels": block.rows(class).into_iter().map(bevel).collect::<Vec<_>>(),
             "recheck": {
                 "by": block.recheck.day.to_string(),
                 "rollers": block.recheck.rollers.iter().map(roller).collect::<Vec<_>>(),

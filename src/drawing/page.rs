@@ -5,7 +5,7 @@ use kurbo::Size;
 use super::frame::{Notes, TITLE_BLOCK, Title, frame};
 use super::paper::Paper;
 use super::style::{LARGE, SMALL, VALUE};
-use super::table::Table;
+use super::table::{Cell, ROW, Table};
 use super::{Anchor, Group, Sheet, Text, leading};
 use crate::shape::font::wrap;
 
@@ -32,6 +32,8 @@ const INDENT: f64 = 2.4;
 
 /// Most rows of a table in one piece: half a page.
 const ROWS: usize = 24;
+/// Heights are sums: those that differ by less are the same, mm.
+const ROUNDING: f64 = 1e-6;
 
 /// Something that stands on a page in one piece: groups whose upper left corner is the origin.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -89,13 +91,31 @@ impl Block {
             };
             Self { height: part.size(1).height, above: OVER_TABLE, keeps: false, groups: part.draw((0.0, 0.0), 1) }
         };
-        table.rows.chunks(ROWS).enumerate().map(piece).collect()
+        pieces(table).into_iter().enumerate().map(piece).collect()
     }
 
     /// A figure `height` mm high.
     pub fn figure(groups: Vec<Group>, height: f64) -> Self {
         Self { height, above: OVER_FIGURE, keeps: false, groups }
     }
+}
+
+/// The rows of a table in pieces that are no higher than [`ROWS`] rows of one line.
+fn pieces(table: &Table) -> Vec<&[Vec<Cell>]> {
+    let most = ROWS as f64 * ROW + ROUNDING;
+    let (mut all, mut from, mut height) = (Vec::new(), 0, 0.0);
+    for (i, row) in table.rows.iter().enumerate() {
+        let own = table.row_height(row);
+        if i > from && height + own > most {
+            all.push(&table.rows[from..i]);
+            (from, height) = (i, 0.0);
+        }
+        height += own;
+    }
+    if from < table.rows.len() {
+        all.push(&table.rows[from..]);
+    }
+    all
 }
 
 /// What stands on one page, one below the other from its top.

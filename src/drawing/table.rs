@@ -83,7 +83,7 @@ impl Table {
     }
 
     /// Height of a row, mm.
-    fn row_height(&self, row: &[Cell]) -> f64 {
+    pub(super) fn row_height(&self, row: &[Cell]) -> f64 {
         let more = |(c, cell): (usize, &Cell)| {
             let lines = self.lines(c, &cell.words);
             lines.len().saturating_sub(1) as f64 * leading(lines.iter().map(String::as_str), VALUE)

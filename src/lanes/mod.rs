@@ -40,10 +40,13 @@ pub fn build_all(
     })
 }
 
+/// Room that is less by no more than this is enough, mm: it is a difference of distances.
+const ROUNDING: f64 = 1e-6;
+
 /// A fence that must be made more exactly than a fence can.
 fn little_room(lane: &Lane, edge: BlockEdge) -> Option<Finding> {
     let (room, within) = (lane.fence_tolerance().max(0.0), edge.fence_within?);
-    (room < within).then(|| {
+    (room < within - ROUNDING).then(|| {
         let message = format!(
             "this fence must be within {}, closer than the {} you can work to (fence_within). Measure it, and correct it",
             lane.request.written.length(room),

@@ -1,6 +1,6 @@
 //! The lanes of a kit: a fence each, with the blades that it serves.
 
-use super::LaneSet;
+use super::{LaneSet, ROUNDING};
 use crate::job::Job;
 use crate::kit::advice::Advice;
 use crate::kit::fences::{Fence, FencePlan};
@@ -154,7 +154,7 @@ fn of_fence<'a>(
 /// A fence that must be made more exactly than a fence can.
 fn little_room(fence: &Fence, bench: &Bench<'_>) -> Option<Finding> {
     let (room, within) = (fence.room(), bench.edge.fence_within?);
-    (room < within).then(|| {
+    (room < within - ROUNDING).then(|| {
         let message = format!(
             "its blades share this fence, so it must be within {}, closer than the {} you said you can work to. A smaller tolerance gives more fences with more room each",
             bench.written.under(room),

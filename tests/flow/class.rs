@@ -253,7 +253,7 @@ fn every_bevel_of_every_guide_comes_out_in_the_lane_that_its_label_names() {
     assert!(class.proof.is_whole());
     let mut seen = 0;
     for block in &class.blocks {
-        let rows = block.rows(&class.guides);
+        let rows = block.rows(&class);
         assert_eq!(rows.iter().filter(|row| row.bevel == Bevel::Primary).count(), kit.blades.len());
         for row in rows {
             let blade = &kit.blades[row.blade];
@@ -362,7 +362,10 @@ fn the_lesson_is_one_page_and_every_sheet_is_clear() {
         let lessons = sheets.iter().filter(|sheet| sheet.title.starts_with("Lesson")).count();
         assert_eq!(lessons, 1, "{size:?}");
         let has = |id: &str| sheets[0].groups.iter().any(|group| group.id.starts_with(id));
-        assert!(["why", "order-7", "mistake-3", "own"].into_iter().all(has), "{size:?}");
+        assert!(["why", "order-8", "mistake-3", "own"].into_iter().all(has), "{size:?}");
+        // At least four rows to write in, a rule each, beside the outline, the rules of five columns and their headings.
+        let table = sheets[0].groups.iter().find(|group| group.id == "own-1").unwrap();
+        assert!(table.marks.len() >= 4 + 1 + 4 + 7, "{size:?}: {}", table.marks.len());
         for (i, sheet) in sheets.iter().enumerate() {
             assert!(clash::among(&sheet.groups).is_empty(), "{size:?}, page {}", i + 1);
         }

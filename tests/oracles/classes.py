@@ -90,6 +90,30 @@ def check(program, folder, report):
     report.about = ""
     report.equal("class blocks", {"shared", "alone", "fences"} - seen, set(), "cases that were not among the classes")
     tampered(*last, report)
+    crowded(program, folder, kit, report)
+
+
+def crowded(program, folder, kit, report):
+    """Long names, many columns of guides, many guides on a block, a title that leaves no room for the block's mark."""
+    blades = [{**blade, "name": f"{blade['name']}, yellow handle, upper drawer"[:40]} for blade in kit["blades"]]
+    every = ["wide-side-clamp", "top-clamp", "twin-roller", "bench-roller", "narrow-side-clamp"]
+    for name, title, guides, most in [
+        ("columns", "Crowded", every * 3, 60),
+        ("guides", "Crowded", ["wide-side-clamp", "narrow-side-clamp"] * 40, 8),
+        ("title", "W" * 60, ["wide-side-clamp"], 8),
+    ]:
+        home = folder / f"class-{name}"
+        home.mkdir()
+        (home / "kit.json").write_text(json.dumps({**kit, "blades": blades}), encoding="utf-8")
+        job = {"format": 1, "title": title, "units": "mm", "guide": "narrow-side-clamp", "kit": "kit.json"}
+        (home / "job.json").write_text(json.dumps(job), encoding="utf-8")
+        arguments = ["class", home / "job.json", "--guides", ",".join(guides), "--fences", most, "--out", home / "out"]
+        program.run(*arguments, "--quiet")
+        report.about = f"class {name}"
+        drawn(home / "out", "A4", report)
+        words = "".join(path.read_text(encoding="utf-8") for path in (home / "out").glob("class*.svg"))
+        report.equal("class sheets", "bears no mark" in words, name == "title", "a block without a mark")
+    report.about = ""
 
 
 def judge(answer, guides, kit, wear, report):
