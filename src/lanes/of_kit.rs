@@ -128,7 +128,7 @@ fn of_fence<'a>(
         // Of several guides the least certain, and one of which nothing is known most of all.
         let known = |s: &&Served<'_>| s.lane.setting.uncertainty.angle.unwrap_or(f64::INFINITY);
         let least = served.iter().max_by(|a, b| known(a).total_cmp(&known(b)));
-        lane.setting.uncertainty = least.unwrap_or(chosen).lane.setting.uncertainty.clone();
+        lane.setting.uncertainty = least.unwrap_or(chosen).lane.setting.uncertainty;
     }
     let all = || served.iter().map(|s| &s.lane);
     lane.limits = fence.common;
