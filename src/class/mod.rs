@@ -21,7 +21,7 @@ use crate::job::{Job, Of};
 use crate::kit::Kit;
 use crate::kit::advice::Advice;
 use crate::kit::fences::{self, Fence, FencePlan};
-use crate::kit::interval::{self, Ask, Bench, Unserved};
+use crate::kit::interval::{self, Ask, Bench};
 use crate::lane::checks::{Finding, Rule};
 use crate::lane::{Bevel, BlockEdge, Member, NoLane};
 use crate::lanes::of_kit::{self, Whose};
@@ -152,12 +152,12 @@ pub fn plan(job: &Job, others: Vec<Guide>, asked: Asked) -> Result<Class, NoClas
     }
     let of_class = OfClass { job, kit, advice: kit.advice(), guides: &guides };
     let within = Some(job.block.fence_within);
-    let limit = |asks: &Asks| asks.thickness_limit;
+    let limit = |asks: &Asks| asks.alone.iter().map(FencePlan::thickness_limit).fold(f64::INFINITY, f64::min);
     let asks: Asks = lanes::on_a_block(&job.block, within, limit, |edge| Ok::<_, NoClass>(of_class.asks(edge)))?;
-    let all: Vec<OfGuide> =
-        asks.of_guides.iter().zip(&guides).map(|(of_guide, guide)| of_guide.alone(guide, job)).collect();
+    let of_guide = |(guide, alone): (&Guide, &FencePlan)| OfGuide { guide: guide.clone(), alone: alone.clone() };
+    let all: Vec<OfGuide> = guides.iter().zip(&asks.alone).map(of_guide).collect();
     for (index, guide) in all.iter().enumerate() {
-        if asks.of_guides[index].0.iter().all(|ask| ask.passing) {
+        if guide.alone.asks.iter().all(|ask| ask.passing) {
             let (number, name) = (index + 1, guide.guide.name.clone());
             return Err(NoClass::Useless { number, name, why: left_out(kit, guide) });
         }
@@ -170,7 +170,7 @@ pub fn plan(job: &Job, others: Vec<Guide>, asked: Asked) -> Result<Class, NoClas
         return Err(NoClass::TooFew { number, name, alone: needs(guide), most: asked.most });
     }
     let needs: Vec<Vec<Need>> =
-        asks.of_guides.iter().map(|OfOne(own, _)| own.iter().filter_map(|a| need(a, job)).collect()).collect();
+        asks.alone.iter().map(|alone| alone.asks.iter().filter_map(|ask| need(ask, job)).collect()).collect();
     let Cover { blocks, proof } = cover::cover(&needs, asked.most);
     let together = of_class.fences(&asks, &(0..guides.len()).collect::<Vec<_>>()).0;
     let mut blocks: Vec<Shared> =
@@ -207,22 +207,11 @@ pub fn left_out(kit: &Kit, guide: &OfGuide) -> Vec<NoLane> {
     guide.alone.unserved.iter().map(|u| of_kit::unserved(u, kit.blades[u.blade].name.clone())).collect()
 }
 
-/// The bevels of a kit in one guide: those that a fence serves, and the others.
-struct OfOne(Vec<Ask>, Vec<Unserved>);
-
-impl OfOne {
-    /// The guide by itself.
-    fn alone(&self, guide: &Guide, job: &Job) -> OfGuide {
-        let alone = fences::of_asks(self.0.clone(), self.1.clone(), job.across_seats);
-        OfGuide { guide: guide.clone(), alone }
-    }
-}
-
 /// The bevels of all guides at one block edge.
 struct Asks {
     edge: BlockEdge,
-    of_guides: Vec<OfOne>,
-    thickness_limit: f64,
+    /// The plan of each guide by itself.
+    alone: Vec<FencePlan>,
 }
 
 /// What a class is planned from.
@@ -239,24 +228,16 @@ impl OfClass<'_> {
     }
 
     fn asks(&self, edge: BlockEdge) -> Asks {
-        let of_one = |guide| {
-            let (asks, unserved) = interval::asks_of_kit(self.kit, &self.advice, &self.bench(guide, edge));
-            OfOne(asks, unserved)
-        };
-        let of_guides: Vec<OfOne> = (0..self.guides.len()).map(of_one).collect();
-        let limits = of_guides.iter().map(|OfOne(asks, unserved)| {
-            fences::of_asks(asks.clone(), unserved.clone(), self.job.across_seats).thickness_limit()
-        });
-        let thickness_limit = limits.fold(f64::INFINITY, f64::min);
-        Asks { edge, of_guides, thickness_limit }
+        let alone = |guide| fences::plan(self.kit, &self.advice, &self.bench(guide, edge));
+        Asks { edge, alone: (0..self.guides.len()).map(alone).collect() }
     }
 
     /// The fewest fences for some guides, and the guide of each of their bevels.
     fn fences(&self, asks: &Asks, guides: &[usize]) -> (FencePlan, Vec<usize>) {
-        let own = || guides.iter().map(|&guide| (guide, &asks.of_guides[guide]));
-        let all = own().flat_map(|(_, OfOne(asks, _))| asks.clone()).collect();
-        let unserved = own().flat_map(|(_, OfOne(_, unserved))| unserved.clone()).collect();
-        let guide_of = own().flat_map(|(guide, OfOne(asks, _))| vec![guide; asks.len()]).collect();
+        let own = || guides.iter().map(|&guide| (guide, &asks.alone[guide]));
+        let all = own().flat_map(|(_, alone)| alone.asks.clone()).collect();
+        let unserved = own().flat_map(|(_, alone)| alone.unserved.clone()).collect();
+        let guide_of = own().flat_map(|(guide, alone)| vec![guide; alone.asks.len()]).collect();
         (fences::of_asks(all, unserved, self.job.across_seats), guide_of)
     }
 
@@ -276,9 +257,7 @@ impl OfClass<'_> {
         for (lane, fence) in of_plan.iter_mut().zip(&plan.fences) {
             let own: Vec<usize> = fence.members.iter().map(|&ask| guide_of[ask]).collect();
             lane.members = self.as_one(&lane.members, &own);
-            let mut users = own;
-            users.sort_unstable();
-            users.dedup();
+            let users = each_once(own);
             if users != guides {
                 // Who uses it matters most on a block on which others have a lane of the same angle.
                 let users = short_numbers(&users);
@@ -302,9 +281,7 @@ impl OfClass<'_> {
         let differs = |&&ask: &&usize| {
             plan.asks[ask].projection_at(fence.distance).is_some_and(|out| (out - lettered).abs() > TOLD)
         };
-        let mut guides: Vec<usize> = fence.members.iter().filter(differs).map(|&ask| guide_of[ask]).collect();
-        guides.sort_unstable();
-        guides.dedup();
+        let guides = each_once(fence.members.iter().filter(differs).map(|&ask| guide_of[ask]).collect());
         (!guides.is_empty()).then(|| {
             let message = format!(
                 "in {} the blade sticks out by another length than this lane is lettered with, as the guide tilts at the block. Set it by the fence",
@@ -342,8 +319,15 @@ impl OfClass<'_> {
         guide.name = short_numbers(guides);
         let others = guides.iter().filter(|&&guide| guide != first);
         let shared_with = others.map(|&guide| self.guides[guide].clone()).collect();
-        Job { guide, shared_with, kit: self.job.kit.clone(), log: None, ..self.job.clone() }
+        Job { guide, shared_with, ..self.job.clone() }
     }
+}
+
+/// Guides in their order, each once.
+fn each_once(mut guides: Vec<usize>) -> Vec<usize> {
+    guides.sort_unstable();
+    guides.dedup();
+    guides
 }
 
 /// How a guide sets a bevel.
@@ -438,7 +422,8 @@ impl Shared {
 
     /// The number of the block that a lane stands on.
     fn piece_of(&self, letter: &str) -> Option<usize> {
-        self.placed().into_iter().find(|(placed, _)| placed.lane.request.id == letter).map(|(_, piece)| piece)
+        let has = |piece: &&Layout| piece.lanes.iter().any(|placed| placed.lane.request.id == letter);
+        self.pieces.iter().find(has).and_then(|piece| piece.number).map(|[number, _]| number)
     }
 
     /// Whether all its pieces bear its fingerprint.

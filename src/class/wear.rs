@@ -8,6 +8,7 @@
 use crate::guide::Guide;
 use crate::kit::fences::FencePlan;
 use crate::log::Day;
+use crate::solve::halving;
 
 use super::Asked;
 
@@ -84,15 +85,9 @@ pub fn recheck(
     Recheck { day, is_yearly: months > MOST_MONTHS, rollers }
 }
 
-/// How much a roller may lose, mm, before something does not hold any more; `None` where it always does.
+/// How much a roller may lose, mm, before something does not hold any more: nothing where it does not hold as it is, `None`
+/// where it always does.
 fn limit(roller: f64, holds: impl Fn(f64) -> bool) -> Option<f64> {
-    let (mut good, mut bad) = (0.0, MOST_LOST * roller);
-    if holds(bad) {
-        return None;
-    }
-    while bad - good > FINE {
-        let middle = (good + bad) / 2.0;
-        if holds(middle) { good = middle } else { bad = middle }
-    }
-    Some(good)
+    let most = MOST_LOST * roller;
+    (!holds(most)).then(|| halving::farthest(0.0, most, FINE, holds))
 }

@@ -18,7 +18,7 @@ use crate::lane::{self, Bevel, BlockEdge, LEAST_THICKNESS, NoFence, NoLane, Requ
 use crate::solve::contact::{self, EdgeShape};
 use crate::solve::measured::Measured;
 use crate::solve::section::Section;
-use crate::solve::{self, ANGLE_RANGE, NoSetting, projection};
+use crate::solve::{self, ANGLE_RANGE, NoSetting, halving, projection};
 use crate::terms::{Locates, SeatName};
 use crate::units::Written;
 
@@ -349,6 +349,9 @@ impl<'a> Held<'a> {
     }
 }
 
+/// How near the end of a span is found, degrees; far finer than anything that can be made.
+const FINE: f64 = 1e-9;
+
 /// The part of a span that keeps what ends at some angle in it, or is kept everywhere or nowhere; `None` for none.
 fn narrowed([low, high]: [f64; 2], keeps: impl Fn(f64) -> bool) -> Option<[f64; 2]> {
     if low > high {
@@ -356,21 +359,10 @@ fn narrowed([low, high]: [f64; 2], keeps: impl Fn(f64) -> bool) -> Option<[f64; 
     }
     match [low, high].map(&keeps) {
         [true, true] => Some([low, high]),
-        [true, false] => Some([low, farthest(low, high, keeps)]),
-        [false, true] => Some([farthest(high, low, keeps), high]),
+        [true, false] => Some([low, halving::farthest(low, high, FINE, keeps)]),
+        [false, true] => Some([halving::farthest(high, low, FINE, keeps), high]),
         [false, false] => None,
     }
-}
-
-/// The angle nearest to `bad`, degrees, that still keeps what `good` keeps, by halving.
-fn farthest(mut good: f64, mut bad: f64, keeps: impl Fn(f64) -> bool) -> f64 {
-    // Degrees; far finer than anything that can be made.
-    const FINE: f64 = 1e-9;
-    while (good - bad).abs() > FINE {
-        let middle = (good + bad) / 2.0;
-        if keeps(middle) { good = middle } else { bad = middle }
-    }
-    good
 }
 
 fn ask_of(blade: &KitBlade, index: usize, bevel: Bevel, angle: f64, advice: &Advice, bench: &Bench<'_>) -> Option<Ask> {

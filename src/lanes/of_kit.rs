@@ -124,7 +124,7 @@ fn of_fence<'a>(
     let chosen = served.iter().reduce(|a, b| if thickness(b) > thickness(a) { b } else { a });
     let chosen = chosen.expect("a fence serves at least the bevel that forced it");
     let mut lane = chosen.lane.clone();
-    if served.iter().any(|s| s.whose.bench.guide != chosen.whose.bench.guide) {
+    if served.iter().any(|s| !std::ptr::eq(s.whose.bench.guide, chosen.whose.bench.guide)) {
         // Of several guides the least certain, and one of which nothing is known most of all.
         let known = |s: &&Served<'_>| s.lane.setting.uncertainty.angle.unwrap_or(f64::INFINITY);
         let least = served.iter().max_by(|a, b| known(a).total_cmp(&known(b)));

@@ -7,6 +7,7 @@
 //! 5. [`uncertainty`] propagates the tolerances; [`trial`] draws from them instead.
 
 pub mod contact;
+pub mod halving;
 pub mod measured;
 pub mod projection;
 pub mod section;

@@ -6,8 +6,11 @@ use super::readings::Readings;
 use crate::guide::Guide;
 use crate::lane::{Lane, NoLane};
 use crate::lanes::LaneSet;
-use crate::solve::NoSetting;
+use crate::solve::{NoSetting, halving};
 use crate::terms::SeatName;
+
+/// How near the least diameter of a roller is found, mm.
+const FINE: f64 = 0.01;
 
 /// One lane of the block with the guide as it is now.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -106,8 +109,7 @@ fn now(lane: &Lane, fence: f64, guide: &Guide, set: &LaneSet, tolerance: f64) ->
     })
 }
 
-/// Halves the interval between the roller as it is and one half as thick until the first failing diameter is known to
-/// a hundredth of a millimetre.
+/// The least diameter at which every lane still passes, mm; `None` where they do with a roller half as thick.
 fn roller_limit(fences: &[(&Lane, f64)], guide: &Guide, set: &LaneSet, tolerance: f64) -> Option<f64> {
     let fresh = |(lane, fence): &(&Lane, f64)| Some((lane.with_guide(guide, set.edge, tolerance).ok()?, *fence));
     let fresh: Vec<(Lane, f64)> = fences.iter().map(fresh).collect::<Option<_>>()?;
@@ -115,19 +117,8 @@ fn roller_limit(fences: &[(&Lane, f64)], guide: &Guide, set: &LaneSet, tolerance
     let passes = |diameter: f64| {
         fresh.iter().all(|(lane, fence)| lane.is_set_with_worn_roller(*fence, roller - diameter, tolerance))
     };
-    let (mut good, mut bad) = (roller, roller / 2.0);
-    if passes(bad) {
-        return None;
-    }
-    while good - bad > 0.01 {
-        let middle = (good + bad) / 2.0;
-        if passes(middle) {
-            good = middle;
-        } else {
-            bad = middle;
-        }
-    }
-    Some(good)
+    let half = roller / 2.0;
+    (!passes(half)).then(|| halving::farthest(roller, half, FINE, passes))
 }
 
 /// Ids of lanes that no reading was given for; the block is then taken as made.

@@ -65,18 +65,18 @@ fn made(args: &ClassArgs, job: &Job, others: Vec<Guide>, asked: Asked) -> Result
         folder.into()
     });
     let paths = files::write_all(&folder, &artifacts, args.output.force)?;
+    let warnings = told::warnings(&class);
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
         (_, true) => format!("{:#}\n", told::json(&class)),
         _ => {
-            let warnings = told::warnings(&class);
-            let warnings = if warnings.is_empty() { warnings } else { format!("\n{warnings}") };
+            let between = if warnings.is_empty() { "" } else { "\n" };
             let files = report::files(&artifacts, &folder, &paths, args.output.details);
-            format!("{}{warnings}{}\n{files}", told::text(&class), report::NOT_TRIED)
+            format!("{}{between}{warnings}{}\n{files}", told::text(&class), report::NOT_TRIED)
         }
     };
     let reports = !args.output.quiet && !args.output.json;
-    let mut said = Said::with_warnings(out, told::warnings(&class), reports);
+    let mut said = Said::with_warnings(out, warnings, reports);
     if args.output.timings {
         said.notes += &report::timings(&clock.timings());
     }
