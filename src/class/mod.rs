@@ -101,11 +101,11 @@ pub struct Shared {
 pub enum NoClass {
     /// The job has no kit.
     #[error(
-        "the job has settings and no kit, and a class needs a kit: one list of tools for all guides. To make such a job, type stopwright kit my-kit.json --guide my-guide.json --job my-kit-job.json"
+        "the job has settings and no kit, and a class needs a kit: one list of tools for all guides. To make such a job, type stopwright kit my-kit.json --guide my-guide.json --job my-kit-job.json."
     )]
     NoKit,
     /// Too many guides.
-    #[error("a class can have {MOST_GUIDES} guides at most, and these are {0}. Make two classes of it")]
+    #[error("a class can have {MOST_GUIDES} guides at most, and these are {0}. Make two classes of it.")]
     TooMany(usize),
     /// A guide that no fence serves.
     #[error("guide {number} ({name}) sets none of the kit's bevels. Leave it out. {}", crate::error::lines(.why))]
@@ -119,7 +119,7 @@ pub enum NoClass {
     },
     /// A guide that needs more fences than a block may have.
     #[error(
-        "guide {number} ({name}) needs {} by itself, and a block may have {most}. Type --fences {alone} or more",
+        "guide {number} ({name}) needs {} by itself, and a block may have {most}. Type --fences {alone} or more.",
         counted(*.alone, "fence", "fences")
     )]
     TooFew {
