@@ -341,6 +341,36 @@ fn views_of_several_angles_stand_side_by_side() {
     assert!(["plane-iron-25.svg", "plane-iron-30.svg"].iter().all(|name| folder.path().join(name).is_file()));
 }
 
+/// The stone is drawn as long and as hollow as it is stated, at full size here: its lowest place lies so far below its
+/// ends, and the film is as thick as it is.
+#[test]
+fn show_draws_the_stone_that_is_stated() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().display().to_string();
+    let base = ["show", "narrow-side-clamp", "--tool", "plane-iron", "--angle", "30", "--out", &out];
+    let stone = ["--stone", "200", "--hollow", "0.4", "--film", "0.2"];
+    let said = stdout(&[&base[..], &stone].concat());
+    assert!(said.contains("0.4 mm hollow") && said.contains("a film 0.2 mm thick"), "{said}");
+    let svg = std::fs::read_to_string(folder.path().join("plane-iron-30.svg")).unwrap();
+    assert!(svg.contains("data-scale=\"1:1\""));
+    let first_path = |id: &str| -> Vec<[f64; 2]> {
+        let (_, after) = svg.split_once(&format!("id=\"{id}\"")).unwrap();
+        let (_, path) = after.split_once("d=\"M").unwrap();
+        let points = path.split('Z').next().unwrap().split('L');
+        let point = |p: &str| p.split_once(' ').map(|(x, y)| [x.parse().unwrap(), y.parse().unwrap()]);
+        points.filter_map(point).collect()
+    };
+    // Down is larger; the last two points are below.
+    let top = first_path("stone");
+    let top = &top[..top.len() - 2];
+    let (first, last) = (top[0], top[top.len() - 1]);
+    let lowest = top.iter().map(|p| p[1]).fold(0.0, f64::max);
+    assert!((last[0] - first[0] - 200.0).abs() < 1e-3 && (lowest - first[1] - 0.4).abs() < 2e-3, "{top:?}");
+    let film = first_path("film");
+    let [low, high] = [f64::max, f64::min].map(|end| film.iter().map(|p| p[1]).reduce(end).unwrap());
+    assert!((low - high - 0.2).abs() < 1e-3, "{film:?}");
+}
+
 #[test]
 fn show_draws_both_views() {
     let folder = tempfile::tempdir().unwrap();
