@@ -48,6 +48,7 @@
 // The platform's functions of angles differ in the last place: see `trig`.
 #![cfg_attr(not(test), warn(clippy::disallowed_methods))]
 
+mod cores;
 pub mod error;
 pub mod stages;
 pub mod terms;

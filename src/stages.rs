@@ -1,5 +1,7 @@
 //! The stages of a flow, told as they end, so that who calls the library may time them: it has no clock of its own.
 
+use crate::cores;
+
 /// Listens to the stages of a flow.
 pub trait Stages: Sync {
     /// Work begins, or goes on, on the calling thread.
@@ -22,7 +24,7 @@ pub fn beside<A: Send, B: Send>(
     one: impl FnOnce() -> A + Send,
     other: impl FnOnce() -> B + Send,
 ) -> (A, B) {
-    let both = rayon::join(
+    let both = cores::both(
         || {
             stages.begin();
             one()

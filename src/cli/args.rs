@@ -304,7 +304,7 @@ pub struct ManualArgs {
 }
 
 /// Where the files of a job go, and what is said of them.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct OutputArgs {
     /// Folder for the files; with several jobs DIR/JOB for each [default: out/JOB, of a class out/JOB-class, of the
     /// test piece out/test-piece]
@@ -328,7 +328,7 @@ pub struct OutputArgs {
 }
 
 /// The unit that lengths are read and shown in.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct UnitsArgs {
     /// Show lengths in this unit, and read numbers without a unit in it [default: the unit of the job, kit or guide;
     /// beside a guide, numbers without a unit are in mm]
@@ -337,7 +337,7 @@ pub struct UnitsArgs {
 }
 
 /// How fine fractions of an inch are.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct FractionArgs {
     /// Finest fraction of an inch: 64 for 1/64 in [default: the job's wood.fraction, else 64]
     #[arg(long, value_parser = ["64", "32", "16"])]
@@ -345,7 +345,7 @@ pub struct FractionArgs {
 }
 
 /// Arguments of `make` and `block`.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct MakeArgs {
     /// The job files
     #[arg(required = true)]

@@ -100,6 +100,34 @@ pub enum Failure {
         /// What is there.
         what: &'static str,
     },
+    /// Another run works there, and does not come to an end.
+    #[error("{}: {holder} has been writing it for {seconds} s. Try again when that is done; nothing was written.", path.display())]
+    Busy {
+        /// Where.
+        path: PathBuf,
+        /// Who, as far as it is known.
+        holder: String,
+        /// How long it was waited for.
+        seconds: u64,
+    },
+    /// Writing failed midway, and what was replaced by then cannot be put back.
+    #[error(
+        "{}: cannot write, and not everything could be put back. New: {}. As before: {}",
+        path.display(),
+        listed(new),
+        listed(old)
+    )]
+    Torn {
+        /// The file at which it failed.
+        path: PathBuf,
+        /// The files that are new.
+        new: Vec<PathBuf>,
+        /// The files that are as before.
+        old: Vec<PathBuf>,
+        /// What the system says.
+        #[source]
+        cause: std::io::Error,
+    },
     /// A profile was to be written, and the fit is not whole.
     #[error(
         "{} was not written: the fitted profile lacks {lacks}. Run fit without --out to see what to measure.",
@@ -120,6 +148,13 @@ pub enum Failure {
     /// Something that the program did wrong.
     #[error("Internal error: this is a bug in stopwright, not your file. Nothing was written")]
     Program(#[source] Box<dyn Error + Send + Sync>),
+}
+
+fn listed(paths: &[PathBuf]) -> String {
+    if paths.is_empty() {
+        return "none".into();
+    }
+    paths.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ")
 }
 
 impl Failure {

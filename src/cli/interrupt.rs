@@ -1,4 +1,4 @@
-//! Interrupts: SIGINT (Ctrl-C) and SIGTERM.
+//! Interrupts: SIGINT (Ctrl-C), SIGTERM, SIGHUP (the terminal goes) and SIGQUIT.
 //!
 //! As long as nothing holds them back they end the program at once, as they would without this module. While files
 //! are written, and for as long as a run of jobs lasts, they are held back and only remembered: no further job begins,
@@ -7,6 +7,8 @@
 use std::sync::atomic::Ordering::SeqCst;
 use std::sync::atomic::{AtomicBool, AtomicUsize};
 
+#[cfg(unix)]
+use signal_hook::consts::{SIGHUP, SIGQUIT};
 use signal_hook::consts::{SIGINT, SIGTERM};
 use signal_hook::flag;
 
@@ -14,14 +16,39 @@ use super::failure::Failure;
 
 static AT_ONCE: AtomicBool = AtomicBool::new(true);
 static CAUGHT: AtomicUsize = AtomicUsize::new(0);
+/// Nobody asks: that the signal is taken is enough.
+#[cfg(unix)]
+static PAST_A_LIMIT: AtomicBool = AtomicBool::new(false);
 
-/// Takes the interrupts over. Where the system refuses, they end the program at once, as ever.
+/// The signals that interrupt, with the exit code of each.
+const SIGNALS: &[(i32, usize)] = &[
+    (SIGINT, 130),
+    (SIGTERM, 143),
+    #[cfg(unix)]
+    (SIGHUP, 129),
+    #[cfg(unix)]
+    (SIGQUIT, 131),
+];
+
+/// Takes the interrupts over. Where the system refuses, they end the program at once, as ever; one that whoever started
+/// the program wants ignored, as `nohup` does, stays so.
 pub(super) fn install() {
-    for (signal, exit_code) in [(SIGINT, 130), (SIGTERM, 143)] {
+    let ignored = ignored();
+    for &(signal, exit_code) in SIGNALS.iter().filter(|(signal, _)| ignored >> (signal - 1) & 1 == 0) {
         // Remembered first: the second action may not return.
         let _ = flag::register_usize(signal, &CAUGHT, exit_code)
             .and_then(|_| flag::register_conditional_default(signal, &AT_ONCE));
     }
+    // At the limit of a file's size writing then fails, like at any other, instead of ending the program on the spot.
+    #[cfg(unix)]
+    let _ = flag::register(libc::SIGXFSZ, &PAST_A_LIMIT);
+}
+
+/// The signals that are ignored, a bit each; none where the system does not say.
+fn ignored() -> u64 {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let bits = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
+    bits.and_then(|bits| u64::from_str_radix(bits.trim(), 16).ok()).unwrap_or(0)
 }
 
 /// Holds interrupts back until it is dropped.

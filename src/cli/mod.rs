@@ -69,9 +69,13 @@ pub fn run() -> ExitCode {
         }
         Err(e) => {
             let code = if e.use_stderr() { 2 } else { 0 };
-            // Help for a closed pipe has nobody to read it.
-            let _ = e.print();
-            return ExitCode::from(code);
+            return match heard(e.print()) {
+                Ok(()) => ExitCode::from(code),
+                Err(failure) => {
+                    tell(&(failure.told() + "\n"), color);
+                    ExitCode::from(failure.exit_code())
+                }
+            };
         }
     };
     let color = arguments.color;
@@ -86,7 +90,7 @@ pub fn run() -> ExitCode {
 
 /// Whether the arguments ask for no colour, where they could not be read whole.
 fn is_plain() -> bool {
-    let arguments: Vec<String> = std::env::args().collect();
+    let arguments: Vec<String> = std::env::args_os().map(|a| a.to_string_lossy().into_owned()).collect();
     arguments.iter().any(|a| a == "--color=never") || arguments.windows(2).any(|pair| pair == ["--color", "never"])
 }
 
@@ -98,6 +102,11 @@ fn tell(text: &str, color: clap::ColorChoice) {
     let _ = write(err, &text, colored);
 }
 
+/// Prints on standard error in the middle of the work.
+fn tell_at_once(text: &str) {
+    tell(text, clap::ColorChoice::Never);
+}
+
 /// Prints; a reader that has gone away (`| head`) is no failure, a full disk is.
 fn say(said: &Said, color: clap::ColorChoice) -> Result<(), Failure> {
     tell(&said.notes, color);
@@ -107,9 +116,14 @@ fn say(said: &Said, color: clap::ColorChoice) -> Result<(), Failure> {
     let out = std::io::stdout().lock();
     let colored = !said.is_script && paint::is_wanted(color, &out);
     let text = if said.is_script { said.out.clone() } else { dressed(&said.out, &out, colored) };
-    match write(out, &text, colored) {
-        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => {
-            Err(Failure::File { path: "standard output".into(), doing: "write", cause: e })
+    heard(write(out, &text, colored))
+}
+
+/// What was printed on standard output: a reader that has gone away is no failure.
+fn heard(printed: std::io::Result<()>) -> Result<(), Failure> {
+    match printed {
+        Err(cause) if cause.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(Failure::File { path: "standard output".into(), doing: "write", cause })
         }
         _ => Ok(()),
     }

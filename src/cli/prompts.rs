@@ -33,12 +33,12 @@ pub(super) fn ask<S: Script>(
     outside: impl Fn(&S::Key, &AnswersTo<S>) -> Result<(), Failure>,
 ) -> Result<Option<AnswersTo<S>>, Failure> {
     let _held = interrupt::hold();
-    let (lines, is_seen) = (lines(), io::stdin().is_terminal());
+    let (mut lines, is_seen) = (Lines::beside(), io::stdin().is_terminal());
     say(introduction)?;
     say(&session.words())?;
     while session.state() == State::Asking {
         say(&session.prompt())?;
-        let Some(line) = next(&lines)? else {
+        let Some(line) = lines.next()? else {
             say("\n")?;
             return Err(ended(session).into());
         };
@@ -81,32 +81,50 @@ fn say(text: &str) -> Result<(), Failure> {
 /// A line that was typed, or why it is none.
 type Line = Result<String, &'static str>;
 
-/// Reads standard input beside the questions, so that an interrupt need not wait for a line. The reader lives as long as
-/// the program, which asks once.
-fn lines() -> Receiver<io::Result<Line>> {
-    let (to, from) = mpsc::channel();
-    thread::spawn(move || {
-        let mut input = io::stdin().lock();
-        while let Some(line) = line(&mut input).transpose() {
-            let failed = line.is_err();
-            if to.send(line).is_err() || failed {
-                break;
-            }
-        }
-    });
-    from
+/// The lines of standard input.
+enum Lines {
+    /// Read beside the questions, so that an interrupt need not wait for a line, by a thread that lives as long as the
+    /// program, which asks once.
+    Beside(Receiver<io::Result<Line>>),
+    /// Read between the questions, where the system gives no thread.
+    Between(io::StdinLock<'static>),
 }
 
-/// The next line, or `None` at the end.
-fn next(lines: &Receiver<io::Result<Line>>) -> Result<Option<Line>, Failure> {
-    loop {
-        match lines.recv_timeout(LOOK) {
-            Ok(Ok(line)) => return Ok(Some(line)),
-            Ok(Err(cause)) => return Err(Failure::File { path: "standard input".into(), doing: "read", cause }),
-            Err(RecvTimeoutError::Disconnected) => return Ok(None),
-            Err(RecvTimeoutError::Timeout) => {
-                // The terminal has shown ^C at the end of the prompt.
+impl Lines {
+    fn beside() -> Self {
+        let (to, from) = mpsc::channel();
+        let reader = thread::Builder::new().spawn(move || {
+            let mut input = io::stdin().lock();
+            while let Some(line) = line(&mut input).transpose() {
+                let failed = line.is_err();
+                if to.send(line).is_err() || failed {
+                    break;
+                }
+            }
+        });
+        reader.map_or_else(|_| Self::Between(io::stdin().lock()), |_| Self::Beside(from))
+    }
+
+    /// The next line, or `None` at the end.
+    fn next(&mut self) -> Result<Option<Line>, Failure> {
+        let failed = |cause| Failure::File { path: "standard input".into(), doing: "read", cause };
+        let lines = match self {
+            Self::Beside(lines) => lines,
+            Self::Between(input) => {
+                let line = line(input).map_err(failed);
                 interrupt::check().inspect_err(|_| show("\n"))?;
+                return line;
+            }
+        };
+        loop {
+            match lines.recv_timeout(LOOK) {
+                Ok(Ok(line)) => return Ok(Some(line)),
+                Ok(Err(cause)) => return Err(failed(cause)),
+                Err(RecvTimeoutError::Disconnected) => return Ok(None),
+                Err(RecvTimeoutError::Timeout) => {
+                    // The terminal has shown ^C at the end of the prompt.
+                    interrupt::check().inspect_err(|_| show("\n"))?;
+                }
             }
         }
     }

@@ -7,10 +7,9 @@
 //! Two bevels of one blade never share a fence, as there would then be no micro-bevel: each may be off toward the other
 //! by a quarter of the step between them at most, so that half of the step is left.
 
-use rayon::iter::{Either, IndexedParallelIterator, IntoParallelIterator, ParallelIterator};
-
 use super::advice::Advice;
 use super::{Kit, KitBlade};
+use crate::cores;
 use crate::guide::Guide;
 use crate::input::length::Length;
 use crate::lane::checks::{self, Gravity, STANDING_RULES, Standing};
@@ -224,13 +223,16 @@ const WORTH_SHARING: usize = 500;
 
 /// All bevels of a kit; those of a large one on all cores.
 pub fn asks_of_kit(kit: &Kit, advice: &[Advice], bench: &Bench<'_>) -> (Vec<Ask>, Vec<Unserved>) {
-    let of_blade = |index: usize| of_blade(&kit.blades[index], index, &advice[index], bench);
-    // In the order of the blades, whoever does them.
-    let each = (0..kit.blades.len()).into_par_iter().with_min_len(WORTH_SHARING).flat_map_iter(of_blade);
-    each.partition_map(|found| match found {
-        Ok(ask) => Either::Left(ask),
-        Err(unserved) => Either::Right(unserved),
-    })
+    let blades: Vec<usize> = (0..kit.blades.len()).collect();
+    let of_blade = |i: &usize| of_blade(&kit.blades[*i], *i, &advice[*i], bench).collect::<Vec<_>>();
+    let (mut asks, mut unserved) = (Vec::new(), Vec::new());
+    for found in cores::each(&blades, WORTH_SHARING, of_blade).into_iter().flatten() {
+        match found {
+            Ok(ask) => asks.push(ask),
+            Err(none) => unserved.push(none),
+        }
+    }
+    (asks, unserved)
 }
 
 /// The bevels of one blade.

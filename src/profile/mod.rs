@@ -29,6 +29,7 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::de::DeserializeOwned;
 
+use crate::cores;
 use crate::input::document::{Document, join};
 use crate::input::fault::Faults;
 use crate::input::schema::{self, Ready};
@@ -111,7 +112,7 @@ fn sound<T: DeserializeOwned + Send>(document: &Document, text: &str, schema: &R
     if text.len() < WORTH_SHARING {
         return if is_sound() { serde_json::from_str(text).ok() } else { None };
     }
-    let (value, is_sound) = rayon::join(|| serde_json::from_str(text).ok(), is_sound);
+    let (value, is_sound) = cores::both(|| serde_json::from_str(text).ok(), is_sound);
     value.filter(|_| is_sound)
 }
 

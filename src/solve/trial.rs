@@ -3,11 +3,10 @@
 //! The test of the first-order propagation, and, where a user asks, a 95 % interval of its own. Draws are seeded and
 //! come out the same on every machine and with any number of threads.
 
-use rayon::iter::{IntoParallelIterator, ParallelIterator};
-
 use super::contact::{self, EdgeShape};
 use super::measured::Measured;
 use super::projection;
+use crate::cores;
 
 /// What the trials gave.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -63,8 +62,8 @@ fn trial(
             .filter(|v| v.is_finite())
             .collect()
     };
-    let runs = draws.div_ceil(RUN);
-    let mut all: Vec<f64> = (0..runs).into_par_iter().flat_map_iter(|i| run(i, RUN.min(draws - i * RUN))).collect();
+    let runs: Vec<usize> = (0..draws.div_ceil(RUN)).collect();
+    let mut all = cores::each(&runs, 1, |i| run(*i, RUN.min(draws - i * RUN))).concat();
     summary(&mut all)
 }
 

@@ -252,29 +252,38 @@ fn only_what_is_named_is_made() {
     refusal(&["make", &job, "--only", ""]);
 }
 
-/// A `.part` file is removed only where it has the program's form and nobody holds it.
+/// A `.part` file is removed only where it has the program's form and nobody holds it; the user's own stay.
 #[test]
 fn what_a_killed_run_left_is_removed_and_nothing_else() {
     let folder = tempfile::tempdir().unwrap();
     let at = folder.path();
     let job = file(at, "a.json", &job_of(1, 0));
     let out = at.join("out/a");
-    fs::create_dir_all(out.join(".a.folder.1.part")).unwrap();
-    let kept =
-        ["notes.part", ".notes.part", ".block.stl.12x.part", "block.stl.12.part", "..12.part", ".block.stl.7.part"];
-    let gone = [".block.stl.4194304.part", ".side-iron.svg.12.part", "..stopwright.12.part"];
+    fs::create_dir_all(out.join(".stopwright-aFolderOfAnyone1.part")).unwrap();
+    let held = ".stopwright-0123456789abcdef.part";
+    let kept = [
+        "notes.part",
+        ".notes.part",
+        ".notes.12.part",
+        ".block.stl.4194304.part",
+        ".stopwright-notes.part",
+        ".stopwright-0123456789abcde!.part",
+        "stopwright-0123456789abcdef.part",
+        held,
+    ];
+    let gone = [".stopwright-ABCDEFghijkl0123.part", ".stopwright-zzzzzzzzzzzzzzzz.part"];
     for name in kept.iter().chain(&gone) {
         fs::write(out.join(name), "half").unwrap();
     }
     // Another run is writing this one.
-    let held = fs::File::options().write(true).open(out.join(".block.stl.7.part")).unwrap();
-    held.try_lock().unwrap();
+    let held_here = fs::File::options().write(true).open(out.join(held)).unwrap();
+    held_here.try_lock().unwrap();
     assert!(made(at, std::slice::from_ref(&job), &[]).status.success());
     let left = |out: &Path| tree(out).into_keys().map(|p| p.display().to_string()).collect::<Vec<_>>();
     let names = left(&out);
     assert!(kept.iter().all(|name| names.contains(&name.to_string())), "{names:?}");
     assert!(gone.iter().all(|name| !names.contains(&name.to_string())), "{names:?}");
-    drop(held);
+    drop(held_here);
     assert!(made(at, &[job], &[]).status.success());
-    assert!(!left(&out).contains(&".block.stl.7.part".to_string()));
+    assert!(!left(&out).contains(&held.to_string()));
 }

@@ -18,6 +18,7 @@ mod documents;
 mod drawing_rules;
 mod drawings;
 mod examples;
+mod faults;
 mod fit;
 mod front;
 mod gauges;

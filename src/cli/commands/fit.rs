@@ -8,7 +8,6 @@ use crate::cli::failure::Failure;
 use crate::cli::{Said, files};
 use crate::fit::report::{self, Report, text};
 use crate::fit::{self, Settings};
-use crate::format::Artifact;
 use crate::guide::Guide;
 use crate::units::Units;
 
@@ -36,14 +35,8 @@ fn write(path: &Path, report: &Report, force: bool) -> Result<String, Failure> {
     let Some(name) = path.file_name() else {
         return Err(Failure::InTheWay { path: path.into(), what: "it names a folder and a file is needed" });
     };
-    let name = name.to_string_lossy().into_owned();
     let text = report.profile.text().map_err(|e| Failure::Program(e.into()))?;
-    Guide::parse(&name, text.as_bytes()).map_err(|e| Failure::Program(e.into()))?;
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
-    let artifacts = [Artifact { name, what: "guide profile".into(), bytes: text.into_bytes() }];
-    files::write_all(folder, &artifacts, force)?;
-    Ok(format!("\n{}: {}\n", path.display(), artifacts[0].what))
+    Guide::parse(&name.to_string_lossy(), text.as_bytes()).map_err(|e| Failure::Program(e.into()))?;
+    files::write_file(path, text.as_bytes(), force)?;
+    Ok(format!("\n{}: guide profile\n", path.display()))
 }

@@ -10,7 +10,6 @@ use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
 use crate::fit;
-use crate::format::Artifact;
 use crate::guide::named::GUIDES;
 use crate::input::length::Length;
 use crate::job::Job;
@@ -64,7 +63,6 @@ fn write(args: &KitArgs, path: &Path, kit: &Kit) -> Result<String, Failure> {
     let Some(name) = path.file_name() else {
         return Err(Failure::InTheWay { path: path.into(), what: "it names a folder and a file is needed" });
     };
-    let name = name.to_string_lossy().into_owned();
     let folder = match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
@@ -89,8 +87,7 @@ fn write(args: &KitArgs, path: &Path, kit: &Kit) -> Result<String, Failure> {
         job["tolerance"] = json!(tolerance);
     }
     let text = format!("{job:#}\n");
-    Job::parse(&path.display().to_string(), text.as_bytes(), &Disk::beside(&folder.join(&name)))?;
-    let artifacts = [Artifact { name, what: "job".into(), bytes: text.into_bytes() }];
-    files::write_all(folder, &artifacts, args.force)?;
-    Ok(format!("\n{}: {}\n", path.display(), artifacts[0].what))
+    Job::parse(&path.display().to_string(), text.as_bytes(), &Disk::beside(&folder.join(name)))?;
+    files::write_file(path, text.as_bytes(), args.force)?;
+    Ok(format!("\n{}: job\n", path.display()))
 }

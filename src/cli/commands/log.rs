@@ -17,13 +17,15 @@ use crate::terms::Done;
 
 pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
     let kit = Kit::parse(&args.kit.display().to_string(), &files::read(&args.kit)?, &Disk::beside(&args.kit))?;
-    let _alone = files::alone(&args.kit);
     let path = args.file.clone().unwrap_or_else(|| log::beside(&args.kit));
+    let added = entry(args, &kit)?;
+    // From the reading of what is there to its writing; who only reads always finds a whole log.
+    let _alone = (added.is_some() || args.undo).then(|| files::alone(&path)).transpose()?;
     let mut log = match path.exists() {
         true => Log::parse(&path.display().to_string(), &files::read(&path)?, &kit)?,
         false => Log::new(&kit),
     };
-    let done = match entry(args, &kit)? {
+    let done = match added {
         Some(entry) => {
             log.add(entry.clone());
             Some(("", entry))

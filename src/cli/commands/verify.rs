@@ -1,7 +1,5 @@
 //! `verify`: a finished block against its job.
 
-use std::path::Path;
-
 use serde_json::json;
 
 use crate::cli::Said;
@@ -10,7 +8,6 @@ use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::error::chain;
 use crate::fit;
-use crate::format::Artifact;
 use crate::input::fault::Faults;
 use crate::jig::board;
 use crate::job::Job;
@@ -113,7 +110,7 @@ pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
                 },
             )));
         }
-        write(path, &pretty(&json!(file)), args.force)?;
+        files::write_file(path, pretty(&json!(file)).as_bytes(), args.force)?;
         if !args.json {
             out += &report::corrections(&file, &path.display().to_string());
         }
@@ -129,15 +126,4 @@ fn warned(stale: Option<&str>) -> String {
 
 fn pretty(value: &serde_json::Value) -> String {
     format!("{value:#}\n")
-}
-
-/// Writes one file where the user wants it, as safely as artifacts.
-fn write(path: &Path, text: &str, force: bool) -> Result<(), Failure> {
-    let Some(name) = path.file_name() else {
-        return Err(Failure::InTheWay { path: path.into(), what: "it names no file" });
-    };
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let name = name.to_string_lossy().into_owned();
-    let artifact = Artifact { name, what: "corrections".into(), bytes: text.as_bytes().to_vec() };
-    files::write_all(folder, &[artifact], force).map(|_| ())
 }

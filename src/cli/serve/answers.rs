@@ -30,15 +30,22 @@ pub(super) struct Answers {
 pub(super) struct Full;
 
 impl Answers {
-    /// Starts the threads; they end when the last queue is dropped.
-    pub(super) fn start() -> Self {
+    /// Starts the threads; they end when the last queue is dropped. One of them is enough.
+    ///
+    /// # Errors
+    /// That the system gives none.
+    pub(super) fn start() -> std::io::Result<Self> {
         let (queue, asked) = sync_channel(QUEUE);
         let asked = Arc::new(Mutex::new(asked));
-        for _ in 0..WORKERS {
+        let start = || {
             let asked = Arc::clone(&asked);
-            std::thread::spawn(move || work(&asked));
+            std::thread::Builder::new().spawn(move || work(&asked))
+        };
+        start()?;
+        for _ in 1..WORKERS {
+            let _ = start();
         }
-        Self { queue }
+        Ok(Self { queue })
     }
 
     /// Queues a request.
@@ -80,7 +87,7 @@ mod tests {
 
     #[test]
     fn a_full_queue_says_so_and_goes_on() {
-        let answers = Answers::start();
+        let answers = Answers::start().expect("a thread");
         let request = br#"{"want":"guide"}"#.to_vec();
         let offered: Vec<_> = (0..200).map(|_| answers.ask(request.clone())).collect();
         let taken: Vec<_> = offered.into_iter().flatten().collect();

@@ -42,6 +42,7 @@ pub(super) struct Server {
     runtime: tokio::runtime::Runtime,
     listeners: Vec<TcpListener>,
     gate: Gate,
+    answers: Answers,
 }
 
 impl Server {
@@ -61,7 +62,9 @@ impl Server {
         let listeners = runtime.block_on(listeners(port)).map_err(failed("use"))?;
         let port = listeners[0].local_addr().map_err(failed("use"))?.port();
         let token = token().map_err(|e| Failure::Program(e.to_string().into()))?;
-        Ok(Self { runtime, listeners, gate: Gate { port, token } })
+        let answers =
+            Answers::start().map_err(|cause| Failure::File { path: "a thread".into(), doing: "start", cause })?;
+        Ok(Self { runtime, listeners, gate: Gate { port, token }, answers })
     }
 
     /// The address to open: only who knows it is let in.
@@ -72,8 +75,8 @@ impl Server {
     /// Serves until an interrupt comes, whose exit code it gives, or until the page asks it to end.
     pub(super) fn run(self) -> Option<u8> {
         let _held = interrupt::hold();
-        let Self { runtime, listeners, gate } = self;
-        let service = Arc::new(Service::new(gate, Answers::start()));
+        let Self { runtime, listeners, gate, answers } = self;
+        let service = Arc::new(Service::new(gate, answers));
         runtime.block_on(async {
             let open = Arc::new(Semaphore::new(MOST_CONNECTIONS));
             let accepts = listeners

@@ -4,8 +4,10 @@ mod several;
 
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use crate::cli::args::MakeArgs;
+use crate::cli::batch::Turn;
 use crate::cli::clock::{Clock, Timings};
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
@@ -47,7 +49,9 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
     let _held = interrupt::hold();
     let [job] = args.job.as_slice() else { return several::make(args, order) };
     let folder = args.output.out.clone().unwrap_or_else(|| default_folder(job));
-    let mut done = batch::run(&[(job, &folder)], None, |(job, folder)| one(args, order, job, folder));
+    let theirs = Arc::new(args.clone());
+    let items = vec![(job.clone(), folder.clone())];
+    let mut done = batch::run(items, None, move |(job, folder), turn| one(&theirs, order, job, folder, turn));
     let done = done.pop().unwrap_or_else(|| Err(Failure::Program("no job was begun".into())))?;
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
@@ -71,7 +75,7 @@ struct Done {
 }
 
 /// Makes one job; an interrupt that comes before it is written leaves nothing of it.
-fn one(args: &MakeArgs, order: Order, job: &Path, folder: &Path) -> Result<Done, Failure> {
+fn one(args: &MakeArgs, order: Order, job: &Path, folder: &Path, turn: &Turn<'_>) -> Result<Done, Failure> {
     interrupt::check()?;
     let (source, bytes) = files::document(job)?;
     let mut job = Job::parse(&source, &bytes, &Disk::beside(job))?;
@@ -81,10 +85,10 @@ fn one(args: &MakeArgs, order: Order, job: &Path, folder: &Path) -> Result<Done,
     args.lengths.show(&mut job);
     args.fractions.show(&mut job);
     let written = job.written;
-    made(args, order, job, folder).map_err(|failure| failure.read_in(written))
+    made(args, order, job, folder, turn).map_err(|failure| failure.read_in(written))
 }
 
-fn made(args: &MakeArgs, order: Order, mut job: Job, folder: &Path) -> Result<Done, Failure> {
+fn made(args: &MakeArgs, order: Order, mut job: Job, folder: &Path, turn: &Turn<'_>) -> Result<Done, Failure> {
     let clock = Clock::start();
     let made = match &args.corrections {
         None => make::make(&job, order.wanted, &clock)?,
@@ -96,8 +100,7 @@ fn made(args: &MakeArgs, order: Order, mut job: Job, folder: &Path) -> Result<Do
             make::make_of(&job, set, order.wanted, &clock)?
         }
     };
-    interrupt::check()?;
-    let paths = files::write_all(folder, &made.artifacts, args.output.force)?;
+    let paths = files::write_all_when(folder, &made.artifacts, args.output.force, || turn.write())?;
     Ok(Done { job, made, paths, timings: clock.timings() })
 }
 

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget};
@@ -35,10 +36,11 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
     let missing = files::missing(&base);
     let start = Instant::now();
     let bar = bar(args);
-    let results = batch::run(&jobs, args.jobs, |(job, folder)| {
-        let done = one(args, order, job, folder);
-        bar.inc(1);
-        done.map(|done| tell(args, job, folder, &done))
+    let (theirs, progress) = (Arc::new(args.clone()), bar.clone());
+    let results = batch::run(jobs, args.jobs, move |(job, folder), turn| {
+        let done = one(&theirs, order, job, folder, turn);
+        progress.inc(1);
+        done.map(|done| tell(&theirs, job, folder, &done))
     });
     bar.finish_and_clear();
     // Where every writing failed, the folder around them must not stay.
@@ -64,7 +66,7 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
 }
 
 /// Each job with its folder in `base`.
-fn folders<'a>(jobs: &'a [PathBuf], base: &Path) -> Result<Vec<(&'a PathBuf, PathBuf)>, Faults> {
+fn folders(jobs: &[PathBuf], base: &Path) -> Result<Vec<(PathBuf, PathBuf)>, Faults> {
     let mut taken: BTreeMap<PathBuf, &Path> = BTreeMap::new();
     let mut faults = Faults::default();
     let mut all = Vec::new();
@@ -79,7 +81,7 @@ fn folders<'a>(jobs: &'a [PathBuf], base: &Path) -> Result<Vec<(&'a PathBuf, Pat
             let allowed = "each job once, and files whose names differ in more than capitals, as they name the folders";
             faults.0.extend(Faults::argument("JOB", found, allowed).0);
         }
-        all.push((job, folder));
+        all.push((job.clone(), folder));
     }
     faults.into_result().map(|()| all)
 }

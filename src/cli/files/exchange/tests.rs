@@ -1,0 +1,204 @@
+//! A disk whose steps fail and whose power is cut: after every step, every set of names that may have reached the disk by
+//! then is looked at.
+
+use std::collections::BTreeMap;
+
+use super::*;
+
+type Inode = usize;
+
+/// What a file holds as long as the power is on, and whether that was forced to the disk.
+#[derive(Debug, Clone)]
+struct Content {
+    bytes: Vec<u8>,
+    forced: bool,
+}
+
+/// A change of a name that may or may not have reached the disk.
+#[derive(Debug, Clone)]
+enum Change {
+    Name(PathBuf, Inode),
+    Remove(PathBuf),
+    Rename(PathBuf, PathBuf),
+}
+
+#[derive(Debug, Clone, Default)]
+struct Power {
+    contents: Vec<Content>,
+    names: BTreeMap<PathBuf, Inode>,
+    /// Names that have surely reached the disk, and the changes since.
+    forced: BTreeMap<PathBuf, Inode>,
+    changes: Vec<Change>,
+    steps: usize,
+    /// The steps that fail, from one of them on or a single one.
+    fails: Option<(usize, usize)>,
+    /// What was seen after each step.
+    seen: Vec<Vec<BTreeMap<PathBuf, Option<Vec<u8>>>>>,
+}
+
+impl Power {
+    fn with(files: &[(&str, &[u8])]) -> Self {
+        let mut disk = Self::default();
+        for (name, bytes) in files {
+            disk.contents.push(Content { bytes: bytes.to_vec(), forced: true });
+            disk.names.insert(name.into(), disk.contents.len() - 1);
+        }
+        disk.forced = disk.names.clone();
+        disk
+    }
+
+    fn apply(names: &mut BTreeMap<PathBuf, Inode>, change: &Change) {
+        match change {
+            Change::Name(path, inode) => _ = names.insert(path.clone(), *inode),
+            Change::Remove(path) => _ = names.remove(path),
+            Change::Rename(from, to) => {
+                if let Some(inode) = names.remove(from) {
+                    names.insert(to.clone(), inode);
+                }
+            }
+        }
+    }
+
+    fn change(&mut self, change: Change) {
+        Self::apply(&mut self.names, &change);
+        self.changes.push(change);
+    }
+
+    fn step(&mut self) -> io::Result<()> {
+        self.steps += 1;
+        match self.fails {
+            Some((first, last)) if (first..=last).contains(&self.steps) => Err(io::Error::other("made to fail")),
+            _ => Ok(()),
+        }
+    }
+
+    /// What may stand on the disk if the power went now; `None` is a file that is not whole.
+    fn after_a_cut(&self) -> Vec<BTreeMap<PathBuf, Option<Vec<u8>>>> {
+        let count = self.changes.len();
+        (0..1_usize << count)
+            .map(|set| {
+                let mut names = self.forced.clone();
+                for (_, change) in self.changes.iter().enumerate().filter(|(i, _)| set >> i & 1 == 1) {
+                    Self::apply(&mut names, change);
+                }
+                let whole = |inode: Inode| self.contents[inode].forced.then(|| self.contents[inode].bytes.clone());
+                names.into_iter().map(|(path, inode)| (path, whole(inode))).collect()
+            })
+            .collect()
+    }
+
+    fn look(&mut self) {
+        let now = self.after_a_cut();
+        self.seen.push(now);
+    }
+
+    fn there(&self) -> BTreeMap<PathBuf, Vec<u8>> {
+        self.names.iter().map(|(path, inode)| (path.clone(), self.contents[*inode].bytes.clone())).collect()
+    }
+}
+
+impl Filing for Power {
+    type Part = PathBuf;
+
+    fn write(&mut self, path: &Path, bytes: &[u8]) -> io::Result<PathBuf> {
+        self.step()?;
+        let part = path.with_extension(format!("{}.part", self.steps));
+        self.contents.push(Content { bytes: bytes.to_vec(), forced: false });
+        let inode = self.contents.len() - 1;
+        self.change(Change::Name(part.clone(), inode));
+        self.look();
+        self.contents[inode].forced = true;
+        Ok(part)
+    }
+
+    fn keep(&mut self, path: &Path) -> io::Result<Option<PathBuf>> {
+        self.step()?;
+        let Some(inode) = self.names.get(path).copied() else { return Ok(None) };
+        let kept = path.with_extension(format!("{}.part", self.steps));
+        self.change(Change::Name(kept.clone(), inode));
+        Ok(Some(kept))
+    }
+
+    fn put(&mut self, part: PathBuf, path: &Path) -> io::Result<()> {
+        self.step()?;
+        self.change(Change::Rename(part, path.into()));
+        self.look();
+        Ok(())
+    }
+
+    fn remove(&mut self, path: &Path) -> io::Result<()> {
+        self.step()?;
+        self.change(Change::Remove(path.into()));
+        Ok(())
+    }
+
+    fn force(&mut self, _: &Path) -> io::Result<()> {
+        self.step()?;
+        self.forced = self.names.clone();
+        self.changes.clear();
+        self.look();
+        Ok(())
+    }
+}
+
+const FOLDER: &str = "out";
+const OLD: [(&str, &[u8]); 3] =
+    [("out/.record", b"old record"), ("out/block.stl", b"old block"), ("out/sheet.pdf", b"old sheet")];
+const NEW: [(&str, &[u8]); 4] = [
+    ("out/.record", b"record of old and new"),
+    ("out/block.stl", b"new block"),
+    ("out/sheet.pdf", b"new sheet"),
+    ("out/more.svg", b"more"),
+];
+
+fn new() -> Vec<New<'static>> {
+    NEW.map(|(path, bytes)| New { path: path.into(), bytes }).into()
+}
+
+/// Whatever reaches the disk when the power goes: each file is wholly the old or wholly the new one, no file is new
+/// beside an old record, and once success is said all of them are new.
+#[test]
+fn a_power_cut_at_any_moment_tears_nothing() {
+    let mut disk = Power::with(&OLD);
+    exchange(&mut disk, Path::new(FOLDER), &new()).expect("nothing fails");
+    assert!(disk.seen.len() > 8);
+    for after in disk.seen.iter().flatten() {
+        for (path, new) in NEW {
+            let there = after.get(Path::new(path));
+            let old = OLD.iter().find(|(of, _)| *of == path).map(|(_, bytes)| bytes.to_vec());
+            let whole = [old.map(Some), Some(Some(new.to_vec()))];
+            assert!(whole.contains(&there.cloned()), "{path}: {there:?}");
+            let record_is_new = after[Path::new(NEW[0].0)] == Some(NEW[0].1.to_vec());
+            assert!(record_is_new || there != Some(&Some(new.to_vec())), "{path} is new and the record is not");
+        }
+    }
+    for after in disk.after_a_cut() {
+        assert!(NEW.iter().all(|(path, bytes)| after[Path::new(path)].as_deref() == Some(*bytes)), "{after:?}");
+    }
+}
+
+/// Each step fails once, and once with all that follow: either everything is as it was, or what is not is named.
+#[test]
+fn what_fails_is_put_back_or_named() {
+    let steps = {
+        let mut disk = Power::with(&OLD);
+        exchange(&mut disk, Path::new(FOLDER), &new()).expect("nothing fails");
+        disk.steps
+    };
+    let old: BTreeMap<PathBuf, Vec<u8>> = OLD.iter().map(|(path, bytes)| (path.into(), bytes.to_vec())).collect();
+    let mut stuck = 0;
+    for first in 1..=steps {
+        for last in [first, usize::MAX] {
+            let mut disk = Power { fails: Some((first, last)), ..Power::with(&OLD) };
+            let failed = exchange(&mut disk, Path::new(FOLDER), &new()).expect_err("a step failed");
+            let there = disk.there();
+            let is_old = |path: &str| there.get(Path::new(path)) == old.get(Path::new(path));
+            for (path, _) in NEW {
+                assert_eq!(is_old(path), !failed.stuck.contains(&path.into()), "step {first} to {last}: {path}");
+            }
+            stuck += failed.stuck.len();
+            assert!(last == usize::MAX || failed.stuck.is_empty());
+        }
+    }
+    assert!(stuck > 0, "nothing ever was stuck");
+}

@@ -1,0 +1,301 @@
+//! What a disk and a system can do to a run: other runs, full and limited disks, links in the place of files, pipes that
+//! nobody writes, signals. Nothing is half-written, nobody else's file is touched, and nothing waits for ever.
+
+use std::ffi::OsStr;
+use std::fs;
+use std::os::unix::ffi::OsStrExt;
+use std::os::unix::fs::{PermissionsExt, symlink};
+use std::path::Path;
+use std::process::{Child, Command, Output, Stdio};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use serde_json::{Value, json};
+
+use super::support::{demo, file, job_of, program};
+
+/// Longer than anything here may take, and not for ever.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+fn started(folder: &Path, arguments: &[&str]) -> Child {
+    let mut command = program();
+    command.current_dir(folder).args(arguments).stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    command.spawn().unwrap()
+}
+
+/// The end of a run, which must come.
+fn ended(mut child: Child) -> Output {
+    let start = Instant::now();
+    while child.try_wait().unwrap().is_none() {
+        if start.elapsed() > PATIENCE {
+            child.kill().unwrap();
+            panic!("it does not end");
+        }
+        thread::sleep(Duration::from_millis(2));
+    }
+    child.wait_with_output().unwrap()
+}
+
+fn ran(folder: &Path, arguments: &[&str]) -> Output {
+    ended(started(folder, arguments))
+}
+
+fn said(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stderr).into_owned()
+}
+
+fn sh(folder: &Path, script: &str) -> Output {
+    Command::new("sh").current_dir(folder).arg("-c").arg(script).output().unwrap()
+}
+
+fn names(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> =
+        fs::read_dir(folder).unwrap().map(|e| e.unwrap().file_name().to_string_lossy().into_owned()).collect();
+    names.sort();
+    names
+}
+
+/// A copy of the program's path for a shell.
+fn path() -> String {
+    format!("'{}'", env!("CARGO_BIN_EXE_stopwright"))
+}
+
+fn kit(folder: &Path, name: &str, blades: usize) -> String {
+    let blade = |i: usize| json!({ "name": format!("blade {i}"), "tool": "bench-chisel", "width": 20 });
+    let kit = json!({ "format": 1, "title": "bench", "blades": (0..blades).map(blade).collect::<Vec<_>>() });
+    file(folder, name, &kit)
+}
+
+/// A job, or a guide that a job names, that is a pipe nobody writes: an interrupt ends the wait.
+#[test]
+fn a_pipe_that_nobody_writes_is_not_waited_for_after_an_interrupt() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    assert!(sh(at, "mkfifo pipe.json").status.success());
+    let mut job: Value = serde_json::from_str(&fs::read_to_string(demo()).unwrap()).unwrap();
+    job["guide"] = json!("pipe.json");
+    job.as_object_mut().unwrap().remove("kit");
+    file(at, "job.json", &job);
+    for (jobs, signal, code) in
+        [(&["pipe.json"][..], "INT", 130), (&["job.json"], "TERM", 143), (&["job.json", "pipe.json"], "INT", 130)]
+    {
+        let child = started(at, &[&["make"], jobs].concat());
+        thread::sleep(Duration::from_millis(300));
+        let start = Instant::now();
+        assert!(sh(at, &format!("kill -{signal} {}", child.id())).status.success());
+        let output = ended(child);
+        assert_eq!(output.status.code(), Some(code), "{}", said(&output));
+        assert!(start.elapsed() < Duration::from_secs(5), "{:?}", start.elapsed());
+        assert!(!at.join("out").exists());
+    }
+}
+
+/// Two jobs, eight runs, one folder: nobody fails for it, and what is left is wholly one or the other.
+#[test]
+fn eight_runs_into_one_folder_leave_one_whole_set() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let jobs = [file(at, "a.json", &job_of(3, 2)), file(at, "b.json", &job_of(2, 3))];
+    let only = ["--only", "stl,drawing,sides,offsets"];
+    let content = |folder: &Path| -> Vec<(String, Vec<u8>)> {
+        let files = names(folder).into_iter().filter(|name| name != ".stopwright");
+        files.map(|name| (name.clone(), fs::read(folder.join(name)).unwrap())).collect()
+    };
+    let whole: Vec<_> = jobs
+        .iter()
+        .map(|job| {
+            let out = format!("{job}-alone");
+            assert!(ran(at, &[&["make", job, "--out", &out], &only[..]].concat()).status.success());
+            content(&at.join(out))
+        })
+        .collect();
+    for round in 0..4 {
+        let runs: Vec<Child> =
+            (0..8).map(|i| started(at, &[&["make", &jobs[i % 2], "--out", "shared"], &only[..]].concat())).collect();
+        for run in runs {
+            let output = ended(run);
+            assert_eq!(output.status.code(), Some(0), "round {round}: {}", said(&output));
+        }
+        let left = content(&at.join("shared"));
+        let names_of = |set: &[(String, Vec<u8>)]| set.iter().map(|(name, _)| name.clone()).collect::<Vec<_>>();
+        // Both have the same files; pages of a longer set go with it.
+        assert!(whole.contains(&left), "round {round}: {:?}", names_of(&left));
+    }
+}
+
+/// Fifty entries at once, by two kits that share a log, which is a link, while an editor saves one kit again and again: no
+/// entry is lost, the link stays one, and mode and words of the log stay.
+#[test]
+fn no_line_of_a_log_is_lost() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let kits = [kit(at, "one.json", 3), kit(at, "other.json", 3)];
+    fs::create_dir(at.join("kept")).unwrap();
+    let first = ["log", &kits[0], "--file", "kept/log.json", "--honed", "blade 0", "--note", "the first"];
+    assert!(ran(at, &first).status.success());
+    let real = at.join("kept/log.json");
+    fs::set_permissions(&real, fs::Permissions::from_mode(0o640)).unwrap();
+    symlink("kept/log.json", at.join("shared.json")).unwrap();
+    let runs: Vec<Child> = (0..50)
+        .map(|i| {
+            let (blade, note) = (format!("blade {}", i % 3), format!("entry {i}"));
+            let log = if i % 5 == 0 { "kept/log.json" } else { "shared.json" };
+            let run = started(at, &["log", &kits[i % 2], "--file", log, "--honed", &blade, "--note", &note, "--quiet"]);
+            fs::copy(at.join(&kits[0]), at.join("saved.json")).unwrap();
+            fs::rename(at.join("saved.json"), at.join(&kits[0])).unwrap();
+            run
+        })
+        .collect();
+    for run in runs {
+        let output = ended(run);
+        assert_eq!(output.status.code(), Some(0), "{}", said(&output));
+    }
+    let log: Value = serde_json::from_str(&fs::read_to_string(&real).unwrap()).unwrap();
+    let mut notes: Vec<&str> = log["entries"].as_array().unwrap().iter().map(|e| e["note"].as_str().unwrap()).collect();
+    assert_eq!(notes.remove(0), "the first");
+    notes.sort_unstable();
+    let mut all: Vec<String> = (0..50).map(|i| format!("entry {i}")).collect();
+    all.sort();
+    assert_eq!(notes, all);
+    assert!(fs::symlink_metadata(at.join("shared.json")).unwrap().is_symlink());
+    assert_eq!(fs::metadata(&real).unwrap().permissions().mode() & 0o777, 0o640);
+    assert_eq!(names(&at.join("kept")), ["log.json"]);
+}
+
+/// Links to endless devices, pipes and folders in the place of what is to be written or of the record: refused by name,
+/// read no further, and left as they are.
+#[test]
+fn what_is_no_ordinary_file_is_neither_read_nor_replaced() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let job = file(at, "a.json", &job_of(1, 0));
+    let out = at.join("out/a");
+    fs::create_dir_all(&out).unwrap();
+    let refused = |place: &str, more: &[&str], words: &str| {
+        let output = ran(at, &[&["make", &job], more].concat());
+        assert_eq!(output.status.code(), Some(2), "{place}");
+        let said = said(&output);
+        assert!(said.contains(place) && said.contains(words), "{said}");
+        assert_eq!(names(&out), [place]);
+    };
+    for place in ["block.stl", ".stopwright"] {
+        let there = out.join(place);
+        symlink("/dev/zero", &there).unwrap();
+        refused(place, &[], if place == "block.stl" { "it is a link" } else { "it is no file" });
+        assert!(fs::symlink_metadata(&there).unwrap().is_symlink());
+        fs::remove_file(&there).unwrap();
+        assert!(sh(&out, &format!("mkfifo {place}")).status.success());
+        for force in [&[][..], &["--force"]] {
+            refused(place, force, if place == "block.stl" { "it is no ordinary file" } else { "it is no file" });
+        }
+        fs::remove_file(&there).unwrap();
+        fs::create_dir(&there).unwrap();
+        refused(place, &["--force"], if place == "block.stl" { "it is a folder" } else { "it is no file" });
+        fs::remove_dir(&there).unwrap();
+    }
+    fs::write(out.join(".stopwright"), vec![b'a'; 17 << 20]).unwrap();
+    refused(".stopwright", &[], "too large");
+    fs::remove_file(out.join(".stopwright")).unwrap();
+    // A link is replaced where that is said; what it leads to is nobody's business here.
+    let other = at.join("precious");
+    fs::write(&other, "mine").unwrap();
+    symlink(&other, out.join("block.stl")).unwrap();
+    assert!(ran(at, &["make", &job, "--force"]).status.success());
+    assert_eq!(fs::read_to_string(&other).unwrap(), "mine");
+    assert!(fs::symlink_metadata(out.join("block.stl")).unwrap().is_file());
+    // A link to a folder is a folder all the same: that is how its user wants it.
+    fs::rename(&out, at.join("elsewhere")).unwrap();
+    symlink(at.join("elsewhere"), &out).unwrap();
+    assert!(ran(at, &["make", &job]).status.success());
+}
+
+/// A full disk and the limit of a file's size: nothing is left, and the exit code says so.
+#[test]
+fn at_a_limit_nothing_is_left() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let job = file(at, "a.json", &job_of(4, 4));
+    for blocks in [1, 8, 40, 100] {
+        let output = sh(at, &format!("ulimit -f {blocks}; exec {} make {job}", path()));
+        assert_eq!(output.status.code(), Some(2), "{blocks}: {}", said(&output));
+        assert!(said(&output).contains("cannot write"), "{}", said(&output));
+        assert!(!at.join("out").exists(), "{blocks}");
+    }
+    let kit = kit(at, "kit.json", 2);
+    assert!(ran(at, &["log", &kit, "--honed", "blade 0"]).status.success());
+    let before = fs::read(at.join("kit-log.json")).unwrap();
+    let note = "so long ".repeat(20);
+    for _ in 0..9 {
+        assert!(ran(at, &["log", &kit, "--honed", "blade 1", "--note", note.trim()]).status.success());
+    }
+    let whole = fs::read(at.join("kit-log.json")).unwrap();
+    assert!(whole.len() > 1024 && whole.len() > before.len());
+    let output = sh(at, &format!("ulimit -f 1; exec {} log {kit} --honed 'blade 1'", path()));
+    assert_eq!(output.status.code(), Some(2));
+    assert_eq!(fs::read(at.join("kit-log.json")).unwrap(), whole);
+    assert_eq!(names(at), ["a.json", "kit-log.json", "kit.json"]);
+    for arguments in
+        ["--version", "help", "help make", "--help", "make --help", "offsets narrow-side-clamp --tool plane-iron"]
+    {
+        let output = sh(at, &format!("{} {arguments} > /dev/full", path()));
+        assert_eq!(output.status.code(), Some(2), "{arguments}");
+        assert!(said(&output).starts_with("standard output: cannot write"), "{}", said(&output));
+    }
+}
+
+/// The end of a terminal, and the request for a dump, in the midst of the writing: nothing is left beside the files.
+#[test]
+fn a_hangup_leaves_no_stray_files() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let jobs: Vec<String> = (0..8).map(|i| file(at, &format!("{i}.json"), &job_of(1 + i % 3, 1))).collect();
+    let mut rng = fastrand::Rng::with_seed(9);
+    let mut stopped = 0;
+    for round in 0..16 {
+        let child = started(at, &[&["make"], &jobs.iter().map(String::as_str).collect::<Vec<_>>()[..]].concat());
+        thread::sleep(Duration::from_millis(rng.u64(0..300)));
+        let signal = if round % 2 == 0 { "HUP" } else { "QUIT" };
+        sh(at, &format!("ulimit -c 0; kill -{signal} {} 2>&-", child.id()));
+        let output = ended(child);
+        stopped += usize::from([Some(129), Some(131)].contains(&output.status.code()));
+        for set in fs::read_dir(at.join("out")).into_iter().flatten().map(|e| e.unwrap().path()) {
+            let stray: Vec<String> =
+                names(&set).into_iter().filter(|n| n.ends_with(".part") || n.ends_with(".lock")).collect();
+            assert!(stray.is_empty() && set.join("index.html").exists(), "{stray:?}");
+        }
+        let _ = fs::remove_dir_all(at.join("out"));
+    }
+    assert!(stopped > 4, "only {stopped} were stopped");
+    // Whoever starts the program with a hangup ignored, as nohup does, wants it so.
+    let child = Command::new("sh")
+        .current_dir(at)
+        .args(["-c", &format!("trap '' HUP; exec {} make {}", path(), jobs.join(" "))])
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    thread::sleep(Duration::from_millis(60));
+    sh(at, &format!("kill -HUP {} 2>&-", child.id()));
+    assert_eq!(ended(child).status.code(), Some(0));
+}
+
+/// A name that the system takes and that is no text.
+#[test]
+fn a_file_may_be_called_what_the_system_allows() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let name = OsStr::from_bytes(b"my \xff guide.json");
+    let known = super::support::home().join("examples/known-settings.json");
+    for force in [false, true] {
+        let mut command = program();
+        command.current_dir(at).arg("fit").arg(&known).arg("--out").arg(name);
+        let output = command.args(force.then_some("--force")).output().unwrap();
+        assert!(output.status.success(), "{}", said(&output));
+    }
+    let left: Vec<_> = fs::read_dir(at).unwrap().map(|e| e.unwrap().file_name()).collect();
+    assert!(left.contains(&name.to_os_string()) && left.len() == 2, "{left:?}");
+    let modes = fs::metadata(at.join(name)).unwrap().permissions().mode() & 0o777;
+    // As the user's mask has it for any new file.
+    fs::write(at.join("any"), "").unwrap();
+    assert_eq!(modes, fs::metadata(at.join("any")).unwrap().permissions().mode() & 0o777);
+}
