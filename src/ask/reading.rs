@@ -9,6 +9,7 @@ use crate::input::length::{self, NoLength};
 use crate::measure::spread::{self, LARGEST_SPREAD};
 use crate::questions::words::echoed;
 use crate::questions::{self, SEPARATOR, choice};
+use crate::shape::script::is_hidden;
 use crate::units::{Units, short};
 
 /// What an answer may be.
@@ -66,7 +67,7 @@ const MOST_SAID: usize = 6;
 pub fn read(question: &Question, line: &str, units: Units) -> Result<Given, String> {
     let text = line.trim();
     let refuse = |found: String| Fault::new(question.kind.name.as_str(), found, question.allowed.as_str()).to_string();
-    if text.chars().any(char::is_control) {
+    if text.chars().any(|c| is_hidden(c) || c == '\n') {
         return Err(refuse("it has control characters".into()));
     }
     let words = || question.choices.iter().map(|[word, _]| word.as_str());

@@ -24,6 +24,7 @@ use std::process::ExitCode;
 use clap::FromArgMatches;
 
 use crate::format::wrap;
+use crate::shape::script::shown;
 use args::Arguments;
 use failure::Failure;
 
@@ -115,7 +116,7 @@ fn say(said: &Said, color: clap::ColorChoice) -> Result<(), Failure> {
     }
     let out = std::io::stdout().lock();
     let colored = !said.is_script && paint::is_wanted(color, &out);
-    let text = if said.is_script { said.out.clone() } else { dressed(&said.out, &out, colored) };
+    let text = if said.is_script { shown(&said.out).into_owned() } else { dressed(&said.out, &out, colored) };
     heard(write(out, &text, colored))
 }
 
@@ -131,7 +132,9 @@ fn heard(printed: std::io::Result<()>) -> Result<(), Failure> {
 
 /// A text as wide as what it is printed to, and coloured where that is wanted.
 fn dressed(text: &str, stream: &impl IsTerminal, colored: bool) -> String {
-    let text = terminal::width(stream).map_or_else(|| text.to_string(), |width| wrap::wrapped(text, width));
+    // Names of files and whatever else was written by others.
+    let text = shown(text);
+    let text = terminal::width(stream).map_or_else(|| text.to_string(), |width| wrap::wrapped(&text, width));
     if colored && !wrap::is_data(&text) { paint::painted(&text) } else { text }
 }
 
@@ -142,7 +145,8 @@ fn write<S: anstream::stream::RawStream + anstream::stream::AsLockedWrite>(
     colored: bool,
 ) -> std::io::Result<()> {
     if colored {
-        let mut stream = anstream::AutoStream::always(stream);
+        // Many small pieces, and one writing of them all.
+        let mut stream = std::io::BufWriter::with_capacity(text.len() * 2, anstream::AutoStream::always(stream));
         return stream.write_all(text.as_bytes()).and_then(|()| stream.flush());
     }
     stream.write_all(text.as_bytes()).and_then(|()| stream.flush())

@@ -12,6 +12,7 @@ use super::interrupt;
 use crate::input::fault::{Fault, Faults};
 use crate::questions::words::{echoed, wrapped};
 use crate::questions::{Answers, Script, Session, State};
+use crate::shape::script::shown;
 
 /// The longest line that can be an answer, bytes.
 const LONGEST_LINE: u64 = 4096;
@@ -71,7 +72,7 @@ pub(super) fn show(text: &str) {
 
 fn say(text: &str) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
-    out.write_all(text.as_bytes()).and_then(|()| out.flush()).map_err(|cause| Failure::File {
+    out.write_all(shown(text).as_bytes()).and_then(|()| out.flush()).map_err(|cause| Failure::File {
         path: "standard output".into(),
         doing: "write",
         cause,

@@ -4,6 +4,7 @@ mod artifact;
 pub(crate) mod columns;
 pub mod dxf;
 pub(crate) mod marked;
+pub mod names;
 pub mod narrow;
 pub mod pdf;
 pub mod png;

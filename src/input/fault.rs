@@ -3,6 +3,7 @@
 use std::fmt::{self, Write};
 
 use super::nearest::nearest;
+use crate::shape::script::shown;
 
 /// Where in an input text a fault stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -98,14 +99,21 @@ impl Fault {
     }
 }
 
-/// What the user wrote is echoed on one line and cannot command a terminal: control characters become their escapes.
+/// What the user wrote is echoed on one line and cannot command a terminal: hidden signs become their escapes. Of a text
+/// that is far too long only its beginning is shown.
 struct Shown<'a>(&'a str);
+
+/// Characters that are shown of one text: more than the longest that the program itself has to say.
+const MOST_SHOWN: usize = 2000;
+/// Those that are shown of a field's name.
+const MOST_OF_A_FIELD: usize = 200;
 
 impl fmt::Display for Shown<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0
-            .chars()
-            .try_for_each(|c| if c.is_control() { write!(f, "{}", c.escape_debug()) } else { f.write_char(c) })
+        let most = f.precision().unwrap_or(MOST_SHOWN);
+        let end = self.0.char_indices().nth(most).map_or(self.0.len(), |(end, _)| end);
+        f.write_str(&shown(&self.0[..end]).replace('\n', "\\n").replace('\t', "\\t"))?;
+        if end < self.0.len() { f.write_char('…') } else { Ok(()) }
     }
 }
 
@@ -119,7 +127,8 @@ impl fmt::Display for Fault {
             }
             write!(f, ": ")?;
         }
-        let (field, found) = (Shown(&self.field), self.found.strip_prefix("the text ").unwrap_or(&self.found));
+        let field = format!("{:.MOST_OF_A_FIELD$}", Shown(&self.field));
+        let found = self.found.strip_prefix("the text ").unwrap_or(&self.found);
         let advice = match self.wrong {
             Wrong::Value if self.field.is_empty() => {
                 write!(f, "{} cannot stand here", Shown(found))?;
@@ -205,7 +214,17 @@ mod tests {
     fn a_fault_is_one_line_whatever_was_written() {
         let fault = Fault::new("ti\u{1b}[2Jtle", "the text \"\r\u{7f}é\"", "x\ty");
         let fault = Fault { wrong: Wrong::Value, ..fault.of("a\nb.json", None) };
-        assert_eq!(fault.to_string(), "a\\nb.json: ti\\u{1b}[2Jtle cannot be \"\\r\\u{7f}é\". Use x\\ty.");
+        assert_eq!(fault.to_string(), "a\\nb.json: ti\\u001b[2Jtle cannot be \"\\r\\u007fé\". Use x\\ty.");
+    }
+
+    /// A name of ten megabytes, and a message of none.
+    #[test]
+    fn a_long_name_is_told_by_its_beginning() {
+        let long = "é".repeat(5 << 20);
+        let names = ["settings", "title"];
+        let fault = Fault { wrong: Wrong::Unknown, ..Fault::new(&long, "", "title").near(&long, names) };
+        assert!(fault.to_string().len() < 600);
+        assert!(Fault::unknown("guide", &long, names).to_string().len() < 5000);
     }
 
     /// The words of each kind, as somebody reads them.

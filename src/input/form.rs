@@ -28,6 +28,8 @@ pub(super) enum Kind {
         most: Option<u64>,
         /// Whether drawings and blocks are lettered with it.
         lettered: bool,
+        /// Whether it names files.
+        file_name: bool,
     },
     Number {
         least: Option<f64>,
@@ -162,6 +164,7 @@ impl<'a> Compiler<'a> {
                 least: count("minLength"),
                 most: count("maxLength"),
                 lettered: schema.get("x-lettered").and_then(Json::as_bool).unwrap_or(false),
+                file_name: schema.get("x-file-name").and_then(Json::as_bool).unwrap_or(false),
             },
             Some(kind @ ("number" | "integer")) => {
                 Kind::Number { least: bound("minimum"), most: bound("maximum"), whole: kind == "integer" }

@@ -6,6 +6,9 @@ const MISTYPED: usize = 3;
 /// Words shorter than this are near to anything.
 const SHORTEST: usize = 2;
 
+/// Words longer than this are near to nothing.
+const LONGEST: usize = 200;
+
 /// Words for a name that share no letters with it.
 const OTHER_WORDS: [(&str, &str); 8] = [
     ("tolerance", "within"),
@@ -29,7 +32,7 @@ pub(crate) fn nearest<'a>(word: &str, names: impl IntoIterator<Item = &'a str>) 
         return Some(known);
     }
     let length = small.chars().count();
-    if length < SHORTEST {
+    if !(SHORTEST..=LONGEST).contains(&length) {
         return None;
     }
     let far = |name: &str| strsim::damerau_levenshtein(&small, &plain(name));

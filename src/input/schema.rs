@@ -5,7 +5,8 @@
 //! `minimum`, `maximum`, `minLength`, `maxLength`, `oneOf` of constants, `anyOf` with `null`; and keywords of
 //! our own, which carry the range of a leaf that JSON Schema cannot state across units: `x-mm` (a length, range in
 //! mm; `x-mm-or-pair` where a list of two may stand for it, `x-each-mm` for each of a list), `x-degrees` (an angle) and `x-taper` (a taper, range in degrees). A `null` counts as a field left out.
-//! `x-lettered` marks names that drawings show, and whose signs the drawings' font must have.
+//! `x-lettered` marks names that drawings show, and whose signs the drawings' font must have; `x-file-name` those that
+//! files are called by.
 //! Duplicate fields, which JSON Schema cannot see, are faults too.
 //!
 //! One walk does it, which streams through the text. It goes first without keeping anything, to the first fault: large
@@ -25,7 +26,8 @@ use super::length::{Amount, AngleForm, LENGTH_FORMS, LengthForm, NoLength, Taper
 use super::nearest::nearest;
 use super::renamed;
 use super::tree::{Name, OfTree, Tree};
-use crate::shape::script::unshown;
+use crate::format::names::{FILE_NAME, is_file_name};
+use crate::shape::script::{is_hidden, unshown};
 use crate::units::{Units, short};
 
 /// What a check found.
@@ -213,7 +215,7 @@ impl<'a> Walk<'a> {
     /// Whether a text is plainly sound: nearly all of a large file's values are, and need no more looking at.
     fn takes_text(&self, text: &str, form: &Form) -> bool {
         let sound = match &form.kind {
-            Kind::Text { least, most, .. } => {
+            Kind::Text { least, most, file_name: false, .. } => {
                 let count = text.len() as u64;
                 let is_plain = text.bytes().all(|b| (b' '..=b'~').contains(&b));
                 is_plain && least.is_none_or(|least| count >= least) && most.is_none_or(|most| count <= most)
@@ -265,7 +267,13 @@ impl<'a> Walk<'a> {
                     }
                 }
             }
-            (Kind::Text { least, most, lettered }, Tree::Text(text)) => self.text(text, [*least, *most], *lettered),
+            (Kind::Text { least, most, lettered, file_name }, Tree::Text(text)) => {
+                let found = self.count;
+                self.text(text, [*least, *most], *lettered);
+                if *file_name && self.count == found && !is_file_name(text) {
+                    self.refuse(FILE_NAME.into());
+                }
+            }
             (Kind::Number { least, most, whole }, Tree::Number(n)) => {
                 let out = least.is_some_and(|least| *n < least) || most.is_some_and(|most| *n > most);
                 if !n.is_finite() || out || (*whole && n.fract() != 0.0) {
@@ -315,8 +323,11 @@ impl<'a> Walk<'a> {
             self.add(Of::Value, |field, _| {
                 Fault { wrong: Wrong::Has, ..Fault::new(field, unshown.found, "") }.mended(Some(unshown.mend.into()))
             });
-        } else if text.chars().any(|c| c.is_control() && c != '\n') {
-            self.fault(Of::Value, "a text with control characters", "plain text".into());
+        } else if let Some(sign) = text.chars().find(|c| is_hidden(*c)) {
+            self.add(Of::Value, |field, _| {
+                let found = format!("U+{:04X}, which nobody can see", sign as u32);
+                Fault { wrong: Wrong::Has, ..Fault::new(field, found, "") }.mended(Some("Take it out.".into()))
+            });
         }
     }
 

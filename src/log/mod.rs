@@ -46,8 +46,9 @@ impl Standing {
 
 /// Where the log of a kit lies unless its user says otherwise: `KIT-log.json` beside the kit.
 pub fn beside(kit: &Path) -> PathBuf {
-    let stem = kit.file_stem().unwrap_or(kit.as_os_str()).to_string_lossy().into_owned();
-    kit.with_file_name(format!("{stem}-log.json"))
+    let mut name = kit.file_stem().unwrap_or(kit.as_os_str()).to_os_string();
+    name.push("-log.json");
+    kit.with_file_name(name)
 }
 
 /// How the blades of a kit stand by their log, in the order of the kit.

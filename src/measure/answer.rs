@@ -8,11 +8,12 @@ use super::answers::{Answers, Given, Value};
 use super::field::Field;
 use super::question::{AnswerKind, Question, Range};
 use super::spread::{self, LARGEST_SPREAD};
+use crate::format::names::is_file_name;
 use crate::guide::named::{GUIDES, TOOLS};
 use crate::input::length::{self, Amount, LengthForm};
 use crate::questions::words::echoed;
 use crate::questions::{SEPARATOR, choice};
-use crate::shape::script::unshown;
+use crate::shape::script::{is_hidden, unshown};
 use crate::units::Units;
 
 /// Why an answer was not taken.
@@ -31,7 +32,7 @@ pub struct Refused {
 pub fn read(question: &Question, line: &str, answers: &Answers) -> Result<Given, Refused> {
     let text = line.trim();
     let refused = |found: String| Refused { found, allowed: question.allowed(answers.units()) };
-    if text.chars().any(char::is_control) {
+    if text.chars().any(|c| is_hidden(c) || c == '\n') {
         return Err(refused("control characters".into()));
     }
     match question.kind {
@@ -48,11 +49,7 @@ pub fn read(question: &Question, line: &str, answers: &Answers) -> Result<Given,
 }
 
 fn name(text: &str) -> Result<Given, String> {
-    let sound = text.chars().next().is_some_and(char::is_alphanumeric)
-        && text.chars().all(|c| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.'))
-        && text.chars().count() <= 60
-        && !text.ends_with('.');
-    if !sound {
+    if !is_file_name(text) {
         return Err(format!("\"{text}\""));
     }
     if GUIDES.iter().chain(TOOLS).any(|b| b.name == text) {

@@ -2,6 +2,7 @@
 
 use super::answers::Answers;
 use super::field::Field;
+use crate::format::names::FILE_NAME;
 use crate::terms::SeatName;
 use crate::units::Units;
 
@@ -85,8 +86,7 @@ impl Question {
     pub fn allowed(&self, units: Units) -> String {
         match self.kind {
             AnswerKind::Name => {
-                "up to 60 letters, digits, spaces, - _ and ., beginning with a letter or digit, and no built-in name"
-                    .into()
+                format!("{FILE_NAME}, and no built-in name")
             }
             AnswerKind::Text(most) => format!("up to {most} characters of plain text"),
             AnswerKind::Choice(words) => words.iter().map(|w| w.0).collect::<Vec<_>>().join(", "),

@@ -4,6 +4,8 @@
 //! Cyrillic letters, and more; what is not lettered, or needs more than signs in a row, is refused by name before anything
 //! is made, alike for all outputs.
 
+use std::borrow::Cow;
+
 use unicode_normalization::char::is_combining_mark;
 
 use super::font;
@@ -67,10 +69,42 @@ fn why(sign: char) -> Option<Why> {
 /// Control characters, and what Unicode calls ignorable by default, with its line and paragraph separators.
 fn is_unseen(sign: char) -> bool {
     sign.is_control()
+        || is_hidden(sign)
         || matches!(sign,
             '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}' | '\u{180b}'..='\u{180f}'
             | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{3164}'
             | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffb}' | '\u{e0000}'..='\u{e0fff}')
+}
+
+/// Signs that nobody sees and that change how the rest is seen or read: controls other than a new line, those of the
+/// direction of writing, separators of lines and paragraphs, and code points that Unicode keeps from being characters (its
+/// chapter 23.7), which XML 1.0 forbids in part.
+pub fn is_hidden(sign: char) -> bool {
+    sign.is_control() && sign != '\n'
+        || matches!(sign,
+            '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}'
+            | '\u{fdd0}'..='\u{fdef}')
+        || sign as u32 & 0xfffe == 0xfffe
+}
+
+/// A text whose hidden signs, but for tabs, are shown as JSON escapes them, so that none can command a terminal or turn a
+/// line around.
+pub fn shown(text: &str) -> Cow<'_, str> {
+    let hides = |sign: char| is_hidden(sign) && sign != '\t';
+    if !text.contains(hides) {
+        return text.into();
+    }
+    let mut shown = String::with_capacity(text.len() + 16);
+    for sign in text.chars() {
+        match sign {
+            '\r' => shown.push_str("\\r"),
+            sign if hides(sign) => {
+                shown.extend(sign.encode_utf16(&mut [0; 2]).iter().map(|unit| format!("\\u{unit:04x}")))
+            }
+            sign => shown.push(sign),
+        }
+    }
+    shown.into()
 }
 
 /// The blocks that Unicode keeps for scripts that run from right to left.
@@ -101,6 +135,16 @@ pub(super) fn transliterated(capital: char) -> Option<&'static str> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn nothing_hidden_is_shown_as_itself() {
+        let text = "a\u{202e}b\u{ffff}\u{1fffe}\u{1b}[2J\r\t\n\u{2066}é刨";
+        assert_eq!(shown(text), "a\\u202eb\\uffff\\ud83f\\udffe\\u001b[2J\\r\t\n\\u2066é刨");
+        assert!(matches!(shown("plain: é 刨 ½"), Cow::Borrowed(_)));
+        // As JSON reads it back.
+        let hidden = "\u{202e}\u{1fffe}\u{1b}";
+        assert_eq!(serde_json::from_str::<String>(&format!("\"{}\"", shown(hidden))).expect("JSON"), hidden);
+    }
 
     #[test]
     fn names_of_europe_are_shown() {

@@ -299,3 +299,117 @@ fn a_file_may_be_called_what_the_system_allows() {
     fs::write(at.join("any"), "").unwrap();
     assert_eq!(modes, fs::metadata(at.join("any")).unwrap().permissions().mode() & 0o777);
 }
+
+/// Names in files lead nowhere else: a guide's is refused as `measure` refuses it, others become names of files, and a job
+/// that is called two dots and an ending goes into a folder of its own.
+#[test]
+fn a_name_in_a_file_never_makes_a_path() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path().join("a/b/c");
+    fs::create_dir_all(&at).unwrap();
+    let mut guide: Value = serde_json::from_str(&super::support::stdout(&["profiles", "narrow-side-clamp"])).unwrap();
+    let mut tool: Value = serde_json::from_str(&super::support::stdout(&["profiles", "plane-iron"])).unwrap();
+    for name in ["../../x", "/tmp/any", ".hidden", "a\\b", "a/b", "..", "x.", "a:b"] {
+        guide["name"] = json!(name);
+        let path = file(&at, "guide.json", &guide);
+        for arguments in [vec!["show", &path, "--tool", "plane-iron", "--angle", "30"], vec!["offsets", &path]] {
+            let output = ran(&at, &arguments);
+            assert_eq!(output.status.code(), Some(2), "{name}");
+            assert!(
+                said(&output).contains("name cannot be") && said(&output).contains("letters, digits"),
+                "{}",
+                said(&output)
+            );
+        }
+        fs::remove_file(&path).unwrap();
+        tool["name"] = json!(name);
+        let path = file(&at, "tool.json", &tool);
+        for block in [&[][..], &["--block"]] {
+            let output = ran(&at, &[&["show", "narrow-side-clamp", "--tool", &path, "--angle", "30"], block].concat());
+            assert!(output.status.success(), "{name}: {}", said(&output));
+        }
+        let mut job = job_of(1, 0);
+        job["settings"] = json!([{ "tool": "tool.json", "angles": [30], "thickness": 2.4, "width": 50, "id": name }]);
+        let job = file(&at, "job.json", &job);
+        let output = ran(&at, &["make", &job]);
+        assert!(output.status.success(), "{name}: {}", said(&output));
+        fs::remove_file(&path).unwrap();
+        fs::remove_file(&job).unwrap();
+        assert_eq!(names(&at.join("out")), ["job", "narrow-side-clamp"]);
+        assert_eq!(names(&at.join("out/narrow-side-clamp")).len(), 3, "{:?}", names(&at.join("out/narrow-side-clamp")));
+        fs::remove_dir_all(at.join("out")).unwrap();
+        assert!(names(&at).is_empty() && names(folder.path()) == ["a"] && names(&at.join("../..")) == ["b"]);
+    }
+    for (job, set) in [("...json", "_"), ("..json", "_"), (".json", "_json")] {
+        let job = file(&at, job, &job_of(1, 0));
+        assert!(ran(&at, &["make", &job, "--only", "stl"]).status.success());
+        assert_eq!(names(&at.join("out")), [set], "{job}");
+        fs::remove_dir_all(at.join("out")).unwrap();
+        fs::remove_file(&job).unwrap();
+    }
+}
+
+/// Signs that nobody sees, and that turn lines around or command a terminal: refused in what is read, by name, and shown
+/// as their escapes where they are in the name of a file.
+#[test]
+fn hidden_signs_are_refused_or_shown_as_such() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let hidden =
+        ['\u{fffe}', '\u{ffff}', '\u{202e}', '\u{2066}', '\u{1b}', '\u{7f}', '\u{9b}', '\u{85}', '\u{2028}', '\r'];
+    let kit = kit(at, "kit.json", 1);
+    for sign in hidden {
+        for field in ["title", "notes", "guide", "a field"] {
+            let mut job = job_of(1, 0);
+            job[field] = json!(format!("a{sign}b"));
+            let path = file(at, "job.json", &job);
+            let output = ran(at, &["make", &path]);
+            assert_eq!(output.status.code(), Some(2), "{field} U+{:04X}", sign as u32);
+            let shown = said(&output);
+            assert!(!shown.contains(sign) && shown.lines().count() <= 2, "{field}: {shown:?}");
+            if ["title", "notes"].contains(&field) {
+                assert!(shown.contains(&format!("{field} has U+{:04X}", sign as u32)), "{shown}");
+            }
+        }
+        let named = format!("na{sign}me.json");
+        let path = file(at, &named, &job_of(1, 0));
+        for arguments in [
+            vec!["make", &path],
+            vec!["make", &path, "--json"],
+            vec!["make", &path, "--json", "--force"],
+            vec!["make", &path, "missing.json", "--force"],
+            vec!["offsets", &path],
+            vec!["verify", &path, &path],
+            vec!["card", &path, "--json"],
+            vec!["log", &kit, "--honed", "blade 0", "--note", &named],
+            vec!["show", &named, "--angle", "30"],
+            vec![&named],
+            vec!["make", &format!("--{named}")],
+        ] {
+            let output = ran(at, &arguments);
+            let (out, err) = (String::from_utf8_lossy(&output.stdout).into_owned(), said(&output));
+            assert!(!out.contains(sign) && !err.contains(sign), "{arguments:?}: {out:?} {err:?}");
+            assert!(
+                !err.contains("panicked") && [0, 2].contains(&output.status.code().unwrap()),
+                "{arguments:?}: {err}"
+            );
+            if arguments.contains(&"--json") && output.status.success() {
+                let value: Value = serde_json::from_str(&out).expect("JSON");
+                assert!(value.to_string().contains("na"));
+            }
+        }
+        fs::remove_file(path).unwrap();
+    }
+    // A title of two lines, and a name of ten megabytes.
+    let mut job = job_of(1, 0);
+    job["title"] = json!("two\nlines");
+    let path = file(at, "job.json", &job);
+    assert!(said(&ran(at, &["make", &path])).contains("title has U+000A"));
+    let mut job = job_of(1, 0);
+    job["k".repeat(10 << 20).as_str()] = json!(1);
+    let path = file(at, "job.json", &job);
+    let output = ran(at, &["make", &path]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(said(&output).len() < 2000 && said(&output).contains("kkkk…"), "{}", said(&output).len());
+    assert!(!at.join("kit-log.json").exists());
+}

@@ -66,7 +66,9 @@ fn folder(args: &AskArgs) -> Folder {
 fn session(form: Box<dyn Form>, args: &AskArgs, place: &Path) -> Result<Said, Failure> {
     let no_file = |out: &Path| Failure::InTheWay { path: out.into(), what: "it names a folder and a file is needed" };
     let name = args.out.as_deref().map(|out| out.file_name().ok_or_else(|| no_file(out))).transpose()?;
-    let name = name.map(|name| name.to_string_lossy().into_owned());
+    let no_text = |out: &Path| Failure::InTheWay { path: out.into(), what: "its name is not UTF-8 text" };
+    let name =
+        name.map(|name| name.to_str().map(str::to_string).ok_or_else(|| no_text(Path::new(name)))).transpose()?;
     let free = |name: &str| if args.force { Ok(()) } else { files::may_write(place, name) };
     if let Some(name) = &name {
         free(name)?;

@@ -12,6 +12,7 @@ use crate::input::document::composed;
 use crate::input::fault::{Fault, Faults};
 use crate::kit::Kit;
 use crate::log::{self, Day, Entry, Log, NoDay, report};
+use crate::shape::script::is_hidden;
 use crate::stones::grits::Grade;
 use crate::terms::Done;
 
@@ -65,6 +66,9 @@ fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
     let micro_width = reader.length("--micro-width", args.micro_width.as_ref(), [0.01, 20.0]);
     if args.note.as_ref().is_some_and(|note| note.is_empty() || note.chars().count() > 200) {
         reader.fault("--note", "none or a long one", "1 to 200 characters");
+    }
+    if args.note.as_ref().is_some_and(|note| note.contains(is_hidden)) {
+        reader.fault("--note", "a sign that nobody can see", "plain text");
     }
     let strokes =
         args.strokes.iter().flat_map(|all| all.split(',')).filter_map(|text| counted(text, &mut reader)).collect();

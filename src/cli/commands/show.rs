@@ -8,6 +8,7 @@ use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
 use crate::fit;
+use crate::format::names::file_name;
 use crate::format::{Artifact, svg};
 use crate::honing::stone::Stone;
 use crate::honing::{Honing, warnings};
@@ -59,10 +60,10 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
         Stand::OwnStone(stone)
     };
     let sheet = side_view::sheet(&guide, None, lane, stand, None, ProjectionAngle::Third);
-    let name = format!("{}{}.svg", lane.request.id, if args.block { "-block" } else { "" });
+    let name = format!("{}{}.svg", file_name(&lane.request.id), if args.block { "-block" } else { "" });
     let what = if args.block { "side view at the block" } else { "side view on the stone" };
     let artifacts = [Artifact { name, what: what.into(), bytes: svg::write(&sheet) }];
-    let folder = args.out.clone().unwrap_or_else(|| Path::new("out").join(&guide.name));
+    let folder = args.out.clone().unwrap_or_else(|| Path::new("out").join(file_name(&guide.name)));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let out = if args.quiet { String::new() } else { summary(lane) + &report::written(&artifacts, &paths) };
     Ok(Said::with_warnings(out, warning_lines([lane]), !args.quiet))

@@ -10,7 +10,7 @@ pub mod lock;
 mod record;
 mod write;
 
-pub use write::{alone, may_write, replace, write_all, write_all_when, write_file};
+pub use write::{alone, is_name, may_write, replace, write_all, write_all_when, write_file};
 
 use std::fs;
 use std::io::{self, Read};

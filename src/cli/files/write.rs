@@ -88,7 +88,7 @@ fn write(
 }
 
 /// Whether a name is that of a file in a folder, and leads nowhere else.
-fn is_name(name: &OsStr) -> bool {
+pub fn is_name(name: &OsStr) -> bool {
     let mut parts = Path::new(name).components();
     matches!((parts.next(), parts.next()), (Some(Component::Normal(only)), None) if only == name)
 }

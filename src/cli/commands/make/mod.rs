@@ -2,7 +2,7 @@
 
 mod several;
 
-use std::ffi::OsStr;
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -12,6 +12,7 @@ use crate::cli::clock::{Clock, Timings};
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, batch, interrupt, report};
+use crate::format::names::file_name;
 use crate::format::{ArtifactKind, Wanted};
 use crate::input::fault::Faults;
 use crate::job::Job;
@@ -109,10 +110,12 @@ pub(super) fn default_folder(job: &Path) -> PathBuf {
     Path::new("out").join(name(job))
 }
 
-/// The job's name: that of its file, without the ending.
-fn name(job: &Path) -> &OsStr {
+/// The job's name: that of its file, without the ending; where that leads elsewhere, as of `...json`, or hides, one that does not.
+fn name(job: &Path) -> OsString {
+    let stem = job.file_stem().unwrap_or(job.as_os_str());
     match files::is_standard_input(job) {
-        true => OsStr::new("job"),
-        false => job.file_stem().unwrap_or(job.as_os_str()),
+        true => "job".into(),
+        false if files::is_name(stem) && !stem.as_encoded_bytes().starts_with(b".") => stem.into(),
+        false => file_name(&stem.to_string_lossy()).into(),
     }
 }
