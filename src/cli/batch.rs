@@ -73,6 +73,9 @@ impl State {
     }
 }
 
+/// What became of an item, once it is done.
+type Done<T> = Mutex<Option<Result<T, Failure>>>;
+
 /// Starts a thread.
 type Start = fn(Box<dyn FnOnce() + Send>) -> std::io::Result<()>;
 
@@ -98,8 +101,7 @@ fn run_on<I: Send + Sync + 'static, T: Send + 'static>(
 ) -> Vec<Result<T, Failure>> {
     let count = items.len();
     let threads = threads.or_else(|| thread::available_parallelism().ok()).map_or(1, NonZeroUsize::get).min(count);
-    let results: Arc<Vec<Mutex<Option<Result<T, Failure>>>>> =
-        Arc::new(items.iter().map(|_| Mutex::default()).collect());
+    let results: Arc<Vec<Done<T>>> = Arc::new(items.iter().map(|_| Mutex::default()).collect());
     let state = Arc::new(State::default());
     let hand = {
         let (results, state, next) = (Arc::clone(&results), Arc::clone(&state), AtomicUsize::new(0));

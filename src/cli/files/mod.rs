@@ -1,8 +1,8 @@
 //! The only place that touches the disk.
 //!
-//! Reading is here; [`write`] puts new files in their places, all or none, by way of [`exchange`]. A [`record`] in each
+//! Reading is here; `write` puts new files in their places, all or none, by way of `exchange`. A `record` in each
 //! folder knows what the program wrote there, so that what is not in it, or was changed since, is not replaced unless
-//! forced; a [`lock`] lets one run at a time into a folder.
+//! forced; a `lock` lets one run at a time into a folder.
 
 mod exchange;
 mod existing;
