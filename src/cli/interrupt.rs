@@ -30,11 +30,12 @@ const SIGNALS: &[(i32, usize)] = &[
     (SIGQUIT, 131),
 ];
 
-/// Takes the interrupts over. Where the system refuses, they end the program at once, as ever; one that whoever started
-/// the program wants ignored, as `nohup` does, stays so.
+/// Takes the interrupts over. Where the system refuses, they end the program at once, as ever. A hangup that whoever
+/// started the program wants ignored, as `nohup` does, stays so.
 pub(super) fn install() {
     let ignored = ignored();
-    for &(signal, exit_code) in SIGNALS.iter().filter(|(signal, _)| ignored >> (signal - 1) & 1 == 0) {
+    let wanted = |signal: i32| !HANGUP.contains(&signal) || ignored >> (signal - 1) & 1 == 0;
+    for &(signal, exit_code) in SIGNALS.iter().filter(|(signal, _)| wanted(*signal)) {
         // Remembered first: the second action may not return.
         let _ = flag::register_usize(signal, &CAUGHT, exit_code)
             .and_then(|_| flag::register_conditional_default(signal, &AT_ONCE));
@@ -43,6 +44,12 @@ pub(super) fn install() {
     #[cfg(unix)]
     let _ = flag::register(libc::SIGXFSZ, &PAST_A_LIMIT);
 }
+
+/// The signal of a terminal that goes, where there is one.
+const HANGUP: &[i32] = &[
+    #[cfg(unix)]
+    SIGHUP,
+];
 
 /// The signals that are ignored, a bit each; none where the system does not say.
 fn ignored() -> u64 {
