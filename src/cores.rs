@@ -10,7 +10,15 @@ static POOL: LazyLock<Option<ThreadPool>> = LazyLock::new(|| ThreadPoolBuilder::
 
 /// Does both, side by side where there is a second core.
 pub(crate) fn both<A: Send, B: Send>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B + Send) -> (A, B) {
-    match &*POOL {
+    both_on(POOL.as_ref(), one, other)
+}
+
+fn both_on<A: Send, B: Send>(
+    pool: Option<&ThreadPool>,
+    one: impl FnOnce() -> A + Send,
+    other: impl FnOnce() -> B + Send,
+) -> (A, B) {
+    match pool {
         Some(pool) => pool.join(one, other),
         None => (one(), other()),
     }
@@ -18,7 +26,16 @@ pub(crate) fn both<A: Send, B: Send>(one: impl FnOnce() -> A + Send, other: impl
 
 /// What `work` gives for each item, in their order; at least `together` items are done by one core.
 pub(crate) fn each<I: Sync, T: Send>(items: &[I], together: usize, work: impl Fn(&I) -> T + Sync) -> Vec<T> {
-    match &*POOL {
+    each_on(POOL.as_ref(), items, together, work)
+}
+
+fn each_on<I: Sync, T: Send>(
+    pool: Option<&ThreadPool>,
+    items: &[I],
+    together: usize,
+    work: impl Fn(&I) -> T + Sync,
+) -> Vec<T> {
+    match pool {
         Some(pool) => pool.install(|| items.par_iter().with_min_len(together).map(&work).collect()),
         None => items.iter().map(work).collect(),
     }
@@ -27,6 +44,14 @@ pub(crate) fn each<I: Sync, T: Send>(items: &[I], together: usize, work: impl Fn
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn without_threads_the_caller_does_it_all() {
+        let here = std::thread::current().id();
+        let who = || std::thread::current().id();
+        assert_eq!(each_on(None, &[0; 50], 1, |_| who()), [here; 50]);
+        assert_eq!(both_on(None, who, who), (here, here));
+    }
 
     #[test]
     fn results_are_in_the_order_of_the_items() {

@@ -142,7 +142,7 @@ Examples:
 `stopwright ask job` asks what you want and writes the job. `stopwright help files` says what each file is for.
 
 Exit code 0 when all is made, 2 for bad input, 3 when all is made except blades of a kit that the guide cannot set, \
-70 for a bug in stopwright, 130 or 143 after an interrupt.")]
+70 for a bug in stopwright, 129, 130, 131 or 143 after an interrupt.")]
     Make {
         /// Jobs and output.
         #[command(flatten)]

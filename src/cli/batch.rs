@@ -120,11 +120,12 @@ fn run_on<I: Send + Sync + 'static, T: Send + 'static>(
         })
     };
     // A thread that the system refuses is a hand less; where it gives none, this one works.
-    let started = (0..threads).map(|_| Arc::clone(&hand)).filter(|hand| {
-        let hand = Arc::clone(hand);
-        start(Box::new(move || hand())).is_ok()
-    });
-    if started.count() == 0 {
+    let mut started = 0;
+    for _ in 0..threads {
+        let hand = Arc::clone(&hand);
+        started += usize::from(start(Box::new(move || hand())).is_ok());
+    }
+    if started == 0 {
         hand();
     }
     state.wait(count);

@@ -3,6 +3,7 @@
 use std::error::Error;
 use std::path::PathBuf;
 
+use super::files::Stuck;
 use crate::class::NoClass;
 use crate::format::NotWritten;
 use crate::input::fault::Faults;
@@ -101,7 +102,7 @@ pub enum Failure {
         what: &'static str,
     },
     /// Another run works there, and does not come to an end.
-    #[error("{}: {holder} has been writing it for {seconds} s. Try again when that is done; nothing was written.", path.display())]
+    #[error("{}: waited {seconds} s for {holder}, which writes there. Nothing was written; try again when it is done.", path.display())]
     Busy {
         /// Where.
         path: PathBuf,
@@ -114,14 +115,14 @@ pub enum Failure {
     #[error(
         "{}: cannot write, and not everything could be put back. New: {}. As before: {}",
         path.display(),
-        listed(new),
-        listed(old)
+        listed(new.iter().map(told_stuck)),
+        listed(old.iter().map(|path| path.display().to_string()))
     )]
     Torn {
         /// The file at which it failed.
         path: PathBuf,
         /// The files that are new.
-        new: Vec<PathBuf>,
+        new: Vec<Stuck>,
         /// The files that are as before.
         old: Vec<PathBuf>,
         /// What the system says.
@@ -150,11 +151,14 @@ pub enum Failure {
     Program(#[source] Box<dyn Error + Send + Sync>),
 }
 
-fn listed(paths: &[PathBuf]) -> String {
-    if paths.is_empty() {
-        return "none".into();
-    }
-    paths.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().join(", ")
+fn listed(files: impl Iterator<Item = String>) -> String {
+    let files: Vec<String> = files.collect();
+    if files.is_empty() { "none".into() } else { files.join(", ") }
+}
+
+fn told_stuck(stuck: &Stuck) -> String {
+    let old = stuck.old.as_ref().map(|old| format!(" (the old one is {})", old.display()));
+    format!("{}{}", stuck.path.display(), old.unwrap_or_default())
 }
 
 impl Failure {

@@ -20,22 +20,24 @@ static CAUGHT: AtomicUsize = AtomicUsize::new(0);
 #[cfg(unix)]
 static PAST_A_LIMIT: AtomicBool = AtomicBool::new(false);
 
-/// The signals that interrupt, with the exit code of each.
-const SIGNALS: &[(i32, usize)] = &[
-    (SIGINT, 130),
-    (SIGTERM, 143),
+/// The signals that interrupt, with the exit code of each, and whether one that was ignored before stays so.
+const SIGNALS: &[(i32, usize, bool)] = &[
+    (SIGINT, 130, false),
+    (SIGTERM, 143, false),
     #[cfg(unix)]
-    (SIGHUP, 129),
+    (SIGHUP, 129, true),
     #[cfg(unix)]
-    (SIGQUIT, 131),
+    (SIGQUIT, 131, false),
 ];
 
 /// Takes the interrupts over. Where the system refuses, they end the program at once, as ever. A hangup that whoever
 /// started the program wants ignored, as `nohup` does, stays so.
 pub(super) fn install() {
     let ignored = ignored();
-    let wanted = |signal: i32| !HANGUP.contains(&signal) || ignored >> (signal - 1) & 1 == 0;
-    for &(signal, exit_code) in SIGNALS.iter().filter(|(signal, _)| wanted(*signal)) {
+    for &(signal, exit_code, stays_ignored) in SIGNALS {
+        if stays_ignored && ignored >> (signal - 1) & 1 == 1 {
+            continue;
+        }
         // Remembered first: the second action may not return.
         let _ = flag::register_usize(signal, &CAUGHT, exit_code)
             .and_then(|_| flag::register_conditional_default(signal, &AT_ONCE));
@@ -44,12 +46,6 @@ pub(super) fn install() {
     #[cfg(unix)]
     let _ = flag::register(libc::SIGXFSZ, &PAST_A_LIMIT);
 }
-
-/// The signal of a terminal that goes, where there is one.
-const HANGUP: &[i32] = &[
-    #[cfg(unix)]
-    SIGHUP,
-];
 
 /// The signals that are ignored, a bit each; none where the system does not say.
 fn ignored() -> u64 {

@@ -54,8 +54,8 @@ impl Said {
 }
 
 /// Runs the program and gives its exit code: 0 done, 1 a lane that fails its check, 70 a fault of the program, 2 bad
-/// input or a file that cannot be read or written, 3 done but for what the guide cannot set, 130 or 143 after SIGINT or
-/// SIGTERM.
+/// input or a file that cannot be read or written, 3 done but for what the guide cannot set, 129, 130, 131 or 143 after
+/// SIGHUP, SIGINT, SIGQUIT or SIGTERM.
 pub fn run() -> ExitCode {
     interrupt::install();
     panics::keep_places();

@@ -30,7 +30,7 @@ pub const FILE_NAME: &str = "up to 60 letters, digits, spaces, - _ and ., beginn
 pub fn file_name(name: &str) -> String {
     let plain = |c: char| match c {
         '/' | '\\' | ':' | '*' | '?' | '"' | '<' | '>' | '|' => '-',
-        c if is_hidden(c) || c == '\n' => '-',
+        c if is_hidden(c) => '-',
         c => c,
     };
     let mut name: String = name.nfc().map(plain).take(MOST).collect();

@@ -323,7 +323,7 @@ impl<'a> Walk<'a> {
             self.add(Of::Value, |field, _| {
                 Fault { wrong: Wrong::Has, ..Fault::new(field, unshown.found, "") }.mended(Some(unshown.mend.into()))
             });
-        } else if let Some(sign) = text.chars().find(|c| is_hidden(*c)) {
+        } else if let Some(sign) = text.chars().find(|c| *c != '\n' && is_hidden(*c)) {
             self.add(Of::Value, |field, _| {
                 let found = format!("U+{:04X}, which nobody can see", sign as u32);
                 Fault { wrong: Wrong::Has, ..Fault::new(field, found, "") }.mended(Some("Take it out.".into()))

@@ -68,29 +68,28 @@ fn why(sign: char) -> Option<Why> {
 
 /// Control characters, and what Unicode calls ignorable by default, with its line and paragraph separators.
 fn is_unseen(sign: char) -> bool {
-    sign.is_control()
-        || is_hidden(sign)
+    is_hidden(sign)
         || matches!(sign,
             '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}' | '\u{180b}'..='\u{180f}'
             | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{3164}'
             | '\u{fe00}'..='\u{fe0f}' | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffb}' | '\u{e0000}'..='\u{e0fff}')
 }
 
-/// Signs that nobody sees and that change how the rest is seen or read: controls other than a new line, those of the
+/// Signs that nobody sees and that change how the rest is seen or read: controls, new lines among them, those of the
 /// direction of writing, separators of lines and paragraphs, and code points that Unicode keeps from being characters (its
 /// chapter 23.7), which XML 1.0 forbids in part.
 pub fn is_hidden(sign: char) -> bool {
-    sign.is_control() && sign != '\n'
+    sign.is_control()
         || matches!(sign,
             '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}'
             | '\u{fdd0}'..='\u{fdef}')
         || sign as u32 & 0xfffe == 0xfffe
 }
 
-/// A text whose hidden signs, but for tabs, are shown as JSON escapes them, so that none can command a terminal or turn a
+/// A text whose hidden signs, but for tabs and new lines, are shown as JSON escapes them, so that none can command a terminal or turn a
 /// line around.
 pub fn shown(text: &str) -> Cow<'_, str> {
-    let hides = |sign: char| is_hidden(sign) && sign != '\t';
+    let hides = |sign: char| is_hidden(sign) && !matches!(sign, '\t' | '\n');
     if !text.contains(hides) {
         return text.into();
     }

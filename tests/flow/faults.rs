@@ -4,7 +4,7 @@
 use std::ffi::OsStr;
 use std::fs;
 use std::os::unix::ffi::OsStrExt;
-use std::os::unix::fs::{PermissionsExt, symlink};
+use std::os::unix::fs::{MetadataExt, PermissionsExt, chown, symlink};
 use std::path::Path;
 use std::process::{Child, Command, Output, Stdio};
 use std::thread;
@@ -135,6 +135,9 @@ fn no_line_of_a_log_is_lost() {
     assert!(ran(at, &first).status.success());
     let real = at.join("kept/log.json");
     fs::set_permissions(&real, fs::Permissions::from_mode(0o640)).unwrap();
+    // Another's, where this user may give files away.
+    let _ = chown(&real, Some(1234), None);
+    let owner = fs::metadata(&real).unwrap().uid();
     symlink("kept/log.json", at.join("shared.json")).unwrap();
     let runs: Vec<Child> = (0..50)
         .map(|i| {
@@ -159,6 +162,7 @@ fn no_line_of_a_log_is_lost() {
     assert_eq!(notes, all);
     assert!(fs::symlink_metadata(at.join("shared.json")).unwrap().is_symlink());
     assert_eq!(fs::metadata(&real).unwrap().permissions().mode() & 0o777, 0o640);
+    assert_eq!(fs::metadata(&real).unwrap().uid(), owner);
     assert_eq!(names(&at.join("kept")), ["log.json"]);
 }
 
@@ -257,7 +261,11 @@ fn a_hangup_leaves_no_stray_files() {
         let signal = if round % 2 == 0 { "HUP" } else { "QUIT" };
         sh(at, &format!("ulimit -c 0; kill -{signal} {} 2>&-", child.id()));
         let output = ended(child);
-        stopped += usize::from([Some(129), Some(131)].contains(&output.status.code()));
+        let own = if signal == "HUP" { 129 } else { 131 };
+        let code = output.status.code();
+        // Before it took the signals over, or after it was done.
+        assert!([Some(own), Some(0), None].contains(&code), "{signal}: {code:?}");
+        stopped += usize::from(code == Some(own));
         for set in fs::read_dir(at.join("out")).into_iter().flatten().map(|e| e.unwrap().path()) {
             let stray: Vec<String> =
                 names(&set).into_iter().filter(|n| n.ends_with(".part") || n.ends_with(".lock")).collect();

@@ -63,10 +63,7 @@ fn write(args: &KitArgs, path: &Path, kit: &Kit) -> Result<String, Failure> {
     let Some(name) = path.file_name() else {
         return Err(Failure::InTheWay { path: path.into(), what: "it names a folder and a file is needed" });
     };
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
+    let folder = files::folder_of(path);
     let is_built_in = GUIDES.iter().any(|b| b.name == args.guide);
     let mut job = json!({
         "format": 1,

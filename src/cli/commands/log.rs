@@ -67,7 +67,7 @@ fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
     if args.note.as_ref().is_some_and(|note| note.is_empty() || note.chars().count() > 200) {
         reader.fault("--note", "none or a long one", "1 to 200 characters");
     }
-    if args.note.as_ref().is_some_and(|note| note.contains(is_hidden)) {
+    if args.note.as_ref().is_some_and(|note| note.contains(|c| c != '\n' && is_hidden(c))) {
         reader.fault("--note", "a sign that nobody can see", "plain text");
     }
     let strokes =

@@ -13,7 +13,8 @@ use time::OffsetDateTime;
 
 use super::existing::itself;
 use crate::cli::failure::Failure;
-use crate::cli::{interrupt, tell_at_once};
+use crate::cli::interrupt::{self, Hold};
+use crate::cli::tell_at_once;
 
 /// After this it is said who is waited for.
 const PATIENT: Duration = Duration::from_secs(1);
@@ -22,11 +23,12 @@ const LONGEST: Duration = Duration::from_secs(60);
 /// How often is looked.
 const LOOK: Duration = Duration::from_millis(10);
 
-/// A lock that is held until it is dropped.
+/// A lock that is held until it is dropped; interrupts wait as long, so that its file goes.
 #[derive(Debug)]
 pub struct Lock {
     path: PathBuf,
     file: fs::File,
+    _held: Hold,
 }
 
 /// Why there is no lock.
@@ -40,7 +42,7 @@ pub(super) enum NoLock {
 
 /// What became of one try.
 enum Try {
-    Taken(Lock),
+    Taken(fs::File),
     /// The file there is not the one that was locked.
     Gone,
     Held(fs::File),
@@ -54,11 +56,15 @@ impl Lock {
     }
 
     fn taken_within(path: &Path, what: &Path, longest: Duration) -> Result<Self, NoLock> {
-        let start = Instant::now();
+        let (held, start) = (interrupt::hold(), Instant::now());
         let mut is_said = false;
         loop {
             match Self::try_once(path).map_err(NoLock::File)? {
-                Try::Taken(lock) => return Ok(lock),
+                Try::Taken(file) => {
+                    let lock = Self { path: path.into(), file, _held: held };
+                    lock.sign();
+                    return Ok(lock);
+                }
                 Try::Gone => {}
                 Try::Held(file) => {
                     interrupt::check().map_err(NoLock::Held)?;
@@ -91,13 +97,16 @@ impl Lock {
         if !is_at(&file, path) {
             return Ok(Try::Gone);
         }
-        let lock = Self { path: path.into(), file };
+        Ok(Try::Taken(file))
+    }
+
+    /// Writes down who holds it, only for whom it keeps waiting: where that cannot be written, on a full disk, the lock
+    /// holds all the same.
+    fn sign(&self) {
         let now = OffsetDateTime::now_local().unwrap_or_else(|_| OffsetDateTime::now_utc());
         let (hour, minute, second) = now.time().as_hms();
         let word = format!("process {}, since {hour:02}:{minute:02}:{second:02}", std::process::id());
-        // Only for whom it keeps waiting: where it cannot be written, on a full disk, the lock holds all the same.
-        let _ = lock.file.set_len(0).and_then(|()| (&lock.file).write_all(word.as_bytes()));
-        Ok(Try::Taken(lock))
+        let _ = self.file.set_len(0).and_then(|()| (&self.file).write_all(word.as_bytes()));
     }
 }
 

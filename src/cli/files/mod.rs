@@ -10,6 +10,7 @@ pub mod lock;
 mod record;
 mod write;
 
+pub(super) use exchange::Stuck;
 pub use write::{alone, is_name, may_write, replace, write_all, write_all_when, write_file};
 
 use std::fs;
@@ -23,6 +24,11 @@ use crate::guide::named::Sources;
 use crate::input::document::LARGEST_FILE;
 use crate::input::fault::Faults;
 use crate::input::nearest::nearest;
+
+/// The folder that a file is in.
+pub(super) fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
 
 /// Stands for standard input where a file can be named.
 const STANDARD_INPUT: &str = "-";

@@ -12,7 +12,7 @@ use super::exchange::{self, New, NotDone, Real};
 use super::existing::{self, There};
 use super::lock::{Lock, NoLock};
 use super::record::{RECORD, Record};
-use super::{missing, remove_empty};
+use super::{folder_of, missing, remove_empty};
 use crate::cli::failure::Failure;
 use crate::cli::interrupt;
 use crate::format::Artifact;
@@ -54,10 +54,6 @@ pub fn write_file(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failure>
     write(folder_of(path), &[(name, bytes)], force, || Ok(())).map(|_| ())
 }
 
-fn folder_of(path: &Path) -> &Path {
-    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
-}
-
 fn write(
     folder: &Path,
     files: &[(&OsStr, &[u8])],
@@ -71,18 +67,16 @@ fn write(
     go()?;
     let missing = missing(folder);
     let result = entered(folder).and_then(|lock| {
+        // The new folders' own names, before anything is in them.
+        for path in &missing {
+            exchange::force_names(folder_of(path)).map_err(cannot_write(path))?;
+        }
         let written = put(folder, files, force);
         drop(lock);
         written
     });
-    match &result {
-        Ok(_) => {
-            // The new folders' own names.
-            for path in &missing {
-                exchange::force_names(folder_of(path)).map_err(cannot_write(path))?;
-            }
-        }
-        Err(_) => remove_empty(&missing),
+    if result.is_err() {
+        remove_empty(&missing);
     }
     result
 }
@@ -157,7 +151,8 @@ fn failed<'a>(new: &'a [New<'a>]) -> impl Fn(NotDone) -> Failure + 'a {
         if stuck.is_empty() {
             return cannot_write(&path)(cause);
         }
-        let old = new.iter().map(|file| file.path.clone()).filter(|path| !stuck.contains(path)).collect();
+        let is_stuck = |path: &PathBuf| stuck.iter().any(|stuck| stuck.path == *path);
+        let old = new.iter().map(|file| file.path.clone()).filter(|path| !is_stuck(path)).collect();
         Failure::Torn { path, new: stuck, old, cause }
     }
 }
@@ -196,7 +191,7 @@ pub fn may_write(folder: &Path, name: &str) -> Result<(), Failure> {
         return Ok(());
     }
     let record = Record::of(folder).map_err(cannot_read)?;
-    free(&path, false, |there| record.knows(name, there))
+    free(&path, false, |there| record.knows(&key(OsStr::new(name)), there))
 }
 
 /// Puts `bytes` in the place of a file of the user's that was read before, or a new one there; a link there stays one, and

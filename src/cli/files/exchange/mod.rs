@@ -11,6 +11,8 @@ use std::path::{Path, PathBuf};
 
 use tempfile::TempPath;
 
+use super::folder_of;
+
 /// A file to be put in its place.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct New<'a> {
@@ -32,6 +34,9 @@ pub(super) trait Filing {
     /// Renames a part into its place.
     fn put(&mut self, part: Self::Part, path: &Path) -> io::Result<()>;
 
+    /// Renames what was kept back into its place; where it stays instead, as an error, if that fails.
+    fn put_back(&mut self, kept: Self::Part, path: &Path) -> Result<(), PathBuf>;
+
     /// Removes what stands at `path`.
     fn remove(&mut self, path: &Path) -> io::Result<()>;
 
@@ -46,7 +51,16 @@ pub(super) struct NotDone {
     pub path: PathBuf,
     pub cause: io::Error,
     /// Files that are new and could not be put back; none, and all is as it was.
-    pub stuck: Vec<PathBuf>,
+    pub stuck: Vec<Stuck>,
+}
+
+/// A new file whose old one could not be put back.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stuck {
+    /// The file.
+    pub path: PathBuf,
+    /// Where the old one is, so that nothing is lost; `None` where there was none.
+    pub old: Option<PathBuf>,
 }
 
 /// Puts all files into their places in `folder`, the first of them first of all, or none.
@@ -81,12 +95,12 @@ pub(super) fn exchange<F: Filing>(disk: &mut F, folder: &Path, files: &[New<'_>]
     let Some((path, cause)) = failed else { return Ok(()) };
     let mut stuck = Vec::new();
     for (file, kept) in files.iter().zip(kept).take(done).rev() {
-        let back = match kept {
-            Some(kept) => disk.put(kept, &file.path),
-            None => disk.remove(&file.path),
+        let old = match kept {
+            Some(kept) => disk.put_back(kept, &file.path).map_err(Some),
+            None => disk.remove(&file.path).map_err(|_| None),
         };
-        if back.is_err() {
-            stuck.push(file.path.clone());
+        if let Err(old) = old {
+            stuck.push(Stuck { path: file.path.clone(), old });
         }
     }
     stuck.reverse();
@@ -168,6 +182,23 @@ impl Filing for Real {
         part.path.persist(path).map_err(|e| e.error)
     }
 
+    fn put_back(&mut self, kept: Part, path: &Path) -> Result<(), PathBuf> {
+        let Err(refused) = kept.path.persist(path) else { return Ok(()) };
+        // Under a name that no later run takes for one of its own, where that can be had.
+        let mut name = path.file_name().unwrap_or_default().to_os_string();
+        name.push(".before");
+        let beside = path.with_file_name(name);
+        match refused.path.persist_noclobber(&beside) {
+            Ok(()) => Err(beside),
+            Err(refused) => {
+                let stays = refused.path.to_path_buf();
+                // Where not even that can be done, it is not removed either.
+                let _ = refused.path.keep();
+                Err(stays)
+            }
+        }
+    }
+
     fn remove(&mut self, path: &Path) -> io::Result<()> {
         fs::remove_file(path)
     }
@@ -186,10 +217,6 @@ pub(super) fn force_names(folder: &Path) -> io::Result<()> {
         Err(e) if e.kind() == io::ErrorKind::PermissionDenied && cfg!(not(unix)) => Ok(()),
         forced => forced,
     }
-}
-
-fn folder_of(path: &Path) -> &Path {
-    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
 /// Gives a new file the mode and the owner of the one that it replaces, as far as the system lets it.

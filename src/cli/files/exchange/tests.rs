@@ -126,6 +126,10 @@ impl Filing for Power {
         Ok(())
     }
 
+    fn put_back(&mut self, kept: PathBuf, path: &Path) -> Result<(), PathBuf> {
+        self.put(kept.clone(), path).map_err(|_| kept)
+    }
+
     fn remove(&mut self, path: &Path) -> io::Result<()> {
         self.step()?;
         self.change(Change::Remove(path.into()));
@@ -177,6 +181,26 @@ fn a_power_cut_at_any_moment_tears_nothing() {
     }
 }
 
+/// On the disk itself: a place that became a folder takes nothing back, and the old file is found where it is said to be.
+#[test]
+fn what_cannot_be_put_back_is_not_lost() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("block.stl");
+    fs::write(&path, "old").expect("written");
+    for _ in 0..2 {
+        let kept = Real.keep(&path).expect("kept").expect("something to keep");
+        fs::remove_file(&path).expect("removed");
+        fs::create_dir(&path).expect("a folder in its place");
+        let beside = Real.put_back(kept, &path).expect_err("a folder is there");
+        assert_eq!(fs::read_to_string(&beside).expect("still there"), "old");
+        assert!(folder.path().join("block.stl.before").exists());
+        // Once more, with that name taken.
+        fs::remove_dir(&path).expect("removed");
+        fs::copy(&beside, &path).expect("copied");
+    }
+    assert_eq!(fs::read_dir(folder.path()).expect("a folder").count(), 3);
+}
+
 /// Each step fails once, and once with all that follow: either everything is as it was, or what is not is named.
 #[test]
 fn what_fails_is_put_back_or_named() {
@@ -194,7 +218,11 @@ fn what_fails_is_put_back_or_named() {
             let there = disk.there();
             let is_old = |path: &str| there.get(Path::new(path)) == old.get(Path::new(path));
             for (path, _) in NEW {
-                assert_eq!(is_old(path), !failed.stuck.contains(&path.into()), "step {first} to {last}: {path}");
+                let stuck = failed.stuck.iter().find(|stuck| stuck.path == Path::new(path));
+                assert_eq!(is_old(path), stuck.is_none(), "step {first} to {last}: {path}");
+                // What was there is still there, where the failure says.
+                let kept = stuck.and_then(|stuck| stuck.old.as_ref()).map(|at| &there[at]);
+                assert!(stuck.is_none() || kept == old.get(Path::new(path)), "step {first} to {last}: {path}");
             }
             stuck += failed.stuck.len();
             assert!(last == usize::MAX || failed.stuck.is_empty());
