@@ -1,9 +1,12 @@
 //! The entries of a log, read and written.
 
+use foldhash::HashSet;
+
 use super::Day;
 use super::day::NoDay;
 use crate::input::fault::Faults;
 use crate::input::length::{Amount, LengthForm};
+use crate::input::schema::MOST_SHOWN;
 use crate::kit::Kit;
 use crate::profile;
 use crate::profile::fields::Fields;
@@ -46,13 +49,15 @@ impl Log {
     /// Reads the log of `kit`.
     ///
     /// # Errors
-    /// All faults: of the form, days that are none, blades that the kit does not have, another kit's log.
+    /// All faults: of the form, days that are none, blades that the kit does not have, another kit's log; of a great many
+    /// the first hundred.
     pub fn parse(source: &str, bytes: &[u8], kit: &Kit) -> Result<Self, Faults> {
         let read = profile::read::<LogFile>(source, bytes)?;
         let mut fields = Fields::of(&read, read.value.units);
         if read.value.kit != kit.title {
             fields.fault(&["kit"], format!("the log of \"{}\"", read.value.kit), format!("that of \"{}\"", kit.title));
         }
+        let names: HashSet<&str> = kit.names().collect();
         let mut entries = Vec::with_capacity(read.value.entries.len());
         for (i, entry) in read.value.entries.iter().enumerate() {
             let index = i.to_string();
@@ -60,7 +65,7 @@ impl Log {
             if let Err(NoDay(found)) = &day {
                 fields.fault(&["entries", &index, "date"], format!("\"{found}\""), NoDay::ALLOWED);
             }
-            if !kit.blades.iter().any(|b| b.name == entry.blade) {
+            if !names.contains(entry.blade.as_str()) {
                 fields.unknown(&["entries", &index, "blade"], &entry.blade, kit.names());
             }
             let width = fields.mm(&["entries", &index, "micro_width"], entry.micro_width.as_ref());
@@ -73,6 +78,9 @@ impl Log {
                         fields.add(&at, |field| e.fault(field));
                     }
                 }
+            }
+            if fields.faults.0.len() >= MOST_SHOWN {
+                break;
             }
             let Ok(day) = day else { continue };
             entries.push(Entry {

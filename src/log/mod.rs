@@ -13,6 +13,8 @@ pub use entries::{Entry, Log};
 
 use std::path::{Path, PathBuf};
 
+use foldhash::{HashMap, HashMapExt};
+
 use crate::kit::{Kit, KitBlade, advice};
 use crate::stones::bevel;
 use crate::stones::bevel::micro::{self, Habit};
@@ -53,11 +55,15 @@ pub fn beside(kit: &Path) -> PathBuf {
 
 /// How the blades of a kit stand by their log, in the order of the kit.
 pub fn standings(kit: &Kit, log: &Log) -> Vec<Standing> {
-    kit.blades.iter().map(|blade| standing(blade, log)).collect()
+    let mut of: HashMap<&str, Vec<&Entry>> = HashMap::with_capacity(kit.blades.len());
+    for entry in log.in_time() {
+        of.entry(&entry.blade).or_default().push(entry);
+    }
+    kit.blades.iter().map(|blade| standing(blade, of.get(blade.name.as_str()).map_or(&[], Vec::as_slice))).collect()
 }
 
-fn standing(blade: &KitBlade, log: &Log) -> Standing {
-    let own: Vec<&Entry> = log.in_time().into_iter().filter(|e| e.blade == blade.name).collect();
+/// How a blade stands by its own entries, in time.
+fn standing(blade: &KitBlade, own: &[&Entry]) -> Standing {
     let since = own.iter().rposition(|e| e.what == Done::Reground).map_or(0, |i| i + 1);
     let mut honings = 0;
     let mut widths = Vec::new();
