@@ -50,6 +50,7 @@
 
 mod cores;
 pub mod error;
+pub mod notices;
 pub mod stages;
 pub mod terms;
 pub mod trig;

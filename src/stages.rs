@@ -2,6 +2,17 @@
 
 use crate::cores;
 
+/// How many of several things are made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Count {
+    /// What they are.
+    pub what: &'static str,
+    /// How many are made.
+    pub done: usize,
+    /// How many there will be.
+    pub of: usize,
+}
+
 /// Listens to the stages of a flow.
 pub trait Stages: Sync {
     /// Work begins, or goes on, on the calling thread.
@@ -9,6 +20,9 @@ pub trait Stages: Sync {
 
     /// The stage that was worked on ends on the calling thread, and the next one begins.
     fn end(&self, stage: &'static str);
+
+    /// So many of several things are made.
+    fn done(&self, _: Count) {}
 }
 
 /// Nobody listens.

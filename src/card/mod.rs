@@ -5,6 +5,7 @@ pub mod files;
 pub(crate) mod sheets;
 pub mod steps;
 
+use crate::cores;
 use crate::error;
 use crate::guide::Guide;
 use crate::job::Job;
@@ -142,7 +143,8 @@ impl Camber {
 pub fn cards(kit: &Kit, job: &Job, set: &LaneSet) -> Vec<Card> {
     let advice = set.kit.iter().flat_map(|planned| &planned.advice);
     let support = support(job, set);
-    advice.enumerate().map(|(index, advice)| card(kit, index, advice, &job.guide, set, support)).collect()
+    let advice: Vec<(usize, &Advice)> = advice.enumerate().collect();
+    cores::each(&advice, 8, |(index, advice)| card(kit, *index, advice, &job.guide, set, support))
 }
 
 /// Thickness and height of a cleat whose own size is the block's or the jig's to know, mm.
@@ -166,8 +168,9 @@ fn support(job: &Job, set: &LaneSet) -> Support {
 
 /// The same cards with what their grades took by a log.
 pub fn counted(cards: Vec<Card>, log: Option<&Log>) -> Vec<Card> {
+    let Some(log) = log.map(Log::counts) else { return cards };
     let with = |card: Card| {
-        let took = |step: &Step| Some((step.grade, log?.usual_strokes(&card.blade, &step.grade)?));
+        let took = |step: &Step| Some((step.grade, log.usual(&card.blade, &step.grade)?));
         let counts = card.steps.iter().filter_map(took).collect();
         Card { counts, ..card }
     };

@@ -279,6 +279,11 @@ Examples:
 Examples:
   stopwright manual --out man1")]
     Manual(ManualArgs),
+    /// Print the notices of what the program is made with: libraries and a font
+    #[command(after_help = "\
+Examples:
+  stopwright notices")]
+    Notices,
 }
 
 /// Arguments of `page`.

@@ -5,7 +5,8 @@ use std::sync::{Mutex, PoisonError};
 use std::thread::{self, ThreadId};
 use std::time::{Duration, Instant};
 
-use crate::stages::Stages;
+use super::progress::Counter;
+use crate::stages::{Count, Stages};
 
 /// How long each stage took, in the order in which they first ended; of stages that come several times the sum.
 pub(super) type Timings = Vec<(&'static str, Duration)>;
@@ -51,6 +52,10 @@ impl Stages for Clock {
             let took = now - state.last.insert(thread, now).unwrap_or(now);
             add(&mut state.timings, stage, took);
         });
+    }
+
+    fn done(&self, count: Count) {
+        Counter.done(count);
     }
 }
 

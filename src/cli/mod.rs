@@ -12,6 +12,7 @@ mod help;
 mod interrupt;
 mod paint;
 mod panics;
+mod progress;
 mod prompts;
 mod report;
 mod serve;

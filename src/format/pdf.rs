@@ -1,25 +1,27 @@
-//! PDF from sheets, through the `krilla` crate: a page a sheet, full size, drawn as the SVG draws it.
+//! PDF from sheets: a page a sheet, full size, drawn as the SVG draws it. The objects are written through the `pdf-writer`
+//! crate, the fonts cut down to the signs in use by `subsetter`.
 //!
-//! Lettering is text in an embedded part of the font, set glyph by glyph with the advances that [`Text::width`] adds
-//! up. There is no date in the file, and its identifiers come from its content: the same sheets give the same bytes.
-//! Numbers are 32 bits wide, which is less than 0.0001 mm off on any sheet.
+//! Lettering is text in an embedded part of the font. Every sign has a number of its own there (its CID), which leads to
+//! its glyph and back to the sign, so that what is copied out of the file is what was written. Widths are the advances that
+//! [`Text::width`] adds up. There is no date in the file: the same sheets give the same bytes. Numbers have four decimals of
+//! a point, which is less than 0.0001 mm off on any sheet.
+//!
+//! (Structure of files, pages, fonts and their maps: ISO 32000-1, 7.5, 7.7, 9.7 and 9.10; from memory. `tests/oracles` has
+//! an independent reader compare every page with the SVG.)
 
+use std::collections::BTreeMap;
 use std::error::Error;
-use std::ops::Range;
+use std::io::Write;
 
-use krilla::Document;
-use krilla::color::rgb::Color;
-use krilla::destination::XyzDestination;
-use krilla::geom::{PathBuilder, Point as PdfPoint, Transform};
-use krilla::metadata::Metadata;
-use krilla::outline::{Outline, OutlineNode};
-use krilla::page::PageSettings;
-use krilla::paint::{Fill as PdfFill, FillRule, LineJoin, Stroke, StrokeDash};
-use krilla::surface::Surface;
-use krilla::text::{Font, GlyphId, KrillaGlyph};
+use flate2::Compression;
+use flate2::write::ZlibEncoder;
+use kurbo::{PathEl, Point};
+use pdf_writer::types::{CidFontType, FontFlags, LineJoinStyle, SystemInfo, UnicodeCmap};
+use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Settings, Str, TextStr};
+use subsetter::GlyphRemapper;
 
-use super::traced;
-use crate::drawing::style::{Fill, Pen};
+use crate::cores;
+use crate::drawing::style::Pen;
 use crate::drawing::{Anchor, Mark, Sheet, Text};
 use crate::shape::font;
 use crate::trig::Trig;
@@ -40,125 +42,371 @@ pub enum NotPdf {
     /// A document without a page is no PDF.
     #[error("there is no sheet to write")]
     NoSheet,
-    /// The font or the paper were refused, which is a fault of the program.
+    /// The font was refused, which is a fault of the program.
     #[error("the PDF was refused")]
     Refused(#[source] Box<dyn Error + Send + Sync>),
 }
+
+/// Objects that every document has, by their numbers.
+const CATALOG: Ref = Ref::new(1);
+const PAGES: Ref = Ref::new(2);
+const OUTLINE: Ref = Ref::new(3);
+const INFO: Ref = Ref::new(4);
+/// The number of the first of the others.
+const OTHERS: i32 = 5;
+
+/// As small as need be: on drawings slower ways save little more.
+const COMPRESSION: Compression = Compression::new(5);
 
 /// The sheets as the pages of one document, in their order, with a bookmark for each.
 ///
 /// # Errors
 /// [`NotPdf`].
 pub fn write(sheets: &[Sheet], about: &About) -> Result<Vec<u8>, NotPdf> {
-    if sheets.is_empty() {
-        return Err(NotPdf::NoSheet);
-    }
-    let fonts = Fonts { plain: font(false)?, bold: font(true)? };
     let mut document = Document::new();
-    let mut outline = Outline::new();
-    for (index, sheet) in sheets.iter().enumerate() {
-        let extent = sheet.paper.extent();
-        let size = PageSettings::from_wh(pt(extent.width), pt(extent.height))
-            .ok_or_else(|| NotPdf::Refused(sheet.paper.name().into()))?;
-        let mut page = document.start_page_with(size);
-        let mut surface = page.surface();
-        for mark in sheet.groups.iter().flat_map(|group| &group.marks) {
-            draw(mark, &fonts, &mut surface);
+    document.add(sheets)?;
+    document.finish(about)
+}
+
+/// A document that sheets are added to, so that not all of a long one have to be held.
+pub struct Document {
+    fonts: [Face; 2],
+    pages: Vec<Written>,
+}
+
+/// A page as it is written.
+struct Written {
+    title: String,
+    size: Rect,
+    content: Vec<u8>,
+}
+
+impl Document {
+    /// One without a page.
+    #[allow(clippy::new_without_default, reason = "a document without a page is none")]
+    pub fn new() -> Self {
+        Self { fonts: [false, true].map(|bold| Face { bold, signs: BTreeMap::new() }), pages: Vec::new() }
+    }
+
+    /// Adds sheets as pages.
+    ///
+    /// # Errors
+    /// [`NotPdf`].
+    pub fn add<'s>(&mut self, sheets: impl IntoIterator<Item = &'s Sheet>) -> Result<(), NotPdf> {
+        let sheets: Vec<&Sheet> = sheets.into_iter().collect();
+        for mark in sheets.iter().flat_map(|sheet| &sheet.groups).flat_map(|group| &group.marks) {
+            if let Mark::Text(text) = mark {
+                self.fonts[usize::from(text.bold)].learn(&text.words);
+            }
         }
-        surface.finish();
-        page.finish();
-        let top = XyzDestination::new(index, PdfPoint::from_xy(0.0, 0.0));
-        outline.push_child(OutlineNode::new(sheet.title.clone(), top));
+        let fonts = &self.fonts;
+        let written = |sheet: &&Sheet| -> Result<Written, NotPdf> {
+            let content = packed(content(sheet, fonts).as_slice())?;
+            Ok(Written { title: sheet.title.clone(), size: media(sheet), content })
+        };
+        for page in cores::each(&sheets, 1, written) {
+            self.pages.push(page?);
+        }
+        Ok(())
     }
-    document.set_outline(outline);
-    document.set_metadata(
-        Metadata::new()
-            .title(about.title.into())
-            .description(about.subject.into())
-            .creator("Stopwright".into())
-            .language("en".into()),
-    );
-    document.finish().map_err(|cause| NotPdf::Refused(cause.to_string().into()))
+
+    /// The document as a file.
+    ///
+    /// # Errors
+    /// [`NotPdf`].
+    pub fn finish(self, about: &About) -> Result<Vec<u8>, NotPdf> {
+        let mut next = Ref::new(OTHERS);
+        let mut pdf = Pdf::with_settings(Settings { pretty: false });
+        let mut catalog = pdf.catalog(CATALOG);
+        catalog.pages(PAGES).outlines(OUTLINE).lang(TextStr("en")).viewer_preferences().display_doc_title(true);
+        catalog.finish();
+        let mut info = pdf.document_info(INFO);
+        info.title(TextStr(about.title)).subject(TextStr(about.subject)).creator(TextStr("Stopwright"));
+        info.finish();
+
+        let mut fonts: Vec<(Name<'static>, Ref)> = Vec::new();
+        for face in self.fonts.iter().filter(|face| !face.signs.is_empty()) {
+            fonts.push((face.name(), face.embed(&mut pdf, &mut next)?));
+        }
+        let pages: Vec<Ref> = self.pages.iter().map(|_| next.bump()).collect();
+        let marks: Vec<Ref> = self.pages.iter().map(|_| next.bump()).collect();
+        let [Some(first), Some(last)] = [marks.first(), marks.last()] else { return Err(NotPdf::NoSheet) };
+        for (written, id) in self.pages.iter().zip(&pages) {
+            let stream = next.bump();
+            let mut page = pdf.page(*id);
+            page.parent(PAGES).media_box(written.size).contents(stream);
+            let mut resources = page.resources();
+            resources.fonts().pairs(fonts.iter().copied());
+            resources.finish();
+            page.finish();
+            pdf.stream(stream, &written.content).filter(Filter::FlateDecode);
+        }
+        pdf.pages(PAGES).kids(pages.iter().copied()).count(count(&pages));
+        pdf.outline(OUTLINE).first(*first).last(*last).count(count(&marks));
+        for (i, (written, id)) in self.pages.iter().zip(&marks).enumerate() {
+            let mut mark = pdf.outline_item(*id);
+            mark.title(TextStr(&written.title)).parent(OUTLINE);
+            if let Some(before) = i.checked_sub(1) {
+                mark.prev(marks[before]);
+            }
+            if let Some(after) = marks.get(i + 1) {
+                mark.next(*after);
+            }
+            mark.dest().page(pages[i]).xyz(0.0, written.size.y2, None);
+        }
+        Ok(pdf.finish())
+    }
 }
 
-/// The fonts of a document.
-struct Fonts {
-    plain: Font,
-    bold: Font,
+fn count(objects: &[Ref]) -> i32 {
+    i32::try_from(objects.len()).unwrap_or(i32::MAX)
 }
 
-fn font(bold: bool) -> Result<Font, NotPdf> {
-    Font::new(font::font(bold).into(), 0).ok_or_else(|| NotPdf::Refused("the font cannot be read".into()))
+fn media(sheet: &Sheet) -> Rect {
+    let extent = sheet.paper.extent();
+    Rect::new(0.0, 0.0, pt(extent.width), pt(extent.height))
 }
 
-/// Points, of which an inch has 72 (ISO 32000-1), in `mm` millimetres.
+/// Points, of which an inch has 72 (ISO 32000-1), in `mm` millimetres, to four decimals.
 fn pt(mm: f64) -> f32 {
-    (mm * 72.0 / MM_PER_INCH) as f32
+    rounded(mm * 72.0 / MM_PER_INCH)
 }
 
-fn draw(mark: &Mark, fonts: &Fonts, surface: &mut Surface) {
-    if let Mark::Text(text) = mark {
-        return letter(text, fonts, surface);
+fn rounded(value: f64) -> f32 {
+    ((value * 1e4).round() / 1e4) as f32
+}
+
+fn packed(bytes: &[u8]) -> Result<Vec<u8>, NotPdf> {
+    let mut packer = ZlibEncoder::new(Vec::new(), COMPRESSION);
+    let packed = packer.write_all(bytes).and_then(|()| packer.finish());
+    packed.map_err(|cause| NotPdf::Refused(cause.into()))
+}
+
+/// A font as a document uses it.
+struct Face {
+    bold: bool,
+    /// The number of each sign in use, from 1 on, as they came.
+    signs: BTreeMap<char, u16>,
+}
+
+impl Face {
+    /// Gives the signs that are new a number.
+    fn learn(&mut self, words: &str) {
+        for sign in words.chars() {
+            let next = self.signs.len() as u16 + 1;
+            self.signs.entry(sign).or_insert(next);
+        }
     }
-    let (fill, stroke) = (fill(mark.fill()), stroke(mark.pen()));
-    // The library would take neither for black.
-    if fill.is_none() && stroke.is_none() {
-        return;
+
+    /// What pages call it.
+    fn name(&self) -> Name<'static> {
+        Name(if self.bold { b"B" } else { b"P" })
     }
-    if let Some(path) = traced!(PathBuilder, mark.path(), pt) {
-        surface.set_fill(fill);
-        surface.set_stroke(stroke);
-        surface.draw_path(&path);
+
+    /// The words by the numbers of their signs, two bytes each.
+    fn encoded(&self, words: &str) -> Vec<u8> {
+        words.chars().flat_map(|sign| self.signs.get(&sign).copied().unwrap_or(0).to_be_bytes()).collect()
+    }
+
+    /// Writes the font's objects: itself, how signs become glyphs, and back.
+    fn embed(&self, pdf: &mut Pdf, next: &mut Ref) -> Result<Ref, NotPdf> {
+        let mut remapper = GlyphRemapper::new();
+        let mut signs: Vec<(u16, char)> = self.signs.iter().map(|(sign, number)| (*number, *sign)).collect();
+        signs.sort_unstable();
+        let glyphs: Vec<(u16, f64)> = signs.iter().map(|(_, sign)| font::glyph(*sign, self.bold)).collect();
+        // The number 0 is the glyph for what is missing, which is always the first.
+        let places: Vec<u16> = [0].into_iter().chain(glyphs.iter().map(|(glyph, _)| remapper.remap(*glyph))).collect();
+        let file = subsetter::subset(font::font(self.bold), 0, &remapper)
+            .map_err(|cause| NotPdf::Refused(cause.to_string().into()))?;
+        let metrics = font::face(self.bold);
+        let name = format!("{}+{}", tag(&file), metrics.name);
+        let name = Name(name.as_bytes());
+        let [id, cid_font, descriptor, stream, to_glyphs, to_signs] = std::array::from_fn(|_| next.bump());
+
+        pdf.type0_font(id)
+            .base_font(name)
+            .encoding_predefined(Name(b"Identity-H"))
+            .descendant_font(cid_font)
+            .to_unicode(to_signs);
+        // Any number, without an order of any language.
+        let system = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
+        let mut cid = pdf.cid_font(cid_font);
+        cid.subtype(CidFontType::Type2).base_font(name).system_info(system).font_descriptor(descriptor);
+        cid.default_width(0.0).cid_to_gid_map_stream(to_glyphs);
+        // Widths are in thousandths of the font's size.
+        cid.widths().consecutive(1, glyphs.iter().map(|(_, advance)| rounded(advance * 1000.0)));
+        cid.finish();
+
+        let thousandths = |units: f64| rounded(units * 1000.0);
+        let [x0, y0, x1, y1] = metrics.extent.map(thousandths);
+        pdf.font_descriptor(descriptor)
+            .name(name)
+            .flags(FontFlags::NON_SYMBOLIC)
+            .bbox(Rect::new(x0, y0, x1, y1))
+            .italic_angle(0.0)
+            .ascent(thousandths(metrics.ascent))
+            .descent(thousandths(metrics.descent))
+            .cap_height(thousandths(metrics.capital))
+            // Of no use for an embedded font, but required.
+            .stem_v(if self.bold { 165.0 } else { 80.0 })
+            .font_file2(stream);
+        let length = i32::try_from(file.len()).map_err(|cause| NotPdf::Refused(cause.into()))?;
+        let file = packed(&file)?;
+        let mut embedded = pdf.stream(stream, &file);
+        embedded.filter(Filter::FlateDecode).pair(Name(b"Length1"), length);
+        embedded.finish();
+        let places: Vec<u8> = places.into_iter().flat_map(u16::to_be_bytes).collect();
+        pdf.stream(to_glyphs, &packed(&places)?).filter(Filter::FlateDecode);
+        let mut map = UnicodeCmap::new(Name(b"Signs"), SystemInfo { ordering: Str(b"UCS"), ..system });
+        for (number, sign) in &signs {
+            map.pair(*number, *sign);
+        }
+        pdf.stream(to_signs, &packed(map.finish().as_slice())?).filter(Filter::FlateDecode);
+        Ok(id)
     }
 }
 
-fn stroke(pen: Pen) -> Option<Stroke> {
-    let dashes = pen.dashes();
-    let dash = StrokeDash { array: dashes.iter().map(|&d| pt(d)).collect(), offset: 0.0 };
-    (pen != Pen::None).then(|| Stroke {
-        width: pt(pen.width()),
-        line_join: LineJoin::Round,
-        dash: (!dashes.is_empty()).then_some(dash),
-        ..Stroke::default()
-    })
-}
-
-fn fill(fill: Fill) -> Option<PdfFill> {
-    let [r, g, b] = fill.colour()?;
-    Some(PdfFill { paint: Color::new(r, g, b).into(), rule: FillRule::EvenOdd, ..PdfFill::default() })
-}
-
-fn letter(text: &Text, fonts: &Fonts, surface: &mut Surface) {
-    let glyphs: Vec<KrillaGlyph> =
-        text.words.char_indices().map(|(i, c)| glyph(c, text.bold, i..i + c.len_utf8())).collect();
-    let back = match text.anchor {
-        Anchor::Start => 0.0,
-        Anchor::Middle => text.width() / 2.0,
-        Anchor::End => text.width(),
+/// Six capitals that a part of a font begins its name with, from what is in it (ISO 32000-1, 9.6.4).
+fn tag(file: &[u8]) -> String {
+    let mut sum = crc32fast::hash(file);
+    let letter = |_| {
+        let letter = char::from(b'A' + (sum % 26) as u8);
+        sum /= 26;
+        letter
     };
-    let font = if text.bold { &fonts.bold } else { &fonts.plain };
-    let [x, y] = [text.at.x, text.at.y].map(pt);
-    surface.set_fill(Some(PdfFill::default()));
-    surface.set_stroke(None);
-    // With our own sine and cosine, which are alike on every machine, where those of the library are the platform's.
-    let (sin, cos) = text.turn.to_radians().sine_cosine();
-    let (at_x, at_y) = (f64::from(x), f64::from(y));
-    let [tx, ty] = [at_x - at_x * cos + at_y * sin, at_y - at_x * sin - at_y * cos];
-    let row = [cos, sin, -sin, cos, tx, ty].map(|value| value as f32);
-    surface.push_transform(&Transform::from_row(row[0], row[1], row[2], row[3], row[4], row[5]));
-    let start = PdfPoint::from_xy(pt(text.at.x - back), y);
-    surface.draw_glyphs(start, &glyphs, font.clone(), &text.words, pt(font::size_for(text.height)), false);
-    surface.pop();
+    (0..6).map(letter).collect()
 }
 
-fn glyph(sign: char, bold: bool, bytes: Range<usize>) -> KrillaGlyph {
-    let (id, advance) = font::glyph(sign, bold);
-    KrillaGlyph::new(GlyphId::new(id.into()), advance as f32, 0.0, 0.0, 0.0, bytes, None)
+/// What is drawn on a page.
+fn content(sheet: &Sheet, fonts: &[Face; 2]) -> pdf_writer::Buf {
+    let mut page = Page { content: Content::new(), top: sheet.paper.extent().height, fonts, now: State::default() };
+    page.content.set_line_join(LineJoinStyle::RoundJoin);
+    for mark in sheet.groups.iter().flat_map(|group| &group.marks) {
+        page.draw(mark);
+    }
+    page.content.finish()
+}
+
+/// How the next mark would be drawn.
+#[derive(Default)]
+struct State {
+    pen: Option<Pen>,
+    fill: Option<[u8; 3]>,
+}
+
+struct Page<'a> {
+    content: Content,
+    /// Height of the sheet, mm: a page counts from its lower edge.
+    top: f64,
+    fonts: &'a [Face; 2],
+    now: State,
+}
+
+impl Page<'_> {
+    fn at(&self, p: Point) -> (f32, f32) {
+        (pt(p.x), pt(self.top - p.y))
+    }
+
+    fn draw(&mut self, mark: &Mark) {
+        if let Mark::Text(text) = mark {
+            return self.letter(text);
+        }
+        let (fill, pen) = (mark.fill().colour(), mark.pen());
+        // A stroke or fill of nothing is not drawn.
+        let mut path = mark.path().into_iter().peekable();
+        if (fill.is_none() && pen == Pen::None) || path.peek().is_none() {
+            return;
+        }
+        if let Some(colour) = fill {
+            self.fill(colour);
+        }
+        self.pen(pen);
+        let mut last = Point::ZERO;
+        for element in path {
+            self.step(element, &mut last);
+        }
+        match (fill.is_some(), pen != Pen::None) {
+            (true, true) => self.content.fill_even_odd_and_stroke(),
+            (true, false) => self.content.fill_even_odd(),
+            _ => self.content.stroke(),
+        };
+    }
+
+    fn step(&mut self, element: PathEl, last: &mut Point) {
+        match element {
+            PathEl::MoveTo(p) => {
+                let (x, y) = self.at(p);
+                self.content.move_to(x, y);
+            }
+            PathEl::LineTo(p) => {
+                let (x, y) = self.at(p);
+                self.content.line_to(x, y);
+            }
+            PathEl::QuadTo(a, p) => {
+                // The same curve with two points that draw it.
+                let [b, c] = [last.lerp(a, 2.0 / 3.0), p.lerp(a, 2.0 / 3.0)];
+                return self.step(PathEl::CurveTo(b, c, p), last);
+            }
+            PathEl::CurveTo(a, b, p) => {
+                let [(ax, ay), (bx, by), (x, y)] = [a, b, p].map(|p| self.at(p));
+                self.content.cubic_to(ax, ay, bx, by, x, y);
+            }
+            PathEl::ClosePath => {
+                self.content.close_path();
+            }
+        }
+        *last = element.end_point().unwrap_or(*last);
+    }
+
+    fn fill(&mut self, colour: [u8; 3]) {
+        if self.now.fill.replace(colour) != Some(colour) {
+            let [r, g, b] = colour.map(|part| rounded(f64::from(part) / 255.0));
+            self.content.set_fill_rgb(r, g, b);
+        }
+    }
+
+    fn pen(&mut self, pen: Pen) {
+        if pen == Pen::None || self.now.pen == Some(pen) {
+            return;
+        }
+        let had = self.now.pen.replace(pen).map(Pen::dashes).unwrap_or_default();
+        self.content.set_line_width(pt(pen.width()));
+        if had != pen.dashes() {
+            self.content.set_dash_pattern(pen.dashes().iter().map(|&dash| pt(dash)), 0.0);
+        }
+    }
+
+    fn letter(&mut self, text: &Text) {
+        self.fill([0; 3]);
+        let back = match text.anchor {
+            Anchor::Start => 0.0,
+            Anchor::Middle => text.width() / 2.0,
+            Anchor::End => text.width(),
+        };
+        // Clockwise on the sheet, whose y runs down. With our own sine and cosine, which are alike on every machine.
+        let (sin, cos) = text.turn.to_radians().sine_cosine();
+        let (x, y) = self.at(Point::new(text.at.x - back * cos, text.at.y - back * sin));
+        let face = &self.fonts[usize::from(text.bold)];
+        let words = face.encoded(&text.words);
+        let turned = [cos, -sin, sin, cos].map(rounded_finely);
+        self.content
+            .begin_text()
+            .set_font(face.name(), pt(font::size_for(text.height)))
+            .set_text_matrix([turned[0], turned[1], turned[2], turned[3], x, y])
+            .show(Str(&words))
+            .end_text();
+    }
+}
+
+/// Sines and cosines: over the length of a text four decimals would be too few.
+fn rounded_finely(value: f64) -> f32 {
+    ((value * 1e7).round() / 1e7) as f32
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawing::style::Fill;
     use crate::drawing::Group;
     use crate::drawing::paper::Paper;
     use crate::terms::PaperSize;

@@ -6,11 +6,10 @@
 
 use std::error::Error;
 
-use kurbo::Rect;
+use kurbo::{BezPath, PathEl, Point, Rect};
 use png::{BitDepth, ColorType, Compression, Encoder, PixelDimensions, Unit};
-use tiny_skia::{Color, FillRule, LineJoin, Paint, PathBuilder, Pixmap, Stroke, StrokeDash, Transform};
+use tiny_skia::{FillRule, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, StrokeDash, Transform};
 
-use super::traced;
 use crate::drawing::style::Pen;
 use crate::drawing::{Mark, Sheet};
 
@@ -83,7 +82,10 @@ fn encoded(pixmap: &Pixmap, per_mm: f64) -> Result<Vec<u8>, png::EncodingError> 
     encoder.set_compression(Compression::Fast);
     let per_metre = (1000.0 * per_mm).round() as u32;
     encoder.set_pixel_dims(Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter }));
-    let colours: Vec<u8> = pixmap.data().chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]).collect();
+    let mut colours = vec![0; pixmap.data().len() / 4 * 3];
+    for (colour, pixel) in colours.chunks_exact_mut(3).zip(pixmap.data().chunks_exact(4)) {
+        colour.copy_from_slice(&pixel[..3]);
+    }
     let mut writer = encoder.write_header()?;
     writer.write_image_data(&colours)?;
     writer.finish()?;
@@ -99,14 +101,15 @@ struct Canvas {
 impl Canvas {
     fn new(frame: &Frame, [width, height]: [u32; 2]) -> Option<Self> {
         let mut pixmap = Pixmap::new(width, height)?;
-        pixmap.fill(Color::WHITE);
+        // White, and nothing shows through.
+        pixmap.data_mut().fill(0xff);
         let scale = frame.per_mm as f32;
         let [left, top] = [frame.area.x0, frame.area.y0].map(|v| (-v * frame.per_mm) as f32);
         Some(Self { pixmap, place: Transform::from_row(scale, 0.0, 0.0, scale, left, top) })
     }
 
     fn draw(&mut self, mark: &Mark) {
-        let Some(path) = traced!(PathBuilder, mark.path(), |v| v as f32) else { return };
+        let Some(path) = traced(&mark.path()) else { return };
         if let Some(colour) = mark.fill().colour() {
             let rule = if matches!(mark, Mark::Text(_)) { FillRule::Winding } else { FillRule::EvenOdd };
             self.pixmap.fill_path(&path, &paint(colour), rule, self.place, None);
@@ -124,6 +127,22 @@ impl Canvas {
         };
         self.pixmap.stroke_path(&path, &paint([0; 3]), &stroke, self.place, None);
     }
+}
+
+/// A path as the library has it; `None` of one that draws nothing.
+fn traced(path: &BezPath) -> Option<Path> {
+    let mut builder = PathBuilder::new();
+    let at = |p: Point| (p.x as f32, p.y as f32);
+    for element in path {
+        match element {
+            PathEl::MoveTo(p) => builder.move_to(at(p).0, at(p).1),
+            PathEl::LineTo(p) => builder.line_to(at(p).0, at(p).1),
+            PathEl::QuadTo(a, p) => builder.quad_to(at(a).0, at(a).1, at(p).0, at(p).1),
+            PathEl::CurveTo(a, b, p) => builder.cubic_to(at(a).0, at(a).1, at(b).0, at(b).1, at(p).0, at(p).1),
+            PathEl::ClosePath => builder.close(),
+        }
+    }
+    builder.finish()
 }
 
 fn paint([r, g, b]: [u8; 3]) -> Paint<'static> {

@@ -8,12 +8,13 @@
 //! (Entities and their attributes from memory of ISO 10303-21, -42 and -214; `tests/oracles` has an independent kernel
 //! read them.)
 
-use std::collections::HashMap;
 use std::fmt::{Arguments, Write};
 
+use foldhash::{HashMap, HashMapExt};
 use truck_modeling::{Curve, InnerSpace, Point3, Shell, Surface, Vector3};
 use truck_topology::compress::{CompressedEdge, CompressedFace, CompressedShell};
 
+use super::number;
 use crate::drawing::frame::MADE;
 
 /// When files say that they were written.
@@ -83,6 +84,60 @@ impl File {
         self.line(format_args!("#{id}={entity}"));
         id
     }
+
+    /// An entity of the kind of which there are thousands, from its parts.
+    fn add_parts(&mut self, parts: &[Piece]) -> Id {
+        let id = self.next;
+        self.next += 1;
+        self.text.push('#');
+        number::whole(&mut self.text, id);
+        self.text.push('=');
+        parts.iter().for_each(|part| part.write(&mut self.text));
+        self.text += ";\n";
+        id
+    }
+}
+
+/// A part of an entity.
+#[derive(Clone, Copy)]
+enum Piece<'a> {
+    Words(&'a str),
+    /// The name of another entity.
+    Name(Id),
+    /// Their names, one after the other.
+    Names(&'a [Id]),
+    /// Three numbers.
+    Numbers([f64; 3]),
+}
+use Piece::{Name, Names, Numbers, Words};
+
+impl Piece<'_> {
+    fn write(&self, text: &mut String) {
+        let name = |text: &mut String, id| {
+            text.push('#');
+            number::whole(text, id);
+        };
+        match self {
+            Words(words) => text.push_str(words),
+            Name(id) => name(text, *id),
+            Names(ids) => {
+                for (i, id) in ids.iter().enumerate() {
+                    if i > 0 {
+                        text.push(',');
+                    }
+                    name(text, *id);
+                }
+            }
+            Numbers(numbers) => {
+                for (i, value) in numbers.iter().enumerate() {
+                    if i > 0 {
+                        text.push(',');
+                    }
+                    real(text, *value);
+                }
+            }
+        }
+    }
 }
 
 /// What all products share.
@@ -151,11 +206,11 @@ struct Geometry<'a> {
 impl<'a> Geometry<'a> {
     fn new(file: &'a mut File, shell: &'a Compressed, place: [f64; 3]) -> Self {
         let point = |p: &Point3| {
-            let [x, y, z] = [p.x + place[0], p.y + place[1], p.z + place[2]].map(Real);
-            file.add(format_args!("CARTESIAN_POINT('',({x},{y},{z}))"))
+            let at = [p.x + place[0], p.y + place[1], p.z + place[2]];
+            file.add_parts(&[Words("CARTESIAN_POINT('',("), Numbers(at), Words("))")])
         };
         let points: Vec<Id> = shell.vertices.iter().map(point).collect();
-        let vertices = points.iter().map(|p| file.add(format_args!("VERTEX_POINT('',#{p})"))).collect();
+        let vertices = points.iter().map(|p| file.add_parts(&[Words("VERTEX_POINT('',"), Name(*p), Words(")")])).collect();
         let (edges, directions, vectors) = (Vec::new(), HashMap::new(), HashMap::new());
         Self { file, shell, points, vertices, edges, directions, vectors }
     }
@@ -167,19 +222,20 @@ impl<'a> Geometry<'a> {
             self.edges.push(id);
         }
         let faces = shell.faces.iter().map(|f| self.face(f)).collect::<Result<Vec<Id>, NotStep>>()?;
-        Ok(self.file.add(format_args!("CLOSED_SHELL('',({}))", List(&faces))))
+        Ok(self.file.add_parts(&[Words("CLOSED_SHELL('',("), Names(&faces), Words("))")]))
     }
 
     fn edge(&mut self, edge: &CompressedEdge<Curve>) -> Result<Id, NotStep> {
         let Curve::Line(line) = &edge.curve else { return Err(NotStep::Curved) };
         let direction = self.direction((line.1 - line.0).normalize());
         let file = &mut *self.file;
-        let write = || file.add(format_args!("VECTOR('',#{direction},1.)"));
+        let write = || file.add_parts(&[Words("VECTOR('',"), Name(direction), Words(",1.)")]);
         let vector = *self.vectors.entry(direction).or_insert_with(write);
         let (from, to) = edge.vertices;
-        let line = self.file.add(format_args!("LINE('',#{},#{vector})", self.points[from]));
+        let line = [Words("LINE('',"), Name(self.points[from]), Words(","), Name(vector), Words(")")];
+        let line = self.file.add_parts(&line);
         let [from, to] = [from, to].map(|v| self.vertices[v]);
-        Ok(self.file.add(format_args!("EDGE_CURVE('',#{from},#{to},#{line},.T.)")))
+        Ok(self.file.add_parts(&[Words("EDGE_CURVE('',"), Names(&[from, to, line]), Words(",.T.)")]))
     }
 
     fn face(&mut self, face: &CompressedFace<Surface>) -> Result<Id, NotStep> {
@@ -189,14 +245,17 @@ impl<'a> Geometry<'a> {
         for boundary in &face.boundaries {
             let mut run = Vec::with_capacity(boundary.len());
             for side in boundary {
-                let (edge, turned) = (self.edges[side.index], if side.orientation { ".T." } else { ".F." });
-                run.push(self.file.add(format_args!("ORIENTED_EDGE('',*,*,#{edge},{turned})")));
+                let turned = if side.orientation { ",.T.)" } else { ",.F.)" };
+                let edge = [Words("ORIENTED_EDGE('',*,*,"), Name(self.edges[side.index]), Words(turned)];
+                run.push(self.file.add_parts(&edge));
             }
-            let closed = self.file.add(format_args!("EDGE_LOOP('',({}))", List(&run)));
-            bounds.push(self.file.add(format_args!("FACE_BOUND('',#{closed},{turned})")));
+            let closed = self.file.add_parts(&[Words("EDGE_LOOP('',("), Names(&run), Words("))")]);
+            let bound = [Words("FACE_BOUND('',"), Name(closed), Words(","), Words(turned), Words(")")];
+            bounds.push(self.file.add_parts(&bound));
         }
         let plane = self.plane(plane.normal(), face)?;
-        Ok(self.file.add(format_args!("ADVANCED_FACE('',({}),#{plane},{turned})", List(&bounds))))
+        let [names, end] = [Words("ADVANCED_FACE('',("), Words("),")];
+        Ok(self.file.add_parts(&[names, Names(&bounds), end, Name(plane), Words(","), Words(turned), Words(")")]))
     }
 
     /// The plane through a face, its origin one of the face's corners.
@@ -205,46 +264,30 @@ impl<'a> Geometry<'a> {
         let origin = self.points[self.shell.edges[corner.index].vertices.0];
         let across = if normal.z.abs() < 0.5 { Vector3::unit_z() } else { Vector3::unit_x() };
         let [normal, across] = [normal, across].map(|d| self.direction(d));
-        let axes = self.file.add(format_args!("AXIS2_PLACEMENT_3D('',#{origin},#{normal},#{across})"));
-        Ok(self.file.add(format_args!("PLANE('',#{axes})")))
+        let axes = [Words("AXIS2_PLACEMENT_3D('',"), Names(&[origin, normal, across]), Words(")")];
+        let axes = self.file.add_parts(&axes);
+        Ok(self.file.add_parts(&[Words("PLANE('',"), Name(axes), Words(")")]))
     }
 
     fn direction(&mut self, unit: Vector3) -> Id {
         // Plus zero turns a negative zero into a plain one.
         let parts = [unit.x, unit.y, unit.z].map(|v| v + 0.0);
         let file = &mut *self.file;
-        let write = || {
-            let [x, y, z] = parts.map(Real);
-            file.add(format_args!("DIRECTION('',({x},{y},{z}))"))
-        };
+        let write = || file.add_parts(&[Words("DIRECTION('',("), Numbers(parts), Words("))")]);
         *self.directions.entry(parts.map(f64::to_bits)).or_insert_with(write)
     }
 }
 
 /// A number as the format wants it: with a point, and never as a bare power of ten.
-struct Real(f64);
-
-impl std::fmt::Display for Real {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        if self.0 == 0.0 {
-            f.write_str("0.")
-        } else if self.0.abs() >= 1e-3 {
-            write!(f, "{:?}", self.0)
-        } else {
-            f.write_str(format!("{:.DECIMALS$}", self.0).trim_end_matches('0'))
-        }
+fn real(text: &mut String, value: f64) {
+    let from = text.len();
+    if value == 0.0 || (1e-3..1e15).contains(&value.abs()) {
+        number::plain(text, value);
+    } else {
+        *text += format!("{value:.DECIMALS$}").trim_end_matches('0');
     }
-}
-
-/// Names of entities, one after the other.
-struct List<'a>(&'a [Id]);
-
-impl std::fmt::Display for List<'_> {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        for (i, id) in self.0.iter().enumerate() {
-            write!(f, "{}#{id}", if i == 0 { "" } else { "," })?;
-        }
-        Ok(())
+    if !text[from..].contains('.') {
+        text.push('.');
     }
 }
 
@@ -368,12 +411,16 @@ mod tests {
 
     #[test]
     fn numbers_are_reals_of_the_format() {
-        let said = |v: f64| Real(v).to_string();
+        let said = |v: f64| {
+            let mut text = String::new();
+            real(&mut text, v);
+            text
+        };
         assert_eq!(
             [said(0.0), said(-0.0), said(12.0), said(-0.001), said(12.345)],
-            ["0.", "0.", "12.0", "-0.001", "12.345"]
+            ["0.", "0.", "12.", "-0.001", "12.345"]
         );
-        for v in [2.5e-6, -9.87654321e-5, 1.0 / 3.0, 1e-9] {
+        for v in [2.5e-6, -9.87654321e-5, 1.0 / 3.0, 1e-9_f64] {
             let text = said(v);
             assert!(text.contains('.') && !text.contains('e'), "{text}");
             assert!((text.parse::<f64>().expect("a number") - v).abs() <= 1e-16 * v.abs().max(1e-4), "{text}");

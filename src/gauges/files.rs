@@ -1,12 +1,16 @@
 //! The gauges' files: a plate's STL, the sheets, and the cuts for machines, each measured as it was written.
 
+use foldhash::HashMap;
+
 use super::check::{self, Reading};
 use super::light::Making;
-use super::section::CutSection;
+use super::section::{CutSection, Layers};
 use super::sheets::{self, cuts};
 use super::{Plate, Refused, Wanted};
+use crate::cores;
+use crate::drawing::Sheet;
 use crate::format::pdf::{self, About};
-use crate::format::{Artifact, NotWritten, stl, svg};
+use crate::format::{Artifact, NotWritten, dxf, stl, svg};
 use crate::solid::{self, NotSound, Solid};
 use crate::stages::Stages;
 
@@ -54,10 +58,8 @@ pub fn gauges(wanted: &Wanted, stages: &dyn Stages) -> Result<Gauges, NotMade> {
     let mut blocks = Vec::new();
     let mut readings = Vec::new();
     let mut artifacts = Vec::new();
-    for plate in &plates {
-        let block = solid::build(plate.stack())?;
-        let stl = stl::write(&block.mesh.scaled(factors), &plate.name).map_err(NotWritten::of("a gauge's STL"))?;
-        let measured = check::stl(&stl, plate, factors)?;
+    for (plate, printed) in plates.iter().zip(cores::each(&plates, 1, |plate| printed(plate, factors))) {
+        let (block, stl, measured) = printed?;
         if wanted.making == Making::Printed {
             readings.extend(measured);
             artifacts.push(Artifact {
@@ -76,24 +78,33 @@ pub fn gauges(wanted: &Wanted, stages: &dyn Stages) -> Result<Gauges, NotMade> {
     let pages: Vec<_> = sheets.iter().map(|(_, sheet)| sheet.clone()).collect();
     let pdf = pdf::write(&pages, &about).map_err(NotWritten::of("gauges.pdf"))?;
     let count = sheets.len();
-    let drawings = sheets.into_iter().enumerate().map(|(i, (name, sheet))| Artifact {
+    let numbered: Vec<(usize, &(String, Sheet))> = sheets.iter().enumerate().collect();
+    let drawings: Vec<Artifact> = cores::each(&numbered, 1, |(i, (name, sheet))| Artifact {
         name: format!("{name}.svg"),
         what: format!("page {} of {count}, at full size", i + 1).into(),
-        bytes: svg::write(&sheet),
+        bytes: svg::write(sheet),
     });
-    let drawings: Vec<Artifact> = drawings.collect();
-    let cuts = crate::format::dxf::write(&cuts::layers(&plates));
+    let cuts = dxf::write(&cuts::layers(&plates));
     stages.end("drawings");
-    for (plate, origin) in plates.iter().zip(cuts::origins(&plates)) {
-        let cut = CutSection::of_dxf(&cuts, cuts::cut_layer(plate).as_str(), origin);
-        readings.extend(check::section(&cut, plate, "gauges.dxf")?);
+    // Where each plate's outline is to be found; what is there is read from the file.
+    let on: HashMap<&str, usize> =
+        numbered.iter().flat_map(|(i, (_, sheet))| sheet.groups.iter().map(|group| (group.id.as_str(), *i))).collect();
+    let layers = Layers::of_dxf(&cuts);
+    let placed: Vec<_> = plates.iter().zip(cuts::origins(&plates)).collect();
+    let measured = cores::each(&placed, 1, |(plate, origin)| -> Result<[Vec<Reading>; 2], NotMade> {
+        let cut = layers.section(cuts::cut_layer(plate).as_str(), *origin);
         let group = sheets::outline_id(plate);
-        let on = drawings.iter().find(|d| CutSection::of_svg(&d.bytes, &group) != CutSection::default());
-        if let Some(drawing) = on {
-            readings.extend(check::section(&CutSection::of_svg(&drawing.bytes, &group), plate, &drawing.name)?);
-        } else {
-            return Err(NotMade::NotDrawn(plate.name.clone()));
+        let drawing = on.get(group.as_str()).map(|i| &drawings[*i]);
+        let drawn = drawing.map(|drawing| (drawing, CutSection::of_svg(&drawing.bytes, &group)));
+        match drawn.filter(|(_, section)| *section != CutSection::default()) {
+            Some((drawing, section)) => {
+                Ok([check::section(&cut, plate, "gauges.dxf")?, check::section(&section, plate, &drawing.name)?])
+            }
+            None => Err(NotMade::NotDrawn(plate.name.clone())),
         }
+    });
+    for both in measured {
+        readings.extend(both?.into_iter().flatten());
     }
     stages.end("gauge");
     artifacts.push(Artifact {
@@ -108,4 +119,12 @@ pub fn gauges(wanted: &Wanted, stages: &dyn Stages) -> Result<Gauges, NotMade> {
         bytes: cuts,
     });
     Ok(Gauges { plates, blocks, readings, artifacts })
+}
+
+/// The solid of a plate, its STL and what is measured in that.
+fn printed(plate: &Plate, factors: [f64; 3]) -> Result<(Solid, Vec<u8>, Vec<Reading>), NotMade> {
+    let block = solid::build(plate.stack())?;
+    let stl = stl::write(&block.mesh.scaled(factors), &plate.name).map_err(NotWritten::of("a gauge's STL"))?;
+    let measured = check::stl(&stl, plate, factors)?;
+    Ok((block, stl, measured))
 }

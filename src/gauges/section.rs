@@ -1,5 +1,6 @@
 //! The plan of a plate as it stands in a written file: straight runs, and the first of them that a ray meets.
 
+use foldhash::{HashMap, HashMapExt};
 use kurbo::{Axis, Point, Vec2};
 
 use crate::solid::probe;
@@ -23,6 +24,47 @@ pub enum Toward {
     Up,
 }
 
+/// The closed polylines of a DXF of release 12, by layer.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Layers(HashMap<String, Vec<Vec<Point>>>);
+
+impl Layers {
+    /// Reads all of them.
+    pub fn of_dxf(dxf: &[u8]) -> Self {
+        let text = String::from_utf8_lossy(dxf);
+        let mut lines = text.lines().map(str::trim);
+        let mut layers: HashMap<String, Vec<Vec<Point>>> = HashMap::new();
+        let (mut entity, mut layer) = ("", "");
+        while let (Some(code), Some(value)) = (lines.next(), lines.next()) {
+            match (code, entity) {
+                ("0", _) => entity = value,
+                ("8", "POLYLINE") => {
+                    layer = value;
+                    layers.entry(value.to_string()).or_default().push(Vec::new());
+                }
+                ("8", "VERTEX") => {
+                    layer = value;
+                    layers.get_mut(value).and_then(|all| all.last_mut()).into_iter().for_each(|o| o.push(Point::ORIGIN));
+                }
+                ("10" | "20", "VERTEX") => {
+                    let axis = if code == "10" { Axis::Horizontal } else { Axis::Vertical };
+                    let outline = layers.get_mut(layer).and_then(|outlines| outlines.last_mut());
+                    outline.and_then(|outline| outline.last_mut()).into_iter().for_each(|c| c.set_coord(axis, value.parse().unwrap_or(f64::NAN)));
+                }
+                _ => {}
+            }
+        }
+        Self(layers)
+    }
+
+    /// A layer, moved so that `origin` becomes zero.
+    pub fn section(&self, layer: &str, origin: Vec2) -> CutSection {
+        let outlines = self.0.get(layer).into_iter().flatten();
+        let moved = outlines.map(|outline| outline.iter().map(|corner| *corner - origin).collect());
+        CutSection::of_outlines(&moved.collect::<Vec<Vec<Point>>>())
+    }
+}
+
 impl CutSection {
     /// The section of a binary STL at the height `z`, mm, whose axes were multiplied by `factors`.
     ///
@@ -36,32 +78,7 @@ impl CutSection {
 
     /// The closed polylines of a layer of a DXF of release 12, moved so that `origin` becomes zero.
     pub fn of_dxf(dxf: &[u8], layer: &str, origin: Vec2) -> Self {
-        let text = String::from_utf8_lossy(dxf);
-        let mut lines = text.lines().map(str::trim);
-        let mut outlines: Vec<Vec<Point>> = Vec::new();
-        let mut entity = "";
-        let mut on_layer = false;
-        while let (Some(code), Some(value)) = (lines.next(), lines.next()) {
-            let number = || value.parse().unwrap_or(f64::NAN);
-            match code {
-                "0" => entity = value,
-                "8" => {
-                    on_layer = value == layer;
-                    match entity {
-                        "POLYLINE" if on_layer => outlines.push(Vec::new()),
-                        "VERTEX" if on_layer => outlines.last_mut().into_iter().for_each(|o| o.push(Point::ORIGIN)),
-                        _ => {}
-                    }
-                }
-                "10" | "20" if entity == "VERTEX" && on_layer => {
-                    let axis = if code == "10" { Axis::Horizontal } else { Axis::Vertical };
-                    let last = outlines.last_mut().and_then(|o| o.last_mut());
-                    last.into_iter().for_each(|c| c.set_coord(axis, number() - origin.get_coord(axis)));
-                }
-                _ => {}
-            }
-        }
-        Self::of_outlines(&outlines)
+        Layers::of_dxf(dxf).section(layer, origin)
     }
 
     /// The closed path of a group of a drawing of full size, moved so that its first corner becomes zero, `y` up.

@@ -1,6 +1,6 @@
 //! The entries of a log, read and written.
 
-use foldhash::HashSet;
+use foldhash::{HashMap, HashMapExt, HashSet};
 
 use super::Day;
 use super::day::NoDay;
@@ -104,12 +104,13 @@ impl Log {
         all
     }
 
-    /// How many strokes a grade takes on a blade: the mean of what was counted, to the nearest whole one; `None` where
-    /// nobody counted.
-    pub fn usual_strokes(&self, blade: &str, grade: &Grade) -> Option<u32> {
-        let of_blade = self.entries.iter().filter(|e| e.blade == blade).flat_map(|e| &e.strokes);
-        let counts: Vec<f64> = of_blade.filter(|(g, _)| g == grade).map(|(_, count)| f64::from(*count)).collect();
-        (!counts.is_empty()).then(|| (counts.iter().sum::<f64>() / counts.len() as f64).round() as u32)
+    /// What was counted of strokes.
+    pub fn counts(&self) -> Counts<'_> {
+        let mut of: HashMap<&str, Vec<&(Grade, u32)>> = HashMap::new();
+        for entry in self.entries.iter().filter(|entry| !entry.strokes.is_empty()) {
+            of.entry(&entry.blade).or_default().extend(&entry.strokes);
+        }
+        Counts(of)
     }
 
     /// Adds an entry; what was written before stays as it is.
@@ -138,6 +139,20 @@ impl Log {
     /// Those of the writer of JSON.
     pub fn text(&self) -> Result<String, serde_json::Error> {
         serde_json::to_string_pretty(&self.file).map(|text| text + "\n")
+    }
+}
+
+/// Strokes that were counted, by blade.
+#[derive(Debug, Clone)]
+pub struct Counts<'a>(HashMap<&'a str, Vec<&'a (Grade, u32)>>);
+
+impl Counts<'_> {
+    /// How many strokes a grade takes on a blade: the mean of what was counted, to the nearest whole one; `None` where
+    /// nobody counted.
+    pub fn usual(&self, blade: &str, grade: &Grade) -> Option<u32> {
+        let of_grade = self.0.get(blade)?.iter().filter(|(g, _)| g == grade);
+        let counts: Vec<f64> = of_grade.map(|(_, count)| f64::from(*count)).collect();
+        (!counts.is_empty()).then(|| (counts.iter().sum::<f64>() / counts.len() as f64).round() as u32)
     }
 }
 

@@ -9,7 +9,7 @@ mod entries;
 pub mod report;
 
 pub use day::{Day, NoDay};
-pub use entries::{Entry, Log};
+pub use entries::{Counts, Entry, Log};
 
 use std::path::{Path, PathBuf};
 

@@ -1,8 +1,8 @@
 //! A page that shows all files of a job: HTML, self-contained, to be opened from disk.
 //!
-//! Pictures are in the page itself, so that it can be sent alone; other files are links to their neighbours. It has no
-//! script and asks nothing of any network. It reads on a telephone, in the dark, and on paper: there a sheet fills a
-//! page, whatever the paper.
+//! Pictures are in the page itself, so that it can be sent alone, unless they would make it too large to open; then, as
+//! other files, they are its neighbours. It has no script and asks nothing of any network. It reads on a telephone, in
+//! the dark, and on paper: there a sheet fills a page, whatever the paper.
 
 use std::fmt::Write as _;
 
@@ -10,6 +10,9 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
 use crate::format::{Artifact, svg};
+
+/// Pictures that are in the page itself have no more bytes than this, all together.
+const EMBEDDED: usize = 12_000_000;
 
 /// What stands on the page, from its top.
 #[derive(Debug, Clone)]
@@ -184,8 +187,9 @@ impl Page<'_> {
             }
             page += "</ul>\n";
         }
+        let embedded = self.pictures.iter().flat_map(|section| &section.files).map(|file| file.bytes.len()).sum::<usize>();
         for section in &self.pictures {
-            pictures(&mut page, section);
+            pictures(&mut page, section, embedded <= EMBEDDED);
         }
         if let Some(advice) = &self.advice {
             advice.write(&mut page);
@@ -305,7 +309,7 @@ impl Advice {
 }
 
 /// The pictures of a section; a PNG stands beside an SVG of the same, which is sharper.
-fn pictures(page: &mut String, section: &Section<'_>) {
+fn pictures(page: &mut String, section: &Section<'_>, embedded: bool) {
     let _ = writeln!(
         page,
         "<h2 class=\"pictures-heading\" id=\"{}\">{}</h2>\n<div class=\"pictures\">",
@@ -325,14 +329,19 @@ fn pictures(page: &mut String, section: &Section<'_>) {
             all => format!(", {} of {all}", alike(&shown[..=i])),
         };
         let title = escaped(&format!("{}{which}", about.title));
+        let source = match embedded {
+            true => format!("data:image/svg+xml;base64,{}", STANDARD.encode(&file.bytes)),
+            false => escaped(&file.name),
+        };
         let _ = writeln!(
             page,
-            "<figure{level}><a href=\"{0}\"><img alt=\"{title}\" width=\"{1:.0}\" height=\"{2:.0}\" src=\"data:image/svg+xml;base64,{3}\"></a><figcaption>{title} ({4})</figcaption></figure>",
+            "<figure{level}><a href=\"{0}\"><img alt=\"{title}\" width=\"{1:.0}\" height=\"{2:.0}\" {5}src=\"{3}\"></a><figcaption>{title} ({4})</figcaption></figure>",
             escaped(&file.name),
             width * PIXELS,
             height * PIXELS,
-            STANDARD.encode(&file.bytes),
+            source,
             link(&file.name),
+            if embedded { "" } else { "loading=\"lazy\" " },
         );
     }
     page.push_str("</div>\n");
@@ -366,6 +375,24 @@ mod tests {
 
     fn artifact(name: &str, bytes: &[u8]) -> Artifact {
         Artifact { name: name.into(), what: "<one>".into(), bytes: bytes.into() }
+    }
+
+    #[test]
+    fn very_many_pictures_stay_beside_the_page() {
+        let mut svg = b"<svg height=\"210mm\" width=\"297mm\"><title>x</title></svg>".to_vec();
+        svg.resize(EMBEDDED / 2 + 1, b' ');
+        let picture = artifact("a&b.svg", &svg);
+        let page = |pictures: usize| {
+            let mut page = String::new();
+            let files = vec![&picture; pictures];
+            let embedded = files.iter().map(|file| file.bytes.len()).sum::<usize>() <= EMBEDDED;
+            super::pictures(&mut page, &Section { heading: "Bench cards", files }, embedded);
+            page
+        };
+        assert!(page(1).len() > EMBEDDED / 2);
+        let linked = page(2);
+        assert!(linked.len() < 2000, "{}", linked.len());
+        assert_eq!(linked.matches("loading=\"lazy\" src=\"a&amp;b.svg\"").count(), 2);
     }
 
     #[test]

@@ -19,7 +19,7 @@ use crate::kit::Kit;
 use crate::lane::report::{self, Offsets};
 use crate::lane::{Lane, NoLane};
 use crate::lanes::{self, LaneSet};
-use crate::stages::Stages;
+use crate::stages::{Count, Stages};
 use crate::terms::SeatName;
 use crate::views::side_view::{self, OfJob, Stand};
 use crate::{card, gauges, plate};
@@ -82,10 +82,12 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
     stages.end("layout");
     let mut artifacts = Vec::new();
     let mut blocks = Vec::new();
+    let of = layouts.len();
     for layout in layouts {
         let (printed, files) = block::files::make(job, layout, wanted, stages)?;
         blocks.push(printed);
         artifacts.extend(files);
+        stages.done(Count { what: "blocks", done: blocks.len(), of });
     }
     let artifact = |name: &str, what: &'static str, bytes| Artifact { name: name.into(), what: what.into(), bytes };
     if wanted.has(ArtifactKind::Sides) {
@@ -132,7 +134,7 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
 fn sharpen(job: &Job, kit: &Kit, wanted: Wanted, made: &mut Made, stages: &dyn Stages) -> Result<(), NotMade> {
     let mut sharpening = Sharpening { cards: Vec::new(), gauges: None, left_out: Vec::new() };
     if wanted.has(ArtifactKind::Cards) {
-        let (cards, files) = card::files::cards(job, kit, &made.lanes)?;
+        let (cards, files) = card::files::cards(job, kit, &made.lanes, stages)?;
         sharpening.cards = cards;
         made.artifacts.extend(files);
         stages.end("cards");

@@ -5,13 +5,43 @@
 use std::sync::OnceLock;
 
 use kurbo::{BezPath, Rect};
-use ttf_parser::{Face, GlyphId, OutlineBuilder};
+use ttf_parser::{Face, GlyphId, OutlineBuilder, name_id};
 
 use super::repertoire::is_lettered;
 
 /// The font's file, as it is compiled in.
 pub fn font(bold: bool) -> &'static [u8] {
     if bold { dejavu::sans_condensed::bold() } else { dejavu::sans_condensed::regular() }
+}
+
+/// What a document that embeds the font says of it; lengths as parts of the font's size, `y` up from the baseline.
+#[derive(Debug, Clone, PartialEq)]
+pub struct About {
+    /// Its name for programs.
+    pub name: String,
+    /// The box around all its signs: left, low, right, high.
+    pub extent: [f64; 4],
+    /// How high its letters reach.
+    pub ascent: f64,
+    /// How low, below zero.
+    pub descent: f64,
+    /// Height of its capitals.
+    pub capital: f64,
+}
+
+/// What is to be said of the font.
+pub fn face(bold: bool) -> About {
+    let m = metrics(bold);
+    let em = |units: i16| f64::from(units) / m.per_em;
+    let name = m.face.names().into_iter().find(|name| name.name_id == name_id::POST_SCRIPT_NAME && name.is_unicode());
+    let all = m.face.global_bounding_box();
+    About {
+        name: name.and_then(|name| name.to_string()).unwrap_or_default(),
+        extent: [all.x_min, all.y_min, all.x_max, all.y_max].map(em),
+        ascent: em(m.face.ascender()),
+        descent: em(m.face.descender()),
+        capital: m.capital,
+    }
 }
 
 /// How many signs, from the first of Unicode on, are measured once only: those of Latin letters, digits and most marks.

@@ -3,8 +3,7 @@
 //! Each slab gives its walls, each level its caps. Corners are looked up by their whole-micrometre coordinates and
 //! edges by their pair of corners, so that neighbouring faces share them and the shell is closed by construction.
 
-use std::collections::HashMap;
-
+use foldhash::HashMap;
 use truck_modeling::{Edge, Face, InnerSpace, Plane, Point3, Shell, Vector3, Vertex, Wire, builder};
 use truck_topology::shell::ShellCondition;
 
@@ -63,7 +62,8 @@ fn run(level: &Level, [from, to]: [u32; 2]) -> Vec<Spot> {
 #[derive(Default)]
 struct Parts {
     vertices: HashMap<Spot, Vertex>,
-    edges: HashMap<(Spot, Spot), Edge>,
+    /// By their corners in the order of their places, each with the corner from which it runs.
+    edges: HashMap<[Spot; 2], (Edge, Spot)>,
 }
 
 impl Parts {
@@ -73,14 +73,12 @@ impl Parts {
     }
 
     fn edge(&mut self, a: Spot, b: Spot) -> Edge {
-        if let Some(edge) = self.edges.get(&(a, b)) {
-            return edge.clone();
-        }
-        if let Some(edge) = self.edges.get(&(b, a)) {
-            return edge.inverse();
+        let key = if a < b { [a, b] } else { [b, a] };
+        if let Some((edge, from)) = self.edges.get(&key) {
+            return if *from == a { edge.clone() } else { edge.inverse() };
         }
         let edge = builder::line(&self.vertex(a), &self.vertex(b));
-        self.edges.insert((a, b), edge.clone());
+        self.edges.insert(key, (edge.clone(), a));
         edge
     }
 

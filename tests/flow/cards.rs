@@ -6,8 +6,7 @@ use std::path::Path;
 use serde_json::{Value, json};
 use tempfile::tempdir;
 
-use super::support::{run, stdout};
-use stopwright::card::files::card_sheets;
+use super::support::{card_sheets, run, stdout};
 use stopwright::drawing::{Mark, Sheet, Text, clash};
 use stopwright::format::Wanted;
 use stopwright::job::Job;
@@ -223,7 +222,7 @@ fn strokes_are_the_users_own_or_none() {
         let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
         let job = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
         let kit = job.kit.as_ref().expect("a kit");
-        let cards = card::files::cards(&job, kit, &lanes::of_job(&job).expect("lanes")).expect("cards").0;
+        let cards = card::files::cards(&job, kit, &lanes::of_job(&job).expect("lanes"), &()).expect("cards").0;
         words(card_sheets(&job, kit, &cards, PaperSize::A4, Some("jack")))
     };
     let before = said();

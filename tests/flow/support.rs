@@ -3,6 +3,7 @@
 #[cfg(target_os = "linux")]
 pub mod terminal;
 
+use std::convert::Infallible;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
@@ -13,10 +14,15 @@ use serde_json::{Value, json};
 use stopwright::block::cleat::Cleat;
 use stopwright::block::sheets::{drawing, picture};
 use stopwright::block::{self, Layout};
+use stopwright::card::Card;
+use stopwright::card::files::Set;
+use stopwright::drawing::Sheet;
 use stopwright::guide::named::{GUIDES, NoFiles};
 use stopwright::job::Job;
+use stopwright::kit::Kit;
 use stopwright::lanes;
 use stopwright::shape::stack::Stack;
+use stopwright::terms::PaperSize;
 use stopwright::views::assembly::{Draft, TooLarge};
 
 /// The program under test.
@@ -179,4 +185,20 @@ pub fn any_job() -> impl Strategy<Value = Value> {
 pub fn words_of(svg: &str) -> String {
     let texts = svg.split("<text").skip(1).filter_map(|text| text.split_once('>')?.1.split_once('<'));
     texts.flat_map(|(words, _)| words.split_whitespace()).collect::<Vec<_>>().join(" ")
+}
+
+/// The cards of a kit on one size of paper, each sheet with its name; of one blade alone where it is named.
+pub fn card_sheets(
+    job: &Job,
+    kit: &Kit,
+    cards: &[Card],
+    size: PaperSize,
+    only: Option<&str>,
+) -> Vec<(String, Sheet)> {
+    let mut sheets = Vec::new();
+    let Ok(()) = Set { job, kit, cards, size, only }.draw(|some| -> Result<(), Infallible> {
+        sheets.extend(some);
+        Ok(())
+    });
+    sheets
 }

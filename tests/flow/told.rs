@@ -5,9 +5,8 @@ use std::path::Path;
 use serde_json::{Value, json};
 use tempfile::tempdir;
 
-use super::support::{demo, file, home, reference_guide, run, stdout};
+use super::support::{card_sheets, demo, file, home, reference_guide, run, stdout};
 use stopwright::card;
-use stopwright::card::files::card_sheets;
 use stopwright::cli::files::Disk;
 use stopwright::drawing::{Mark, clash};
 use stopwright::job::Job;

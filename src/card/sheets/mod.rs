@@ -16,6 +16,7 @@ pub(super) mod words;
 use kurbo::{Affine, Point, Rect, Size};
 
 use super::Card;
+use crate::cores;
 use crate::drawing::frame::outline;
 use crate::drawing::page::{Block, Column, columns};
 use crate::drawing::paper::{self, Paper, SMALL_MARGIN};
@@ -116,24 +117,39 @@ pub enum Which<'a> {
 /// A side of a card, or a card of one side: what stands in its frame, whose upper left corner is the origin.
 type Side = Vec<Group>;
 
-/// The cards on sheets of the paper asked for, each with its name.
-pub fn sheets(all: &[Which<'_>], about: &About<'_>) -> Vec<(String, Sheet)> {
-    match about.halves() {
-        Some((paper, frames)) => two_a_sheet(all, about, paper, frames),
-        None => {
-            let (paper, frame) = about.whole();
-            let of_card = |which: &Which<'_>| -> Vec<(String, Sheet)> {
-                let sides = which.sides(about, frame.size()).into_iter().enumerate();
-                let sheet = |side| sheet(&[*which], about, paper, &[frame], vec![side]);
-                sides.map(|(i, side)| (which.name(i, about), sheet(side))).collect()
-            };
-            all.iter().flat_map(of_card).collect()
-        }
+/// Cards that are drawn at a time: what they take is given away before the next ones.
+const AT_A_TIME: usize = 64;
+
+/// The cards on sheets of the paper asked for, each with its name; `take` has them part by part, as a long set is more
+/// than need be held.
+///
+/// # Errors
+/// That of `take`; then nothing more is drawn.
+pub fn sheets<E>(
+    all: &[Which<'_>],
+    about: &About<'_>,
+    mut take: impl FnMut(Vec<(String, Sheet)>) -> Result<(), E>,
+) -> Result<(), E> {
+    if let Some((paper, frames)) = about.halves() {
+        return two_a_sheet(all, about, paper, frames, take);
     }
+    let (paper, frame) = about.whole();
+    let of_card = |which: &Which<'_>| -> Vec<(String, Sheet)> {
+        let sides = which.sides(about, frame.size()).into_iter().enumerate();
+        let sheet = |side| sheet(&[*which], about, paper, &[frame], vec![side]);
+        sides.map(|(i, side)| (which.name(i, about), sheet(side))).collect()
+    };
+    all.chunks(AT_A_TIME).try_for_each(|some| take(cores::each(some, 1, of_card).into_iter().flatten().collect()))
 }
 
 /// Two cards on every sheet; one that is alone in its set fills its sheet.
-fn two_a_sheet(all: &[Which<'_>], about: &About<'_>, paper: Paper, frames: [Rect; 2]) -> Vec<(String, Sheet)> {
+fn two_a_sheet<E>(
+    all: &[Which<'_>],
+    about: &About<'_>,
+    paper: Paper,
+    frames: [Rect; 2],
+    mut take: impl FnMut(Vec<(String, Sheet)>) -> Result<(), E>,
+) -> Result<(), E> {
     let named = |i: usize| format!("card-{:02}", i + 1);
     let size = frames[0].size();
     if let [which] = all {
@@ -146,20 +162,33 @@ fn two_a_sheet(all: &[Which<'_>], about: &About<'_>, paper: Paper, frames: [Rect
             Some(side.into_iter().map(|group| group.placed(Affine::scale(growth))).collect::<Side>())
         });
         if let Some(side) = grown {
-            return vec![(named(0), sheet(&[*which], about, paper, &[frame], vec![side]))];
+            return take(vec![(named(0), sheet(&[*which], about, paper, &[frame], vec![side]))]);
         }
     }
-    let mut sides: Vec<(Which<'_>, Side)> =
-        all.iter().flat_map(|which| which.sides(about, size).into_iter().map(move |side| (*which, side))).collect();
-    if sides.len() % 2 == 1 {
-        sides.extend(Which::Dates.sides(about, size).into_iter().map(|side| (Which::Dates, side)));
-    }
-    let pair = |(i, pair): (usize, &[(Which<'_>, Side)])| {
-        let drawn = ["left-", "right-"].into_iter().zip(pair).map(|(prefix, (_, side))| prefixed(side.clone(), prefix));
-        let cards: Vec<Which<'_>> = pair.iter().map(|(which, _)| *which).collect();
-        (named(i), sheet(&cards, about, paper, &frames, drawn.collect()))
+    let mut numbers = 0..;
+    let mut drawn = |pairs: &[(Which<'_>, Side)]| -> Vec<(String, Sheet)> {
+        let pair = |(pair, i): (&[(Which<'_>, Side)], usize)| {
+            let sides = ["left-", "right-"].into_iter().zip(pair).map(|(prefix, (_, side))| prefixed(side.clone(), prefix));
+            let cards: Vec<Which<'_>> = pair.iter().map(|(which, _)| *which).collect();
+            (named(i), sheet(&cards, about, paper, &frames, sides.collect()))
+        };
+        pairs.chunks(2).zip(&mut numbers).map(pair).collect()
     };
-    sides.chunks(2).enumerate().map(pair).collect()
+    // A side that has no other beside it yet waits for the next part.
+    let mut waiting: Vec<(Which<'_>, Side)> = Vec::new();
+    for some in all.chunks(AT_A_TIME) {
+        let sides = cores::each(some, 1, |which| which.sides(about, size));
+        let of_cards = some.iter().zip(sides).flat_map(|(which, sides)| sides.into_iter().map(|side| (*which, side)));
+        waiting.extend(of_cards);
+        let odd = waiting.split_off(waiting.len() / 2 * 2);
+        take(drawn(&waiting))?;
+        waiting = odd;
+    }
+    if waiting.is_empty() {
+        return Ok(());
+    }
+    waiting.extend(Which::Dates.sides(about, size).into_iter().map(|side| (Which::Dates, side)));
+    take(drawn(&waiting))
 }
 
 /// The same with other ids.

@@ -4,10 +4,11 @@ use std::path::Path;
 
 use super::blade::Reader;
 use super::make::default_folder;
-use crate::card::files::{card_files, card_sheets, usual_size};
+use crate::card::files::{Set, usual_size};
 use crate::cli::args::CardArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
+use crate::cli::progress::{self, Counter};
 use crate::cli::{Said, report};
 use crate::input::document::composed;
 use crate::input::fault::{Fault, Faults};
@@ -18,6 +19,7 @@ use crate::verify::corrections::{self, Of};
 use crate::{card, lanes};
 
 pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
+    let _shown = progress::begin(!args.quiet);
     let (source, bytes) = files::document(&args.job)?;
     let mut job = Job::parse(&source, &bytes, &Disk::beside(&args.job))?;
     job.strict = args.strict;
@@ -42,9 +44,8 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
     }
     let cards = card::counted(card::cards(kit, &job, &lanes), job.log.as_ref());
     let size = args.paper.unwrap_or(usual_size(job.written.first()));
-    let sheets = card_sheets(&job, kit, &cards, size, blade.as_deref());
-    let name = format!("cards-{}", word(size));
-    let artifacts = card_files(&format!("Bench cards: {}", kit.title), &name, &sheets, false)?;
+    let set = Set { job: &job, kit, cards: &cards, size, only: blade.as_deref() };
+    let artifacts = set.files(&format!("cards-{}", word(size)), false, &Counter)?;
     let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let warnings = another_block(&folder, &job.fingerprint()) + &left_out_lines(&lanes.left_out, job.written);

@@ -9,7 +9,7 @@ use crate::cli::args::ClassArgs;
 use crate::cli::clock::Clock;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
-use crate::cli::{Said, report};
+use crate::cli::{Said, progress, report};
 use crate::fit;
 use crate::guide::Guide;
 use crate::input::fault::{Fault, Faults};
@@ -20,6 +20,7 @@ use crate::log::Day;
 const WEAR: [f64; 2] = [0.001, 1.0];
 
 pub(super) fn class(args: &ClassArgs) -> Result<Said, Failure> {
+    let _shown = progress::begin(!args.output.quiet && !args.output.json);
     let (source, bytes) = files::document(&args.job)?;
     let mut job = Job::parse(&source, &bytes, &Disk::beside(&args.job))?;
     let of_file = job.units;

@@ -5,13 +5,14 @@ use crate::cli::args::CutsheetArgs;
 use crate::cli::clock::Clock;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
-use crate::cli::{Said, report};
+use crate::cli::{Said, progress, report};
 use crate::input::fault::Faults;
 use crate::jig::board;
 use crate::job::Job;
 use crate::verify::corrections::{self, Of};
 
 pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
+    let _shown = progress::begin(!args.output.quiet && !args.output.json);
     let (source, bytes) = files::document(&args.job)?;
     let mut job = Job::parse(&source, &bytes, &Disk::beside(&args.job))?.for_a_jig();
     job.strict = args.strict;

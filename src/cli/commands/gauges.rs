@@ -8,7 +8,7 @@ use crate::cli::args::GaugesArgs;
 use crate::cli::clock::Clock;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
-use crate::cli::{Said, report};
+use crate::cli::{Said, progress, report};
 use crate::gauges::bevel::{Asked, THICKNESSES, TOLERANCES};
 use crate::gauges::light::Making;
 use crate::gauges::{Wanted, of_job, possible};
@@ -29,6 +29,7 @@ const BLADES: [f64; 2] = [3.0, 4.0];
 const LENGTHS: [f64; 2] = [0.001, 1000.0];
 
 pub(super) fn gauges(args: &GaugesArgs) -> Result<Said, Failure> {
+    let _shown = progress::begin(!args.output.quiet && !args.output.json);
     let (wanted, left_out) = wanted(args)?;
     let clock = Clock::start();
     let made = crate::gauges::files::gauges(&wanted, &clock)?;

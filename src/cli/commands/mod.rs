@@ -31,6 +31,7 @@ use super::failure::Failure;
 use super::help::{self, Unknown};
 use crate::format::Wanted;
 use crate::input::fault::Faults;
+use crate::notices::NOTICES;
 use make::Order;
 
 /// Carries out a command.
@@ -66,6 +67,7 @@ pub fn execute(command: &Command) -> Result<Said, Failure> {
         Command::Page(args) => page::page(args),
         Command::Profiles(args) => profiles::profiles(args),
         Command::Manual(args) => manual::manual(args),
+        Command::Notices => Ok(Said { out: NOTICES.into(), is_script: true, ..Said::default() }),
         Command::Help { about } => {
             let unknown = |e: Unknown| Faults::argument("help", format!("\"{}\"", e.wanted), e.allowed());
             let out = help::about(about.as_deref()).map_err(unknown)?;

@@ -15,6 +15,7 @@ use super::record::{RECORD, Record};
 use super::{folder_of, missing, remove_empty};
 use crate::cli::failure::Failure;
 use crate::cli::interrupt;
+use crate::cores;
 use crate::format::Artifact;
 
 /// Name of the lock of a folder, by which one run at a time writes into it.
@@ -121,10 +122,12 @@ fn put(folder: &Path, files: &[(&OsStr, &[u8])], force: bool) -> Result<Vec<Path
     let record_path = folder.join(RECORD);
     let mut record = Record::of(folder).map_err(cannot_write(&record_path))?;
     let paths: Vec<PathBuf> = files.iter().map(|(name, _)| folder.join(name)).collect();
-    let sums: Vec<String> = files.iter().map(|(_, bytes)| existing::sum(bytes)).collect();
-    for ((path, (name, _)), sum) in paths.iter().zip(files).zip(&sums) {
-        free(path, force, |there| record.knows(&key(name), there) || there == sum)?;
-    }
+    let sums: Vec<String> = cores::each(files, 1, |(_, bytes)| existing::sum(bytes));
+    let places: Vec<_> = paths.iter().zip(files).zip(&sums).collect();
+    let is_free = |((path, (name, _)), sum): &((&PathBuf, &(&OsStr, &[u8])), &String)| {
+        free(path, force, |there| record.knows(&key(name), there) || there == *sum)
+    };
+    cores::each(&places, 1, is_free).into_iter().collect::<Result<(), Failure>>()?;
     remove_abandoned(folder);
     for ((name, _), sum) in files.iter().zip(sums) {
         record.add(&key(name), sum);

@@ -17,7 +17,7 @@ pub(super) const GROUPS: [(&str, &[&str]); 6] = [
     ("Work out", &["offsets", "angle", "kit", "bevel", "camber", "grits"]),
     ("Make", &["ask", "make", "cutsheet", "picture", "card", "gauges", "class", "testpiece"]),
     ("Afterwards", &["plate", "verify", "log"]),
-    ("This program", &["help", "completions", "manual"]),
+    ("This program", &["help", "completions", "manual", "notices"]),
 ];
 
 /// Something worth explaining that is no command.

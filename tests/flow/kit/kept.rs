@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use super::super::support::{file, reference_guide, refusal, run, stdout};
+use super::super::support::{card_sheets, file, reference_guide, refusal, run, stdout};
 use super::*;
 use stopwright::kit::PlannedKit;
 use stopwright::kit::fences::FencePlan;
@@ -314,7 +314,7 @@ fn one_blade_that_does_not_fit_stops_no_other() {
         stopwright::terms::PaperSize::HalfLetter,
     ] {
         for (name, sheet) in
-            stopwright::card::files::card_sheets(&job_read, job_read.kit.as_ref().unwrap(), &cards, size, None)
+            card_sheets(&job_read, job_read.kit.as_ref().unwrap(), &cards, size, None)
         {
             assert_eq!(stopwright::drawing::clash::find(&sheet), [], "{name} {size:?}");
         }

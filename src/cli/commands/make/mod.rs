@@ -11,7 +11,7 @@ use crate::cli::batch::Turn;
 use crate::cli::clock::{Clock, Timings};
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
-use crate::cli::{Said, batch, interrupt, report};
+use crate::cli::{Said, batch, interrupt, progress, report};
 use crate::format::names::file_name;
 use crate::format::{ArtifactKind, Wanted};
 use crate::input::fault::Faults;
@@ -49,6 +49,7 @@ impl Order {
 pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
     let _held = interrupt::hold();
     let [job] = args.job.as_slice() else { return several::make(args, order) };
+    let _shown = progress::begin(!args.output.quiet && !args.output.json);
     let folder = args.output.out.clone().unwrap_or_else(|| default_folder(job));
     let theirs = Arc::new(args.clone());
     let items = vec![(job.clone(), folder.clone())];

@@ -25,8 +25,11 @@ pub(super) trait Filing {
     /// A file beside its place; gone when dropped.
     type Part;
 
-    /// Writes `bytes` beside `path` and forces them to the disk.
+    /// Writes `bytes` beside `path`.
     fn write(&mut self, path: &Path, bytes: &[u8]) -> io::Result<Self::Part>;
+
+    /// Forces what was written to the disk.
+    fn settle(&mut self, part: &Self::Part) -> io::Result<()>;
 
     /// A second name for what stands at `path`; `None` where nothing does.
     fn keep(&mut self, path: &Path) -> io::Result<Option<Self::Part>>;
@@ -72,6 +75,10 @@ pub(super) fn exchange<F: Filing>(disk: &mut F, folder: &Path, files: &[New<'_>]
     let mut parts = Vec::with_capacity(files.len());
     for file in files {
         parts.push(disk.write(&file.path, file.bytes).map_err(not(&file.path))?);
+    }
+    // All together: the first takes most of the others with it.
+    for (part, file) in parts.iter().zip(files) {
+        disk.settle(part).map_err(not(&file.path))?;
     }
     let mut kept = Vec::with_capacity(files.len());
     for file in files {
@@ -136,7 +143,7 @@ pub(super) struct Real;
 #[derive(Debug)]
 pub(super) struct Part {
     path: TempPath,
-    _file: Option<fs::File>,
+    file: Option<fs::File>,
 }
 
 impl Filing for Real {
@@ -155,8 +162,11 @@ impl Filing for Real {
         let _ = file.try_lock();
         file.write_all(bytes)?;
         be_as(&file, path);
-        file.sync_all()?;
-        Ok(Part { path: beside, _file: Some(file) })
+        Ok(Part { path: beside, file: Some(file) })
+    }
+
+    fn settle(&mut self, part: &Part) -> io::Result<()> {
+        part.file.as_ref().map_or(Ok(()), fs::File::sync_all)
     }
 
     fn keep(&mut self, path: &Path) -> io::Result<Option<Part>> {
@@ -175,7 +185,7 @@ impl Filing for Real {
             }
         };
         let file = fs::File::open(&kept).ok().filter(|file| file.try_lock().is_ok());
-        Ok(Some(Part { path: kept, _file: file }))
+        Ok(Some(Part { path: kept, file }))
     }
 
     fn put(&mut self, part: Part, path: &Path) -> io::Result<()> {

@@ -107,8 +107,14 @@ impl Filing for Power {
         let inode = self.contents.len() - 1;
         self.change(Change::Name(part.clone(), inode));
         self.look();
-        self.contents[inode].forced = true;
         Ok(part)
+    }
+
+    fn settle(&mut self, part: &PathBuf) -> io::Result<()> {
+        self.step()?;
+        self.contents[self.names[part]].forced = true;
+        self.look();
+        Ok(())
     }
 
     fn keep(&mut self, path: &Path) -> io::Result<Option<PathBuf>> {
