@@ -485,6 +485,19 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     }
 }
 
+/// What sums and conversions of lengths lose, mm: a limit that is met to the digit is met.
+const LOST: f64 = 1e-9;
+
+/// Whether a length is less than is needed, both in mm: 4.72 is as much as 2.72 and 2, and 38.1 as much as 1 1/2 in.
+pub fn falls_short(mm: f64, least: f64) -> bool {
+    mm < least - LOST
+}
+
+/// Whether a length is more than there is room for, both in mm.
+pub fn exceeds(mm: f64, most: f64) -> bool {
+    mm > most + LOST
+}
+
 /// `value` with a fixed number of decimals, rounded toward less: room and limits, of which no more must be read than there
 /// is.
 pub fn rounded_down(value: f64, decimals: usize) -> String {

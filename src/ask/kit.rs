@@ -11,7 +11,7 @@ use crate::input::length;
 use crate::kit::Kit;
 use crate::questions::Need;
 use crate::terms::SeatName;
-use crate::units::Units;
+use crate::units::{Units, exceeds, falls_short};
 
 /// The most blades that are asked for; a file takes more.
 const MOST: usize = 200;
@@ -164,7 +164,7 @@ impl Form for KitForm {
         let [low, high] = tool.width;
         match field {
             "thickness" => super::unusual_thickness(mm, &tool, units),
-            "width" if mm < low || mm > high => {
+            "width" if falls_short(mm, low) || exceeds(mm, high) => {
                 let most = units.size(high);
                 Some(format!("That is unusual: most such blades are {} to {most} wide.", units.short(low, [2, 3])))
             }

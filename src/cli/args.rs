@@ -279,7 +279,7 @@ Examples:
 Examples:
   stopwright manual --out man1")]
     Manual(ManualArgs),
-    /// Print the notices of what the program is made with: libraries and a font
+    /// Print the licences of the libraries and the font inside
     #[command(after_help = "\
 Examples:
   stopwright notices")]

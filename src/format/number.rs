@@ -35,7 +35,8 @@ mod tests {
 
     #[test]
     fn numbers_are_as_short_as_the_standard_librarys() {
-        let all = [0.0, -0.0, 1.0, -2.0, 0.4, 118.6, 1e-3, 0.001_5, 1e-5, 9.9e-6, 1e-7, -3.5e-9, 1e14, 1e15, 123_456.789];
+        let all =
+            [0.0, -0.0, 1.0, -2.0, 0.4, 118.6, 1e-3, 0.001_5, 1e-5, 9.9e-6, 1e-7, -3.5e-9, 1e14, 1e15, 123_456.789];
         for value in all {
             assert_eq!(written(value), (value + 0.0).to_string(), "{value:e}");
         }

@@ -406,9 +406,9 @@ fn rounded_finely(value: f64) -> f32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawing::style::Fill;
     use crate::drawing::Group;
     use crate::drawing::paper::Paper;
+    use crate::drawing::style::Fill;
     use crate::terms::PaperSize;
 
     const ABOUT: About = About { title: "A trial", subject: "Two sheets" };

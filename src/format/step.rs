@@ -210,7 +210,8 @@ impl<'a> Geometry<'a> {
             file.add_parts(&[Words("CARTESIAN_POINT('',("), Numbers(at), Words("))")])
         };
         let points: Vec<Id> = shell.vertices.iter().map(point).collect();
-        let vertices = points.iter().map(|p| file.add_parts(&[Words("VERTEX_POINT('',"), Name(*p), Words(")")])).collect();
+        let vertices =
+            points.iter().map(|p| file.add_parts(&[Words("VERTEX_POINT('',"), Name(*p), Words(")")])).collect();
         let (edges, directions, vectors) = (Vec::new(), HashMap::new(), HashMap::new());
         Self { file, shell, points, vertices, edges, directions, vectors }
     }

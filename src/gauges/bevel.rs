@@ -37,7 +37,7 @@ use crate::shape::lines;
 use crate::shape::polygon::{Corner, Outline, corner, microns};
 use crate::solve::ANGLE_RANGE;
 use crate::trig::{Inverse, Trig};
-use crate::units::{EXACT, FINE, WHOLE, Written, short};
+use crate::units::{EXACT, FINE, WHOLE, Written, falls_short, short};
 
 /// Tolerances that may be asked for, ± degrees.
 pub const TOLERANCES: [f64; 2] = [0.1, 3.0];
@@ -410,7 +410,7 @@ fn of_bevel(wanted: &Wanted, asked: Asked) -> Result<Claim, String> {
     let nozzle = wanted.print.nozzle;
     let upper = angle + wanted.tolerance;
     let least = (relief(upper, nozzle) + SHOWN) * upper.to_radians().sine();
-    if thickness < least {
+    if falls_short(thickness, least) {
         return Err(format!(
             "bevel gauge, {}°: too little of the bevel of a blade {} thick shows beside the hole of its notch; blades of {} or more can be gauged with a nozzle of {}",
             short(angle, 3),

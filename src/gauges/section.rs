@@ -44,12 +44,19 @@ impl Layers {
                 }
                 ("8", "VERTEX") => {
                     layer = value;
-                    layers.get_mut(value).and_then(|all| all.last_mut()).into_iter().for_each(|o| o.push(Point::ORIGIN));
+                    layers
+                        .get_mut(value)
+                        .and_then(|all| all.last_mut())
+                        .into_iter()
+                        .for_each(|o| o.push(Point::ORIGIN));
                 }
                 ("10" | "20", "VERTEX") => {
                     let axis = if code == "10" { Axis::Horizontal } else { Axis::Vertical };
                     let outline = layers.get_mut(layer).and_then(|outlines| outlines.last_mut());
-                    outline.and_then(|outline| outline.last_mut()).into_iter().for_each(|c| c.set_coord(axis, value.parse().unwrap_or(f64::NAN)));
+                    outline
+                        .and_then(|outline| outline.last_mut())
+                        .into_iter()
+                        .for_each(|c| c.set_coord(axis, value.parse().unwrap_or(f64::NAN)));
                 }
                 _ => {}
             }

@@ -3,6 +3,7 @@
 use crate::job::wood::WoodOptions;
 use crate::lane::Lane;
 use crate::layout::{self, FENCE_OVER_BLADE};
+use crate::units::falls_short;
 use crate::wood::timber::{Cut, Species, Stuff};
 
 /// Diameters and sizes of a strip's fixing, mm: metric and inch shops. Common practice, no source, but for the shank:
@@ -79,12 +80,12 @@ pub fn stock(options: &WoodOptions, lanes: &[Lane], board: f64, refusals: &mut V
     let fixing = choose.choose(FIXING[0], FIXING[1]);
     let least = layout::thickest(lanes) + FENCE_OVER_BLADE;
     let heights = choose.choose(HEIGHTS[0], HEIGHTS[1]);
-    let usual = heights.iter().copied().find(|h| *h >= least).unwrap_or_else(|| {
+    let usual = heights.iter().copied().find(|h| !falls_short(*h, least)).unwrap_or_else(|| {
         let step = super::step(choose);
         (least / step).ceil() * step
     });
     let height = options.fence_height.unwrap_or(usual);
-    if height < least {
+    if falls_short(height, least) {
         refusals.push(format!(
             "wood.fences.height: fences {} high are too low. Over the thickest blade they need at least {}",
             choose.length(height),
@@ -95,7 +96,7 @@ pub fn stock(options: &WoodOptions, lanes: &[Lane], board: f64, refusals: &mut V
     let soft = options.fence_species.is_soft();
     let facing = options.facing.unwrap_or(if soft { choose.choose(1.5, 1.5875) } else { 0.0 });
     let least = fixing.washer + 2.0 + facing;
-    if width < least {
+    if falls_short(width, least) {
         refusals.push(format!(
             "wood.fences.width: fences {} wide are too narrow. Their washers and facing need {}",
             choose.length(width),

@@ -12,7 +12,7 @@ use crate::error;
 use crate::lane::checks::{Gravity, Rule};
 use crate::lane::{BlockOptions, Lane, notes};
 use crate::terms::Edge;
-use crate::units::{FINE, Units, Written, short};
+use crate::units::{FINE, Units, Written, falls_short, short};
 use order::Strip;
 
 pub mod edges;
@@ -156,7 +156,7 @@ pub fn fence_height(options: &BlockOptions, lanes: &[Lane], refusals: &mut Vec<S
     match options.fence_height {
         None => usual_fence_height(lanes),
         Some(stated) => {
-            if stated < least {
+            if falls_short(stated, least) {
                 refusals.push(format!(
                     "block.fence_height: fences {} high are too low. The thickest blade is {}, so give at least {}",
                     written.under(stated),

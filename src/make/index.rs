@@ -187,7 +187,8 @@ impl Page<'_> {
             }
             page += "</ul>\n";
         }
-        let embedded = self.pictures.iter().flat_map(|section| &section.files).map(|file| file.bytes.len()).sum::<usize>();
+        let embedded =
+            self.pictures.iter().flat_map(|section| &section.files).map(|file| file.bytes.len()).sum::<usize>();
         for section in &self.pictures {
             pictures(&mut page, section, embedded <= EMBEDDED);
         }

@@ -8,7 +8,7 @@ use super::support::home;
 
 /// The rooms from the ground up: each may use those of the rows above its own, none of its own row or below.
 const ORDER: [&[&str]; 29] = [
-    &["cores", "error", "units"],
+    &["cores", "error", "notices", "units"],
     &["stages", "terms", "trig"],
     &["shape"],
     &["solid"],

@@ -38,6 +38,8 @@ mod outlines;
 mod page;
 mod plate;
 mod profiles;
+#[cfg(target_os = "linux")]
+mod progress;
 mod prose;
 mod python;
 mod reading;

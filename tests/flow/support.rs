@@ -188,13 +188,7 @@ pub fn words_of(svg: &str) -> String {
 }
 
 /// The cards of a kit on one size of paper, each sheet with its name; of one blade alone where it is named.
-pub fn card_sheets(
-    job: &Job,
-    kit: &Kit,
-    cards: &[Card],
-    size: PaperSize,
-    only: Option<&str>,
-) -> Vec<(String, Sheet)> {
+pub fn card_sheets(job: &Job, kit: &Kit, cards: &[Card], size: PaperSize, only: Option<&str>) -> Vec<(String, Sheet)> {
     let mut sheets = Vec::new();
     let Ok(()) = Set { job, kit, cards, size, only }.draw(|some| -> Result<(), Infallible> {
         sheets.extend(some);

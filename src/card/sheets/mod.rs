@@ -168,7 +168,8 @@ fn two_a_sheet<E>(
     let mut numbers = 0..;
     let mut drawn = |pairs: &[(Which<'_>, Side)]| -> Vec<(String, Sheet)> {
         let pair = |(pair, i): (&[(Which<'_>, Side)], usize)| {
-            let sides = ["left-", "right-"].into_iter().zip(pair).map(|(prefix, (_, side))| prefixed(side.clone(), prefix));
+            let sides =
+                ["left-", "right-"].into_iter().zip(pair).map(|(prefix, (_, side))| prefixed(side.clone(), prefix));
             let cards: Vec<Which<'_>> = pair.iter().map(|(which, _)| *which).collect();
             (named(i), sheet(&cards, about, paper, &frames, sides.collect()))
         };

@@ -1,10 +1,11 @@
 //! A roller that stands out past the face reaches under the block, which must be thin enough for it.
 
 use super::{BlockEdge, Finding, Lane, Rule};
+use crate::units::exceeds;
 
 /// Whether the roller strikes a block so thick, mm, where `limit` mm is the thickest that it does not strike.
 pub(super) fn refused(thickness: f64, limit: f64) -> bool {
-    thickness > limit
+    exceeds(thickness, limit)
 }
 
 pub(super) fn check(lane: &Lane, edge: BlockEdge) -> Option<Finding> {

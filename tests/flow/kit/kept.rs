@@ -313,9 +313,7 @@ fn one_blade_that_does_not_fit_stops_no_other() {
         stopwright::terms::PaperSize::Index,
         stopwright::terms::PaperSize::HalfLetter,
     ] {
-        for (name, sheet) in
-            card_sheets(&job_read, job_read.kit.as_ref().unwrap(), &cards, size, None)
-        {
+        for (name, sheet) in card_sheets(&job_read, job_read.kit.as_ref().unwrap(), &cards, size, None) {
             assert_eq!(stopwright::drawing::clash::find(&sheet), [], "{name} {size:?}");
         }
     }

@@ -1,0 +1,115 @@
+//! Random jobs: any guide that is built in, any tools, any options, within and beside what can be made.
+
+use fastrand::Rng;
+use serde_json::{Value, json};
+
+const GUIDES: [&str; 5] = ["narrow-side-clamp", "wide-side-clamp", "top-clamp", "bench-roller", "twin-roller"];
+const TOOLS: [&str; 10] = [
+    "plane-iron",
+    "thick-plane-iron",
+    "laminated-iron",
+    "block-plane-iron",
+    "spokeshave-iron",
+    "bench-chisel",
+    "firmer-chisel",
+    "laminated-chisel",
+    "mortise-chisel",
+    "paring-chisel",
+];
+const PAPERS: [&str; 3] = ["A4", "A3", "Letter"];
+const TITLES: [&str; 6] =
+    ["Drawer", "Ünder the bench", "A <b> & \"c\"", "25° set", "Łódź", "A rather long title for a block of a workshop"];
+
+/// The job of a number.
+pub fn job(number: u64) -> Value {
+    let rng = &mut Rng::with_seed(number);
+    let guide = GUIDES[rng.usize(..GUIDES.len())];
+    let inches = rng.u8(..8) == 0;
+    let mut job = json!({
+        "format": 1,
+        "title": TITLES[rng.usize(..TITLES.len())],
+        "units": if inches { "in" } else { "mm" },
+        "guide": guide,
+    });
+    let mm = |value: f64| if inches { rounded(value / 25.4, 4) } else { rounded(value, 2) };
+    if guide == "bench-roller" || rng.u8(..10) == 0 {
+        job["roller_level"] = json!(mm(-4.0 - 12.0 * rng.f64()));
+    }
+    let settings: Vec<Value> = (0..rng.usize(1..5)).map(|i| setting(rng, i, &mm)).collect();
+    job["settings"] = json!(settings);
+    if rng.u8(..4) > 0 {
+        job["block"] = block(rng, &mm);
+    }
+    if rng.u8(..3) == 0 {
+        job["print"] = print(rng, &mm);
+    }
+    if rng.u8(..4) == 0 {
+        job["tolerance"] = json!(rounded(0.1 + rng.f64(), 2));
+    }
+    if rng.bool() {
+        job["sheet"] =
+            json!({ "size": PAPERS[rng.usize(..3)], "projection": if rng.bool() { "first" } else { "third" } });
+    }
+    if rng.u8(..5) == 0 {
+        job["wood"] = json!({});
+    }
+    job
+}
+
+fn rounded(value: f64, decimals: i32) -> f64 {
+    let by = 10_f64.powi(decimals);
+    (value * by).round() / by
+}
+
+fn setting(rng: &mut Rng, number: usize, mm: &impl Fn(f64) -> f64) -> Value {
+    let tool = TOOLS[rng.usize(..TOOLS.len())];
+    let half_degrees = |rng: &mut Rng| f64::from(rng.u32(36..86)) / 2.0;
+    let mut angles: Vec<f64> = (0..rng.usize(1..7)).map(|_| half_degrees(rng)).collect();
+    angles.sort_by(f64::total_cmp);
+    angles.dedup();
+    let mut setting = json!({ "id": format!("set{number}"), "tool": tool, "angles": angles });
+    let mut sometimes = |name: &str, one_of: u8, value: &dyn Fn(&mut Rng) -> Value| {
+        if rng.u8(..one_of) == 0 {
+            setting[name] = value(rng);
+        }
+    };
+    let is_chisel = tool.ends_with("chisel");
+    sometimes("width", 2, &|rng| json!(mm(if is_chisel { 4.0 + 40.0 * rng.f64() } else { 30.0 + 40.0 * rng.f64() })));
+    sometimes("thickness", 2, &|rng| json!(mm(1.2 + 5.0 * rng.f64())));
+    sometimes("taper", 6, &|rng| json!(rounded(3.0 * rng.f64() - 1.5, 2)));
+    sometimes("edge", 4, &|rng| json!(if rng.bool() { "near" } else { "far" }));
+    sometimes("primary", 8, &|rng| json!(f64::from(rng.u32(30..60)) / 2.0));
+    if is_chisel {
+        sometimes("land", 3, &|rng| json!(mm(0.5 + 2.0 * rng.f64())));
+    }
+    setting
+}
+
+fn block(rng: &mut Rng, mm: &impl Fn(f64) -> f64) -> Value {
+    let mut block = json!({});
+    let mut sometimes = |name: &str, one_of: u8, value: &dyn Fn(&mut Rng) -> Value| {
+        if rng.u8(..one_of) == 0 {
+            block[name] = value(rng);
+        }
+    };
+    sometimes("thickness", 3, &|rng| json!(mm(6.0 + 14.0 * rng.f64())));
+    sometimes("middle", 3, &|rng| json!(mm(5.0 + 30.0 * rng.f64())));
+    sometimes("fence_height", 4, &|rng| json!(mm(3.0 + 12.0 * rng.f64())));
+    sometimes("clearance", 4, &|rng| json!(mm(0.5 + 4.0 * rng.f64())));
+    for option in ["foot_relief", "front_relief", "marks", "screw_holes", "cleat"] {
+        sometimes(option, 3, &|rng| json!(rng.bool()));
+    }
+    block
+}
+
+fn print(rng: &mut Rng, mm: &impl Fn(f64) -> f64) -> Value {
+    let mut print = json!({});
+    let mut sometimes = |name: &str, one_of: u8, value: &dyn Fn(&mut Rng) -> Value| {
+        if rng.u8(..one_of) == 0 {
+            print[name] = value(rng);
+        }
+    };
+    sometimes("nozzle", 2, &|rng| json!(mm([0.25, 0.4, 0.6, 0.8][rng.usize(..4)])));
+    sometimes("bed", 2, &|rng| json!([mm(120.0 + 200.0 * rng.f64()), mm(120.0 + 200.0 * rng.f64())]));
+    print
+}
