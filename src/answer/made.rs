@@ -1,14 +1,9 @@
 //! The files: those of the command line, byte for byte, each by itself or all as one.
 
-use std::io::{Cursor, Write as _};
-
-use zip::write::SimpleFileOptions;
-use zip::{CompressionMethod, DateTime, ZipWriter};
-
 use super::parts::Parts;
 use super::reply::Files;
 use crate::error;
-use crate::format::{Artifact, ArtifactKind, Wanted};
+use crate::format::{Artifact, ArtifactKind, Wanted, zipped};
 use crate::jig;
 use crate::job::Job;
 use crate::lane::report::warning_lines;
@@ -50,7 +45,8 @@ pub(super) fn made(
     let warnings = warnings.lines().map(str::to_string).collect();
     let what = artifacts.iter().map(|artifact| artifact.what.to_string()).collect();
     if zipped {
-        let archive = archive(&artifacts).map_err(|e| vec![error::sentence(&e.to_string())])?;
+        let files = artifacts.iter().map(|artifact| (artifact.name.as_str(), artifact.bytes.as_slice()));
+        let archive = zipped::write(files, None).map_err(|e| vec![error::sentence(&e.to_string())])?;
         parts.file(Artifact { name: "stopwright.zip".into(), what: "all files".into(), bytes: archive });
         return Ok(Files { what: vec!["all files".into()], warnings });
     }
@@ -76,17 +72,4 @@ fn wanted(kinds: &[String]) -> Result<Wanted, Vec<String>> {
 
 fn said(e: &dyn std::error::Error) -> Vec<String> {
     error::chain(e).lines().map(error::sentence).collect()
-}
-
-/// All files in one, with a date that is nobody's, so that the same files make the same bytes.
-fn archive(artifacts: &[Artifact]) -> zip::result::ZipResult<Vec<u8>> {
-    let options = SimpleFileOptions::default()
-        .compression_method(CompressionMethod::Deflated)
-        .last_modified_time(DateTime::DEFAULT);
-    let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
-    for artifact in artifacts {
-        zip.start_file(&artifact.name, options)?;
-        zip.write_all(&artifact.bytes)?;
-    }
-    Ok(zip.finish()?.into_inner())
 }

@@ -14,7 +14,7 @@ use crate::lane::DEFAULT_TOLERANCE;
 use crate::lanes;
 use crate::questions::Need;
 use crate::terms::{Locates, PaperSize};
-use crate::units::{Units, exceeds, falls_short, short};
+use crate::units::{Units, Written, exceeds, falls_short, short};
 
 /// The most settings that a job takes.
 const MOST: usize = 60;
@@ -236,7 +236,8 @@ impl Form for JobForm {
                 let guide = self.folder.guide(answers.said(GUIDE)?)?;
                 let [low, high] = guide.seat_for(tool.seat).1.blade_width?;
                 (falls_short(mm, low) || exceeds(mm, high)).then(|| {
-                    format!("This guide holds blades {} to {} wide.", units.short(low, [2, 3]), units.size(high))
+                    let written = Written::of(units);
+                    format!("This guide holds blades {} to {} wide.", written.over(low), written.under(high))
                 })
             }
             _ => None,

@@ -1,6 +1,6 @@
 //! The cards' files.
 
-use super::sheets::{self, About, Which};
+use super::sheets::{self, AT_A_TIME, About, Which};
 use super::{Card, cards as all_cards, counted};
 use crate::cores;
 use crate::drawing::Sheet;
@@ -40,7 +40,8 @@ impl Set<'_> {
     pub fn files(&self, name: &str, pictures: bool, stages: &dyn Stages) -> Result<Vec<Artifact>, NotWritten> {
         let refused = NotWritten::of("the bench cards");
         let mut document = pdf::Document::new();
-        let (mut drawn, mut made) = (Vec::new(), 0);
+        let (mut drawn, mut parts) = (Vec::new(), 0);
+        let of = if self.only.is_some() { 1 } else { self.cards.len() + 1 };
         let taken = self.draw(|sheets| {
             if pictures {
                 drawn.extend(cores::each(&sheets, 1, |(name, sheet)| Artifact {
@@ -50,8 +51,8 @@ impl Set<'_> {
                 }));
             }
             document.add(sheets.iter().map(|(_, sheet)| sheet))?;
-            made += sheets.len();
-            stages.done(Count { what: "sheets of cards", done: made, of: self.cards.len().max(made) });
+            parts += 1;
+            stages.done(Count { what: "cards", done: of.min(parts * AT_A_TIME), of });
             Ok(())
         });
         let title = format!("Bench cards: {}", self.kit.title);

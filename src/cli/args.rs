@@ -332,6 +332,13 @@ pub struct OutputArgs {
     pub timings: bool,
 }
 
+impl OutputArgs {
+    /// Whether the user reads a report: neither nothing nor JSON was asked for.
+    pub fn reports(&self) -> bool {
+        !self.quiet && !self.json
+    }
+}
+
 /// The unit that lengths are read and shown in.
 #[derive(Debug, Clone, Args)]
 pub struct UnitsArgs {

@@ -106,7 +106,7 @@ fn tell(text: &str, color: clap::ColorChoice) {
 
 /// Prints on standard error in the middle of the work.
 fn tell_at_once(text: &str) {
-    tell(text, clap::ColorChoice::Never);
+    progress::aside(|| tell(text, clap::ColorChoice::Never));
 }
 
 /// Prints; a reader that has gone away (`| head`) is no failure, a full disk is.

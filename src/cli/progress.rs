@@ -17,6 +17,17 @@ const EVERY: Duration = Duration::from_millis(200);
 /// What was counted last.
 static NOW: Mutex<Option<Count>> = Mutex::new(None);
 
+/// The sign that is shown now.
+static SHOWN: Mutex<Option<ProgressBar>> = Mutex::new(None);
+
+/// Lets something be written on standard error, which a sign that is shown there makes way for.
+pub(super) fn aside(write: impl FnOnce()) {
+    match &*held(&SHOWN) {
+        Some(bar) => bar.suspend(write),
+        None => write(),
+    }
+}
+
 /// Hears what is done, for the sign.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Counter;
@@ -76,11 +87,13 @@ fn show(ended: &Mutex<bool>, changed: &Condvar) {
     if let Ok(style) = ProgressStyle::with_template("{msg}") {
         bar.set_style(style);
     }
+    *held(&SHOWN) = Some(bar.clone());
     while !*now {
         bar.set_message(words(*held(&NOW), start.elapsed()));
         bar.tick();
         now = wait(now, EVERY);
     }
+    *held(&SHOWN) = None;
     bar.finish_and_clear();
 }
 

@@ -15,6 +15,8 @@ pub mod svg;
 pub mod threemf;
 #[cfg(feature = "cli")]
 pub mod wrap;
+pub(crate) mod xml;
+pub(crate) mod zipped;
 
 pub use artifact::{Artifact, ArtifactKind, NotWritten, Wanted};
 

@@ -69,7 +69,7 @@ pub fn write(sheets: &[Sheet], about: &About) -> Result<Vec<u8>, NotPdf> {
 }
 
 /// A document that sheets are added to, so that not all of a long one have to be held.
-pub struct Document {
+pub(crate) struct Document {
     fonts: [Face; 2],
     pages: Vec<Written>,
 }
@@ -83,7 +83,6 @@ struct Written {
 
 impl Document {
     /// One without a page.
-    #[allow(clippy::new_without_default, reason = "a document without a page is none")]
     pub fn new() -> Self {
         Self { fonts: [false, true].map(|bold| Face { bold, signs: BTreeMap::new() }), pages: Vec::new() }
     }
@@ -218,7 +217,7 @@ impl Face {
         let places: Vec<u16> = [0].into_iter().chain(glyphs.iter().map(|(glyph, _)| remapper.remap(*glyph))).collect();
         let file = subsetter::subset(font::font(self.bold), 0, &remapper)
             .map_err(|cause| NotPdf::Refused(cause.to_string().into()))?;
-        let metrics = font::face(self.bold);
+        let metrics = font::about(self.bold);
         let name = format!("{}+{}", tag(&file), metrics.name);
         let name = Name(name.as_bytes());
         let [id, cid_font, descriptor, stream, to_glyphs, to_signs] = std::array::from_fn(|_| next.bump());
@@ -247,7 +246,7 @@ impl Face {
             .ascent(thousandths(metrics.ascent))
             .descent(thousandths(metrics.descent))
             .cap_height(thousandths(metrics.capital))
-            // Of no use for an embedded font, but required.
+            // Of no use for an embedded font, but required; values as they are usual, from memory.
             .stem_v(if self.bold { 165.0 } else { 80.0 })
             .font_file2(stream);
         let length = i32::try_from(file.len()).map_err(|cause| NotPdf::Refused(cause.into()))?;

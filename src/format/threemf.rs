@@ -8,12 +8,7 @@
 //! (Names of parts, elements and namespaces from memory of the specification and of OPC, ECMA-376 part 2; the tests read
 //! the file back with a library, `tests/oracles` with two more.)
 
-use std::io::{Cursor, Write};
-
-use zip::write::SimpleFileOptions;
-use zip::{CompressionMethod, DateTime, ZipWriter};
-
-use super::number;
+use super::{number, xml, zipped};
 use crate::drawing::frame::MADE;
 use crate::solid::mesh::Mesh;
 
@@ -65,73 +60,60 @@ const LEVEL: i64 = 3;
 /// # Errors
 /// [`Not3mf`], should the packer refuse them.
 pub fn write(parts: &[Part], about: &About) -> Result<Vec<u8>, Not3mf> {
-    let options = SimpleFileOptions::default()
-        .compression_method(CompressionMethod::Deflated)
-        .compression_level(Some(LEVEL))
-        .last_modified_time(DateTime::default());
     let model = model(parts, about);
-    let mut package = ZipWriter::new(Cursor::new(Vec::with_capacity(model.len() / 6)));
-    for (name, text) in [("[Content_Types].xml", TYPES), ("_rels/.rels", RELATIONS), ("3D/3dmodel.model", &model)] {
-        package.start_file(name, options)?;
-        package.write_all(text.as_bytes()).map_err(zip::result::ZipError::from)?;
-    }
-    Ok(package.finish()?.into_inner())
+    let files = [("[Content_Types].xml", TYPES), ("_rels/.rels", RELATIONS), ("3D/3dmodel.model", &model)];
+    Ok(zipped::write(files.map(|(name, text)| (name, text.as_bytes())), Some(LEVEL))?)
 }
 
 /// The part that holds everything.
 fn model(parts: &[Part], about: &About) -> String {
     let numbers: usize = parts.iter().map(|part| part.mesh.corners.len() + part.mesh.triangles.len()).sum();
-    let mut xml = String::with_capacity(2000 + 45 * numbers);
-    xml += concat!(
+    let mut text = String::with_capacity(2000 + 45 * numbers);
+    text += concat!(
         r#"<?xml version="1.0" encoding="UTF-8"?>"#,
         "\n",
         r#"<model unit="millimeter" xml:lang="en" xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02">"#,
         "\n"
     );
     for (name, value) in [("Title", about.title), ("Application", MADE), ("Description", about.description)] {
-        xml += &format!("<metadata name=\"{name}\">{}</metadata>\n", escaped(value));
+        text += &format!("<metadata name=\"{name}\">{}</metadata>\n", xml::escaped(&plain(value)));
     }
-    xml += "<resources>\n";
+    text += "<resources>\n";
     for (id, part) in (1..).zip(parts) {
-        xml += &format!("<object id=\"{id}\" type=\"model\" name=\"{}\">\n", escaped(part.name));
-        mesh(&mut xml, part.mesh);
-        xml += "</object>\n";
+        text += &format!("<object id=\"{id}\" type=\"model\" name=\"{}\">\n", xml::escaped(&plain(part.name)));
+        mesh(&mut text, part.mesh);
+        text += "</object>\n";
     }
-    xml += "</resources>\n<build>\n";
+    text += "</resources>\n<build>\n";
     for (id, part) in (1..).zip(parts) {
         let [x, y, z] = part.place;
         // A matrix that only moves, row by row.
-        xml += &format!("<item objectid=\"{id}\" transform=\"1 0 0 0 1 0 0 0 1 {x} {y} {z}\"/>\n");
+        text += &format!("<item objectid=\"{id}\" transform=\"1 0 0 0 1 0 0 0 1 {x} {y} {z}\"/>\n");
     }
-    xml += "</build>\n</model>\n";
-    xml
+    text += "</build>\n</model>\n";
+    text
 }
 
-fn mesh(xml: &mut String, mesh: &Mesh) {
-    *xml += "<mesh>\n<vertices>\n";
+fn mesh(text: &mut String, mesh: &Mesh) {
+    *text += "<mesh>\n<vertices>\n";
     for corner in &mesh.corners {
-        *xml += "<vertex";
+        *text += "<vertex";
         for (name, value) in [" x=\"", "\" y=\"", "\" z=\""].into_iter().zip(corner) {
-            *xml += name;
-            number::plain(xml, *value);
+            *text += name;
+            number::plain(text, *value);
         }
-        *xml += "\"/>\n";
+        *text += "\"/>\n";
     }
-    *xml += "</vertices>\n<triangles>\n";
+    *text += "</vertices>\n<triangles>\n";
     for triangle in &mesh.triangles {
-        *xml += "<triangle";
+        *text += "<triangle";
         for (name, corner) in [" v1=\"", "\" v2=\"", "\" v3=\""].into_iter().zip(triangle) {
-            *xml += name;
-            number::whole(xml, *corner as usize);
+            *text += name;
+            number::whole(text, *corner as usize);
         }
-        *xml += "\"/>\n";
+        *text += "\"/>\n";
     }
-    *xml += "</triangles>\n</mesh>\n";
-}
-
-/// Words of XML.
-fn escaped(words: &str) -> String {
-    plain(words).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+    *text += "</triangles>\n</mesh>\n";
 }
 
 /// Words without the characters that XML cannot hold.
@@ -141,6 +123,8 @@ fn plain(words: &str) -> String {
 
 #[cfg(test)]
 mod tests {
+    use std::io::Cursor;
+
     use lib3mf::Model;
     use lib3mf::opc::Package;
 

@@ -83,11 +83,6 @@ impl CutSection {
         Ok(Self { runs })
     }
 
-    /// The closed polylines of a layer of a DXF of release 12, moved so that `origin` becomes zero.
-    pub fn of_dxf(dxf: &[u8], layer: &str, origin: Vec2) -> Self {
-        Layers::of_dxf(dxf).section(layer, origin)
-    }
-
     /// The closed path of a group of a drawing of full size, moved so that its first corner becomes zero, `y` up.
     pub fn of_svg(svg: &[u8], group: &str) -> Self {
         let text = String::from_utf8_lossy(svg);

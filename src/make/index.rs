@@ -9,6 +9,7 @@ use std::fmt::Write as _;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
+use crate::format::xml::escaped;
 use crate::format::{Artifact, svg};
 
 /// Pictures that are in the page itself have no more bytes than this, all together.
@@ -353,21 +354,6 @@ const PIXELS: f64 = 96.0 / crate::units::MM_PER_INCH;
 
 fn anchor(heading: &str) -> String {
     heading.to_lowercase().replace(|c: char| !c.is_ascii_alphanumeric(), "-")
-}
-
-/// The text with what means something in HTML written as what it stands for.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out += "&amp;",
-            '<' => out += "&lt;",
-            '>' => out += "&gt;",
-            '"' => out += "&quot;",
-            c => out.push(c),
-        }
-    }
-    out
 }
 
 #[cfg(test)]

@@ -30,7 +30,7 @@ pub struct About {
 }
 
 /// What is to be said of the font.
-pub fn face(bold: bool) -> About {
+pub fn about(bold: bool) -> About {
     let m = metrics(bold);
     let em = |units: i16| f64::from(units) / m.per_em;
     let name = m.face.names().into_iter().find(|name| name.name_id == name_id::POST_SCRIPT_NAME && name.is_unicode());

@@ -16,7 +16,7 @@ use stopwright::format::stl;
 use stopwright::gauges::bevel::{Asked, End, Notch, claim};
 use stopwright::gauges::check::{self, Mismeasured};
 use stopwright::gauges::light::{Making, VISIBLE};
-use stopwright::gauges::section::CutSection;
+use stopwright::gauges::section::{CutSection, Layers};
 use stopwright::gauges::sheets::{self, cuts};
 use stopwright::gauges::{self, Plate, Shape, Wanted, files};
 use stopwright::job::PrintOptions;
@@ -261,7 +261,7 @@ fn a_file_that_is_off_is_seen() {
     let cuts = String::from_utf8(stopwright::format::dxf::write(&cuts::layers(&plates))).unwrap();
     for (plate, origin) in plates.iter().zip(cuts::origins(&plates)) {
         let layer = cuts::cut_layer(plate);
-        let section = |text: &str| CutSection::of_dxf(text.as_bytes(), layer.as_str(), origin);
+        let section = |text: &str| Layers::of_dxf(text.as_bytes()).section(layer.as_str(), origin);
         assert!(check::section(&section(&cuts), plate, "gauges.dxf").is_ok());
         assert!(check::section(&section(&cuts.replace(layer.as_str(), "OTHER")), plate, "gauges.dxf").is_err());
     }

@@ -61,6 +61,13 @@ fn rounded(value: f64, decimals: i32) -> f64 {
     (value * by).round() / by
 }
 
+/// Sets a field of an object, once in so many times.
+fn set(rng: &mut Rng, object: &mut Value, name: &str, one_of: u8, value: &dyn Fn(&mut Rng) -> Value) {
+    if rng.u8(..one_of) == 0 {
+        object[name] = value(rng);
+    }
+}
+
 fn setting(rng: &mut Rng, number: usize, mm: &impl Fn(f64) -> f64) -> Value {
     let tool = TOOLS[rng.usize(..TOOLS.len())];
     let half_degrees = |rng: &mut Rng| f64::from(rng.u32(36..86)) / 2.0;
@@ -68,11 +75,7 @@ fn setting(rng: &mut Rng, number: usize, mm: &impl Fn(f64) -> f64) -> Value {
     angles.sort_by(f64::total_cmp);
     angles.dedup();
     let mut setting = json!({ "id": format!("set{number}"), "tool": tool, "angles": angles });
-    let mut sometimes = |name: &str, one_of: u8, value: &dyn Fn(&mut Rng) -> Value| {
-        if rng.u8(..one_of) == 0 {
-            setting[name] = value(rng);
-        }
-    };
+    let mut sometimes = |name, one_of, value: &dyn Fn(&mut Rng) -> Value| set(rng, &mut setting, name, one_of, value);
     let is_chisel = tool.ends_with("chisel");
     sometimes("width", 2, &|rng| json!(mm(if is_chisel { 4.0 + 40.0 * rng.f64() } else { 30.0 + 40.0 * rng.f64() })));
     sometimes("thickness", 2, &|rng| json!(mm(1.2 + 5.0 * rng.f64())));
@@ -87,11 +90,7 @@ fn setting(rng: &mut Rng, number: usize, mm: &impl Fn(f64) -> f64) -> Value {
 
 fn block(rng: &mut Rng, mm: &impl Fn(f64) -> f64) -> Value {
     let mut block = json!({});
-    let mut sometimes = |name: &str, one_of: u8, value: &dyn Fn(&mut Rng) -> Value| {
-        if rng.u8(..one_of) == 0 {
-            block[name] = value(rng);
-        }
-    };
+    let mut sometimes = |name, one_of, value: &dyn Fn(&mut Rng) -> Value| set(rng, &mut block, name, one_of, value);
     sometimes("thickness", 3, &|rng| json!(mm(6.0 + 14.0 * rng.f64())));
     sometimes("middle", 3, &|rng| json!(mm(5.0 + 30.0 * rng.f64())));
     sometimes("fence_height", 4, &|rng| json!(mm(3.0 + 12.0 * rng.f64())));
@@ -104,12 +103,7 @@ fn block(rng: &mut Rng, mm: &impl Fn(f64) -> f64) -> Value {
 
 fn print(rng: &mut Rng, mm: &impl Fn(f64) -> f64) -> Value {
     let mut print = json!({});
-    let mut sometimes = |name: &str, one_of: u8, value: &dyn Fn(&mut Rng) -> Value| {
-        if rng.u8(..one_of) == 0 {
-            print[name] = value(rng);
-        }
-    };
-    sometimes("nozzle", 2, &|rng| json!(mm([0.25, 0.4, 0.6, 0.8][rng.usize(..4)])));
-    sometimes("bed", 2, &|rng| json!([mm(120.0 + 200.0 * rng.f64()), mm(120.0 + 200.0 * rng.f64())]));
+    set(rng, &mut print, "nozzle", 2, &|rng| json!(mm([0.25, 0.4, 0.6, 0.8][rng.usize(..4)])));
+    set(rng, &mut print, "bed", 2, &|rng| json!([mm(120.0 + 200.0 * rng.f64()), mm(120.0 + 200.0 * rng.f64())]));
     print
 }

@@ -36,9 +36,9 @@ pub fn text(graphs: &[Metadata], policy: &Policy) -> Result<String, Failed> {
     let font =
         packages.iter().find(|package| package.name.as_str() == FONT.0).ok_or("the font's crate is not there")?;
     let mut out = format!(
-        "Stopwright is made with the work of others. Each part is under the licence that is named with it; the texts \
-         of the licences follow.\n\n{list}\n{RULE}\nOf the font of drawings, blocks and pages, DejaVu Sans \
-         Condensed, parts of which are in every PDF:\n\n{}\n",
+        "Stopwright is made with the work of others. Each part is under the licence that\n\
+         is named with it; the texts of the licences follow.\n\n{list}\n{RULE}\nOf the font of drawings, blocks and \
+         pages, DejaVu Sans Condensed, parts of\nwhich are in every PDF:\n\n{}\n",
         tidy(&read(&folder(font)?.join(FONT.1))?)
     );
     let mut texts: Vec<(String, Vec<String>)> = texts.into_values().collect();

@@ -118,7 +118,7 @@ pub enum Which<'a> {
 type Side = Vec<Group>;
 
 /// Cards that are drawn at a time: what they take is given away before the next ones.
-const AT_A_TIME: usize = 64;
+pub const AT_A_TIME: usize = 64;
 
 /// The cards on sheets of the paper asked for, each with its name; `take` has them part by part, as a long set is more
 /// than need be held.

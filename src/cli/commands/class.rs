@@ -20,7 +20,7 @@ use crate::log::Day;
 const WEAR: [f64; 2] = [0.001, 1.0];
 
 pub(super) fn class(args: &ClassArgs) -> Result<Said, Failure> {
-    let _shown = progress::begin(!args.output.quiet && !args.output.json);
+    let _shown = progress::begin(args.output.reports());
     let (source, bytes) = files::document(&args.job)?;
     let mut job = Job::parse(&source, &bytes, &Disk::beside(&args.job))?;
     let of_file = job.units;
@@ -76,7 +76,7 @@ fn made(args: &ClassArgs, job: &Job, others: Vec<Guide>, asked: Asked) -> Result
             format!("{}{between}{warnings}{}\n{files}", told::text(&class), report::NOT_TRIED)
         }
     };
-    let reports = !args.output.quiet && !args.output.json;
+    let reports = args.output.reports();
     let mut said = Said::with_warnings(out, warnings, reports);
     if args.output.timings {
         said.notes += &report::timings(&clock.timings());

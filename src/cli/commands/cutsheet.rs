@@ -12,7 +12,7 @@ use crate::job::Job;
 use crate::verify::corrections::{self, Of};
 
 pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
-    let _shown = progress::begin(!args.output.quiet && !args.output.json);
+    let _shown = progress::begin(args.output.reports());
     let (source, bytes) = files::document(&args.job)?;
     let mut job = Job::parse(&source, &bytes, &Disk::beside(&args.job))?.for_a_jig();
     job.strict = args.strict;
@@ -39,7 +39,7 @@ fn made(args: &CutsheetArgs, mut job: Job) -> Result<Said, Failure> {
         (_, true) => report::cutsheet_json(&made, &folder, &paths),
         _ => report::cutsheet(&made, &folder, &paths, args.output.details),
     };
-    let reports = !args.output.quiet && !args.output.json;
+    let reports = args.output.reports();
     let mut said = Said::with_warnings(out, report::warnings_of_jig(&made), reports);
     if args.output.timings {
         said.notes += &report::timings(&clock.timings());

@@ -29,7 +29,7 @@ const BLADES: [f64; 2] = [3.0, 4.0];
 const LENGTHS: [f64; 2] = [0.001, 1000.0];
 
 pub(super) fn gauges(args: &GaugesArgs) -> Result<Said, Failure> {
-    let _shown = progress::begin(!args.output.quiet && !args.output.json);
+    let _shown = progress::begin(args.output.reports());
     let (wanted, left_out) = wanted(args)?;
     let clock = Clock::start();
     let made = crate::gauges::files::gauges(&wanted, &clock)?;

@@ -49,7 +49,7 @@ impl Order {
 pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
     let _held = interrupt::hold();
     let [job] = args.job.as_slice() else { return several::make(args, order) };
-    let _shown = progress::begin(!args.output.quiet && !args.output.json);
+    let _shown = progress::begin(args.output.reports());
     let folder = args.output.out.clone().unwrap_or_else(|| default_folder(job));
     let theirs = Arc::new(args.clone());
     let items = vec![(job.clone(), folder.clone())];
@@ -60,7 +60,7 @@ pub(super) fn make(args: &MakeArgs, order: Order) -> Result<Said, Failure> {
         (_, true) => format!("{:#}\n", report::made_json(&done.job, &done.made, &folder, &done.paths)),
         _ => report::made(&done.job, &done.made, &folder, &done.paths, args.output.details),
     };
-    let reports = !args.output.quiet && !args.output.json;
+    let reports = args.output.reports();
     let mut said = Said::with_warnings(out, report::warnings_of(&done.job, &done.made), reports);
     if args.output.timings {
         said.notes += &report::timings(&done.timings);

@@ -88,7 +88,7 @@ fn folders(jobs: &[PathBuf], base: &Path) -> Result<Vec<(PathBuf, PathBuf)>, Fau
 
 /// A progress bar, unseen where standard error is no terminal.
 fn bar(args: &MakeArgs) -> ProgressBar {
-    let seen = !args.output.quiet && !args.output.json;
+    let seen = args.output.reports();
     let target = if seen { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
     ProgressBar::with_draw_target(Some(args.job.len() as u64), target)
 }
