@@ -17,6 +17,18 @@ pub fn usual_size(units: Units) -> PaperSize {
     if units == Units::Inch { PaperSize::HalfLetter } else { PaperSize::A5 }
 }
 
+/// A size of paper in a file's name.
+pub fn file_word(size: PaperSize) -> &'static str {
+    match size {
+        PaperSize::A4 => "a4",
+        PaperSize::A3 => "a3",
+        PaperSize::Letter => "letter",
+        PaperSize::A5 => "a5",
+        PaperSize::HalfLetter => "half-letter",
+        PaperSize::Index => "3x5",
+    }
+}
+
 /// A set of cards of a kit on one size of paper: that of the kit, then one of each blade; or that of one blade alone.
 #[derive(Debug, Clone, Copy)]
 pub struct Set<'a> {

@@ -16,12 +16,12 @@ pub mod stack;
 use kurbo::{BezPath, PathEl, Point};
 
 /// The contours of `path` by the corners of straight runs that leave its curves by `sag` mm at most. A closed one does
-/// not name its first corner again.
+/// not name its first corner again, and no corner stands there twice: an arc may end in a curve without length.
 pub fn runs(path: &BezPath, sag: f64) -> Vec<Vec<Point>> {
     let mut contours: Vec<Vec<Point>> = Vec::new();
     kurbo::flatten(path, sag, |element| match (element, contours.last_mut()) {
         (PathEl::MoveTo(p), _) => contours.push(vec![p]),
-        (PathEl::LineTo(p), Some(contour)) => contour.push(p),
+        (PathEl::LineTo(p), Some(contour)) if contour.last() != Some(&p) => contour.push(p),
         (PathEl::ClosePath, Some(contour)) if contour.first() == contour.last() => drop(contour.pop()),
         _ => {}
     });

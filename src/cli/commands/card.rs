@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::blade::Reader;
 use super::make::default_folder;
-use crate::card::files::{Set, usual_size};
+use crate::card::files::{Set, file_word, usual_size};
 use crate::cli::args::CardArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
@@ -14,7 +14,6 @@ use crate::input::document::composed;
 use crate::input::fault::{Fault, Faults};
 use crate::job::Job;
 use crate::lane::report::left_out_lines;
-use crate::terms::PaperSize;
 use crate::verify::corrections::{self, Of};
 use crate::{card, lanes};
 
@@ -45,7 +44,7 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
     let cards = card::counted(card::cards(kit, &job, &lanes), job.log.as_ref());
     let size = args.paper.unwrap_or(usual_size(job.written.first()));
     let set = Set { job: &job, kit, cards: &cards, size, only: blade.as_deref() };
-    let artifacts = set.files(&format!("cards-{}", word(size)), false, &Counter)?;
+    let artifacts = set.files(&format!("cards-{}", file_word(size)), false, &Counter)?;
     let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let warnings = another_block(&folder, &job.fingerprint()) + &left_out_lines(&lanes.left_out, job.written);
@@ -64,17 +63,5 @@ fn another_block(folder: &Path, fingerprint: &str) -> String {
             folder.display()
         ),
         _ => String::new(),
-    }
-}
-
-/// A size of paper in a file's name.
-fn word(size: PaperSize) -> &'static str {
-    match size {
-        PaperSize::A4 => "a4",
-        PaperSize::A3 => "a3",
-        PaperSize::Letter => "letter",
-        PaperSize::A5 => "a5",
-        PaperSize::HalfLetter => "half-letter",
-        PaperSize::Index => "3x5",
     }
 }
