@@ -128,6 +128,19 @@ fn each_refusal_of_the_block_says_its_limit() {
     assert!(heel.contains("Regrind the primary to 22° or less"), "{heel}");
 }
 
+/// Found by random jobs: 2.72 mm and the 2 mm over it are a hair more than 4.72 mm when all are stored, and the fence
+/// height that a refusal had named was refused.
+#[test]
+fn a_fence_height_that_is_named_as_enough_is_enough() {
+    for (thickness, height, is_enough) in [(2.72, 4.72, true), (3.06, 5.06, true), (2.72, 4.71, false)] {
+        let mut value = job_of(1, 0);
+        value["settings"][0]["thickness"] = json!(thickness);
+        value["block"] = json!({ "fence_height": height });
+        let made = make::make(&parsed(&value), Wanted::everything(), &());
+        assert_eq!(made.is_ok(), is_enough, "{thickness}, {height}: {:?}", made.err());
+    }
+}
+
 #[test]
 fn a_block_larger_than_the_bed_is_said_to_be() {
     let mut value = job_of(6, 6);
