@@ -13,6 +13,7 @@ use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
 use crate::layout::Refused;
 use crate::shape::stack::Stack;
+use crate::solid::levels::{Level, levels_of};
 use crate::solid::mesh::Mesh;
 use crate::solid::{self, NotSound, Solid, shell};
 use crate::stages::{Stages, beside};
@@ -68,47 +69,24 @@ pub fn make(
     stages: &dyn Stages,
 ) -> Result<(Printed, Vec<Artifact>), NotMade> {
     let suffix = layout.number.map_or(String::new(), |[i, _]| format!("-{i}"));
-    let name = format!("block{suffix}");
-    let block = slabs::build(&layout)?;
+    let stack = slabs::stack_of(&layout);
     let cleat = match job.block.cleat.then(|| cleat::cleat_of(&layout)) {
         None => None,
-        Some(Ok(cleat)) => {
-            let solid = solid::build(cleat.stack.clone())?;
-            Some((cleat, solid))
-        }
+        Some(Ok(cleat)) => Some(cleat),
         Some(Err(why)) => {
             layout.findings.push(Finding::warning(Rule::Block, why));
             None
         }
     };
-    layout.findings.extend(print::findings(job, &layout, &block.stack));
-    stages.end("solid");
-    let factors = job.print.factors(layout.turned);
-    let title = layout.with_fingerprint();
-    let as_stl = |mesh: &Mesh| stl::write(&mesh.scaled(factors), &title).map_err(NotWritten::of("block.stl"));
-    let stl = as_stl(&block.mesh)?;
-    stages.end("stl");
-    let readings = check::measure(&stl, &layout, factors)?;
-    stages.end("gauge");
-
-    let printed = Printed { name, layout, block, cleat, readings };
-    let parts = printed.parts(&suffix);
-    let mut files = Vec::new();
-    if wanted.has(ArtifactKind::Stl) {
-        files.push(artifact(&printed.name, "stl", "the block, to print (mm)", stl));
-        for (part, what, solid) in &parts[1..] {
-            files.push(artifact(part, "stl", what, as_stl(&solid.mesh)?));
-        }
-        stages.end("stl");
-    }
-    let (models, views) = beside(
-        stages,
-        || printed.models(&parts, wanted, factors, stages),
-        || printed.views(job, &parts, wanted, &suffix, stages),
-    );
-    files.extend(models?);
+    layout.findings.extend(print::findings(job, &layout, &stack));
+    let planned =
+        Planned { name: format!("block{suffix}"), cleat_name: format!("cleat{suffix}"), layout, stack, cleat };
+    // What is for other programs and what is for the eye has nothing in common but the plan.
+    let (modelled, views) =
+        beside(stages, || planned.modelled(job, wanted, stages), || planned.views(job, wanted, &suffix, stages));
+    let Modelled { block, cleat, readings, mut files } = modelled?;
     files.extend(views?);
-    Ok((printed, files))
+    Ok((planned.printed(block, cleat, readings), files))
 }
 
 fn artifact(name: &str, ending: &str, what: &'static str, bytes: Vec<u8>) -> Artifact {
@@ -130,58 +108,141 @@ fn written(picture: &Picture) -> Result<[Vec<u8>; 2], NotWritten> {
     Ok([svg::write_part(&picture.sheet, picture.area), png])
 }
 
-impl Printed {
-    /// The files for other programs.
-    fn models(
+/// A block and its cleat before they are solid.
+struct Planned {
+    name: String,
+    cleat_name: String,
+    layout: Layout,
+    stack: Stack,
+    cleat: Option<Cleat>,
+}
+
+/// A part to print.
+struct Part<'a> {
+    /// What its files are called, without the ending.
+    name: &'a str,
+    what: &'static str,
+    stack: &'a Stack,
+    levels: Vec<Level>,
+}
+
+impl<'a> Part<'a> {
+    fn new(name: &'a str, what: &'static str, stack: &'a Stack) -> Self {
+        Self { name, what, stack, levels: levels_of(stack) }
+    }
+
+    fn mesh(&self) -> Result<Mesh, NotSound> {
+        solid::mesh_on(self.stack, &self.levels)
+    }
+}
+
+/// What other programs are given.
+struct Modelled {
+    block: Mesh,
+    cleat: Option<Mesh>,
+    readings: Vec<Reading>,
+    files: Vec<Artifact>,
+}
+
+impl Planned {
+    fn printed(self, block: Mesh, cleat: Option<Mesh>, readings: Vec<Reading>) -> Printed {
+        let cleat = self.cleat.zip(cleat).map(|(cleat, mesh)| {
+            let solid = Solid { stack: cleat.stack.clone(), mesh };
+            (cleat, solid)
+        });
+        let block = Solid { stack: self.stack, mesh: block };
+        Printed { name: self.name, layout: self.layout, block, cleat, readings }
+    }
+
+    /// The solids and the files for other programs.
+    fn modelled(&self, job: &Job, wanted: Wanted, stages: &dyn Stages) -> Result<Modelled, NotMade> {
+        let block = Part::new(&self.name, "the block, to print (mm)", &self.stack);
+        let cleat = self.cleat.as_ref();
+        let cleat = cleat.map(|cleat| Part::new(&self.cleat_name, "the cleat to screw under it", &cleat.stack));
+        let (meshed, steps) = beside(
+            stages,
+            || self.meshed(job, &block, cleat.as_ref(), wanted, stages),
+            || match wanted.has(ArtifactKind::Step) {
+                true => self.steps(std::iter::once(&block).chain(&cleat), stages),
+                false => Ok(Vec::new()),
+            },
+        );
+        let mut modelled = meshed?;
+        modelled.files.extend(steps?);
+        Ok(modelled)
+    }
+
+    /// The meshes and their files; what the file of the block has was measured.
+    fn meshed(
         &self,
-        parts: &[(String, &'static str, &Solid)],
+        job: &Job,
+        block: &Part<'_>,
+        cleat: Option<&Part<'_>>,
         wanted: Wanted,
-        factors: [f64; 3],
         stages: &dyn Stages,
-    ) -> Result<Vec<Artifact>, NotMade> {
-        let title = self.layout.titled();
+    ) -> Result<Modelled, NotMade> {
+        let mesh = block.mesh()?;
+        let mesh_of_cleat = cleat.map(Part::mesh).transpose()?;
+        stages.end("solid");
+        let factors = job.print.factors(self.layout.turned);
+        let title = self.layout.with_fingerprint();
+        let as_stl = |mesh: &Mesh| stl::write(mesh, &title).map_err(NotWritten::of("block.stl"));
+        let scaled = mesh.scaled(factors);
+        let scaled_cleat = mesh_of_cleat.as_ref().map(|mesh| mesh.scaled(factors));
+        let stl = as_stl(&scaled)?;
+        stages.end("stl");
+        let readings = check::measure(&stl, &self.layout, factors)?;
+        stages.end("gauge");
         let mut files = Vec::new();
+        let cleat = cleat.zip(scaled_cleat.as_ref());
+        if wanted.has(ArtifactKind::Stl) {
+            files.push(artifact(block.name, "stl", block.what, stl));
+            if let Some((part, mesh)) = cleat {
+                files.push(artifact(part.name, "stl", part.what, as_stl(mesh)?));
+            }
+            stages.end("stl");
+        }
         if wanted.has(ArtifactKind::ThreeMf) {
-            let description = self.description();
-            for (part, _, solid) in parts {
-                let mesh = solid.mesh.scaled(factors);
-                let part = threemf::Part { name: part, mesh: &mesh, place: [0.0; 3] };
-                let about = threemf::About { title: &title, description: &description };
-                let bytes = threemf::write(&[part], &about).map_err(NotWritten::of("block.3mf"))?;
+            let (title, description) = (self.layout.titled(), self.description());
+            let about = threemf::About { title: &title, description: &description };
+            for (part, mesh) in std::iter::once((block, &scaled)).chain(cleat) {
+                let whole = threemf::Part { name: part.name, mesh, place: [0.0; 3] };
+                let bytes = threemf::write(&[whole], &about).map_err(NotWritten::of("block.3mf"))?;
                 files.push(artifact(part.name, "3mf", "the same with names and numbers", bytes));
             }
             stages.end("3mf");
         }
-        if wanted.has(ArtifactKind::Step) {
-            for (part, _, solid) in parts {
-                let shell = shell::build(&solid.stack)?;
-                let whole = step::Part { name: part, shell: &shell, place: [0.0; 3] };
-                let bytes =
-                    step::write(&[whole], &self.layout.with_fingerprint()).map_err(NotWritten::of("block.step"))?;
-                files.push(artifact(part, "step", "the same for CAD, without the print's scale", bytes));
-            }
-            stages.end("step");
+        Ok(Modelled { block: mesh, cleat: mesh_of_cleat, readings, files })
+    }
+
+    /// The parts for CAD.
+    fn steps<'a>(
+        &self,
+        parts: impl Iterator<Item = &'a Part<'a>>,
+        stages: &dyn Stages,
+    ) -> Result<Vec<Artifact>, NotMade> {
+        let title = self.layout.with_fingerprint();
+        let mut files = Vec::new();
+        for part in parts {
+            let shell = shell::build_on(part.stack, &part.levels)?;
+            let whole = step::Part { name: part.name, shell: &shell, place: [0.0; 3] };
+            let bytes = step::write(&[whole], &title).map_err(NotWritten::of("block.step"))?;
+            files.push(artifact(part.name, "step", "the same for CAD, without the print's scale", bytes));
         }
+        stages.end("step");
         Ok(files)
     }
 
     /// The files for the eye.
-    fn views(
-        &self,
-        job: &Job,
-        parts: &[(String, &'static str, &Solid)],
-        wanted: Wanted,
-        suffix: &str,
-        stages: &dyn Stages,
-    ) -> Result<Vec<Artifact>, NotMade> {
+    fn views(&self, job: &Job, wanted: Wanted, suffix: &str, stages: &dyn Stages) -> Result<Vec<Artifact>, NotMade> {
         let title = self.layout.titled();
         let mut files = Vec::new();
         if !wanted.has(ArtifactKind::Drawing) && !wanted.has(ArtifactKind::Picture) {
             return Ok(files);
         }
-        let below = self.cleat.iter().flat_map(|(cleat, _)| picture::cleat_bodies(&self.layout, cleat));
+        let below = self.cleat.iter().flat_map(|cleat| picture::cleat_bodies(&self.layout, cleat));
         let below: Vec<_> = below.collect();
-        let picture = picture::picture_with(&self.block.stack, &below, &title, picture::USUAL);
+        let picture = picture::picture_with(&self.stack, &below, &title, picture::USUAL);
         stages.end("picture");
         let (pictured, drawn) = beside(
             stages,
@@ -190,7 +251,7 @@ impl Printed {
                 stages.end("picture files");
                 files
             },
-            || wanted.has(ArtifactKind::Drawing).then(|| self.drawn(job, parts, &picture, stages)),
+            || wanted.has(ArtifactKind::Drawing).then(|| self.drawn(job, &picture, stages)),
         );
         files.extend(drawn.transpose()?.into_iter().flatten());
         if let Some([svg, png]) = pictured.transpose()? {
@@ -201,24 +262,10 @@ impl Printed {
         Ok(files)
     }
 
-    /// What is printed: name of its files, what it is, its solid; the block first.
-    fn parts(&self, suffix: &str) -> Vec<(String, &'static str, &Solid)> {
-        let mut parts = vec![(self.name.clone(), "the block, to print (mm)", &self.block)];
-        let cleat = self.cleat.iter();
-        parts.extend(cleat.map(|(_, solid)| (format!("cleat{suffix}"), "the cleat to screw under it", solid)));
-        parts
-    }
-
     /// The files of the drawing: each of its sheets, and all sheets of the block as one document.
-    fn drawn(
-        &self,
-        job: &Job,
-        parts: &[(String, &'static str, &Solid)],
-        picture: &Picture,
-        stages: &dyn Stages,
-    ) -> Result<Vec<Artifact>, NotMade> {
-        let cleat = self.cleat.as_ref().zip(parts.get(1)).map(|((cleat, _), (name, ..))| (name.as_str(), cleat));
-        let set = sheets::all(job, &self.layout, (&self.name, &self.block.stack), cleat, picture)?;
+    fn drawn(&self, job: &Job, picture: &Picture, stages: &dyn Stages) -> Result<Vec<Artifact>, NotMade> {
+        let cleat = self.cleat.as_ref().map(|cleat| (self.cleat_name.as_str(), cleat));
+        let set = sheets::all(job, &self.layout, (&self.name, &self.stack), cleat, picture)?;
         stages.end("drawing");
         let of_drawing = set.of_drawing().iter().enumerate();
         let mut files: Vec<Artifact> = of_drawing

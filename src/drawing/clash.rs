@@ -31,12 +31,23 @@ pub fn among(groups: &[Group]) -> Vec<Clash> {
     let (texts, segments) = (lettering(groups), lines(groups));
     let clash = |i: usize, j: usize| Clash(groups[i].id.clone(), groups[j].id.clone());
     let mut found = Vec::new();
+    // Neighbours in a drawing are neighbours in its list: most runs of them are told to be far away at once.
+    let near: Vec<(Rect, &[Drawn])> =
+        segments.chunks(RUN).map(|run| (around(run.iter().flat_map(|s| s.1)), run)).collect();
     for (k, (i, text)) in texts.iter().enumerate() {
         found.extend(texts[k + 1..].iter().filter(|(_, other)| text.overlaps(other)).map(|(j, _)| clash(*i, *j)));
-        found.extend(segments.iter().filter(|(_, segment)| text.meets(*segment)).map(|(j, _)| clash(*i, *j)));
+        for (_, run) in near.iter().filter(|(bounds, _)| bounds.overlaps(text.bounds)) {
+            found.extend(run.iter().filter(|(_, segment)| text.meets(*segment)).map(|(j, _)| clash(*i, *j)));
+        }
     }
     found
 }
+
+/// A straight run of what is drawn, with the place of its group.
+type Drawn = (usize, [Point; 2]);
+
+/// How many straight runs are looked at together.
+const RUN: usize = 16;
 
 /// The lettering of each group, with the group's place.
 fn lettering(groups: &[Group]) -> Vec<(usize, Lettering)> {
@@ -48,7 +59,7 @@ fn lettering(groups: &[Group]) -> Vec<(usize, Lettering)> {
 }
 
 /// Everything else of each group, with the group's place.
-fn lines(groups: &[Group]) -> Vec<(usize, [Point; 2])> {
+fn lines(groups: &[Group]) -> Vec<Drawn> {
     groups.iter().enumerate().flat_map(|(i, g)| segments(g).into_iter().map(move |s| (i, s))).collect()
 }
 

@@ -140,25 +140,56 @@ impl Column {
 /// The blocks one below the other, in columns of at most `room` mm; every one but the first begins with `continued`.
 /// What must not be parted stays together, and a block taller than a column has one of its own.
 pub fn columns(blocks: Vec<Block>, room: f64, continued: Option<&Block>) -> Vec<Column> {
-    let mut columns: Vec<Column> = Vec::new();
-    let mut run: Vec<Block> = Vec::new();
-    let mut rest = blocks.into_iter().peekable();
-    while let Some(block) = rest.next() {
-        let keeps = block.keeps && rest.peek().is_some();
-        run.push(block);
-        if keeps {
+    let shares = shares(&blocks, room, continued);
+    filled(blocks, &shares, continued)
+}
+
+/// How many of the blocks each column of at most `room` mm has.
+fn shares(blocks: &[Block], room: f64, continued: Option<&Block>) -> Vec<usize> {
+    let (mut shares, mut top) = (Vec::<usize>::new(), Top::default());
+    let mut from = 0;
+    for (i, block) in blocks.iter().enumerate() {
+        if block.keeps && i + 1 < blocks.len() {
             continue;
         }
+        let run = &blocks[from..=i];
+        from = i + 1;
         let needed: f64 = run.iter().map(|b| b.above + b.height).sum();
-        if columns.last().is_none_or(|column| column.height + needed > room) {
-            let first = continued.filter(|_| !columns.is_empty()).cloned();
-            columns.push(first.into_iter().fold(Column::default(), Column::with));
+        if shares.is_empty() || top.height + needed > room {
+            let first = continued.filter(|_| !shares.is_empty());
+            top = first.into_iter().fold(Top::default(), Top::with);
+            shares.push(0);
         }
-        if let Some(column) = columns.last_mut() {
-            *column = run.drain(..).fold(std::mem::take(column), Column::with);
+        top = run.iter().fold(top, Top::with);
+        if let Some(share) = shares.last_mut() {
+            *share += run.len();
         }
     }
-    columns
+    shares
+}
+
+/// How far a column is filled.
+#[derive(Default)]
+struct Top {
+    height: f64,
+    has_any: bool,
+}
+
+impl Top {
+    fn with(self, block: &Block) -> Self {
+        let above = if self.has_any { block.above } else { 0.0 };
+        Self { height: self.height + above + block.height, has_any: self.has_any || !block.groups.is_empty() }
+    }
+}
+
+/// The blocks in columns of so many.
+fn filled(blocks: Vec<Block>, shares: &[usize], continued: Option<&Block>) -> Vec<Column> {
+    let mut blocks = blocks.into_iter();
+    let column = |(i, share): (usize, &usize)| {
+        let first = continued.filter(|_| i > 0).cloned();
+        first.into_iter().chain(blocks.by_ref().take(*share)).fold(Column::default(), Column::with)
+    };
+    shares.iter().enumerate().map(column).collect()
 }
 
 /// From one height that is tried to the next lower one, mm.
@@ -167,18 +198,17 @@ const LOWER: f64 = 4.0;
 /// The same as [`columns`], on as few of them, but none much emptier than the others: what a last page would hold alone is
 /// shared out.
 pub fn balanced(blocks: &[Block], room: f64) -> Vec<Column> {
-    let columns_of = |room: f64| columns(blocks.to_vec(), room, None);
-    let mut best = columns_of(room);
+    let mut best = shares(blocks, room, None);
     let mut lower = room - LOWER;
     while lower > 0.0 && best.len() > 1 {
-        let tried = columns_of(lower);
+        let tried = shares(blocks, lower, None);
         if tried.len() > best.len() {
             break;
         }
         best = tried;
         lower -= LOWER;
     }
-    best
+    filled(blocks.to_vec(), &best, None)
 }
 
 /// Sheets of one kind, on which nothing is drawn to the sheet's own scale.

@@ -56,7 +56,7 @@ const INFO: Ref = Ref::new(4);
 const OTHERS: i32 = 5;
 
 /// As small as need be: on drawings slower ways save little more.
-const COMPRESSION: Compression = Compression::new(5);
+const COMPRESSION: Compression = Compression::new(4);
 
 /// The sheets as the pages of one document, in their order, with a bookmark for each.
 ///

@@ -2,12 +2,14 @@
 //!
 //! The ground is white, lines and areas are smoothed, and lettering is filled along its outlines, so that no font and
 //! no reader of SVG is needed. The file states its resolution. There is no date in it: the same sheet gives the same
-//! bytes.
+//! bytes. Few colours are drawn with, so a pixel is a number in a palette, which takes a fifth of the room and the time.
 
+use std::collections::HashMap;
 use std::error::Error;
 
+use foldhash::fast::FixedState;
 use kurbo::{BezPath, PathEl, Point, Rect};
-use png::{BitDepth, ColorType, Compression, Encoder, PixelDimensions, Unit};
+use png::{BitDepth, ColorType, Compression, DeflateCompression, Encoder, Filter, PixelDimensions, Unit};
 use tiny_skia::{FillRule, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, StrokeDash, Transform};
 
 use crate::drawing::style::Pen;
@@ -67,29 +69,81 @@ pub enum NotPng {
 pub fn write(sheet: &Sheet, frame: &Frame) -> Result<Vec<u8>, NotPng> {
     let [width, height] = frame.pixels()?;
     let mut canvas = Canvas::new(frame, [width, height]).ok_or_else(|| NotPng::Refused("no memory".into()))?;
+    let mut drawn_with = vec![BLACK, WHITE];
     for mark in sheet.groups.iter().flat_map(|group| &group.marks) {
         canvas.draw(mark);
+        drawn_with.extend(mark.fill().colour());
     }
-    encoded(&canvas.pixmap, frame.per_mm).map_err(|cause| NotPng::Refused(cause.into()))
+    encoded(&canvas.pixmap, &drawn_with, frame.per_mm).map_err(|cause| NotPng::Refused(cause.into()))
 }
 
-/// Three bytes a pixel: nothing shows through.
-fn encoded(pixmap: &Pixmap, per_mm: f64) -> Result<Vec<u8>, png::EncodingError> {
+/// Red, green and blue.
+type Colour = [u8; 3];
+
+const BLACK: Colour = [0; 3];
+const WHITE: Colour = [0xff; 3];
+
+fn encoded(pixmap: &Pixmap, drawn_with: &[Colour], per_mm: f64) -> Result<Vec<u8>, png::EncodingError> {
     let mut bytes = Vec::new();
     let mut encoder = Encoder::new(&mut bytes, pixmap.width(), pixmap.height());
-    encoder.set_color(ColorType::Rgb);
     encoder.set_depth(BitDepth::Eight);
-    encoder.set_compression(Compression::Fast);
     let per_metre = (1000.0 * per_mm).round() as u32;
     encoder.set_pixel_dims(Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter }));
-    let mut colours = vec![0; pixmap.data().len() / 4 * 3];
-    for (colour, pixel) in colours.chunks_exact_mut(3).zip(pixmap.data().chunks_exact(4)) {
-        colour.copy_from_slice(&pixel[..3]);
-    }
+    let pixels = || pixmap.data().chunks_exact(4).map(|p| [p[0], p[1], p[2]]);
+    let image = match indexed(pixels(), drawn_with) {
+        Some((palette, numbers)) => {
+            encoder.set_color(ColorType::Indexed);
+            encoder.set_palette(palette.concat());
+            // Neighbouring numbers of a palette have nothing to do with each other.
+            encoder.set_filter(Filter::NoFilter);
+            encoder.set_deflate_compression(DeflateCompression::Level(LEVEL));
+            numbers
+        }
+        None => {
+            encoder.set_color(ColorType::Rgb);
+            encoder.set_compression(Compression::Fast);
+            pixels().flatten().collect()
+        }
+    };
     let mut writer = encoder.write_header()?;
-    writer.write_image_data(&colours)?;
+    writer.write_image_data(&image)?;
     writer.finish()?;
     Ok(bytes)
+}
+
+/// How hard numbers of a palette are packed; more saves little.
+const LEVEL: u8 = 4;
+
+/// The colours of a picture, and of each pixel the number of its colour; `None` where they are more than a byte numbers. What was
+/// drawn with is kept as it is; what smoothing mixes of it at edges is told apart in 32 steps of each of red, green and
+/// blue.
+fn indexed(pixels: impl Iterator<Item = Colour>, drawn_with: &[Colour]) -> Option<(Vec<Colour>, Vec<u8>)> {
+    let mut palette: Vec<Colour> = Vec::new();
+    let mut known: HashMap<Colour, u8, FixedState> = HashMap::default();
+    let mut numbers = Vec::with_capacity(pixels.size_hint().0);
+    let mut last = None;
+    for pixel in pixels {
+        let number = match last {
+            Some((colour, number)) if colour == pixel => number,
+            _ => match known.get(&pixel) {
+                Some(number) => *number,
+                None => {
+                    let rounded = pixel.map(|v| v & 0xf8 | v >> 5);
+                    let shown = if drawn_with.contains(&pixel) { pixel } else { rounded };
+                    let at = palette.iter().position(|p| *p == shown).unwrap_or_else(|| {
+                        palette.push(shown);
+                        palette.len() - 1
+                    });
+                    let number = u8::try_from(at).ok()?;
+                    known.insert(pixel, number);
+                    number
+                }
+            },
+        };
+        last = Some((pixel, number));
+        numbers.push(number);
+    }
+    Some((palette, numbers))
 }
 
 /// What is drawn on, and how mm become pixels.
@@ -153,6 +207,8 @@ fn paint([r, g, b]: [u8; 3]) -> Paint<'static> {
 
 #[cfg(test)]
 mod tests {
+    use png::Transformations;
+
     use super::*;
     use crate::drawing::paper::Paper;
     use crate::drawing::style::Fill;
@@ -168,7 +224,9 @@ mod tests {
 
     /// Width, and the pixels as red, green, blue.
     fn decoded(bytes: &[u8]) -> (usize, Vec<[u8; 3]>, Option<PixelDimensions>) {
-        let mut reader = png::Decoder::new(std::io::Cursor::new(bytes)).read_info().expect("a PNG");
+        let mut decoder = png::Decoder::new(std::io::Cursor::new(bytes));
+        decoder.set_transformations(Transformations::EXPAND);
+        let mut reader = decoder.read_info().expect("a PNG");
         let mut pixels = vec![0; reader.output_buffer_size().expect("a size")];
         let info = reader.next_frame(&mut pixels).expect("pixels");
         assert_eq!((info.color_type, info.bit_depth), (ColorType::Rgb, BitDepth::Eight));
@@ -186,8 +244,32 @@ mod tests {
         at.iter().map(pixel).collect()
     }
 
-    const BLACK: [u8; 3] = [0; 3];
-    const WHITE: [u8; 3] = [0xff; 3];
+    #[test]
+    fn colours_that_were_drawn_with_are_kept_and_those_of_edges_nearly() {
+        let drawn_with = [[248, 245, 238], [101, 102, 103]];
+        let mixed = [[174, 173, 170], [1, 2, 3], [250, 251, 252]];
+        let pixels = || drawn_with.into_iter().chain(mixed).chain(drawn_with);
+        let (palette, numbers) = indexed(pixels(), &drawn_with).expect("few colours");
+        let shown: Vec<Colour> = numbers.iter().map(|n| palette[usize::from(*n)]).collect();
+        assert!(shown[..2] == drawn_with && shown[5..] == drawn_with, "{shown:?}");
+        let off = |a: u8, b: u8| a.abs_diff(b) < 8;
+        assert!(pixels().zip(&shown).all(|(a, b)| a.into_iter().zip(*b).all(|(a, b)| off(a, b))), "{shown:?}");
+        // Every pixel of another colour, all of them drawn with: no palette takes them.
+        let many: Vec<Colour> = (0..=255).flat_map(|r| [[r, 0, 0], [r, 1, 0]]).collect();
+        assert_eq!(indexed(many.iter().copied(), &many), None);
+        assert_eq!(indexed(many.iter().copied().take(256), &many).map(|(palette, _)| palette.len()), Some(256));
+    }
+
+    #[test]
+    fn a_picture_of_many_colours_has_them_all() {
+        let mut pixmap = Pixmap::new(32, 32).expect("small");
+        let colours: Vec<Colour> = (0..1024u32).map(|i| [(i / 4) as u8, (i % 4) as u8 * 60, 7]).collect();
+        for (pixel, colour) in pixmap.data_mut().chunks_exact_mut(4).zip(&colours) {
+            pixel[..3].copy_from_slice(colour);
+        }
+        let (_, pixels, _) = decoded(&encoded(&pixmap, &colours, 1.0).expect("a picture"));
+        assert_eq!(pixels, colours);
+    }
 
     #[test]
     fn a_sheet_has_the_size_that_is_asked_for_and_says_its_resolution() {

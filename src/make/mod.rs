@@ -8,7 +8,7 @@ pub use index::{Advice, Row, Table};
 pub use kit::{Sharpening, advice};
 
 use crate::block::files::Printed;
-use crate::block::{self, Fewest};
+use crate::block::{self, Fewest, Layout};
 use crate::drawing::Sheet;
 use crate::error;
 use crate::format::{Artifact, ArtifactKind, NotWritten, Wanted, svg};
@@ -19,7 +19,7 @@ use crate::kit::Kit;
 use crate::lane::report::{self, Offsets};
 use crate::lane::{Lane, NoLane};
 use crate::lanes::{self, LaneSet};
-use crate::stages::{Count, Stages};
+use crate::stages::{Count, Stages, beside};
 use crate::terms::SeatName;
 use crate::views::side_view::{self, OfJob, Stand};
 use crate::{card, gauges, plate};
@@ -80,8 +80,38 @@ pub fn make(job: &Job, wanted: Wanted, stages: &dyn Stages) -> Result<Made, NotM
 pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -> Result<Made, NotMade> {
     let (layouts, fewest) = block::lay_out_all(job, &lanes).map_err(block::files::NotMade::from)?;
     stages.end("layout");
-    let mut artifacts = Vec::new();
-    let mut blocks = Vec::new();
+    let mut offsets = report::offsets(&job.guide.name, lanes.lanes.iter());
+    offsets.fingerprint = Some(job.fingerprint());
+    offsets.left_out = report::left_out(&lanes.left_out, job.written);
+    let stands = stands(&lanes, &layouts);
+    let (printed, others) = beside(
+        stages,
+        || all_blocks(job, layouts, wanted, stages),
+        || beside_blocks(job, &lanes, &stands, &offsets, wanted, stages),
+    );
+    let (blocks, mut artifacts) = printed?;
+    let (jig, others) = others?;
+    artifacts.extend(others);
+    let mut made = Made { lanes, blocks, fewest, offsets, jig, sharpening: None, artifacts };
+    if let Some(kit) = &job.kit {
+        sharpen(job, kit, wanted, &mut made, stages)?;
+    }
+    if wanted.has(ArtifactKind::Index) {
+        let index = contents::index(job, &made);
+        made.artifacts.push(index);
+        stages.end("index");
+    }
+    Ok(made)
+}
+
+/// The printed blocks and their files.
+fn all_blocks(
+    job: &Job,
+    layouts: Vec<Layout>,
+    wanted: Wanted,
+    stages: &dyn Stages,
+) -> Result<(Vec<Printed>, Vec<Artifact>), NotMade> {
+    let (mut blocks, mut artifacts) = (Vec::new(), Vec::new());
     let of = layouts.len();
     for layout in layouts {
         let (printed, files) = block::files::make(job, layout, wanted, stages)?;
@@ -89,23 +119,33 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
         artifacts.extend(files);
         stages.done(Count { what: "blocks", done: blocks.len(), of });
     }
+    Ok((blocks, artifacts))
+}
+
+/// What needs the blocks' plans only: side views, numbers, the proof on a plate, the wooden jig.
+fn beside_blocks(
+    job: &Job,
+    lanes: &LaneSet,
+    stands: &[AtBlock<'_>],
+    offsets: &Offsets,
+    wanted: Wanted,
+    stages: &dyn Stages,
+) -> Result<(Option<Jig>, Vec<Artifact>), NotMade> {
+    let mut artifacts = Vec::new();
     let artifact = |name: &str, what: &'static str, bytes| Artifact { name: name.into(), what: what.into(), bytes };
     if wanted.has(ArtifactKind::Sides) {
-        for (name, sheet) in side_views(job, &lanes, &blocks) {
+        for (name, sheet) in side_views(job, stands) {
             artifacts.push(artifact(&name, "side view at the block", svg::write(&sheet)));
         }
         stages.end("side views");
     }
-    let mut offsets = report::offsets(&job.guide.name, lanes.lanes.iter());
-    offsets.fingerprint = Some(job.fingerprint());
-    offsets.left_out = report::left_out(&lanes.left_out, job.written);
     if wanted.has(ArtifactKind::Offsets) {
         let text = offsets.json().map_err(NotWritten::of("offsets.json"))?;
         artifacts.push(artifact("offsets.json", "the lanes' numbers with all digits", text.into_bytes()));
+        stages.end("offsets");
     }
-    stages.end("offsets");
     if wanted.has(ArtifactKind::Plate)
-        && let Some(proof) = plate::of_job(job, &lanes, None)
+        && let Some(proof) = plate::of_job(job, lanes, None)
     {
         let size = job.sheet_size.unwrap_or(job.home_paper());
         artifacts.extend(plate::files::files(&proof, size, job.projection_angle)?);
@@ -118,16 +158,7 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
         jig = Some(made.jig);
         stages.end("cut sheet");
     }
-    let mut made = Made { lanes, blocks, fewest, offsets, jig, sharpening: None, artifacts };
-    if let Some(kit) = &job.kit {
-        sharpen(job, kit, wanted, &mut made, stages)?;
-    }
-    if wanted.has(ArtifactKind::Index) {
-        let index = contents::index(job, &made);
-        made.artifacts.push(index);
-        stages.end("index");
-    }
-    Ok(made)
+    Ok((jig, artifacts))
 }
 
 /// Adds what a kit has beside its block.
@@ -152,29 +183,45 @@ fn sharpen(job: &Job, kit: &Kit, wanted: Wanted, made: &mut Made, stages: &dyn S
     Ok(())
 }
 
-/// A side view a seat: of its lane with the longest projection, at the block.
-fn side_views(job: &Job, set: &LaneSet, blocks: &[Printed]) -> Vec<(String, Sheet)> {
+/// A lane at its block.
+struct AtBlock<'a> {
+    lane: &'a Lane,
+    stand: Stand,
+    /// Number of the block, where there are several.
+    block: Option<[usize; 2]>,
+}
+
+/// A lane a seat, the one with the longest projection, and how its block stands.
+fn stands<'a>(set: &'a LaneSet, layouts: &[Layout]) -> Vec<AtBlock<'a>> {
     let mut seats: Vec<SeatName> = set.lanes.iter().map(|l| l.request.seat).collect();
     seats.sort();
     seats.dedup();
-    let fingerprint = job.fingerprint();
     seats
         .into_iter()
         .filter_map(|seat| {
             let projection = |l: &&Lane| l.setting.projection;
             let of_seat = set.lanes.iter().filter(|l| l.request.seat == seat);
             let lane = of_seat.max_by(|a, b| projection(a).total_cmp(&projection(b)))?;
-            let of_lane = |b: &&Printed| b.layout.lanes.iter().any(|p| p.lane.request.id == lane.request.id);
-            let layout = &blocks.iter().find(of_lane)?.layout;
+            let has_lane = |l: &&Layout| l.lanes.iter().any(|p| p.lane.request.id == lane.request.id);
+            let layout = layouts.iter().find(has_lane)?;
             let stand = Stand::Block {
                 edge: set.edge,
                 fence_height: layout.fence_height,
                 overhang: layout.overhang,
                 foot_relief: layout.foot_relief.is_some(),
             };
-            let of_job = OfJob { fingerprint: &fingerprint, date: job.date.as_deref(), block: layout.number };
-            let sheet = side_view::sheet(&job.guide, Some(of_job), lane, stand, job.sheet_size, job.projection_angle);
-            Some((format!("side-{seat}.svg"), sheet))
+            Some(AtBlock { lane, stand, block: layout.number })
         })
         .collect()
+}
+
+/// A side view a seat.
+fn side_views(job: &Job, stands: &[AtBlock<'_>]) -> Vec<(String, Sheet)> {
+    let fingerprint = job.fingerprint();
+    let view = |at: &AtBlock<'_>| {
+        let of_job = OfJob { fingerprint: &fingerprint, date: job.date.as_deref(), block: at.block };
+        let sheet = side_view::sheet(&job.guide, Some(of_job), at.lane, at.stand, job.sheet_size, job.projection_angle);
+        (format!("side-{}.svg", at.lane.request.seat), sheet)
+    };
+    stands.iter().map(view).collect()
 }

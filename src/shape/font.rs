@@ -102,7 +102,12 @@ pub fn size_for(height: f64) -> f64 {
 
 /// Width in mm of `words` with capitals `height` mm high.
 pub fn width(words: &str, height: f64, bold: bool) -> f64 {
-    words.chars().map(|c| glyph(c, bold).1).sum::<f64>() * size_for(height)
+    advanced(0.0, words, bold) * size_for(height)
+}
+
+/// How far lettering that came `from` somewhere comes with `words`, as parts of the font size.
+fn advanced(from: f64, words: &str, bold: bool) -> f64 {
+    words.chars().fold(from, |sum, c| sum + glyph(c, bold).1)
 }
 
 /// Part of the capitals' height that round letters such as O reach below the baseline, at most; what goes deeper descends.
@@ -286,14 +291,21 @@ pub fn wrap_after(words: &str, height: f64, [first, rest]: [f64; 2]) -> Vec<Stri
         before = word;
     }
     let mut lines: Vec<String> = Vec::new();
+    // How far the last line has come.
+    let mut end = 0.0;
     for word in &pieces {
         let most = if lines.len() == 1 { first } else { rest };
+        let with_word = advanced(advanced(end, " ", false), word, false);
         match lines.last_mut() {
-            Some(line) if width(&format!("{line} {word}"), height, false) <= most => {
+            Some(line) if with_word * size_for(height) <= most => {
                 line.push(' ');
                 line.push_str(word);
+                end = with_word;
             }
-            _ => lines.extend(broken(word, height, rest)),
+            _ => {
+                lines.extend(broken(word, height, rest));
+                end = lines.last().map_or(0.0, |line| advanced(0.0, line, false));
+            }
         }
     }
     lines

@@ -8,6 +8,7 @@
 
 use i_overlay::core::fill_rule::FillRule;
 
+use crate::cores;
 use crate::shape::polygon::{Corner, Outline, Region, areas, doubled_area};
 use crate::shape::stack::Stack;
 
@@ -32,14 +33,12 @@ pub fn levels_of(stack: &Stack) -> Vec<Level> {
     let none = Region::new();
     let slabs = &stack.slabs;
     let heights = slabs.iter().map(|s| s.z[0]).chain(slabs.last().map(|s| s.z[1]));
-    heights
-        .enumerate()
-        .map(|(i, z)| {
-            let below = i.checked_sub(1).map_or(&none, |i| &slabs[i].region);
-            let above = slabs.get(i).map_or(&none, |s| &s.region);
-            Level::new(z, below, above)
-        })
-        .collect()
+    let heights: Vec<(usize, i32)> = heights.enumerate().collect();
+    cores::each(&heights, 1, |&(i, z)| {
+        let below = i.checked_sub(1).map_or(&none, |i| &slabs[i].region);
+        let above = slabs.get(i).map_or(&none, |s| &s.region);
+        Level::new(z, below, above)
+    })
 }
 
 impl Level {

@@ -12,6 +12,7 @@ pub mod probe;
 pub mod shell;
 
 use crate::shape::stack::Stack;
+use levels::Level;
 use mesh::Mesh;
 
 /// A solid to print: its slabs, and their mesh, closed and of the slabs' volume.
@@ -53,7 +54,16 @@ const VOLUME_CLOSE: f64 = 1e-9;
 /// # Errors
 /// [`NotSound`].
 pub fn build(stack: Stack) -> Result<Solid, NotSound> {
-    let mesh = mesh::triangulate(&stack, &levels::levels_of(&stack));
+    let mesh = mesh_on(&stack, &levels::levels_of(&stack))?;
+    Ok(Solid { stack, mesh })
+}
+
+/// The checked mesh of `stack`, whose levels are `levels`.
+///
+/// # Errors
+/// [`NotSound`].
+pub fn mesh_on(stack: &Stack, levels: &[Level]) -> Result<Mesh, NotSound> {
+    let mesh = mesh::triangulate(stack, levels);
     let leaks = mesh.open_edges();
     if leaks > 0 {
         return Err(NotSound::Leaks(leaks));
@@ -62,5 +72,5 @@ pub fn build(stack: Stack) -> Result<Solid, NotSound> {
     if (volume - expected).abs() > VOLUME_CLOSE * expected {
         return Err(NotSound::Volume { mesh: volume, slabs: expected });
     }
-    Ok(Solid { stack, mesh })
+    Ok(mesh)
 }

@@ -16,10 +16,17 @@ use crate::shape::stack::Stack;
 /// # Errors
 /// [`NotSound::NotFlat`] or [`NotSound::Open`].
 pub fn build(stack: &Stack) -> Result<Shell, NotSound> {
-    let levels = levels::levels_of(stack);
+    build_on(stack, &levels::levels_of(stack))
+}
+
+/// Builds the shell of `stack`, whose levels are `levels`.
+///
+/// # Errors
+/// As [`build`].
+pub fn build_on(stack: &Stack, levels: &[Level]) -> Result<Shell, NotSound> {
     let mut parts = Parts::default();
     let mut faces = Vec::new();
-    for level in &levels {
+    for level in levels {
         for cap in &level.up {
             faces.push(parts.cap(level, cap, true)?);
         }

@@ -365,28 +365,29 @@ impl Drawing<'_, '_> {
 
     /// The sheet of this paper, laid either way, in the arrangement that leaves least blank.
     fn best(&self, paper: Paper, scale: Scale, content: Content) -> Option<Sheet> {
+        let parts = Parts::of(self, scale);
         let mut placings: Vec<(Paper, Arrangement, Placing)> = Vec::new();
         for landscape in [false, true] {
             let paper = Paper::sheet(paper.size, landscape);
             let sides: &[bool] = if self.section.is_some() { &[false, true] } else { &[false] };
             let columns: &[bool] = if content != Content::Views { &[false, true] } else { &[false] };
             for (beside, column) in sides.iter().flat_map(|b| columns.iter().map(move |c| (*b, *c))) {
-                for parts in 1..=if content != Content::Views && self.table.is_some() { PARTS } else { 1 } {
-                    let arrangement = Arrangement { beside, column, parts };
-                    let placing = self.place(&Room::of(paper, scale), scale, arrangement, content);
+                for columns in 1..=if content != Content::Views && self.table.is_some() { PARTS } else { 1 } {
+                    let arrangement = Arrangement { beside, column, parts: columns };
+                    let placing = parts.place(&Room::of(paper, scale), arrangement, content);
                     placings.extend(placing.map(|placing| (paper, arrangement, placing)));
                 }
             }
         }
         placings.sort_by(|a, b| a.2.blank.total_cmp(&b.2.blank));
         placings.into_iter().find_map(|(paper, arrangement, placing)| {
-            let sheet = self.draw(paper, scale, arrangement, &placing, content);
+            let sheet = parts.draw(paper, arrangement, &placing, content);
             let is_clear = |sheet: &Sheet| clash::find(sheet).is_empty();
             if !is_clear(&sheet) || filled(&sheet) >= LEAST {
                 return is_clear(&sheet).then_some(sheet);
             }
             // The views in the middle, or at the left with more room beside them.
-            let at_left = self.draw(paper, scale, arrangement, &placing.at_left(&Room::of(paper, scale)), content);
+            let at_left = parts.draw(paper, arrangement, &placing.at_left(&Room::of(paper, scale)), content);
             let [sheet, at_left] = [sheet, at_left].map(|sheet| self.assembly.illustration.on(sheet));
             let is_better = is_clear(&at_left) && filled(&at_left) > filled(&sheet) + ROUNDING;
             Some(if is_better { at_left } else { sheet })
@@ -408,13 +409,34 @@ impl Drawing<'_, '_> {
         let size = Size::new(left + k * self.assembly.top.depth + right, above + k * section.height() + below);
         Some((size, Point::new(left, above + k * section.height())))
     }
+}
+
+/// What goes on a sheet, measured once for all its arrangements.
+struct Parts<'d, 'p, 'a> {
+    drawing: &'d Drawing<'p, 'a>,
+    scale: Scale,
+    /// Size of the plan, and where its origin lies in it.
+    plan: (Size, Point),
+    /// The same of the section.
+    section: Option<(Size, Point)>,
+    /// The table's size in one part, in two, and so on.
+    tables: Option<[Size; PARTS]>,
+    notes: Vec<String>,
+}
+
+impl<'d, 'p, 'a> Parts<'d, 'p, 'a> {
+    fn of(drawing: &'d Drawing<'p, 'a>, scale: Scale) -> Self {
+        let (plan, section) = (drawing.plan_box(scale.factor), drawing.section_box(scale.factor));
+        let tables = drawing.table.as_ref().map(|table| std::array::from_fn(|i| table.size(i + 1)));
+        let notes = (drawing.assembly.notes)(drawing.style, scale);
+        Self { drawing, scale, plan, section, tables, notes }
+    }
 
     /// Where everything stands in an arrangement, if it goes.
-    fn place(&self, room: &Room, scale: Scale, how: Arrangement, content: Content) -> Option<Placing> {
-        let k = scale.factor;
-        let (plan, _) = self.plan_box(k);
-        let section = self.section_box(k).map(|(size, _)| size);
-        let table = self.table.as_ref().filter(|_| content != Content::Views).map(|t| t.size(how.parts));
+    fn place(&self, room: &Room, how: Arrangement, content: Content) -> Option<Placing> {
+        let (plan, _) = self.plan;
+        let section = self.section.map(|(size, _)| size);
+        let table = self.tables.filter(|_| content != Content::Views).map(|sizes| sizes[how.parts - 1]);
         let area = room.area;
         // A part of a sheet: its size, and whether it begins a new row.
         let views: Vec<(Size, bool)> =
@@ -434,7 +456,7 @@ impl Drawing<'_, '_> {
         if how.column && column < table_width.max(narrowest) {
             return None;
         }
-        let words = |width: f64| Notes::new(&(self.assembly.notes)(self.style, scale), width);
+        let words = |width: f64| Notes::new(&self.notes, width);
         // Beside the table, and beside check bars that stand below it.
         let beside = match room.bars {
             Some(bars) if bars.y < room.title.y => table_width.max(bars.x - area.x0),
@@ -530,21 +552,22 @@ impl Drawing<'_, '_> {
     }
 
     /// The sheet with everything where `placing` has it.
-    fn draw(&self, paper: Paper, scale: Scale, how: Arrangement, placing: &Placing, content: Content) -> Sheet {
+    fn draw(&self, paper: Paper, how: Arrangement, placing: &Placing, content: Content) -> Sheet {
+        let Self { drawing, scale, .. } = *self;
         let k = scale.factor;
-        let mut groups: Vec<Group> = frame(paper, &(self.assembly.title_block)(scale));
-        groups.extend(self.plan.draw(placing.plan + self.plan_box(k).1.to_vec2(), k));
-        if let (Some(section), Some(at), Some((_, origin))) = (&self.section, placing.section, self.section_box(k)) {
+        let mut groups: Vec<Group> = frame(paper, &(drawing.assembly.title_block)(scale));
+        groups.extend(drawing.plan.draw(placing.plan + self.plan.1.to_vec2(), k));
+        if let (Some(section), Some(at), Some((_, origin))) = (&drawing.section, placing.section, self.section) {
             groups.extend(section.draw(at + origin.to_vec2(), k));
         }
         groups.extend(
-            self.table.iter().filter(|_| content != Content::Views).flat_map(|t| t.draw(placing.table, how.parts)),
+            drawing.table.iter().filter(|_| content != Content::Views).flat_map(|t| t.draw(placing.table, how.parts)),
         );
         groups.extend(placing.notes.iter().map(|(at, notes)| notes.draw(*at)));
         let room = Room::of(paper, scale);
         if let Some(bars) = room.bars {
             groups.extend(check_bars((room.area.x0 + 2.0, bars.y)));
         }
-        Sheet { title: self.assembly.title.clone(), paper, scale: scale.name.into(), groups }
+        Sheet { title: drawing.assembly.title.clone(), paper, scale: scale.name.into(), groups }
     }
 }

@@ -87,7 +87,9 @@ fn the_picture_is_drawn_from_every_side_and_is_not_empty() {
             let frame = png::Frame { area: picture.area, per_mm: 400.0 / width };
             let bytes = png::write(&picture.sheet, &frame).unwrap();
             assert_eq!(bytes, png::write(&picture.sheet, &frame).unwrap());
-            let mut reader = ::png::Decoder::new(Cursor::new(bytes)).read_info().unwrap();
+            let mut decoder = ::png::Decoder::new(Cursor::new(bytes));
+            decoder.set_transformations(::png::Transformations::EXPAND);
+            let mut reader = decoder.read_info().unwrap();
             let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
             let info = reader.next_frame(&mut pixels).unwrap();
             assert_eq!((info.width, info.height), (400, (height * frame.per_mm).round() as u32));

@@ -136,14 +136,14 @@ impl Scene {
 
 /// The sides of a closed outline.
 pub fn sides(contour: &[Corner]) -> impl Iterator<Item = (Corner, Corner)> {
-    let next = contour.iter().cycle().skip(1);
-    contour.iter().copied().zip(next.copied())
+    let last = contour.last().zip(contour.first());
+    contour.windows(2).map(|side| (side[0], side[1])).chain(last.map(|(a, b)| (*a, *b)))
 }
 
 fn of_prism<'a>(prism: &'a Prism, view: &'a Axonometry, body: usize, index: usize) -> impl Iterator<Item = Face> + 'a {
-    let axes = view.direction.axes();
+    let (axes, turned) = (view.direction.axes(), view.turned());
     let level = |z: f64| -> Vec<Vec<Corner>> {
-        prism.region.iter().map(|o| o.iter().map(|p| view.turned([p.x, p.y, z])).collect()).collect()
+        prism.region.iter().map(|o| o.iter().map(|p| turned([p.x, p.y, z])).collect()).collect()
     };
     let (low, high) = (level(prism.z[0]), level(prism.z[1]));
     let make = move |side: Side, outward: [f64; 3], contours: Vec<Vec<Corner>>| {

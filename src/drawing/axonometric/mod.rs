@@ -77,20 +77,26 @@ pub struct Axonometry {
 impl Axonometry {
     /// A point of the model on the sheet.
     pub fn at(&self, p: [f64; 3]) -> Point {
-        place(self.turned(p))
+        place(self.turned()(p))
+    }
+
+    /// Points of the model on the sheet.
+    pub fn places(&self) -> impl Fn([f64; 3]) -> Point + use<> {
+        let turned = self.turned();
+        move |p| place(turned(p))
     }
 
     /// The box around a picture on the sheet, mm.
     pub fn extent(&self, bodies: &[Body]) -> Rect {
         let prisms = bodies.iter().flat_map(|b| &b.prisms);
-        let corners = prisms.flat_map(|p| p.region.iter().flatten().flat_map(|c| p.z.map(|z| self.at([c.x, c.y, z]))));
-        clash::around(corners)
+        let corners = prisms.flat_map(|p| p.region.iter().flatten().flat_map(|c| p.z.map(|z| [c.x, c.y, z])));
+        clash::around(corners.map(self.places()))
     }
 
-    /// A point as its place on the sheet and its depth toward the viewer, mm of paper.
-    fn turned(&self, p: [f64; 3]) -> Corner {
-        let [x, y, depth] = self.direction.axes().map(|axis| self.scale * dot(axis, p));
-        [self.origin.x + x, self.origin.y + y, depth]
+    /// Points as their places on the sheet and their depths toward the viewer, mm of paper.
+    fn turned(&self) -> impl Fn([f64; 3]) -> Corner + use<> {
+        let ([right, down, toward], Self { origin, scale, .. }) = (self.direction.axes(), *self);
+        move |p| [origin.x + scale * dot(right, p), origin.y + scale * dot(down, p), scale * dot(toward, p)]
     }
 }
 
@@ -162,7 +168,8 @@ fn letter(group: &mut Group, scene: &Scene, shown: &Shown, body: usize, bodies: 
     for (face, area) in tops {
         let prism = &bodies[body].prisms[face.prism];
         for text in &prism.lettering {
-            let on_top = |p: Point| view.at([p.x, p.y, prism.z[1]]);
+            let at = view.places();
+            let on_top = |p: Point| at([p.x, p.y, prism.z[1]]);
             let outlines: Vec<Vec<Point>> =
                 in_plan(text).into_iter().map(|o| o.into_iter().map(on_top).collect()).collect();
             let lettering = visible::filled(&outlines);

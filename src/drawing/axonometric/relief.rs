@@ -59,14 +59,14 @@ impl Relief {
 
     /// Its opening or its top.
     fn level(&self, view: &Axonometry) -> Vec<Vec<Point>> {
-        let z = self.surface.max(self.end);
-        self.region.iter().map(|o| o.iter().map(|p| view.at([p.x, p.y, z])).collect()).collect()
+        let (z, at) = (self.surface.max(self.end), view.places());
+        self.region.iter().map(|o| o.iter().map(|p| at([p.x, p.y, z])).collect()).collect()
     }
 
     /// The walls that look toward the viewer. Neighbours make one strip: its upper and its lower side run from left to
     /// right, so it does not cross itself, and all strips wind the same way.
     fn walls(&self, view: &Axonometry) -> Vec<Vec<Point>> {
-        let right = view.direction.axes()[0];
+        let (right, at) = (view.direction.axes()[0], view.places());
         let low = self.surface.min(self.end);
         let high = self.surface.max(self.end);
         let mut strips = Vec::new();
@@ -89,8 +89,8 @@ impl Relief {
                     run.push(corner(i + 1));
                 }
                 if !looks(i) && !run.is_empty() {
-                    let upper = run.iter().map(|p| view.at([p.x, p.y, high]));
-                    let lower = run.iter().rev().map(|p| view.at([p.x, p.y, low]));
+                    let upper = run.iter().map(|p| at([p.x, p.y, high]));
+                    let lower = run.iter().rev().map(|p| at([p.x, p.y, low]));
                     strips.push(upper.chain(lower).collect());
                     run.clear();
                 }

@@ -34,7 +34,7 @@ impl Seen {
 
     /// The stretches of a straight run, by points of the model, that nothing hides.
     pub fn open(&self, run: &[[f64; 3]]) -> Vec<[Point; 2]> {
-        let turned: Vec<Corner> = run.iter().map(|p| self.view.turned(*p)).collect();
+        let turned: Vec<Corner> = run.iter().copied().map(self.view.turned()).collect();
         turned.windows(2).flat_map(|ends| self.open_part(ends[0], ends[1])).collect()
     }
 

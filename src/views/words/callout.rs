@@ -65,6 +65,15 @@ const ROUNDS: usize = 8;
 /// In how many rounds at the end nobody takes another's place.
 const SETTLING: usize = 2;
 
+/// A direction of a leader.
+#[derive(Debug, Clone, Copy)]
+struct Way {
+    /// Of unit length, on the sheet.
+    along: Vec2,
+    /// How far it turns away from where the word stands best, degrees.
+    off: f64,
+}
+
 /// A straight line.
 type Segment = [Point; 2];
 
@@ -83,6 +92,8 @@ struct Place {
     anchor: Anchor,
     /// The word with clear space around it.
     box_: Rect,
+    /// All of it, with room for arrow and dot.
+    around: Rect,
     cost: f64,
 }
 
@@ -92,18 +103,25 @@ impl Callout {
         Text::new(at, SMALL, anchor, self.word.name())
     }
 
-    /// The place at the end of a leader `length` mm long in the direction `degrees`; the word has this `width` and
-    /// hangs by `descent` below its baseline, mm.
-    fn place(&self, degrees: f64, length: f64, [width, descent]: [f64; 2]) -> Place {
-        let (sin, cos) = degrees.to_radians().sine_cosine();
-        let elbow = self.at + length * Vec2::new(cos, -sin);
-        let (sign, anchor) = if cos < 0.0 { (-1.0, Anchor::End) } else { (1.0, Anchor::Start) };
+    /// The place at the end of a leader `length` mm long in this direction; the word has this `width` and hangs by
+    /// `descent` below its baseline, mm.
+    fn place(&self, Way { along, off }: Way, length: f64, [width, descent]: [f64; 2]) -> Place {
+        let elbow = self.at + length * along;
+        let (sign, anchor) = if along.x < 0.0 { (-1.0, Anchor::End) } else { (1.0, Anchor::Start) };
         let at = elbow + (sign * BEFORE, -LIFT - descent);
         let end = elbow + (sign * (width + 2.0 * BEFORE), 0.0);
         let box_ = Rect::from_points(at - (0.0, SMALL), at + (sign * width, descent)).inset(CLEAR);
-        let off = ((degrees - self.toward + 540.0).rem_euclid(360.0) - 180.0).abs();
         let cost = length + TURNED * off;
-        Place { leader: [self.at, elbow], below: [elbow, end], at, anchor, box_, cost }
+        let (leader, below) = ([self.at, elbow], [elbow, end]);
+        let around = box_.union_pt(leader[0]).union_pt(elbow).union_pt(below[1]).inset(2.0 * DOT);
+        Place { leader, below, at, anchor, box_, around, cost }
+    }
+
+    /// The direction `degrees`.
+    fn way(&self, degrees: f64) -> Way {
+        let (sin, cos) = degrees.to_radians().sine_cosine();
+        let off = ((degrees - self.toward + 540.0).rem_euclid(360.0) - 180.0).abs();
+        Way { along: Vec2::new(cos, -sin), off }
     }
 
     /// All places that are tried.
@@ -111,7 +129,8 @@ impl Callout {
         let text = self.text(self.at, Anchor::Start);
         let size = [text.width(), text.descent()];
         let turns = (1..(360.0 / TURN) as usize).map(|i| i as f64 * TURN).filter(|d| d % 90.0 != 0.0);
-        turns.flat_map(|degrees| LENGTHS.map(|length| self.place(degrees, length, size))).collect()
+        let of_way = |way| LENGTHS.into_iter().map(move |length| self.place(way, length, size));
+        turns.map(|degrees| self.way(degrees)).flat_map(of_way).collect()
     }
 
     fn draw(&self, place: Place) -> Group {
@@ -155,6 +174,9 @@ impl Place {
 
     /// Whether it keeps clear of another.
     fn is_clear_of(&self, other: &Place) -> bool {
+        if !self.around.overlaps(other.around) {
+            return true;
+        }
         let lines = |place: &Place| [place.leader, place.below];
         // Arrow and dot are wider than the line.
         let room = |place: &Place| place.box_.inset(DOT);
@@ -180,16 +202,25 @@ pub fn draw(callouts: &[Callout], drawn: &[Group], bounds: Rect) -> Vec<Group> {
         .iter()
         .map(|c| c.places().into_iter().filter(|p| p.is_clear(bounds, &drawn)).map(|p| p.weighed(&drawn)).collect())
         .collect();
+    // The cheapest first, of equal ones in the order they were tried.
+    let by_cost = |places: &Vec<Place>| {
+        let mut order: Vec<usize> = (0..places.len()).collect();
+        order.sort_by(|a, b| places[*a].cost.total_cmp(&places[*b].cost));
+        order
+    };
+    let cheapest: Vec<Vec<usize>> = clear.iter().map(by_cost).collect();
     let mut chosen: Vec<Option<usize>> = vec![None; callouts.len()];
     // Who has the least choice goes first.
     let mut order: Vec<usize> = (0..callouts.len()).collect();
     order.sort_by_key(|i| clear[*i].len());
     for round in 0..ROUNDS {
+        let before = chosen.clone();
+        let mut is_settled = true;
         for &i in &order {
             chosen[i] = None;
             let others = || chosen.iter().enumerate().filter_map(|(j, at)| at.map(|at| &clear[j][at]));
-            let free = clear[i].iter().enumerate().filter(|(_, p)| others().all(|other| p.is_clear_of(other)));
-            let best = free.min_by(|a, b| a.1.cost.total_cmp(&b.1.cost)).map(|(at, _)| at);
+            let is_free = |at: &usize| others().all(|other| clear[i][*at].is_clear_of(other));
+            let best = cheapest[i].iter().copied().find(is_free);
             chosen[i] = best;
             if best.is_none() && round + SETTLING < ROUNDS {
                 // It takes the place where it is in the way of the fewest, who look for another in the next round.
@@ -198,17 +229,21 @@ pub fn draw(callouts: &[Callout], drawn: &[Group], bounds: Rect) -> Vec<Group> {
                     others.filter(|(_, other)| !p.is_clear_of(other)).map(|(j, _)| j).collect()
                 };
                 let ways = clear[i].iter().enumerate().map(|(at, p)| (at, in_way(p)));
+                is_settled = false;
                 if let Some((at, evicted)) = ways.min_by_key(|(_, evicted)| evicted.len()) {
                     chosen[i] = Some(at);
                     evicted.into_iter().for_each(|j| chosen[j] = None);
                 }
             }
         }
+        if is_settled && chosen == before {
+            break;
+        }
     }
     let placed = callouts.iter().zip(clear).zip(chosen).map(|((callout, clear), chosen)| {
         let alone = || {
             let text = callout.text(callout.at, Anchor::Start);
-            callout.place(callout.toward, LENGTHS[2], [text.width(), text.descent()])
+            callout.place(callout.way(callout.toward), LENGTHS[2], [text.width(), text.descent()])
         };
         let place = chosen.and_then(|at| clear.into_iter().nth(at)).unwrap_or_else(alone);
         callout.draw(place)

@@ -12,6 +12,7 @@ use std::path::{Path, PathBuf};
 use tempfile::TempPath;
 
 use super::folder_of;
+use crate::cores;
 
 /// A file to be put in its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,8 +29,8 @@ pub(super) trait Filing {
     /// Writes `bytes` beside `path`.
     fn write(&mut self, path: &Path, bytes: &[u8]) -> io::Result<Self::Part>;
 
-    /// Forces what was written to the disk.
-    fn settle(&mut self, part: &Self::Part) -> io::Result<()>;
+    /// Forces what was written to the disk; the first that failed, by its place.
+    fn settle(&mut self, parts: &[Self::Part]) -> Result<(), (usize, io::Error)>;
 
     /// A second name for what stands at `path`; `None` where nothing does.
     fn keep(&mut self, path: &Path) -> io::Result<Option<Self::Part>>;
@@ -76,10 +77,8 @@ pub(super) fn exchange<F: Filing>(disk: &mut F, folder: &Path, files: &[New<'_>]
     for file in files {
         parts.push(disk.write(&file.path, file.bytes).map_err(not(&file.path))?);
     }
-    // All together: the first takes most of the others with it.
-    for (part, file) in parts.iter().zip(files) {
-        disk.settle(part).map_err(not(&file.path))?;
-    }
+    // All together: one takes most of the others with it.
+    disk.settle(&parts).map_err(|(i, cause)| not(&files[i].path)(cause))?;
     let mut kept = Vec::with_capacity(files.len());
     for file in files {
         kept.push(disk.keep(&file.path).map_err(not(&file.path))?);
@@ -165,8 +164,9 @@ impl Filing for Real {
         Ok(Part { path: beside, file: Some(file) })
     }
 
-    fn settle(&mut self, part: &Part) -> io::Result<()> {
-        part.file.as_ref().map_or(Ok(()), fs::File::sync_all)
+    fn settle(&mut self, parts: &[Part]) -> Result<(), (usize, io::Error)> {
+        let forced = cores::each(parts, 1, |part| part.file.as_ref().map_or(Ok(()), fs::File::sync_all));
+        forced.into_iter().enumerate().try_for_each(|(i, forced)| forced.map_err(|cause| (i, cause)))
     }
 
     fn keep(&mut self, path: &Path) -> io::Result<Option<Part>> {

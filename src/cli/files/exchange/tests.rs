@@ -110,10 +110,12 @@ impl Filing for Power {
         Ok(part)
     }
 
-    fn settle(&mut self, part: &PathBuf) -> io::Result<()> {
-        self.step()?;
-        self.contents[self.names[part]].forced = true;
-        self.look();
+    fn settle(&mut self, parts: &[PathBuf]) -> Result<(), (usize, io::Error)> {
+        for (i, part) in parts.iter().enumerate() {
+            self.step().map_err(|cause| (i, cause))?;
+            self.contents[self.names[part]].forced = true;
+            self.look();
+        }
         Ok(())
     }
 
