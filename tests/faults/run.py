@@ -15,11 +15,16 @@ import signal
 import sys
 import time
 
+import crowds
 import disks
+import kills
+import limits
 from program import DoesNotEnd, NotRun, Program
 
 FAULTS = [
-    disks.full_disk, disks.full_disk_log, disks.read_only, disks.fixed_files, disks.sticky_folder,
+    disks.full_disk, disks.full_disk_log, disks.read_only, disks.fixed_files, disks.sticky_folder, limits.limits,
+    kills.kills_in_make, kills.kills_in_batches, kills.kills_in_log,
+    crowds.eight_in_one_folder, crowds.fifty_lines_at_once, crowds.who_holds_the_lock,
 ]
 # Of what was found, so many are told.
 TOLD = 8
