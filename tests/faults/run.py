@@ -15,6 +15,7 @@ import signal
 import sys
 import time
 
+import calls
 import crowds
 import disks
 import kills
@@ -25,6 +26,7 @@ FAULTS = [
     disks.full_disk, disks.full_disk_log, disks.read_only, disks.fixed_files, disks.sticky_folder, limits.limits,
     kills.kills_in_make, kills.kills_in_batches, kills.kills_in_log,
     crowds.eight_in_one_folder, crowds.fifty_lines_at_once, crowds.who_holds_the_lock,
+    calls.order_of_writing, calls.each_call_fails, calls.no_way_back, calls.kills_at_each_call,
 ]
 # Of what was found, so many are told.
 TOLD = 8
