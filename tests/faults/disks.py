@@ -6,7 +6,7 @@ import subprocess
 from contextlib import contextmanager, suppress
 
 from calls import without_links
-from program import KIT, LOG, Outcome, entry, judged, lay, need, need_root
+from program import KIT, LOG, NOBODY, Outcome, entry, judged, lay, need, need_root
 from sets import log_faults, read
 
 # What a tmpfs gives space in; ext4 may give it in less.
@@ -228,7 +228,7 @@ def sticky_folder(program):
         lay(old, folder)
         for path in folder.iterdir():
             if path.name not in others:
-                shutil.chown(path, 65534, 65534)
+                shutil.chown(path, NOBODY, NOBODY)
         folder.chmod(0o1777)
         before = read(folder)
         ended = program.run(new.into(folder), at, nobody=True)

@@ -20,6 +20,7 @@ import crowds
 import disks
 import kills
 import limits
+import links
 from program import DoesNotEnd, NotRun, Program
 
 FAULTS = [
@@ -27,6 +28,7 @@ FAULTS = [
     kills.kills_in_make, kills.kills_in_batches, kills.kills_in_log,
     crowds.eight_in_one_folder, crowds.fifty_lines_at_once, crowds.who_holds_the_lock,
     calls.order_of_writing, calls.each_call_fails, calls.no_way_back, calls.kills_at_each_call,
+    links.folder_becomes_a_link, links.log_becomes_anothers,
 ]
 # Of what was found, so many are told.
 TOLD = 8
