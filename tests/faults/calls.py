@@ -5,13 +5,15 @@ import re
 from pathlib import Path
 
 from program import KIT, LOG, Outcome, entry, judged, lay, need
-from sets import LOCK, PART, RECORD, log_faults, look, read, whole
+from sets import PART, RECORD, log_faults, look, read, whole
 
 RENAMES, LINKS, REMOVALS = "rename,renameat,renameat2", "link,linkat", "unlink,unlinkat"
 WATCHED = f"open,openat,creat,write,writev,pwrite64,ftruncate,fsync,fdatasync,mkdir,mkdirat,{RENAMES}"
 # What fails, and as what.
-FAILURES = [("open,openat", "EMFILE"), ("write", "ENOSPC"), ("fsync,fdatasync", "EIO"), (LINKS, "EPERM"), (LINKS, "EMLINK"),
-            (RENAMES, "EIO"), (REMOVALS, "EACCES"), ("flock", "ENOLCK"), ("fchmod", "EPERM"), ("mkdir,mkdirat", "ENOSPC")]
+FAILURES = [
+    ("open,openat", "EMFILE"), ("write", "ENOSPC"), ("fsync,fdatasync", "EIO"), (LINKS, "EPERM"), (LINKS, "EMLINK"),
+    (RENAMES, "EIO"), (REMOVALS, "EACCES"), ("flock", "ENOLCK"), ("fchmod", "EPERM"), ("mkdir,mkdirat", "ENOSPC"),
+]
 # The names and contents that change; between them nothing can be seen from outside.
 MOMENTS = ["write", "fsync,fdatasync", LINKS, RENAMES, REMOVALS]
 CALL = re.compile(r"(\d+) +(\w+)\((.*)\) += (-?\d+)")
@@ -44,8 +46,8 @@ def calls(trace):
 
 
 def order_faults(trace, at):
-    """What is out of order in a run: a file that is renamed before it is forced to the disk, a success that is told before
-    the names are, a set whose record is not first, a file that is written in its place; and how many were renamed."""
+    """What is out of order in a run: a file that is renamed before it is forced to the disk, a success that is told
+    before the names are, a set whose record is not first, a file that is written in its place; how many were renamed."""
     faults, unforced, unsettled, renamed, of_folder = [], set(), set(), 0, {}
 
     def path(text):
@@ -58,6 +60,8 @@ def order_faults(trace, at):
             may = PART.fullmatch(place.name) or place.name.endswith(".lock")
             if re.search(r"O_WRONLY|O_RDWR|O_TRUNC", arguments) and place.is_relative_to(at) and not may:
                 faults.append(f"{place.name} is opened to be written in its place")
+            if "O_CREAT" in arguments and not place.name.endswith(".lock"):
+                unforced.add(place)
         elif name.startswith("mkdir"):
             unsettled.add(path(texts[0]).parent)
         elif name.startswith("rename"):
@@ -74,10 +78,10 @@ def order_faults(trace, at):
             unforced.discard(Path(descriptor[2]))
             unsettled.discard(Path(descriptor[2]))
         elif descriptor and descriptor[1] == "1":
-            faults += [f"success is told before the names in {folder.name} are forced to the disk" for folder in unsettled]
+            faults += [f"success is told before the names in {folder.name} are forced" for folder in unsettled]
         elif descriptor and Path(descriptor[2]).is_relative_to(at) and not descriptor[2].endswith(".lock"):
             unforced.add(Path(descriptor[2]))
-    faults += [f"the names in {folder.name} are never forced to the disk" for folder in unsettled]
+    faults += [f"the names in {folder.name} are never forced" for folder in unsettled]
     for folder, names in of_folder.items():
         if RECORD in names and names[0] != RECORD:
             faults.append(f"in {folder.name} the record is not renamed first")
@@ -93,8 +97,8 @@ def order_of_writing(program):
     (old, new), jobs = program.plain, [version.command[1] for version in program.plain]
     for command in [
         old.into("new/set"), new.into("new/set"), [*program.paged[0].command, "--out", "paged"],
-        [*program.paged[1].command, "--out", "paged"], ["make", *jobs, "--out", "batch"], ["make", *jobs, "--out", "batch"],
-        told, told, [*told, "--file", "other.json"], ["log", KIT, "--undo"],
+        [*program.paged[1].command, "--out", "paged"], ["make", *jobs, "--out", "batch"],
+        ["make", *jobs, "--out", "batch"], told, told, [*told, "--file", "other.json"], ["log", KIT, "--undo"],
         ["kit", KIT, "--guide", "narrow-side-clamp", "--job", "job.json"],
     ]:
         ended = program.run(command, at, before=traced(trace, "-e", f"trace={WATCHED}"))

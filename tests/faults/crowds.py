@@ -59,7 +59,7 @@ def saved(path):
 
 
 def fifty_lines_at_once(program):
-    """Fifty lines at once, by two kits with one log while an editor saves one of them; also with ids alike, and kills."""
+    """Fifty lines at once, by two kits with one log, while an editor saves one; also with ids alike, and with kills."""
     outcome, done = Outcome(), []
     for way, before, kill in [("as ever", [], 0), ("ids alike", apart(), 0), ("ten of them killed", [], 10)]:
         at, written, tried, saves = program.folder(), [], [], 0
@@ -133,11 +133,13 @@ def who_holds_the_lock(program):
                 holder.send_signal(signal.SIGCONT)
             ended, seconds = program.ended(waiter), time.monotonic() - since
             named = f"another run of stopwright (process {holder.pid}, since "
-            outcome.expect(named in ended.err and str(what) in ended.err, f"{what}: it does not say who holds it ({ended})")
+            is_said = named in ended.err and str(what) in ended.err
+            outcome.expect(is_said, f"{what}: it does not say who holds it ({ended})")
             if patient:
                 outcome.expect(ended.code == 0, f"{what}, once it was free: {ended}")
             else:
-                outcome.expect(ended.code == 2 and 55 < seconds < 70, f"{what}: given up after {seconds:.0f} s ({ended})")
+                in_time = ended.code == 2 and 55 < seconds < 70
+                outcome.expect(in_time, f"{what}: given up after {seconds:.0f} s ({ended})")
                 holder.send_signal(signal.SIGCONT)
             outcome.expect(program.ended(holder).code == 0, f"{what}: who held it fails")
         outcome.found += whole(folder, (new if patient else old).files, "the set")

@@ -199,7 +199,7 @@ def fixed_files(program):
             system(chattr, "-i", folder / name)
             outcome.expect(program.run(new.into(folder), at).code == 0, f"{name} was fixed: the next run fails")
             tried += 1
-        # Files may come into this folder and neither change their names nor go: what was begun stays until the next run.
+        # Files may come into this folder, and neither change their names nor go: what was begun stays.
         lay(old, folder)
         system(chattr, "+a", folder)
         ended = program.run(new.into(folder), at)

@@ -20,6 +20,7 @@ def kills_in_make(program):
     outcome, counts = Outcome(), {}
     folder = program.folder() / "set"
     pairs = [program.plain, program.paged]
+    seconds = program.plain[0].seconds
     for i in range(round(program.kills * IN_MAKE)):
         old, new = pairs[i % 8 == 7]
         if i % 2:
@@ -27,7 +28,7 @@ def kills_in_make(program):
         # The last run left the old set, but where the pair changes.
         if look(folder, old.files, old.files).kind != "new":
             lay(old, folder)
-        after = program.random.uniform(0, new.seconds)
+        after = program.random.uniform(0, seconds)
         ended, was_killed = program.killed(new.into(folder), folder.parent, after)
         what = f"kill {i} after {after * 1000:.1f} ms"
         seen = look(folder, old.files, new.files)
@@ -38,7 +39,9 @@ def kills_in_make(program):
             key = "ended before"
             outcome.expect(ended.code == 0, f"{what}: {ended}")
         counts[key] = counts.get(key, 0) + 1
+        start = time.monotonic()
         ended = program.run(new.into(folder), folder.parent)
+        seconds = time.monotonic() - start
         outcome.expect(ended.code == 0, f"{what}, the next run: {ended}")
         outcome.found += whole(folder, new.files, f"{what}, the next run")
     outcome.expect(any("strays" in key for key in counts), "no kill came while files were written")
@@ -53,18 +56,17 @@ def kills_in_batches(program):
     jobs = ["one", "two", "three"]
     sources = [version.command[1] for version in program.plain]
     command = ["make", *(f"{name}.json" for name in jobs), "--out", "sets"]
-    seconds = 0
     for i in range(round(program.kills * IN_BATCH) + 1):
         versions = [program.plain[(i + n) % 2] for n in range(len(jobs))]
         for n, name in enumerate(jobs):
             shutil.copy(sources[(i + n) % 2], at / f"{name}.json")
         if i == 0:
+            start = time.monotonic()
             program.run(command, at)
+            seconds = time.monotonic() - start
             continue
-        after = program.random.uniform(0, seconds or 2 * program.plain[0].seconds)
-        start = time.monotonic()
+        after = program.random.uniform(0, seconds)
         ended, was_killed = program.killed(command, at, after)
-        seconds = seconds if was_killed else time.monotonic() - start
         what = f"kill {i} after {after * 1000:.1f} ms"
         outcome.expect(was_killed or ended.code == 0, f"{what}: {ended}")
         for name, new in zip(jobs, versions):
@@ -73,7 +75,9 @@ def kills_in_batches(program):
             outcome.found += [f"{what}, {name}: {fault}" for fault in seen.faults]
             key = f"{seen.kind}{' with strays' if seen.strays else ''}" if was_killed else "ended before"
             counts[key] = counts.get(key, 0) + 1
+        start = time.monotonic()
         ended = program.run(command, at)
+        seconds = time.monotonic() - start
         outcome.expect(ended.code == 0, f"{what}, the next run: {ended}")
         for name, new in zip(jobs, versions):
             outcome.found += whole(at / "sets" / name, new.files, f"{what}, {name}, the next run")
@@ -102,7 +106,9 @@ def kills_in_log(program):
         counts["killed and written"] += was_killed and f'"{note}"' in (at / LOG).read_text()
         counts["with strays"] += set(read(at)) > {KIT, LOG}
         written.append(f"after {i}")
+        start = time.monotonic()
         ended = program.run(entry(KIT, written[-1]), at)
+        seconds = time.monotonic() - start
         outcome.expect(ended.code == 0, f"{what}, the next line: {ended}")
         outcome.found += log_faults(at / LOG, written, tried, f"{what}, the next line")
         left = sorted(set(read(at)) - {KIT, LOG})

@@ -15,7 +15,7 @@ MEMORY = [MEBIBYTE * n for n in (24, 28, 32, 36, 40, 48, 56, 64, 72, 80, 96, 112
 
 
 def under(program, outcome, limit, values, what, *, may_die=False, nobody=False):
-    """Runs of `make` over an old set, of a batch and of `log` under each value of a limit; counts what became of them."""
+    """Runs of `make` over an old set, of a batch and of `log` under each value of a limit; what became of them."""
     counts = {"made": 0, "refused": 0, "died": 0}
     (old, new), at = program.plain, program.folder()
     folder, batch = at / "set", at / "batch"

@@ -59,7 +59,8 @@ def folder_becomes_a_link(program):
     """A folder of a set is replaced by a link: nothing is half-written, and others' files stay as they are."""
     outcome, counts = Outcome(), {"made": 0, "refused": 0}
     old, new = program.plain
-    moments = [(None, program.random.uniform(0, new.seconds)) for _ in range(60)] + [held for held in HELD for _ in range(2)]
+    moments = [(None, program.random.uniform(0, new.seconds)) for _ in range(60)]
+    moments += [held for held in HELD for _ in range(2)]
     for i, (names, number) in enumerate(moments):
         at = program.folder()
         folder, ways = at / "set", targets(at, old)
@@ -93,8 +94,9 @@ def log_becomes_anothers(program):
         time.sleep(MIDWAY)
         aside = replaced(at / "logs", "others")
         ended, what = program.ended(child), f"before {names.split(',')[-1]} {number}"
-        outcome.found += log_faults(aside / LOG, ["first of logs"], ["the line"], f"{what}, the log aside ({ended})")
-        outcome.found += log_faults(at / "others" / LOG, ["first of others"], ["the line"], f"{what}, the other ({ended})")
+        for place, first in [(aside, "first of logs"), (at / "others", "first of others")]:
+            told = f"{what}, the log in {place.name} ({ended})"
+            outcome.found += log_faults(place / LOG, [first], ["the line"], told)
         lines = sum((place / LOG).read_text().count('"the line"') for place in (aside, at / "others"))
         outcome.expect(lines == (ended.code == 0), f"{what}: the line stands {lines} times ({ended})")
         counts["written" if ended.code == 0 else "refused"] += 1

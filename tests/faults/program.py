@@ -166,7 +166,7 @@ def judged(outcome, ended, folder, old, new, what, may_die=False):
         outcome.expect(may_die, f"{what}: it was ended by a signal")
         return "died"
     outcome.found += [f"{what}: {name} was left" for name in seen.strays]
-    outcome.expect(seen.kind in ("old", "none"), f"{what}: the set is {seen.kind} and not as it was")
+    outcome.expect(seen.kind == ("old" if old else "none"), f"{what}: the set is {seen.kind} and not as it was")
     outcome.expect(old or not folder.exists(), f"{what}: the new folder was left")
     outcome.expect(ended.err.strip(), f"{what}: without a word")
     outcome.expect(may_die or ended.code != 70, f"{what}: as a fault of the program")
