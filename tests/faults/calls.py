@@ -47,7 +47,8 @@ def calls(trace):
 
 def order_faults(trace, at):
     """What is out of order in a run: a file that is renamed before it is forced to the disk, a success that is told
-    before the names are, a set whose record is not first, a file that is written in its place; how many were renamed."""
+    before the names are, a set whose record is not first, a file that is written in its place. And how many were
+    renamed."""
     faults, unforced, unsettled, renamed, of_folder = [], set(), set(), 0, {}
 
     def path(text):

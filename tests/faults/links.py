@@ -82,7 +82,7 @@ def folder_becomes_a_link(program):
 def log_becomes_anothers(program):
     """The folder of a log is replaced by a link to that of another: neither loses a line."""
     outcome, counts = Outcome(), {"written": 0, "refused": 0}
-    for names, number in [("openat", n) for n in range(1, 14)] + [
+    for names, number in [("openat", n) for n in range(1, 20)] + [
             ("write", 1), ("write", 2), ("fsync,fdatasync", 1), (LINKS, 1), (RENAMES, 1), ("fsync,fdatasync", 2)]:
         at = program.folder()
         program.kits(at)

@@ -104,7 +104,8 @@ PLANTS = [
         (calls.order_of_writing, "is opened to be written in its place")]),
     ("files are renamed and never forced, the record last", UNFORCED, [
         (calls.order_of_writing, "is renamed before it is forced"),
-        (calls.order_of_writing, "the record is not renamed first"), (kills.kills_in_make, "the record does not know")]),
+        (calls.order_of_writing, "the record is not renamed first"),
+        (kills.kills_in_make, "the record does not know")]),
     ("one line in ten is dropped", FORGETFUL, [(kills.kills_in_log, "lost"), (crowds.fifty_lines_at_once, "lost")]),
     ("a log is written without a lock", UNLOCKED, [(crowds.fifty_lines_at_once, "lost")]),
     ("who is refused leaves a file", LITTERING, [(disks.full_disk, "was left")]),
