@@ -7,6 +7,7 @@ import resource
 import shutil
 import signal
 import subprocess
+import sys
 import tempfile
 import time
 from dataclasses import dataclass, field
@@ -68,6 +69,9 @@ class Program:
     """The program, random moments, and two jobs whose sets are known whole."""
 
     def __init__(self, binary, kills, seed):
+        # What is mounted is to go whatever ends this.
+        for ending in (signal.SIGTERM, signal.SIGHUP):
+            signal.signal(ending, lambda *_: sys.exit(1))
         self.kills, self.random = kills, random.Random(seed)
         self.home = Path(tempfile.mkdtemp(prefix="faults-"))
         # What runs as nobody must reach it; and a build in the meantime must not change it.

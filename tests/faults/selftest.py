@@ -110,7 +110,7 @@ PLANTS = [
     ("a log is written without a lock", UNLOCKED, [(crowds.fifty_lines_at_once, "lost")]),
     ("who is refused leaves a file", LITTERING, [(disks.full_disk, "was left")]),
     ("every run says that it succeeded", CAREFREE, [
-        (disks.full_disk_log, "lost"), (disks.read_only, "exit 0"), (disks.full_disk, "is neither old nor new")]),
+        (disks.full_disk_log, "lost"), (disks.fixed_files, "exit 0"), (disks.full_disk, "is neither old nor new")]),
     ("who waits is not told for whom", SILENT, [(crowds.who_holds_the_lock, "does not say who holds it")]),
 ]
 
