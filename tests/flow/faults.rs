@@ -166,6 +166,19 @@ fn no_line_of_a_log_is_lost() {
     assert_eq!(names(&at.join("kept")), ["log.json"]);
 }
 
+/// What a run that was killed left beside a log goes with the next line; what only looks like it stays.
+#[test]
+fn what_a_killed_log_left_goes_with_the_next_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let kit = kit(at, "kit.json", 1);
+    for name in [".stopwright-0123456789abcdef.part", ".stopwright-mine.part"] {
+        fs::write(at.join(name), "{").unwrap();
+    }
+    assert!(ran(at, &["log", &kit, "--honed", "blade 0"]).status.success());
+    assert_eq!(names(at), [".stopwright-mine.part", "kit-log.json", "kit.json"]);
+}
+
 /// Links to endless devices, pipes and folders in the place of what is to be written or of the record: refused by name,
 /// read no further, and left as they are.
 #[test]

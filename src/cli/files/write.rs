@@ -211,8 +211,12 @@ pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
         Ok(There::Link | There::Other) => return Err(Failure::InTheWay { path, what: "it is no ordinary file" }),
         Err(cause) => return Err(cannot_write(&path)(cause)),
     }
+    let folder = folder_of(&path);
+    // Only who is alone in a folder can tell what a killed run left there from what another just begins.
+    let _alone = Lock::take(&folder.join(FOLDER_LOCK), folder).map_err(no_lock(&path))?;
+    remove_abandoned(folder);
     let new = [New { path: path.clone(), bytes }];
-    exchange::exchange(&mut Real, folder_of(&path), &new).map_err(failed(&new))
+    exchange::exchange(&mut Real, folder, &new).map_err(failed(&new))
 }
 
 /// The file that a path leads to; the path itself where nothing is there yet.
@@ -233,10 +237,16 @@ pub fn alone(file: &Path) -> Result<Lock, Failure> {
     let mut name = OsStr::new(".").to_os_string();
     name.push(real.file_name().unwrap_or_default());
     name.push(".lock");
-    Lock::take(&folder_of(&real).join(name), file).map_err(|no_lock| match no_lock {
+    Lock::take(&folder_of(&real).join(name), file).map_err(no_lock(file))
+}
+
+/// What it is told as that there is no lock for work on `file`.
+fn no_lock(file: &Path) -> impl Fn(NoLock) -> Failure {
+    let refused = cannot_write(file);
+    move |no_lock| match no_lock {
         NoLock::Held(failure) => failure,
-        NoLock::File(cause) => cannot_write(file)(cause),
-    })
+        NoLock::File(cause) => refused(cause),
+    }
 }
 
 /// Removes the pages of an earlier, longer set, such as `cutsheet-09.svg` where there are eight now; only those that
