@@ -24,7 +24,9 @@ pub fn write(mesh: &Mesh, title: &str) -> Result<Vec<u8>, TryFromIntError> {
     bytes.resize(HEADER, 0);
     bytes.extend(count.to_le_bytes());
     for triangle in &mesh.triangles {
-        bytes.extend_from_slice(&facet(triangle.map(|i| mesh.corners[i as usize])));
+        let [a, b, c] = *triangle;
+        let corner = |i: u32| mesh.corners[i as usize];
+        bytes.extend_from_slice(&facet([corner(a), corner(b), corner(c)]));
     }
     Ok(bytes)
 }
@@ -32,7 +34,7 @@ pub fn write(mesh: &Mesh, title: &str) -> Result<Vec<u8>, TryFromIntError> {
 /// Normal, corners and two bytes that mean nothing.
 fn facet([a, b, c]: [[f64; 3]; 3]) -> [u8; FACET] {
     let mut facet = [0; FACET];
-    let single = |p: [f64; 3]| p.map(|v| v as f32);
+    let single = |[x, y, z]: [f64; 3]| [x as f32, y as f32, z as f32];
     let numbers = [normal(a, b, c), single(a), single(b), single(c)];
     for (slot, number) in facet.as_chunks_mut::<4>().0.iter_mut().zip(numbers.as_flattened()) {
         *slot = number.to_le_bytes();
@@ -45,7 +47,8 @@ fn normal(a: [f64; 3], b: [f64; 3], c: [f64; 3]) -> [f32; 3] {
     let n = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]];
     let length = (n[0] * n[0] + n[1] * n[1] + n[2] * n[2]).sqrt();
     // Plus zero turns a negative zero into a plain one.
-    n.map(|v| (v / length) as f32 + 0.0)
+    let part = |v: f64| (v / length) as f32 + 0.0;
+    [part(n[0]), part(n[1]), part(n[2])]
 }
 
 #[cfg(test)]

@@ -1,5 +1,6 @@
-//! New files for old, all or none, through whatever happens in between: a full disk, a file that nobody may replace, a
-//! kill, a power cut.
+//! New files for old, all or none, through whatever happens in between: a full disk, a file that nobody may replace. Who
+//! is killed or without power between two renames leaves each file whole, and a record with which the next run makes the
+//! set whole.
 //!
 //! Every new file is written beside its place and forced to the disk; every old one is kept under a second name; only then
 //! are the new ones renamed into their places. Where a rename fails, what was replaced before is put back. The folder is
