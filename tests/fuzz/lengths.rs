@@ -6,10 +6,10 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use stopwright::input::length::{Amount, half_digit, half_last_digit, Length, LengthForm, parse, TaperForm};
-use stopwright::measure::{answer, Answers};
+use stopwright::input::length::{Amount, Length, LengthForm, TaperForm, half_digit, half_last_digit, parse};
 use stopwright::measure::answers::{Given, Value};
 use stopwright::measure::table::QUESTIONS;
+use stopwright::measure::{Answers, answer};
 use stopwright::units::{InchFraction, MM_PER_INCH, Units, Written};
 
 /// The largest length that any file may state, mm; beyond it nothing is written.
