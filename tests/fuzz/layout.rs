@@ -85,10 +85,10 @@ const MOST_LANES: usize = 20;
 
 fuzz_target!(|plan: Plan| {
     let (text, guide) = (plan.job().to_string(), Beside(plan.guide().to_string()));
-    let Ok(job) = Job::parse("job", text.as_bytes(), &guide) else { return };
+    let Ok(mut job) = Job::parse("job", text.as_bytes(), &guide) else { return };
     let Ok(mut set) = lanes::of_job(&job) else { return };
     if let Some(text) = plan.corrections(&set)
-        && corrections::apply("corrections", text.as_bytes(), Of::Block, &job, &mut set).is_err()
+        && corrections::apply("corrections", text.as_bytes(), Of::Block, &mut job, &mut set).is_err()
     {
         return;
     }

@@ -31,7 +31,7 @@ fuzz_target!(|data: &[u8]| {
             as_json(length);
             written(length.mm, decimals);
         }
-        Err(found) => assert!(!found.is_empty()),
+        Err(no_length) => assert!(!no_length.found.is_empty()),
     }
     for half in [half_last_digit(text, bare), half_digit(text)].into_iter().flatten() {
         assert!(half.is_finite() && half >= 0.0, "{half}");
