@@ -233,3 +233,18 @@ impl Resolver<'_> {
         Angle { within: angle.within.or(written), ..angle }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Found by fuzzing: a name that no profile takes was taken here, and the profile that was fitted could not be read.
+    #[test]
+    fn a_guide_is_named_as_its_profile_can_be() {
+        let text = include_str!("../../examples/known-settings.json");
+        assert!(Settings::parse("x", text.as_bytes()).is_ok());
+        let text = text.replace("alder-lane-side-clamp", "alder-lane!");
+        let faults = Settings::parse("x", text.as_bytes()).expect_err("a name that no profile takes").0;
+        assert_eq!(faults.iter().map(|fault| fault.field.as_str()).collect::<Vec<_>>(), ["name"]);
+    }
+}

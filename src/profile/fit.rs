@@ -16,8 +16,8 @@ pub struct FitFile {
     /// Version of this file's form.
     #[schemars(range(min = 1, max = 1))]
     pub format: u32,
-    /// Your name for the guide.
-    #[schemars(length(min = 1, max = 60), extend("x-lettered" = true))]
+    /// Your name for the guide, and for the files about it: letters, digits, spaces, - _ and ., beginning with a letter or digit.
+    #[schemars(length(min = 1, max = 60), extend("x-lettered" = true, "x-file-name" = true))]
     pub name: String,
     /// Unit of bare numbers: mm (the default) or in.
     #[serde(default)]

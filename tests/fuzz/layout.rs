@@ -1,23 +1,21 @@
-//! Random small jobs, most of them sound, from the solver to the measured STL: no panic, and whatever is laid out keeps
-//! what a block promises.
+//! Random small jobs, most of them sound, from the solver to the measured STL: no panic, and whatever is laid out
+//! keeps what a block promises.
 
 #![no_main]
 
-use serde_json::{json, Value};
+use serde_json::{Value, json};
 
 use arbitrary::Arbitrary;
 use libfuzzer_sys::fuzz_target;
-use stopwright::lanes;
-use stopwright::block::{self, check, Layout, slabs};
+use stopwright::block::{self, Layout, check, slabs};
 use stopwright::format::stl;
-use stopwright::guide::named::Sources;
+use stopwright::guide::named::{GUIDES, Sources};
 use stopwright::job::Job;
+use stopwright::lanes;
 use stopwright::lanes::LaneSet;
 use stopwright::layout::order;
 use stopwright::terms::{Edge, Labels};
 use stopwright::verify::corrections::{self, Of};
-
-
 
 /// A share of a range.
 #[derive(Arbitrary, Debug, Clone, Copy)]
@@ -87,10 +85,10 @@ const MOST_LANES: usize = 20;
 
 fuzz_target!(|plan: Plan| {
     let (text, guide) = (plan.job().to_string(), Beside(plan.guide().to_string()));
-    let Ok(job) = Job::parse("job", text.as_bytes(), &guide) else { return };
+    let Ok(mut job) = Job::parse("job", text.as_bytes(), &guide) else { return };
     let Ok(mut set) = lanes::of_job(&job) else { return };
     if let Some(text) = plan.corrections(&set)
-        && corrections::apply("corrections", text.as_bytes(), Of::Block, &job, &mut set).is_err()
+        && corrections::apply("corrections", text.as_bytes(), Of::Block, &mut job, &mut set).is_err()
     {
         return;
     }
@@ -116,8 +114,8 @@ fn block_is_sound(job: &Job, layout: &Layout, text: &str) {
     assert_eq!(readings.len(), layout.lanes.len());
 }
 
-/// Every lane once in all blocks together, on the edge it asked for, with its blade and clearance inside it and no other
-/// lane across it.
+/// Every lane once in all blocks together, on the edge it asked for, with its blade and clearance inside it and no
+/// other lane across it.
 fn all_lanes_are_there(job: &Job, set: &LaneSet, layouts: &[Layout]) {
     assert_eq!(layouts.iter().map(|l| l.lanes.len()).sum::<usize>(), set.lanes.len());
     for lane in &set.lanes {
@@ -144,9 +142,8 @@ fn strips_fill_both_edges(layout: &Layout) {
         assert!(ends.0.x[0].abs() < 1e-9 && (ends.1.x[1] - layout.length).abs() < 1e-9);
     }
     let fences = |edge| layout.lanes.iter().filter(move |p| p.edge == edge).map(|p| p.lane.fence());
-    let lanes = |strips: &[order::Strip]| {
-        strips.iter().filter(|s| s.lane.is_some()).map(|s| s.fence).collect::<Vec<_>>()
-    };
+    let lanes =
+        |strips: &[order::Strip]| strips.iter().filter(|s| s.lane.is_some()).map(|s| s.fence).collect::<Vec<_>>();
     assert_eq!(fences(Edge::Near).collect::<Vec<_>>(), lanes(&layout.near));
     assert_eq!(fences(Edge::Far).collect::<Vec<_>>(), lanes(&layout.far));
 }
@@ -203,9 +200,7 @@ impl Plan {
             }
         }
         let guide = match self.guide {
-            Guide::BuiltIn(which) => {
-                ["narrow-side-clamp", "wide-side-clamp", "top-clamp", "twin-roller"][usize::from(which % 4)]
-            }
+            Guide::BuiltIn(which) => GUIDES[usize::from(which) % GUIDES.len()].name,
             Guide::Own { .. } => "own.json",
         };
         let block = &self.block;

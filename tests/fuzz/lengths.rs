@@ -6,10 +6,10 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use stopwright::input::length::{Amount, half_digit, half_last_digit, Length, LengthForm, parse, TaperForm};
-use stopwright::measure::{answer, Answers};
+use stopwright::input::length::{Amount, Length, LengthForm, TaperForm, half_digit, half_last_digit, parse};
 use stopwright::measure::answers::{Given, Value};
 use stopwright::measure::table::QUESTIONS;
+use stopwright::measure::{Answers, answer};
 use stopwright::units::{InchFraction, MM_PER_INCH, Units, Written};
 
 /// The largest length that any file may state, mm; beyond it nothing is written.
@@ -31,7 +31,7 @@ fuzz_target!(|data: &[u8]| {
             as_json(length);
             written(length.mm, decimals);
         }
-        Err(found) => assert!(!found.is_empty()),
+        Err(no_length) => assert!(!no_length.found.is_empty()),
     }
     for half in [half_last_digit(text, bare), half_digit(text)].into_iter().flatten() {
         assert!(half.is_finite() && half >= 0.0, "{half}");

@@ -1,48 +1,41 @@
-//! Every reader, fed with anything: an answer in its stated ranges, or faults that can be shown. What the program
-//! writes of an answer is read again as the same.
+//! Every reader of a file that tells of guides, blades, jobs and what was measured, fed with anything: an answer in its
+//! stated ranges, or faults that can be shown. What the program writes of an answer is read again as the same.
 //!
-//! The first byte, a digit, selects the reader; what follows is the file. A job may have a second file after a zero byte, which
-//! every path in it then leads to.
+//! The first byte, a digit, selects the reader; what follows is the file. A job may have a second file after a zero
+//! byte, which every path in it then leads to.
 
 #![no_main]
 
-use std::fmt::Debug;
 use std::sync::OnceLock;
 
-use schemars::JsonSchema;
-use serde::Serialize;
-use serde::de::DeserializeOwned;
-
 use libfuzzer_sys::fuzz_target;
-use stopwright::lane::Lane;
-use stopwright::lanes;
 use stopwright::fit::{self, Settings};
+use stopwright::guide::named::NoFiles;
 use stopwright::guide::{Guide, ToolClass};
-use stopwright::guide::named::{NoFiles, Sources};
-use stopwright::input::fault::Faults;
-use stopwright::input::length::{Angle, Length};
 use stopwright::job::Job;
-use stopwright::lanes::LaneSet;
+use stopwright::lanes::{self, LaneSet};
 use stopwright::measure::{build, flags};
-use stopwright::profile::{self, FitFile, GuideProfile, JobFile, ToolProfile};
 use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};
-use stopwright::units::Written;
-use stopwright::verify::bevels;
+use stopwright::profile::{FitFile, GuideProfile, JobFile, TestPieceFile, ToolProfile};
+use stopwright::testpiece::{self, judge};
+use stopwright::units::{Units, Written};
 use stopwright::verify::corrections::{self, Of};
 use stopwright::verify::readings::Readings;
 use stopwright::verify::verdict::{self, Rule, Sheets, Verdicts};
-
+use stopwright::verify::{angles, plates, report};
+use stopwright_fuzz::{Beside, angle, finite, lines, plain, ranged, sound, split, written_again};
 
 fuzz_target!(|data: &[u8]| {
     let Some((which, text)) = data.split_first() else { return };
-    match which.wrapping_sub(b'0') % 7 {
+    match which.wrapping_sub(b'0') % 8 {
         0 => guide(text),
         1 => tool(text),
         2 => job(text),
         3 => known_settings(text),
         4 => measured(text),
         5 => corrected(text),
-        _ => answers(text),
+        6 => answers(text),
+        _ => test_piece(text),
     }
 });
 
@@ -71,20 +64,9 @@ fn tool(text: &[u8]) {
     assert_eq!(ToolClass::parse("x", written.expect("sound").as_bytes()), Ok(tool));
 }
 
-/// The one file that every path leads to.
-struct Beside<'a>(Option<&'a [u8]>);
-
-impl Sources for Beside<'_> {
-    fn load(&self, path: &str) -> Result<(String, Vec<u8>), String> {
-        let one = self.0.filter(|_| !path.ends_with("-log.json"));
-        one.map_or_else(|| NoFiles.load(path), |bytes| Ok((path.into(), bytes.to_vec())))
-    }
-}
-
 fn job(text: &[u8]) {
-    let mut files = text.splitn(2, |b| *b == 0);
-    let text = files.next().unwrap_or_default();
-    let beside = Beside(files.next());
+    let (text, beside) = split(text);
+    let beside = Beside(beside);
     let written = written_again::<JobFile>(text);
     let Some(job) = sound(Job::parse("x", text, &beside)) else { return };
     assert!((0.05..=5.0).contains(&job.tolerance));
@@ -97,7 +79,8 @@ fn job(text: &[u8]) {
     }
     assert!(job.block.thickness.is_none_or(|t| (4.0..=80.0).contains(&t)));
     assert!(job.block.middle.is_none_or(|i| (3.0..=60.0).contains(&i)) && (0.2..=20.0).contains(&job.block.clearance));
-    assert!([job.print.bed.width, job.print.bed.height].iter().all(|b| (50.0..=2000.0).contains(b)) && job.print.layer <= job.print.nozzle);
+    assert!([job.print.bed.width, job.print.bed.height].iter().all(|b| (50.0..=2000.0).contains(b)));
+    assert!(job.print.layer <= job.print.nozzle);
     assert!(job.wood.printed_bar.iter().all(|b| (97.0..=103.0).contains(b)));
     assert!(0.0 <= job.wood.season.dry && job.wood.season.dry <= job.wood.season.damp);
     match lanes::of_job(&job) {
@@ -105,13 +88,6 @@ fn job(text: &[u8]) {
         Err(unsolved) => assert!(!unsolved.is_empty() && unsolved.iter().all(|e| plain(&e.to_string()))),
     }
     assert_eq!(Job::parse("x", written.expect("sound").as_bytes(), &beside), Ok(job));
-}
-
-fn finite(lane: &Lane) {
-    let numbers = [lane.fence(), lane.setting.projection, lane.roller_below_table, lane.overhang, lane.table_support];
-    assert!(numbers.iter().all(|n| n.is_finite()), "{}: {numbers:?}", lane.request.id);
-    assert!(lane.limits[0] <= lane.limits[1], "{}: {:?}", lane.request.id, lane.limits);
-    assert!(lane.findings.iter().all(|f| plain(&f.message)));
 }
 
 /// More known settings than this only take longer.
@@ -130,7 +106,7 @@ fn known_settings(text: &[u8]) {
         return;
     }
     let fitted = fit::fit(&settings, &[20.0, 30.0]).expect("sound settings are never singular");
-    let (profile, lacks) = stopwright::fit::profile::profile(&settings, &fitted);
+    let (profile, lacks) = fit::profile::profile(&settings, &fitted);
     if lacks.is_empty() {
         let text = profile.text().expect("finite numbers");
         Guide::parse("fitted", text.as_bytes()).unwrap_or_else(|e| panic!("{e}\n{text}"));
@@ -153,34 +129,40 @@ fn measured(text: &[u8]) {
     let written = written_again::<MeasuredFile>(text);
     let Some(readings) = sound(Readings::parse("x", text, set)) else { return };
     assert!(readings.fences.iter().all(|f| (0.1..=300.0).contains(&f.fence) && (0.0..=150.0).contains(&f.within)));
-    let weighed = bevels::weigh(set, &readings);
-    match verdict::judge(set, &readings, SHEETS, 0.5, Rule::Guarded) {
+    let (sheets, rule) = (Sheets::of(job, Of::Block), Rule::Guarded);
+    let plates = plates::judge(set, &readings, &job.honing, job.tolerance, rule);
+    let weighed = angles::weigh(set, &readings, plates.as_ref());
+    for lane in plates.iter().flat_map(|p| &p.lanes) {
+        assert!((lane.error + lane.error_uncertainty).is_finite(), "{lane:?}");
+    }
+    match verdict::judge(set, &readings, sheets, job.tolerance, rule) {
         Err(cause) => assert!(plain(&cause.to_string())),
         Ok(verdicts) => {
             assert!(verdicts.lanes.iter().all(|l| (l.angle_as_built + l.error_uncertainty).is_finite()));
+            assert!(lines(&report::text(set, &verdicts, job.written, plates.as_ref(), weighed.as_ref())));
             let file = corrections::corrections_from(Of::Block, job, set, &verdicts, weighed.as_ref());
             if let Ok(file) = file.map_err(|cause| assert!(plain(&cause.to_string())))
                 && !file.corrections.is_empty()
             {
                 let text = serde_json::to_string(&file).expect("finite numbers");
                 let (mut job, mut moved) = (job.clone(), set.clone());
-                corrections::apply("corrections", text.as_bytes(), Of::Block, &mut job, &mut moved).unwrap_or_else(|e| panic!("{e}"));
-                assert_eq!(corrections::corrections_from(Of::Block, &job, &moved, &none(), None), Ok(file));
+                corrections::apply("corrections", text.as_bytes(), Of::Block, &mut job, &mut moved)
+                    .unwrap_or_else(|e| panic!("{e}"));
+                assert_eq!(corrections::corrections_from(Of::Block, &job, &moved, &none(&job), None), Ok(file));
             }
         }
     }
     assert_eq!(Readings::parse("x", written.expect("sound").as_bytes(), set), Ok(readings));
 }
 
-/// The printed block's sheets.
-const SHEETS: Sheets = Sheets { wood: None, parallel_within: 0.2, written: Written { mm: true, inches: false, denominator: 64 } };
-
-fn none() -> Verdicts {
+/// Verdicts where nothing was measured.
+fn none(job: &Job) -> Verdicts {
     Verdicts {
         pass: true,
-        tolerance: 0.5,
-        parallel_within: SHEETS.parallel_within,
+        tolerance: job.tolerance,
+        parallel_within: job.block.fence_within,
         decision_rule: "",
+        rule: Rule::Guarded,
         lanes: Vec::new(),
         not_measured: Vec::new(),
     }
@@ -204,47 +186,16 @@ fn answers(text: &[u8]) {
     Guide::parse("measured", text.as_bytes()).unwrap_or_else(|e| panic!("{e}\n{text}"));
 }
 
-/// The value, or `None` after a look at the faults.
-fn sound<T>(read: Result<T, Faults>) -> Option<T> {
-    read.map_err(|faults| {
-        assert!(!faults.0.is_empty());
-        for fault in &faults.0 {
-            assert!(!fault.found.is_empty() && !fault.allowed.is_empty());
-            assert!(plain(&fault.to_string()), "{:?}", fault.to_string());
-            // The schema must refuse whatever the type does not take.
-            assert_ne!(fault.allowed, "a value of the documented form", "{fault}");
-        }
-    })
-    .ok()
-}
-
-/// One line that a terminal can show.
-fn plain(words: &str) -> bool {
-    !words.is_empty() && !words.chars().any(char::is_control)
-}
-
-/// What the program writes of a file without faults, after seeing that it is read as the same.
-fn written_again<T>(text: &[u8]) -> Option<String>
-where
-    T: JsonSchema + Serialize + DeserializeOwned + PartialEq + Debug + Send,
-{
-    let read = |text: &[u8]| {
-        let read = profile::read::<T>("x", text)?;
-        read.finish(Faults::default())?;
-        Ok::<T, Faults>(read.value)
-    };
-    let value = sound(read(text))?;
-    let written = serde_json::to_string(&value).expect("finite numbers");
-    assert_eq!(read(written.as_bytes()).unwrap_or_else(|e| panic!("{e}\n{written}")), value);
-    Some(written)
-}
-
-fn ranged(length: Length, [low, high]: [f64; 2]) {
-    assert!((low..=high).contains(&length.mm), "{length:?}");
-    assert!(length.within.is_none_or(|w| w >= 0.0 && w.is_finite()), "{length:?}");
-}
-
-fn angle(angle: Angle, [low, high]: [f64; 2]) {
-    assert!((low..=high).contains(&angle.degrees), "{angle:?}");
-    assert!(angle.within.is_none_or(|w| w >= 0.0 && w.is_finite()), "{angle:?}");
+fn test_piece(text: &[u8]) {
+    let written = written_again::<TestPieceFile>(text);
+    let Some(readings) = sound(testpiece::Readings::parse("x", text)) else { return };
+    let judged = judge::judge(&readings).expect("lengths that are apart give a scale");
+    for axis in &judged.axes {
+        assert!((axis.scale + axis.scale_uncertainty).is_finite(), "{axis:?}");
+        assert!(axis.growth.is_none_or(f64::is_finite) && axis.growth_uncertainty.is_none_or(f64::is_finite));
+    }
+    for units in [Units::Mm, Units::Inch] {
+        assert!(lines(&testpiece::report::text(&judged, Written::of(units))));
+    }
+    assert_eq!(testpiece::Readings::parse("x", written.expect("sound").as_bytes()), Ok(readings));
 }
