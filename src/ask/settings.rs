@@ -150,8 +150,8 @@ impl Form for SettingsForm {
 mod tests {
     use super::*;
 
-    /// Found by a large request while fuzzing: each setting had its seat and its size from the one just before, so that a page went through its
-    /// form once a setting, and 200 of them took four seconds.
+    /// Found by a large request while fuzzing: each setting had its seat and its size from the one just before, so that
+    /// a page went through its form once a setting, and 200 of them took four seconds.
     #[test]
     fn what_an_earlier_setting_tells_is_there_at_once() {
         let mut answers = Answers::default();
