@@ -94,6 +94,11 @@ impl Block {
         pieces(table).into_iter().enumerate().map(piece).collect()
     }
 
+    /// Space over it, mm: none at the top of a column.
+    fn over(&self, has_any_above: bool) -> f64 {
+        if has_any_above { self.above } else { 0.0 }
+    }
+
     /// A figure `height` mm high.
     pub fn figure(groups: Vec<Group>, height: f64) -> Self {
         Self { height, above: OVER_FIGURE, keeps: false, groups }
@@ -130,7 +135,7 @@ pub struct Column {
 impl Column {
     /// The same with a block below.
     fn with(mut self, block: Block) -> Self {
-        self.height += if self.groups.is_empty() { 0.0 } else { block.above };
+        self.height += block.over(!self.groups.is_empty());
         self.groups.extend(block.groups.into_iter().map(|g| g.moved((0.0, self.height))));
         self.height += block.height;
         self
@@ -177,7 +182,7 @@ struct Top {
 
 impl Top {
     fn with(self, block: &Block) -> Self {
-        let above = if self.has_any { block.above } else { 0.0 };
+        let above = block.over(self.has_any);
         Self { height: self.height + above + block.height, has_any: self.has_any || !block.groups.is_empty() }
     }
 }

@@ -114,9 +114,9 @@ fn encoded(pixmap: &Pixmap, drawn_with: &[Colour], per_mm: f64) -> Result<Vec<u8
 /// How hard numbers of a palette are packed; more saves little.
 const LEVEL: u8 = 4;
 
-/// The colours of a picture, and of each pixel the number of its colour; `None` where they are more than a byte numbers. What was
-/// drawn with is kept as it is; what smoothing mixes of it at edges is told apart in 32 steps of each of red, green and
-/// blue.
+/// The colours of a picture, and of each pixel the number of its colour; `None` where they are more than a byte numbers.
+/// What was drawn with is kept as it is; what smoothing mixes of it at edges is told apart in 32 steps of each of red,
+/// green and blue.
 fn indexed(pixels: impl Iterator<Item = Colour>, drawn_with: &[Colour]) -> Option<(Vec<Colour>, Vec<u8>)> {
     let mut palette: Vec<Colour> = Vec::new();
     let mut known: HashMap<Colour, u8, FixedState> = HashMap::default();

@@ -31,7 +31,7 @@ pub fn write(mesh: &Mesh, title: &str) -> Result<Vec<u8>, TryFromIntError> {
     Ok(bytes)
 }
 
-/// Normal, corners and two bytes that mean nothing.
+/// Normal, corners and two bytes that mean nothing. Corners are written out here, as `map` is a call of its own.
 fn facet([a, b, c]: [[f64; 3]; 3]) -> [u8; FACET] {
     let mut facet = [0; FACET];
     let single = |[x, y, z]: [f64; 3]| [x as f32, y as f32, z as f32];

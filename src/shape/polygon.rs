@@ -58,7 +58,8 @@ fn idle_at_end(corners: &[Corner]) -> Option<usize> {
     }
 }
 
-/// Whether the run from `b` to `c` goes back along the line from `a` to `b`.
+/// Whether the run from `b` to `c` goes back along the line from `a` to `b`. Written out, since it is asked of every corner
+/// and `map` is a call of its own.
 fn turns_back(a: Corner, b: Corner, c: Corner) -> bool {
     let along = |from: i32, to: i32| i64::from(to) - i64::from(from);
     let (ux, uy, vx, vy) = (along(a[0], b[0]), along(a[1], b[1]), along(b[0], c[0]), along(b[1], c[1]));

@@ -365,29 +365,29 @@ impl Drawing<'_, '_> {
 
     /// The sheet of this paper, laid either way, in the arrangement that leaves least blank.
     fn best(&self, paper: Paper, scale: Scale, content: Content) -> Option<Sheet> {
-        let parts = Parts::of(self, scale);
+        let measured = Measured::of(self, scale);
         let mut placings: Vec<(Paper, Arrangement, Placing)> = Vec::new();
         for landscape in [false, true] {
             let paper = Paper::sheet(paper.size, landscape);
             let sides: &[bool] = if self.section.is_some() { &[false, true] } else { &[false] };
             let columns: &[bool] = if content != Content::Views { &[false, true] } else { &[false] };
             for (beside, column) in sides.iter().flat_map(|b| columns.iter().map(move |c| (*b, *c))) {
-                for columns in 1..=if content != Content::Views && self.table.is_some() { PARTS } else { 1 } {
-                    let arrangement = Arrangement { beside, column, parts: columns };
-                    let placing = parts.place(&Room::of(paper, scale), arrangement, content);
+                for parts in 1..=if content != Content::Views && self.table.is_some() { PARTS } else { 1 } {
+                    let arrangement = Arrangement { beside, column, parts };
+                    let placing = measured.place(&Room::of(paper, scale), arrangement, content);
                     placings.extend(placing.map(|placing| (paper, arrangement, placing)));
                 }
             }
         }
         placings.sort_by(|a, b| a.2.blank.total_cmp(&b.2.blank));
         placings.into_iter().find_map(|(paper, arrangement, placing)| {
-            let sheet = parts.draw(paper, arrangement, &placing, content);
+            let sheet = measured.draw(paper, arrangement, &placing, content);
             let is_clear = |sheet: &Sheet| clash::find(sheet).is_empty();
             if !is_clear(&sheet) || filled(&sheet) >= LEAST {
                 return is_clear(&sheet).then_some(sheet);
             }
             // The views in the middle, or at the left with more room beside them.
-            let at_left = parts.draw(paper, arrangement, &placing.at_left(&Room::of(paper, scale)), content);
+            let at_left = measured.draw(paper, arrangement, &placing.at_left(&Room::of(paper, scale)), content);
             let [sheet, at_left] = [sheet, at_left].map(|sheet| self.assembly.illustration.on(sheet));
             let is_better = is_clear(&at_left) && filled(&at_left) > filled(&sheet) + ROUNDING;
             Some(if is_better { at_left } else { sheet })
@@ -412,7 +412,7 @@ impl Drawing<'_, '_> {
 }
 
 /// What goes on a sheet, measured once for all its arrangements.
-struct Parts<'d, 'p, 'a> {
+struct Measured<'d, 'p, 'a> {
     drawing: &'d Drawing<'p, 'a>,
     scale: Scale,
     /// Size of the plan, and where its origin lies in it.
@@ -424,7 +424,7 @@ struct Parts<'d, 'p, 'a> {
     notes: Vec<String>,
 }
 
-impl<'d, 'p, 'a> Parts<'d, 'p, 'a> {
+impl<'d, 'p, 'a> Measured<'d, 'p, 'a> {
     fn of(drawing: &'d Drawing<'p, 'a>, scale: Scale) -> Self {
         let (plan, section) = (drawing.plan_box(scale.factor), drawing.section_box(scale.factor));
         let tables = drawing.table.as_ref().map(|table| std::array::from_fn(|i| table.size(i + 1)));

@@ -186,7 +186,7 @@ impl Place {
     }
 }
 
-/// Whether two straight lines meet.
+/// Whether two straight lines meet whose boxes do; of two on one line that is told by the boxes alone.
 fn cross(a: Segment, b: Segment) -> bool {
     let side = |[from, to]: Segment, p: Point| (to - from).cross(p - from);
     let parted = |l: Segment, other: Segment| side(l, other[0]) * side(l, other[1]) > 0.0;
