@@ -35,13 +35,14 @@ use crate::lane::NoLane;
 use crate::lane::checks::Finding;
 use crate::lanes::LaneSet;
 use crate::layout::Refused;
+use crate::shape::script::on_a_line;
 use crate::units::Written;
 use parts::Parts;
 
 /// Answers a request. It touches no file, clock or network, and says of everything that is wrong what to type instead.
 pub fn answer(request: &Request) -> Answer {
     let mut parts = Parts::default();
-    let reply = replied(request, &mut parts).unwrap_or_else(Reply::Refused);
+    let reply = replied(request, &mut parts).unwrap_or_else(refusal);
     match reply {
         Reply::Refused(_) => Answer { reply, parts: Vec::new() },
         reply => Answer { reply, parts: parts.0 },
@@ -69,6 +70,17 @@ fn replied(Request { bench, want }: &Request, parts: &mut Parts) -> Result<Reply
         Want::Units(units) => Reply::Bench(bench.in_units(*units)),
         Want::Save => Reply::Files(opened::saved(bench, parts)?),
     })
+}
+
+/// A refusal, which may repeat what somebody called a file or typed.
+fn refusal(lines: Vec<String>) -> Reply {
+    Reply::Refused(lines.iter().map(|line| seen(line)).collect())
+}
+
+/// A line whose hidden signs are shown, and no more of it than can be read.
+fn seen(line: &str) -> String {
+    const MOST: usize = 4000;
+    on_a_line(line, MOST)
 }
 
 /// Faults of a file, a sentence or two each.

@@ -168,7 +168,7 @@ impl Kind {
                 (FormName::Measured, "measurements")
             }
         };
-        Opened { bench, form, what: what.into(), faults }
+        Opened { bench, form, what: what.into(), faults: faults.iter().map(|fault| super::seen(fault)).collect() }
     }
 }
 

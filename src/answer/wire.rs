@@ -15,8 +15,8 @@ pub fn answered(request: &[u8]) -> Vec<u8> {
         Ok(request) => written(&answer(&request)),
         Err(e) => {
             let at = e.path().to_string();
-            let refused = Reply::Refused(vec![format!("The request cannot be read: {at}: {}.", e.into_inner())]);
-            written(&Answer { reply: refused, parts: Vec::new() })
+            let reply = super::refusal(vec![format!("The request cannot be read: {at}: {}.", e.into_inner())]);
+            written(&Answer { reply, parts: Vec::new() })
         }
     }
 }

@@ -83,8 +83,9 @@ impl KitForm {
         let mut all = vec![super::text(at("name"), "name", which)];
         all[0].allowed = "a name of its own, as in jack or 1/2 chisel".into();
         let mut tool = super::tool(at("tool"), 0, self.folder.tool_choices(units));
-        let before = index.checked_sub(1).map(|before| Key::Item("blades", before, "tool"));
-        tool.default = before.and_then(|before| answers.said(before)).map(Into::into);
+        // Not that of the blade before alone: a form would then learn of one blade a round.
+        let said = |before| answers.said(Key::Item("blades", before, "tool"));
+        tool.default = (0..index).rev().find_map(said).map(Into::into);
         all.push(tool);
         let Some(tool) = answers.said(at("tool")).and_then(|name| self.folder.tool(name)) else { return all };
         let sized = |field, name, what, otherwise: String| {
@@ -187,6 +188,8 @@ mod tests {
     use schemars::JsonSchema;
 
     use super::*;
+    use crate::ask::key::Given;
+    use crate::guide::named::NoFiles;
     use crate::terms::{Steel, Use};
 
     /// The words that files use for a type, by its schema.
@@ -194,6 +197,18 @@ mod tests {
         let schema = schemars::schema_for!(T).to_value();
         let all = schema["oneOf"].as_array().expect("a choice of words");
         all.iter().map(|one| one["const"].as_str().expect("a word").to_string()).collect()
+    }
+
+    #[test]
+    fn a_blade_is_taken_for_one_like_the_last_whose_class_was_said() {
+        let mut answers = Answers::default();
+        answers.put(Key::Item("blades", 1, "tool"), Given::word("plane-iron"));
+        (0..4).for_each(|i| answers.put(Key::Another("blades", i), Given::word("yes")));
+        let questions = KitForm::new(Folder::new(Box::new(NoFiles), &[])).questions(&answers);
+        let defaults =
+            questions.iter().filter(|q| matches!(q.key, Key::Item(_, _, "tool"))).map(|q| q.default.as_deref());
+        let iron = Some("plane-iron");
+        assert_eq!(defaults.collect::<Vec<_>>(), [None, None, iron, iron, iron]);
     }
 
     #[test]

@@ -3,7 +3,6 @@
 use std::error::Error;
 use std::path::PathBuf;
 
-use super::files::Stuck;
 use crate::class::NoClass;
 use crate::format::NotWritten;
 use crate::input::fault::Faults;
@@ -101,6 +100,12 @@ pub enum Failure {
         /// What is there.
         what: &'static str,
     },
+    /// A folder whose path leads elsewhere since.
+    #[error("{}: this folder was moved or replaced while files were written into it. They are in the folder that was here before.", path.display())]
+    Moved {
+        /// Where it was.
+        path: PathBuf,
+    },
     /// Another run works there, and does not come to an end.
     #[error("{}: waited {seconds} s for {holder}, which writes there. Nothing was written; try again when it is done.", path.display())]
     Busy {
@@ -154,6 +159,15 @@ pub enum Failure {
 fn listed(files: impl Iterator<Item = String>) -> String {
     let files: Vec<String> = files.collect();
     if files.is_empty() { "none".into() } else { files.join(", ") }
+}
+
+/// A new file whose old one could not be put back.
+#[derive(Debug)]
+pub struct Stuck {
+    /// The file.
+    pub path: PathBuf,
+    /// Where the old one is, so that nothing is lost; `None` where there was none.
+    pub old: Option<PathBuf>,
 }
 
 fn told_stuck(stuck: &Stuck) -> String {

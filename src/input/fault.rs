@@ -1,9 +1,9 @@
 //! What is wrong with an input, said so that the user can mend it.
 
-use std::fmt::{self, Write};
+use std::fmt;
 
 use super::nearest::nearest;
-use crate::shape::script::shown;
+use crate::shape::script::on_a_line;
 
 /// Where in an input text a fault stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -111,9 +111,7 @@ const MOST_OF_A_FIELD: usize = 200;
 impl fmt::Display for Shown<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let most = f.precision().unwrap_or(MOST_SHOWN);
-        let end = self.0.char_indices().nth(most).map_or(self.0.len(), |(end, _)| end);
-        f.write_str(&shown(&self.0[..end]).replace('\n', "\\n").replace('\t', "\\t"))?;
-        if end < self.0.len() { f.write_char('…') } else { Ok(()) }
+        f.write_str(&on_a_line(self.0, most))
     }
 }
 

@@ -106,6 +106,13 @@ pub fn shown(text: &str) -> Cow<'_, str> {
     shown.into()
 }
 
+/// The same on one line, with tabs and new lines shown too; of a text of more than `most` signs only its beginning.
+pub fn on_a_line(text: &str, most: usize) -> String {
+    let end = text.char_indices().nth(most).map_or(text.len(), |(end, _)| end);
+    let line = shown(&text[..end]).replace('\n', "\\n").replace('\t', "\\t");
+    if end < text.len() { line + "…" } else { line }
+}
+
 /// The blocks that Unicode keeps for scripts that run from right to left.
 fn is_right_to_left(sign: char) -> bool {
     matches!(sign, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{fefe}' | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')

@@ -91,6 +91,41 @@ fn laid_out(bench: &Bench, folder: &Path) {
     }
 }
 
+/// A file may be called anything: no name turns a line around, breaks it or commands what shows it.
+#[test]
+fn names_that_somebody_gave_are_told_with_their_hidden_signs_shown() {
+    let name = "a\u{202e}b\n\u{1b}[2J.json";
+    let told = "a\\u202eb\\n\\u001b[2J.json";
+    let job = fs::read_to_string(home().join("examples/proof-job.json")).unwrap();
+    let mut elsewhere: Value = serde_json::from_str(&job).unwrap();
+    elsewhere["guide"] = json!(name);
+    let refused = |text: &str| match ask(&Bench::default(), Want::Open { name: name.into(), text: text.into() }).reply {
+        Reply::Refused(lines) => lines,
+        other => panic!("{other:?}"),
+    };
+    let bundle = json!({ "format": 1, "bench": { name: {} } }).to_string();
+    let bench = with_examples(&["proof-job.json"]);
+    let lines = [
+        refused("[]"),
+        refused("{"),
+        refused(r#"{ "bench": 1 }"#),
+        refused(&bundle),
+        opened(&Bench::default(), "job.json", &elsewhere.to_string()).faults,
+        match ask(&bench, Want::Files { kinds: vec![name.into()], zipped: false, corrected: false }).reply {
+            Reply::Refused(lines) => lines,
+            other => panic!("{other:?}"),
+        },
+    ];
+    for lines in lines {
+        assert!(lines.iter().any(|line| line.contains(told)), "{lines:?}");
+        assert!(!lines.iter().any(|line| line.contains(char::is_control) || line.contains('\u{202e}')), "{lines:?}");
+    }
+    let request = json!({ "bench": { name: 1 }, "want": "start" }).to_string();
+    let answer = String::from_utf8(wire::answered(request.as_bytes()).split_off(4)).unwrap();
+    let answer: Value = serde_json::from_str(&answer).unwrap();
+    assert!(answer["reply"]["refused"][0].as_str().unwrap().contains(told), "{answer}");
+}
+
 #[test]
 fn three_lengths_make_a_block_the_same_as_the_command_lines() {
     let bench = typed(json!({ "guide": three_lengths() }));

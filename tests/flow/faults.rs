@@ -3,6 +3,7 @@
 
 use std::ffi::OsStr;
 use std::fs;
+use std::io::{BufRead, BufReader};
 use std::os::unix::ffi::OsStrExt;
 use std::os::unix::fs::{MetadataExt, PermissionsExt, chown, symlink};
 use std::path::Path;
@@ -177,6 +178,53 @@ fn what_a_killed_log_left_goes_with_the_next_line() {
     }
     assert!(ran(at, &["log", &kit, "--honed", "blade 0"]).status.success());
     assert_eq!(names(at), [".stopwright-mine.part", "kit-log.json", "kit.json"]);
+}
+
+/// A folder that is replaced by a link to another's while a run waits for its turn there: the run goes on in the folder
+/// that it began in, says that this is elsewhere by now, and touches nothing of the other's.
+#[test]
+fn a_folder_that_becomes_a_link_is_not_left() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let (job, kit) = (file(at, "job.json", &job_of(1, 1)), kit(at, "kit.json", 1));
+    let make = ["make", &job, "--only", "stl,offsets", "--out", "set"];
+    let log = ["log", &kit, "--file", "logs/log.json", "--honed", "blade 0", "--note", "the line"];
+    for (arguments, own, lock, file) in
+        [(&make[..], "set", ".stopwright.lock", "block.stl"), (&log[..], "logs", ".log.json.lock", "log.json")]
+    {
+        fs::create_dir(at.join("others")).unwrap();
+        fs::create_dir(at.join(own)).unwrap();
+        assert!(ran(at, arguments).status.success());
+        let first = fs::read(at.join(own).join(file)).unwrap();
+        fs::write(at.join("others").join(file), "mine").unwrap();
+        let held = fs::File::create(at.join(own).join(lock)).unwrap();
+        held.lock().unwrap();
+        let mut run = started(at, arguments);
+        let mut told = String::new();
+        while !told.contains("Waiting for") {
+            let read = BufReader::new(run.stderr.as_mut().unwrap()).read_line(&mut told).unwrap();
+            assert!(read > 0, "it did not wait: {told}");
+        }
+        fs::rename(at.join(own), at.join("aside")).unwrap();
+        symlink("others", at.join(own)).unwrap();
+        drop(held);
+        let output = ended(run);
+        assert_eq!(output.status.code(), Some(2), "{}", said(&output));
+        let moved =
+            format!("{own}: this folder was moved or replaced while files were written into it. They are in the");
+        assert!(said(&output).contains(&moved), "{}", said(&output));
+        assert_eq!(names(&at.join("others")), [file]);
+        assert_eq!(fs::read_to_string(at.join("others").join(file)).unwrap(), "mine");
+        let there = fs::read(at.join("aside").join(file)).unwrap();
+        assert!(!names(&at.join("aside")).iter().any(|name| name.ends_with(".lock") || name.ends_with(".part")));
+        // The log has one line more; the block is made again as it was.
+        let lines = |bytes: &[u8]| String::from_utf8_lossy(bytes).matches("the line").count();
+        assert_eq!(lines(&there), lines(&first) * 2, "{own}");
+        assert_eq!(own == "set", there == first);
+        for done in ["others", "aside"] {
+            fs::remove_dir_all(at.join(done)).unwrap();
+        }
+    }
 }
 
 /// Links to endless devices, pipes and folders in the place of what is to be written or of the record: refused by name,

@@ -7,7 +7,7 @@ use super::grits::grade;
 use crate::cli::Said;
 use crate::cli::args::LogArgs;
 use crate::cli::failure::Failure;
-use crate::cli::files::{self, Disk};
+use crate::cli::files::{self, Alone, Disk};
 use crate::input::document::composed;
 use crate::input::fault::{Fault, Faults};
 use crate::kit::Kit;
@@ -21,10 +21,14 @@ pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
     let path = args.file.clone().unwrap_or_else(|| log::beside(&args.kit));
     let added = entry(args, &kit)?;
     // From the reading of what is there to its writing; who only reads always finds a whole log.
-    let _alone = (added.is_some() || args.undo).then(|| files::alone(&path)).transpose()?;
-    let mut log = match path.exists() {
-        true => Log::parse(&path.display().to_string(), &files::read(&path)?, &kit)?,
-        false => Log::new(&kit),
+    let alone = (added.is_some() || args.undo).then(|| Alone::with(&path)).transpose()?;
+    let there = match &alone {
+        Some(file) => file.read()?,
+        None => path.exists().then(|| files::read(&path)).transpose()?,
+    };
+    let mut log = match there {
+        Some(bytes) => Log::parse(&path.display().to_string(), &bytes, &kit)?,
+        None => Log::new(&kit),
     };
     let done = match added {
         Some(entry) => {
@@ -38,10 +42,10 @@ pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
         None => None,
     };
     let mut written = String::new();
-    if let Some((act, entry)) = done {
+    if let (Some((act, entry)), Some(file)) = (done, alone) {
         written = format!("{}: {act}{} {} on {}\n\n", path.display(), entry.blade, entry.what.word(), entry.day);
         let text = log.text().map_err(|e| Failure::Program(e.into()))?;
-        files::replace(&path, text.as_bytes())?;
+        file.replace(text.as_bytes())?;
     }
     let standings = log::standings(&kit, &log);
     let out = match (args.json, args.quiet) {

@@ -1,12 +1,14 @@
 //! What stands in a place already: looked at without following a link, without waiting, and no more of it than is needed.
 
+use std::ffi::OsStr;
 use std::fs;
 use std::io::{self, Read};
-use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
-/// What stands at a path.
+use super::folder::{Folder, Kind};
+
+/// What stands at a name in a folder.
 #[derive(Debug)]
 pub(super) enum There {
     Nothing,
@@ -17,38 +19,22 @@ pub(super) enum There {
     Other,
 }
 
-/// What stands at `path` itself: a link is not followed.
+/// What stands at a name itself: a link is not followed.
 ///
 /// # Errors
 /// What the system says.
-pub(super) fn at(path: &Path) -> io::Result<There> {
-    let kind = match fs::symlink_metadata(path) {
-        Ok(there) => there.file_type(),
-        Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(There::Nothing),
-        Err(e) => return Err(e),
-    };
-    if kind.is_dir() {
-        return Ok(There::Folder);
+pub(super) fn at(folder: &Folder, name: &OsStr) -> io::Result<There> {
+    match folder.kind(name)? {
+        Kind::Nothing => Ok(There::Nothing),
+        Kind::Folder => Ok(There::Folder),
+        Kind::Link => Ok(There::Link),
+        Kind::Other => Ok(There::Other),
+        Kind::File => {
+            let file = folder.read(name)?;
+            // Another may have come in its place in the meantime.
+            Ok(if file.metadata()?.is_file() { There::File(file) } else { There::Other })
+        }
     }
-    if kind.is_symlink() {
-        return Ok(There::Link);
-    }
-    if !kind.is_file() {
-        return Ok(There::Other);
-    }
-    let file = itself(fs::OpenOptions::new().read(true)).open(path)?;
-    // Another may have come in its place in the meantime.
-    Ok(if file.metadata()?.is_file() { There::File(file) } else { There::Other })
-}
-
-/// Opens without following a link at the end of the path, and without waiting for who is at the other end of a pipe.
-pub(super) fn itself(options: &mut fs::OpenOptions) -> &mut fs::OpenOptions {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::OpenOptionsExt;
-        options.custom_flags(libc::O_NOFOLLOW | libc::O_NONBLOCK | libc::O_CLOEXEC);
-    }
-    options
 }
 
 /// SHA-256 of some bytes, in hexadecimal.

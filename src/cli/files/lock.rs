@@ -3,15 +3,17 @@
 //! The file goes when the lock does. Who has waited for it looks whether it still is the one at its place: another run
 //! may have removed it, and a third have put its own there. A run that was killed leaves the file and no lock.
 
-use std::fs::{self, TryLockError};
+use std::ffi::{OsStr, OsString};
+use std::fs::{File, TryLockError};
 use std::io::{self, Read, Seek, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
+use std::sync::Arc;
 use std::thread;
 use std::time::{Duration, Instant};
 
 use time::OffsetDateTime;
 
-use super::existing::itself;
+use super::folder::Folder;
 use crate::cli::failure::Failure;
 use crate::cli::interrupt::{self, Hold};
 use crate::cli::tell_at_once;
@@ -26,8 +28,9 @@ const LOOK: Duration = Duration::from_millis(10);
 /// A lock that is held until it is dropped; interrupts wait as long, so that its file goes.
 #[derive(Debug)]
 pub struct Lock {
-    path: PathBuf,
-    file: fs::File,
+    folder: Arc<Folder>,
+    name: OsString,
+    file: File,
     _held: Hold,
 }
 
@@ -42,26 +45,26 @@ pub(super) enum NoLock {
 
 /// What became of one try.
 enum Try {
-    Taken(fs::File),
+    Taken(File),
     /// The file there is not the one that was locked.
     Gone,
-    Held(fs::File),
+    Held(File),
 }
 
 impl Lock {
-    /// Takes the lock whose file is `path`, for work on `what`; waits for who holds it, and says so after a while. A disk
-    /// that knows no locks gives one that holds nobody off.
-    pub(super) fn take(path: &Path, what: &Path) -> Result<Self, NoLock> {
-        Self::taken_within(path, what, LONGEST)
+    /// Takes the lock whose file is `name` in `folder`, for work on `what`; waits for who holds it, and says so after a
+    /// while. A disk that knows no locks gives one that holds nobody off.
+    pub(super) fn take(folder: &Arc<Folder>, name: &OsStr, what: &Path) -> Result<Self, NoLock> {
+        Self::taken_within(folder, name, what, LONGEST)
     }
 
-    fn taken_within(path: &Path, what: &Path, longest: Duration) -> Result<Self, NoLock> {
+    fn taken_within(folder: &Arc<Folder>, name: &OsStr, what: &Path, longest: Duration) -> Result<Self, NoLock> {
         let (held, start) = (interrupt::hold(), Instant::now());
         let mut is_said = false;
         loop {
-            match Self::try_once(path).map_err(NoLock::File)? {
+            match Self::try_once(folder, name).map_err(NoLock::File)? {
                 Try::Taken(file) => {
-                    let lock = Self { path: path.into(), file, _held: held };
+                    let lock = Self { folder: Arc::clone(folder), name: name.into(), file, _held: held };
                     lock.sign();
                     return Ok(lock);
                 }
@@ -86,15 +89,14 @@ impl Lock {
         }
     }
 
-    fn try_once(path: &Path) -> io::Result<Try> {
-        let mut options = fs::OpenOptions::new();
-        let file = itself(options.read(true).write(true).create(true).truncate(false)).open(path)?;
+    fn try_once(folder: &Folder, name: &OsStr) -> io::Result<Try> {
+        let file = folder.read_or_make(name)?;
         match file.try_lock() {
             Err(TryLockError::WouldBlock) => return Ok(Try::Held(file)),
             // A disk that knows no locks: everybody goes on.
             Err(TryLockError::Error(_)) | Ok(()) => {}
         }
-        if !is_at(&file, path) {
+        if !folder.is_at(&file, name) {
             return Ok(Try::Gone);
         }
         Ok(Try::Taken(file))
@@ -113,28 +115,12 @@ impl Lock {
 impl Drop for Lock {
     fn drop(&mut self) {
         // While the lock still holds: after it, the file may be another's.
-        let _ = fs::remove_file(&self.path);
-    }
-}
-
-/// Whether `file` is what stands at `path`.
-fn is_at(file: &fs::File, path: &Path) -> bool {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::MetadataExt;
-        let there = fs::symlink_metadata(path);
-        file.metadata().is_ok_and(|own| there.is_ok_and(|there| (own.dev(), own.ino()) == (there.dev(), there.ino())))
-    }
-    #[cfg(not(unix))]
-    {
-        // A file that is open cannot be replaced.
-        let _ = file;
-        path.exists()
+        let _ = self.folder.remove(&self.name);
     }
 }
 
 /// Who holds a lock, as its file says.
-fn holder(mut file: fs::File) -> String {
+fn holder(mut file: File) -> String {
     let mut word = String::new();
     let read = file.rewind().and_then(|()| file.take(80).read_to_string(&mut word));
     let is_word = read.is_ok() && word.starts_with("process ") && !word.contains(char::is_control);
@@ -143,14 +129,25 @@ fn holder(mut file: fs::File) -> String {
 
 #[cfg(test)]
 mod tests {
+    use std::fs;
+
     use super::*;
+
+    const NAME: &str = ".lock";
+
+    fn taken(folder: &Path) -> Result<Lock, NoLock> {
+        let open = Arc::new(Folder::open(folder).expect("a folder"));
+        Lock::take(&open, OsStr::new(NAME), folder)
+    }
 
     #[test]
     fn who_waits_too_long_is_told_for_whom() {
         let folder = tempfile::tempdir().expect("a folder");
-        let path = folder.path().join(".lock");
-        let held = Lock::take(&path, folder.path()).expect("free");
-        let Err(NoLock::Held(failure)) = Lock::taken_within(&path, folder.path(), Duration::from_millis(30)) else {
+        let path = folder.path().join(NAME);
+        let held = taken(folder.path()).expect("free");
+        let open = Arc::new(Folder::open(folder.path()).expect("a folder"));
+        let soon = Duration::from_millis(30);
+        let Err(NoLock::Held(failure)) = Lock::taken_within(&open, OsStr::new(NAME), folder.path(), soon) else {
             panic!("it is held");
         };
         assert_eq!(failure.exit_code(), 2);
@@ -158,20 +155,20 @@ mod tests {
         assert!(failure.told().contains(&who), "{}", failure.told());
         drop(held);
         assert!(!path.exists());
-        drop(Lock::take(&path, folder.path()).expect("free again"));
+        drop(taken(folder.path()).expect("free again"));
         // What a killed run left holds nobody off.
         fs::write(&path, "process 1, since 00:00:00").expect("written");
-        drop(Lock::take(&path, folder.path()).expect("no one holds it"));
+        drop(taken(folder.path()).expect("no one holds it"));
     }
 
     #[test]
     fn a_link_in_its_place_is_not_followed() {
         let folder = tempfile::tempdir().expect("a folder");
-        let (path, other) = (folder.path().join(".lock"), folder.path().join("other"));
+        let (path, other) = (folder.path().join(NAME), folder.path().join("other"));
         fs::write(&other, "mine").expect("written");
         #[cfg(unix)]
         std::os::unix::fs::symlink(&other, &path).expect("a link");
-        assert!(matches!(Lock::take(&path, folder.path()), Err(NoLock::File(_))));
+        assert!(matches!(taken(folder.path()), Err(NoLock::File(_))));
         assert_eq!(fs::read_to_string(other).expect("still there"), "mine");
     }
 
@@ -180,13 +177,12 @@ mod tests {
     fn only_one_holds_it_at_a_time() {
         use std::sync::atomic::{AtomicUsize, Ordering::SeqCst};
         let folder = tempfile::tempdir().expect("a folder");
-        let path = folder.path().join(".lock");
         let (inside, most) = (AtomicUsize::new(0), AtomicUsize::new(0));
         thread::scope(|scope| {
             for _ in 0..8 {
                 scope.spawn(|| {
                     for _ in 0..40 {
-                        let _lock = Lock::take(&path, folder.path()).expect("in time");
+                        let _lock = taken(folder.path()).expect("in time");
                         most.fetch_max(inside.fetch_add(1, SeqCst) + 1, SeqCst);
                         thread::yield_now();
                         inside.fetch_sub(1, SeqCst);

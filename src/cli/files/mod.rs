@@ -2,22 +2,27 @@
 //!
 //! Reading is here; `write` puts new files in their places, all or none, by way of `exchange`. A `record` in each
 //! folder knows what the program wrote there, so that what is not in it, or was changed since, is not replaced unless
-//! forced; a `lock` lets one run at a time into a folder.
+//! forced; a `lock` lets one run at a time into a folder, which is held open as a `folder`. `alone` is for a file that is
+//! read first and then replaced.
 
+mod alone;
 mod exchange;
 mod existing;
+mod folder;
 pub mod lock;
 mod record;
 mod write;
 
-pub(super) use exchange::Stuck;
-pub use write::{alone, is_name, may_write, replace, write_all, write_all_when, write_file};
+pub use alone::Alone;
+pub use write::{is_name, may_write, write_all, write_all_when, write_file};
 
 use std::fs;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::AtomicBool;
 use std::sync::atomic::Ordering::Relaxed;
+
+use folder::Folder;
 
 use super::failure::Failure;
 use crate::guide::named::Sources;
@@ -178,6 +183,11 @@ pub fn missing(folder: &Path) -> Vec<PathBuf> {
     let mut missing: Vec<PathBuf> = around.map(Path::to_path_buf).collect();
     missing.reverse();
     missing
+}
+
+/// Forces the names in a folder to the disk, where it can be opened and the system can.
+fn force_names(folder: &Path) -> io::Result<()> {
+    Folder::open(folder).map_or(Ok(()), |folder| folder.force())
 }
 
 /// Removes those of `folders`, the innermost last, that are empty; one that cannot be removed does no harm.

@@ -1,10 +1,11 @@
 //! The record of what the program wrote into a folder: names and SHA-256.
 
 use std::collections::BTreeMap;
+use std::ffi::OsStr;
 use std::io::{self, Read};
-use std::path::Path;
 
 use super::existing::{self, There};
+use super::folder::Folder;
 
 /// Name of the record.
 pub(super) const RECORD: &str = ".stopwright";
@@ -23,9 +24,9 @@ impl Record {
     ///
     /// # Errors
     /// What the system says; something that is no file, or too large or no text.
-    pub(super) fn of(folder: &Path) -> io::Result<Self> {
+    pub(super) fn of(folder: &Folder) -> io::Result<Self> {
         let no_record = |why| io::Error::new(io::ErrorKind::InvalidData, why);
-        let file = match existing::at(&folder.join(RECORD))? {
+        let file = match existing::at(folder, OsStr::new(RECORD))? {
             There::Nothing => return Ok(Self::default()),
             There::File(file) => file,
             There::Folder | There::Link | There::Other => return Err(no_record("it is no file")),

@@ -3,23 +3,25 @@
 //! An interrupt waits until a writing is done. A run that was killed in the middle of one leaves files beside their
 //! places, which nobody will rename any more; the next writing into the folder removes them.
 
-use std::ffi::OsStr;
+use std::ffi::{OsStr, OsString};
 use std::fs;
 use std::io;
 use std::path::{Component, Path, PathBuf};
+use std::sync::Arc;
 
 use super::exchange::{self, New, NotDone, Real};
 use super::existing::{self, There};
+use super::folder::{Folder, Kind};
 use super::lock::{Lock, NoLock};
 use super::record::{RECORD, Record};
-use super::{folder_of, missing, remove_empty};
-use crate::cli::failure::Failure;
+use super::{folder_of, force_names, missing, remove_empty};
+use crate::cli::failure::{Failure, Stuck};
 use crate::cli::interrupt;
 use crate::cores;
 use crate::format::Artifact;
 
 /// Name of the lock of a folder, by which one run at a time writes into it.
-const FOLDER_LOCK: &str = ".stopwright.lock";
+pub(super) const FOLDER_LOCK: &str = ".stopwright.lock";
 
 /// Writes all artifacts into `folder`, or none of them; gives their paths.
 ///
@@ -67,12 +69,12 @@ fn write(
     let _held = interrupt::hold();
     go()?;
     let missing = missing(folder);
-    let result = entered(folder).and_then(|lock| {
+    let result = entered(folder).and_then(|(open, lock)| {
         // The new folders' own names, before anything is in them.
         for path in &missing {
-            exchange::force_names(folder_of(path)).map_err(cannot_write(path))?;
+            force_names(folder_of(path)).map_err(cannot_write(path))?;
         }
-        let written = put(folder, files, force);
+        let written = put(&open, files, force);
         drop(lock);
         written
     });
@@ -88,8 +90,8 @@ pub fn is_name(name: &OsStr) -> bool {
     matches!((parts.next(), parts.next()), (Some(Component::Normal(only)), None) if only == name)
 }
 
-/// Creates `folder` and those around it, and waits until no other run writes into it.
-fn entered(folder: &Path) -> Result<Lock, Failure> {
+/// Creates `folder` and those around it, opens it, and waits until no other run writes into it.
+fn entered(folder: &Path) -> Result<(Arc<Folder>, Lock), Failure> {
     let mut refused = io::Error::from(io::ErrorKind::NotFound);
     for _ in 0..100 {
         if let Err(cause) = fs::create_dir_all(folder) {
@@ -98,8 +100,13 @@ fn entered(folder: &Path) -> Result<Lock, Failure> {
             }
             refused = cause;
         } else {
-            match Lock::take(&folder.join(FOLDER_LOCK), folder) {
-                Ok(lock) => return Ok(lock),
+            let entered = Folder::open(folder).map_err(NoLock::File).and_then(|open| {
+                let open = Arc::new(open);
+                let lock = Lock::take(&open, OsStr::new(FOLDER_LOCK), folder)?;
+                Ok((open, lock))
+            });
+            match entered {
+                Ok(entered) => return Ok(entered),
                 Err(NoLock::Held(failure)) => return Err(failure),
                 Err(NoLock::File(cause)) => refused = cause,
             }
@@ -112,20 +119,18 @@ fn entered(folder: &Path) -> Result<Lock, Failure> {
     Err(cannot_write(folder)(refused))
 }
 
-fn cannot_write(path: &Path) -> impl Fn(io::Error) -> Failure {
+pub(super) fn cannot_write(path: &Path) -> impl Fn(io::Error) -> Failure {
     let path = path.to_path_buf();
     move |cause| Failure::File { path: path.clone(), doing: "write", cause }
 }
 
 /// Puts the files into a folder that is this run's alone.
-fn put(folder: &Path, files: &[(&OsStr, &[u8])], force: bool) -> Result<Vec<PathBuf>, Failure> {
-    let record_path = folder.join(RECORD);
-    let mut record = Record::of(folder).map_err(cannot_write(&record_path))?;
-    let paths: Vec<PathBuf> = files.iter().map(|(name, _)| folder.join(name)).collect();
+fn put(folder: &Arc<Folder>, files: &[(&OsStr, &[u8])], force: bool) -> Result<Vec<PathBuf>, Failure> {
+    let mut record = Record::of(folder).map_err(cannot_write(&folder.join(OsStr::new(RECORD))))?;
     let sums: Vec<String> = cores::each(files, 1, |(_, bytes)| existing::sum(bytes));
-    let places: Vec<_> = paths.iter().zip(files).zip(&sums).collect();
-    let is_free = |((path, (name, _)), sum): &((&PathBuf, &(&OsStr, &[u8])), &String)| {
-        free(path, force, |there| record.knows(&key(name), there) || there == *sum)
+    let places: Vec<_> = files.iter().zip(&sums).collect();
+    let is_free = |((name, _), sum): &(&(&OsStr, &[u8]), &String)| {
+        free(folder, name, force, |there| record.knows(&key(name), there) || there == *sum)
     };
     cores::each(&places, 1, is_free).into_iter().collect::<Result<(), Failure>>()?;
     remove_abandoned(folder);
@@ -135,12 +140,31 @@ fn put(folder: &Path, files: &[(&OsStr, &[u8])], force: bool) -> Result<Vec<Path
     // The record goes first and still knows the old contents, so that whatever comes between it and the others leaves
     // nothing that a later run would take for somebody else's file.
     let text = record.text();
-    let mut new = vec![New { path: record_path, bytes: text.as_bytes() }];
-    new.extend(paths.iter().zip(files).map(|(path, (_, bytes))| New { path: path.clone(), bytes }));
-    exchange::exchange(&mut Real, folder, &new).map_err(failed(&new))?;
+    let mut new = vec![New { name: OsStr::new(RECORD), bytes: text.as_bytes() }];
+    new.extend(files.iter().map(|(name, bytes)| New { name, bytes }));
+    exchange(folder, &new)?;
     let names: Vec<String> = files.iter().map(|(name, _)| key(name)).collect();
     remove_surplus(folder, &names, &record);
-    Ok(paths)
+    Ok(files.iter().map(|(name, _)| folder.join(name)).collect())
+}
+
+/// Puts new files into their places in a folder, or none of them.
+pub(super) fn exchange(folder: &Arc<Folder>, new: &[New]) -> Result<(), Failure> {
+    exchange::exchange(&mut Real(Arc::clone(folder)), new).map_err(|NotDone { name, cause, stuck }| {
+        let path = name.map_or_else(|| folder.path().into(), |name| folder.join(&name));
+        if stuck.is_empty() {
+            return cannot_write(&path)(cause);
+        }
+        let is_stuck = |file: &&New| stuck.iter().any(|stuck| stuck.name == file.name);
+        let old = new.iter().filter(|file| !is_stuck(file)).map(|file| folder.join(file.name)).collect();
+        let at = |name: &OsString| folder.join(name);
+        let new = stuck.iter().map(|file| Stuck { path: at(&file.name), old: file.old.as_ref().map(at) }).collect();
+        Failure::Torn { path, new, old, cause }
+    })?;
+    if folder.is_at_its_path() {
+        return Ok(());
+    }
+    Err(Failure::Moved { path: folder.path().into() })
 }
 
 /// What a file is called in the record: its name, with a stand-in for what is no text or would end a line.
@@ -148,26 +172,14 @@ fn key(name: &OsStr) -> String {
     name.to_string_lossy().replace(char::is_control, "\u{fffd}")
 }
 
-/// What an exchange that failed is told as.
-fn failed<'a>(new: &'a [New<'a>]) -> impl Fn(NotDone) -> Failure + 'a {
-    |NotDone { path, cause, stuck }| {
-        if stuck.is_empty() {
-            return cannot_write(&path)(cause);
-        }
-        let is_stuck = |path: &PathBuf| stuck.iter().any(|stuck| stuck.path == *path);
-        let old = new.iter().map(|file| file.path.clone()).filter(|path| !is_stuck(path)).collect();
-        Failure::Torn { path, new: stuck, old, cause }
-    }
-}
-
 /// What a file is that no record knows.
 const FOREIGN: &str = "stopwright did not make it, or it has been edited since. Use --force to replace it";
 
-/// Whether a new file may stand at `path`: nothing does, or a file that the program `knows` by its sum, or force.
-fn free(path: &Path, force: bool, knows: impl FnOnce(&str) -> bool) -> Result<(), Failure> {
-    let in_the_way = |what| Err(Failure::InTheWay { path: path.into(), what });
-    let cannot_read = |cause| Failure::File { path: path.into(), doing: "read", cause };
-    match existing::at(path) {
+/// Whether a new file may take a name in a folder: nothing has it, or a file that the program `knows` by its sum, or force.
+fn free(folder: &Folder, name: &OsStr, force: bool, knows: impl FnOnce(&str) -> bool) -> Result<(), Failure> {
+    let in_the_way = |what| Err(Failure::InTheWay { path: folder.join(name), what });
+    let cannot_read = |cause| Failure::File { path: folder.join(name), doing: "read", cause };
+    match existing::at(folder, name) {
         Ok(There::Nothing) => Ok(()),
         Ok(There::Folder) => in_the_way("it is a folder"),
         Ok(There::Other) => in_the_way("it is no ordinary file"),
@@ -188,60 +200,21 @@ fn free(path: &Path, force: bool, knows: impl FnOnce(&str) -> bool) -> Result<()
 /// # Errors
 /// [`Failure::InTheWay`] or [`Failure::File`].
 pub fn may_write(folder: &Path, name: &str) -> Result<(), Failure> {
-    let cannot_read = |cause| Failure::File { path: folder.join(RECORD), doing: "read", cause };
-    let path = folder.join(name);
-    if let Ok(There::Nothing) = existing::at(&path) {
+    let cannot_read = |path| move |cause| Failure::File { path, doing: "read", cause };
+    let name = OsStr::new(name);
+    let folder = match Folder::open(folder) {
+        Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(()),
+        open => open.map_err(cannot_read(folder.into()))?,
+    };
+    if folder.kind(name).is_ok_and(|there| there == Kind::Nothing) {
         return Ok(());
     }
-    let record = Record::of(folder).map_err(cannot_read)?;
-    free(&path, false, |there| record.knows(&key(OsStr::new(name)), there))
-}
-
-/// Puts `bytes` in the place of a file of the user's that was read before, or a new one there; a link there stays one, and
-/// the file that it leads to is replaced.
-///
-/// # Errors
-/// [`Failure::File`] or [`Failure::InTheWay`]; the file is then as it was.
-pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    let _held = interrupt::hold();
-    let path = behind_links(path)?;
-    match existing::at(&path) {
-        Ok(There::Nothing | There::File(_)) => {}
-        Ok(There::Folder) => return Err(Failure::InTheWay { path, what: "it is a folder" }),
-        Ok(There::Link | There::Other) => return Err(Failure::InTheWay { path, what: "it is no ordinary file" }),
-        Err(cause) => return Err(cannot_write(&path)(cause)),
-    }
-    let folder = folder_of(&path);
-    // Only who is alone in a folder can tell what a killed run left there from what another just begins.
-    let _alone = Lock::take(&folder.join(FOLDER_LOCK), folder).map_err(no_lock(&path))?;
-    remove_abandoned(folder);
-    let new = [New { path: path.clone(), bytes }];
-    exchange::exchange(&mut Real, folder, &new).map_err(failed(&new))
-}
-
-/// The file that a path leads to; the path itself where nothing is there yet.
-fn behind_links(path: &Path) -> Result<PathBuf, Failure> {
-    match existing::at(path) {
-        Ok(There::Link) => fs::canonicalize(path).map_err(cannot_write(path)),
-        _ => Ok(path.into()),
-    }
-}
-
-/// Waits until no other run of the program works on `file`, as long as the answer is held: for what is read, changed and
-/// written again.
-///
-/// # Errors
-/// [`Failure::Busy`] where that lasts; [`Failure::File`] where nothing can be written beside it.
-pub fn alone(file: &Path) -> Result<Lock, Failure> {
-    let real = behind_links(file)?;
-    let mut name = OsStr::new(".").to_os_string();
-    name.push(real.file_name().unwrap_or_default());
-    name.push(".lock");
-    Lock::take(&folder_of(&real).join(name), file).map_err(no_lock(file))
+    let record = Record::of(&folder).map_err(cannot_read(folder.join(OsStr::new(RECORD))))?;
+    free(&folder, name, false, |there| record.knows(&key(name), there))
 }
 
 /// What it is told as that there is no lock for work on `file`.
-fn no_lock(file: &Path) -> impl Fn(NoLock) -> Failure {
+pub(super) fn no_lock(file: &Path) -> impl Fn(NoLock) -> Failure {
     let refused = cannot_write(file);
     move |no_lock| match no_lock {
         NoLock::Held(failure) => failure,
@@ -252,7 +225,7 @@ fn no_lock(file: &Path) -> impl Fn(NoLock) -> Failure {
 /// Removes the pages of an earlier, longer set, such as `cutsheet-09.svg` where there are eight now; only those that
 /// the program wrote and nobody changed since. One that cannot be removed does no harm. A set has a first page: the
 /// angle in a side view's name numbers nothing.
-fn remove_surplus(folder: &Path, names: &[String], record: &Record) {
+fn remove_surplus(folder: &Folder, names: &[String], record: &Record) {
     let pages = names.iter().filter_map(|name| page_of_set(name));
     let sets: Vec<(&str, &str)> = pages.filter(|(_, number, _)| *number == "01").map(|(a, _, b)| (a, b)).collect();
     let surplus = |name: &&String| {
@@ -260,10 +233,10 @@ fn remove_surplus(folder: &Path, names: &[String], record: &Record) {
         of_set && !names.contains(*name) && is_name(OsStr::new(*name))
     };
     for name in record.names().filter(surplus) {
-        let path = folder.join(name);
-        let Ok(There::File(file)) = existing::at(&path) else { continue };
-        if existing::sum_of(file).is_ok_and(|sum| record.knows(name, &sum)) {
-            let _ = fs::remove_file(&path);
+        let file = OsStr::new(name);
+        let Ok(There::File(there)) = existing::at(folder, file) else { continue };
+        if existing::sum_of(there).is_ok_and(|sum| record.knows(name, &sum)) {
+            let _ = folder.remove(file);
         }
     }
 }
@@ -277,13 +250,13 @@ fn page_of_set(name: &str) -> Option<(&str, &str, &str)> {
 
 /// Removes the files that a killed run left half-way: those of the program's form that no process holds a lock on.
 /// Where locks cannot be had, they stay, and do no harm.
-fn remove_abandoned(folder: &Path) {
-    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
-        let ours = entry.file_name().to_str().is_some_and(exchange::is_part);
-        if let (true, Ok(There::File(file))) = (ours, existing::at(&entry.path()))
+pub(super) fn remove_abandoned(folder: &Folder) {
+    for name in folder.names() {
+        let ours = name.to_str().is_some_and(exchange::is_part);
+        if let (true, Ok(There::File(file))) = (ours, existing::at(folder, &name))
             && file.try_lock().is_ok()
         {
-            let _ = fs::remove_file(entry.path());
+            let _ = folder.remove(&name);
         }
     }
 }

@@ -6,114 +6,114 @@
 //! are the new ones renamed into their places. Where a rename fails, what was replaced before is put back. The folder is
 //! forced to the disk after the first file, the record, which thus is never behind the others, and at the end.
 
-use std::fs;
+use std::ffi::{OsStr, OsString};
+use std::fs::File;
 use std::io::{self, Write};
-use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
-use tempfile::TempPath;
-
-use super::folder_of;
+use super::existing::{self, There};
+use super::folder::{Folder, Kind};
 use crate::cores;
 
 /// A file to be put in its place.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct New<'a> {
-    pub path: PathBuf,
+    pub name: &'a OsStr,
     pub bytes: &'a [u8],
 }
 
-/// What a disk does for an exchange; a trait, so that the tests can fail each step and cut the power after it.
+/// What a folder does for an exchange; a trait, so that the tests can fail each step and cut the power after it.
 pub(super) trait Filing {
     /// A file beside its place; gone when dropped.
     type Part;
 
-    /// Writes `bytes` beside `path`.
-    fn write(&mut self, path: &Path, bytes: &[u8]) -> io::Result<Self::Part>;
+    /// Writes `bytes` beside the place of a name.
+    fn write(&mut self, name: &OsStr, bytes: &[u8]) -> io::Result<Self::Part>;
 
     /// Forces what was written to the disk; the first that failed, by its place.
     fn settle(&mut self, parts: &[Self::Part]) -> Result<(), (usize, io::Error)>;
 
-    /// A second name for what stands at `path`; `None` where nothing does.
-    fn keep(&mut self, path: &Path) -> io::Result<Option<Self::Part>>;
+    /// A second name for what stands at one; `None` where nothing does.
+    fn keep(&mut self, name: &OsStr) -> io::Result<Option<Self::Part>>;
 
     /// Renames a part into its place.
-    fn put(&mut self, part: Self::Part, path: &Path) -> io::Result<()>;
+    fn put(&mut self, part: Self::Part, name: &OsStr) -> io::Result<()>;
 
-    /// Renames what was kept back into its place; where it stays instead, as an error, if that fails.
-    fn put_back(&mut self, kept: Self::Part, path: &Path) -> Result<(), PathBuf>;
+    /// Renames what was kept back into its place; what it is called instead, as an error, if that fails.
+    fn put_back(&mut self, kept: Self::Part, name: &OsStr) -> Result<(), OsString>;
 
-    /// Removes what stands at `path`.
-    fn remove(&mut self, path: &Path) -> io::Result<()>;
+    /// Removes what stands at a name.
+    fn remove(&mut self, name: &OsStr) -> io::Result<()>;
 
-    /// Forces the names in `folder` to the disk.
-    fn force(&mut self, folder: &Path) -> io::Result<()>;
+    /// Forces the folder's names to the disk.
+    fn force(&mut self) -> io::Result<()>;
 }
 
 /// An exchange that did not come about.
 #[derive(Debug)]
 pub(super) struct NotDone {
-    /// The file at which it ended.
-    pub path: PathBuf,
+    /// The file at which it ended; `None` where it is the folder.
+    pub name: Option<OsString>,
     pub cause: io::Error,
     /// Files that are new and could not be put back; none, and all is as it was.
-    pub stuck: Vec<Stuck>,
+    pub stuck: Vec<NotBack>,
 }
 
 /// A new file whose old one could not be put back.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Stuck {
+pub(super) struct NotBack {
     /// The file.
-    pub path: PathBuf,
-    /// Where the old one is, so that nothing is lost; `None` where there was none.
-    pub old: Option<PathBuf>,
+    pub name: OsString,
+    /// What the old one is called, so that nothing is lost; `None` where there was none.
+    pub old: Option<OsString>,
 }
 
-/// Puts all files into their places in `folder`, the first of them first of all, or none.
-pub(super) fn exchange<F: Filing>(disk: &mut F, folder: &Path, files: &[New<'_>]) -> Result<(), NotDone> {
-    let not = |path: &Path| {
-        let path = path.to_path_buf();
-        move |cause| NotDone { path, cause, stuck: Vec::new() }
+/// Puts all files into their places in a folder, the first of them first of all, or none.
+pub(super) fn exchange<F: Filing>(folder: &mut F, files: &[New<'_>]) -> Result<(), NotDone> {
+    let not = |file: &New<'_>| {
+        let name = Some(file.name.into());
+        move |cause| NotDone { name, cause, stuck: Vec::new() }
     };
     let mut parts = Vec::with_capacity(files.len());
     for file in files {
-        parts.push(disk.write(&file.path, file.bytes).map_err(not(&file.path))?);
+        parts.push(folder.write(file.name, file.bytes).map_err(not(file))?);
     }
     // All together: one takes most of the others with it.
-    disk.settle(&parts).map_err(|(i, cause)| not(&files[i].path)(cause))?;
+    folder.settle(&parts).map_err(|(i, cause)| not(&files[i])(cause))?;
     let mut kept = Vec::with_capacity(files.len());
     for file in files {
-        kept.push(disk.keep(&file.path).map_err(not(&file.path))?);
+        kept.push(folder.keep(file.name).map_err(not(file))?);
     }
     let mut done = 0;
     let mut failed = None;
     for (i, (part, file)) in parts.into_iter().zip(files).enumerate() {
-        let put = disk.put(part, &file.path);
+        let put = folder.put(part, file.name);
         done += usize::from(put.is_ok());
-        let forced = put.and_then(|()| if i == 0 { disk.force(folder) } else { Ok(()) });
+        let forced = put.and_then(|()| if i == 0 { folder.force() } else { Ok(()) });
         if let Err(cause) = forced {
-            failed = Some((file.path.clone(), cause));
+            failed = Some((Some(file.name.into()), cause));
             break;
         }
     }
     let failed = match failed {
-        None => disk.force(folder).err().map(|cause| (folder.to_path_buf(), cause)),
+        None => folder.force().err().map(|cause| (None, cause)),
         failed => failed,
     };
-    let Some((path, cause)) = failed else { return Ok(()) };
+    let Some((name, cause)) = failed else { return Ok(()) };
     let mut stuck = Vec::new();
     for (file, kept) in files.iter().zip(kept).take(done).rev() {
         let old = match kept {
-            Some(kept) => disk.put_back(kept, &file.path).map_err(Some),
-            None => disk.remove(&file.path).map_err(|_| None),
+            Some(kept) => folder.put_back(kept, file.name).map_err(Some),
+            None => folder.remove(file.name).map_err(|_| None),
         };
         if let Err(old) = old {
-            stuck.push(Stuck { path: file.path.clone(), old });
+            stuck.push(NotBack { name: file.name.into(), old });
         }
     }
     stuck.reverse();
     // Whether or not that lasts, the failure is said.
-    let _ = disk.force(folder);
-    Err(NotDone { path, cause, stuck })
+    let _ = folder.force();
+    Err(NotDone { name, cause, stuck })
 }
 
 /// The first part of the name of every file that is written beside its place.
@@ -129,122 +129,120 @@ pub(super) fn is_part(name: &str) -> bool {
     between.is_some_and(|between| between.len() == BETWEEN && between.bytes().all(|b| b.is_ascii_alphanumeric()))
 }
 
-fn named<'a, 'b>() -> tempfile::Builder<'a, 'b> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(BEFORE).suffix(AFTER).rand_bytes(BETWEEN);
-    builder
+/// A name for a file beside its place.
+fn beside() -> io::Result<OsString> {
+    const SIGNS: &[u8; 62] = b"0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz";
+    let mut dice = [0; BETWEEN];
+    getrandom::fill(&mut dice).map_err(io::Error::other)?;
+    let between: String = dice.iter().map(|d| char::from(SIGNS[usize::from(*d) % SIGNS.len()])).collect();
+    Ok(format!("{BEFORE}{between}{AFTER}").into())
 }
 
-/// The disk itself.
-#[derive(Debug, Default)]
-pub(super) struct Real;
+/// A folder of the disk itself.
+#[derive(Debug)]
+pub(super) struct Real(pub Arc<Folder>);
 
 /// A file of the disk beside its place, locked as long as it is one, so that another run knows that it is not abandoned.
 #[derive(Debug)]
 pub(super) struct Part {
-    path: TempPath,
-    file: Option<fs::File>,
+    folder: Arc<Folder>,
+    name: OsString,
+    file: Option<File>,
+    /// Whether it is still there to be removed.
+    is_beside: bool,
+}
+
+impl Part {
+    fn new(folder: &Arc<Folder>, name: OsString) -> Self {
+        Self { folder: Arc::clone(folder), name, file: None, is_beside: true }
+    }
+
+    fn rename(&mut self, name: &OsStr) -> io::Result<()> {
+        self.folder.rename(&self.name, name)?;
+        self.is_beside = false;
+        Ok(())
+    }
+}
+
+impl Drop for Part {
+    fn drop(&mut self) {
+        if self.is_beside {
+            let _ = self.folder.remove(&self.name);
+        }
+    }
 }
 
 impl Filing for Real {
     type Part = Part;
 
-    fn write(&mut self, path: &Path, bytes: &[u8]) -> io::Result<Part> {
-        let mut builder = named();
-        #[cfg(unix)]
-        {
-            use std::os::unix::fs::PermissionsExt;
-            // As any new file: what the user's mask takes away is taken away.
-            builder.permissions(fs::Permissions::from_mode(0o666));
-        }
-        let (mut file, beside) = builder.tempfile_in(folder_of(path))?.into_parts();
+    fn write(&mut self, name: &OsStr, bytes: &[u8]) -> io::Result<Part> {
+        let beside = beside()?;
+        let mut file = self.0.make(&beside)?;
+        let mut part = Part::new(&self.0, beside);
         // A disk that knows no locks takes files all the same.
         let _ = file.try_lock();
         file.write_all(bytes)?;
-        be_as(&file, path);
-        Ok(Part { path: beside, file: Some(file) })
+        self.0.be_as(&file, name);
+        part.file = Some(file);
+        Ok(part)
     }
 
     fn settle(&mut self, parts: &[Part]) -> Result<(), (usize, io::Error)> {
-        let forced = cores::each(parts, 1, |part| part.file.as_ref().map_or(Ok(()), fs::File::sync_all));
+        let forced = cores::each(parts, 1, |part| part.file.as_ref().map_or(Ok(()), File::sync_all));
         forced.into_iter().enumerate().try_for_each(|(i, forced)| forced.map_err(|cause| (i, cause)))
     }
 
-    fn keep(&mut self, path: &Path) -> io::Result<Option<Part>> {
-        if fs::symlink_metadata(path).is_err_and(|e| e.kind() == io::ErrorKind::NotFound) {
+    fn keep(&mut self, name: &OsStr) -> io::Result<Option<Part>> {
+        if self.0.kind(name)? == Kind::Nothing {
             return Ok(None);
         }
-        let linked = named().make_in(folder_of(path), |beside| fs::hard_link(path, beside));
-        let kept = match linked {
-            Ok(kept) => kept.into_temp_path(),
+        let second = beside()?;
+        let (mut part, file) = match self.0.link(name, &second) {
+            Ok(()) => (Part::new(&self.0, second.clone()), self.0.read(&second).ok()),
             // A disk without links, or a file that the system lets nobody link to.
-            Err(_) => {
-                let mut copy = named().tempfile_in(folder_of(path))?;
-                io::copy(&mut fs::File::open(path)?, &mut copy)?;
-                be_as(copy.as_file(), path);
-                copy.into_temp_path()
+            Err(cause) => {
+                let There::File(mut old) = existing::at(&self.0, name)? else { return Err(cause) };
+                let mut copy = self.0.make(&second)?;
+                let part = Part::new(&self.0, second);
+                io::copy(&mut old, &mut copy)?;
+                self.0.be_as(&copy, name);
+                (part, Some(copy))
             }
         };
-        let file = fs::File::open(&kept).ok().filter(|file| file.try_lock().is_ok());
-        Ok(Some(Part { path: kept, file }))
+        part.file = file.filter(|file| file.try_lock().is_ok());
+        Ok(Some(part))
     }
 
-    fn put(&mut self, part: Part, path: &Path) -> io::Result<()> {
-        part.path.persist(path).map_err(|e| e.error)
+    fn put(&mut self, mut part: Part, name: &OsStr) -> io::Result<()> {
+        part.rename(name)
     }
 
-    fn put_back(&mut self, kept: Part, path: &Path) -> Result<(), PathBuf> {
-        let Err(refused) = kept.path.persist(path) else { return Ok(()) };
+    fn put_back(&mut self, mut kept: Part, name: &OsStr) -> Result<(), OsString> {
+        if kept.rename(name).is_ok() {
+            return Ok(());
+        }
         // Under a name that no later run takes for one of its own, where that can be had.
-        let mut name = path.file_name().unwrap_or_default().to_os_string();
-        name.push(".before");
-        let beside = path.with_file_name(name);
-        match refused.path.persist_noclobber(&beside) {
-            Ok(()) => Err(beside),
-            Err(refused) => {
-                let stays = refused.path.to_path_buf();
-                // Where not even that can be done, it is not removed either.
-                let _ = refused.path.keep();
-                Err(stays)
-            }
+        let mut before = name.to_os_string();
+        before.push(".before");
+        if self.0.link(&kept.name, &before).is_ok() {
+            return Err(before);
         }
-    }
-
-    fn remove(&mut self, path: &Path) -> io::Result<()> {
-        fs::remove_file(path)
-    }
-
-    fn force(&mut self, folder: &Path) -> io::Result<()> {
-        force_names(folder)
-    }
-}
-
-/// Forces the names in a folder to the disk, where the system can.
-pub(super) fn force_names(folder: &Path) -> io::Result<()> {
-    let Ok(folder) = fs::File::open(folder) else { return Ok(()) };
-    match folder.sync_all() {
-        // Systems and disks that force no folder.
-        Err(e) if matches!(e.kind(), io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported) => Ok(()),
-        Err(e) if e.kind() == io::ErrorKind::PermissionDenied && cfg!(not(unix)) => Ok(()),
-        forced => forced,
-    }
-}
-
-/// Gives a new file the mode and the owner of the one that it replaces, as far as the system lets it.
-fn be_as(file: &fs::File, path: &Path) {
-    let Ok(there) = fs::symlink_metadata(path) else { return };
-    if !there.is_file() {
-        return;
-    }
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::{MetadataExt, fchown};
-        if file.metadata().is_ok_and(|own| (own.uid(), own.gid()) != (there.uid(), there.gid())) {
-            let _ = fchown(file, Some(there.uid()), Some(there.gid()));
+        // A disk without links.
+        if self.0.kind(&before).is_ok_and(|there| there == Kind::Nothing) && kept.rename(&before).is_ok() {
+            return Err(before);
         }
+        // Where not even that can be done, it is not removed either.
+        kept.is_beside = false;
+        Err(kept.name.clone())
     }
-    // Last: a change of owner takes away bits of the mode.
-    let _ = file.set_permissions(there.permissions());
+
+    fn remove(&mut self, name: &OsStr) -> io::Result<()> {
+        self.0.remove(name)
+    }
+
+    fn force(&mut self) -> io::Result<()> {
+        self.0.force()
+    }
 }
 
 #[cfg(test)]

@@ -2,6 +2,8 @@
 //! then is looked at.
 
 use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
 
 use super::*;
 
@@ -100,9 +102,9 @@ impl Power {
 impl Filing for Power {
     type Part = PathBuf;
 
-    fn write(&mut self, path: &Path, bytes: &[u8]) -> io::Result<PathBuf> {
+    fn write(&mut self, name: &OsStr, bytes: &[u8]) -> io::Result<PathBuf> {
         self.step()?;
-        let part = path.with_extension(format!("{}.part", self.steps));
+        let part = Path::new(name).with_extension(format!("{}.part", self.steps));
         self.contents.push(Content { bytes: bytes.to_vec(), forced: false });
         let inode = self.contents.len() - 1;
         self.change(Change::Name(part.clone(), inode));
@@ -119,32 +121,32 @@ impl Filing for Power {
         Ok(())
     }
 
-    fn keep(&mut self, path: &Path) -> io::Result<Option<PathBuf>> {
+    fn keep(&mut self, name: &OsStr) -> io::Result<Option<PathBuf>> {
         self.step()?;
-        let Some(inode) = self.names.get(path).copied() else { return Ok(None) };
-        let kept = path.with_extension(format!("{}.part", self.steps));
+        let Some(inode) = self.names.get(Path::new(name)).copied() else { return Ok(None) };
+        let kept = Path::new(name).with_extension(format!("{}.part", self.steps));
         self.change(Change::Name(kept.clone(), inode));
         Ok(Some(kept))
     }
 
-    fn put(&mut self, part: PathBuf, path: &Path) -> io::Result<()> {
+    fn put(&mut self, part: PathBuf, name: &OsStr) -> io::Result<()> {
         self.step()?;
-        self.change(Change::Rename(part, path.into()));
+        self.change(Change::Rename(part, name.into()));
         self.look();
         Ok(())
     }
 
-    fn put_back(&mut self, kept: PathBuf, path: &Path) -> Result<(), PathBuf> {
-        self.put(kept.clone(), path).map_err(|_| kept)
+    fn put_back(&mut self, kept: PathBuf, name: &OsStr) -> Result<(), OsString> {
+        self.put(kept.clone(), name).map_err(|_| kept.into())
     }
 
-    fn remove(&mut self, path: &Path) -> io::Result<()> {
+    fn remove(&mut self, name: &OsStr) -> io::Result<()> {
         self.step()?;
-        self.change(Change::Remove(path.into()));
+        self.change(Change::Remove(name.into()));
         Ok(())
     }
 
-    fn force(&mut self, _: &Path) -> io::Result<()> {
+    fn force(&mut self) -> io::Result<()> {
         self.step()?;
         self.forced = self.names.clone();
         self.changes.clear();
@@ -153,18 +155,16 @@ impl Filing for Power {
     }
 }
 
-const FOLDER: &str = "out";
-const OLD: [(&str, &[u8]); 3] =
-    [("out/.record", b"old record"), ("out/block.stl", b"old block"), ("out/sheet.pdf", b"old sheet")];
+const OLD: [(&str, &[u8]); 3] = [(".record", b"old record"), ("block.stl", b"old block"), ("sheet.pdf", b"old sheet")];
 const NEW: [(&str, &[u8]); 4] = [
-    ("out/.record", b"record of old and new"),
-    ("out/block.stl", b"new block"),
-    ("out/sheet.pdf", b"new sheet"),
-    ("out/more.svg", b"more"),
+    (".record", b"record of old and new"),
+    ("block.stl", b"new block"),
+    ("sheet.pdf", b"new sheet"),
+    ("more.svg", b"more"),
 ];
 
 fn new() -> Vec<New<'static>> {
-    NEW.map(|(path, bytes)| New { path: path.into(), bytes }).into()
+    NEW.map(|(name, bytes)| New { name: OsStr::new(name), bytes }).into()
 }
 
 /// Whatever reaches the disk when the power goes: each file is wholly the old or wholly the new one, no file is new
@@ -172,7 +172,7 @@ fn new() -> Vec<New<'static>> {
 #[test]
 fn a_power_cut_at_any_moment_tears_nothing() {
     let mut disk = Power::with(&OLD);
-    exchange(&mut disk, Path::new(FOLDER), &new()).expect("nothing fails");
+    exchange(&mut disk, &new()).expect("nothing fails");
     assert!(disk.seen.len() > 8);
     for after in disk.seen.iter().flatten() {
         for (path, new) in NEW {
@@ -193,13 +193,14 @@ fn a_power_cut_at_any_moment_tears_nothing() {
 #[test]
 fn what_cannot_be_put_back_is_not_lost() {
     let folder = tempfile::tempdir().expect("a folder");
-    let path = folder.path().join("block.stl");
+    let (name, path) = (OsStr::new("block.stl"), folder.path().join("block.stl"));
+    let mut disk = Real(Arc::new(Folder::open(folder.path()).expect("a folder")));
     fs::write(&path, "old").expect("written");
     for _ in 0..2 {
-        let kept = Real.keep(&path).expect("kept").expect("something to keep");
+        let kept = disk.keep(name).expect("kept").expect("something to keep");
         fs::remove_file(&path).expect("removed");
         fs::create_dir(&path).expect("a folder in its place");
-        let beside = Real.put_back(kept, &path).expect_err("a folder is there");
+        let beside = folder.path().join(disk.put_back(kept, name).expect_err("a folder is there"));
         assert_eq!(fs::read_to_string(&beside).expect("still there"), "old");
         assert!(folder.path().join("block.stl.before").exists());
         // Once more, with that name taken.
@@ -214,7 +215,7 @@ fn what_cannot_be_put_back_is_not_lost() {
 fn what_fails_is_put_back_or_named() {
     let steps = {
         let mut disk = Power::with(&OLD);
-        exchange(&mut disk, Path::new(FOLDER), &new()).expect("nothing fails");
+        exchange(&mut disk, &new()).expect("nothing fails");
         disk.steps
     };
     let old: BTreeMap<PathBuf, Vec<u8>> = OLD.iter().map(|(path, bytes)| (path.into(), bytes.to_vec())).collect();
@@ -222,14 +223,14 @@ fn what_fails_is_put_back_or_named() {
     for first in 1..=steps {
         for last in [first, usize::MAX] {
             let mut disk = Power { fails: Some((first, last)), ..Power::with(&OLD) };
-            let failed = exchange(&mut disk, Path::new(FOLDER), &new()).expect_err("a step failed");
+            let failed = exchange(&mut disk, &new()).expect_err("a step failed");
             let there = disk.there();
             let is_old = |path: &str| there.get(Path::new(path)) == old.get(Path::new(path));
             for (path, _) in NEW {
-                let stuck = failed.stuck.iter().find(|stuck| stuck.path == Path::new(path));
+                let stuck = failed.stuck.iter().find(|stuck| stuck.name == path);
                 assert_eq!(is_old(path), stuck.is_none(), "step {first} to {last}: {path}");
                 // What was there is still there, where the failure says.
-                let kept = stuck.and_then(|stuck| stuck.old.as_ref()).map(|at| &there[at]);
+                let kept = stuck.and_then(|stuck| stuck.old.as_ref()).map(|at| &there[Path::new(at)]);
                 assert!(stuck.is_none() || kept == old.get(Path::new(path)), "step {first} to {last}: {path}");
             }
             stuck += failed.stuck.len();

@@ -1,0 +1,47 @@
+//! A folder held open: what is looked at, written and renamed in it by name is in this one, also where its own name leads
+//! elsewhere by then.
+
+#[cfg(not(unix))]
+mod named;
+#[cfg(unix)]
+mod open;
+
+#[cfg(not(unix))]
+pub(super) use named::Folder;
+#[cfg(unix)]
+pub(super) use open::Folder;
+
+use std::ffi::OsStr;
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// What stands at a name itself: a link is not followed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
+    Nothing,
+    File,
+    Folder,
+    Link,
+    /// A device, a pipe or the like.
+    Other,
+}
+
+impl Folder {
+    /// The path by which it was opened.
+    pub(super) fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// What messages call a file in it.
+    pub(super) fn join(&self, name: &OsStr) -> PathBuf {
+        self.path.join(name)
+    }
+}
+
+/// Whether names reached the disk; as well as can be where a system or a disk forces no folder.
+fn as_forced(forced: io::Result<()>) -> io::Result<()> {
+    match forced {
+        Err(e) if matches!(e.kind(), io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported) => Ok(()),
+        forced => forced,
+    }
+}
