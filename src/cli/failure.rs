@@ -100,12 +100,6 @@ pub enum Failure {
         /// What is there.
         what: &'static str,
     },
-    /// A folder whose path leads elsewhere since.
-    #[error("{}: this folder was moved or replaced while files were written into it. They are in the folder that was here before.", path.display())]
-    Moved {
-        /// Where it was.
-        path: PathBuf,
-    },
     /// Another run works there, and does not come to an end.
     #[error("{}: waited {seconds} s for {holder}, which writes there. Nothing was written; try again when it is done.", path.display())]
     Busy {

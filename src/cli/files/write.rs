@@ -160,11 +160,7 @@ pub(super) fn exchange(folder: &Arc<Folder>, new: &[New]) -> Result<(), Failure>
         let at = |name: &OsString| folder.join(name);
         let new = stuck.iter().map(|file| Stuck { path: at(&file.name), old: file.old.as_ref().map(at) }).collect();
         Failure::Torn { path, new, old, cause }
-    })?;
-    if folder.is_at_its_path() {
-        return Ok(());
-    }
-    Err(Failure::Moved { path: folder.path().into() })
+    })
 }
 
 /// What a file is called in the record: its name, with a stand-in for what is no text or would end a line.

@@ -36,6 +36,9 @@ pub(super) trait Filing {
     /// A second name for what stands at one; `None` where nothing does.
     fn keep(&mut self, name: &OsStr) -> io::Result<Option<Self::Part>>;
 
+    /// An error where the folder's path leads to it no longer.
+    fn stay(&mut self) -> io::Result<()>;
+
     /// Renames a part into its place.
     fn put(&mut self, part: Self::Part, name: &OsStr) -> io::Result<()>;
 
@@ -84,6 +87,8 @@ pub(super) fn exchange<F: Filing>(folder: &mut F, files: &[New<'_>]) -> Result<(
     for file in files {
         kept.push(folder.keep(file.name).map_err(not(file))?);
     }
+    // Who moves it later moves files that are where they belong.
+    folder.stay().map_err(|cause| NotDone { name: None, cause, stuck: Vec::new() })?;
     let mut done = 0;
     let mut failed = None;
     for (i, (part, file)) in parts.into_iter().zip(files).enumerate() {
@@ -211,6 +216,11 @@ impl Filing for Real {
         };
         part.file = file.filter(|file| file.try_lock().is_ok());
         Ok(Some(part))
+    }
+
+    fn stay(&mut self) -> io::Result<()> {
+        let moved = || io::Error::other("the folder was moved or replaced in the meantime");
+        if self.0.is_at_its_path() { Ok(()) } else { Err(moved()) }
     }
 
     fn put(&mut self, mut part: Part, name: &OsStr) -> io::Result<()> {

@@ -129,6 +129,10 @@ impl Filing for Power {
         Ok(Some(kept))
     }
 
+    fn stay(&mut self) -> io::Result<()> {
+        self.step()
+    }
+
     fn put(&mut self, part: PathBuf, name: &OsStr) -> io::Result<()> {
         self.step()?;
         self.change(Change::Rename(part, name.into()));
