@@ -25,6 +25,8 @@ const BENCH: &str = "my-bench.json";
 struct Bundle {
     format: u32,
     bench: BTreeMap<String, Value>,
+    /// How the guide is known: as long as that is not settled, the job names one like it.
+    guide: Option<GuideBy>,
     /// Whether nothing is to be printed.
     #[serde(default)]
     jig_alone: bool,
@@ -44,7 +46,8 @@ pub(super) fn saved(bench: &Bench, parts: &mut Parts) -> Result<Files, Vec<Strin
     files.extend(measured.map(|measured| (measured.name, measured.text)));
     let value = |(name, text): (String, String)| Some((name, serde_json::from_str(&text).ok()?));
     let files = files.into_iter().filter_map(value).collect();
-    let bundle = Bundle { format: 1, bench: files, jig_alone: bench.makes_a_jig_alone(), of_jig: bench.of_jig };
+    let (guide, jig_alone) = (Some(bench.guide.clone()), bench.makes_a_jig_alone());
+    let bundle = Bundle { format: 1, bench: files, guide, jig_alone, of_jig: bench.of_jig };
     let text = serde_json::to_string_pretty(&bundle).map_err(|e| vec![error::sentence(&e.to_string())])? + "\n";
     let what = "all files of the bench";
     parts.file(Artifact { name: BENCH.into(), what: what.into(), bytes: text.into_bytes() });
@@ -190,6 +193,9 @@ fn of_bundle(bundle: &Bundle, name: &str) -> Result<Opened, Vec<String>> {
         if kind == Kind::Job && bundle.jig_alone {
             bench.typed.entry(FormName::Block).or_default().insert("make".into(), "jig".into());
         }
+    }
+    if let Some(guide) = &bundle.guide {
+        bench.guide = guide.clone();
     }
     Ok(Opened { bench, form, what: "a saved bench".into(), faults })
 }

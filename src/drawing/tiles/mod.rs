@@ -115,6 +115,10 @@ pub fn tiles(drawing: &FullSize, tiling: &Tiling, title: &TileTitle) -> Result<V
     let mut best: Option<(Rank, Vec<Sheet>)> = None;
     let mut refused = Untileable::Size(drawing.size.width, drawing.size.height);
     for grid in Grid::all(drawing.size, tiling) {
+        // Fewer tiles are better, whatever else is to be said of them.
+        if best.as_ref().is_some_and(|((tiles, ..), _)| grid.tiles().count() > *tiles) {
+            continue;
+        }
         match cut(drawing, grid, title) {
             Ok(found) if best.as_ref().is_none_or(|(rank, _)| found.0 < *rank) => best = Some(found),
             Ok(_) => {}

@@ -1,5 +1,7 @@
 //! Where lettering and register marks stand clear of everything.
 
+use std::sync::LazyLock;
+
 use kurbo::{Circle, Insets, Point, Rect, Shape};
 
 use super::grid::{ARM, BESIDE_JOINT, Grid, REGISTER, name};
@@ -46,15 +48,22 @@ fn within(text: &Lettering, area: Rect) -> bool {
 /// Places around one, the nearest first: along its line lettering is moved more readily than off it.
 struct Around {
     step: f64,
-    steps: Vec<[i32; 2]>,
+    steps: Vec<[i16; 2]>,
 }
+
+/// Places anywhere near, and those inside outlines: put in order once, which takes longer than most searches.
+static ANYWHERE: LazyLock<Around> = LazyLock::new(|| Around::new(REACH, STEP));
+static INSIDE: LazyLock<Around> = LazyLock::new(|| Around::new(REACH_INSIDE, STEP_INSIDE));
 
 impl Around {
     /// As far as `reach` mm, in steps of `step` mm.
     fn new(reach: f64, step: f64) -> Self {
-        let most = (reach / step).floor() as i32;
-        let mut steps: Vec<[i32; 2]> = (-most..=most).flat_map(|i| (-most..=most).map(move |j| [i, j])).collect();
-        steps.sort_by_key(|[i, j]| i * i + 9 * j * j);
+        let most = (reach / step).floor() as i16;
+        let mut steps: Vec<[i16; 2]> = (-most..=most).flat_map(|i| (-most..=most).map(move |j| [i, j])).collect();
+        steps.sort_by_key(|steps| {
+            let [i, j] = steps.map(i32::from);
+            i * i + 9 * j * j
+        });
         Self { step, steps }
     }
 
@@ -62,7 +71,7 @@ impl Around {
     fn nearest(&self, text: &Text, area: Rect, clear: impl Fn(&Lettering) -> bool) -> Option<Text> {
         let letters = spaced(text);
         let along = toward(text.turn.to_radians());
-        let by = |[i, j]: &[i32; 2]| self.step * (f64::from(*i) * along + f64::from(*j) * along.turn_90());
+        let by = |[i, j]: &[i16; 2]| self.step * (f64::from(*i) * along + f64::from(*j) * along.turn_90());
         let goes = |letters: Lettering| within(&letters, area) && clear(&letters);
         let found = self.steps.iter().map(by).find(|by| goes(letters.moved(*by)))?;
         Some(Text { at: text.at + found, ..text.clone() })
@@ -71,7 +80,7 @@ impl Around {
 
 /// The text moved to the nearest place in `area` that `clear` allows.
 pub fn nearest(text: &Text, area: Rect, clear: impl Fn(&Lettering) -> bool) -> Option<Text> {
-    Around::new(REACH, STEP).nearest(text, area, clear)
+    ANYWHERE.nearest(text, area, clear)
 }
 
 /// Moves what lettering a match line crosses, or overlaps anything, and breaks words in two lines that else had to leave
@@ -81,10 +90,9 @@ pub fn nearest(text: &Text, area: Rect, clear: impl Fn(&Lettering) -> bool) -> O
 /// [`Untileable::Lettering`] where there is no clear place on its tile.
 pub fn settle(spread: &mut FullSize, grid: &Grid) -> Result<usize, Untileable> {
     let walls = walls(spread);
-    let around = [Around::new(REACH_INSIDE, STEP_INSIDE), Around::new(REACH, STEP)];
     let mut moved = 0;
     loop {
-        match moved_until_broken(spread, grid, (&walls, &around), &mut moved)? {
+        match moved_until_broken(spread, grid, &walls, &mut moved)? {
             Some([group, mark]) => break_in_two(&mut spread.groups[group], mark),
             None => return Ok(moved),
         }
@@ -95,7 +103,7 @@ pub fn settle(spread: &mut FullSize, grid: &Grid) -> Result<usize, Untileable> {
 fn moved_until_broken(
     spread: &mut FullSize,
     grid: &Grid,
-    (walls, [inside, anywhere]): (&[[Point; 2]], &[Around; 2]),
+    walls: &[[Point; 2]],
     moved: &mut usize,
 ) -> Result<Option<[usize; 2]>, Untileable> {
     let lines: Vec<[Point; 2]> = spread.groups.iter().flat_map(segments).collect();
@@ -127,14 +135,14 @@ fn moved_until_broken(
         let from = middle(&letters[i]);
         let is_at_home = |text: &Lettering| !walls.iter().any(|wall| cross([from, middle(text)], *wall));
         let at_home =
-            |apart: f64| inside.nearest(text, area, |text| is_at_home(text) && clear(i, text, &letters, apart));
+            |apart: f64| INSIDE.nearest(text, area, |text| is_at_home(text) && clear(i, text, &letters, apart));
         let mut found = APART.into_iter().find_map(at_home);
         if found.is_none() {
             let wide = around(letters[i].corners).size().max_side();
             if halves(&text.words).is_some() && wide <= area.size().max_side() {
                 return Ok(Some(*place));
             }
-            found = anywhere.nearest(text, area, |text| clear(i, text, &letters, 0.0));
+            found = ANYWHERE.nearest(text, area, |text| clear(i, text, &letters, 0.0));
         }
         **text = found.ok_or_else(|| Untileable::Lettering(text.words.clone()))?;
         letters[i] = spaced(text);
@@ -192,8 +200,9 @@ pub fn registers(spread: &FullSize, grid: &Grid) -> Vec<Register> {
     let texts: Vec<Lettering> =
         texts.filter_map(|m| if let Mark::Text(t) = m { Some(Lettering::new(t)) } else { None }).collect();
     let lines: Vec<[Point; 2]> = spread.groups.iter().flat_map(segments).collect();
+    let square = |at: Point| Circle::new(at, REGISTER).bounding_box();
     let free = |at: Point, lines: &[[Point; 2]]| {
-        let square = Circle::new(at, REGISTER).bounding_box();
+        let square = square(at);
         let corners = outline(square);
         let sides = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)].map(|(i, j)| [corners[i], corners[j]]);
         !sides.into_iter().any(|s| texts.iter().any(|t| t.meets(s)))
@@ -210,8 +219,9 @@ pub fn registers(spread: &FullSize, grid: &Grid) -> Vec<Register> {
             let half = (to - from) / 2.0;
             let steps = (half - REGISTER).floor() as i32;
             let places = (0..=steps).flat_map(|k| [k, -k]).map(|k| on_joint((from + to) / 2.0 + f64::from(k)));
-            let clear =
-                places.clone().find(|at| free(*at, &lines)).or_else(|| places.clone().find(|at| free(*at, &[])));
+            let strip = square(on_joint(*from)).union(square(on_joint(*to)));
+            let near: Vec<[Point; 2]> = lines.iter().copied().filter(|line| clipped(*line, strip).is_some()).collect();
+            let clear = places.clone().find(|at| free(*at, &near)).or_else(|| places.clone().find(|at| free(*at, &[])));
             registers.extend(clear.map(|at| {
                 let [a, b] = tiles.map(name);
                 Register { id: format!("tile-register-{a}-{b}-{}", i + 1), at, tiles }
