@@ -4,6 +4,7 @@
 use kurbo::{Affine, PathEl, Point, Rect, Vec2};
 
 use super::frame::outline;
+use super::index::Index;
 use super::style::{CLEAR, Pen};
 use super::{Group, Mark, Sheet, Text, arrow_corners};
 use crate::trig::rotation;
@@ -176,6 +177,31 @@ impl Lettering {
         let (a, b) = (self.bounds, other.bounds);
         let is_far = a.x1 < b.x0 || b.x1 < a.x0 || a.y1 < b.y0 || b.y1 < a.y0;
         !is_far && !parted(self, other) && !parted(other, self)
+    }
+}
+
+/// Everything drawn but lettering, in which is found what is near.
+pub(super) struct Lines {
+    segments: Vec<[Point; 2]>,
+    near: Index,
+}
+
+impl Lines {
+    /// Of some groups.
+    pub(super) fn of(groups: &[Group]) -> Self {
+        let segments: Vec<[Point; 2]> = groups.iter().flat_map(segments).collect();
+        let near = Index::new(segments.iter().map(|[a, b]| Rect::from_points(*a, *b)).collect());
+        Self { segments, near }
+    }
+
+    /// Whether one of them runs through a text's box.
+    pub(super) fn meet(&self, text: &Lettering) -> bool {
+        self.near.over(text.bounds).any(|i| text.meets(self.segments[i]))
+    }
+
+    /// Whether one of them has a part in a rectangle.
+    pub(super) fn enter(&self, area: Rect) -> bool {
+        self.near.over(area).any(|i| clipped(self.segments[i], area).is_some())
     }
 }
 

@@ -9,7 +9,7 @@
 //! * [`page`]: text, tables and figures one below the other, on as many sheets as they need; [`pack`]: side by side too.
 //! * [`axonometric`]: pictures of solids; [`wood`]: how wood is marked where it is cut; [`balloon`]: part references.
 //! * [`tiles`]: a full-size drawing larger than a sheet, cut into sheets to be put together.
-//! * [`clash`]: whether anything overlaps anything.
+//! * [`clash`]: whether anything overlaps anything; `index` finds what is near without looking at everything.
 
 pub mod axonometric;
 pub mod balloon;
@@ -17,6 +17,7 @@ pub mod clash;
 pub mod dimension;
 pub mod filled;
 pub mod frame;
+mod index;
 pub mod layers;
 pub mod pack;
 pub mod page;

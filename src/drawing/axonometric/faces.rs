@@ -2,8 +2,9 @@
 
 use kurbo::{Point, Rect};
 
-use super::index::{Corner, Index, around};
+use super::corner::{Corner, around};
 use super::{Axonometry, Body, Prism, dot};
+use crate::drawing::index::Index;
 use crate::trig::Inverse;
 
 /// Surfaces closer than this touch, mm of paper: below any printer's dot, above any rounding.

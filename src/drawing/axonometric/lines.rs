@@ -8,10 +8,11 @@ use std::collections::BTreeMap;
 
 use kurbo::{Point, Vec2};
 
+use super::corner::{Corner, around, place};
 use super::dot;
 use super::faces::{Face, Scene, TOUCH, between, sides};
-use super::index::{Corner, Index, around, place};
 use super::visible::Shown;
+use crate::drawing::index::Index;
 use crate::drawing::style::Pen;
 use crate::trig::{Inverse, Polar};
 

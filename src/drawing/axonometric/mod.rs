@@ -2,11 +2,11 @@
 //!
 //! Solids are stacks of straight prisms. `faces` turns them so that the viewer looks along the third axis; from then
 //! on everything lies on the paper, with a depth. `visible` leaves of every face what no face in front of it covers;
-//! `lines` draws the edges of what is left. `index` finds neighbours without looking at everything. `relief` paints
+//! `lines` draws the edges of what is left. `corner` is a place with its depth. `relief` paints
 //! lettering that is sunk into the highest level or stands on it; `seen` tells what is seen where.
 
+mod corner;
 mod faces;
-mod index;
 mod lines;
 mod relief;
 mod seen;
@@ -24,8 +24,8 @@ use super::style::{Fill, Pen};
 use super::{Group, Text, clash};
 use crate::shape::runs;
 use crate::trig::Trig;
+use corner::{Corner, place};
 use faces::{Scene, Side};
-use index::{Corner, place};
 use visible::{Area, Shown};
 
 /// How far straight runs may leave the curves of lettering, mm of the model.

@@ -2,8 +2,8 @@
 
 use kurbo::Point;
 
+use super::corner::{Corner, place};
 use super::faces::{Scene, TOUCH, between};
-use super::index::{Corner, place};
 use super::{Axonometry, Body};
 use crate::trig::apart;
 

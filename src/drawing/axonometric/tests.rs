@@ -1,7 +1,7 @@
 use super::faces::Scene;
 use super::visible::{self, Area, Shown};
 use super::*;
-use crate::drawing::axonometric::index::place;
+use crate::drawing::axonometric::corner::place;
 use crate::drawing::frame::outline;
 use crate::drawing::{Anchor, Mark};
 

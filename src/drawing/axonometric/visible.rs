@@ -6,8 +6,8 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
 use kurbo::{Point, Rect};
 
+use super::corner::{Corner, place};
 use super::faces::{Face, Scene, Side, sides};
-use super::index::{Corner, place};
 use crate::trig::{Inverse, Polar};
 
 /// The grid that areas are cut on, mm of paper: the last decimal of a written drawing.

@@ -7,7 +7,7 @@ use kurbo::{Circle, Insets, Point, Rect, Shape};
 use super::grid::{ARM, BESIDE_JOINT, Grid, REGISTER, name};
 use super::{AXES, FullSize, Untileable};
 use crate::drawing::balloon::cross;
-use crate::drawing::clash::{Lettering, around, clipped, segments};
+use crate::drawing::clash::{Lettering, Lines, around, segments};
 use crate::drawing::frame::outline;
 use crate::drawing::style::{Fill, Pen};
 use crate::drawing::{Group, Mark, Text};
@@ -106,7 +106,7 @@ fn moved_until_broken(
     walls: &[[Point; 2]],
     moved: &mut usize,
 ) -> Result<Option<[usize; 2]>, Untileable> {
-    let lines: Vec<[Point; 2]> = spread.groups.iter().flat_map(segments).collect();
+    let lines = Lines::of(&spread.groups);
     let mut texts: Vec<([usize; 2], &mut Text)> = Vec::new();
     for (i, group) in spread.groups.iter_mut().enumerate() {
         let marks = group.marks.iter_mut().enumerate();
@@ -123,7 +123,7 @@ fn moved_until_broken(
     let clear = |i: usize, text: &Lettering, all: &[Lettering], apart: f64| {
         let mut others = all.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, other)| other);
         let around = text.wider(apart);
-        !lines.iter().any(|l| text.meets(*l)) && !others.any(|other| around.overlaps(other))
+        !lines.meet(text) && !others.any(|other| around.overlaps(other))
     };
     for i in 0..texts.len() {
         let area = own(texts[i].1);
@@ -135,7 +135,7 @@ fn moved_until_broken(
         let from = middle(&letters[i]);
         let is_at_home = |text: &Lettering| !walls.iter().any(|wall| cross([from, middle(text)], *wall));
         let at_home =
-            |apart: f64| INSIDE.nearest(text, area, |text| is_at_home(text) && clear(i, text, &letters, apart));
+            |apart: f64| INSIDE.nearest(text, area, |text| clear(i, text, &letters, apart) && is_at_home(text));
         let mut found = APART.into_iter().find_map(at_home);
         if found.is_none() {
             let wide = around(letters[i].corners).size().max_side();
@@ -199,14 +199,12 @@ pub fn registers(spread: &FullSize, grid: &Grid) -> Vec<Register> {
     let texts = spread.groups.iter().flat_map(|g| &g.marks);
     let texts: Vec<Lettering> =
         texts.filter_map(|m| if let Mark::Text(t) = m { Some(Lettering::new(t)) } else { None }).collect();
-    let lines: Vec<[Point; 2]> = spread.groups.iter().flat_map(segments).collect();
-    let square = |at: Point| Circle::new(at, REGISTER).bounding_box();
-    let free = |at: Point, lines: &[[Point; 2]]| {
-        let square = square(at);
+    let lines = Lines::of(&spread.groups);
+    let is_free = |at: Point, with_lines: bool| {
+        let square = Circle::new(at, REGISTER).bounding_box();
         let corners = outline(square);
         let sides = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)].map(|(i, j)| [corners[i], corners[j]]);
-        !sides.into_iter().any(|s| texts.iter().any(|t| t.meets(s)))
-            && !lines.iter().any(|l| clipped(*l, square).is_some())
+        !sides.into_iter().any(|s| texts.iter().any(|t| t.meets(s))) && !(with_lines && lines.enter(square))
     };
     let mut registers = Vec::new();
     for (tiles, axis) in grid.neighbours() {
@@ -219,9 +217,8 @@ pub fn registers(spread: &FullSize, grid: &Grid) -> Vec<Register> {
             let half = (to - from) / 2.0;
             let steps = (half - REGISTER).floor() as i32;
             let places = (0..=steps).flat_map(|k| [k, -k]).map(|k| on_joint((from + to) / 2.0 + f64::from(k)));
-            let strip = square(on_joint(*from)).union(square(on_joint(*to)));
-            let near: Vec<[Point; 2]> = lines.iter().copied().filter(|line| clipped(*line, strip).is_some()).collect();
-            let clear = places.clone().find(|at| free(*at, &near)).or_else(|| places.clone().find(|at| free(*at, &[])));
+            let find = |with_lines: bool| places.clone().find(|at| is_free(*at, with_lines));
+            let clear = find(true).or_else(|| find(false));
             registers.extend(clear.map(|at| {
                 let [a, b] = tiles.map(name);
                 Register { id: format!("tile-register-{a}-{b}-{}", i + 1), at, tiles }
