@@ -12,6 +12,7 @@ use super::corner::{Corner, around, place};
 use super::dot;
 use super::faces::{Face, Scene, TOUCH, between, sides};
 use super::visible::Shown;
+use crate::cores;
 use crate::drawing::index::Index;
 use crate::drawing::style::Pen;
 use crate::trig::{Inverse, Polar};
@@ -26,6 +27,8 @@ const JOINED: f64 = 1e-3;
 /// paper: wide lines around what is shallow or small would run together. A part counts from this length, or from half
 /// of all that is outline.
 const SHALLOW: f64 = 3.0;
+/// Edges that are worth a core of their own.
+const TOGETHER: usize = 200;
 /// Faces of one body that meet at less than 30° are facets of one curve.
 const SMOOTH_COSINE: f64 = 0.866_025_403_784_438_6;
 
@@ -69,9 +72,11 @@ pub fn lines_of(scene: &Scene, shown: &Shown, bodies: usize) -> Vec<Vec<Run>> {
     let open = scene.faces.iter().enumerate().filter(|(i, _)| !shown[*i].is_empty());
     let edges: Vec<Edge> = open.flat_map(of_face).collect();
     let index = Index::new(edges.iter().map(|e| around(&e.ends)).collect());
+    let long: Vec<&Edge> = edges.iter().filter(|e| run(e).size() > BESIDE).collect();
+    let all_seen = cores::each(&long, TOGETHER, |edge| seen(scene, &edges, &index, edge));
     let mut stretches: BTreeMap<(usize, bool), Vec<[Point; 2]>> = BTreeMap::new();
-    for edge in edges.iter().filter(|e| run(e).size() > BESIDE) {
-        for (pen, stretch) in seen(scene, &edges, &index, edge) {
+    for (edge, seen) in long.into_iter().zip(all_seen) {
+        for (pen, stretch) in seen {
             stretches.entry((scene.faces[edge.face].body, pen == Pen::Wide)).or_default().push(stretch);
         }
     }

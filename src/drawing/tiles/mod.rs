@@ -25,6 +25,7 @@ mod spread;
 use kurbo::{Axis, Size};
 
 use super::{Group, Sheet, clash};
+use crate::cores;
 use crate::terms::PaperSize;
 use grid::Grid;
 use page::Tile;
@@ -112,20 +113,24 @@ const AXES: [Axis; 2] = [Axis::Horizontal, Axis::Vertical];
 /// [`Untileable`], where a number is out of range or lettering finds no room in any arrangement.
 pub fn tiles(drawing: &FullSize, tiling: &Tiling, title: &TileTitle) -> Result<Vec<Sheet>, Untileable> {
     check(drawing, tiling)?;
-    let mut best: Option<(Rank, Vec<Sheet>)> = None;
+    let mut grids = Vec::from(Grid::all(drawing.size, tiling));
+    grids.sort_by_key(|grid| grid.tiles().count());
     let mut refused = Untileable::Size(drawing.size.width, drawing.size.height);
-    for grid in Grid::all(drawing.size, tiling) {
-        // Fewer tiles are better, whatever else is to be said of them.
-        if best.as_ref().is_some_and(|((tiles, ..), _)| grid.tiles().count() > *tiles) {
-            continue;
+    // The fewest tiles are best, whatever else is to be said of them.
+    for alike in grids.chunk_by(|a, b| a.tiles().count() == b.tiles().count()) {
+        let mut best: Option<(Rank, Vec<Sheet>)> = None;
+        for cut in cores::each(alike, 1, |grid| cut(drawing, grid.clone(), title)) {
+            match cut {
+                Ok(found) if best.as_ref().is_none_or(|(rank, _)| found.0 < *rank) => best = Some(found),
+                Ok(_) => {}
+                Err(e) => refused = e,
+            }
         }
-        match cut(drawing, grid, title) {
-            Ok(found) if best.as_ref().is_none_or(|(rank, _)| found.0 < *rank) => best = Some(found),
-            Ok(_) => {}
-            Err(e) => refused = e,
+        if let Some((_, sheets)) = best {
+            return Ok(sheets);
         }
     }
-    best.map(|(_, sheets)| sheets).ok_or(refused)
+    Err(refused)
 }
 
 fn check(drawing: &FullSize, tiling: &Tiling) -> Result<(), Untileable> {

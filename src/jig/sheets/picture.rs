@@ -6,6 +6,7 @@ use super::Drawer;
 use super::model::{self, HEAD, Model, WASHER, What};
 use super::piece::{self, Piece};
 use super::plan::Left;
+use crate::cores;
 use crate::drawing::axonometric::{self, Axonometry, Direction, Seen};
 use crate::drawing::balloon::{self, Ends};
 use crate::drawing::clash::{around, extent};
@@ -105,8 +106,10 @@ fn pictures(drawer: &Drawer, together: &Model, wide: f64, tall: f64) -> (Vec<Gro
     let upright = [fit(extents[0], wide, down[0]), fit(extents[1], wide - beside, down[1])];
     let is_level = level[0] + level[1] >= upright[0] + upright[1];
     let scales = if is_level { level } else { upright };
-    let first = picture(together, scales[0], &References::default());
-    let second = picture(&apart, scales[1], &References::of(&apart, drawer));
+    let (first, second) = cores::both(
+        || picture(together, scales[0], &References::default()),
+        || picture(&apart, scales[1], &References::of(&apart, drawer)),
+    );
     let (mut groups, mut height) = (Vec::new(), 0.0f64);
     let titles = ["The jig, from the near edge", "Its parts"];
     let columns = [0.0, across[0] + BETWEEN];
@@ -229,17 +232,17 @@ fn points(tips: &[(usize, Point)]) -> Vec<Point> {
 /// negative.
 fn place_on(what: &What, model: &Model, seen: &Seen, view: &Axonometry, side: f64) -> Option<Point> {
     let bodies = model.solids.iter().enumerate().filter(|(_, s)| s.what == *what);
-    let places: Vec<(usize, Point)> = bodies
+    let mut places: Vec<(usize, Point)> = bodies
         .flat_map(|(i, solid)| solid.body.prisms.iter().flat_map(candidates).map(move |p| (i, view.at(p))))
         .collect();
+    // The first that is well within is the one wanted; of those alike, the last.
+    places.reverse();
+    places.sort_by(|a, b| (side * b.1.x).total_cmp(&(side * a.1.x)));
     let is_well_within = |(i, p): &&(usize, Point), by: f64| {
         let turned = |k: i32| toward(std::f64::consts::FRAC_PI_4 * f64::from(k));
         seen.body_at(*p) == Some(*i) && (0..8).all(|k| seen.body_at(*p + by * turned(k)) == Some(*i))
     };
-    AROUND.into_iter().find_map(|by| {
-        let within = places.iter().filter(|place| is_well_within(place, by));
-        within.max_by(|a, b| (side * a.1.x).total_cmp(&(side * b.1.x))).map(|(_, p)| *p)
-    })
+    AROUND.into_iter().find_map(|by| places.iter().find(|place| is_well_within(place, by)).map(|(_, p)| *p))
 }
 
 /// Places on the top of a prism and on its walls toward the viewer.
