@@ -362,7 +362,7 @@ pub struct MakeArgs {
     /// The job files
     #[arg(required = true)]
     pub job: Vec<PathBuf>,
-    /// How many jobs to work on at once [default: as many as there are cores]
+    /// How many jobs to work on at once [default: two for each core, as one often waits for the disk]
     #[arg(long, short, value_name = "N", value_parser = whole_number)]
     pub jobs: Option<NonZeroUsize>,
     /// Lengths.

@@ -100,7 +100,9 @@ fn run_on<I: Send + Sync + 'static, T: Send + 'static>(
     start: Start,
 ) -> Vec<Result<T, Failure>> {
     let count = items.len();
-    let threads = threads.or_else(|| thread::available_parallelism().ok()).map_or(1, NonZeroUsize::get).min(count);
+    // Two for a core: one computes while the other waits for the disk.
+    let usual = || thread::available_parallelism().map_or(1, |cores| 2 * cores.get());
+    let threads = threads.map_or_else(usual, NonZeroUsize::get).min(count);
     let results: Arc<Vec<Done<T>>> = Arc::new(items.iter().map(|_| Mutex::default()).collect());
     let state = Arc::new(State::default());
     let hand = {
