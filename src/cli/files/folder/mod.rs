@@ -38,6 +38,11 @@ impl Folder {
     }
 }
 
+/// Where a path leads that a command was given: nothing is the folder that it runs in.
+fn there(path: &Path) -> &Path {
+    if path.as_os_str().is_empty() { Path::new(".") } else { path }
+}
+
 /// Whether names reached the disk; as well as can be where a system or a disk forces no folder.
 fn as_forced(forced: io::Result<()>) -> io::Result<()> {
     match forced {

@@ -5,7 +5,7 @@ use std::fs::{self, File, OpenOptions};
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::{Kind, as_forced};
+use super::{Kind, as_forced, there};
 
 /// A folder by its path.
 #[derive(Debug)]
@@ -19,7 +19,7 @@ impl Folder {
     /// # Errors
     /// What the system says; so for all of these.
     pub(in crate::cli::files) fn open(path: &Path) -> io::Result<Self> {
-        match fs::metadata(path)?.is_dir() {
+        match fs::metadata(there(path))?.is_dir() {
             true => Ok(Self { path: path.into() }),
             false => Err(io::ErrorKind::NotADirectory.into()),
         }
@@ -78,12 +78,12 @@ impl Folder {
 
     /// Its names; none where it cannot be listed.
     pub(in crate::cli::files) fn names(&self) -> Vec<OsString> {
-        fs::read_dir(&self.path).into_iter().flatten().flatten().map(|entry| entry.file_name()).collect()
+        fs::read_dir(there(&self.path)).into_iter().flatten().flatten().map(|entry| entry.file_name()).collect()
     }
 
     /// Forces its names to the disk, where the system can.
     pub(in crate::cli::files) fn force(&self) -> io::Result<()> {
-        let Ok(folder) = File::open(&self.path) else { return Ok(()) };
+        let Ok(folder) = File::open(there(&self.path)) else { return Ok(()) };
         match as_forced(folder.sync_all()) {
             Err(e) if e.kind() == io::ErrorKind::PermissionDenied => Ok(()),
             forced => forced,

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use rustix::fs::{AtFlags, Dir, FileType, Mode, OFlags, Stat};
 use rustix::io::{Errno, retry_on_intr};
 
-use super::{Kind, as_forced};
+use super::{Kind, as_forced, there};
 
 /// A folder held open.
 #[derive(Debug)]
@@ -26,14 +26,14 @@ impl Folder {
     /// What the system says; so for all of these.
     pub(in crate::cli::files) fn open(path: &Path) -> io::Result<Self> {
         let flags = OFlags::RDONLY | OFlags::DIRECTORY | OFlags::CLOEXEC;
-        let file = retry_on_intr(|| rustix::fs::open(path, flags, Mode::empty()))?;
+        let file = retry_on_intr(|| rustix::fs::open(there(path), flags, Mode::empty()))?;
         Ok(Self { path: path.into(), file: file.into() })
     }
 
     /// Whether its path still leads to it.
     pub(in crate::cli::files) fn is_at_its_path(&self) -> bool {
-        let there = self.path.metadata();
-        self.file.metadata().is_ok_and(|own| there.is_ok_and(|there| is_same(&own, there.dev(), there.ino())))
+        let now = there(&self.path).metadata();
+        self.file.metadata().is_ok_and(|own| now.is_ok_and(|now| is_same(&own, now.dev(), now.ino())))
     }
 
     /// What stands at a name.
