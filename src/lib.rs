@@ -109,6 +109,9 @@ pub mod page;
 mod front;
 
 #[cfg(feature = "cli")]
+mod serve;
+
+#[cfg(feature = "cli")]
 pub mod cli;
 
 /// What most callers need.

@@ -15,7 +15,6 @@ mod panics;
 mod progress;
 mod prompts;
 mod report;
-mod serve;
 mod terminal;
 mod usage;
 

@@ -3,7 +3,7 @@
 //! 1. [`gate`] says which requests are let in: whose token, host and origin are right.
 //! 2. [`answers`] answers them, in turn, on threads of its own behind a queue that is soon full.
 //! 3. [`respond`] reads a request and writes its response, within limits of size and time.
-//! 4. Here connections are taken, on the loopback addresses only, until an interrupt or the page itself ends it.
+//! 4. Here connections are taken, on the loopback addresses only, until the page itself or who runs it ends it.
 
 mod answers;
 mod gate;
@@ -20,8 +20,6 @@ use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::{Notify, Semaphore};
 use tokio::time::interval;
 
-use super::failure::Failure;
-use super::interrupt;
 use answers::Answers;
 use gate::Gate;
 use respond::Service;
@@ -32,13 +30,26 @@ const MOST_CONNECTIONS: usize = 512;
 const HEAD_WITHIN: Duration = Duration::from_secs(20);
 /// The largest head of a request, bytes.
 const LARGEST_HEAD: usize = 16 * 1024;
-/// How often it is looked whether an interrupt came.
+/// How often it is looked whether it is to end.
 const LOOK: Duration = Duration::from_millis(100);
 /// How often another port is tried where the second loopback address has the first one's taken.
 const TRIES: usize = 8;
 
+/// Why nothing can be served.
+#[derive(Debug, thiserror::Error)]
+#[error("{what}: cannot {doing}")]
+pub struct NotServed {
+    /// What it takes for that.
+    pub what: String,
+    /// What cannot be done with it: `use` or `start`.
+    pub doing: &'static str,
+    /// What the system says.
+    #[source]
+    pub cause: std::io::Error,
+}
+
 /// A server that is bound and not yet running.
-pub(super) struct Server {
+pub struct Server {
     runtime: tokio::runtime::Runtime,
     listeners: Vec<TcpListener>,
     gate: Gate,
@@ -49,32 +60,28 @@ impl Server {
     /// Binds both loopback addresses to a port; 0 for any that is free.
     ///
     /// # Errors
-    /// That the port is taken or not allowed.
-    pub(super) fn bound(port: u16) -> Result<Self, Failure> {
-        let failed = |doing: &'static str| {
-            move |cause: std::io::Error| Failure::File {
-                path: format!("port {port} of this computer").into(),
-                doing,
-                cause,
-            }
+    /// [`NotServed`]: the port is taken or not allowed, or the system gives no thread.
+    pub fn bound(port: u16) -> Result<Self, NotServed> {
+        let failed = |what: &str, doing: &'static str| {
+            let what = what.to_string();
+            move |cause: std::io::Error| NotServed { what, doing, cause }
         };
-        let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(failed("use"))?;
-        let listeners = runtime.block_on(listeners(port)).map_err(failed("use"))?;
-        let port = listeners[0].local_addr().map_err(failed("use"))?.port();
-        let token = token().map_err(|e| Failure::Program(e.to_string().into()))?;
-        let answers =
-            Answers::start().map_err(|cause| Failure::File { path: "a thread".into(), doing: "start", cause })?;
+        let of_port = || failed(&format!("port {port} of this computer"), "use");
+        let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(of_port())?;
+        let listeners = runtime.block_on(listeners(port)).map_err(of_port())?;
+        let port = listeners[0].local_addr().map_err(of_port())?.port();
+        let token = token().map_err(failed("the system's source of random numbers", "use"))?;
+        let answers = Answers::start().map_err(failed("a thread", "start"))?;
         Ok(Self { runtime, listeners, gate: Gate { port, token }, answers })
     }
 
     /// The address to open: only who knows it is let in.
-    pub(super) fn address(&self) -> String {
+    pub fn address(&self) -> String {
         self.gate.address()
     }
 
-    /// Serves until an interrupt comes, whose exit code it gives, or until the page asks it to end.
-    pub(super) fn run(self) -> Option<u8> {
-        let _held = interrupt::hold();
+    /// Serves until the page asks it to end, or `is_over` says so.
+    pub fn run(self, is_over: impl Fn() -> bool) {
         let Self { runtime, listeners, gate, answers } = self;
         let service = Arc::new(Service::new(gate, answers));
         runtime.block_on(async {
@@ -83,12 +90,11 @@ impl Server {
                 .into_iter()
                 .map(|listener| tokio::spawn(accept(listener, Arc::clone(&service), Arc::clone(&open))));
             let accepts: Vec<_> = accepts.collect();
-            ended(service.end()).await;
+            ended(service.end(), is_over).await;
             accepts.iter().for_each(tokio::task::JoinHandle::abort);
         });
         // What is still being answered is nobody's any more.
         runtime.shutdown_background();
-        interrupt::caught()
     }
 }
 
@@ -109,9 +115,9 @@ async fn listeners(port: u16) -> std::io::Result<Vec<TcpListener>> {
 }
 
 /// Sixteen random bytes as letters and digits.
-fn token() -> Result<String, getrandom::Error> {
+fn token() -> std::io::Result<String> {
     let mut bytes = [0; 16];
-    getrandom::fill(&mut bytes)?;
+    getrandom::fill(&mut bytes).map_err(std::io::Error::other)?;
     Ok(bytes.iter().map(|byte| format!("{byte:02x}")).collect())
 }
 
@@ -148,13 +154,13 @@ async fn serve(stream: TcpStream, service: Arc<Service>) {
     let _ = connection.await;
 }
 
-/// Waits for an interrupt, or for the page to end it.
-async fn ended(asked: &Notify) {
+/// Waits for the page to end it, or for `is_over`.
+async fn ended(asked: &Notify, is_over: impl Fn() -> bool) {
     let mut look = interval(LOOK);
     loop {
         tokio::select! {
             () = asked.notified() => return,
-            _ = look.tick() => if interrupt::caught().is_some() { return },
+            _ = look.tick() => if is_over() { return },
         }
     }
 }
