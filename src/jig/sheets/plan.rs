@@ -12,7 +12,7 @@ use crate::drawing::filled::Illustration;
 use crate::drawing::frame::{outline, rectangle};
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale};
-use crate::drawing::style::{Fill, Pen};
+use crate::drawing::style::{CLEAR, Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::drawing::wood::Wood;
@@ -501,9 +501,12 @@ fn section_numbers(jig: &Jig, cut: &[&Fence], edge: Edge, view: &View) -> Vec<Gr
         let x = view.at((inward(face), 0.0)).x + sign * (BESIDE_CLEAT + slot as f64 * balloon::PITCH);
         Point::new(x, bed + NUMBERS_DOWN)
     };
+    // Beyond the edge in use is the guide.
     let is_there = |centre: Point| {
-        let [a, b] = [0.0, jig.depth].map(|y| view.at((y, 0.0)).x);
-        a - balloon::RADIUS / 2.0 <= centre.x && centre.x <= b + balloon::RADIUS / 2.0
+        let [guide, end] = [0.0, jig.depth].map(|y| view.at((inward(y), 0.0)).x);
+        let inside =
+            if edge == Edge::Near { [centre.x - guide, end - centre.x] } else { [guide - centre.x, centre.x - end] };
+        inside[0] >= balloon::RADIUS + CLEAR && inside[1] >= -balloon::RADIUS / 2.0
     };
     let of_edge = cut.iter().find(|f| f.edge == edge);
     let mut wanted: Vec<(&str, String, Option<Point>)> = Vec::new();
