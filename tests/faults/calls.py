@@ -17,7 +17,8 @@ FAILURES = [
 # The names and contents that change; between them nothing can be seen from outside.
 MOMENTS = ["write", "fsync,fdatasync", LINKS, RENAMES, REMOVALS]
 CALL = re.compile(r"(\d+) +(\w+)\((.*)\) += (-?\d+)")
-TEXT = re.compile(r'"((?:[^"\\]|\\.)*)"')
+# A path, behind the folder that it is in where the call has that.
+PATH = re.compile(r'(?:\w+<([^>]*)>, )?"((?:[^"\\]|\\.)*)"')
 DESCRIPTOR = re.compile(r"^(\d+)<(.*?)>")
 
 
@@ -51,22 +52,20 @@ def order_faults(trace, at):
     renamed."""
     faults, unforced, unsettled, renamed, of_folder = [], set(), set(), 0, {}
 
-    def path(text):
-        return Path(os.path.normpath(at / text))
-
     for name, arguments in calls(trace):
-        descriptor, texts = DESCRIPTOR.match(arguments), TEXT.findall(arguments)
+        descriptor = DESCRIPTOR.match(arguments)
+        paths = [Path(os.path.normpath(at / folder / path)) for folder, path in PATH.findall(arguments)]
         if name in ("open", "openat", "creat"):
-            place = path(texts[0])
+            place = paths[0]
             may = PART.fullmatch(place.name) or place.name.endswith(".lock")
             if re.search(r"O_WRONLY|O_RDWR|O_TRUNC", arguments) and place.is_relative_to(at) and not may:
                 faults.append(f"{place.name} is opened to be written in its place")
             if "O_CREAT" in arguments and not place.name.endswith(".lock"):
                 unforced.add(place)
         elif name.startswith("mkdir"):
-            unsettled.add(path(texts[0]).parent)
+            unsettled.add(paths[0].parent)
         elif name.startswith("rename"):
-            source, target = path(texts[0]), path(texts[1])
+            source, target = paths
             if source in unforced:
                 faults.append(f"{target.name} is renamed before it is forced to the disk")
             before = of_folder.setdefault(target.parent, [])

@@ -2,11 +2,11 @@
 
     python3 tests/mutants/run.py FOLDER
     ... --sample 400 --seed 18   how many, and which
-    ... --only unit              no whole runs yet; or `flow`: only those
+    ... --only unit              nothing of tests/flow yet; or `flow`: only that
 
 `cargo mutants --list` says which faults there can be in the rooms below; a seeded sample of them is tried: against the
-unit tests, and what those let pass against the runs of `tests/flow` too, which drive a faulty program. FOLDER gets a
-clone of the last commit and its builds, and outcomes.json, by which a run goes on where another ended. What no test
+unit tests, and what those let pass against `tests/flow` too. FOLDER gets a clone of the last commit and its builds, and
+outcomes.json, by which a run goes on where another ended. What no test
 noticed is told at the end; those that change nothing which anybody could notice are listed in explained.json, each
 with its reason. The exit code is 1 where another is left.
 """
@@ -23,8 +23,10 @@ from pathlib import Path
 HOME = Path(__file__).resolve().parents[2]
 EXPLAINED = Path(__file__).with_name("explained.json")
 ROOMS = ("solve", "lane", "layout", "solid", "verify", "fit", "kit")
-# Seconds for the unit tests and for the runs; without a fault they take a tenth of it.
+# Seconds for the unit tests and for those of tests/flow; without a fault they take a tenth of it.
 LONGEST = {"unit": 90, "flow": 3600}
+# What is built for each; the program itself is built with its runs.
+STAGES = {"unit": ("--lib",), "flow": ("--test", "flow")}
 # Quick to build: each fault is built anew.
 PROFILE = {"CARGO_PROFILE_DEV_DEBUG": "0", "CARGO_PROFILE_TEST_DEBUG": "0", "CARGO_PROFILE_DEV_OPT_LEVEL": "0"}
 
@@ -81,16 +83,13 @@ class Bench:
                 except ProcessLookupError:
                     pass
 
-    def tried(self, mutant, stage, flow):
+    def tried(self, mutant, stage):
         """What becomes of a fault: `unviable`, `left`, or the test that notices it."""
         path = self.clone / mutant["file"]
         sound = path.read_text()
         path.write_text(planted(sound, mutant))
         try:
-            if stage == "unit":
-                program = self.built("test", "--no-run", "--lib")
-            else:
-                program = self.built("build", "--bin", "stopwright") and flow
+            program = self.built("test", "--no-run", *STAGES[stage])
             if program is None:
                 return "unviable"
             return self.notices(program, LONGEST[stage]) or "left"
@@ -115,7 +114,7 @@ def main():
     parser.add_argument("folder", type=Path)
     parser.add_argument("--sample", type=int, default=400)
     parser.add_argument("--seed", type=int, default=18)
-    parser.add_argument("--only", choices=("unit", "flow"))
+    parser.add_argument("--only", choices=tuple(STAGES))
     arguments = parser.parse_args()
     folder = arguments.folder.resolve()
     folder.mkdir(parents=True, exist_ok=True)
@@ -125,15 +124,14 @@ def main():
     signal.signal(signal.SIGALRM, ended)
     mutants = sorted(listed(bench.clone), key=lambda mutant: mutant["name"])
     sample = random.Random(arguments.seed).sample(mutants, arguments.sample)
-    for stage in ("unit", "flow"):
+    for stage in STAGES:
         if arguments.only not in (None, stage):
             continue
-        flow = bench.built("test", "--no-run", "--test", "flow") if stage == "flow" else None
         for mutant in sample:
             name, before = mutant["name"], done.get(mutant["name"], {})
             if stage in before or (stage == "flow" and before.get("unit") != "left"):
                 continue
-            done[name] = before | {stage: bench.tried(mutant, stage, flow)}
+            done[name] = before | {stage: bench.tried(mutant, stage)}
             outcomes.write_text(json.dumps(done, indent=1))
             print(f"{stage}: {name}: {done[name][stage]}", flush=True)
     ends = [list(done[mutant["name"]].values())[-1] for mutant in sample if mutant["name"] in done]

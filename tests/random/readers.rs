@@ -1,5 +1,5 @@
 //! What was made, read by others: meshes by `stl_io`, fences by rays of our own through what it read, numbers out of the
-//! drawings' text, and sheets for what clashes.
+//! drawings' text, and sheets for what clashes, those of the wooden jig too.
 
 use std::io::Cursor;
 
@@ -7,6 +7,8 @@ use stl_io::IndexedMesh;
 use stopwright::block::files::Printed;
 use stopwright::block::sheets::{drawing, picture};
 use stopwright::drawing::clash;
+use stopwright::error::chain;
+use stopwright::jig::{self, board};
 use stopwright::job::Job;
 use stopwright::make::Made;
 use stopwright::terms::Edge;
@@ -30,7 +32,7 @@ pub fn faults(job: &Job, made: &Made) -> Result<(), String> {
         numbers(made, block)?;
         clear(job, block)?;
     }
-    Ok(())
+    jig_clear(job)
 }
 
 fn read(bytes: &[u8]) -> Result<IndexedMesh, String> {
@@ -119,6 +121,20 @@ fn clear(job: &Job, printed: &Printed) -> Result<(), String> {
     let drafts =
         drawing::sheets(job, &printed.layout, cleat, stack, &picture.illustration()).map_err(|e| e.to_string())?;
     for sheet in numbered(drafts) {
+        let clashes = clash::find(&sheet);
+        if let Some(first) = clashes.first() {
+            return Err(format!("{}: {} clashes, {first:?}", sheet.title, clashes.len()));
+        }
+    }
+    Ok(())
+}
+
+/// Nor on those of the wooden jig for the same lanes, where there is one.
+fn jig_clear(job: &Job) -> Result<(), String> {
+    let job = job.clone().for_a_jig();
+    let Ok(set) = board::lanes(&job) else { return Ok(()) };
+    let Ok(jig) = jig::lay_out(&job, &set) else { return Ok(()) };
+    for sheet in jig::sheets::sheets(&job, &jig).map_err(|e| chain(&e))? {
         let clashes = clash::find(&sheet);
         if let Some(first) = clashes.first() {
             return Err(format!("{}: {} clashes, {first:?}", sheet.title, clashes.len()));

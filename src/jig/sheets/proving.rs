@@ -1,5 +1,7 @@
 //! The check sheet, and how far the fences drift over the year.
 
+use kurbo::Size;
+
 use super::Drawer;
 use super::piece::{self, Piece};
 use crate::drawing::page::{Block, REMARK, RUNNING};
@@ -22,15 +24,15 @@ const TO_WRITE: f64 = 9.0;
 /// Space between a blank's name and its line, and between one blank and the next, mm.
 const BESIDE_NAME: [f64; 2] = [2.0, 6.0];
 
-pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
-    let mut pieces = readings(drawer, width);
-    pieces.extend(movement(drawer, width));
+pub(super) fn pieces(drawer: &Drawer, page: Size) -> Vec<Piece> {
+    let mut pieces = readings(drawer, page);
+    pieces.extend(movement(drawer, page));
     pieces
 }
 
 /// The form of what is measured: a row a lane, in the order in which `stopwright ask measured --wood` asks for them.
-fn readings(drawer: &Drawer, width: f64) -> Vec<Piece> {
-    let jig = drawer.jig;
+fn readings(drawer: &Drawer, page: Size) -> Vec<Piece> {
+    let (jig, width) = (drawer.jig, page.width);
     let unit = jig.written.first_unit();
     let heading = [
         ["lane", ""],
@@ -80,13 +82,23 @@ fn readings(drawer: &Drawer, width: f64) -> Vec<Piece> {
         kept(text("check-ask", "    stopwright ask measured JOB.json --wood")),
         text("check-verify", &format!("    stopwright verify JOB.json JOB-measured.json --wood{corrected}")),
     ];
-    if Block::table(&table, width).len() > 1 {
-        let mut pieces = piece::tabled(KIND, lead, &table, width);
-        pieces.extend(piece::pieces(KIND, enter, width));
-        return pieces;
+    in_one_or_more(KIND, lead, &table, enter, page)
+}
+
+/// A table with what leads it and what follows: in one piece, wherever there is room, where it is short; else in several,
+/// the table in as many as it needs.
+fn in_one_or_more(kind: &'static str, lead: Vec<Block>, table: &Table, after: Vec<Block>, page: Size) -> Vec<Piece> {
+    let tables = Block::table(table, page.width);
+    if tables.len() == 1 {
+        let all = lead.iter().chain(&tables).chain(&after).cloned().collect();
+        let whole = Piece::of(kind, all, page.width).loose();
+        if whole.size.height <= page.height {
+            return vec![whole];
+        }
     }
-    // A short form stands on one page with what is to be done with it.
-    vec![Piece::of(KIND, lead.into_iter().chain(Block::table(&table, width)).chain(enter).collect(), width).loose()]
+    let mut pieces = piece::tabled(kind, lead, table, page.width);
+    pieces.extend(piece::pieces(kind, after, page.width));
+    pieces
 }
 
 /// Named lines to write on, side by side.
@@ -105,8 +117,8 @@ fn blanks(names: &[&str], width: f64) -> Block {
     Block::figure(vec![group], TO_WRITE + 1.0)
 }
 
-fn movement(drawer: &Drawer, width: f64) -> Vec<Piece> {
-    let jig = drawer.jig;
+fn movement(drawer: &Drawer, page: Size) -> Vec<Piece> {
+    let (jig, width) = (drawer.jig, page.width);
     let season = jig.movement.season;
     let unit = jig.written.first_unit();
     let heading = [["lane", ""], ["driest", unit], ["sets", "°"], ["dampest", unit], ["sets", "°"], ["limits", ""]];
@@ -154,12 +166,5 @@ fn movement(drawer: &Drawer, width: f64) -> Vec<Piece> {
     }
     let source = "Movement in width = size × coefficient × change of moisture (USDA Wood Handbook, FPL-GTR-190, eq. 13-2, table 13-5); moisture of the air's wood by its eq. 4-5. Averages of the species: single boards differ.";
     blocks.push(Block::paragraph("drift-source", "", source, REMARK, width));
-    if Block::table(&table, width).len() > 1 {
-        let mut pieces = piece::tabled(DRIFT, lead, &table, width);
-        pieces.extend(piece::pieces(DRIFT, blocks, width));
-        return pieces;
-    }
-    // A short one stands in one piece wherever there is room.
-    let all = lead.into_iter().chain(Block::table(&table, width)).chain(blocks).collect();
-    vec![Piece::of(DRIFT, all, width).loose()]
+    in_one_or_more(DRIFT, lead, &table, blocks, page)
 }

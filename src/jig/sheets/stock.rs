@@ -1,6 +1,6 @@
 //! The cut list, how it comes out of stock, and what is to be bought.
 
-use kurbo::{Affine, Point, Rect};
+use kurbo::{Affine, Point, Rect, Size};
 
 use super::Drawer;
 use super::piece::{self, Piece};
@@ -25,7 +25,8 @@ const NARROWEST: f64 = 56.0;
 /// Narrowest column of the cut list's words, mm.
 const NARROWEST_LIST: f64 = 80.0;
 
-pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
+pub(super) fn pieces(drawer: &Drawer, page: Size) -> Vec<Piece> {
+    let width = page.width;
     let heading = Block::heading("cut-list-heading", "Cut list, finished sizes");
     let table = cut_list(drawer);
     let listed = table.size(1).width.clamp(NARROWEST_LIST, width);
@@ -37,11 +38,12 @@ pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
         };
         materials(drawer).into_iter().enumerate().map(line).collect::<Vec<Block>>()
     };
+    // A short list stands with its materials wherever there is room.
     let tables = Block::table(&table, width);
-    let mut pieces = if tables.len() == 1 {
-        // A short list stands with its materials wherever there is room.
-        let blocks = std::iter::once(heading).chain(tables).chain(materials(listed)).collect();
-        vec![Piece::of(KIND, blocks, listed).loose()]
+    let blocks = [vec![heading.clone()], tables.clone(), materials(listed)].concat();
+    let whole = Piece::of(KIND, blocks, listed).loose();
+    let mut pieces = if tables.len() == 1 && whole.size.height <= page.height {
+        vec![whole]
     } else {
         let mut long = piece::tabled(KIND, vec![heading], &table, width);
         long.push(Piece::of(KIND, materials(width), width));

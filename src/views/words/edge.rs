@@ -35,7 +35,8 @@ pub(super) fn on_stone(shown: &Shown, room: Rect) -> Vec<Group> {
     let high = room.height() - ABOVE - STONE - 2.0;
     let k = ((room.width() - 6.0) / model.width()).min(high / model.height()).min(LARGEST);
     let x = room.center().x - k * model.center().x;
-    let floor = room.y1 - STONE - 2.0;
+    // A roller may run lower than the stone.
+    let floor = room.y1 - STONE.max(k * model.y1) - 2.0;
     let view = View::upright((x, floor), k);
     let s = figure.section();
     let edge = figure.edge();
