@@ -204,7 +204,8 @@ pub fn registers(spread: &FullSize, grid: &Grid) -> Vec<Register> {
         let square = Circle::new(at, REGISTER).bounding_box();
         let corners = outline(square);
         let sides = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)].map(|(i, j)| [corners[i], corners[j]]);
-        !sides.into_iter().any(|s| texts.iter().any(|t| t.meets(s))) && !(with_lines && lines.enter(square))
+        let is_lettered = sides.into_iter().any(|s| texts.iter().any(|t| t.meets(s)));
+        !(is_lettered || with_lines && lines.enter(square))
     };
     let mut registers = Vec::new();
     for (tiles, axis) in grid.neighbours() {
