@@ -1,6 +1,7 @@
 """Many runs at once: in one folder, on one log, with process ids that are all alike, some of them killed."""
 
 import os
+import re
 import shutil
 import signal
 import time
@@ -93,17 +94,20 @@ def fifty_lines_at_once(program):
 
 
 def stopped_at_work(program, command, at, lock):
-    """A run that was stopped while it holds a lock, and neither goes on nor ends."""
+    """A run that was stopped while it holds a lock, and neither goes on nor ends; and its number, as the lock says it,
+    which is another where the program was started by a script."""
     for _ in range(500):
         child = program.start(command, at)
         while child.poll() is None:
-            if lock.exists() and lock.read_bytes():
-                child.send_signal(signal.SIGSTOP)
+            holder = re.match(rb"process (\d+), since \d\d:\d\d:\d\d$", lock.read_bytes() if lock.exists() else b"")
+            if holder:
+                number = int(holder[1])
+                os.kill(number, signal.SIGSTOP)
                 # It takes the stop as soon as it is back from what it asked of the system.
                 time.sleep(0.05)
                 if child.poll() is None and lock.exists():
-                    return child
-                child.send_signal(signal.SIGCONT)
+                    return child, number
+                os.kill(number, signal.SIGCONT)
                 break
         program.ended(child)
     raise NotRun("no run could be stopped in the midst of its writing")
@@ -124,15 +128,15 @@ def who_holds_the_lock(program):
         started = []
         for first, second, lock, what in cases:
             holder = stopped_at_work(program, first, at, lock)
-            started.append((holder, program.start(second, at), time.monotonic(), what))
+            started.append((*holder, program.start(second, at), time.monotonic(), what))
         if patient:
             time.sleep(2)
-        for holder, waiter, since, what in started:
+        for holder, number, waiter, since, what in started:
             if patient:
                 outcome.expect(waiter.poll() is None, f"{what}: it was not waited for")
-                holder.send_signal(signal.SIGCONT)
+                os.kill(number, signal.SIGCONT)
             ended, seconds = program.ended(waiter), time.monotonic() - since
-            named = f"another run of stopwright (process {holder.pid}, since "
+            named = f"another run of stopwright (process {number}, since "
             is_said = named in ended.err and str(what) in ended.err
             outcome.expect(is_said, f"{what}: it does not say who holds it ({ended})")
             if patient:
@@ -140,7 +144,7 @@ def who_holds_the_lock(program):
             else:
                 in_time = ended.code == 2 and 55 < seconds < 70
                 outcome.expect(in_time, f"{what}: given up after {seconds:.0f} s ({ended})")
-                holder.send_signal(signal.SIGCONT)
+                os.kill(number, signal.SIGCONT)
             outcome.expect(program.ended(holder).code == 0, f"{what}: who held it fails")
         outcome.found += whole(folder, (new if patient else old).files, "the set")
         outcome.found += log_faults(at / LOG, ["the first", "held", *["waits"] * patient], [], "the log")
