@@ -83,6 +83,25 @@ fn nothing_overlaps_from_one_lane_to_twelve_in_mm_and_inches_on_a4_and_letter() 
     }
 }
 
+/// The check sheet of nineteen lanes: form and what is to be done with it are taller than a page (random job 2274).
+#[test]
+fn a_form_taller_than_a_page_goes_on_on_the_next() {
+    let value = json!({
+        "format": 1, "title": "tall", "guide": "twin-roller", "sheet": { "size": "Letter" }, "tolerance": 0.95,
+        "settings": [
+            { "id": "set0", "tool": "laminated-chisel", "angles": [19.5, 20, 26, 30.5, 35.5, 39], "width": 26.3, "thickness": 4.37,
+                "primary": 18.5 },
+            { "id": "set1", "tool": "laminated-iron", "angles": [23.5, 24, 28, 32.5], "thickness": 3.22 },
+            { "id": "set2", "tool": "firmer-chisel", "angles": [29, 34, 37, 39, 42] },
+            { "id": "set3", "tool": "plane-iron", "angles": [18, 29, 36, 37.5], "width": 43.91 },
+        ],
+        "block": { "fence_height": 10.9 },
+    });
+    let (_, sheets) = sheets_of(&value);
+    assert!(sheets.iter().filter(|sheet| sheet.title.starts_with("Check sheet")).count() > 1);
+    assert_clear(&value, &sheets);
+}
+
 fn any_wood() -> impl Strategy<Value = Value> {
     let boards = prop::sample::select(vec![
         json!(null),

@@ -128,6 +128,20 @@ fn assert_leaders_end_on_parts(sheet: &Sheet, about: &str) -> usize {
     found
 }
 
+/// A shallow angle and a roller that runs below the stone: the lowest and widest figure there is (random job 2118).
+#[test]
+fn a_roller_below_the_stone_keeps_to_its_figure() {
+    let sheet = page(&json!({
+        "format": 1, "title": "deep", "guide": "wide-side-clamp", "roller_level": -11.13, "sheet": { "size": "A3" },
+        "settings": [
+            { "id": "set0", "tool": "mortise-chisel", "angles": [11.5], "thickness": 2, "primary": 11.5 },
+            { "id": "set1", "tool": "spokeshave-iron", "angles": [11, 11.5], "width": 62.38, "primary": 11 },
+        ],
+        "block": { "fence_height": 4.7, "screw_holes": true, "cleat": true },
+    }));
+    assert_eq!(clash::find(&sheet), []);
+}
+
 #[test]
 fn every_word_is_in_the_figure_or_beside_it_and_in_the_text() {
     let (sheet, _) = demo::picture();
