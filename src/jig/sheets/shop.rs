@@ -6,6 +6,7 @@ use kurbo::Size;
 use super::piece::{BESIDE, Piece};
 use super::plan::Left;
 use super::{CAUTIONS, Draft, Drawer, parts, picture, proving, stock, work};
+use crate::cores;
 use crate::drawing::Sheet;
 use crate::drawing::filled::{Illustration, LEAST, filled};
 use crate::drawing::pack::{self, Item, Place};
@@ -59,8 +60,10 @@ fn on(drawer: &Drawer, left: &Left, illustration: &Illustration, size: PaperSize
         count + (0..count).filter(|sheet| used(*sheet) < LEAST).count()
     };
     let ways = picture::ROOMS.into_iter().flat_map(|part| HEIGHTS.map(|h| (part * h * area.height, h * area.height)));
-    let best = ways.min_by_key(|(room, height)| cost(*room, *height));
-    let (room, height) = best.unwrap_or((area.height, area.height));
+    let ways: Vec<(f64, f64)> = ways.collect();
+    let costs = cores::each(&ways, 1, |(room, height)| cost(*room, *height));
+    let best = ways.into_iter().zip(costs).min_by_key(|(_, cost)| *cost);
+    let (room, height) = best.map_or((area.height, area.height), |(way, _)| way);
     let pictures = picture::piece(drawer, area.width, room);
     let mut places = packed(pictures.item(), height);
     let mut all: Vec<Piece> = std::iter::once(pictures).chain(rest).collect();
