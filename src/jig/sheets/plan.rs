@@ -1,6 +1,6 @@
 //! Plan, section and table of lanes.
 
-use kurbo::{Point, Rect, Vec2};
+use kurbo::{Circle, Point, Rect, Vec2};
 
 use super::hole::Hole;
 use super::model::{self, HEAD, WASHER, number_of};
@@ -12,7 +12,7 @@ use crate::drawing::filled::Illustration;
 use crate::drawing::frame::{outline, rectangle};
 use crate::drawing::page::{Block, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, Paper, Scale};
-use crate::drawing::style::{CLEAR, Fill, Pen};
+use crate::drawing::style::{Fill, Pen};
 use crate::drawing::table::{Cell, Table};
 use crate::drawing::view::View;
 use crate::drawing::wood::Wood;
@@ -23,7 +23,7 @@ use crate::jig::parts::{Part, PartKind};
 use crate::layout::Placed;
 use crate::shape::polygon::microns;
 use crate::terms::Edge;
-use crate::trig::Polar;
+use crate::trig::{Polar, apart};
 use crate::units::fixed;
 use crate::views::assembly::{Assembly, TooLarge, candidates, turned};
 use crate::views::plan::{self, Style, Top};
@@ -417,6 +417,11 @@ pub(super) fn body<'a>(drawer: &'a Drawer, placed: &Placed, scale: &str) -> Body
         parts.push(CutPart { boxes: vec![[span(cleat.area), [-microns(cleat.height), bed]]], lean: ends });
     }
     let edge = placed.edge;
+    // In the section's frame.
+    let guide = placed.lane.setting.section;
+    let along = if edge == Edge::Near { -guide.axle_to_face } else { jig.depth + guide.axle_to_face };
+    let level = thickness - placed.lane.own_roller_below_table() + guide.roller_radius;
+    let roller = Circle::new((along, level), guide.roller_radius);
     Body {
         depth: jig.depth,
         thickness,
@@ -431,7 +436,7 @@ pub(super) fn body<'a>(drawer: &'a Drawer, placed: &Placed, scale: &str) -> Body
             let mut groups: Vec<Group> =
                 cut.iter().enumerate().map(|(i, f)| fence_screw(jig, i + 1, f, view)).collect();
             groups.extend(jig.cleat.as_ref().and_then(|cleat| cut_cleat_screw(jig, cleat, view)));
-            groups.extend(section_numbers(jig, &cut, edge, view));
+            groups.extend(section_numbers(jig, &cut, edge, roller, view));
             groups
         }),
     }
@@ -485,11 +490,13 @@ fn cut_cleat_screw(jig: &Jig, cleat: &Cleat, view: &View) -> Option<Group> {
 
 /// Middle of the section's numbers below the bed, mm of paper: below the bench, within the room that is kept there.
 const NUMBERS_DOWN: f64 = 12.8;
+/// From the roller, beyond which its axes reach, to a number, mm of paper.
+const BESIDE_ROLLER: f64 = 2.5;
 /// Middle of the first from the face of the cleat, mm of paper.
 const BESIDE_CLEAT: f64 = 7.0;
 
 /// The numbers of what is cut, below the board on the side of the edge in use.
-fn section_numbers(jig: &Jig, cut: &[&Fence], edge: Edge, view: &View) -> Vec<Group> {
+fn section_numbers(jig: &Jig, cut: &[&Fence], edge: Edge, roller: Circle, view: &View) -> Vec<Group> {
     let (t, h) = (jig.board.thickness, jig.stock.height);
     // From the edge in use inward.
     let inward = |y: f64| if edge == Edge::Near { y } else { jig.depth - y };
@@ -501,12 +508,12 @@ fn section_numbers(jig: &Jig, cut: &[&Fence], edge: Edge, view: &View) -> Vec<Gr
         let x = view.at((inward(face), 0.0)).x + sign * (BESIDE_CLEAT + slot as f64 * balloon::PITCH);
         Point::new(x, bed + NUMBERS_DOWN)
     };
-    // Beyond the edge in use is the guide.
+    // The roller may reach there.
+    let clear = balloon::RADIUS + view.scale * roller.radius + BESIDE_ROLLER;
     let is_there = |centre: Point| {
-        let [guide, end] = [0.0, jig.depth].map(|y| view.at((inward(y), 0.0)).x);
-        let inside =
-            if edge == Edge::Near { [centre.x - guide, end - centre.x] } else { [guide - centre.x, centre.x - end] };
-        inside[0] >= balloon::RADIUS + CLEAR && inside[1] >= -balloon::RADIUS / 2.0
+        let [a, b] = [0.0, jig.depth].map(|y| view.at((y, 0.0)).x);
+        let is_below = a - balloon::RADIUS / 2.0 <= centre.x && centre.x <= b + balloon::RADIUS / 2.0;
+        is_below && apart(centre, view.at(roller.center)) > clear
     };
     let of_edge = cut.iter().find(|f| f.edge == edge);
     let mut wanted: Vec<(&str, String, Option<Point>)> = Vec::new();
