@@ -34,11 +34,11 @@ impl Alone {
         };
         let folder = Arc::new(Folder::open(folder_of(&real)).map_err(cannot_write(file))?);
         let name = real.file_name().unwrap_or_default().to_os_string();
-        let mut lock = OsString::from(".");
-        lock.push(&name);
-        lock.push(".lock");
-        let _lock = Lock::take(&folder, &lock, file).map_err(no_lock(file))?;
-        Ok(Self { folder, name, _lock })
+        let mut of_lock = OsString::from(".");
+        of_lock.push(&name);
+        of_lock.push(".lock");
+        let lock = Lock::take(&folder, &of_lock, file).map_err(no_lock(file))?;
+        Ok(Self { folder, name, _lock: lock })
     }
 
     fn path(&self) -> PathBuf {
