@@ -180,8 +180,8 @@ impl Lettering {
     }
 }
 
-/// Everything drawn but lettering, in which is found what is near: for who asks so often of one drawing that an index pays,
-/// as it does not in [`among`].
+/// Everything drawn but lettering, in which is found what is near: for who asks so often of one drawing that an index
+/// pays, as it does not in [`among`].
 pub(super) struct Lines {
     segments: Vec<[Point; 2]>,
     near: Index,
