@@ -32,7 +32,9 @@ impl Alone {
             Ok(there) if there.is_symlink() => fs::canonicalize(file).map_err(cannot_write(file))?,
             _ => file.into(),
         };
-        let folder = Arc::new(Folder::open(folder_of(&real)).map_err(cannot_write(file))?);
+        // As it was typed, so that messages call the file what the user does.
+        let parent = real.parent().unwrap_or(Path::new(""));
+        let folder = Arc::new(Folder::open(parent).map_err(cannot_write(file))?);
         let name = real.file_name().unwrap_or_default().to_os_string();
         let mut of_lock = OsString::from(".");
         of_lock.push(&name);
@@ -67,8 +69,9 @@ impl Alone {
     pub fn replace(&self, bytes: &[u8]) -> Result<(), Failure> {
         let _held = interrupt::hold();
         // Only who is alone in a folder can tell what a killed run left there from what another just begins.
-        let lock = Lock::take(&self.folder, OsStr::new(FOLDER_LOCK), self.folder.path());
-        let _alone = lock.map_err(no_lock(&self.path()))?;
+        let path = self.path();
+        let lock = Lock::take(&self.folder, OsStr::new(FOLDER_LOCK), folder_of(&path));
+        let _alone = lock.map_err(no_lock(&path))?;
         remove_abandoned(&self.folder);
         exchange(&self.folder, &[New { name: &self.name, bytes }])
     }
