@@ -178,7 +178,7 @@ fn what_a_killed_log_left_goes_with_the_next_line() {
     }
     fs::create_dir(at.join("logs")).unwrap();
     let refused = ran(at, &["log", &kit, "--file", "logs", "--honed", "blade 0"]);
-    assert_eq!(said(&refused), "error: logs was left alone: it is a folder.\n");
+    assert_eq!(said(&refused), "logs was left alone: it is a folder.\n");
     fs::remove_dir(at.join("logs")).unwrap();
     assert!(ran(at, &["log", &kit, "--honed", "blade 0"]).status.success());
     assert_eq!(names(at), [".stopwright-mine.part", "kit-log.json", "kit.json"]);
