@@ -1,100 +1,278 @@
-"""Plants faults in the code that everything rests on, one at a time, and sees whether the tests notice.
+"""Plants faults in the code that everything rests on, and sees whether the tests notice.
 
+    pip install tree-sitter tree-sitter-rust && cargo install cargo-mutants
     python3 tests/mutants/run.py FOLDER
     ... --sample 400 --seed 18   how many, and which
-    ... --only unit              nothing of tests/flow yet; or `flow`: only that
+    ... --again                  also those once more that no test noticed
 
-`cargo mutants --list` says which faults there can be in the rooms below; a seeded sample of them is tried: against the
-unit tests, and what those let pass against `tests/flow` too. FOLDER gets a clone of the last commit and its builds, and
-outcomes.json, by which a run goes on where another ended. What no test
-noticed is told at the end; those that change nothing which anybody could notice are listed in explained.json, each
-with its reason. The exit code is 1 where another is left.
+`cargo mutants --list` says which faults there can be in the rooms below, and a seeded sample of them is tried. All are
+built at once, each behind a switch (switches.py); those that cannot be switched are built alone. Each goes to the unit
+tests, and what those let pass to the tests of tests/flow that reach its place, the quickest first. FOLDER gets a clone
+of the last commit, its builds, and outcomes.json, by which a run goes on where another ended. What no test noticed is
+told at the end; those that change nothing which anybody could notice are listed in explained.json, each with its
+reason. The exit code is 1 where another is left.
 """
 
 import argparse
 import json
 import os
 import random
+import resource
+import shutil
 import signal
 import subprocess
 import sys
+import time
+from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from pathlib import Path
+
+from switches import SWITCH, switched
 
 HOME = Path(__file__).resolve().parents[2]
 EXPLAINED = Path(__file__).with_name("explained.json")
 ROOMS = ("solve", "lane", "layout", "solid", "verify", "fit", "kit")
-# Seconds for the unit tests and for those of tests/flow; without a fault they take a tenth of it.
-LONGEST = {"unit": 90, "flow": 3600}
-# What is built for each; the program itself is built with its runs.
-STAGES = {"unit": ("--lib",), "flow": ("--test", "flow")}
-# Quick to build: each fault is built anew.
-PROFILE = {"CARGO_PROFILE_DEV_DEBUG": "0", "CARGO_PROFILE_TEST_DEBUG": "0", "CARGO_PROFILE_DEV_OPT_LEVEL": "0"}
-
-
-def listed(clone):
-    """Every fault that can be planted: where, what in its stead, and what it is called."""
-    files = [word for room in ROOMS for word in ("-f", f"src/{room}/**")]
-    text = subprocess.check_output(["cargo", "mutants", "--list", "--json", *files], cwd=clone, text=True)
-    return json.loads(text)
-
-
-def planted(text, mutant):
-    """A file's text with the fault in it; places count from one, in characters."""
-    lines = text.splitlines(keepends=True)
-    start, end = ((mutant["span"][at]["line"] - 1, mutant["span"][at]["column"] - 1) for at in ("start", "end"))
-    before = "".join(lines[:start[0]]) + lines[start[0]][:start[1]]
-    return before + mutant["replacement"] + lines[end[0]][end[1]:] + "".join(lines[end[0] + 1:])
+# A test has no end when it takes so many times what it takes without a fault, and so many seconds more.
+PATIENCE = (10, 20)
+# Bytes that a test may reach: a loop without an end is not to take the machine with it.
+ROOM = 6 << 30
+HANDS = os.cpu_count() or 1
 
 
 class Bench:
-    """A clone in which faults are planted, and its builds."""
+    """A clone in which faults are planted, its builds, and what became of the faults."""
 
     def __init__(self, folder):
-        self.clone, self.target = folder / "clone", folder / "target"
+        folder.mkdir(parents=True, exist_ok=True)
+        self.folder, self.clone, self.told = folder, folder / "clone", folder / "told"
+        self.told.mkdir(exist_ok=True)
         if not self.clone.exists():
             subprocess.run(["git", "clone", "-q", HOME, self.clone], check=True)
-        self.env = os.environ | PROFILE | {"CARGO_TARGET_DIR": str(self.target)}
+        self.git("fetch", "-q", "origin", "HEAD")
+        self.git("reset", "-q", "--hard", "FETCH_HEAD")
+        self.git("clean", "-qfd", "src")
+        self.env = os.environ | {
+            "CARGO_TARGET_DIR": str(folder / "target"),
+            "PROPTEST_RNG_SEED": "1",
+            "RUST_TEST_THREADS": "1",
+            "RAYON_NUM_THREADS": "1",
+        }
+        self.path = folder / "outcomes.json"
+        self.done = json.loads(self.path.read_text()) if self.path.exists() else {}
 
-    def built(self, *what):
-        """The executable that a build gives; None where it cannot be built."""
-        command = ["cargo", *what, "--message-format=json", "--quiet"]
-        done = subprocess.run(command, cwd=self.clone, env=self.env, capture_output=True, text=True)
-        if done.returncode:
+    def git(self, *words):
+        """Runs git in the clone."""
+        subprocess.run(["git", *words], cwd=self.clone, check=True)
+
+    def say(self, mutant, outcome):
+        """Keeps what became of a fault."""
+        self.done[mutant["name"]] = outcome
+        part = self.path.with_suffix(".part")
+        part.write_text(json.dumps(self.done, indent=1))
+        part.replace(self.path)
+        print(f"{mutant['name']}: {outcome}", flush=True)
+
+    def listed(self):
+        """Every fault that can be planted: where, what in its stead, and what it is called."""
+        files = [word for room in ROOMS for word in ("-f", f"src/{room}/**")]
+        text = subprocess.check_output(["cargo", "mutants", "--list", "--json", *files], cwd=self.clone, text=True)
+        return sorted(json.loads(text), key=lambda mutant: mutant["name"])
+
+    def cargo(self, *words):
+        """What cargo says, line by line."""
+        command = ["cargo", *words, "--message-format=json", "--quiet"]
+        done = subprocess.run(command, cwd=self.clone, env=self.env, capture_output=True, text=True, check=False)
+        return done.returncode, [json.loads(line) for line in done.stdout.splitlines()]
+
+    def switch_all(self, faults):
+        """Puts the faults into the texts, by their numbers, and gives those that can be built with a switch."""
+        files = {mutant["file"] for mutant in faults.values()}
+        sound = {file: (self.clone / file).read_text() for file in files}
+        lib = self.clone / "src/lib.rs"
+        lib.write_text(lib.read_text() + "\n#[allow(missing_docs, clippy::all)]\npub mod planted;\n")
+        (self.clone / "src/planted.rs").write_text(SWITCH.replace("COUNT", str(max(faults) + 1)))
+        left = dict(faults)
+        while True:
+            ranges = {}
+            for file in files:
+                here = [(n, mutant) for n, mutant in left.items() if mutant["file"] == file]
+                text, ranges[file] = switched(sound[file], here)
+                (self.clone / file).write_text(text)
+            switchable = {number for made in ranges.values() for number in made}
+            left = {number: mutant for number, mutant in left.items() if number in switchable}
+            code, messages = self.cargo("check", "--lib", "--bins")
+            if code == 0:
+                return left
+            culprits = {number for message in messages for number in blamed(message, ranges)}
+            print(f"{len(culprits)} cannot be switched", flush=True)
+            if not culprits:
+                raise SystemExit("the switched text cannot be built: " + "".join(rendered(messages)))
+            left = {number: mutant for number, mutant in left.items() if number not in culprits}
+
+    def built(self):
+        """The programs of the unit tests and of tests/flow, with the texts as they are now; none if they cannot be."""
+        code, messages = self.cargo("test", "--release", "--no-run", "--lib", "--test", "flow")
+        if code:
             return None
-        messages = [json.loads(line) for line in done.stdout.splitlines()]
-        return [m["executable"] for m in messages if m.get("executable")][-1]
+        made = {m["target"]["name"]: m["executable"] for m in messages if m.get("executable") and m["profile"]["test"]}
+        return {"unit": made["stopwright"], "flow": made["flow"]}
 
-    def notices(self, program, seconds):
-        """Whether a test fails, or none comes to an end; it is not waited for the others."""
-        with subprocess.Popen([program], cwd=self.clone, env=self.env, stdout=subprocess.PIPE, text=True,
-                              stderr=subprocess.STDOUT, start_new_session=True) as run:
-            signal.alarm(seconds)
+    def run(self, program, words=(), seconds=None, **env):
+        """The test that fails, or `no end`, or None; it is not waited for the others."""
+        limit = partial(resource.setrlimit, resource.RLIMIT_AS, (ROOM, ROOM))
+        with subprocess.Popen([program, *words], cwd=self.clone, env=self.env | env, stdout=subprocess.PIPE,
+                              stderr=subprocess.DEVNULL, text=True, start_new_session=True, preexec_fn=limit) as run:
+            over = []
+            clock = None
+            if seconds:
+                clock = subprocess_clock(run, seconds, over)
             try:
                 for line in run.stdout:
                     if line.rstrip().endswith("... FAILED"):
                         return line.split()[1]
-                return None if run.wait() == 0 else "the end of the tests"
-            except TimeoutError:
-                return "no end"
+                code = run.wait()
+                if over:
+                    return "no end"
+                return None if code == 0 else "the end of the tests"
             finally:
-                signal.alarm(0)
-                try:
-                    os.killpg(run.pid, signal.SIGKILL)
-                except ProcessLookupError:
-                    pass
+                if clock:
+                    clock.cancel()
+                end(run)
 
-    def tried(self, mutant, stage):
-        """What becomes of a fault: `unviable`, `left`, or the test that notices it."""
+    def reached(self, program, name, words, faults):
+        """The faults whose places a run reaches, and how long it takes; a test that fails without a fault is no use."""
+        told = self.told / name.replace("::", ".")
+        told.unlink(missing_ok=True)
+        start = time.monotonic()
+        failed = self.run(program, words, PLANTED_TOLD=str(told))
+        seconds = time.monotonic() - start
+        if failed:
+            print(f"fails without a fault: {name}", flush=True)
+            return set(), seconds
+        numbers = {int(line) for line in told.read_text().split()} if told.exists() else set()
+        return numbers & set(faults), seconds
+
+    def restored(self):
+        """Puts the sound texts back: tests read them too."""
+        self.git("checkout", "-q", "--", "src")
+        (self.clone / "src/planted.rs").unlink(missing_ok=True)
+
+    def switched_tried(self, faults, longest):
+        """Tries every fault that can be switched, and gives the others."""
+        switchable = self.switch_all(faults)
+        programs = self.built()
+        self.restored()
+        if programs is None:
+            raise SystemExit("the tests of the switched text cannot be built")
+        unit, unit_seconds = self.reached(programs["unit"], "unit", (), switchable)
+        print(f"unit tests: {len(unit)} of {len(switchable)} reached, {unit_seconds:.0f} s", flush=True)
+
+        def unit_tried(number):
+            failed = self.run(programs["unit"], (), patience(unit_seconds), PLANTED=str(number)) \
+                if number in unit else None
+            if failed:
+                self.say(switchable[number], f"unit: {failed}")
+            return number, failed
+
+        with ThreadPoolExecutor(HANDS) as hands:
+            passed = [number for number, failed in hands.map(unit_tried, sorted(switchable)) if not failed]
+        listed = subprocess.check_output([programs["flow"], "--list"], text=True, cwd=self.clone, env=self.env)
+        names = [line.removesuffix(": test") for line in listed.splitlines() if line.endswith(": test")]
+        with ThreadPoolExecutor(HANDS) as hands:
+            seen = list(hands.map(lambda name: self.reached(programs["flow"], name, ("--exact", name), passed), names))
+        flow = sorted((seconds, name, numbers) for name, (numbers, seconds) in zip(names, seen))
+        print(f"tests of flow: {len(flow)}, {sum(seconds for seconds, *_ in flow):.0f} s", flush=True)
+
+        def flow_tried(number):
+            asked = [(seconds, name) for seconds, name, numbers in flow if number in numbers]
+            spent = 0.0
+            for seconds, name in asked:
+                if spent + seconds > longest:
+                    break
+                spent += seconds
+                failed = self.run(programs["flow"], ("--exact", name), patience(seconds), PLANTED=str(number))
+                if failed:
+                    return self.say(switchable[number], f"flow: {name if failed != 'no end' else failed}")
+            return self.say(switchable[number], "left" if asked or number in unit else "left: no test goes there")
+
+        with ThreadPoolExecutor(HANDS) as hands:
+            list(hands.map(flow_tried, passed))
+        return {number: mutant for number, mutant in faults.items() if number not in switchable}
+
+    def alone_tried(self, mutant):
+        """Tries a fault in a build of its own."""
         path = self.clone / mutant["file"]
         sound = path.read_text()
         path.write_text(planted(sound, mutant))
         try:
-            program = self.built("test", "--no-run", *STAGES[stage])
-            if program is None:
-                return "unviable"
-            return self.notices(program, LONGEST[stage]) or "left"
+            code, _ = self.cargo("check", "--lib", "--bins")
+            programs = self.built() if code == 0 else None
         finally:
             path.write_text(sound)
+        if programs is None:
+            return self.say(mutant, "unviable")
+        for stage in ("unit", "flow"):
+            failed = self.run(programs[stage], (), 3600)
+            if failed:
+                return self.say(mutant, f"{stage}: {failed}")
+        return self.say(mutant, "left")
+
+
+def patience(seconds):
+    """How long a test may take with a fault, by what it takes without."""
+    return PATIENCE[0] * seconds + PATIENCE[1]
+
+
+def end(run):
+    """Ends a program and all that it started."""
+    try:
+        os.killpg(run.pid, signal.SIGKILL)
+    except ProcessLookupError:
+        pass
+
+
+def subprocess_clock(run, seconds, over):
+    """Ends a run after some seconds, and says so."""
+    from threading import Timer
+
+    def strike():
+        over.append(True)
+        end(run)
+
+    clock = Timer(seconds, strike)
+    clock.start()
+    return clock
+
+
+def rendered(messages):
+    """The errors of a build, as they are shown."""
+    return (m["message"]["rendered"] for m in messages if m.get("message", {}).get("level") == "error")
+
+
+def blamed(message, ranges):
+    """The faults whose switch an error of a build is about: the narrowest about its place."""
+    said = message.get("message", {})
+    if said.get("level") != "error":
+        return set()
+    spans = [span for span in said["spans"] if span["is_primary"]] or said["spans"]
+    for span in spans:
+        while span.get("expansion"):
+            span = span["expansion"]["span"]
+        made = ranges.get(span["file_name"], {})
+        about = [(b - a, n) for n, (a, b) in made.items() if a <= span["byte_start"] and span["byte_end"] <= b]
+        if not about:
+            about = [(b - a, n) for n, (a, b) in made.items() if a < span["byte_end"] and span["byte_start"] < b]
+        if about:
+            return {min(about)[1]}
+    return set()
+
+
+def planted(text, mutant):
+    """A file's text with one fault in it; places count from one, in characters."""
+    lines = text.splitlines(keepends=True)
+    start, end_ = ((mutant["span"][at]["line"] - 1, mutant["span"][at]["column"] - 1) for at in ("start", "end"))
+    before = "".join(lines[:start[0]]) + lines[start[0]][:start[1]]
+    return before + mutant["replacement"] + lines[end_[0]][end_[1]:] + "".join(lines[end_[0] + 1:])
 
 
 def unplaced(name):
@@ -103,41 +281,31 @@ def unplaced(name):
     return f"{file}:{what}"
 
 
-def ended(*_):
-    """For a test that does not come to an end."""
-    raise TimeoutError
-
-
 def main():
     """Tries the sample, as far as it was not."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("folder", type=Path)
     parser.add_argument("--sample", type=int, default=400)
     parser.add_argument("--seed", type=int, default=18)
-    parser.add_argument("--only", choices=tuple(STAGES))
+    parser.add_argument("--longest", type=float, default=120, help="seconds of tests/flow for each fault")
+    parser.add_argument("--again", action="store_true")
     arguments = parser.parse_args()
-    folder = arguments.folder.resolve()
-    folder.mkdir(parents=True, exist_ok=True)
-    bench = Bench(folder)
-    outcomes = folder / "outcomes.json"
-    done = json.loads(outcomes.read_text()) if outcomes.exists() else {}
-    signal.signal(signal.SIGALRM, ended)
-    mutants = sorted(listed(bench.clone), key=lambda mutant: mutant["name"])
-    sample = random.Random(arguments.seed).sample(mutants, arguments.sample)
-    for stage in STAGES:
-        if arguments.only not in (None, stage):
-            continue
-        for mutant in sample:
-            name, before = mutant["name"], done.get(mutant["name"], {})
-            if stage in before or (stage == "flow" and before.get("unit") != "left"):
-                continue
-            done[name] = before | {stage: bench.tried(mutant, stage)}
-            outcomes.write_text(json.dumps(done, indent=1))
-            print(f"{stage}: {name}: {done[name][stage]}", flush=True)
-    ends = [list(done[mutant["name"]].values())[-1] for mutant in sample if mutant["name"] in done]
-    left = [m["name"] for m in sample if list(done.get(m["name"], {0: ""}).values())[-1] == "left"]
+    if not shutil.which("cargo-mutants"):
+        parser.error("cargo-mutants is not installed")
+    bench = Bench(arguments.folder.resolve())
+    mutants = bench.listed()
+    sample = dict(enumerate(random.Random(arguments.seed).sample(mutants, arguments.sample), 1))
+    if arguments.again:
+        bench.done = {name: outcome for name, outcome in bench.done.items() if not outcome.startswith("left")}
+    waiting = {number: mutant for number, mutant in sample.items() if mutant["name"] not in bench.done}
+    if waiting:
+        for mutant in bench.switched_tried(waiting, arguments.longest).values():
+            bench.alone_tried(mutant)
+    ends = [bench.done[mutant["name"]] for mutant in sample.values()]
+    left = [m["name"] for m in sample.values() if bench.done[m["name"]].startswith("left")]
+    counted = {kind: sum(end.startswith(kind) for end in ends) for kind in ("unit", "flow", "unviable", "left")}
+    print(f"{len(mutants)} faults, {len(ends)} tried: {counted}")
     explained = json.loads(EXPLAINED.read_text())
-    print(f"{len(mutants)} faults, {len(ends)} tried: {ends.count('unviable')} cannot be built, {len(left)} left")
     more = [name for name in left if unplaced(name) not in explained]
     print("\n".join(more))
     sys.exit(1 if more else 0)

@@ -9,11 +9,6 @@ pub const MOST: usize = 400;
 /// Mends after which the lane that is still refused is left out.
 pub const PATIENCE: usize = 24;
 
-/// Whether the refusal is told in what is not read here: inches.
-pub fn is_beyond_numbers(value: &Value) -> bool {
-    value["units"] == "in"
-}
-
 /// Does what the first line of a refusal says; a job that stays as it is has been told no limit.
 pub fn mend(value: &mut Value, refusal: &str) {
     let line = refusal.lines().next().unwrap_or_default();
@@ -103,9 +98,9 @@ fn after(line: &str, words: &str) -> Option<f64> {
     rest[..end].trim_end_matches('.').parse().ok()
 }
 
-/// The limits of `it holds 1.50 mm to 5.00 mm`.
+/// The limits of `it holds 1.50 mm to 5.00 mm`, in the unit of the job.
 fn range(line: &str) -> Option<[f64; 2]> {
     let low = after(line, "it holds ")?;
     let (_, rest) = line.split_once("it holds ")?;
-    Some([low, after(rest, " mm to ")?])
+    Some([low, after(rest, " to ")?])
 }

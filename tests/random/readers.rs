@@ -18,8 +18,8 @@ use stopwright::views::assembly::numbered;
 /// A fence may be so far from its number in a file, mm: an STL has numbers of 32 bits.
 const ALLOWED: f64 = 0.002;
 
-/// Nothing, or the first fault.
-pub fn faults(job: &Job, made: &Made) -> Result<(), String> {
+/// Nothing, or the first fault; `jig` looks at the sheets of the wooden jig too.
+pub fn faults(job: &Job, made: &Made, jig: bool) -> Result<(), String> {
     let placed: usize = made.blocks.iter().map(|block| block.layout.lanes.len()).sum();
     if placed != made.offsets.lanes.len() || placed != made.lanes.lanes.len() {
         return Err(format!("{placed} lanes on the blocks, {} in the table", made.offsets.lanes.len()));
@@ -32,7 +32,7 @@ pub fn faults(job: &Job, made: &Made) -> Result<(), String> {
         numbers(made, block)?;
         clear(job, block)?;
     }
-    jig_clear(job)
+    if jig { jig_clear(job) } else { Ok(()) }
 }
 
 fn read(bytes: &[u8]) -> Result<IndexedMesh, String> {
