@@ -1,6 +1,7 @@
 //! The stages of a flow, told as they end, so that who calls the library may time them: it has no clock of its own.
 
 use crate::cores;
+use crate::format::Artifact;
 
 /// How many of several things are made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,6 +24,10 @@ pub trait Stages: Sync {
 
     /// So many of several things are made.
     fn done(&self, _: Count) {}
+
+    /// A file is made that nothing else of the flow reads: who listens may take its bytes to where they go, and leaves
+    /// none.
+    fn file(&self, _: &mut Artifact) {}
 }
 
 /// Nobody listens.

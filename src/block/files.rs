@@ -93,6 +93,12 @@ fn artifact(name: &str, ending: &str, what: &'static str, bytes: Vec<u8>) -> Art
     Artifact { name: format!("{name}.{ending}"), what: what.into(), bytes }
 }
 
+/// A file that no page shows: it need not wait for the others.
+fn early(stages: &dyn Stages, mut file: Artifact) -> Artifact {
+    stages.file(&mut file);
+    file
+}
+
 /// The picture of a solid from any side, as SVG and as PNG.
 ///
 /// # Errors
@@ -196,9 +202,9 @@ impl Planned {
         let mut files = Vec::new();
         let cleat = cleat.zip(scaled_cleat.as_ref());
         if wanted.has(ArtifactKind::Stl) {
-            files.push(artifact(block.name, "stl", block.what, stl));
+            files.push(early(stages, artifact(block.name, "stl", block.what, stl)));
             if let Some((part, mesh)) = cleat {
-                files.push(artifact(part.name, "stl", part.what, as_stl(mesh)?));
+                files.push(early(stages, artifact(part.name, "stl", part.what, as_stl(mesh)?)));
             }
             stages.end("stl");
         }
@@ -208,7 +214,7 @@ impl Planned {
             for (part, mesh) in std::iter::once((block, &scaled)).chain(cleat) {
                 let whole = threemf::Part { name: part.name, mesh, place: [0.0; 3] };
                 let bytes = threemf::write(&[whole], &about).map_err(NotWritten::of("block.3mf"))?;
-                files.push(artifact(part.name, "3mf", "the same with names and numbers", bytes));
+                files.push(early(stages, artifact(part.name, "3mf", "the same with names and numbers", bytes)));
             }
             stages.end("3mf");
         }
@@ -227,7 +233,8 @@ impl Planned {
             let shell = shell::build_on(part.stack, &part.levels)?;
             let whole = step::Part { name: part.name, shell: &shell, place: [0.0; 3] };
             let bytes = step::write(&[whole], &title).map_err(NotWritten::of("block.step"))?;
-            files.push(artifact(part.name, "step", "the same for CAD, without the print's scale", bytes));
+            let file = artifact(part.name, "step", "the same for CAD, without the print's scale", bytes);
+            files.push(early(stages, file));
         }
         stages.end("step");
         Ok(files)

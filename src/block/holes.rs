@@ -1,6 +1,6 @@
 //! Where the screw holes go: through the raised middle, near its ends, clear of what is lettered.
 
-use kurbo::{Circle, Point, Rect, Shape};
+use kurbo::{Point, Rect};
 
 use super::SCREW_HOLE;
 use crate::layout::order::LanePlan;
@@ -19,11 +19,9 @@ pub fn places(plan: &LanePlan, lettered: &[Rect]) -> Vec<Point> {
     let at = |x: f64| -> Option<Point> {
         let [low, high] = plan.middle_between([x - clear, x + clear]);
         let (low, high) = (low + clear, high - clear);
-        let head = |y: f64| Circle::new((x, y), HEAD).bounding_box();
         // Only what comes between the head's sides can be in its way.
-        let [from, to] = [head(low).x0, head(low).x1];
-        let near: Vec<&Rect> = lettered.iter().filter(|r| r.x0.max(from) < r.x1.min(to)).collect();
-        let free = |y: &f64| near.iter().all(|r| r.intersect(head(*y)).is_zero_area());
+        let near: Vec<&Rect> = lettered.iter().filter(|r| r.x0.max(x - HEAD) < r.x1.min(x + HEAD)).collect();
+        let free = |y: &f64| near.iter().all(|r| r.y0.max(y - HEAD) >= r.y1.min(y + HEAD));
         // From the middle outward.
         let middle = (low + high) / 2.0;
         let steps = ((high - low) / 2.0 / STEP).floor().max(0.0) as i32;

@@ -209,6 +209,20 @@ mod tests {
         assert!((leverage - 5.0 / 6.0).abs() < 1e-14);
     }
 
+    /// Powers of one to twenty-one up to the fifth, with the right-hand side of all coefficients one: one step of refinement
+    /// is not enough for the last bit of all of them, and one that brings nothing any more is not taken.
+    #[test]
+    fn refinement_goes_on_as_long_as_it_helps_and_no_longer() {
+        let a = DMatrix::from_fn(21, 6, |row, column| (row as f64 + 1.0).powi(column as i32));
+        let b = DVector::from_iterator(21, a.row_iter().map(|row| row.sum()));
+        let s = solve(&a, &b, Refine::Fully).expect("independent");
+        assert!(s.x.iter().all(|x| *x == 1.0), "{}", s.x);
+        assert!((2..MOST_STEPS).contains(&s.steps), "{}", s.steps);
+        // Nothing to find is found at once.
+        let none = solve(&a, &DVector::zeros(21), Refine::Fully).expect("independent");
+        assert_eq!((none.x, none.steps), (DVector::zeros(6), 0));
+    }
+
     #[test]
     fn dependent_columns_and_missing_rows_are_refused() {
         let twice = DMatrix::from_row_slice(3, 2, &[1.0, 2.0, 2.0, 4.0, 3.0, 6.0]);

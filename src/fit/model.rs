@@ -311,3 +311,70 @@ impl Model {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use approx::assert_abs_diff_eq;
+
+    use super::*;
+
+    /// What nobody stated of a blade has a usual size, whatever else was measured.
+    #[test]
+    fn lengths_that_nobody_measured_have_usual_sizes() {
+        let text = r#"{ "format": 1, "name": "one",
+            "measured": { "face": { "axle_to_face": 14 }, "seats": { "iron": { "locates": "underside" } } },
+            "known": [{ "seat": "iron", "angle": 25, "projection": 60 }] }"#;
+        let settings = Settings::parse("x", text.as_bytes()).unwrap_or_else(|faults| panic!("{faults}"));
+        let model = Model::new(&settings);
+        let of = |equation: &Equation| {
+            let column = equation.coefficients.iter().position(|c| *c != 0.0).expect("one term");
+            (model.unknowns[column], equation.value)
+        };
+        let usual: Vec<(Unknown, f64)> = model.usual_equations(&settings).iter().map(of).collect();
+        let expected = [(Unknown::Diameter, 30.0), (Unknown::Height(0), 12.5), (Unknown::OwnThickness(0), 3.0)];
+        assert_eq!(usual, expected);
+    }
+
+    /// By central differences, of every unknown.
+    #[test]
+    fn the_gradient_is_what_the_projection_does() {
+        let text = r#"{ "format": 1, "name": "one",
+            "measured": { "instrument": 0.02,
+                "seats": { "iron": { "locates": "underside" }, "chisel": { "locates": "sides" } } },
+            "known": [
+                { "seat": "iron", "thickness": { "value": 2.4, "within": 0.05 }, "taper": { "value": 0.5, "within": 0.1 },
+                  "roller_level": { "value": -1, "within": 0.2 }, "angle": 25, "projection": 60 },
+                { "seat": "chisel", "land": { "value": 1.4, "within": 0.1 }, "land_taper": { "value": 0.8, "within": 0.2 },
+                  "angle": 30, "projection": 36 }] }"#;
+        let settings = Settings::parse("x", text.as_bytes()).unwrap_or_else(|faults| panic!("{faults}"));
+        let model = Model::new(&settings);
+        let value = |unknown: &Unknown| match unknown {
+            Unknown::Diameter => 16.0,
+            Unknown::Height(seat) => 9.0 + *seat as f64,
+            Unknown::AxleToFace => 14.0,
+            _ => 0.0,
+        };
+        let x = DVector::from_iterator(model.unknowns.len(), model.unknowns.iter().map(value));
+        const STEP: f64 = 1e-5;
+        let mut seen = 0;
+        for (blade, degrees) in model.blades.iter().zip([25.0_f64, 30.0]) {
+            let beta = degrees.to_radians();
+            let projected = |x: &DVector<f64>| projection::projection(&model.section(blade, x), beta);
+            let (row, rest) = model.gradient(blade, beta, &x);
+            assert_eq!(rest, 0.0, "every error is an unknown");
+            for (i, by) in row.iter().enumerate() {
+                let at = |step: f64| {
+                    let mut moved = x.clone();
+                    moved[i] += step;
+                    projected(&moved)
+                };
+                let slope = (at(STEP) - at(-STEP)) / (2.0 * STEP);
+                // A groove's shortened land is left out.
+                assert_abs_diff_eq!(*by, slope, epsilon = 0.02 * slope.abs().min(1.0) + 1e-6);
+                seen += usize::from(slope != 0.0);
+            }
+        }
+        // Diameter, height and face for both; thickness, taper, level and caliper; lands, their taper and caliper.
+        assert_eq!((seen, model.unknowns.len()), (13, 10));
+    }
+}

@@ -186,3 +186,16 @@ fn expanded(variances: impl Iterator<Item = f64>) -> [f64; 2] {
     }
     [largest, sum / f64::max(count, 1.0)]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn largest_and_mean_are_of_the_expanded_uncertainties() {
+        assert_eq!(expanded([4.0, 1.0, 0.25].into_iter()), [4.0, 7.0 / 3.0]);
+        // What rounding leaves below nothing is nothing; of none there is none.
+        assert_eq!(expanded([-1e-18].into_iter()), [0.0; 2]);
+        assert_eq!(expanded(std::iter::empty()), [0.0; 2]);
+    }
+}

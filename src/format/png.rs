@@ -1,4 +1,4 @@
-//! PNG from a sheet or a part of it, through the `tiny-skia` and `png` crates: drawn as the SVG and the PDF draw it.
+//! PNG from a sheet or a part of it, through the `zeno` and `png` crates: drawn as the SVG and the PDF draw it.
 //!
 //! The ground is white, lines and areas are smoothed, and lettering is filled along its outlines, so that no font and
 //! no reader of SVG is needed. The file states its resolution. There is no date in it: the same sheet gives the same
@@ -8,15 +8,15 @@ use std::collections::HashMap;
 use std::error::Error;
 
 use foldhash::fast::FixedState;
-use kurbo::{BezPath, PathEl, Point, Rect};
+use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape};
 use png::{BitDepth, ColorType, Compression, DeflateCompression, Encoder, Filter, PixelDimensions, Unit};
-use tiny_skia::{FillRule, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, StrokeDash, Transform};
+use zeno::{Command, Fill, Join, Mask, Point as Pixel, Scratch, Stroke, Style};
 
 use crate::drawing::style::Pen;
 use crate::drawing::{Mark, Sheet};
 
-/// Most pixels along a side.
-pub const MOST_PIXELS: u32 = 16_384;
+/// Most pixels along a side: beyond them the areas that `zeno` sums up overflow.
+pub const MOST_PIXELS: u32 = 4096;
 
 /// What part of a sheet is shown, and how finely.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -67,14 +67,13 @@ pub enum NotPng {
 /// # Errors
 /// [`NotPng`].
 pub fn write(sheet: &Sheet, frame: &Frame) -> Result<Vec<u8>, NotPng> {
-    let [width, height] = frame.pixels()?;
-    let mut canvas = Canvas::new(frame, [width, height]).ok_or_else(|| NotPng::Refused("no memory".into()))?;
+    let mut canvas = Canvas::new(frame, frame.pixels()?);
     let mut drawn_with = vec![BLACK, WHITE];
     for mark in sheet.groups.iter().flat_map(|group| &group.marks) {
-        canvas.draw(mark);
+        canvas.draw(mark)?;
         drawn_with.extend(mark.fill().colour());
     }
-    encoded(&canvas.pixmap, &drawn_with, frame.per_mm).map_err(|cause| NotPng::Refused(cause.into()))
+    encoded(&canvas, &drawn_with, frame.per_mm).map_err(|cause| NotPng::Refused(cause.into()))
 }
 
 /// Red, green and blue.
@@ -83,14 +82,13 @@ type Colour = [u8; 3];
 const BLACK: Colour = [0; 3];
 const WHITE: Colour = [0xff; 3];
 
-fn encoded(pixmap: &Pixmap, drawn_with: &[Colour], per_mm: f64) -> Result<Vec<u8>, png::EncodingError> {
+fn encoded(canvas: &Canvas, drawn_with: &[Colour], per_mm: f64) -> Result<Vec<u8>, png::EncodingError> {
     let mut bytes = Vec::new();
-    let mut encoder = Encoder::new(&mut bytes, pixmap.width(), pixmap.height());
+    let mut encoder = Encoder::new(&mut bytes, canvas.width, canvas.height);
     encoder.set_depth(BitDepth::Eight);
     let per_metre = (1000.0 * per_mm).round() as u32;
     encoder.set_pixel_dims(Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter }));
-    let pixels = || pixmap.data().chunks_exact(4).map(|p| [p[0], p[1], p[2]]);
-    let image = match indexed(pixels(), drawn_with) {
+    let image = match indexed(&canvas.pixels, drawn_with) {
         Some((palette, numbers)) => {
             encoder.set_color(ColorType::Indexed);
             encoder.set_palette(palette.concat());
@@ -102,7 +100,7 @@ fn encoded(pixmap: &Pixmap, drawn_with: &[Colour], per_mm: f64) -> Result<Vec<u8
         None => {
             encoder.set_color(ColorType::Rgb);
             encoder.set_compression(Compression::Fast);
-            pixels().flatten().collect()
+            canvas.pixels.concat()
         }
     };
     let mut writer = encoder.write_header()?;
@@ -117,12 +115,12 @@ const LEVEL: u8 = 4;
 /// The colours of a picture, and of each pixel the number of its colour; `None` where they are more than a byte numbers.
 /// What was drawn with is kept as it is; what smoothing mixes of it at edges is told apart in 32 steps of each of red,
 /// green and blue.
-fn indexed(pixels: impl Iterator<Item = Colour>, drawn_with: &[Colour]) -> Option<(Vec<Colour>, Vec<u8>)> {
+fn indexed(pixels: &[Colour], drawn_with: &[Colour]) -> Option<(Vec<Colour>, Vec<u8>)> {
     let mut palette: Vec<Colour> = Vec::new();
     let mut known: HashMap<Colour, u8, FixedState> = HashMap::default();
-    let mut numbers = Vec::with_capacity(pixels.size_hint().0);
+    let mut numbers = Vec::with_capacity(pixels.len());
     let mut last = None;
-    for pixel in pixels {
+    for &pixel in pixels {
         let number = match last {
             Some((colour, number)) if colour == pixel => number,
             _ => match known.get(&pixel) {
@@ -148,61 +146,130 @@ fn indexed(pixels: impl Iterator<Item = Colour>, drawn_with: &[Colour]) -> Optio
 
 /// What is drawn on, and how mm become pixels.
 struct Canvas {
-    pixmap: Pixmap,
-    place: Transform,
+    width: u32,
+    height: u32,
+    pixels: Vec<Colour>,
+    place: Affine,
+    per_mm: f32,
+    /// Room that is used again for every mark.
+    mask: Vec<u8>,
+    scratch: Scratch,
 }
 
 impl Canvas {
-    fn new(frame: &Frame, [width, height]: [u32; 2]) -> Option<Self> {
-        let mut pixmap = Pixmap::new(width, height)?;
-        // White, and nothing shows through.
-        pixmap.data_mut().fill(0xff);
-        let scale = frame.per_mm as f32;
-        let [left, top] = [frame.area.x0, frame.area.y0].map(|v| (-v * frame.per_mm) as f32);
-        Some(Self { pixmap, place: Transform::from_row(scale, 0.0, 0.0, scale, left, top) })
+    fn new(frame: &Frame, [width, height]: [u32; 2]) -> Self {
+        Self {
+            width,
+            height,
+            pixels: vec![WHITE; width as usize * height as usize],
+            place: Affine::scale(frame.per_mm) * Affine::translate(-frame.area.origin().to_vec2()),
+            per_mm: frame.per_mm as f32,
+            mask: Vec::new(),
+            scratch: Scratch::new(),
+        }
     }
 
-    fn draw(&mut self, mark: &Mark) {
-        let Some(path) = traced(&mark.path()) else { return };
-        if let Some(colour) = mark.fill().colour() {
-            let rule = if matches!(mark, Mark::Text(_)) { FillRule::Winding } else { FillRule::EvenOdd };
-            self.pixmap.fill_path(&path, &paint(colour), rule, self.place, None);
-        }
+    fn draw(&mut self, mark: &Mark) -> Result<(), NotPng> {
+        let path = self.place * mark.path();
         let pen = mark.pen();
-        if pen == Pen::None {
+        let width = pen.width() as f32 * self.per_mm;
+        let reach = path.bounding_box().inflate(f64::from(width), f64::from(width));
+        let all = Rect::new(0.0, 0.0, self.width.into(), self.height.into());
+        if reach.intersect(all).is_zero_area() {
+            return Ok(());
+        }
+        let most = f64::from(MOST_PIXELS);
+        if !Rect::new(-most, -most, 2.0 * most, 2.0 * most).contains_rect(reach) {
+            return Err(NotPng::Refused("a mark reaches far beyond it".into()));
+        }
+        let path = traced(&path);
+        if let Some(colour) = mark.fill().colour() {
+            self.cover(&path, if matches!(mark, Mark::Text(_)) { Fill::NonZero } else { Fill::EvenOdd }, colour);
+        }
+        if pen != Pen::None {
+            let dashes: Vec<f32> = pen.dashes().iter().map(|&d| d as f32 * self.per_mm).collect();
+            let stroke = Stroke { width, join: Join::Round, dashes: &dashes, ..Stroke::default() };
+            self.cover(&path, stroke, BLACK);
+        }
+        Ok(())
+    }
+
+    /// Lays a colour where a path is, as thinly at its edges as it covers the pixels there.
+    fn cover<'a>(&mut self, path: &[Command], style: impl Into<Style<'a>>, colour: Colour) {
+        let mut mask = Mask::with_scratch(path, &mut self.scratch);
+        let mask = mask.style(style);
+        let bytes = &mut self.mask;
+        let place = mask
+            .inspect(|format, width, height| {
+                bytes.clear();
+                bytes.resize(format.buffer_size(width, height), 0);
+            })
+            .render_into(bytes, None);
+        let [width, height] = [self.width, self.height].map(i64::from);
+        let [left, top] = [place.left, place.top].map(i64::from);
+        let from = (-left).clamp(0, place.width.into()) as usize;
+        let to = (width - left).clamp(0, place.width.into()) as usize;
+        if from == to {
             return;
         }
-        let stroke = Stroke {
-            width: pen.width() as f32,
-            line_join: LineJoin::Round,
-            // The library takes no empty array of dashes.
-            dash: StrokeDash::new(pen.dashes().iter().map(|&d| d as f32).collect(), 0.0),
-            ..Stroke::default()
-        };
-        self.pixmap.stroke_path(&path, &paint([0; 3]), &stroke, self.place, None);
-    }
-}
-
-/// A path as the library has it; `None` of one that draws nothing.
-fn traced(path: &BezPath) -> Option<Path> {
-    let mut builder = PathBuilder::new();
-    let at = |p: Point| (p.x as f32, p.y as f32);
-    for element in path {
-        match element {
-            PathEl::MoveTo(p) => builder.move_to(at(p).0, at(p).1),
-            PathEl::LineTo(p) => builder.line_to(at(p).0, at(p).1),
-            PathEl::QuadTo(a, p) => builder.quad_to(at(a).0, at(a).1, at(p).0, at(p).1),
-            PathEl::CurveTo(a, b, p) => builder.cubic_to(at(a).0, at(a).1, at(b).0, at(b).1, at(p).0, at(p).1),
-            PathEl::ClosePath => builder.close(),
+        for (y, row) in (top..).zip(self.mask.chunks_exact(place.width as usize)) {
+            if !(0..height).contains(&y) {
+                continue;
+            }
+            let start = (y * width + left + from as i64) as usize;
+            lay(&mut self.pixels[start..start + to - from], &row[from..to], colour);
         }
     }
-    builder.finish()
 }
 
-fn paint([r, g, b]: [u8; 3]) -> Paint<'static> {
-    let mut paint = Paint::default();
-    paint.set_color_rgba8(r, g, b, 0xff);
-    paint
+/// Lays a colour over a row of pixels. Most of a row is clear or full, which is told many pixels at a time.
+fn lay(pixels: &mut [Colour], covers: &[u8], colour: Colour) {
+    let (many, rest) = covers.as_chunks();
+    let (many_pixels, rest_of_pixels) = pixels.split_at_mut(many.len() * TOGETHER);
+    for (pixels, covers) in many_pixels.chunks_exact_mut(TOGETHER).zip(many) {
+        match u128::from_ne_bytes(*covers) {
+            0 => {}
+            u128::MAX => pixels.fill(colour),
+            _ => lay_each(pixels, covers, colour),
+        }
+    }
+    lay_each(rest_of_pixels, rest, colour);
+}
+
+/// Pixels that are looked at together.
+const TOGETHER: usize = size_of::<u128>();
+
+fn lay_each(pixels: &mut [Colour], covers: &[u8], colour: Colour) {
+    for (pixel, &cover) in pixels.iter_mut().zip(covers) {
+        match cover {
+            0 => {}
+            u8::MAX => *pixel = colour,
+            // Sixteen steps are as smooth to the eye as 256, and are packed into half the room.
+            cover => *pixel = mixed(*pixel, colour, cover & 0xf0 | cover >> 4),
+        }
+    }
+}
+
+/// A colour of which `cover` of 255 parts are another.
+fn mixed(below: Colour, colour: Colour, cover: u8) -> Colour {
+    let mix = |below: u8, above: u8| {
+        let [below, above, cover] = [below, above, cover].map(u32::from);
+        ((below * (255 - cover) + above * cover + 127) / 255) as u8
+    };
+    std::array::from_fn(|i| mix(below[i], colour[i]))
+}
+
+/// A path as the library has it.
+fn traced(path: &BezPath) -> Vec<Command> {
+    let at = |p: Point| Pixel::new(p.x as f32, p.y as f32);
+    let command = |element: &PathEl| match *element {
+        PathEl::MoveTo(p) => Command::MoveTo(at(p)),
+        PathEl::LineTo(p) => Command::LineTo(at(p)),
+        PathEl::QuadTo(a, p) => Command::QuadTo(at(a), at(p)),
+        PathEl::CurveTo(a, b, p) => Command::CurveTo(at(a), at(b), at(p)),
+        PathEl::ClosePath => Command::Close,
+    };
+    path.elements().iter().map(command).collect()
 }
 
 #[cfg(test)]
@@ -248,26 +315,25 @@ mod tests {
     fn colours_that_were_drawn_with_are_kept_and_those_of_edges_nearly() {
         let drawn_with = [[248, 245, 238], [101, 102, 103]];
         let mixed = [[174, 173, 170], [1, 2, 3], [250, 251, 252]];
-        let pixels = || drawn_with.into_iter().chain(mixed).chain(drawn_with);
-        let (palette, numbers) = indexed(pixels(), &drawn_with).expect("few colours");
+        let pixels: Vec<Colour> = drawn_with.into_iter().chain(mixed).chain(drawn_with).collect();
+        let (palette, numbers) = indexed(&pixels, &drawn_with).expect("few colours");
         let shown: Vec<Colour> = numbers.iter().map(|n| palette[usize::from(*n)]).collect();
         assert!(shown[..2] == drawn_with && shown[5..] == drawn_with, "{shown:?}");
         let off = |a: u8, b: u8| a.abs_diff(b) < 8;
-        assert!(pixels().zip(&shown).all(|(a, b)| a.into_iter().zip(*b).all(|(a, b)| off(a, b))), "{shown:?}");
+        assert!(pixels.iter().zip(&shown).all(|(a, b)| a.iter().zip(b).all(|(a, b)| off(*a, *b))), "{shown:?}");
         // Every pixel of another colour, all of them drawn with: no palette takes them.
         let many: Vec<Colour> = (0..=255).flat_map(|r| [[r, 0, 0], [r, 1, 0]]).collect();
-        assert_eq!(indexed(many.iter().copied(), &many), None);
-        assert_eq!(indexed(many.iter().copied().take(256), &many).map(|(palette, _)| palette.len()), Some(256));
+        assert_eq!(indexed(&many, &many), None);
+        assert_eq!(indexed(&many[..256], &many).map(|(palette, _)| palette.len()), Some(256));
     }
 
     #[test]
     fn a_picture_of_many_colours_has_them_all() {
-        let mut pixmap = Pixmap::new(32, 32).expect("small");
+        let area = Rect::new(0.0, 0.0, 32.0, 32.0);
+        let mut canvas = Canvas::new(&Frame { area, per_mm: 1.0 }, [32, 32]);
         let colours: Vec<Colour> = (0..1024u32).map(|i| [(i / 4) as u8, (i % 4) as u8 * 60, 7]).collect();
-        for (pixel, colour) in pixmap.data_mut().chunks_exact_mut(4).zip(&colours) {
-            pixel[..3].copy_from_slice(colour);
-        }
-        let (_, pixels, _) = decoded(&encoded(&pixmap, &colours, 1.0).expect("a picture"));
+        canvas.pixels.clone_from(&colours);
+        let (_, pixels, _) = decoded(&encoded(&canvas, &colours, 1.0).expect("a picture"));
         assert_eq!(pixels, colours);
     }
 

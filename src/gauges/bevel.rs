@@ -282,9 +282,15 @@ impl Cell {
         let first = WALL / 2.0 + notches[0].relief;
         let second = first + right_of(&notches[0]) + WALL + notches[1].relief;
         let width = second + right_of(&notches[1]) + WALL / 2.0;
-        let least = ink_width(&words, height, wanted.print.nozzle) + WALL;
-        let spare = (least - width).max(0.0) / 2.0;
-        Self { words, notches, at: [first + spare, second + spare], width: width.max(least) }
+        // What is lettered stands below the apexes, which are not in the middle of their notches.
+        let reach = |words: &str, middle: f64| {
+            let half = (ink_width(words, height, wanted.print.nozzle) + WALL) / 2.0;
+            [half - middle, middle + half - width]
+        };
+        let [lower, upper] = [0, 1].map(|i| reach(notches[i].limit.sign(), [first, second][i]));
+        let angle = reach(&words, (first + second) / 2.0);
+        let [left, right] = [0, 1].map(|side| angle[side].max(lower[side]).max(upper[side]).max(0.0));
+        Self { words, notches, at: [first + left, second + left], width: left + width + right }
     }
 }
 

@@ -418,6 +418,28 @@ mod tests {
         assert_eq!([stated.primary.angle, stated.micro.angle], [30.0, 33.0]);
     }
 
+    /// Where steel and work ask for the same angle it is the work that is named: another steel would change nothing.
+    #[test]
+    fn work_goes_before_steel_where_both_ask_for_the_same() {
+        let reason = |fields| advised(fields).micro.reason;
+        assert!(reason(r#""tool": "bench-chisel", "steel": "A2""#).starts_with("30° suits a bench chisel"));
+        let paring = r#""tool": "paring-chisel", "steel": "A2", "use": ["paring"], "primary": 25"#;
+        assert!(reason(paring).starts_with("A2 tends to chip"), "{}", reason(paring));
+    }
+
+    /// Whichever asks for more is why an edge is thin.
+    #[test]
+    fn a_thin_edge_is_told_with_what_asks_for_more() {
+        let told = |fields| {
+            let flags = advised(fields).flags;
+            flags.into_iter().find(|flag| flag.kind == FlagKind::ThinEdge).expect("thin").message
+        };
+        let steel = told(r#""tool": "bench-chisel", "steel": "A2", "micro": 26, "primary": 25"#);
+        assert!(steel.contains("use 30° or more: A2 tends to chip"), "{steel}");
+        let work = r#""tool": "bench-chisel", "steel": "plain-carbon", "use": ["chopping", "hardwood"], "micro": 26, "primary": 25"#;
+        assert!(told(work).contains("use 30° or more: 35° stands up to chopping"), "{}", told(work));
+    }
+
     /// No reason speaks of a micro-bevel that is not advised, and a stated lack of one is said as such.
     #[test]
     fn reasons_fit_what_follows() {

@@ -453,3 +453,35 @@ fn cause(blade: &KitBlade, bevel: Bevel, angle: f64, advice: &Advice, bench: &Be
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::guide::named::NoFiles;
+    use crate::kit::{Kit, advice};
+    use crate::lane::checks::testing::{EDGE, METRIC, guide};
+
+    /// A fence that gives the primary's angle but for rounding has no heel before its edge; a shallower one has, unless it
+    /// is the primary itself that is honed.
+    #[test]
+    fn a_heel_is_before_its_edge_by_more_than_rounding() {
+        let text = r#"{ "format": 1, "title": "one",
+            "blades": [{ "name": "it", "tool": "bench-chisel", "primary": 25, "micro": 30 }] }"#;
+        let kit = Kit::parse("kit.json", text.as_bytes(), &NoFiles).unwrap_or_else(|e| panic!("{e}"));
+        let (blade, advice, guide) = (&kit.blades[0], advice::advise(&kit.blades[0]), guide());
+        let bench = Bench {
+            guide: &guide,
+            level: Length::exact(0.0),
+            edge: EDGE,
+            tolerance: 0.5,
+            across_seats: false,
+            made_within: 0.1,
+            written: METRIC,
+        };
+        let primary = |bevel, angle| request(blade, bevel, angle, &advice, &bench).primary;
+        let near = 25.0 - ROUNDING / 2.0;
+        assert_eq!(primary(Bevel::Micro, near), Some(near));
+        assert_eq!([24.0, 30.0].map(|angle| primary(Bevel::Micro, angle)), [Some(25.0); 2]);
+        assert_eq!([24.0, 26.0].map(|angle| primary(Bevel::Primary, angle)), [Some(24.0), Some(25.0)]);
+    }
+}

@@ -56,3 +56,23 @@ pub fn budget(lane: &Lane, fence_within: Option<f64>) -> Vec<BudgetLine> {
     lines.sort_by(|a, b| b.share.total_cmp(&a.share));
     lines
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lane::build;
+    use crate::lane::checks::testing::{EDGE, guide, request};
+
+    /// A fence further out makes the bevel shallower, by what moving it shows.
+    #[test]
+    fn the_fences_line_has_the_slope_of_a_fence_that_is_moved() {
+        let lane = build(&guide(), &request(30.0), EDGE, 0.5).expect("has a setting");
+        let lines = budget(&lane, Some(0.1));
+        let fence = lines.iter().find(|line| line.quantity == "fence").expect("asked for");
+        const STEP: f64 = 1e-4;
+        let at = |by: f64| lane.angle_at(lane.setting.fence_distance + by).expect("has an angle");
+        approx::assert_relative_eq!(fence.degrees_per_unit, (at(STEP) - at(-STEP)) / (2.0 * STEP), max_relative = 1e-6);
+        assert!(fence.degrees_per_unit < 0.0);
+        approx::assert_relative_eq!(lines.iter().map(|line| line.share).sum::<f64>(), 1.0, max_relative = 1e-12);
+    }
+}

@@ -390,3 +390,17 @@ pub fn projection_at(member: &Member, lane: &Lane) -> f64 {
 pub fn id_of(setting: &str, angle: f64) -> String {
     format!("{setting}-{}", short(angle, 4))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_nearest_angle_is_said_on_the_side_where_none_is_set() {
+        let words = |angle| nearest_words(angle, Some([17.32, 38.68]));
+        assert_eq!(words(15.0), " (this guide sets 17.4° or more)");
+        assert_eq!(words(40.0), " (this guide sets up to 38.6°)");
+        assert_eq!([words(17.32), words(30.0), words(38.68)], [""; 3]);
+        assert_eq!(nearest_words(15.0, None), "");
+    }
+}

@@ -16,3 +16,16 @@ pub fn mark_lines(fence: f64, centre: f64, blade_width: f64) -> Vec<(f64, [f64; 
     let offsets = if blade_width < NARROW { vec![0.0] } else { vec![-blade_width / 4.0, 0.0, blade_width / 4.0] };
     offsets.into_iter().map(|dx| (centre + dx, span)).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_short_table_has_no_marks_and_a_narrow_blade_has_one() {
+        // 3 mm from the edge to 2.5 mm from the fence: two millimetres of mark at a fence of 7.5 mm.
+        assert_eq!(mark_lines(7.49, 0.0, 50.0), []);
+        assert_eq!(mark_lines(7.5, 1.0, 11.9), [(1.0, [3.0, 5.0])]);
+        assert_eq!(mark_lines(7.5, 1.0, 12.0).iter().map(|(at, _)| *at).collect::<Vec<_>>(), [-2.0, 1.0, 4.0]);
+    }
+}

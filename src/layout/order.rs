@@ -193,6 +193,17 @@ mod tests {
             .collect()
     }
 
+    #[test]
+    fn the_middle_is_that_of_the_strips_between_not_of_those_that_touch() {
+        let row = |strips: [([f64; 2], f64); 3]| strips.map(|(x, fence)| Strip { x, fence, lane: None }).to_vec();
+        let near = row([([0.0, 10.0], 30.0), ([10.0, 20.0], 20.0), ([20.0, 30.0], 10.0)]);
+        let far = row([([0.0, 10.0], 5.0), ([10.0, 20.0], 15.0), ([20.0, 30.0], 25.0)]);
+        let plan = LanePlan { length: 30.0, depth: 60.0, middle: 10.0, near, far };
+        assert_eq!(plan.middle_between([10.0, 20.0]), [20.0, 45.0]);
+        assert_eq!(plan.middle_between([9.0, 20.0]), [30.0, 45.0]);
+        assert_eq!(plan.middle_between([10.0, 21.0]), [20.0, 35.0]);
+    }
+
     fn in_row(items: &[Item], gap_at: usize, gap: f64) -> Vec<Strip> {
         let (mut x, mut row) = (0.0, Vec::new());
         let mut push = |width: f64, fence: f64| {

@@ -74,3 +74,23 @@ pub fn mesh_on(stack: &Stack, levels: &[Level]) -> Result<Mesh, NotSound> {
     }
     Ok(mesh)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shape::stack::Slab;
+
+    /// A plate of a square, so high, µm.
+    fn plate(height: i32) -> Stack {
+        let square = vec![[0, 0], [10_000, 0], [10_000, 10_000], [0, 10_000]];
+        Stack { slabs: vec![Slab { z: [0, height], region: vec![square] }] }
+    }
+
+    #[test]
+    fn a_mesh_of_another_volume_than_its_slabs_is_refused() {
+        let levels = levels::levels_of(&plate(5000));
+        assert!(mesh_on(&plate(5000), &levels).is_ok());
+        let refused = mesh_on(&plate(5001), &levels).expect_err("a micrometre less");
+        assert!(matches!(refused, NotSound::Volume { .. }), "{refused}");
+    }
+}

@@ -125,3 +125,44 @@ pub fn thickness_limit(section: &Section<f64>, p: f64, edge: EdgeShape) -> f64 {
 pub fn overhang(section: &Section<f64>, p: f64, edge: EdgeShape) -> f64 {
     (axle_on_block(section, p, edge).0 + section.roller_radius).max(0.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::terms::Locates;
+
+    /// A face flat on the edge that goes out of square by anything within ±w, either way: the variance of the fence
+    /// distance, from a thousand and one steps of the angle, is that of a rectangle whose sensitivity is told.
+    #[test]
+    fn a_face_flat_on_the_edge_has_the_sensitivity_of_what_it_does_both_ways() {
+        let section = Section {
+            roller_radius: 7.0,
+            roller_level: 0.0,
+            seat_height: 12.0,
+            axle_to_face: 20.0,
+            face_bottom: None,
+            square_error: 0.0,
+            thickness: 3.0,
+            taper: 0.0,
+            land: 1.5,
+            land_taper: 0.0,
+            locates: Locates::Underside,
+        };
+        let (edge, p) = (EdgeShape { bearing_height: 9.0 }, 35.0);
+        let mut dual = section.map(Dual64::from_re);
+        dual.square_error = Dual64::new(0.0, 1.0);
+        let told = fence_sensitivity(&dual, Dual64::from_re(p), edge);
+        const WITHIN: f64 = 1e-4;
+        let at = |i: i32| {
+            let square_error = WITHIN * f64::from(i) / 500.0;
+            fence_distance(&Section { square_error, ..section }, p, edge)
+        };
+        let all: Vec<f64> = (-500..=500).map(at).collect();
+        let mean = all.iter().sum::<f64>() / all.len() as f64;
+        let variance = all.iter().map(|f| (f - mean).powi(2)).sum::<f64>() / all.len() as f64;
+        approx::assert_relative_eq!((3.0 * variance).sqrt() / WITHIN, told.abs(), max_relative = 0.005);
+        // Neither end of the face alone has it.
+        let ends = contacts(&dual, Dual64::from_re(p), edge).map(|end| end.eps.abs());
+        assert!(ends.iter().all(|end| (end - told.abs()).abs() > 0.05 * told.abs()), "{ends:?} {told}");
+    }
+}

@@ -77,3 +77,17 @@ fn summary(all: &mut [f64]) -> Trial {
     };
     Trial { mean, deviation, interval: [quantile(0.025), quantile(0.975)] }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_summary_has_the_mean_the_deviation_of_a_sample_and_the_middle_of_it() {
+        let mut all: Vec<f64> = (1..=40).rev().map(f64::from).collect();
+        let Trial { mean, deviation, interval } = summary(&mut all);
+        // The variance of a sample of 1 to n is n (n + 1) / 12.
+        assert_eq!((mean, interval), (20.5, [2.0, 40.0]));
+        approx::assert_relative_eq!(deviation, (40.0_f64 * 41.0 / 12.0).sqrt());
+    }
+}

@@ -328,6 +328,10 @@ fn angle_says_what_touches_before_the_edge() {
         "39.24",
     ]);
     assert!(!flat.contains("Warning"), "{flat}");
+    // Without a fence there is no block whose rules must be kept.
+    let by = |what| stdout(&["angle", "narrow-side-clamp", "--tool", "bench-chisel", what, "28"]);
+    let is_of_blocks = |said: &str| said.contains("wherever the fence is");
+    assert!(is_of_blocks(&by("--fence")) && !is_of_blocks(&by("--projection")));
 }
 
 /// The angle in a view's name is no page's number: one view does not take another away.

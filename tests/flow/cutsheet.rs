@@ -102,6 +102,23 @@ fn a_form_taller_than_a_page_goes_on_on_the_next() {
     assert_clear(&value, &sheets);
 }
 
+/// Found by chance: where few places are clear, more directions are tried for a word.
+#[test]
+fn a_crowded_figure_has_a_place_for_every_word() {
+    let value = json!({
+        "format": 1, "title": "random", "guide": "narrow-side-clamp", "roller_level": 0,
+        "settings": [
+            { "id": "set0", "tool": "bench-chisel", "angles": [35], "width": 30 },
+            { "id": "set1", "tool": "plane-iron", "angles": [20.5], "edge": "far", "width": 42 },
+        ],
+        "block": { "foot_relief": false, "front_relief": false, "marks": false, "screw_holes": false, "middle": 5 },
+        "wood": { "lengths": "in", "cleat": true, "fraction": 16 },
+    });
+    let (_, sheets) = sheets_of(&value);
+    assert!(sheets.iter().any(|sheet| sheet.title.starts_with("Words and use")));
+    assert_clear(&value, &sheets);
+}
+
 fn any_wood() -> impl Strategy<Value = Value> {
     let boards = prop::sample::select(vec![
         json!(null),

@@ -307,6 +307,51 @@ fn at_a_limit_nothing_is_left() {
     }
 }
 
+/// An old block beside the new ones would have fences of its own; what somebody changed is theirs, and stays.
+#[test]
+fn blocks_that_a_job_no_longer_has_do_not_stay() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let out = at.join("out/a");
+    let made = |lanes: usize, more: &[&str]| {
+        let job = file(at, "a.json", &job_of(lanes, lanes));
+        let output = ran(at, &[&["make", job.as_str()], more].concat());
+        assert!(output.status.success(), "{}", said(&output));
+        names(&out)
+    };
+    let fresh = made(2, &[]);
+    assert!(fresh.contains(&"block.stl".to_string()), "{fresh:?}");
+    let several = made(12, &[]);
+    assert!(several.iter().any(|name| name == "block-2.step") && !several.iter().any(|name| name == "block.step"));
+    fs::write(out.join("block-2.svg"), "mine now").unwrap();
+    fs::write(out.join("block-9.stl"), "never theirs").unwrap();
+    let mut left = made(2, &[]);
+    left.retain(|name| !["block-2.svg", "block-9.stl"].contains(&name.as_str()));
+    assert_eq!(left, fresh);
+    assert_eq!(fs::read_to_string(out.join("block-2.svg")).unwrap(), "mine now");
+    // What is not made anew is not taken away.
+    let drawn = made(2, &["--only", "drawing"]);
+    assert!(drawn.contains(&"block.stl".to_string()) && drawn.contains(&"picture.svg".to_string()), "{drawn:?}");
+}
+
+/// All files of a set are open at once when it is put in place, and some systems let a program begin with few.
+#[test]
+fn a_set_may_have_more_files_than_a_program_begins_with() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let job = file(at, "a.json", &job_of(4, 4));
+    for _ in 0..2 {
+        let output = sh(at, &format!("ulimit -Sn 12; exec {} make {job}", path()));
+        assert!(output.status.success(), "{}", said(&output));
+        assert!(names(&at.join("out/a")).len() > 12);
+    }
+    // Where no more are to be had, nothing is left.
+    fs::remove_dir_all(at.join("out")).unwrap();
+    let output = sh(at, &format!("ulimit -n 12; exec {} make {job}", path()));
+    assert_eq!(output.status.code(), Some(2), "{}", said(&output));
+    assert!(said(&output).contains("cannot write") && !at.join("out").exists(), "{}", said(&output));
+}
+
 /// The end of a terminal, and the request for a dump, in the midst of the writing: nothing is left beside the files.
 #[test]
 fn a_hangup_leaves_no_stray_files() {

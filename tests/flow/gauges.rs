@@ -235,6 +235,26 @@ proptest! {
     }
 }
 
+/// Found by chance: large figures below notches whose apexes lie to the left ran over the plate's side, where their outline
+/// met its own in no whole micrometre.
+#[test]
+fn figures_stay_on_the_plate() {
+    let mut asked = wanted(&[17.5, 18.0, 18.5], 0.1, 13.64841039338666);
+    asked.print.nozzle = 0.8;
+    asked.print.bed = Size::new(159.4, 159.4);
+    assert!(files::gauges(&asked, &()).is_ok());
+    for angle in [12.0, 17.5, 25.0, 33.25, 45.0] {
+        let mut asked = wanted(&[angle], 1.0, 9.0);
+        asked.print.nozzle = 0.8;
+        asked.making = Making::Metal;
+        for plate in gauges::plan(&asked).unwrap() {
+            let [w, h] = [plate.size.width, plate.size.height].map(|side| (1000.0 * side) as i32);
+            let on_it = |&[x, y]: &[i32; 2]| x > 0 && x < w && y > 0 && y < h;
+            assert!(plate.lettering.region.iter().flatten().all(on_it), "{} {angle}", plate.name);
+        }
+    }
+}
+
 /// A reading fails where a corner of the written file is moved: by more than is allowed along any flank.
 #[test]
 fn a_file_that_is_off_is_seen() {

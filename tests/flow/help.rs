@@ -190,19 +190,20 @@ fn flags_bear_one_name_everywhere() {
 #[test]
 fn the_files_topic_names_every_file() {
     let folder = bench();
+    // A folder each: what a job no longer has is taken away.
     let out = folder.path().join("made");
-    let at = out.display().to_string();
+    let at = |of: &str| out.join(of).display().to_string();
     let demo = fs::read_to_string(folder.path().join("my-chisels.json")).unwrap();
     let mut wood: Value = serde_json::from_str(&demo).unwrap();
     wood["wood"] = json!({});
     wood["print"] = json!({ "bed": [120, 120] });
     fs::write(folder.path().join("many.json"), wood.to_string()).unwrap();
-    for job in ["my-chisels.json", "many.json", "examples/alder-lane-kit-job.json"] {
+    for (job, of) in [("my-chisels.json", "one"), ("many.json", "many"), ("examples/alder-lane-kit-job.json", "kit")] {
         let job = folder.path().join(job).display().to_string();
-        assert!([Some(0), Some(3)].contains(&run(&["make", &job, "--out", &at]).status.code()), "{job}");
+        assert!([Some(0), Some(3)].contains(&run(&["make", &job, "--out", &at(of)]).status.code()), "{job}");
     }
     let kit = folder.path().join("examples/alder-lane-kit-job.json").display().to_string();
-    stdout(&["class", &kit, "--guides", "wide-side-clamp", "--out", &at]);
+    stdout(&["class", &kit, "--guides", "wide-side-clamp", "--out", &at("class")]);
     let topic = stdout(&["help", "files"]);
     let (_, made) = topic.split_once("A job makes").unwrap();
     let rows = made.lines().filter(|line| line.starts_with("  ") && !line.starts_with("   "));
@@ -212,9 +213,10 @@ fn the_files_topic_names_every_file() {
         Some((begins, ends)) => name.starts_with(begins) && name.ends_with(ends),
         None => pattern == name,
     };
-    let names: Vec<String> = fs::read_dir(&out)
-        .unwrap()
-        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+    let in_folder = |folder: &Path| fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let names: BTreeSet<String> = in_folder(&out)
+        .flat_map(|folder| in_folder(&folder).collect::<Vec<_>>())
+        .map(|path| path.file_name().unwrap().to_str().unwrap().to_string())
         .filter(|name| !name.starts_with('.'))
         .collect();
     for name in &names {

@@ -9,12 +9,12 @@ use super::support::home;
 /// The rooms from the ground up: each may use those of the rows above its own, none of its own row or below.
 const ORDER: [&[&str]; 29] = [
     &["cores", "error", "notices", "units"],
-    &["stages", "terms", "trig"],
+    &["terms", "trig"],
     &["shape"],
     &["solid"],
     &["drawing"],
     &["format"],
-    &["wood"],
+    &["stages", "wood"],
     &["input"],
     &["profile", "questions"],
     &["guide"],

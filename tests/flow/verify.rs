@@ -81,6 +81,35 @@ fn a_block_with_known_errors_is_judged_with_those_very_errors() {
     }
 }
 
+/// A worn roller is reckoned with for all lanes; those that were not measured are taken as made, and named.
+#[test]
+fn lanes_that_were_not_measured_are_named_where_wear_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let (id, fence) = &fences()[0];
+    let measured = json!({ "format": 1, "lanes": [{ "id": id, "measured": fence }] });
+    let measured = file(folder.path(), "measured.json", &measured);
+    let said = stdout(&["verify", &demo().display().to_string(), &measured, "--guide", "narrow-side-clamp"]);
+    let line = said.lines().find(|line| line.contains("taken as made")).unwrap_or_else(|| panic!("{said}"));
+    for (other, _) in &fences()[1..] {
+        assert!(said.contains(other.as_str()), "{other}: {said}");
+    }
+    assert!(!line.contains(id.as_str()), "{line}");
+}
+
+#[test]
+fn a_lane_is_meant_by_the_name_of_its_setting_or_of_its_tool() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut job = demo_job();
+    job["settings"][0]["id"] = json!("smoother");
+    let job = file(folder.path(), "job.json", &job);
+    for tool in ["smoother", "plane-iron"] {
+        let lanes = json!([{ "tool": tool, "angle": 30, "measured": 47.1 }]);
+        let measured = file(folder.path(), "measured.json", &json!({ "format": 1, "lanes": lanes }));
+        let found: Value = serde_json::from_slice(&run(&["verify", &job, &measured, "--json"]).stdout).unwrap();
+        assert_eq!(found["lanes"][0]["id"], "smoother-30", "{tool}");
+    }
+}
+
 #[test]
 fn the_json_keeps_to_the_contract() {
     let (_, verdicts) =
@@ -357,6 +386,13 @@ fn test_bevels_tell_bias_from_noise() {
     assert_eq!((offset["trusted"].clone(), offset["seat"].clone()), (json!(true), Value::Null));
     // To first order: the angle is not quite linear in the projection.
     assert!((offset["offset"].as_f64().unwrap() - 0.8).abs() < 0.03, "{offset}");
+    // One of them shows it just as well, and is not relied on alone.
+    let mut one = bevels(0.8, 0.1, 0.0);
+    one["bevels"].as_array_mut().unwrap().truncate(1);
+    let (_, one) = verify(&one, &[]);
+    let alone = &one["angles"]["offsets"][0];
+    assert!(alone["advice"].as_str().unwrap().starts_with("one test bevel shows a guide error"), "{alone}");
+    assert_eq!(alone["trusted"], json!(false));
     let (_, coarse) = verify(&bevels(0.8, 3.0, 0.0), &[]);
     assert_eq!(coarse["angles"]["offsets"][0]["trusted"], json!(false));
     assert!(coarse["angles"]["offsets"][0]["advice"].as_str().unwrap().contains("show no guide error"));

@@ -76,6 +76,10 @@ def switch(tree, text, number, mutant):
         case "FnValue":
             while node and node.type != "block":
                 node = node.parent
+            # An opaque type is one type, and a fault has another.
+            result = node.parent.child_by_field_name("return_type")
+            if result and b"impl " in result.text:
+                return None
             at = node.start_byte + 1
             return Switch(number, at, at, f" if {on} {{ return {new}; }} ", "")
         case "BinaryOperator" | "UnaryOperator":

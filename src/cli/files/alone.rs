@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::exchange::New;
+use super::exchange::{Content, New};
 use super::existing::{self, There};
 use super::folder::Folder;
 use super::lock::Lock;
@@ -73,6 +73,6 @@ impl Alone {
         let lock = Lock::take(&self.folder, OsStr::new(FOLDER_LOCK), folder_of(&path));
         let _alone = lock.map_err(no_lock(&path))?;
         remove_abandoned(&self.folder);
-        exchange(&self.folder, &[New { name: &self.name, bytes }])
+        exchange(&self.folder, vec![New { name: &self.name, content: Content::Bytes(bytes) }])
     }
 }

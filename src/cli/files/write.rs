@@ -3,13 +3,15 @@
 //! An interrupt waits until a writing is done. A run that was killed in the middle of one leaves files beside their
 //! places, which nobody will rename any more; the next writing into the folder removes them.
 
+use std::collections::HashSet;
 use std::ffi::{OsStr, OsString};
 use std::fs;
 use std::io;
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
-use super::exchange::{self, New, NotDone, Real};
+use super::early::{Early, Unnamed};
+use super::exchange::{self, Content, New, NotDone, Real};
 use super::existing::{self, There};
 use super::folder::{Folder, Kind};
 use super::lock::{Lock, NoLock};
@@ -29,21 +31,49 @@ pub(super) const FOLDER_LOCK: &str = ".stopwright.lock";
 /// [`Failure::File`], [`Failure::InTheWay`] or [`Failure::Busy`]; the folder is then as it was. [`Failure::Torn`] where it
 /// is not.
 pub fn write_all(folder: &Path, artifacts: &[Artifact], force: bool) -> Result<Vec<PathBuf>, Failure> {
-    write_all_when(folder, artifacts, force, || Ok(()))
+    write_all_when(folder, artifacts, Early::default(), force, || Ok(()))
 }
 
-/// The same, unless `go` says no before anything is touched.
+/// The same, with what is on the disk early, unless `go` says no before anything is touched.
 ///
 /// # Errors
 /// Those of [`write_all`] and of `go`.
 pub fn write_all_when(
     folder: &Path,
     artifacts: &[Artifact],
+    early: Early,
     force: bool,
     go: impl FnOnce() -> Result<(), Failure>,
 ) -> Result<Vec<PathBuf>, Failure> {
-    let files: Vec<(&OsStr, &[u8])> = artifacts.iter().map(|a| (OsStr::new(&a.name), a.bytes.as_slice())).collect();
-    write(folder, &files, force, go)
+    let mut early = early.into_files();
+    let files = artifacts.iter().map(|Artifact { name, bytes, .. }| ToWrite {
+        name: OsStr::new(name),
+        bytes,
+        early: early.remove(name),
+    });
+    write(folder, files.collect(), force, go)
+}
+
+/// A file that is to be written.
+struct ToWrite<'a> {
+    name: &'a OsStr,
+    bytes: &'a [u8],
+    /// Where it is on the disk already.
+    early: Option<Unnamed>,
+}
+
+impl<'a> ToWrite<'a> {
+    fn sum(&self) -> String {
+        self.early.as_ref().map_or_else(|| existing::sum(self.bytes), |early| early.sum.clone())
+    }
+
+    fn new(self) -> New<'a> {
+        let content = match self.early {
+            Some(early) => Content::Early(early.file),
+            None => Content::Bytes(self.bytes),
+        };
+        New { name: self.name, content }
+    }
 }
 
 /// Writes one file where the user wants it, as safely as artifacts.
@@ -54,17 +84,17 @@ pub fn write_file(path: &Path, bytes: &[u8], force: bool) -> Result<(), Failure>
     let Some(name) = path.file_name() else {
         return Err(Failure::InTheWay { path: path.into(), what: "it names no file" });
     };
-    write(folder_of(path), &[(name, bytes)], force, || Ok(())).map(|_| ())
+    write(folder_of(path), vec![ToWrite { name, bytes, early: None }], force, || Ok(())).map(|_| ())
 }
 
 fn write(
     folder: &Path,
-    files: &[(&OsStr, &[u8])],
+    files: Vec<ToWrite<'_>>,
     force: bool,
     go: impl FnOnce() -> Result<(), Failure>,
 ) -> Result<Vec<PathBuf>, Failure> {
-    if let Some((name, _)) = files.iter().find(|(name, _)| !is_name(name)) {
-        return Err(Failure::Program(format!("a file was to be called {}", name.display()).into()));
+    if let Some(file) = files.iter().find(|file| !is_name(file.name)) {
+        return Err(Failure::Program(format!("a file was to be called {}", file.name.display()).into()));
     }
     let _held = interrupt::hold();
     go()?;
@@ -125,38 +155,40 @@ pub(super) fn cannot_write(path: &Path) -> impl Fn(io::Error) -> Failure {
 }
 
 /// Puts the files into a folder that is this run's alone.
-fn put(folder: &Arc<Folder>, files: &[(&OsStr, &[u8])], force: bool) -> Result<Vec<PathBuf>, Failure> {
+fn put(folder: &Arc<Folder>, files: Vec<ToWrite<'_>>, force: bool) -> Result<Vec<PathBuf>, Failure> {
     let mut record = Record::of(folder).map_err(cannot_write(&folder.join(OsStr::new(RECORD))))?;
-    let sums: Vec<String> = cores::each(files, 1, |(_, bytes)| existing::sum(bytes));
-    let places: Vec<_> = files.iter().zip(&sums).collect();
-    let is_free = |((name, _), sum): &(&(&OsStr, &[u8]), &String)| {
+    let names: Vec<&OsStr> = files.iter().map(|file| file.name).collect();
+    let sums: Vec<String> = cores::each(&files, 1, ToWrite::sum);
+    let places: Vec<(&OsStr, &String)> = names.iter().copied().zip(&sums).collect();
+    let is_free = |(name, sum): &(&OsStr, &String)| {
         free(folder, name, force, |there| record.knows(&key(name), there) || there == *sum)
     };
     cores::each(&places, 1, is_free).into_iter().collect::<Result<(), Failure>>()?;
     remove_abandoned(folder);
-    for ((name, _), sum) in files.iter().zip(sums) {
+    for (name, sum) in names.iter().zip(sums) {
         record.add(&key(name), sum);
     }
     // The record goes first and still knows the old contents, so that whatever comes between it and the others leaves
     // nothing that a later run would take for somebody else's file.
     let text = record.text();
-    let mut new = vec![New { name: OsStr::new(RECORD), bytes: text.as_bytes() }];
-    new.extend(files.iter().map(|(name, bytes)| New { name, bytes }));
-    exchange(folder, &new)?;
-    let names: Vec<String> = files.iter().map(|(name, _)| key(name)).collect();
-    remove_surplus(folder, &names, &record);
-    Ok(files.iter().map(|(name, _)| folder.join(name)).collect())
+    let mut new = vec![New { name: OsStr::new(RECORD), content: Content::Bytes(text.as_bytes()) }];
+    new.extend(files.into_iter().map(ToWrite::new));
+    exchange(folder, new)?;
+    let keys: Vec<String> = names.iter().map(|name| key(name)).collect();
+    remove_surplus(folder, &keys, &record);
+    Ok(names.iter().map(|name| folder.join(name)).collect())
 }
 
 /// Puts new files into their places in a folder, or none of them.
-pub(super) fn exchange(folder: &Arc<Folder>, new: &[New]) -> Result<(), Failure> {
+pub(super) fn exchange(folder: &Arc<Folder>, new: Vec<New<'_>>) -> Result<(), Failure> {
+    let names: Vec<OsString> = new.iter().map(|file| file.name.into()).collect();
     exchange::exchange(&mut Real(Arc::clone(folder)), new).map_err(|NotDone { name, cause, stuck }| {
         let path = name.map_or_else(|| folder.path().into(), |name| folder.join(&name));
         if stuck.is_empty() {
             return cannot_write(&path)(cause);
         }
-        let is_stuck = |file: &&New| stuck.iter().any(|stuck| stuck.name == file.name);
-        let old = new.iter().filter(|file| !is_stuck(file)).map(|file| folder.join(file.name)).collect();
+        let is_stuck = |name: &&OsString| stuck.iter().any(|stuck| stuck.name == **name);
+        let old = names.iter().filter(|name| !is_stuck(name)).map(|name| folder.join(name)).collect();
         let at = |name: &OsString| folder.join(name);
         let new = stuck.iter().map(|file| Stuck { path: at(&file.name), old: file.old.as_ref().map(at) }).collect();
         Failure::Torn { path, new, old, cause }
@@ -218,22 +250,43 @@ pub(super) fn no_lock(file: &Path) -> impl Fn(NoLock) -> Failure {
     }
 }
 
-/// Removes the pages of an earlier, longer set, such as `cutsheet-09.svg` where there are eight now; only those that
-/// the program wrote and nobody changed since. One that cannot be removed does no harm. A set has a first page: the
-/// angle in a side view's name numbers nothing.
+/// Removes what an earlier set had more of than this one: pages, such as `cutsheet-09.svg` where there are eight now, and
+/// blocks, such as `block-3.stl` where two take all lanes. Only those that the program wrote and nobody changed since;
+/// one that cannot be removed does no harm. A set of pages has a first one: the angle in a side view's name numbers
+/// nothing.
 fn remove_surplus(folder: &Folder, names: &[String], record: &Record) {
     let pages = names.iter().filter_map(|name| page_of_set(name));
     let sets: Vec<(&str, &str)> = pages.filter(|(_, number, _)| *number == "01").map(|(a, _, b)| (a, b)).collect();
-    let surplus = |name: &&String| {
-        let of_set = page_of_set(name).is_some_and(|(before, _, after)| sets.contains(&(before, after)));
-        of_set && !names.contains(*name) && is_name(OsStr::new(*name))
+    let blocks: HashSet<(&str, &str)> = names.iter().filter_map(|name| file_of_blocks(name)).collect();
+    let is_of_set = |name: &str| {
+        page_of_set(name).is_some_and(|(before, _, after)| sets.contains(&(before, after)))
+            || file_of_blocks(name).is_some_and(|file| blocks.contains(&file))
     };
+    let names: HashSet<&String> = names.iter().collect();
+    let surplus = |name: &&String| is_of_set(name) && !names.contains(*name) && is_name(OsStr::new(*name));
     for name in record.names().filter(surplus) {
         let file = OsStr::new(name);
         let Ok(There::File(there)) = existing::at(folder, file) else { continue };
         if existing::sum_of(there).is_ok_and(|sum| record.knows(name, &sum)) {
             let _ = folder.remove(file);
         }
+    }
+}
+
+/// What a file of printed blocks or of their proof is called without the numbers of block and sheet, and its ending; none
+/// for others. A cleat is a part of its block.
+fn file_of_blocks(name: &str) -> Option<(&str, &str)> {
+    let (rest, ending) = name.rsplit_once('.')?;
+    let unnumbered = |name: &'_ str, joint| -> Option<usize> {
+        let (before, number) = name.rsplit_once(joint)?;
+        (!number.is_empty() && number.bytes().all(|b| b.is_ascii_digit())).then_some(before.len())
+    };
+    let of_block = &rest[..unnumbered(rest, "-sheet-").unwrap_or(rest.len())];
+    let stem = &of_block[..unnumbered(of_block, "-").unwrap_or(of_block.len())];
+    match stem {
+        "block" | "cleat" => Some(("block", ending)),
+        "picture" | "plate" => Some((stem, ending)),
+        _ => None,
     }
 }
 

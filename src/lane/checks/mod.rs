@@ -262,6 +262,58 @@ pub(crate) mod testing {
         lane.findings.iter().find(|f| f.rule == rule).map(|f| f.gravity)
     }
 
+    /// What is quick for kits refuses what the rules refuse of a lane.
+    #[test]
+    fn the_quick_rules_refuse_what_the_rules_refuse() {
+        const RULES: [Rule; STANDING_RULES] = [
+            Rule::HeelFirst,
+            Rule::BladeLength,
+            Rule::TableSupport,
+            Rule::FaceBearing,
+            Rule::StoneClearance,
+            Rule::RollerUnderBlade,
+            Rule::RollerStrikes,
+        ];
+        let mut refused = [0; STANDING_RULES];
+        for axle_to_face in [-1.0, 6.0, 15.8, 40.0] {
+            for (diameter, gap) in [(19.0, None), (36.0, None), (19.0, Some(50.5)), (19.0, Some(50.0))] {
+                for (angle, primary, length, face_bottom) in [
+                    (30.0, 25.0, None, None),
+                    (20.0, 25.0, Some(70.0), Some(17.0)),
+                    (45.0, 7.0, Some(300.0), Some(-9.0)),
+                ] {
+                    let mut g = guide();
+                    g.face.axle_to_face = crate::guide::Taken::Direct(Length::exact(axle_to_face));
+                    g.face.bottom = face_bottom.map(Length::exact);
+                    g.roller.diameter = Length::exact(diameter);
+                    if let Some(gap) = gap {
+                        g.roller.arrangement = Some(crate::terms::Arrangement::Pair);
+                        g.roller.gap = Some(Length::exact(gap));
+                    }
+                    let mut r = request(angle);
+                    r.primary = Some(primary);
+                    r.length = length.map(Length::exact);
+                    let lane = build(&g, &r, EDGE, 0.5).expect("has a setting");
+                    let standing = Standing {
+                        guide: &g,
+                        section: &lane.setting.section,
+                        edge: lane.edge_shape,
+                        bearing: None,
+                        width: 50.0,
+                        primary,
+                        length,
+                        thickness: EDGE.thickness,
+                    };
+                    let quick = standing.refusals(angle, lane.setting.projection, lane.setting.fence_distance);
+                    let is = |rule: Rule| lane.findings.iter().any(|f| f.rule == rule && f.gravity == Gravity::Refusal);
+                    assert_eq!(quick, RULES.map(is), "{axle_to_face} {diameter} {gap:?} {angle}: {:?}", lane.findings);
+                    refused.iter_mut().zip(quick).for_each(|(count, is)| *count += usize::from(is));
+                }
+            }
+        }
+        assert!(refused.iter().all(|count| *count > 0), "{refused:?}");
+    }
+
     /// The lane every test starts from breaks no rule.
     #[test]
     fn the_sound_lane_is_sound() {

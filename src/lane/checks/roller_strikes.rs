@@ -49,4 +49,17 @@ mod tests {
         );
         assert_eq!(found(&g, &request(30.0), BlockEdge { thickness: 8.85, ..EDGE }, Rule::RollerStrikes), None);
     }
+
+    #[test]
+    fn no_block_without_thickness_is_advised() {
+        let mut lane = crate::lane::build(&guide(), &request(30.0), EDGE, 0.5).expect("has a setting");
+        let mut told = |limit| {
+            lane.thickness_limit = limit;
+            check(&lane, EDGE).expect("thicker").message
+        };
+        assert!(told(8.0).ends_with("; at most 8.00 mm"), "{}", told(8.0));
+        for none in [0.0, -1.0] {
+            assert!(told(none).ends_with("; no thickness would clear it"), "{}", told(none));
+        }
+    }
 }

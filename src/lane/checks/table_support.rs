@@ -53,4 +53,15 @@ mod tests {
         r.primary = Some(7.0);
         assert_eq!(found(&guide(), &r, EDGE, Rule::TableSupport), Some(Refusal));
     }
+
+    #[test]
+    fn a_blade_that_is_carried_just_enough_is_carried() {
+        let mut lane = crate::lane::build(&guide(), &request(35.0), EDGE, 0.5).expect("has a setting");
+        let mut gravity = |support| {
+            lane.table_support = support;
+            check(&lane).map(|finding| finding.gravity)
+        };
+        let all = [ENOUGH, ENOUGH - 0.01, 0.01, 0.0].map(&mut gravity);
+        assert_eq!(all, [None, Some(Warning), Some(Warning), Some(Refusal)]);
+    }
 }

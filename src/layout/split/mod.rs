@@ -226,6 +226,52 @@ mod tests {
         }
     }
 
+    /// Lanes wider than half a block and deeper than half of it: none takes a second one, though two would have the area.
+    #[test]
+    fn the_bound_knows_what_no_second_lane_fits_beside() {
+        let lanes = lanes(&[(61.0, 40.0, None); 5]);
+        let room = Room { bed: Size::new(100.0, 60.0), margin: 0.0, middle: 10.0 };
+        let items = edges::items(&lanes, &BlockOptions::default(), None);
+        let search = Search { lanes: &lanes, room: &room, items, rows: Rows::default() };
+        assert_eq!(bound::least(&search, &[0, 1, 2, 3, 4]), 5);
+    }
+
+    /// The lanes on the near and on the far edge of one block for all; a setting a seat.
+    fn shared(wanted: &[Wanted], seats: &[SeatName]) -> [Vec<usize>; 2] {
+        let mut lanes = lanes(wanted);
+        for (lane, seat) in lanes.iter_mut().zip(seats) {
+            lane.request.seat = *seat;
+        }
+        let room = Room { bed: Size::new(400.0, 400.0), margin: 0.0, middle: 12.0 };
+        let items = edges::items(&lanes, &BlockOptions::default(), None);
+        let mut search = Search { lanes: &lanes, room: &room, items, rows: Rows::default() };
+        let set: Vec<usize> = (0..lanes.len()).collect();
+        let Shared { near, far } = exact::Trial::new(&mut search, &set).best().expect("a large bed");
+        [near, far].map(|items| {
+            let mut indices: Vec<usize> = items.iter().map(|item| item.index).collect();
+            indices.sort();
+            indices
+        })
+    }
+
+    /// Beside the deep lane the last one makes the block longer, beside the shallow one it does not.
+    #[test]
+    fn of_all_ways_to_share_lanes_out_the_smallest_is_taken() {
+        let wanted = [(31.0, 80.0, Some(Edge::Near)), (11.0, 15.0, Some(Edge::Far)), (11.0, 15.0, None)];
+        assert_eq!(shared(&wanted, &[SeatName::Iron; 3]), [vec![0], vec![1, 2]]);
+    }
+
+    /// Opposite each other they would need less.
+    #[test]
+    fn lanes_of_one_setting_keep_together_on_a_larger_block() {
+        let lane = (31.0, 15.0, None);
+        assert!(shared(&[lane; 2], &[SeatName::Iron; 2]).contains(&vec![0, 1]));
+        // Of two settings, of two seats, each has an edge of its own, whichever that is.
+        let [iron, chisel] = [SeatName::Iron, SeatName::Chisel];
+        let halves = shared(&[lane; 4], &[iron, chisel, iron, chisel]);
+        assert!(halves == [vec![0, 2], vec![1, 3]] || halves == [vec![1, 3], vec![0, 2]], "{halves:?}");
+    }
+
     /// Why no set is judged by another: without its last lane this block is shorter, and its far lanes stand opposite
     /// nearer ones.
     #[test]

@@ -52,8 +52,9 @@ const DOT: f64 = 0.6;
 const APART: f64 = 0.8;
 /// Between the elbow and the word, mm.
 const BEFORE: f64 = 0.5;
-/// Directions that are tried, degrees from one to the next; the level and the upright ones are left out.
-const TURN: f64 = 15.0;
+/// Directions that are tried, degrees from one to the next, and more of them where those leave a word without a place;
+/// the level and the upright ones are left out.
+const TURNS: [f64; 2] = [15.0, 5.0];
 /// Lengths of leaders that are tried, mm.
 const LENGTHS: [f64; 11] = [5.0, 7.0, 9.0, 11.5, 14.0, 17.0, 20.0, 24.0, 28.0, 33.0, 38.0];
 /// What a line of the drawing that a leader crosses costs, in mm of its length.
@@ -124,11 +125,11 @@ impl Callout {
         Way { along: Vec2::new(cos, -sin), off }
     }
 
-    /// All places that are tried.
-    fn places(&self) -> Vec<Place> {
+    /// All places that are tried with directions `turn` degrees apart.
+    fn places(&self, turn: f64) -> Vec<Place> {
         let text = self.text(self.at, Anchor::Start);
         let size = [text.width(), text.descent()];
-        let turns = (1..(360.0 / TURN) as usize).map(|i| i as f64 * TURN).filter(|d| d % 90.0 != 0.0);
+        let turns = (1..(360.0 / turn) as usize).map(|i| i as f64 * turn).filter(|d| d % 90.0 != 0.0);
         let of_way = |way| LENGTHS.into_iter().map(move |length| self.place(way, length, size));
         turns.map(|degrees| self.way(degrees)).flat_map(of_way).collect()
     }
@@ -198,10 +199,29 @@ fn cross(a: Segment, b: Segment) -> bool {
 pub fn draw(callouts: &[Callout], drawn: &[Group], bounds: Rect) -> Vec<Group> {
     let segments = drawn.iter().flat_map(clash::segments);
     let drawn: Vec<Drawn> = segments.map(|segment| Drawn { segment, around: around(segment) }).collect();
-    let clear: Vec<Vec<Place>> = callouts
-        .iter()
-        .map(|c| c.places().into_iter().filter(|p| p.is_clear(bounds, &drawn)).map(|p| p.weighed(&drawn)).collect())
-        .collect();
+    let places_of = |callout: &Callout, turn| -> Vec<Place> {
+        let places = callout.places(turn).into_iter().filter(|p| p.is_clear(bounds, &drawn));
+        places.map(|p| p.weighed(&drawn)).collect()
+    };
+    let mut placed: Vec<Option<Place>> = Vec::new();
+    for turn in TURNS {
+        placed = arranged(callouts.iter().map(|callout| places_of(callout, turn)).collect());
+        if placed.iter().all(Option::is_some) {
+            break;
+        }
+    }
+    let placed = callouts.iter().zip(placed).map(|(callout, place)| {
+        let alone = || {
+            let text = callout.text(callout.at, Anchor::Start);
+            callout.place(callout.way(callout.toward), LENGTHS[2], [text.width(), text.descent()])
+        };
+        callout.draw(place.unwrap_or_else(alone))
+    });
+    placed.collect()
+}
+
+/// One of its places for each word, so that all are clear of each other; none for a word that is left without.
+fn arranged(clear: Vec<Vec<Place>>) -> Vec<Option<Place>> {
     // The cheapest first, of equal ones in the order they were tried.
     let by_cost = |places: &Vec<Place>| {
         let mut order: Vec<usize> = (0..places.len()).collect();
@@ -209,9 +229,9 @@ pub fn draw(callouts: &[Callout], drawn: &[Group], bounds: Rect) -> Vec<Group> {
         order
     };
     let cheapest: Vec<Vec<usize>> = clear.iter().map(by_cost).collect();
-    let mut chosen: Vec<Option<usize>> = vec![None; callouts.len()];
+    let mut chosen: Vec<Option<usize>> = vec![None; clear.len()];
     // Who has the least choice goes first.
-    let mut order: Vec<usize> = (0..callouts.len()).collect();
+    let mut order: Vec<usize> = (0..clear.len()).collect();
     order.sort_by_key(|i| clear[*i].len());
     for round in 0..ROUNDS {
         let before = chosen.clone();
@@ -240,13 +260,5 @@ pub fn draw(callouts: &[Callout], drawn: &[Group], bounds: Rect) -> Vec<Group> {
             break;
         }
     }
-    let placed = callouts.iter().zip(clear).zip(chosen).map(|((callout, clear), chosen)| {
-        let alone = || {
-            let text = callout.text(callout.at, Anchor::Start);
-            callout.place(callout.way(callout.toward), LENGTHS[2], [text.width(), text.descent()])
-        };
-        let place = chosen.and_then(|at| clear.into_iter().nth(at)).unwrap_or_else(alone);
-        callout.draw(place)
-    });
-    placed.collect()
+    clear.into_iter().zip(chosen).map(|(places, at)| places.into_iter().nth(at?)).collect()
 }

@@ -137,7 +137,11 @@ fn a_pair_that_does_not_agree_is_found_and_left_out() {
     assert_eq!(r["disagreeing"][0]["left_out"], true);
     let agree: Vec<bool> = r["residuals"].as_array().unwrap().iter().map(|v| v["agrees"].as_bool().unwrap()).collect();
     assert_eq!(agree, [true, false, true, true, true]);
-    assert!((r["residuals"][1]["residual"].as_f64().unwrap() - 2.0).abs() < 0.05);
+    let [residual, standardised] = ["residual", "standardised"].map(|key| r["residuals"][1][key].as_f64().unwrap());
+    assert!((residual - 2.0).abs() < 0.05);
+    // In units of what it may be off: its own uncertainty, that of a rectangle, and a little of the others'.
+    let own = residual / (0.25 / 3f64.sqrt());
+    assert!(standardised < own && standardised > own / 1.5, "{standardised} {own}");
     assert!((r["predicted"][0]["projection"].as_f64().unwrap() - 51.2847).abs() < 0.05);
     // Two errors that have nothing to do with each other are both found.
     let mut eight: Vec<(f64, f64)> = (0..8).map(|i| 18.0 + 3.0 * f64::from(i)).map(|a| (a, case_a(a))).collect();

@@ -135,6 +135,8 @@ fn the_command_reports_and_writes_a_job_that_makes_the_block() {
         let apart = fence["distance"].as_f64().unwrap() - lane["fence_distance"].as_f64().unwrap();
         assert!(apart.abs() < 1e-9, "{fence} {lane}");
     }
+    let page = std::fs::read_to_string(folder.path().join("out/index.html")).unwrap();
+    assert!(page.contains("the fewest possible"), "what is proven of the fences stands on the page too");
     // Somebody else's file stays.
     std::fs::write(&job, "mine").unwrap();
     let said = refusal(&arguments);

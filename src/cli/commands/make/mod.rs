@@ -10,15 +10,15 @@ use crate::cli::args::MakeArgs;
 use crate::cli::batch::Turn;
 use crate::cli::clock::{Clock, Timings};
 use crate::cli::failure::Failure;
-use crate::cli::files::{self, Disk};
+use crate::cli::files::{self, Disk, Early};
 use crate::cli::{Said, batch, interrupt, progress, report};
 use crate::format::names::file_name;
-use crate::format::{ArtifactKind, Wanted};
+use crate::format::{Artifact, ArtifactKind, Wanted};
 use crate::input::fault::Faults;
 use crate::job::Job;
 use crate::lanes;
 use crate::make::{self, Made};
-use crate::stages::Stages;
+use crate::stages::{Count, Stages};
 use crate::verify::corrections::{self, Of};
 
 /// What is to be made of every job.
@@ -90,19 +90,45 @@ fn one(args: &MakeArgs, order: Order, job: &Path, folder: &Path, turn: &Turn<'_>
     made(args, order, job, folder, turn).map_err(|failure| failure.read_in(written))
 }
 
+/// Times the stages, and writes large files as they are made.
+struct Listening {
+    clock: Clock,
+    early: Early,
+}
+
+impl Stages for Listening {
+    fn begin(&self) {
+        self.clock.begin();
+    }
+
+    fn end(&self, stage: &'static str) {
+        self.clock.end(stage);
+    }
+
+    fn done(&self, count: Count) {
+        self.clock.done(count);
+    }
+
+    fn file(&self, artifact: &mut Artifact) {
+        self.early.take(artifact);
+    }
+}
+
 fn made(args: &MakeArgs, order: Order, mut job: Job, folder: &Path, turn: &Turn<'_>) -> Result<Done, Failure> {
     let clock = Clock::start();
+    let listening = Listening { clock, early: Early::of(folder) };
     let made = match &args.corrections {
-        None => make::make(&job, order.wanted, &clock)?,
+        None => make::make(&job, order.wanted, &listening)?,
         Some(path) => {
             let mut set = lanes::of_job(&job).map_err(Failure::NoLanes)?;
             let (source, bytes) = files::document(path)?;
             corrections::apply(&source, &bytes, Of::Block, &mut job, &mut set)?;
-            clock.begin();
-            make::make_of(&job, set, order.wanted, &clock)?
+            listening.begin();
+            make::make_of(&job, set, order.wanted, &listening)?
         }
     };
-    let paths = files::write_all_when(folder, &made.artifacts, args.output.force, || turn.write())?;
+    let Listening { clock, early } = listening;
+    let paths = files::write_all_when(folder, &made.artifacts, early, args.output.force, || turn.write())?;
     Ok(Done { job, made, paths, timings: clock.timings() })
 }
 

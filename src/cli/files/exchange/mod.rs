@@ -2,13 +2,13 @@
 //! is killed or without power between two renames leaves each file whole, and a record with which the next run makes the
 //! set whole.
 //!
-//! Every new file is written beside its place and forced to the disk; every old one is kept under a second name; only then
+//! Every new file is written beside its place, or named there where it is on the disk already, and forced to it; every old one is kept under a second name; only then
 //! are the new ones renamed into their places. Where a rename fails, what was replaced before is put back. The folder is
 //! forced to the disk after the first file, the record, which thus is never behind the others, and at the end.
 
 use std::ffi::{OsStr, OsString};
 use std::fs::File;
-use std::io::{self, Write};
+use std::io::{self, Read, Seek};
 use std::sync::Arc;
 
 use super::existing::{self, There};
@@ -16,10 +16,19 @@ use super::folder::{Folder, Kind};
 use crate::cores;
 
 /// A file to be put in its place.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug)]
 pub(super) struct New<'a> {
     pub name: &'a OsStr,
-    pub bytes: &'a [u8],
+    pub content: Content<'a>,
+}
+
+/// What is to be in a file.
+#[derive(Debug)]
+pub(super) enum Content<'a> {
+    /// Bytes that are yet to be written.
+    Bytes(&'a [u8]),
+    /// A file without a name that has them already.
+    Early(File),
 }
 
 /// What a folder does for an exchange; a trait, so that the tests can fail each step and cut the power after it.
@@ -27,8 +36,8 @@ pub(super) trait Filing {
     /// A file beside its place; gone when dropped.
     type Part;
 
-    /// Writes `bytes` beside the place of a name.
-    fn write(&mut self, name: &OsStr, bytes: &[u8]) -> io::Result<Self::Part>;
+    /// Makes a file with `content` beside the place of a name.
+    fn write(&mut self, name: &OsStr, content: Content<'_>) -> io::Result<Self::Part>;
 
     /// Forces what was written to the disk; the first that failed, by its place.
     fn settle(&mut self, parts: &[Self::Part]) -> Result<(), (usize, io::Error)>;
@@ -72,31 +81,32 @@ pub(super) struct NotBack {
 }
 
 /// Puts all files into their places in a folder, the first of them first of all, or none.
-pub(super) fn exchange<F: Filing>(folder: &mut F, files: &[New<'_>]) -> Result<(), NotDone> {
-    let not = |file: &New<'_>| {
-        let name = Some(file.name.into());
+pub(super) fn exchange<F: Filing>(folder: &mut F, files: Vec<New<'_>>) -> Result<(), NotDone> {
+    let not = |name: &OsStr| {
+        let name = Some(name.into());
         move |cause| NotDone { name, cause, stuck: Vec::new() }
     };
-    let mut parts = Vec::with_capacity(files.len());
-    for file in files {
-        parts.push(folder.write(file.name, file.bytes).map_err(not(file))?);
+    let (mut names, mut parts) = (Vec::with_capacity(files.len()), Vec::with_capacity(files.len()));
+    for New { name, content } in files {
+        parts.push(folder.write(name, content).map_err(not(name))?);
+        names.push(name);
     }
     // All together: one takes most of the others with it.
-    folder.settle(&parts).map_err(|(i, cause)| not(&files[i])(cause))?;
-    let mut kept = Vec::with_capacity(files.len());
-    for file in files {
-        kept.push(folder.keep(file.name).map_err(not(file))?);
+    folder.settle(&parts).map_err(|(i, cause)| not(names[i])(cause))?;
+    let mut kept = Vec::with_capacity(names.len());
+    for name in &names {
+        kept.push(folder.keep(name).map_err(not(name))?);
     }
     // Who moves it later moves files that are where they belong.
     folder.stay().map_err(|cause| NotDone { name: None, cause, stuck: Vec::new() })?;
     let mut done = 0;
     let mut failed = None;
-    for (i, (part, file)) in parts.into_iter().zip(files).enumerate() {
-        let put = folder.put(part, file.name);
+    for (i, (part, &name)) in parts.into_iter().zip(&names).enumerate() {
+        let put = folder.put(part, name);
         done += usize::from(put.is_ok());
         let forced = put.and_then(|()| if i == 0 { folder.force() } else { Ok(()) });
         if let Err(cause) = forced {
-            failed = Some((Some(file.name.into()), cause));
+            failed = Some((Some(name.into()), cause));
             break;
         }
     }
@@ -106,13 +116,13 @@ pub(super) fn exchange<F: Filing>(folder: &mut F, files: &[New<'_>]) -> Result<(
     };
     let Some((name, cause)) = failed else { return Ok(()) };
     let mut stuck = Vec::new();
-    for (file, kept) in files.iter().zip(kept).take(done).rev() {
+    for (&name, kept) in names.iter().zip(kept).take(done).rev() {
         let old = match kept {
-            Some(kept) => folder.put_back(kept, file.name).map_err(Some),
-            None => folder.remove(file.name).map_err(|_| None),
+            Some(kept) => folder.put_back(kept, name).map_err(Some),
+            None => folder.remove(name).map_err(|_| None),
         };
         if let Err(old) = old {
-            stuck.push(NotBack { name: file.name.into(), old });
+            stuck.push(NotBack { name: name.into(), old });
         }
     }
     stuck.reverse();
@@ -177,16 +187,37 @@ impl Drop for Part {
     }
 }
 
+impl Real {
+    /// A file made anew.
+    fn written(&self, beside: OsString, mut bytes: impl Read) -> io::Result<(Part, File)> {
+        let mut file = self.0.make(&beside)?;
+        let part = Part::new(&self.0, beside);
+        // A disk that knows no locks takes files all the same.
+        let _ = file.try_lock();
+        io::copy(&mut bytes, &mut file)?;
+        Ok((part, file))
+    }
+
+    /// A file that is there already; written once more where it cannot be named, as on another disk.
+    fn named(&self, beside: OsString, mut file: File) -> io::Result<(Part, File)> {
+        let _ = file.try_lock();
+        if self.0.name(&file, &beside).is_ok() {
+            return Ok((Part::new(&self.0, beside), file));
+        }
+        file.rewind()?;
+        self.written(beside, file)
+    }
+}
+
 impl Filing for Real {
     type Part = Part;
 
-    fn write(&mut self, name: &OsStr, bytes: &[u8]) -> io::Result<Part> {
+    fn write(&mut self, name: &OsStr, content: Content<'_>) -> io::Result<Part> {
         let beside = beside()?;
-        let mut file = self.0.make(&beside)?;
-        let mut part = Part::new(&self.0, beside);
-        // A disk that knows no locks takes files all the same.
-        let _ = file.try_lock();
-        file.write_all(bytes)?;
+        let (mut part, file) = match content {
+            Content::Bytes(bytes) => self.written(beside, bytes)?,
+            Content::Early(file) => self.named(beside, file)?,
+        };
         self.0.be_as(&file, name);
         part.file = Some(file);
         Ok(part)

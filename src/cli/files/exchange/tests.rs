@@ -11,7 +11,7 @@ type Inode = usize;
 
 /// What a file holds as long as the power is on, and whether that was forced to the disk.
 #[derive(Debug, Clone)]
-struct Content {
+struct Held {
     bytes: Vec<u8>,
     forced: bool,
 }
@@ -26,7 +26,7 @@ enum Change {
 
 #[derive(Debug, Clone, Default)]
 struct Power {
-    contents: Vec<Content>,
+    contents: Vec<Held>,
     names: BTreeMap<PathBuf, Inode>,
     /// Names that have surely reached the disk, and the changes since.
     forced: BTreeMap<PathBuf, Inode>,
@@ -42,7 +42,7 @@ impl Power {
     fn with(files: &[(&str, &[u8])]) -> Self {
         let mut disk = Self::default();
         for (name, bytes) in files {
-            disk.contents.push(Content { bytes: bytes.to_vec(), forced: true });
+            disk.contents.push(Held { bytes: bytes.to_vec(), forced: true });
             disk.names.insert(name.into(), disk.contents.len() - 1);
         }
         disk.forced = disk.names.clone();
@@ -102,10 +102,11 @@ impl Power {
 impl Filing for Power {
     type Part = PathBuf;
 
-    fn write(&mut self, name: &OsStr, bytes: &[u8]) -> io::Result<PathBuf> {
+    fn write(&mut self, name: &OsStr, content: Content<'_>) -> io::Result<PathBuf> {
         self.step()?;
+        let Content::Bytes(bytes) = content else { return Err(io::Error::other("only bytes are written here")) };
         let part = Path::new(name).with_extension(format!("{}.part", self.steps));
-        self.contents.push(Content { bytes: bytes.to_vec(), forced: false });
+        self.contents.push(Held { bytes: bytes.to_vec(), forced: false });
         let inode = self.contents.len() - 1;
         self.change(Change::Name(part.clone(), inode));
         self.look();
@@ -168,7 +169,7 @@ const NEW: [(&str, &[u8]); 4] = [
 ];
 
 fn new() -> Vec<New<'static>> {
-    NEW.map(|(name, bytes)| New { name: OsStr::new(name), bytes }).into()
+    NEW.map(|(name, bytes)| New { name: OsStr::new(name), content: Content::Bytes(bytes) }).into()
 }
 
 /// Whatever reaches the disk when the power goes: each file is wholly the old or wholly the new one, no file is new
@@ -176,7 +177,7 @@ fn new() -> Vec<New<'static>> {
 #[test]
 fn a_power_cut_at_any_moment_tears_nothing() {
     let mut disk = Power::with(&OLD);
-    exchange(&mut disk, &new()).expect("nothing fails");
+    exchange(&mut disk, new()).expect("nothing fails");
     assert!(disk.seen.len() > 8);
     for after in disk.seen.iter().flatten() {
         for (path, new) in NEW {
@@ -219,7 +220,7 @@ fn what_cannot_be_put_back_is_not_lost() {
 fn what_fails_is_put_back_or_named() {
     let steps = {
         let mut disk = Power::with(&OLD);
-        exchange(&mut disk, &new()).expect("nothing fails");
+        exchange(&mut disk, new()).expect("nothing fails");
         disk.steps
     };
     let old: BTreeMap<PathBuf, Vec<u8>> = OLD.iter().map(|(path, bytes)| (path.into(), bytes.to_vec())).collect();
@@ -227,7 +228,7 @@ fn what_fails_is_put_back_or_named() {
     for first in 1..=steps {
         for last in [first, usize::MAX] {
             let mut disk = Power { fails: Some((first, last)), ..Power::with(&OLD) };
-            let failed = exchange(&mut disk, &new()).expect_err("a step failed");
+            let failed = exchange(&mut disk, new()).expect_err("a step failed");
             let there = disk.there();
             let is_old = |path: &str| there.get(Path::new(path)) == old.get(Path::new(path));
             for (path, _) in NEW {

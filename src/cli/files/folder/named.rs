@@ -56,6 +56,16 @@ impl Folder {
         File::create_new(self.join(name))
     }
 
+    /// There are no files without a name.
+    pub(in crate::cli::files) fn unnamed(&self) -> io::Result<File> {
+        Err(io::ErrorKind::Unsupported.into())
+    }
+
+    /// There are no files without a name.
+    pub(in crate::cli::files) fn name(&self, _: &File, _: &OsStr) -> io::Result<()> {
+        Err(io::ErrorKind::Unsupported.into())
+    }
+
     /// Whether `file` is what stands at a name: one that is open cannot be replaced.
     pub(in crate::cli::files) fn is_at(&self, _: &File, name: &OsStr) -> bool {
         self.join(name).exists()

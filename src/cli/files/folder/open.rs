@@ -3,6 +3,8 @@
 use std::ffi::{OsStr, OsString};
 use std::fs::{File, Permissions};
 use std::io;
+#[cfg(target_os = "linux")]
+use std::os::fd::AsRawFd;
 use std::os::unix::ffi::OsStrExt;
 use std::os::unix::fs::{MetadataExt, PermissionsExt, fchown};
 use std::path::{Path, PathBuf};
@@ -69,11 +71,35 @@ impl Folder {
         self.open_at(name, OFlags::WRONLY | OFlags::CREATE | OFlags::EXCL)
     }
 
+    /// Makes a file without a name, which is gone when it is closed without having been given one.
+    #[cfg(target_os = "linux")]
+    pub(in crate::cli::files) fn unnamed(&self) -> io::Result<File> {
+        let flags = OFlags::RDWR | OFlags::TMPFILE | OFlags::CLOEXEC;
+        Ok(retry_on_intr(|| rustix::fs::openat(&self.file, ".", flags, as_any()))?.into())
+    }
+
+    /// Gives such a file a name.
+    #[cfg(target_os = "linux")]
+    pub(in crate::cli::files) fn name(&self, file: &File, name: &OsStr) -> io::Result<()> {
+        let own = format!("/proc/self/fd/{}", file.as_raw_fd());
+        Ok(rustix::fs::linkat(rustix::fs::CWD, own, &self.file, name, AtFlags::SYMLINK_FOLLOW)?)
+    }
+
+    /// There are none.
+    #[cfg(not(target_os = "linux"))]
+    pub(in crate::cli::files) fn unnamed(&self) -> io::Result<File> {
+        Err(io::ErrorKind::Unsupported.into())
+    }
+
+    /// There are none.
+    #[cfg(not(target_os = "linux"))]
+    pub(in crate::cli::files) fn name(&self, _: &File, _: &OsStr) -> io::Result<()> {
+        Err(io::ErrorKind::Unsupported.into())
+    }
+
     fn open_at(&self, name: &OsStr, flags: OFlags) -> io::Result<File> {
         let flags = flags | OFlags::NOFOLLOW | OFlags::NONBLOCK | OFlags::CLOEXEC;
-        // As any new file: what the user's mask takes away is taken away.
-        let mode = Mode::RUSR | Mode::WUSR | Mode::RGRP | Mode::WGRP | Mode::ROTH | Mode::WOTH;
-        Ok(retry_on_intr(|| rustix::fs::openat(&self.file, name, flags, mode))?.into())
+        Ok(retry_on_intr(|| rustix::fs::openat(&self.file, name, flags, as_any()))?.into())
     }
 
     /// Whether `file` is what stands at a name.
@@ -120,6 +146,11 @@ impl Folder {
         // Last: a change of owner takes away bits of the mode.
         let _ = file.set_permissions(Permissions::from_mode(there.st_mode & 0o7777));
     }
+}
+
+/// The mode of any new file: what the user's mask takes away is taken away.
+fn as_any() -> Mode {
+    Mode::RUSR | Mode::WUSR | Mode::RGRP | Mode::WGRP | Mode::ROTH | Mode::WOTH
 }
 
 fn file_type(there: &Stat) -> FileType {

@@ -1,0 +1,147 @@
+//! Large files that go to the disk as they are made, so that they need not be held until the last is made: without a
+//! name, so that nothing is left of them where a run ends before that.
+//!
+//! What cannot be written so, as on a full disk or a system without such files, stays in memory and is written at the
+//! end, when it is also said why it cannot be.
+
+use std::collections::HashMap;
+use std::fs::File;
+use std::io::{self, Write};
+use std::path::Path;
+use std::sync::mpsc::{self, Sender};
+use std::sync::{Mutex, PoisonError};
+use std::thread;
+
+use super::existing;
+use super::folder::Folder;
+use crate::format::Artifact;
+
+/// Smaller files stay in memory, bytes.
+const LEAST: usize = 1 << 18;
+
+/// A file on the disk that has no name yet.
+#[derive(Debug)]
+pub(super) struct Unnamed {
+    pub file: File,
+    /// Its SHA-256.
+    pub sum: String,
+}
+
+/// The files of one run that are on the disk already, by the names that they will have.
+#[derive(Debug, Default)]
+pub struct Early {
+    /// A folder on the disk where they will be; `None` where nothing is written early.
+    folder: Option<Folder>,
+    files: Mutex<HashMap<String, Unnamed>>,
+    /// To where files are forced to the disk while others are made.
+    forced: Mutex<Option<Sender<File>>>,
+}
+
+impl Early {
+    /// For files that will be in `folder`, which need not be there yet.
+    pub fn of(folder: &Path) -> Self {
+        let there = folder.ancestors().find_map(|folder| Folder::open(folder).ok());
+        Self { folder: there, ..Self::default() }
+    }
+
+    /// Writes a file that is large and takes its bytes away.
+    pub fn take(&self, artifact: &mut Artifact) {
+        let Some(folder) = self.folder.as_ref().filter(|_| artifact.bytes.len() >= LEAST) else { return };
+        let Ok(file) = written(folder, &artifact.bytes) else { return };
+        self.force(&file);
+        let sum = existing::sum(&artifact.bytes);
+        artifact.bytes = Vec::new();
+        let mut files = self.files.lock().unwrap_or_else(PoisonError::into_inner);
+        files.insert(artifact.name.clone(), Unnamed { file, sum });
+    }
+
+    /// The files, by their names.
+    pub(super) fn into_files(self) -> HashMap<String, Unnamed> {
+        self.files.into_inner().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Begins to force a file to the disk. Whether it is there is asked again at the end, so that nothing is lost where
+    /// the system gives no thread.
+    fn force(&self, file: &File) {
+        let Ok(file) = file.try_clone() else { return };
+        let mut forced = self.forced.lock().unwrap_or_else(PoisonError::into_inner);
+        let sender = forced.get_or_insert_with(|| {
+            let (sender, files) = mpsc::channel::<File>();
+            let force = move || files.into_iter().for_each(|file| _ = file.sync_data());
+            let _ = thread::Builder::new().spawn(force);
+            sender
+        });
+        let _ = sender.send(file);
+    }
+}
+
+fn written(folder: &Folder, bytes: &[u8]) -> io::Result<File> {
+    let mut file = folder.unnamed()?;
+    file.write_all(bytes)?;
+    Ok(file)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fs;
+    use std::path::PathBuf;
+
+    use super::super::write::write_all_when;
+    use super::*;
+
+    fn artifact(name: &str, size: usize) -> Artifact {
+        Artifact { name: name.into(), what: "one".into(), bytes: (0..size).map(|i| i as u8).collect() }
+    }
+
+    /// Whether the system has files without a name here.
+    fn has_unnamed(at: &Path) -> bool {
+        Folder::open(at).is_ok_and(|folder| folder.unnamed().is_ok())
+    }
+
+    /// Writes a large and a small file by way of `early`, and looks at what comes of it.
+    fn assert_written(early: Early, folder: &Path) {
+        let whole = [artifact("large", LEAST + 1), artifact("small", 9)];
+        let mut left = whole.clone();
+        left.iter_mut().for_each(|artifact| early.take(artifact));
+        assert_eq!(left[1], whole[1]);
+        let names = || fs::read_dir(folder).map_or(0, Iterator::count);
+        assert_eq!(names(), 0, "nothing has a name yet");
+        let paths = write_all_when(folder, &left, early, false, || Ok(())).expect("written");
+        assert_eq!(paths, ["large", "small"].map(|name| folder.join(name)).to_vec() as Vec<PathBuf>);
+        assert!(whole.iter().zip(&paths).all(|(whole, path)| fs::read(path).is_ok_and(|there| there == whole.bytes)));
+        // With the record and no other.
+        assert_eq!(names(), 3);
+    }
+
+    #[test]
+    fn a_large_file_is_written_before_it_has_a_name() {
+        let at = tempfile::tempdir().expect("a folder");
+        let folder = at.path().join("not/there yet");
+        let early = Early::of(&folder);
+        let mut large = artifact("large", LEAST);
+        early.take(&mut large);
+        assert_eq!(large.bytes.is_empty(), has_unnamed(at.path()));
+        assert_written(Early::of(&folder), &folder);
+        // Nobody named it.
+        drop(early);
+        assert_eq!(fs::read_dir(&folder).expect("a folder").count(), 3);
+    }
+
+    #[test]
+    fn what_cannot_be_written_early_stays_until_the_end() {
+        let at = tempfile::tempdir().expect("a folder");
+        assert_written(Early::default(), &at.path().join("one"));
+        // What cannot be named, as on another disk, is copied: a file that had a name and lost it.
+        let lost = at.path().join("lost");
+        let mut file = fs::OpenOptions::new().read(true).write(true).create_new(true).open(&lost).expect("made");
+        fs::remove_file(&lost).expect("removed");
+        let whole = artifact("large", LEAST);
+        file.write_all(&whole.bytes).expect("written");
+        let early = Early::default();
+        let unnamed = Unnamed { file, sum: existing::sum(&whole.bytes) };
+        early.files.lock().expect("nobody else").insert(whole.name.clone(), unnamed);
+        let paths =
+            write_all_when(at.path(), &[Artifact { bytes: Vec::new(), ..whole.clone() }], early, false, || Ok(()));
+        assert_eq!(fs::read(&paths.expect("written")[0]).expect("there"), whole.bytes);
+    }
+}
