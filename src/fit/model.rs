@@ -335,6 +335,21 @@ mod tests {
         assert_eq!(usual, expected);
     }
 
+    /// An error that is no unknown, as of the hundredth blade, is a variance of the pair.
+    #[test]
+    fn errors_that_are_no_unknowns_add_their_variance() {
+        let text = r#"{ "format": 1, "name": "one", "measured": { "seats": { "iron": { "locates": "underside" } } },
+            "known": [{ "seat": "iron", "thickness": { "value": 2.4, "within": 0.3 }, "angle": 30, "projection": 60 }] }"#;
+        let settings = Settings::parse("x", text.as_bytes()).unwrap_or_else(|faults| panic!("{faults}"));
+        let model = Model::new(&settings);
+        let mut blade = model.blades[0];
+        blade.shared[0] = Some((None, 0.3));
+        let (row, rest) = model.gradient(&blade, 30f64.to_radians(), &model.usual_values());
+        // A rectangle of ± 0.3 mm, and a projection that changes by cot 30° = √3 with the thickness.
+        assert_abs_diff_eq!(rest, 0.3 * 0.3 / 3.0 * 3.0, epsilon = 1e-12);
+        assert!(row[model.lengths..].iter().all(|by| *by == 0.0));
+    }
+
     /// By central differences, of every unknown.
     #[test]
     fn the_gradient_is_what_the_projection_does() {

@@ -135,3 +135,64 @@ fn shorter(shared: &mut Shared) -> &mut Vec<Item> {
 fn descending(a: f64, b: f64) -> Ordering {
     b.total_cmp(&a)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::guide::named::NoFiles;
+    use crate::job::Job;
+
+    /// Lanes of settings by their names, of these fences, each so wide, mm; with their items.
+    fn lanes(wanted: &[(&str, f64, f64)]) -> (Vec<Lane>, Vec<Item>) {
+        let job = r#"{ "format": 1, "title": "one", "guide": "narrow-side-clamp",
+            "settings": [{ "tool": "plane-iron", "angles": [25] }] }"#;
+        let job = Job::parse("one.json", job.as_bytes(), &NoFiles).expect("sound");
+        let pattern = crate::lanes::of_job(&job).expect("solved").lanes.remove(0);
+        let lane = |&(setting, ..): &(&str, f64, f64)| {
+            let mut lane = pattern.clone();
+            lane.request.label = setting.into();
+            lane
+        };
+        let item = |(index, &(_, fence, width)): (usize, &(&str, f64, f64))| Item {
+            index,
+            fence,
+            width,
+            blade_width: width - 4.0,
+            margin: 0.0,
+        };
+        (wanted.iter().map(lane).collect(), wanted.iter().enumerate().map(item).collect())
+    }
+
+    /// The lanes that come to the near and the far edge of a block for a bed so long, mm.
+    fn shared(wanted: &[(&str, f64, f64)], bed: f64) -> [Vec<usize>; 2] {
+        let (lanes, items) = lanes(wanted);
+        let Shared { near, far } = share_items(&lanes, &items, bed);
+        [near, far].map(|items| {
+            let mut indices: Vec<usize> = items.iter().map(|item| item.index).collect();
+            indices.sort();
+            indices
+        })
+    }
+
+    #[test]
+    fn a_lone_setting_has_its_longer_projections_near() {
+        let four = [("one", 20.0, 10.0), ("one", 80.0, 10.0), ("one", 40.0, 10.0), ("one", 60.0, 10.0)];
+        assert_eq!(shared(&four, 500.0), [vec![1, 3], vec![0, 2]]);
+        assert_eq!(shared(&four[..2], 500.0), [vec![0, 1], vec![]]);
+    }
+
+    /// The widest first, each to the edge that is shorter by then; evened out by single lanes where the bed is too short.
+    #[test]
+    fn whole_settings_share_the_edges_as_long_as_the_bed_takes_them() {
+        let wanted = [
+            ("small", 30.0, 10.0),
+            ("large", 70.0, 20.0),
+            ("large", 60.0, 20.0),
+            ("large", 50.0, 20.0),
+            ("large", 40.0, 20.0),
+            ("middle", 35.0, 30.0),
+        ];
+        assert_eq!(shared(&wanted, 80.0), [vec![1, 2, 3, 4], vec![0, 5]]);
+        assert_eq!(shared(&wanted, 79.0), [vec![1, 2, 3], vec![0, 4, 5]]);
+    }
+}

@@ -180,6 +180,32 @@ mod tests {
         }
     }
 
+    /// Below and above a wall's corners stand elsewhere: none of its triangles lies folded over another.
+    #[test]
+    fn no_triangle_of_a_wall_is_folded() {
+        let level = |z: i32, ys: &[i32]| Level {
+            z,
+            corners: ys.iter().map(|&y| [0, y]).collect(),
+            up: Vec::new(),
+            down: Vec::new(),
+        };
+        let levels = [level(0, &[-30, -10, 5, 20]), level(9, &[-30, -25, 10, 15, 20])];
+        let floors = [Floor { level: &levels[0], first: 0 }, Floor { level: &levels[1], first: 4 }];
+        let corner = |place: u32| match place {
+            0..4 => [levels[0].corners[place as usize][1], 0],
+            _ => [levels[1].corners[place as usize - 4][1], 9],
+        };
+        let mut triangles = Vec::new();
+        wall(&mut triangles, [&floors[0], &floors[1]], [[0, 3], [0, 4]]);
+        let doubled = |t: &[u32; 3]| {
+            let [a, b, c] = t.map(corner);
+            (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+        };
+        assert!(triangles.iter().all(|t| doubled(t) > 0), "{triangles:?}");
+        // 50 wide and 9 high.
+        assert_eq!(triangles.iter().map(doubled).sum::<i32>(), 2 * 50 * 9);
+    }
+
     #[test]
     fn a_closed_mesh_has_no_open_edges_and_its_volume() {
         assert_eq!(tetrahedron().open_edges(), 0);

@@ -78,11 +78,12 @@ pub fn mesh_on(stack: &Stack, levels: &[Level]) -> Result<Mesh, NotSound> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::shape::polygon::Outline;
     use crate::shape::stack::Slab;
 
     /// A plate of a square, so high, µm.
     fn plate(height: i32) -> Stack {
-        let square = vec![[0, 0], [10_000, 0], [10_000, 10_000], [0, 10_000]];
+        let square = Outline::through(vec![[0, 0], [10_000, 0], [10_000, 10_000], [0, 10_000]]);
         Stack { slabs: vec![Slab { z: [0, height], region: vec![square] }] }
     }
 

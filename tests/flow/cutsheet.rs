@@ -102,6 +102,22 @@ fn a_form_taller_than_a_page_goes_on_on_the_next() {
     assert_clear(&value, &sheets);
 }
 
+/// Found by chance: where a jig is longer than the sheet and one of its lanes too narrow for a dimension of its own.
+#[test]
+fn a_narrow_lane_of_a_long_jig_has_its_numbers_in_the_table() {
+    let value = json!({
+        "format": 1, "title": "Drawer", "units": "in", "guide": "bench-roller", "roller_level": -0.3352,
+        "settings": [
+            { "id": "set0", "tool": "thick-plane-iron", "angles": [19, 22.5, 23, 26.5, 37.5, 41] },
+            { "id": "set1", "tool": "firmer-chisel", "angles": [21.5, 28], "thickness": 0.1197, "taper": 0.76, "land": 0.0261 },
+        ],
+        "sheet": { "size": "Letter" },
+    });
+    let (_, sheets) = sheets_of(&value);
+    assert!(sheets.len() > 3, "{}", sheets.len());
+    assert_clear(&value, &sheets);
+}
+
 /// Found by chance: where few places are clear, more directions are tried for a word.
 #[test]
 fn a_crowded_figure_has_a_place_for_every_word() {

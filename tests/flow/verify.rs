@@ -89,11 +89,12 @@ fn lanes_that_were_not_measured_are_named_where_wear_is_told() {
     let measured = json!({ "format": 1, "lanes": [{ "id": id, "measured": fence }] });
     let measured = file(folder.path(), "measured.json", &measured);
     let said = stdout(&["verify", &demo().display().to_string(), &measured, "--guide", "narrow-side-clamp"]);
-    let line = said.lines().find(|line| line.contains("taken as made")).unwrap_or_else(|| panic!("{said}"));
-    for (other, _) in &fences()[1..] {
-        assert!(said.contains(other.as_str()), "{other}: {said}");
-    }
-    assert!(!line.contains(id.as_str()), "{line}");
+    let (_, named) = said.split_once("Not measured, so the job's own distances were used: ").unwrap();
+    let (named, _) = named.split_once("\n\n").unwrap_or((named, ""));
+    let named: Vec<&str> = named.split([',', ' ', '\n']).filter(|word| !word.is_empty()).collect();
+    let others: Vec<String> = fences().into_iter().map(|(id, _)| id).filter(|other| other != id).collect();
+    assert!(others.iter().all(|other| named.contains(&other.as_str())), "{said}");
+    assert!(!named.contains(&id.as_str()), "{said}");
 }
 
 #[test]
@@ -108,6 +109,14 @@ fn a_lane_is_meant_by_the_name_of_its_setting_or_of_its_tool() {
         let found: Value = serde_json::from_slice(&run(&["verify", &job, &measured, "--json"]).stdout).unwrap();
         assert_eq!(found["lanes"][0]["id"], "smoother-30", "{tool}");
     }
+    // Where two are meant, none is taken.
+    let mut twice = demo_job();
+    let mut second = twice["settings"][0].clone();
+    second["id"] = json!("second");
+    twice["settings"].as_array_mut().unwrap().push(second);
+    let job = file(folder.path(), "twice.json", &twice);
+    let said = refusal(&["verify", &job, &folder.path().join("measured.json").display().to_string()]);
+    assert!(said.contains("more than one lane of that tool and angle") && said.contains("an id instead"), "{said}");
 }
 
 #[test]
@@ -488,17 +497,23 @@ fn a_guide_measured_again_is_judged_against_the_block() {
         assert_relative_eq!(l["fence_distance"].as_f64().unwrap(), fence, epsilon = 1e-12);
     }
     // The same guide with its lengths taken over the roller wears alike: its axle, seats and face stay where they are.
-    let mut over = worn.clone();
-    over["face"]["over_roller"] = json!(worn["face"]["axle_to_face"]["value"].as_f64().unwrap() + 15.7 / 2.0);
-    over["face"].as_object_mut().unwrap().remove("axle_to_face");
-    for seat in ["iron", "chisel"] {
-        let height = worn["seats"][seat]["height"]["value"].as_f64().unwrap();
-        over["seats"][seat]["over_roller"] = json!(height + 15.7 / 2.0);
-        over["seats"][seat].as_object_mut().unwrap().remove("height");
+    // So it does with a flat parallel in the seats, of which a groove takes the middle.
+    for parallel in [0.0, 6.0] {
+        let mut over = worn.clone();
+        over["face"]["over_roller"] = json!(worn["face"]["axle_to_face"]["value"].as_f64().unwrap() + 15.7 / 2.0);
+        over["face"].as_object_mut().unwrap().remove("axle_to_face");
+        for (seat, share) in [("iron", 1.0), ("chisel", 0.5)] {
+            let height = worn["seats"][seat]["height"]["value"].as_f64().unwrap();
+            over["seats"][seat]["over_roller"] = json!(height + 15.7 / 2.0 + share * parallel);
+            over["seats"][seat].as_object_mut().unwrap().remove("height");
+            if parallel > 0.0 {
+                over["seats"][seat]["gauge"] = json!(parallel);
+            }
+        }
+        let path = file(folder.path(), "over.json", &over);
+        let of_over: Value = serde_json::from_str(&stdout(&["verify", &demo, "--guide", &path, "--json"])).unwrap();
+        assert_relative_eq!(of_over["roller_diameter_limit"].as_f64().unwrap(), limit, epsilon = 1e-9);
     }
-    let path = file(folder.path(), "over.json", &over);
-    let of_over: Value = serde_json::from_str(&stdout(&["verify", &demo, "--guide", &path, "--json"])).unwrap();
-    assert_eq!(of_over["roller_diameter_limit"].as_f64(), Some(limit));
     worn["roller"]["diameter"] = json!(limit - 0.05);
     let path = file(folder.path(), "worn-out.json", &worn);
     let output = run(&["verify", &demo, "--guide", &path]);

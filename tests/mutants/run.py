@@ -26,6 +26,7 @@ import time
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from pathlib import Path
+from threading import Timer
 
 from switches import SWITCH, switched
 
@@ -123,9 +124,9 @@ class Bench:
         with subprocess.Popen([program, *words], cwd=self.clone, env=self.env | env, stdout=subprocess.PIPE,
                               stderr=subprocess.DEVNULL, text=True, start_new_session=True, preexec_fn=limit) as run:
             over = []
-            clock = None
+            clock = Timer(seconds or 0, lambda: (over.append(True), end(run)))
             if seconds:
-                clock = subprocess_clock(run, seconds, over)
+                clock.start()
             try:
                 for line in run.stdout:
                     if line.rstrip().endswith("... FAILED"):
@@ -135,8 +136,7 @@ class Bench:
                     return "no end"
                 return None if code == 0 else "the end of the tests"
             finally:
-                if clock:
-                    clock.cancel()
+                clock.cancel()
                 end(run)
 
     def reached(self, program, name, words, faults):
@@ -229,19 +229,6 @@ def end(run):
         os.killpg(run.pid, signal.SIGKILL)
     except ProcessLookupError:
         pass
-
-
-def subprocess_clock(run, seconds, over):
-    """Ends a run after some seconds, and says so."""
-    from threading import Timer
-
-    def strike():
-        over.append(True)
-        end(run)
-
-    clock = Timer(seconds, strike)
-    clock.start()
-    return clock
 
 
 def rendered(messages):

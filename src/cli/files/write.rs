@@ -67,7 +67,7 @@ impl<'a> ToWrite<'a> {
         self.early.as_ref().map_or_else(|| existing::sum(self.bytes), |early| early.sum.clone())
     }
 
-    fn new(self) -> New<'a> {
+    fn into_new(self) -> New<'a> {
         let content = match self.early {
             Some(early) => Content::Early(early.file),
             None => Content::Bytes(self.bytes),
@@ -172,7 +172,7 @@ fn put(folder: &Arc<Folder>, files: Vec<ToWrite<'_>>, force: bool) -> Result<Vec
     // nothing that a later run would take for somebody else's file.
     let text = record.text();
     let mut new = vec![New { name: OsStr::new(RECORD), content: Content::Bytes(text.as_bytes()) }];
-    new.extend(files.into_iter().map(ToWrite::new));
+    new.extend(files.into_iter().map(ToWrite::into_new));
     exchange(folder, new)?;
     let keys: Vec<String> = names.iter().map(|name| key(name)).collect();
     remove_surplus(folder, &keys, &record);

@@ -107,14 +107,23 @@ pub(super) fn sheets(drawer: &Drawer, illustration: &Illustration) -> Result<(Ve
             return Ok((vec![draft], Left { table, lanes: false, about: !beside.about, section: !beside.section }));
         }
     }
-    let drafts = (2..=drawer.jig.lanes.len()).find_map(|count| in_stretches(drawer, illustration, count));
-    let drafts = drafts.ok_or(TooLarge { lanes: drawer.jig.lanes.len() })?;
-    Ok((drafts, Left { table: Some(Style::Dimensioned), lanes: true, about: true, section: true }))
+    // Where a lane is too narrow for its own dimension, the table has the numbers of all.
+    let stretched = [DIMENSIONED, TABULAR].into_iter().find_map(|styles| {
+        let drafts = (2..=drawer.jig.lanes.len()).find_map(|n| in_stretches(drawer, illustration, styles, n));
+        drafts.zip(Some(styles[0]))
+    });
+    let (drafts, style) = stretched.ok_or(TooLarge { lanes: drawer.jig.lanes.len() })?;
+    Ok((drafts, Left { table: Some(style), lanes: true, about: true, section: true }))
 }
 
 /// The plan in so many stretches, each on a sheet of its own; none where one does not fit. What is told of all lanes
 /// stands once, on the pages that follow.
-fn in_stretches(drawer: &Drawer, illustration: &Illustration, count: usize) -> Option<Vec<Draft>> {
+fn in_stretches(
+    drawer: &Drawer,
+    illustration: &Illustration,
+    styles: &'static [Style],
+    count: usize,
+) -> Option<Vec<Draft>> {
     let paper = drawer.size();
     let papers = turned([FULL, HALF, FIFTH].map(|scale| (paper, scale)).to_vec());
     let stretches: Vec<(Jig, [f64; 2])> = (0..count).filter_map(|i| stretch(drawer.jig, i, count)).collect();
@@ -131,8 +140,7 @@ fn in_stretches(drawer: &Drawer, illustration: &Illustration, count: usize) -> O
     let each = stretches.iter().enumerate().map(|(i, (jig, span))| {
         let part = Drawer { job: drawer.job, jig };
         let beside = With { table: false, section: false, lanes: false, about: false };
-        let mut draft =
-            sheet(&part, illustration, &[Style::Dimensioned], papers.clone(), beside, &[words(i, *span)]).ok()?;
+        let mut draft = sheet(&part, illustration, styles, papers.clone(), beside, &[words(i, *span)]).ok()?;
         // From break to break is no size of the jig.
         draft.sheet.groups.retain(|g| g.id != "dim-length");
         for board in draft.sheet.groups.iter_mut().filter(|g| g.id == "plan-board") {

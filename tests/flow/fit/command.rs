@@ -159,6 +159,17 @@ fn a_pair_that_does_not_agree_is_found_and_left_out() {
 }
 
 #[test]
+fn of_many_settings_the_worst_are_shown() {
+    let folder = tempfile::tempdir().unwrap();
+    let said = |n: u32| {
+        let pairs: Vec<(f64, f64)> = (0..n).map(|i| 20.0 + 0.5 * f64::from(i)).map(|a| (a, case_a(a))).collect();
+        stdout(&["fit", &file(folder.path(), "known.json", &known(&pairs, Some(0.25), roller()))])
+    };
+    assert!(!said(40).contains("worst of"));
+    assert!(said(41).contains("The 40 worst of 41; --json gives all."), "{}", said(41));
+}
+
+#[test]
 fn bad_input_is_refused_with_its_place() {
     let folder = tempfile::tempdir().unwrap();
     let mut bad = known(&CASE_A[..2], None, json!({}));
