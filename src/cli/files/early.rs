@@ -10,7 +10,7 @@ use std::io::{self, Write};
 use std::path::Path;
 use std::sync::mpsc::{self, Sender};
 use std::sync::{Mutex, PoisonError};
-use std::thread;
+use std::thread::{self, JoinHandle};
 
 use super::existing;
 use super::folder::Folder;
@@ -33,8 +33,15 @@ pub struct Early {
     /// A folder on the disk where they will be; `None` where nothing is written early.
     folder: Option<Folder>,
     files: Mutex<HashMap<String, Unnamed>>,
-    /// To where files are forced to the disk while others are made.
-    forced: Mutex<Option<Sender<File>>>,
+    /// Who forces files to the disk while others are made.
+    forcing: Mutex<Option<Forcing>>,
+}
+
+/// A thread that forces files to the disk, and the way to it.
+#[derive(Debug)]
+struct Forcing {
+    files: Sender<File>,
+    hand: JoinHandle<io::Result<()>>,
 }
 
 impl Early {
@@ -56,22 +63,28 @@ impl Early {
     }
 
     /// The files, by their names.
-    pub(super) fn into_files(self) -> HashMap<String, Unnamed> {
-        self.files.into_inner().unwrap_or_else(PoisonError::into_inner)
+    ///
+    /// # Errors
+    /// Where one could not be forced to the disk: the system says that once, and not again to who asks at the end.
+    pub(super) fn into_files(self) -> io::Result<HashMap<String, Unnamed>> {
+        if let Some(Forcing { files, hand }) = self.forcing.into_inner().unwrap_or_else(PoisonError::into_inner) {
+            drop(files);
+            hand.join().unwrap_or_else(|_| Err(io::Error::other("forcing files to the disk ended early")))?;
+        }
+        Ok(self.files.into_inner().unwrap_or_else(PoisonError::into_inner))
     }
 
-    /// Begins to force a file to the disk. Whether it is there is asked again at the end, so that nothing is lost where
-    /// the system gives no thread.
+    /// Begins to force a file to the disk; where the system gives no thread that is left for the end.
     fn force(&self, file: &File) {
-        let Ok(file) = file.try_clone() else { return };
-        let mut forced = self.forced.lock().unwrap_or_else(PoisonError::into_inner);
-        let sender = forced.get_or_insert_with(|| {
-            let (sender, files) = mpsc::channel::<File>();
-            let force = move || files.into_iter().for_each(|file| _ = file.sync_data());
-            let _ = thread::Builder::new().spawn(force);
-            sender
-        });
-        let _ = sender.send(file);
+        let mut forcing = self.forcing.lock().unwrap_or_else(PoisonError::into_inner);
+        if forcing.is_none() {
+            let (files, to_force) = mpsc::channel::<File>();
+            let force = move || to_force.into_iter().fold(Ok(()), |before, file| before.and(file.sync_data()));
+            *forcing = thread::Builder::new().spawn(force).ok().map(|hand| Forcing { files, hand });
+        }
+        if let (Some(Forcing { files, .. }), Ok(file)) = (&*forcing, file.try_clone()) {
+            let _ = files.send(file);
+        }
     }
 }
 
@@ -125,6 +138,18 @@ mod tests {
         // Nobody named it.
         drop(early);
         assert_eq!(fs::read_dir(&folder).expect("a folder").count(), 3);
+    }
+
+    /// A system tells it once that a file did not reach the disk, to whoever asks first.
+    #[cfg(unix)]
+    #[test]
+    fn what_could_not_be_forced_is_told_at_the_end() {
+        let early = Early::default();
+        // A pipe cannot be forced.
+        let (_, end) = io::pipe().expect("a pipe");
+        early.force(&File::from(std::os::fd::OwnedFd::from(end)));
+        assert!(early.into_files().is_err());
+        assert!(Early::default().into_files().expect("nothing to force").is_empty());
     }
 
     #[test]

@@ -45,7 +45,7 @@ pub fn write_all_when(
     force: bool,
     go: impl FnOnce() -> Result<(), Failure>,
 ) -> Result<Vec<PathBuf>, Failure> {
-    let mut early = early.into_files();
+    let mut early = early.into_files().map_err(cannot_write(folder))?;
     let files = artifacts.iter().map(|Artifact { name, bytes, .. }| ToWrite {
         name: OsStr::new(name),
         bytes,

@@ -2,9 +2,10 @@
 //! is killed or without power between two renames leaves each file whole, and a record with which the next run makes the
 //! set whole.
 //!
-//! Every new file is written beside its place, or named there where it is on the disk already, and forced to it; every old one is kept under a second name; only then
-//! are the new ones renamed into their places. Where a rename fails, what was replaced before is put back. The folder is
-//! forced to the disk after the first file, the record, which thus is never behind the others, and at the end.
+//! Every new file is written beside its place, or named there where it is on the disk already, and forced to it; every old
+//! one is kept under a second name; only then are the new ones renamed into their places. Where a rename fails, what was
+//! replaced before is put back. The folder is forced to the disk after the first file, the record, which thus is never
+//! behind the others, and at the end.
 
 use std::ffi::{OsStr, OsString};
 use std::fs::File;
