@@ -79,7 +79,7 @@ impl Early {
         let mut forcing = self.forcing.lock().unwrap_or_else(PoisonError::into_inner);
         if forcing.is_none() {
             let (files, to_force) = mpsc::channel::<File>();
-            let force = move || to_force.into_iter().fold(Ok(()), |before, file| before.and(file.sync_data()));
+            let force = move || to_force.into_iter().try_for_each(|file| file.sync_data());
             *forcing = thread::Builder::new().spawn(force).ok().map(|hand| Forcing { files, hand });
         }
         if let (Some(Forcing { files, .. }), Ok(file)) = (&*forcing, file.try_clone()) {
