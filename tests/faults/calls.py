@@ -8,7 +8,7 @@ from program import KIT, LOG, Outcome, entry, judged, lay, need
 from sets import PART, RECORD, log_faults, look, read, whole
 
 RENAMES, LINKS, REMOVALS = "rename,renameat,renameat2", "link,linkat", "unlink,unlinkat"
-WATCHED = f"open,openat,creat,write,writev,pwrite64,ftruncate,fsync,fdatasync,mkdir,mkdirat,{RENAMES}"
+WATCHED = f"open,openat,creat,write,writev,pwrite64,ftruncate,fsync,fdatasync,mkdir,mkdirat,{RENAMES},{LINKS}"
 # What fails, and as what.
 FAILURES = [
     ("open,openat", "EMFILE"), ("write", "ENOSPC"), ("fsync,fdatasync", "EIO"), (LINKS, "EPERM"), (LINKS, "EMLINK"),
@@ -51,17 +51,24 @@ def order_faults(trace, at):
     before the names are, a set whose record is not first, a file that is written in its place. And how many were
     renamed."""
     faults, unforced, unsettled, renamed, of_folder = [], set(), set(), 0, {}
+    # Files without a name that were given one, by the number they are open as.
+    named = {}
 
     for name, arguments in calls(trace):
         descriptor = DESCRIPTOR.match(arguments)
         paths = [Path(os.path.normpath(at / folder / path)) for folder, path in PATH.findall(arguments)]
         if name in ("open", "openat", "creat"):
             place = paths[0]
-            may = PART.fullmatch(place.name) or place.name.endswith(".lock")
+            may = PART.fullmatch(place.name) or place.name.endswith(".lock") or "O_TMPFILE" in arguments
             if re.search(r"O_WRONLY|O_RDWR|O_TRUNC", arguments) and place.is_relative_to(at) and not may:
                 faults.append(f"{place.name} is opened to be written in its place")
             if "O_CREAT" in arguments and not place.name.endswith(".lock"):
                 unforced.add(place)
+        elif name in LINKS.split(","):
+            # A second name of what is there already needs no forcing.
+            if own := re.search(r'"/proc/self/fd/(\d+)"', arguments):
+                named[own[1]] = paths[-1]
+                unforced.add(paths[-1])
         elif name.startswith("mkdir"):
             unsettled.add(paths[0].parent)
         elif name.startswith("rename"):
@@ -76,6 +83,7 @@ def order_faults(trace, at):
             renamed += 1
         elif name in ("fsync", "fdatasync"):
             unforced.discard(Path(descriptor[2]))
+            unforced.discard(named.pop(descriptor[1], None))
             unsettled.discard(Path(descriptor[2]))
         elif descriptor and descriptor[1] == "1":
             faults += [f"success is told before the names in {folder.name} are forced" for folder in unsettled]
