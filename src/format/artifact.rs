@@ -9,7 +9,7 @@ pub struct Artifact {
     pub name: String,
     /// What it is, in a few words.
     pub what: Cow<'static, str>,
-    /// Content.
+    /// Content; nothing where who listens to the stages has taken it to its place.
     pub bytes: Vec<u8>,
 }
 

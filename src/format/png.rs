@@ -57,7 +57,7 @@ pub enum NotPng {
         /// Pixels.
         height: f64,
     },
-    /// The encoder failed.
+    /// The encoder failed, or a mark reaches farther beyond the picture than areas can be summed up.
     #[error("the picture was refused")]
     Refused(#[source] Box<dyn Error + Send + Sync>),
 }

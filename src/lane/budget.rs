@@ -60,13 +60,12 @@ pub fn budget(lane: &Lane, fence_within: Option<f64>) -> Vec<BudgetLine> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::lane::build;
-    use crate::lane::checks::testing::{EDGE, guide, request};
+    use crate::lane::checks::testing::lane;
 
     /// A fence further out makes the bevel shallower, by what moving it shows.
     #[test]
     fn the_fences_line_has_the_slope_of_a_fence_that_is_moved() {
-        let lane = build(&guide(), &request(30.0), EDGE, 0.5).expect("has a setting");
+        let lane = lane(30.0);
         let lines = budget(&lane, Some(0.1));
         let fence = lines.iter().find(|line| line.quantity == "fence").expect("asked for");
         const STEP: f64 = 1e-4;

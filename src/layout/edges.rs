@@ -137,17 +137,40 @@ fn descending(a: f64, b: f64) -> Ordering {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod testing {
+    //! A lane to make others of, and which lanes an edge has.
+
     use super::*;
     use crate::guide::named::NoFiles;
     use crate::job::Job;
 
-    /// Lanes of settings by their names, of these fences, each so wide, mm; with their items.
-    fn lanes(wanted: &[(&str, f64, f64)]) -> (Vec<Lane>, Vec<Item>) {
+    /// The lane of a plane iron at 25°.
+    pub fn pattern() -> Lane {
         let job = r#"{ "format": 1, "title": "one", "guide": "narrow-side-clamp",
             "settings": [{ "tool": "plane-iron", "angles": [25] }] }"#;
         let job = Job::parse("one.json", job.as_bytes(), &NoFiles).expect("sound");
-        let pattern = crate::lanes::of_job(&job).expect("solved").lanes.remove(0);
+        crate::lanes::of_job(&job).expect("solved").lanes.remove(0)
+    }
+
+    /// The lanes of the near and of the far edge, in order.
+    pub fn indices(Shared { near, far }: Shared) -> [Vec<usize>; 2] {
+        [near, far].map(|items| {
+            let mut indices: Vec<usize> = items.iter().map(|item| item.index).collect();
+            indices.sort();
+            indices
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::testing::{indices, pattern};
+    use super::*;
+
+    /// The lanes that come to the near and the far edge of a block for a bed so long, mm: of settings by their names, with
+    /// these fences, each so wide, mm.
+    fn shared(wanted: &[(&str, f64, f64)], bed: f64) -> [Vec<usize>; 2] {
+        let pattern = pattern();
         let lane = |&(setting, ..): &(&str, f64, f64)| {
             let mut lane = pattern.clone();
             lane.request.label = setting.into();
@@ -160,18 +183,9 @@ mod tests {
             blade_width: width - 4.0,
             margin: 0.0,
         };
-        (wanted.iter().map(lane).collect(), wanted.iter().enumerate().map(item).collect())
-    }
-
-    /// The lanes that come to the near and the far edge of a block for a bed so long, mm.
-    fn shared(wanted: &[(&str, f64, f64)], bed: f64) -> [Vec<usize>; 2] {
-        let (lanes, items) = lanes(wanted);
-        let Shared { near, far } = share_items(&lanes, &items, bed);
-        [near, far].map(|items| {
-            let mut indices: Vec<usize> = items.iter().map(|item| item.index).collect();
-            indices.sort();
-            indices
-        })
+        let lanes: Vec<Lane> = wanted.iter().map(lane).collect();
+        let items: Vec<Item> = wanted.iter().enumerate().map(item).collect();
+        indices(share_items(&lanes, &items, bed))
     }
 
     #[test]

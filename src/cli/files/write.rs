@@ -277,16 +277,19 @@ fn remove_surplus(folder: &Folder, names: &[String], record: &Record) {
 /// for others. A cleat is a part of its block.
 fn file_of_blocks(name: &str) -> Option<(&str, &str)> {
     let (rest, ending) = name.rsplit_once('.')?;
-    let unnumbered = |name: &'_ str, joint| -> Option<usize> {
-        let (before, number) = name.rsplit_once(joint)?;
-        (!number.is_empty() && number.bytes().all(|b| b.is_ascii_digit())).then_some(before.len())
-    };
-    let of_block = &rest[..unnumbered(rest, "-sheet-").unwrap_or(rest.len())];
-    let stem = &of_block[..unnumbered(of_block, "-").unwrap_or(of_block.len())];
+    let stem = without_number(without_number(rest, "-sheet-"), "-");
     match stem {
         "block" | "cleat" => Some(("block", ending)),
         "picture" | "plate" => Some((stem, ending)),
         _ => None,
+    }
+}
+
+/// A name without the number that follows the last `joint` in it, where one does.
+fn without_number<'a>(name: &'a str, joint: &str) -> &'a str {
+    match name.rsplit_once(joint) {
+        Some((before, number)) if !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit()) => before,
+        _ => name,
     }
 }
 

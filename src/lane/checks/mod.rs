@@ -256,6 +256,11 @@ pub(crate) mod testing {
     pub const METRIC: Written = Written { mm: true, inches: false, denominator: 64 };
     pub const EDGE: BlockEdge = BlockEdge { thickness: 12.0, relief: 0.6, fence_within: None };
 
+    /// The lane that every test starts from, at an angle.
+    pub fn lane(angle: f64) -> Lane {
+        build(&guide(), &request(angle), EDGE, 0.5).expect("has a setting")
+    }
+
     /// What `rule` finds on the lane.
     pub fn found(guide: &Guide, request: &Request, edge: BlockEdge, rule: Rule) -> Option<Gravity> {
         let lane = build(guide, request, edge, 0.5).expect("has a setting");
@@ -318,7 +323,6 @@ pub(crate) mod testing {
     /// The lane every test starts from breaks no rule.
     #[test]
     fn the_sound_lane_is_sound() {
-        let lane = build(&guide(), &request(30.0), EDGE, 0.5).expect("has a setting");
-        assert_eq!(lane.findings, []);
+        assert_eq!(lane(30.0).findings, []);
     }
 }

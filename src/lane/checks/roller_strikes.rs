@@ -52,7 +52,7 @@ mod tests {
 
     #[test]
     fn no_block_without_thickness_is_advised() {
-        let mut lane = crate::lane::build(&guide(), &request(30.0), EDGE, 0.5).expect("has a setting");
+        let mut lane = lane(30.0);
         let mut told = |limit| {
             lane.thickness_limit = limit;
             check(&lane, EDGE).expect("thicker").message

@@ -56,7 +56,7 @@ mod tests {
 
     #[test]
     fn a_blade_that_is_carried_just_enough_is_carried() {
-        let mut lane = crate::lane::build(&guide(), &request(35.0), EDGE, 0.5).expect("has a setting");
+        let mut lane = lane(35.0);
         let mut gravity = |support| {
             lane.table_support = support;
             check(&lane).map(|finding| finding.gravity)

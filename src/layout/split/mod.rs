@@ -169,18 +169,14 @@ fn plus(a: Cost, b: Cost) -> Cost {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::guide::named::NoFiles;
-    use crate::job::Job;
+    use crate::layout::edges::testing::{indices, pattern};
     use proptest::prelude::*;
 
     /// Width and fence of a lane, mm, and the edge it is to be on.
     type Wanted = (f64, f64, Option<Edge>);
 
     fn lanes(wanted: &[Wanted]) -> Vec<Lane> {
-        let job = r#"{ "format": 1, "title": "one", "guide": "narrow-side-clamp",
-            "settings": [{ "tool": "plane-iron", "angles": [25] }] }"#;
-        let job = Job::parse("one.json", job.as_bytes(), &NoFiles).expect("sound");
-        let pattern = crate::lanes::of_job(&job).expect("solved").lanes.remove(0);
+        let pattern = pattern();
         let lane = |&(width, fence, edge): &Wanted| {
             let mut lane = pattern.clone();
             lane.request.width = Some(width);
@@ -246,12 +242,7 @@ mod tests {
         let items = edges::items(&lanes, &BlockOptions::default(), None);
         let mut search = Search { lanes: &lanes, room: &room, items, rows: Rows::default() };
         let set: Vec<usize> = (0..lanes.len()).collect();
-        let Shared { near, far } = exact::Trial::new(&mut search, &set).best().expect("a large bed");
-        [near, far].map(|items| {
-            let mut indices: Vec<usize> = items.iter().map(|item| item.index).collect();
-            indices.sort();
-            indices
-        })
+        indices(exact::Trial::new(&mut search, &set).best().expect("a large bed"))
     }
 
     /// Beside the deep lane the last one makes the block longer, beside the shallow one it does not.
