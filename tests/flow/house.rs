@@ -64,8 +64,7 @@ fn files() -> Vec<(String, String)> {
                 && !entry.ends_with("tests.rs")
             {
                 let text = fs::read_to_string(&entry).unwrap();
-                let code = text.split("#[cfg(test)]\nmod tests {").next().unwrap();
-                let lines = code.lines().filter(|l| !l.trim_start().starts_with("//"));
+                let lines = without_tests(&text).lines().filter(|l| !l.trim_start().starts_with("//"));
                 let path = entry.strip_prefix(home().join("src")).unwrap().with_extension("");
                 found.push((path.to_str().unwrap().replace('\\', "/"), lines.collect::<Vec<_>>().join("\n")));
             }
@@ -75,6 +74,16 @@ fn files() -> Vec<(String, String)> {
     walk(&home().join("src"), &mut found);
     assert!(found.len() > 200, "only {} files", found.len());
     found
+}
+
+/// What comes before a file's first module for tests alone.
+fn without_tests(text: &str) -> &str {
+    let begins = |at: &usize| {
+        let declared = text[*at..].lines().nth(1).unwrap_or_default();
+        declared.contains("mod ") && declared.ends_with('{')
+    };
+    let end = text.match_indices("#[cfg(test)]\n").map(|(at, _)| at).find(begins);
+    &text[..end.unwrap_or(text.len())]
 }
 
 fn room(path: &str) -> &str {
