@@ -5,6 +5,7 @@ use super::cleat::{self, Cleat};
 use super::sheets;
 use super::sheets::picture::{self, Picture};
 use super::{Layout, print, slabs};
+use crate::cores;
 use crate::drawing::axonometric::Direction;
 use crate::format::pdf::{self, About};
 use crate::format::png::{self, Frame};
@@ -15,7 +16,7 @@ use crate::layout::Refused;
 use crate::shape::stack::Stack;
 use crate::solid::levels::{Level, levels_of};
 use crate::solid::mesh::Mesh;
-use crate::solid::{self, NotSound, Solid, shell};
+use crate::solid::{self, NotSound, shell};
 use crate::stages::{Stages, beside};
 use crate::units::{EXACT, short};
 use crate::views::assembly::TooLarge;
@@ -30,10 +31,10 @@ pub struct Printed {
     pub name: String,
     /// The plan.
     pub layout: Layout,
-    /// The solid.
-    pub block: Solid,
+    /// Its slabs; the mesh went into its files.
+    pub stack: Stack,
     /// The cleat to screw under it, where one is asked for and goes.
-    pub cleat: Option<(Cleat, Solid)>,
+    pub cleat: Option<Cleat>,
     /// The fence distances measured in the written STL.
     pub readings: Vec<Reading>,
 }
@@ -84,9 +85,10 @@ pub fn make(
     // What is for other programs and what is for the eye has nothing in common but the plan.
     let (modelled, views) =
         beside(stages, || planned.modelled(job, wanted, stages), || planned.views(job, wanted, &suffix, stages));
-    let Modelled { block, cleat, readings, mut files } = modelled?;
+    let Modelled { readings, mut files } = modelled?;
     files.extend(views?);
-    Ok((planned.printed(block, cleat, readings), files))
+    let Planned { name, layout, stack, cleat, .. } = planned;
+    Ok((Printed { name, layout, stack, cleat, readings }, files))
 }
 
 fn artifact(name: &str, ending: &str, what: &'static str, bytes: Vec<u8>) -> Artifact {
@@ -110,8 +112,11 @@ pub fn picture(stack: &Stack, title: &str, from: Direction) -> Result<[Vec<u8>; 
 /// A picture as SVG and as PNG.
 fn written(picture: &Picture) -> Result<[Vec<u8>; 2], NotWritten> {
     let frame = Frame { area: picture.area, per_mm: PIXELS / picture.area.width().max(picture.area.height()) };
-    let png = png::write(&picture.sheet, &frame).map_err(NotWritten::of("picture.png"))?;
-    Ok([svg::write_part(&picture.sheet, picture.area), png])
+    let (svg, png) = cores::both(
+        || svg::write_part(&picture.sheet, picture.area),
+        || png::write(&picture.sheet, &frame).map_err(NotWritten::of("picture.png")),
+    );
+    Ok([svg, png?])
 }
 
 /// A block and its cleat before they are solid.
@@ -144,22 +149,11 @@ impl<'a> Part<'a> {
 
 /// What other programs are given.
 struct Modelled {
-    block: Mesh,
-    cleat: Option<Mesh>,
     readings: Vec<Reading>,
     files: Vec<Artifact>,
 }
 
 impl Planned {
-    fn printed(self, block: Mesh, cleat: Option<Mesh>, readings: Vec<Reading>) -> Printed {
-        let cleat = self.cleat.zip(cleat).map(|(cleat, mesh)| {
-            let solid = Solid { stack: cleat.stack.clone(), mesh };
-            (cleat, solid)
-        });
-        let block = Solid { stack: self.stack, mesh: block };
-        Printed { name: self.name, layout: self.layout, block, cleat, readings }
-    }
-
     /// The solids and the files for other programs.
     fn modelled(&self, job: &Job, wanted: Wanted, stages: &dyn Stages) -> Result<Modelled, NotMade> {
         let block = Part::new(&self.name, "the block, to print (mm)", &self.stack);
@@ -187,14 +181,12 @@ impl Planned {
         wanted: Wanted,
         stages: &dyn Stages,
     ) -> Result<Modelled, NotMade> {
-        let mesh = block.mesh()?;
-        let mesh_of_cleat = cleat.map(Part::mesh).transpose()?;
-        stages.end("solid");
         let factors = job.print.factors(self.layout.turned);
+        let scaled = block.mesh()?.scaled(factors);
+        let scaled_cleat = cleat.map(Part::mesh).transpose()?.map(|mesh| mesh.scaled(factors));
+        stages.end("solid");
         let title = self.layout.with_fingerprint();
         let as_stl = |mesh: &Mesh| stl::write(mesh, &title).map_err(NotWritten::of("block.stl"));
-        let scaled = mesh.scaled(factors);
-        let scaled_cleat = mesh_of_cleat.as_ref().map(|mesh| mesh.scaled(factors));
         let stl = as_stl(&scaled)?;
         stages.end("stl");
         let readings = check::measure(&stl, &self.layout, factors)?;
@@ -218,7 +210,7 @@ impl Planned {
             }
             stages.end("3mf");
         }
-        Ok(Modelled { block: mesh, cleat: mesh_of_cleat, readings, files })
+        Ok(Modelled { readings, files })
     }
 
     /// The parts for CAD.

@@ -22,6 +22,7 @@ mod typeset;
 
 use kurbo::{Point, Size};
 
+use crate::cores;
 use crate::job::Job;
 use crate::lane::checks::{Finding, Rule};
 use crate::lane::{FOOT_RELIEF, FRONT_RELIEF, Lane, Member};
@@ -246,8 +247,9 @@ pub fn lay_out_all(job: &Job, set: &LaneSet) -> Result<(Vec<Layout>, Fewest), Re
     let split = share_out(job, set);
     let count = split.blocks.len();
     let number = |i: usize| (count > 1).then_some([i + 1, count]);
-    let blocks = split.blocks.iter().enumerate();
-    let layouts = blocks.map(|(i, b)| lay_out_shared(job, set, &b.shared, number(i))).collect::<Result<_, _>>()?;
+    let blocks: Vec<_> = split.blocks.iter().enumerate().collect();
+    let layouts = cores::each(&blocks, 1, |(i, block)| lay_out_shared(job, set, &block.shared, number(*i)));
+    let layouts = layouts.into_iter().collect::<Result<_, _>>()?;
     Ok((layouts, Fewest { bound: split.bound, proven: split.proven() }))
 }
 

@@ -11,7 +11,7 @@ use crate::units::{COARSE, fixed};
 
 /// How large and how heavy a block is.
 pub fn size(job: &Job, printed: &Printed) -> String {
-    let (layout, stack) = (&printed.layout, &printed.block.stack);
+    let (layout, stack) = (&printed.layout, &printed.stack);
     let volume = stack.volume();
     format!(
         "{}, {}, {} g of solid {}",
@@ -24,7 +24,7 @@ pub fn size(job: &Job, printed: &Printed) -> String {
 
 /// A written block for machines, lengths in mm.
 pub fn json(job: &Job, printed: &Printed) -> Value {
-    let (layout, stack) = (&printed.layout, &printed.block.stack);
+    let (layout, stack) = (&printed.layout, &printed.stack);
     let volume = stack.volume();
     json!({
         "name": printed.name,
@@ -62,16 +62,23 @@ pub fn json(job: &Job, printed: &Printed) -> Value {
 
 /// How blocks are held down and what was found of them: each thing once, with its blocks where it is not of all.
 pub fn notes(blocks: &[Printed]) -> String {
-    let of = |block: &Printed| -> Vec<(String, String)> {
+    let of = |(i, block): (usize, &Printed)| -> Vec<(String, usize)> {
         let findings = block.layout.findings.iter().map(Finding::said);
-        std::iter::once(block.layout.hold_down(block.cleat.is_some()))
-            .chain(findings)
-            .map(|line| (line, block.name.clone()))
-            .collect()
+        std::iter::once(block.layout.hold_down(block.cleat.is_some())).chain(findings).map(|line| (line, i)).collect()
     };
-    let line = |(line, names): (String, Vec<String>)| {
-        let whose = if names.len() == blocks.len() { String::new() } else { format!("{}: ", names.join(", ")) };
+    let line = |(line, of): (String, Vec<usize>)| {
+        let whose = if of.len() == blocks.len() { String::new() } else { format!("{}: ", runs(blocks, &of)) };
         format!("{whose}{line}\n")
     };
-    grouped(blocks.iter().flat_map(of)).into_iter().map(line).collect()
+    grouped(blocks.iter().enumerate().flat_map(of)).into_iter().map(line).collect()
+}
+
+/// The names of blocks by their places in the row, three and more neighbours by the first and the last of them.
+fn runs(blocks: &[Printed], of: &[usize]) -> String {
+    let name = |i: usize| blocks[i].name.as_str();
+    let run = |run: &[usize]| match run {
+        [first, _, .., last] => format!("{} to {}", name(*first), name(*last)),
+        run => run.iter().map(|i| name(*i)).collect::<Vec<_>>().join(", "),
+    };
+    of.chunk_by(|a, b| a + 1 == *b).map(run).collect::<Vec<_>>().join(", ")
 }

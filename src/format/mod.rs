@@ -7,6 +7,7 @@ pub(crate) mod marked;
 pub mod names;
 pub mod narrow;
 pub(crate) mod number;
+mod palette;
 pub mod pdf;
 pub mod png;
 pub mod step;

@@ -2,16 +2,15 @@
 //!
 //! The ground is white, lines and areas are smoothed, and lettering is filled along its outlines, so that no font and
 //! no reader of SVG is needed. The file states its resolution. There is no date in it: the same sheet gives the same
-//! bytes. Few colours are drawn with, so a pixel is a number in a palette, which takes a fifth of the room and the time.
+//! bytes. Few colours are drawn with, so a pixel is a number in a palette, which takes little room and time.
 
-use std::collections::HashMap;
 use std::error::Error;
 
-use foldhash::fast::FixedState;
 use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape};
 use png::{BitDepth, ColorType, Compression, DeflateCompression, Encoder, Filter, PixelDimensions, Unit};
 use zeno::{Command, Fill, Join, Mask, Point as Pixel, Scratch, Stroke, Style};
 
+use super::palette::{Colour, Palette};
 use crate::drawing::style::Pen;
 use crate::drawing::{Mark, Sheet};
 
@@ -67,41 +66,36 @@ pub enum NotPng {
 /// # Errors
 /// [`NotPng`].
 pub fn write(sheet: &Sheet, frame: &Frame) -> Result<Vec<u8>, NotPng> {
-    let mut canvas = Canvas::new(frame, frame.pixels()?);
-    let mut drawn_with = vec![BLACK, WHITE];
-    for mark in sheet.groups.iter().flat_map(|group| &group.marks) {
+    let marks = || sheet.groups.iter().flat_map(|group| &group.marks);
+    let areas = marks().filter_map(|mark| mark.fill().colour());
+    let mut canvas = Canvas::new(frame, frame.pixels()?, areas);
+    for mark in marks() {
         canvas.draw(mark)?;
-        drawn_with.extend(mark.fill().colour());
     }
-    encoded(&canvas, &drawn_with, frame.per_mm).map_err(|cause| NotPng::Refused(cause.into()))
+    encoded(&canvas, frame.per_mm).map_err(|cause| NotPng::Refused(cause.into()))
 }
-
-/// Red, green and blue.
-type Colour = [u8; 3];
 
 const BLACK: Colour = [0; 3];
 const WHITE: Colour = [0xff; 3];
 
-fn encoded(canvas: &Canvas, drawn_with: &[Colour], per_mm: f64) -> Result<Vec<u8>, png::EncodingError> {
+fn encoded(canvas: &Canvas, per_mm: f64) -> Result<Vec<u8>, png::EncodingError> {
     let mut bytes = Vec::new();
     let mut encoder = Encoder::new(&mut bytes, canvas.width, canvas.height);
     encoder.set_depth(BitDepth::Eight);
     let per_metre = (1000.0 * per_mm).round() as u32;
     encoder.set_pixel_dims(Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter }));
-    let image = match indexed(&canvas.pixels, drawn_with) {
-        Some((palette, numbers)) => {
-            encoder.set_color(ColorType::Indexed);
-            encoder.set_palette(palette.concat());
-            // Neighbouring numbers of a palette have nothing to do with each other.
-            encoder.set_filter(Filter::NoFilter);
-            encoder.set_deflate_compression(DeflateCompression::Level(LEVEL));
-            numbers
-        }
-        None => {
-            encoder.set_color(ColorType::Rgb);
-            encoder.set_compression(Compression::Fast);
-            canvas.pixels.concat()
-        }
+    let (pixels, colours) = (canvas.pixels.iter(), canvas.palette.colours());
+    let image: Vec<u8> = if colours.len() <= NUMBERED {
+        encoder.set_color(ColorType::Indexed);
+        encoder.set_palette(colours.concat());
+        // Neighbouring numbers of a palette have nothing to do with each other.
+        encoder.set_filter(Filter::NoFilter);
+        encoder.set_deflate_compression(DeflateCompression::Level(LEVEL));
+        pixels.map(|number| *number as u8).collect()
+    } else {
+        encoder.set_color(ColorType::Rgb);
+        encoder.set_compression(Compression::Fast);
+        pixels.flat_map(|number| colours[usize::from(*number)]).collect()
     };
     let mut writer = encoder.write_header()?;
     writer.write_image_data(&image)?;
@@ -109,46 +103,18 @@ fn encoded(canvas: &Canvas, drawn_with: &[Colour], per_mm: f64) -> Result<Vec<u8
     Ok(bytes)
 }
 
+/// Colours that a byte numbers: a picture of more has each pixel's own.
+const NUMBERED: usize = 256;
 /// How hard numbers of a palette are packed; more saves little.
 const LEVEL: u8 = 4;
-
-/// The colours of a picture, and of each pixel the number of its colour; `None` where they are more than a byte numbers.
-/// What was drawn with is kept as it is; what smoothing mixes of it at edges is told apart in 32 steps of each of red,
-/// green and blue.
-fn indexed(pixels: &[Colour], drawn_with: &[Colour]) -> Option<(Vec<Colour>, Vec<u8>)> {
-    let mut palette: Vec<Colour> = Vec::new();
-    let mut known: HashMap<Colour, u8, FixedState> = HashMap::default();
-    let mut numbers = Vec::with_capacity(pixels.len());
-    let mut last = None;
-    for &pixel in pixels {
-        let number = match last {
-            Some((colour, number)) if colour == pixel => number,
-            _ => match known.get(&pixel) {
-                Some(number) => *number,
-                None => {
-                    let rounded = pixel.map(|v| v & 0xf8 | v >> 5);
-                    let shown = if drawn_with.contains(&pixel) { pixel } else { rounded };
-                    let at = palette.iter().position(|p| *p == shown).unwrap_or_else(|| {
-                        palette.push(shown);
-                        palette.len() - 1
-                    });
-                    let number = u8::try_from(at).ok()?;
-                    known.insert(pixel, number);
-                    number
-                }
-            },
-        };
-        last = Some((pixel, number));
-        numbers.push(number);
-    }
-    Some((palette, numbers))
-}
 
 /// What is drawn on, and how mm become pixels.
 struct Canvas {
     width: u32,
     height: u32,
-    pixels: Vec<Colour>,
+    /// By their numbers in the palette.
+    pixels: Vec<u16>,
+    palette: Palette,
     place: Affine,
     per_mm: f32,
     /// Room that is used again for every mark.
@@ -157,11 +123,15 @@ struct Canvas {
 }
 
 impl Canvas {
-    fn new(frame: &Frame, [width, height]: [u32; 2]) -> Self {
+    /// A white one, for lines and for areas of these colours.
+    fn new(frame: &Frame, [width, height]: [u32; 2], areas: impl IntoIterator<Item = Colour>) -> Self {
+        // White is not the first, as a system hands out zeros late: each page of them when it is first written to.
+        let mut palette = Palette::of([BLACK, WHITE].into_iter().chain(areas));
         Self {
             width,
             height,
-            pixels: vec![WHITE; width as usize * height as usize],
+            pixels: vec![palette.number(WHITE); width as usize * height as usize],
+            palette,
             place: Affine::scale(frame.per_mm) * Affine::translate(-frame.area.origin().to_vec2()),
             per_mm: frame.per_mm as f32,
             mask: Vec::new(),
@@ -212,51 +182,42 @@ impl Canvas {
         if from == to {
             return;
         }
+        let colour = self.palette.number(colour);
         for (y, row) in (top..).zip(self.mask.chunks_exact(place.width as usize)) {
             if !(0..height).contains(&y) {
                 continue;
             }
             let start = (y * width + left + from as i64) as usize;
-            lay(&mut self.pixels[start..start + to - from], &row[from..to], colour);
+            lay(&mut self.pixels[start..start + to - from], &row[from..to], colour, &mut self.palette);
         }
     }
 }
 
 /// Lays a colour over a row of pixels. Most of a row is clear or full, which is told many pixels at a time.
-fn lay(pixels: &mut [Colour], covers: &[u8], colour: Colour) {
+fn lay(pixels: &mut [u16], covers: &[u8], colour: u16, palette: &mut Palette) {
     let (many, rest) = covers.as_chunks();
     let (many_pixels, rest_of_pixels) = pixels.split_at_mut(many.len() * TOGETHER);
     for (pixels, covers) in many_pixels.chunks_exact_mut(TOGETHER).zip(many) {
         match u128::from_ne_bytes(*covers) {
             0 => {}
             u128::MAX => pixels.fill(colour),
-            _ => lay_each(pixels, covers, colour),
+            _ => lay_each(pixels, covers, colour, palette),
         }
     }
-    lay_each(rest_of_pixels, rest, colour);
+    lay_each(rest_of_pixels, rest, colour, palette);
 }
 
 /// Pixels that are looked at together.
 const TOGETHER: usize = size_of::<u128>();
 
-fn lay_each(pixels: &mut [Colour], covers: &[u8], colour: Colour) {
+fn lay_each(pixels: &mut [u16], covers: &[u8], colour: u16, palette: &mut Palette) {
     for (pixel, &cover) in pixels.iter_mut().zip(covers) {
         match cover {
             0 => {}
             u8::MAX => *pixel = colour,
-            // Sixteen steps are as smooth to the eye as 256, and are packed into half the room.
-            cover => *pixel = mixed(*pixel, colour, cover & 0xf0 | cover >> 4),
+            cover => *pixel = palette.mixed(*pixel, colour, cover),
         }
     }
-}
-
-/// A colour of which `cover` of 255 parts are another.
-fn mixed(below: Colour, colour: Colour, cover: u8) -> Colour {
-    let mix = |below: u8, above: u8| {
-        let [below, above, cover] = [below, above, cover].map(u32::from);
-        ((below * (255 - cover) + above * cover + 127) / 255) as u8
-    };
-    std::array::from_fn(|i| mix(below[i], colour[i]))
 }
 
 /// A path as the library has it.
@@ -312,29 +273,16 @@ mod tests {
     }
 
     #[test]
-    fn colours_that_were_drawn_with_are_kept_and_those_of_edges_nearly() {
-        let drawn_with = [[248, 245, 238], [101, 102, 103]];
-        let mixed = [[174, 173, 170], [1, 2, 3], [250, 251, 252]];
-        let pixels: Vec<Colour> = drawn_with.into_iter().chain(mixed).chain(drawn_with).collect();
-        let (palette, numbers) = indexed(&pixels, &drawn_with).expect("few colours");
-        let shown: Vec<Colour> = numbers.iter().map(|n| palette[usize::from(*n)]).collect();
-        assert!(shown[..2] == drawn_with && shown[5..] == drawn_with, "{shown:?}");
-        let off = |a: u8, b: u8| a.abs_diff(b) < 8;
-        assert!(pixels.iter().zip(&shown).all(|(a, b)| a.iter().zip(b).all(|(a, b)| off(*a, *b))), "{shown:?}");
-        // Every pixel of another colour, all of them drawn with: no palette takes them.
-        let many: Vec<Colour> = (0..=255).flat_map(|r| [[r, 0, 0], [r, 1, 0]]).collect();
-        assert_eq!(indexed(&many, &many), None);
-        assert_eq!(indexed(&many[..256], &many).map(|(palette, _)| palette.len()), Some(256));
-    }
-
-    #[test]
-    fn a_picture_of_many_colours_has_them_all() {
+    fn a_picture_of_few_or_of_many_colours_has_them_all() {
         let area = Rect::new(0.0, 0.0, 32.0, 32.0);
-        let mut canvas = Canvas::new(&Frame { area, per_mm: 1.0 }, [32, 32]);
         let colours: Vec<Colour> = (0..1024u32).map(|i| [(i / 4) as u8, (i % 4) as u8 * 60, 7]).collect();
-        canvas.pixels.clone_from(&colours);
-        let (_, pixels, _) = decoded(&encoded(&canvas, &colours, 1.0).expect("a picture"));
-        assert_eq!(pixels, colours);
+        // With black and white, which are always there: 256, 257 and 1026.
+        for areas in [&colours[..254], &colours[..255], &colours[..]] {
+            let mut canvas = Canvas::new(&Frame { area, per_mm: 1.0 }, [32, 32], areas.iter().copied());
+            canvas.pixels = (0..1024).map(|i| 2 + i % areas.len() as u16).collect();
+            let (_, pixels, _) = decoded(&encoded(&canvas, 1.0).expect("a picture"));
+            assert_eq!(pixels, areas.iter().copied().cycle().take(1024).collect::<Vec<_>>());
+        }
     }
 
     #[test]

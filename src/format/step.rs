@@ -1,6 +1,6 @@
 //! STEP from closed shells, for CAD programs: application protocol 214, flat faces and straight edges, in mm.
 //!
-//! The entities are written here, from truck's compressed shell. truck's own writer repeats every point, direction and
+//! The entities are written here, from truck's shell by numbers. truck's own writer repeats every point, direction and
 //! axis wherever one is used, which makes a lettered block's file three times as long and as slow to write and to read;
 //! its header is refused by readers. Here places and directions that are equal are one entity, and edges share the
 //! points of their corners. The file bears a fixed date: the same block gives the same bytes.
@@ -11,11 +11,12 @@
 use std::fmt::{Arguments, Write};
 
 use foldhash::{HashMap, HashMapExt};
-use truck_modeling::{Curve, InnerSpace, Point3, Shell, Surface, Vector3};
-use truck_topology::compress::{CompressedEdge, CompressedFace, CompressedShell};
+use truck_modeling::{Curve, InnerSpace, Point3, Surface, Vector3};
+use truck_topology::compress::{CompressedEdge, CompressedFace};
 
 use super::number;
 use crate::drawing::frame::MADE;
+use crate::solid::shell::Shell;
 
 /// When files say that they were written.
 const DATE: &str = "2000-01-01T00:00:00";
@@ -35,6 +36,14 @@ pub struct Part<'a> {
     pub place: [f64; 3],
 }
 
+impl Part<'_> {
+    /// Bytes that its entities take, and some to spare: a text that grows is copied each time.
+    fn room(&self) -> usize {
+        let Shell { vertices, edges, faces } = self.shell;
+        4096 + 90 * vertices.len() + 200 * edges.len() + 200 * faces.len()
+    }
+}
+
 /// Why there is no STEP file. These are faults of the program, not of the user.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum NotStep {
@@ -48,7 +57,7 @@ pub enum NotStep {
 /// # Errors
 /// [`NotStep`].
 pub fn write(parts: &[Part], title: &str) -> Result<Vec<u8>, NotStep> {
-    let mut file = File { text: String::new(), next: 1 };
+    let mut file = File { text: String::with_capacity(parts.iter().map(Part::room).sum()), next: 1 };
     file.text += "ISO-10303-21;\nHEADER;\n";
     file.line(format_args!("FILE_DESCRIPTION(({}),'2;1')", quoted(title)));
     file.line(format_args!("FILE_NAME({},'{DATE}',(''),(''),'{MADE}','Stopwright','')", quoted(title)));
@@ -180,19 +189,17 @@ fn product(file: &mut File, context: &Context, part: &Part) -> Result<(), NotSte
     let formation = file.add(format_args!("PRODUCT_DEFINITION_FORMATION('','',#{product})"));
     let definition = file.add(format_args!("PRODUCT_DEFINITION('design','',#{formation},#{definition})"));
     let shape = file.add(format_args!("PRODUCT_DEFINITION_SHAPE('','',#{definition})"));
-    let shell = Geometry::new(file, &part.shell.compress(), part.place).shell()?;
+    let shell = Geometry::new(file, part.shell, part.place).shell()?;
     let solid = file.add(format_args!("MANIFOLD_SOLID_BREP({name},#{shell})"));
     let brep = file.add(format_args!("ADVANCED_BREP_SHAPE_REPRESENTATION({name},(#{solid}),#{geometry})"));
     file.add(format_args!("SHAPE_DEFINITION_REPRESENTATION(#{shape},#{brep})"));
     Ok(())
 }
 
-type Compressed = CompressedShell<Point3, Curve, Surface>;
-
 /// The entities of one shell, made once each.
 struct Geometry<'a> {
     file: &'a mut File,
-    shell: &'a Compressed,
+    shell: &'a Shell,
     /// The points of the shell's vertices, and the vertices.
     points: Vec<Id>,
     vertices: Vec<Id>,
@@ -204,7 +211,7 @@ struct Geometry<'a> {
 }
 
 impl<'a> Geometry<'a> {
-    fn new(file: &'a mut File, shell: &'a Compressed, place: [f64; 3]) -> Self {
+    fn new(file: &'a mut File, shell: &'a Shell, place: [f64; 3]) -> Self {
         let point = |p: &Point3| {
             let at = [p.x + place[0], p.y + place[1], p.z + place[2]];
             file.add_parts(&[Words("CARTESIAN_POINT('',("), Numbers(at), Words("))")])

@@ -1,6 +1,7 @@
 //! What holds of several lanes alike, each thing said once with the lanes that it is of.
 
-use std::fmt::Display;
+use std::collections::{HashMap, HashSet};
+use std::hash::Hash;
 
 use super::checks::{Finding, Gravity, Rule};
 use super::{Lane, land_assumed};
@@ -70,17 +71,35 @@ fn of_lanes(ids: &[String], all: usize) -> String {
     if ids.len() == all { String::new() } else { format!(" ({lanes} {})", ids.join(", ")) }
 }
 
-/// The names of all that have the same words, in the order in which they come.
-pub(crate) fn grouped<W: PartialEq, N: PartialEq + Display>(all: impl IntoIterator<Item = (W, N)>) -> Vec<(W, Vec<N>)> {
+/// The names of all that have the same words, each once and in the order in which they come.
+pub(crate) fn grouped<W: Clone + Eq + Hash, N: Clone + Eq + Hash>(
+    all: impl IntoIterator<Item = (W, N)>,
+) -> Vec<(W, Vec<N>)> {
     let mut groups: Vec<(W, Vec<N>)> = Vec::new();
+    let (mut known, mut named) = (HashMap::new(), HashSet::new());
     for (words, name) in all {
-        match groups.iter_mut().find(|(known, _)| *known == words) {
-            Some((_, names)) if names.contains(&name) => {}
-            Some((_, names)) => names.push(name),
-            None => groups.push((words, vec![name])),
+        let group = *known.entry(words.clone()).or_insert_with(|| {
+            groups.push((words, Vec::new()));
+            groups.len() - 1
+        });
+        if named.insert((group, name.clone())) {
+            groups[group].1.push(name);
         }
     }
     groups
+}
+
+/// Names that are all told.
+const NAMED: usize = 24;
+/// Of more than those, how many are.
+const FIRST: usize = 12;
+
+/// Names in a row; of very many the first, and how many others there are.
+pub(crate) fn in_a_row(names: &[String]) -> String {
+    match names.len() {
+        ..=NAMED => names.join(", "),
+        all => format!("{} and {} others", names[..FIRST].join(", "), all - FIRST),
+    }
 }
 
 /// Findings that are worth a warning, a line each.
@@ -122,6 +141,20 @@ mod tests {
         let clears: Vec<_> = unchecked.iter().filter(|w| w.contains("clears the stone")).collect();
         assert_eq!(clears, ["not checked: whether the guide clears the stone, as the profile lacks face.bottom"]);
         assert!(lands(&lanes).is_empty());
+    }
+
+    #[test]
+    fn of_very_many_names_the_first_are_told_and_how_many_others_there_are() {
+        let names = |n: usize| (1..=n).map(|i| format!("n{i}")).collect::<Vec<_>>();
+        assert_eq!(in_a_row(&names(2)), "n1, n2");
+        assert!(in_a_row(&names(24)).ends_with(", n23, n24"));
+        assert_eq!(in_a_row(&names(25)), format!("{} and 13 others", names(12).join(", ")));
+    }
+
+    #[test]
+    fn names_are_grouped_by_their_words_each_once() {
+        let all = [("b", 1), ("a", 1), ("b", 2), ("b", 1), ("a", 1)];
+        assert_eq!(grouped(all), [("b", vec![1, 2]), ("a", vec![1])]);
     }
 
     #[test]

@@ -270,7 +270,7 @@ fn told(lanes: &[&Lane], wanted: impl Fn(&Finding) -> bool) -> String {
         findings.map(|f| ((sign(f), f.message.clone()), lane.request.id.clone())).collect()
     };
     let groups = notes::grouped(lanes.iter().flat_map(of));
-    groups.into_iter().map(|((sign, message), ids)| format!("{sign}: {}: {message}\n", ids.join(", "))).collect()
+    groups.into_iter().map(|((sign, message), ids)| format!("{sign}: {}: {message}\n", notes::in_a_row(&ids))).collect()
 }
 
 fn sign(finding: &Finding) -> &'static str {

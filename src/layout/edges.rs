@@ -195,6 +195,25 @@ mod tests {
         assert_eq!(shared(&four[..2], 500.0), [vec![0, 1], vec![]]);
     }
 
+    #[test]
+    fn single_lanes_share_the_edges_evenly_the_longest_near() {
+        let item = |index: usize, width: f64| Item {
+            index,
+            fence: 90.0 - index as f64,
+            width,
+            blade_width: width,
+            margin: 0.0,
+        };
+        let near = |widths: &[f64]| {
+            let free = widths.iter().enumerate().map(|(i, width)| item(i, *width)).collect();
+            indices(by_single_lanes(Shared { near: Vec::new(), far: Vec::new() }, free))
+        };
+        assert_eq!(near(&[10.0; 4]), [vec![0, 1], vec![2, 3]]);
+        // The one in the middle lies half on either side, and stays near; with less of it before the middle, it goes far.
+        assert_eq!(near(&[10.0; 3]), [vec![0, 1], vec![2]]);
+        assert_eq!(near(&[11.0, 10.0, 10.0]), [vec![0], vec![1, 2]]);
+    }
+
     /// The widest first, each to the edge that is shorter by then; evened out by single lanes where the bed is too short.
     #[test]
     fn whole_settings_share_the_edges_as_long_as_the_bed_takes_them() {

@@ -1,17 +1,17 @@
 //! What stands on the page of a job's files.
 
-use super::index::{Page, Row, Section, Step, Table};
-use super::{Made, kit};
+use super::index::{EMBEDDED, Gallery, Page, Row, Section, Step, Table};
+use super::{MANY, Made, Taken, kit};
 use crate::block;
-use crate::format::Artifact;
+use crate::format::{Artifact, svg};
 use crate::job::Job;
 use crate::lane::Lane;
 use crate::lane::report::{self, how_read};
 use crate::layout::{Placed, marked_title};
 use crate::units::{FINE, Written, counted, fixed, short};
 
-/// The page that shows all that was made.
-pub(super) fn index(job: &Job, made: &Made) -> Artifact {
+/// The page that shows all that was made, of which the bytes of some files were `taken` before.
+pub(super) fn index(job: &Job, made: &Made, taken: &Taken) -> Artifact {
     let placed: Vec<Placed> = made.blocks.iter().flat_map(|b| &b.layout.lanes).cloned().collect();
     let page = Page {
         title: marked_title(job.title.clone(), &placed),
@@ -20,7 +20,8 @@ pub(super) fn index(job: &Job, made: &Made) -> Artifact {
         next: next(&made.artifacts),
         mind: mind(job, made),
         files: files(&made.artifacts),
-        pictures: pictures(&made.artifacts),
+        pictures: pictures(&made.artifacts, taken),
+        embedded: made.blocks.len() < MANY && bytes_of_pictures(&made.artifacts) <= EMBEDDED,
         advice: job.kit.as_ref().and_then(|kit| kit::advice(job, kit, &made.lanes)),
     };
     Artifact { name: "index.html".into(), what: "all of it on one page".into(), bytes: page.write() }
@@ -152,8 +153,16 @@ fn files(artifacts: &[Artifact]) -> Vec<Section<'_>> {
     sections(kinds, |artifact, ends| ends.iter().any(|end| artifact.name.ends_with(end)), artifacts)
 }
 
+fn is_picture(artifact: &Artifact) -> bool {
+    artifact.name.ends_with(".svg")
+}
+
+fn bytes_of_pictures(artifacts: &[Artifact]) -> usize {
+    artifacts.iter().filter(|artifact| is_picture(artifact)).map(|artifact| artifact.bytes.len()).sum()
+}
+
 /// The pictures by what they show.
-fn pictures(artifacts: &[Artifact]) -> Vec<Section<'_>> {
+fn pictures<'a>(artifacts: &'a [Artifact], taken: &Taken) -> Vec<Gallery<'a>> {
     let kinds: [(&'static str, &[&str]); 6] = [
         ("The block", &["picture", "block", "cleat"]),
         ("At the block", &["side"]),
@@ -163,9 +172,14 @@ fn pictures(artifacts: &[Artifact]) -> Vec<Section<'_>> {
         ("In wood, by hand", &["cutsheet", "template"]),
     ];
     let shows = |artifact: &Artifact, begins: &[&str]| {
-        artifact.name.ends_with(".svg") && begins.iter().any(|name| artifact.name.starts_with(name))
+        is_picture(artifact) && begins.iter().any(|name| artifact.name.starts_with(name))
     };
-    sections(kinds, shows, artifacts)
+    let about = |file: &Artifact| taken.get(&file.name).cloned().or_else(|| svg::about(&file.bytes));
+    let gallery = |Section { heading, files }: Section<'a>| Gallery {
+        heading,
+        pictures: files.into_iter().filter_map(|file| Some((file, about(file)?))).collect(),
+    };
+    sections(kinds, shows, artifacts).into_iter().map(gallery).collect()
 }
 
 /// The artifacts of each kind, below its heading; no heading without a file.

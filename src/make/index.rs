@@ -4,6 +4,7 @@
 //! other files, they are its neighbours. It has no script and asks nothing of any network. It reads on a telephone, in
 //! the dark, and on paper: there a sheet fills a page, whatever the paper.
 
+use std::collections::HashMap;
 use std::fmt::Write as _;
 
 use base64::Engine;
@@ -13,7 +14,7 @@ use crate::format::xml::escaped;
 use crate::format::{Artifact, svg};
 
 /// Pictures that are in the page itself have no more bytes than this, all together.
-const EMBEDDED: usize = 12_000_000;
+pub(super) const EMBEDDED: usize = 12_000_000;
 
 /// What stands on the page, from its top.
 #[derive(Debug, Clone)]
@@ -31,7 +32,9 @@ pub struct Page<'a> {
     /// The files, by what is done with them.
     pub files: Vec<Section<'a>>,
     /// The pictures, by what they show.
-    pub pictures: Vec<Section<'a>>,
+    pub pictures: Vec<Gallery<'a>>,
+    /// Whether they are in the page itself.
+    pub embedded: bool,
     /// What was advised; nothing where there was nothing to advise.
     pub advice: Option<Advice>,
 }
@@ -43,6 +46,15 @@ pub struct Section<'a> {
     pub heading: &'static str,
     /// The files.
     pub files: Vec<&'a Artifact>,
+}
+
+/// A heading and the pictures below it.
+#[derive(Debug, Clone)]
+pub struct Gallery<'a> {
+    /// The heading.
+    pub heading: &'static str,
+    /// The files, and what they say of themselves.
+    pub pictures: Vec<(&'a Artifact, svg::About)>,
 }
 
 /// What to do, in words and files by turns.
@@ -188,10 +200,8 @@ impl Page<'_> {
             }
             page += "</ul>\n";
         }
-        let embedded =
-            self.pictures.iter().flat_map(|section| &section.files).map(|file| file.bytes.len()).sum::<usize>();
-        for section in &self.pictures {
-            pictures(&mut page, section, embedded <= EMBEDDED);
+        for gallery in &self.pictures {
+            pictures(&mut page, gallery, self.embedded);
         }
         if let Some(advice) = &self.advice {
             advice.write(&mut page);
@@ -205,7 +215,7 @@ impl Page<'_> {
         let always = [("lanes", "Lanes"), ("next", "What to do next")].into_iter();
         let mind = (!self.mind.is_empty()).then_some(("mind", "What to mind"));
         let files = always.chain(mind).chain([("files", "Files")]).map(|(id, words)| (id.to_string(), words));
-        let pictures = self.pictures.iter().map(|section| (anchor(section.heading), section.heading));
+        let pictures = self.pictures.iter().map(|gallery| (anchor(gallery.heading), gallery.heading));
         let advice = self.advice.as_ref().map(|_| ("advice".to_string(), ADVICE));
         page.push_str("<nav aria-label=\"On this page\">\n<ul>\n");
         for (id, words) in files.chain(pictures).chain(advice) {
@@ -310,25 +320,28 @@ impl Advice {
     }
 }
 
-/// The pictures of a section; a PNG stands beside an SVG of the same, which is sharper.
-fn pictures(page: &mut String, section: &Section<'_>, embedded: bool) {
+/// The pictures below a heading; a PNG stands beside an SVG of the same, which is sharper.
+fn pictures(page: &mut String, gallery: &Gallery<'_>, embedded: bool) {
     let _ = writeln!(
         page,
         "<h2 class=\"pictures-heading\" id=\"{}\">{}</h2>\n<div class=\"pictures\">",
-        anchor(section.heading),
-        escaped(section.heading)
+        anchor(gallery.heading),
+        escaped(gallery.heading)
     );
-    let shown = section.files.iter().filter_map(|file| svg::about(&file.bytes).map(|about| (file, about)));
-    let shown: Vec<_> = shown.collect();
-    for (i, (file, about)) in shown.iter().enumerate() {
+    let mut alike: HashMap<&str, [usize; 2]> = HashMap::new();
+    for (_, about) in &gallery.pictures {
+        alike.entry(&about.title).or_default()[1] += 1;
+    }
+    for (file, about) in &gallery.pictures {
         let [width, height] = about.size;
         let level = if width > height { " class=\"level\"" } else { "" };
         // No two pictures are told by the same words.
-        let alike = |among: &[(&&Artifact, svg::About)]| among.iter().filter(|(_, a)| a.title == about.title).count();
-        let which = match alike(&shown) {
+        let [number, of] = alike.entry(&about.title).or_default();
+        *number += 1;
+        let which = match of {
             _ if file.what.starts_with("page ") => format!(", {}", file.what),
             1 => String::new(),
-            all => format!(", {} of {all}", alike(&shown[..=i])),
+            of => format!(", {number} of {of}"),
         };
         let title = escaped(&format!("{}{which}", about.title));
         let source = match embedded {
@@ -364,22 +377,25 @@ mod tests {
         Artifact { name: name.into(), what: "<one>".into(), bytes: bytes.into() }
     }
 
+    fn about(title: &str) -> svg::About {
+        svg::About { title: title.into(), size: [297.0, 210.0] }
+    }
+
     #[test]
-    fn very_many_pictures_stay_beside_the_page() {
-        let mut svg = b"<svg height=\"210mm\" width=\"297mm\"><title>x</title></svg>".to_vec();
-        svg.resize(EMBEDDED / 2 + 1, b' ');
-        let picture = artifact("a&b.svg", &svg);
-        let page = |pictures: usize| {
+    fn pictures_beside_the_page_are_linked_and_told_apart() {
+        let files = ["a&b.svg", "c.svg", "d.svg"].map(|name| artifact(name, &[b' '; 10_000]));
+        let page = |embedded: bool| {
             let mut page = String::new();
-            let files = vec![&picture; pictures];
-            let embedded = files.iter().map(|file| file.bytes.len()).sum::<usize>() <= EMBEDDED;
-            super::pictures(&mut page, &Section { heading: "Bench cards", files }, embedded);
+            let pictures = files.iter().zip(["x", "y", "x"]).map(|(file, title)| (file, about(title))).collect();
+            super::pictures(&mut page, &Gallery { heading: "Bench cards", pictures }, embedded);
             page
         };
-        assert!(page(1).len() > EMBEDDED / 2);
-        let linked = page(2);
+        assert!(page(true).len() > 30_000);
+        let linked = page(false);
         assert!(linked.len() < 2000, "{}", linked.len());
-        assert_eq!(linked.matches("loading=\"lazy\" src=\"a&amp;b.svg\"").count(), 2);
+        for alone in ["loading=\"lazy\" src=\"a&amp;b.svg\"", "alt=\"x, 1 of 2\"", "alt=\"y\"", "alt=\"x, 2 of 2\""] {
+            assert_eq!(linked.matches(alone).count(), 1, "{alone}: {linked}");
+        }
     }
 
     #[test]
@@ -402,7 +418,11 @@ mod tests {
             next: vec![Step::new("Print ").files(&["a&b.svg", "c.stl", "d.pdf"]).words(".")],
             mind: vec!["x < y".into()],
             files: vec![Section { heading: "Print", files: vec![&model] }],
-            pictures: vec![Section { heading: "Bench cards", files: vec![&picture] }],
+            pictures: vec![Gallery {
+                heading: "Bench cards",
+                pictures: vec![(&picture, svg::about(svg).expect("a picture"))],
+            }],
+            embedded: true,
             advice: None,
         };
         let page = String::from_utf8(page.write()).expect("UTF-8");

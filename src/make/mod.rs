@@ -4,11 +4,14 @@ mod contents;
 mod index;
 mod kit;
 
+use std::collections::HashMap;
+
 pub use index::{Advice, Row, Table};
 pub use kit::{Sharpening, advice};
 
 use crate::block::files::Printed;
 use crate::block::{self, Fewest, Layout};
+use crate::cores;
 use crate::drawing::Sheet;
 use crate::error;
 use crate::format::{Artifact, ArtifactKind, NotWritten, Wanted, svg};
@@ -86,10 +89,10 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
     let stands = stands(&lanes, &layouts);
     let (printed, others) = beside(
         stages,
-        || all_blocks(job, layouts, wanted, stages),
+        || all_blocks(job, &layouts, wanted, stages),
         || beside_blocks(job, &lanes, &stands, &offsets, wanted, stages),
     );
-    let (blocks, mut artifacts) = printed?;
+    let Blocks { blocks, mut artifacts, taken } = printed?;
     let (jig, others) = others?;
     artifacts.extend(others);
     let mut made = Made { lanes, blocks, fewest, offsets, jig, sharpening: None, artifacts };
@@ -97,29 +100,52 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
         sharpen(job, kit, wanted, &mut made, stages)?;
     }
     if wanted.has(ArtifactKind::Index) {
-        let index = contents::index(job, &made);
+        let index = contents::index(job, &made, &taken);
         made.artifacts.push(index);
         stages.end("index");
     }
     Ok(made)
 }
 
+/// From so many blocks on their pictures stay beside the page, and none of their files waits for it.
+const MANY: usize = 32;
+/// Blocks that are made at once: enough that no core waits for the last part of one, and few enough that what they need
+/// until their files are written is little.
+const AT_ONCE: usize = 4;
+
+/// What pictures say of themselves whose bytes were taken before the page was made, by their names.
+type Taken = HashMap<String, svg::About>;
+
 /// The printed blocks and their files.
-fn all_blocks(
-    job: &Job,
-    layouts: Vec<Layout>,
-    wanted: Wanted,
-    stages: &dyn Stages,
-) -> Result<(Vec<Printed>, Vec<Artifact>), NotMade> {
-    let (mut blocks, mut artifacts) = (Vec::new(), Vec::new());
+struct Blocks {
+    blocks: Vec<Printed>,
+    artifacts: Vec<Artifact>,
+    taken: Taken,
+}
+
+fn all_blocks(job: &Job, layouts: &[Layout], wanted: Wanted, stages: &dyn Stages) -> Result<Blocks, NotMade> {
+    let (mut blocks, mut artifacts, mut taken) = (Vec::new(), Vec::new(), Taken::new());
     let of = layouts.len();
-    for layout in layouts {
-        let (printed, files) = block::files::make(job, layout, wanted, stages)?;
-        blocks.push(printed);
-        artifacts.extend(files);
+    for some in layouts.chunks(AT_ONCE) {
+        let made = cores::each(some, 1, |layout| {
+            stages.begin();
+            block::files::make(job, layout.clone(), wanted, stages)
+        });
+        let before = artifacts.len();
+        for made in made {
+            let (printed, files) = made?;
+            blocks.push(printed);
+            artifacts.extend(files);
+        }
+        if of >= MANY {
+            for file in artifacts[before..].iter_mut().filter(|file| !file.bytes.is_empty()) {
+                taken.extend(svg::about(&file.bytes).map(|about| (file.name.clone(), about)));
+                stages.file(file);
+            }
+        }
         stages.done(Count { what: "blocks", done: blocks.len(), of });
     }
-    Ok((blocks, artifacts))
+    Ok(Blocks { blocks, artifacts, taken })
 }
 
 /// What needs the blocks' plans only: side views, numbers, the proof on a plate, the wooden jig.

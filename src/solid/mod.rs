@@ -28,8 +28,8 @@ pub struct Solid {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum NotSound {
     /// The shell is not closed.
-    #[error("the block's shell is not closed ({0})")]
-    Open(String),
+    #[error("the block's shell is not closed at {0} edges")]
+    Open(usize),
     /// A face has no plane.
     #[error("a face of the block is not flat")]
     NotFlat,

@@ -1,15 +1,19 @@
 //! The closed B-rep of a stack of slabs, built directly from its levels.
 //!
-//! Each slab gives its walls, each level its caps. Corners are looked up by their whole-micrometre coordinates and
-//! edges by their pair of corners, so that neighbouring faces share them and the shell is closed by construction.
+//! Each slab gives its walls, each level its caps. A corner is known by its level and its place there and an edge by its
+//! pair of corners, so that neighbouring faces share them and the shell is closed by construction. It is truck's, in the
+//! form in which truck keeps shells in files: by numbers, since a shell of its joined parts takes four times as long.
 
-use foldhash::HashMap;
-use truck_modeling::{Edge, Face, InnerSpace, Plane, Point3, Shell, Vector3, Vertex, Wire, builder};
-use truck_topology::shell::ShellCondition;
+use foldhash::{HashMap, HashMapExt};
+use truck_modeling::{Curve, InnerSpace, Line, Plane, Point3, Surface, Vector3};
+use truck_topology::compress::{CompressedEdge, CompressedEdgeIndex, CompressedFace, CompressedShell};
 
 use super::NotSound;
 use super::levels::{self, Cap, Level, sides};
 use crate::shape::stack::Stack;
+
+/// Points, edges and faces by their numbers, mm.
+pub type Shell = CompressedShell<Point3, Curve, Surface>;
 
 /// Builds the shell; faces look outward.
 ///
@@ -24,106 +28,176 @@ pub fn build(stack: &Stack) -> Result<Shell, NotSound> {
 /// # Errors
 /// As [`build`].
 pub fn build_on(stack: &Stack, levels: &[Level]) -> Result<Shell, NotSound> {
-    let mut parts = Parts::default();
-    let mut faces = Vec::new();
-    for level in levels {
+    let mut parts = Parts::on(levels);
+    for (i, level) in levels.iter().enumerate() {
         for cap in &level.up {
-            faces.push(parts.cap(level, cap, true)?);
+            parts.cap(i, cap, true)?;
         }
         for cap in &level.down {
-            faces.push(parts.cap(level, cap, false)?);
+            parts.cap(i, cap, false)?;
         }
     }
-    for (slab, pair) in stack.slabs.iter().zip(levels.windows(2)) {
+    for (i, (slab, pair)) in stack.slabs.iter().zip(levels.windows(2)).enumerate() {
         for outline in &slab.region {
             let [low, high] = [&pair[0], &pair[1]].map(|level| level.places(outline));
             for (low, high) in sides(&low).zip(sides(&high)) {
-                faces.push(parts.wall(run(&pair[0], low), run(&pair[1], high))?);
+                parts.wall(parts.run(i, low), parts.run(i + 1, high))?;
             }
         }
     }
-    let shell: Shell = faces.into();
-    match shell.shell_condition() {
-        ShellCondition::Closed => Ok(shell),
-        other => Err(NotSound::Open(format!("{other:?}"))),
+    match parts.runs.iter().filter(|runs| **runs != [1, 1]).count() {
+        0 => Ok(parts.shell),
+        open => Err(NotSound::Open(open)),
     }
 }
 
-/// A corner in space, µm.
-type Spot = [i32; 3];
+/// A corner: the number of its level and its place there.
+type Spot = [u32; 2];
 
-fn spot(level: &Level, place: u32) -> Spot {
-    let [x, y] = level.corners[place as usize];
-    [x, y, level.z]
+/// What is made so far.
+struct Parts<'a> {
+    levels: &'a [Level],
+    shell: Shell,
+    /// The vertices at the corners of each level.
+    vertices: Vec<Vec<Option<u32>>>,
+    /// Edges by their vertices, the smaller number first.
+    edges: HashMap<[u32; 2], usize>,
+    /// How often faces run along each edge: the way it goes, and the other way.
+    runs: Vec<[u32; 2]>,
 }
 
-/// A side's corners, split, both ends included.
-fn run(level: &Level, [from, to]: [u32; 2]) -> Vec<Spot> {
-    let mut run = Vec::new();
-    level.run(from, to, &mut run);
-    run.push(to);
-    run.into_iter().map(|place| spot(level, place)).collect()
-}
-
-/// Vertices and edges made so far, shared by place.
-#[derive(Default)]
-struct Parts {
-    vertices: HashMap<Spot, Vertex>,
-    /// By their corners in the order of their places, each with the corner from which it runs.
-    edges: HashMap<[Spot; 2], (Edge, Spot)>,
-}
-
-impl Parts {
-    fn vertex(&mut self, at: Spot) -> Vertex {
-        let mm = |v: i32| f64::from(v) / 1000.0;
-        self.vertices.entry(at).or_insert_with(|| builder::vertex(Point3::new(mm(at[0]), mm(at[1]), mm(at[2])))).clone()
-    }
-
-    fn edge(&mut self, a: Spot, b: Spot) -> Edge {
-        let key = if a < b { [a, b] } else { [b, a] };
-        if let Some((edge, from)) = self.edges.get(&key) {
-            return if *from == a { edge.clone() } else { edge.inverse() };
+impl<'a> Parts<'a> {
+    fn on(levels: &'a [Level]) -> Self {
+        let corners = levels.iter().map(|level| level.corners.len()).sum::<usize>();
+        // Each corner has an edge along its level both ways, and one up or down.
+        let edges = 2 * corners;
+        Self {
+            levels,
+            shell: Shell {
+                vertices: Vec::with_capacity(corners),
+                edges: Vec::with_capacity(edges),
+                faces: Vec::with_capacity(corners),
+            },
+            vertices: levels.iter().map(|level| vec![None; level.corners.len()]).collect(),
+            edges: HashMap::with_capacity(edges),
+            runs: Vec::with_capacity(edges),
         }
-        let edge = builder::line(&self.vertex(a), &self.vertex(b));
-        self.edges.insert(key, (edge.clone(), a));
-        edge
     }
 
-    fn wire(&mut self, spots: &[Spot]) -> Wire {
-        sides(spots).map(|[a, b]| self.edge(a, b)).collect()
+    /// A side's corners, split, both ends included.
+    fn run(&self, level: usize, [from, to]: [u32; 2]) -> Vec<Spot> {
+        let mut run = Vec::new();
+        self.levels[level].run(from, to, &mut run);
+        run.push(to);
+        run.into_iter().map(|place| [level as u32, place]).collect()
     }
 
-    fn cap(&mut self, level: &Level, cap: &Cap, looks_up: bool) -> Result<Face, NotSound> {
-        let wires: Vec<Wire> = cap
-            .iter()
-            .map(|outline| {
-                let mut spots: Vec<Spot> = outline.iter().map(|&place| spot(level, place)).collect();
-                if !looks_up {
-                    spots.reverse();
-                }
-                self.wire(&spots)
-            })
-            .collect();
+    fn vertex(&mut self, [level, place]: Spot) -> u32 {
+        let [level, place] = [level, place].map(|i| i as usize);
+        let Shell { vertices, .. } = &mut self.shell;
+        *self.vertices[level][place].get_or_insert_with(|| {
+            let mm = |v: i32| f64::from(v) / 1000.0;
+            let Level { z, corners, .. } = &self.levels[level];
+            let [x, y] = corners[place];
+            vertices.push(Point3::new(mm(x), mm(y), mm(*z)));
+            (vertices.len() - 1) as u32
+        })
+    }
+
+    fn edge(&mut self, [a, b]: [u32; 2]) -> CompressedEdgeIndex {
+        let Shell { vertices, edges, .. } = &mut self.shell;
+        let index = *self.edges.entry([a.min(b), a.max(b)]).or_insert_with(|| {
+            let ends = (a as usize, b as usize);
+            let curve = Curve::Line(Line(vertices[ends.0], vertices[ends.1]));
+            edges.push(CompressedEdge { vertices: ends, curve });
+            self.runs.push([0, 0]);
+            edges.len() - 1
+        });
+        let orientation = edges[index].vertices.0 == a as usize;
+        self.runs[index][usize::from(!orientation)] += 1;
+        CompressedEdgeIndex { index, orientation }
+    }
+
+    fn boundary(&mut self, spots: &[Spot]) -> Vec<CompressedEdgeIndex> {
+        let corners: Vec<u32> = spots.iter().map(|&spot| self.vertex(spot)).collect();
+        sides(&corners).map(|side| self.edge(side)).collect()
+    }
+
+    fn cap(&mut self, level: usize, cap: &Cap, looks_up: bool) -> Result<(), NotSound> {
+        let boundary = |outline: &Vec<u32>| {
+            let mut spots: Vec<Spot> = outline.iter().map(|&place| [level as u32, place]).collect();
+            if !looks_up {
+                spots.reverse();
+            }
+            self.boundary(&spots)
+        };
+        let boundaries = cap.iter().map(boundary).collect();
         let (x, y) = (Vector3::unit_x(), Vector3::unit_y());
-        face(wires, if looks_up { [x, y] } else { [y, x] })
+        self.face(boundaries, if looks_up { [x, y] } else { [y, x] })
     }
 
     /// The wall over one side of an outline; material is on the left of the side, so the wall looks to its right.
-    fn wall(&mut self, low: Vec<Spot>, high: Vec<Spot>) -> Result<Face, NotSound> {
-        let along = match low[..] {
-            [from, .., to] => Vector3::new(f64::from(to[0] - from[0]), f64::from(to[1] - from[1]), 0.0).normalize(),
+    fn wall(&mut self, low: Vec<Spot>, high: Vec<Spot>) -> Result<(), NotSound> {
+        let [from, to] = match low[..] {
+            [from, .., to] => [from, to].map(|[level, place]| self.levels[level as usize].corners[place as usize]),
             _ => return Err(NotSound::NotFlat),
         };
+        let along = Vector3::new(f64::from(to[0] - from[0]), f64::from(to[1] - from[1]), 0.0).normalize();
         let spots: Vec<Spot> = low.into_iter().chain(high.into_iter().rev()).collect();
-        let wire = self.wire(&spots);
-        face(vec![wire], [along, Vector3::unit_z()])
+        let boundary = self.boundary(&spots);
+        self.face(vec![boundary], [along, Vector3::unit_z()])
+    }
+
+    /// A face in the plane through its first corner along two unit vectors: the plane is known, and need not be sought.
+    fn face(
+        &mut self,
+        boundaries: Vec<Vec<CompressedEdgeIndex>>,
+        [along, across]: [Vector3; 2],
+    ) -> Result<(), NotSound> {
+        let first = boundaries.first().and_then(|boundary| boundary.first()).ok_or(NotSound::NotFlat)?;
+        let (from, to) = self.shell.edges[first.index].vertices;
+        let origin = self.shell.vertices[if first.orientation { from } else { to }];
+        let surface = Surface::Plane(Plane::new(origin, origin + along, origin + across));
+        self.shell.faces.push(CompressedFace { boundaries, orientation: true, surface });
+        Ok(())
     }
 }
 
-/// A face in the plane through its first corner along two unit vectors: the plane is known, and need not be sought. Its
-/// wires are closed by construction; two of them may touch in a corner, which truck's own check would refuse.
-fn face(wires: Vec<Wire>, [along, across]: [Vector3; 2]) -> Result<Face, NotSound> {
-    let origin = wires.first().and_then(Wire::front_vertex).ok_or(NotSound::NotFlat)?.point();
-    let plane = Plane::new(origin, origin + along, origin + across);
-    Ok(Face::new_unchecked(wires, plane.into()))
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shape::polygon::Outline;
+    use crate::shape::stack::Slab;
+
+    /// A low block with a smaller one on a corner of it.
+    fn tower() -> Stack {
+        let square = |side: i32| vec![Outline::through([[0, 0], [side, 0], [side, side], [0, side]])];
+        Stack {
+            slabs: vec![
+                Slab { z: [0, 5_000], region: square(10_000) },
+                Slab { z: [5_000, 9_000], region: square(4_000) },
+            ],
+        }
+    }
+
+    #[test]
+    fn corners_edges_and_faces_are_made_once_each() {
+        let shell = build(&tower()).expect("closed");
+        let counts = [shell.vertices.len(), shell.edges.len(), shell.faces.len()];
+        // The small square stands in a corner of the large one, whose top and two of whose sides are split there.
+        // Vertices, less edges, plus faces is two for any solid without a hole (Euler).
+        assert_eq!(counts, [4 + 4 + 3 + 4, 4 + 8 + 4 + 8, 1 + 4 + 1 + 4 + 1]);
+        assert_eq!(counts[0] + counts[2], counts[1] + 2);
+    }
+
+    #[test]
+    fn a_shell_without_one_of_its_faces_is_open_at_the_edges_of_that() {
+        let mut levels = levels::levels_of(&tower());
+        let faces = |levels: &[Level]| build_on(&tower(), levels).map(|shell| shell.faces.len());
+        assert_eq!(faces(&levels), Ok(11));
+        let top = std::mem::take(&mut levels[2].up);
+        assert_eq!(faces(&levels), Err(NotSound::Open(4)));
+        levels[2].up = [top.clone(), top].concat();
+        assert_eq!(faces(&levels), Err(NotSound::Open(4)), "a face twice");
+    }
 }

@@ -18,6 +18,7 @@ use stopwright::lanes;
 use stopwright::layout::order;
 use stopwright::make::{self, Made, NotMade};
 use stopwright::shape::polygon::{self, doubled_area};
+use stopwright::solid;
 use stopwright::solid::probe::ALLOWED;
 use stopwright::terms::Edge;
 use stopwright::units::fixed;
@@ -47,7 +48,8 @@ fn sound(made: &Made) -> Result<(), TestCaseError> {
 }
 
 fn sound_block(made: &Made, printed: &Printed) -> Result<(), TestCaseError> {
-    let Printed { name, layout, block, readings, .. } = printed;
+    let Printed { name, layout, stack, readings, .. } = printed;
+    let block = &solid::build(stack.clone()).unwrap();
     let file = |ending: &str| {
         let name = format!("{name}.{ending}");
         &made.artifacts.iter().find(|a| a.name == name).unwrap().bytes

@@ -115,8 +115,8 @@ fn numbers(made: &Made, printed: &Printed) -> Result<(), String> {
 
 /// Nothing on the block's sheets clashes.
 fn clear(job: &Job, printed: &Printed) -> Result<(), String> {
-    let cleat = printed.cleat.as_ref().map(|(cleat, _)| cleat);
-    let stack = &printed.block.stack;
+    let cleat = printed.cleat.as_ref();
+    let stack = &printed.stack;
     let picture = picture::picture(stack, "A block", picture::USUAL);
     let drafts =
         drawing::sheets(job, &printed.layout, cleat, stack, &picture.illustration()).map_err(|e| e.to_string())?;

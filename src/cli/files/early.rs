@@ -17,7 +17,7 @@ use super::folder::Folder;
 use crate::format::Artifact;
 
 /// Smaller files stay in memory, bytes.
-const LEAST: usize = 1 << 18;
+const LEAST: usize = 1 << 15;
 
 /// A file on the disk that has no name yet.
 #[derive(Debug)]

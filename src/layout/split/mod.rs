@@ -222,6 +222,36 @@ mod tests {
         }
     }
 
+    /// How often a bound is as high as it can be, of random lanes: what weakens it shows here.
+    #[test]
+    fn the_bound_is_as_strong_as_it_was() {
+        let mut rng = fastrand::Rng::with_seed(32);
+        let mut between = |from: u32, to: u32| f64::from(rng.u32(from..to));
+        let mut counts = [0, 0];
+        for _ in 0..2000 {
+            let count = between(2, 14) as usize;
+            let edge = |which: f64| match which as u32 {
+                0 => Some(Edge::Near),
+                1 => Some(Edge::Far),
+                _ => None,
+            };
+            let mut wanted = Vec::new();
+            for _ in 0..count {
+                wanted.push((between(3, 30) * 2.5 - 4.0, between(5, 35) * 2.5, edge(between(0, 8))));
+            }
+            let lanes = lanes(&wanted);
+            let bed = Size::new(between(14, 50), between(14, 50)) * 5.0;
+            let room = Room { bed, margin: between(0, 3), middle: 10.0 };
+            let items = edges::items(&lanes, &BlockOptions::default(), None);
+            let search = Search { lanes: &lanes, room: &room, items, rows: Rows::default() };
+            let set: Vec<usize> = (0..lanes.len()).filter(|&lane| search.by_own_rule(&[lane]).is_some()).collect();
+            if !set.is_empty() {
+                counts = [counts[0] + set.len(), counts[1] + bound::least(&search, &set)];
+            }
+        }
+        assert_eq!(counts, [14_723, 3_139]);
+    }
+
     /// Lanes wider than half a block and deeper than half of it: none takes a second one, though two would have the area.
     #[test]
     fn the_bound_knows_what_no_second_lane_fits_beside() {

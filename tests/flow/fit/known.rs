@@ -38,6 +38,22 @@ fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("{value}"))
 }
 
+/// An angle that is known exactly is written as the number that it is.
+#[test]
+fn an_exact_angle_of_a_known_setting_has_no_tolerance() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut known = settings(Some(2.4));
+    known["known"][0]["angle"] = json!({ "value": 20, "within": 0 });
+    known["known"][2]["angle"] = json!({ "value": 30, "within": 0.1 });
+    let known = file(folder.path(), "known.json", &known);
+    let fitted = folder.path().join("guide.json").display().to_string();
+    stdout(&["fit", &known, "--out", &fitted]);
+    let fitted: Value = serde_json::from_slice(&std::fs::read(&fitted).unwrap()).unwrap();
+    let angles: Vec<&Value> = fitted["known"].as_array().unwrap().iter().map(|pair| &pair["angle"]).collect();
+    assert!(angles[0].is_number() && angles[1].is_number(), "{angles:?}");
+    assert_eq!(*angles[2], json!({ "value": 30.0, "within": 0.1 }));
+}
+
 #[test]
 fn a_lane_at_a_known_setting_is_that_setting() {
     let folder = tempfile::tempdir().unwrap();

@@ -90,6 +90,24 @@ fn a_job_has_either_settings_or_a_kit() {
     assert!(strict.contains("jack, primary 25°") && strict.contains("90.00 mm wide"), "{strict}");
 }
 
+/// An edge without camber has no gauge of it.
+#[test]
+fn a_camber_of_nothing_is_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let gauges = |depth: f64| {
+        let mut kit = sound();
+        kit["blades"][0]["camber"] = json!({ "depth": depth });
+        file(folder.path(), "kit.json", &kit);
+        let job = json!({ "format": 1, "title": "kit", "guide": "narrow-side-clamp", "kit": "kit.json" });
+        let job = file(folder.path(), "job.json", &job);
+        let out = folder.path().join(format!("out-{depth}"));
+        stdout(&["make", &job, "--only", "gauges", "--out", &out.display().to_string()]);
+        let names = std::fs::read_dir(out).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap());
+        names.filter(|name| name.starts_with("gauge-camber") && name.ends_with(".stl")).count()
+    };
+    assert_eq!([gauges(0.0), gauges(0.3)], [0, 1]);
+}
+
 #[test]
 fn a_job_is_known_by_its_kit() {
     for (text, is) in [(r#"{ "kit": "k.json" }"#, true), (r#"{ "settings": [] }"#, true), (r#"{ "seats": {} }"#, false)]
@@ -158,6 +176,16 @@ fn what_the_seat_does_not_hold_is_told() {
     assert_eq!(report["blades"][0]["flags"][0]["kind"], "unserved");
     assert!(report["blades"][0]["primary"]["lane"].is_null());
     assert_eq!(report["blades"][1]["flags"][0]["kind"], "unserved");
+    // One whose micro-bevel alone is out of reach: that is no bevel that needs no lane.
+    let mut kit_of_one = sound();
+    kit_of_one["blades"] =
+        json!([{ "name": "steep", "tool": "plane-iron", "width": 50, "thickness": 2.4, "primary": 30, "micro": 60 }]);
+    let of_one = file(folder.path(), "one.json", &kit_of_one);
+    let report: Value =
+        serde_json::from_str(&stdout(&["kit", &of_one, "--guide", "narrow-side-clamp", "--json"])).unwrap();
+    let [primary, micro] = ["primary", "micro"].map(|bevel| &report["blades"][0][bevel]);
+    assert!(primary["lane"].is_string() && micro["lane"].is_null(), "{report}");
+    assert_eq!([&primary["passing"], &micro["passing"]], [&json!(false), &json!(false)], "{report}");
     let said = stdout(&["kit", &kit, "--guide", "narrow-side-clamp"]);
     assert!(
         said.contains("Warning: no fence sets its primary: the seat does not hold a blade 70.00 mm wide"),
