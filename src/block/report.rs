@@ -67,18 +67,33 @@ pub fn notes(blocks: &[Printed]) -> String {
         std::iter::once(block.layout.hold_down(block.cleat.is_some())).chain(findings).map(|line| (line, i)).collect()
     };
     let line = |(line, of): (String, Vec<usize>)| {
-        let whose = if of.len() == blocks.len() { String::new() } else { format!("{}: ", runs(blocks, &of)) };
+        let whose =
+            if of.len() == blocks.len() { String::new() } else { format!("{}: ", runs(|i| &blocks[i].name, &of)) };
         format!("{whose}{line}\n")
     };
     grouped(blocks.iter().enumerate().flat_map(of)).into_iter().map(line).collect()
 }
 
 /// The names of blocks by their places in the row, three and more neighbours by the first and the last of them.
-fn runs(blocks: &[Printed], of: &[usize]) -> String {
-    let name = |i: usize| blocks[i].name.as_str();
+fn runs<'a>(name: impl Fn(usize) -> &'a str, of: &[usize]) -> String {
     let run = |run: &[usize]| match run {
         [first, _, .., last] => format!("{} to {}", name(*first), name(*last)),
         run => run.iter().map(|i| name(*i)).collect::<Vec<_>>().join(", "),
     };
     of.chunk_by(|a, b| a + 1 == *b).map(run).collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn neighbouring_blocks_are_told_by_the_first_and_the_last() {
+        let names = ["a", "b", "c", "d", "e", "f", "g", "h"];
+        let told = |of: &[usize]| runs(|i| names[i], of);
+        assert_eq!(told(&[2]), "c");
+        assert_eq!(told(&[2, 3]), "c, d");
+        assert_eq!(told(&[0, 1, 2, 4, 6, 7]), "a to c, e, g, h");
+        assert_eq!(told(&[0, 2, 3, 4, 5]), "a, c to f");
+    }
 }
