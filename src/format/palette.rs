@@ -1,7 +1,8 @@
 //! The colours of a picture by numbers: what is drawn with, and what smoothing mixes of it at edges.
 
-use foldhash::fast::FixedState;
 use std::collections::HashMap;
+
+use foldhash::fast::FixedState;
 
 /// Red, green and blue.
 pub(super) type Colour = [u8; 3];

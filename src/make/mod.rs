@@ -123,6 +123,7 @@ struct Blocks {
     taken: Taken,
 }
 
+/// Makes the blocks, some at once, and hands on what need not wait for the others.
 fn all_blocks(job: &Job, layouts: &[Layout], wanted: Wanted, stages: &dyn Stages) -> Result<Blocks, NotMade> {
     let (mut blocks, mut artifacts, mut taken) = (Vec::new(), Vec::new(), Taken::new());
     let of = layouts.len();

@@ -70,8 +70,16 @@ impl Level {
         outline.iter().map(|corner| self.corners.partition_point(|c| c < corner) as u32).collect()
     }
 
+    /// The corners of a side, split, both ends included.
+    pub fn side(&self, [from, to]: [u32; 2]) -> Vec<u32> {
+        let mut run = Vec::new();
+        self.run(from, to, &mut run);
+        run.push(to);
+        run
+    }
+
     /// Appends the run from one corner to another: the first, then all that lie between them; not the last.
-    pub fn run(&self, from: u32, to: u32, run: &mut Vec<u32>) {
+    fn run(&self, from: u32, to: u32, run: &mut Vec<u32>) {
         let [a, b] = [from, to].map(|i| self.corners[i as usize]);
         // A point between two others comes between them in the order, too.
         let lies_on = |&i: &u32| cross(a, b, self.corners[i as usize]) == 0;

@@ -57,14 +57,6 @@ struct Floor<'a> {
 }
 
 impl Floor<'_> {
-    /// A side's corners in the mesh, split, both ends included.
-    fn run(&self, [from, to]: [u32; 2]) -> Vec<u32> {
-        let mut run = Vec::new();
-        self.level.run(from, to, &mut run);
-        run.push(to);
-        run
-    }
-
     fn corner(&self, place: u32) -> Corner {
         self.level.corners[place as usize]
     }
@@ -72,7 +64,7 @@ impl Floor<'_> {
 
 /// The wall over one side of an outline; material is on the left of the side, so the wall looks to its right.
 fn wall(triangles: &mut Vec<[u32; 3]>, floors: [&Floor; 2], ends: [[u32; 2]; 2]) {
-    let runs = [floors[0].run(ends[0]), floors[1].run(ends[1])];
+    let runs = [floors[0].level.side(ends[0]), floors[1].level.side(ends[1])];
     let start = floors[0].corner(ends[0][0]);
     // How far along the side the next corner of a run is.
     let along = |k: usize, i: usize| {

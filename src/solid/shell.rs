@@ -41,7 +41,7 @@ pub fn build_on(stack: &Stack, levels: &[Level]) -> Result<Shell, NotSound> {
         for outline in &slab.region {
             let [low, high] = [&pair[0], &pair[1]].map(|level| level.places(outline));
             for (low, high) in sides(&low).zip(sides(&high)) {
-                parts.wall(parts.run(i, low), parts.run(i + 1, high))?;
+                parts.wall(parts.side(i, low), parts.side(i + 1, high))?;
             }
         }
     }
@@ -69,7 +69,7 @@ struct Parts<'a> {
 impl<'a> Parts<'a> {
     fn on(levels: &'a [Level]) -> Self {
         let corners = levels.iter().map(|level| level.corners.len()).sum::<usize>();
-        // Each corner has an edge along its level both ways, and one up or down.
+        // More than there will be: one along its level a corner, and one up or down that two share.
         let edges = 2 * corners;
         Self {
             levels,
@@ -84,12 +84,9 @@ impl<'a> Parts<'a> {
         }
     }
 
-    /// A side's corners, split, both ends included.
-    fn run(&self, level: usize, [from, to]: [u32; 2]) -> Vec<Spot> {
-        let mut run = Vec::new();
-        self.levels[level].run(from, to, &mut run);
-        run.push(to);
-        run.into_iter().map(|place| [level as u32, place]).collect()
+    /// The corners of a side, split, both ends included.
+    fn side(&self, level: usize, ends: [u32; 2]) -> Vec<Spot> {
+        self.levels[level].side(ends).into_iter().map(|place| [level as u32, place]).collect()
     }
 
     fn vertex(&mut self, [level, place]: Spot) -> u32 {
