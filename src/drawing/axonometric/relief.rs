@@ -4,14 +4,15 @@
 //! lettering is painted last; seen from below, everything hides it, so it is painted first. Only the lettering itself
 //! is then to be put in order, and that is simple, for all of it begins and ends at the same heights:
 //!
-//! * of what is sunk, the walls that look toward the viewer hide the floor, as far as the opening shows them;
+//! * of what is sunk, the walls that look toward the viewer hide the floor, as far as their own opening shows them;
 //! * of what is raised, the top hides the walls and no wall hides a top.
 
-use kurbo::Point;
+use kurbo::{Point, Rect};
 
 use super::visible::{clipped, filled};
 use super::{Axonometry, dot};
 use crate::drawing::Group;
+use crate::drawing::clash::around;
 use crate::drawing::style::{Fill, Pen};
 
 /// Surfaces whose normal has less than this toward the viewer are seen edge on.
@@ -44,33 +45,35 @@ impl Relief {
                 group.path(contours, true, Pen::None, fill);
             }
         };
-        let level = if view.direction.axes()[2][2] > EDGE_ON { self.level(view) } else { Vec::new() };
-        let walls = self.walls(view);
+        let is_above = view.direction.axes()[2][2] > EDGE_ON;
+        let level = || if is_above { self.level(&self.region, view) } else { Vec::new() };
         if self.end > self.surface {
+            let walls = self.walls(&self.region, view);
             paint(filled(&walls).contours(), Fill::Dim);
-            paint(level, Fill::Deep);
+            paint(level(), Fill::Deep);
         } else {
-            let seen = clipped(&walls, &level).contours();
-            paint(level, Fill::Deep);
-            paint(seen, Fill::Dim);
+            paint(level(), Fill::Deep);
+            let letters = if is_above { apart(&self.region) } else { Vec::new() };
+            let seen = |letter: &Vec<Vec<Point>>| clipped(&self.walls(letter, view), &self.level(letter, view));
+            paint(letters.iter().flat_map(|letter| seen(letter).contours()).collect(), Fill::Dim);
         }
         group
     }
 
-    /// Its opening or its top.
-    fn level(&self, view: &Axonometry) -> Vec<Vec<Point>> {
+    /// The openings or the tops of lettering.
+    fn level(&self, lettering: &[Vec<Point>], view: &Axonometry) -> Vec<Vec<Point>> {
         let (z, at) = (self.surface.max(self.end), view.places());
-        self.region.iter().map(|o| o.iter().map(|p| at([p.x, p.y, z])).collect()).collect()
+        lettering.iter().map(|o| o.iter().map(|p| at([p.x, p.y, z])).collect()).collect()
     }
 
     /// The walls that look toward the viewer. Neighbours make one strip: its upper and its lower side run from left to
     /// right, so it does not cross itself, and all strips wind the same way.
-    fn walls(&self, view: &Axonometry) -> Vec<Vec<Point>> {
+    fn walls(&self, lettering: &[Vec<Point>], view: &Axonometry) -> Vec<Vec<Point>> {
         let (right, at) = (view.direction.axes()[0], view.places());
         let low = self.surface.min(self.end);
         let high = self.surface.max(self.end);
         let mut strips = Vec::new();
-        for outline in &self.region {
+        for outline in lettering {
             let n = outline.len();
             let corner = |i: usize| outline[i % n];
             // Material is on the left of a side, so its wall looks to the right of it: toward the viewer where the side
@@ -98,4 +101,19 @@ impl Relief {
         }
         strips
     }
+}
+
+/// Lettering sign by sign, each with what lies within it: through an opening only its own walls are seen, and many small
+/// areas are cut sooner than one large one.
+fn apart(lettering: &[Vec<Point>]) -> Vec<Vec<Vec<Point>>> {
+    let mut outlines: Vec<(Rect, &Vec<Point>)> = lettering.iter().map(|o| (around(o.iter().copied()), o)).collect();
+    outlines.sort_by(|(a, _), (b, _)| b.area().total_cmp(&a.area()));
+    let mut signs: Vec<(Rect, Vec<Vec<Point>>)> = Vec::new();
+    for (bounds, outline) in outlines {
+        match signs.iter_mut().find(|(sign, _)| sign.contains_rect(bounds)) {
+            Some((_, sign)) => sign.push(outline.clone()),
+            None => signs.push((bounds, vec![outline.clone()])),
+        }
+    }
+    signs.into_iter().map(|(_, sign)| sign).collect()
 }
