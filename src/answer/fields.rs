@@ -6,10 +6,10 @@ use std::fmt::Display;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::drawing::with_minus_signs;
 use crate::error::capital;
 use crate::input::length;
 use crate::questions::{Answers, Need, Question, SEPARATOR, Script};
+use crate::shape::font;
 use crate::units::Units;
 
 /// What was typed, by the key of its field; a field that was left alone is not in it.
@@ -192,7 +192,7 @@ fn field_of<S: AsForm>(
         input,
         what: capital(&question.what),
         how: format!("{}{}", question.shown, question.how),
-        range: with_minus_signs(question.range.clone()),
+        range: font::with_minus_signs(&question.range),
         unit: question.unit.to_string(),
         letter: script.letter(&question.key).to_string(),
         choices: question.choices.iter().map(of_pair).collect(),

@@ -4,7 +4,7 @@
 use kurbo::{Point, Vec2};
 
 use super::style::{ARROW, CLEAR, Pen, VALUE};
-use super::{Anchor, Group, Mark, Text, with_minus_signs};
+use super::{Anchor, Group, Mark, Text};
 use crate::trig::{Polar, Trig, toward};
 
 /// How far an extension line runs past the dimension line, mm.
@@ -90,7 +90,7 @@ impl Linear {
 
     /// Space that the text needs along the line, mm.
     pub fn text_width(&self) -> f64 {
-        crate::shape::font::width(&with_minus_signs(self.words.clone()), VALUE, false)
+        crate::shape::font::width(&self.words, VALUE, false)
     }
 
     /// Whether text and arrows fit between the ends.

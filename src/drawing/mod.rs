@@ -299,7 +299,7 @@ pub enum Anchor {
 impl Text {
     /// Level lettering; a hyphen before a number is a minus sign.
     pub fn new(at: impl Into<Point>, height: f64, anchor: Anchor, words: impl Into<String>) -> Self {
-        Self { at: at.into(), height, anchor, turn: 0.0, words: with_minus_signs(words.into()), bold: false }
+        Self { at: at.into(), height, anchor, turn: 0.0, words: font::with_minus_signs(&words.into()), bold: false }
     }
 
     /// The same, moved, turned and made larger.
@@ -368,22 +368,6 @@ pub fn leading<'a>(lines: impl IntoIterator<Item = &'a str> + Clone, height: f64
     let hangs = if any(font::descends) { DESCENT } else { 0.0 };
     let stands = if any(font::rises) { ACCENT } else { 0.0 };
     (1.0 + hangs + stands) * height + 1.25 * CLEAR
-}
-
-/// `words` with a minus sign for each hyphen that begins a number, as numbers in code have them.
-pub(crate) fn with_minus_signs(words: String) -> String {
-    if !words.contains('-') {
-        return words;
-    }
-    let mut signs = words.chars().peekable();
-    let (mut text, mut before) = (String::with_capacity(words.len()), ' ');
-    while let Some(sign) = signs.next() {
-        let begins = !before.is_alphanumeric() && !matches!(before, '-' | '=' | '.' | '_');
-        let number = signs.peek().is_some_and(char::is_ascii_digit);
-        text.push(if sign == '-' && begins && number { '−' } else { sign });
-        before = sign;
-    }
-    text
 }
 
 #[cfg(test)]

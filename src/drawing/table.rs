@@ -4,7 +4,7 @@ use kurbo::{Point, Rect, Size};
 
 use super::frame::outline;
 use super::style::{CLEAR, Fill, Pen, SMALL, VALUE};
-use super::{Anchor, Group, Text, leading, with_minus_signs};
+use super::{Anchor, Group, Text, leading};
 use crate::shape::font::{width, wrap};
 
 /// Height of a row, mm: an accent above and what hangs below are clear of its rules.
@@ -59,7 +59,7 @@ impl Table {
     fn column_widths(&self) -> Vec<f64> {
         let natural = |c: usize| {
             let head = self.heading[c].iter().map(|h| width(h, SMALL, false));
-            let cells = self.rows.iter().map(|r| width(&with_minus_signs(r[c].words.clone()), VALUE, false));
+            let cells = self.rows.iter().map(|r| width(&r[c].words, VALUE, false));
             let least = self.least.get(c).copied().unwrap_or(0.0);
             (head.chain(cells).fold(0.0, f64::max) + 2.0 * PAD + 2.0 * CLEAR).max(least)
         };

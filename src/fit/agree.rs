@@ -13,8 +13,7 @@
 use statrs::distribution::{ContinuousCDF, Normal};
 
 use super::least_squares::Solution;
-use super::model::Source;
-use super::{Equation, State};
+use super::model::{Equation, Source};
 
 /// Risk that sound data have any alarm at all.
 pub const RISK: f64 = 0.05;
@@ -68,12 +67,11 @@ pub fn standardised(solution: &Solution, i: usize) -> Option<f64> {
     (leverage < ALONE).then(|| solution.residuals[i] / (1.0 - leverage).sqrt())
 }
 
-/// Tests the equations of `state`.
-pub fn test(state: &State) -> Found {
-    let solution = &state.alone;
+/// Tests equations by their solution.
+pub fn test(equations: &[Equation], solution: &Solution) -> Found {
     let named = |e: &Equation| matches!(e.source, Source::Pair(_) | Source::Measured(_));
-    let tested: Vec<(usize, f64)> = (0..state.equations.len())
-        .filter(|&i| named(&state.equations[i]))
+    let tested: Vec<(usize, f64)> = (0..equations.len())
+        .filter(|&i| named(&equations[i]))
         .filter_map(|i| Some((i, standardised(solution, i)?)))
         .collect();
     let critical = quantile(RISK / tested.len().max(1) as f64);
@@ -85,9 +83,9 @@ pub fn test(state: &State) -> Found {
     let mut alike: Vec<usize> =
         tested.iter().filter(|t| clears(solution, **t, (worst, w), critical)).map(|t| t.0).collect();
     alike.sort_unstable();
-    match (&state.equations[worst].source, alike.len()) {
+    match (&equations[worst].source, alike.len()) {
         (Source::Pair(pair), 1) => Found { leave_out: Some(*pair), ..none },
-        _ => Found { among: alike.iter().map(|&i| state.equations[i].source.clone()).collect(), ..none },
+        _ => Found { among: alike.iter().map(|&i| equations[i].source.clone()).collect(), ..none },
     }
 }
 

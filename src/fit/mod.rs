@@ -43,7 +43,7 @@ pub use settings::Settings;
 
 use nalgebra::{DMatrix, DVector};
 
-use agree::Disagreement;
+use agree::{Disagreement, Found};
 use least_squares::{Deficient, Refine, Solution};
 use model::{Equation, Model, Source};
 use predict::{Next, Prediction};
@@ -93,14 +93,15 @@ pub struct Residual {
 /// [`Deficient`] should the equations be singular even with usual sizes, which sound settings never are.
 pub fn fit(settings: &Settings, angles: &[f64]) -> Result<Fitted, Deficient> {
     let model = Model::new(settings);
+    let most = settings.pairs.len() / agree::MOST_LEFT_OUT;
     let mut left_out = Vec::new();
     let (state, found) = loop {
         let state = State::settle(&model, settings, &left_out)?;
-        let found = agree::test(&state);
-        match found.leave_out {
-            Some(pair) if left_out.len() < settings.pairs.len() / agree::MOST_LEFT_OUT => left_out.push(pair),
-            _ => break (state, found),
+        let (found, further) = state.tested(most - left_out.len())?;
+        if further.is_empty() {
+            break (state, found);
         }
+        left_out.extend(further);
     };
     let disagreement = found.disagreement(&left_out);
     let residuals = residuals(&model, settings, &state, &disagreement);
@@ -132,6 +133,8 @@ pub struct State {
     pub assisted: Option<Solution>,
     /// What they determine.
     pub determined: Determined,
+    /// Usual sizes so wide that they only keep the equations solvable: nothing they touch passes for known.
+    wide: Vec<Equation>,
 }
 
 impl State {
@@ -140,7 +143,6 @@ impl State {
         // Slopes inside the known range hardly depend on which lengths give them, so a few rounds do.
         const ROUNDS: usize = 30;
         const STILL: f64 = 1e-10;
-        // Usual sizes so wide that they only keep the equations solvable: nothing they touch passes for known.
         const WIDE: f64 = 1e4;
         let mut equations = model.equations(settings, &model.usual_values(), left_out);
         let determined = Determined::by_equations(model, &equations);
@@ -158,7 +160,24 @@ impl State {
         let wide: Vec<Equation> = usual.iter().map(|e| Equation { sigma: e.sigma * WIDE, ..e.clone() }).collect();
         let alone = weighted(&equations, &wide, Refine::Fully)?;
         let assisted = (determined.open > 0).then(|| weighted(&equations, &usual, Refine::Fully)).transpose()?;
-        Ok(Self { equations, alone, assisted, determined })
+        Ok(Self { equations, alone, assisted, determined, wide })
+    }
+
+    /// What the test finds, and the pairs that are to be left out then, one after the other and at most so many. Weights
+    /// stand meanwhile, as they hardly depend on which of many pairs count; so does what is determined, as a pair goes
+    /// only where others speak about the same.
+    fn tested(&self, most: usize) -> Result<(Found, Vec<usize>), Deficient> {
+        let found = agree::test(&self.equations, &self.alone);
+        let (mut kept, mut worst, mut left_out) = (Vec::new(), found.leave_out, Vec::new());
+        while let Some(pair) = worst.filter(|_| left_out.len() < most) {
+            if left_out.is_empty() {
+                kept.clone_from(&self.equations);
+            }
+            left_out.push(pair);
+            kept.retain(|equation| equation.source != Source::Pair(pair));
+            worst = agree::test(&kept, &weighted(&kept, &self.wide, Refine::No)?).leave_out;
+        }
+        Ok((found, left_out))
     }
 
     /// The solution that speaks about everything.

@@ -155,7 +155,9 @@ impl Model {
 
     /// All equations but the usual sizes, without the pairs `left_out`, weighted with the slopes at `x`.
     pub fn equations(&self, settings: &Settings, x: &DVector<f64>, left_out: &[usize]) -> Vec<Equation> {
-        let pairs = (0..settings.pairs.len()).filter(|i| !left_out.contains(i));
+        let mut counts = vec![true; settings.pairs.len()];
+        left_out.iter().for_each(|&i| counts[i] = false);
+        let pairs = (0..settings.pairs.len()).filter(|&i| counts[i]);
         let mut all: Vec<Equation> = pairs.map(|i| self.pair(settings, i, x)).collect();
         all.extend(self.measured(settings));
         for (column, unknown) in self.unknowns.iter().enumerate() {

@@ -100,14 +100,29 @@ pub fn size_for(height: f64) -> f64 {
     height / metrics(false).capital
 }
 
-/// Width in mm of `words` with capitals `height` mm high.
+/// `words` as they are drawn: with a minus sign for each hyphen that begins a number, as numbers in code have them.
+pub fn with_minus_signs(words: &str) -> String {
+    drawn(words).collect()
+}
+
+fn drawn(words: &str) -> impl Iterator<Item = char> {
+    let (mut signs, mut before) = (words.chars().peekable(), ' ');
+    std::iter::from_fn(move || {
+        let sign = signs.next()?;
+        let begins = sign == '-' && !before.is_alphanumeric() && !matches!(before, '-' | '=' | '.' | '_');
+        before = sign;
+        Some(if begins && signs.peek().is_some_and(char::is_ascii_digit) { '−' } else { sign })
+    })
+}
+
+/// Width in mm of `words` as they are drawn, with capitals `height` mm high.
 pub fn width(words: &str, height: f64, bold: bool) -> f64 {
     advanced(0.0, words, bold) * size_for(height)
 }
 
 /// How far lettering that came `from` somewhere comes with `words`, as parts of the font size.
 fn advanced(from: f64, words: &str, bold: bool) -> f64 {
-    words.chars().fold(from, |sum, c| sum + glyph(c, bold).1)
+    drawn(words).fold(from, |sum, c| sum + glyph(c, bold).1)
 }
 
 /// Part of the capitals' height that round letters such as O reach below the baseline, at most; what goes deeper descends.
@@ -399,9 +414,10 @@ mod tests {
         let lines = wrap("one two three four", 2.5, width("one two", 2.5, false) + 0.01);
         assert_eq!(lines[0], "one two");
         for most in [4.0, 10.0, 20.0, 60.0] {
-            let words = "an extraordinarily-long-hyphenated Donaudampfschifffahrtsgesellschaft/name";
+            let words = "an extraordinarily-long-hyphenated Donaudampfschifffahrtsgesellschaft/name 0[-0[-1]plane";
             let lines = wrap(words, 2.5, most);
-            assert!(lines.iter().all(|line| width(line, 2.5, false) <= most), "{lines:?}");
+            let drawn = |line: &String| with_minus_signs(line).chars().map(|sign| glyph(sign, false).1).sum::<f64>();
+            assert!(lines.iter().all(|line| drawn(line) * size_for(2.5) <= most), "{lines:?}");
             assert_eq!(lines.concat().replace(' ', ""), words.replace(' ', ""));
         }
         assert_eq!(wrap("narrow-side-clamp", 2.5, width("narrow-side-", 2.5, false)), ["narrow-side-", "clamp"]);
