@@ -340,12 +340,14 @@ fn used(sheet: &Sheet) -> f64 {
     taken.iter().filter(|taken| **taken).count() as f64 / taken.len() as f64
 }
 
-/// Names as long as a kit may have them: accents on capitals, words that are wider than a cell, letters that hang.
-const NAMES: [&str; 4] = [
+/// Names as long as a kit may have them: accents on capitals, words that are wider than a cell, letters that hang, hyphens
+/// that are drawn as the wider minus signs.
+const NAMES: [&str; 5] = [
     "a name of forty characters, as it may be",
     "Stemmeisensatzverlängerungsgriff für Ůhoř",
     "thick Ůhoř with a long boxwood handle, by the jig",
     "WWWWWWWWWWWWWWWWWWWW MMMMMMMMMMMMMMMMMM",
+    "[-1[-2[-3[-4[-5[-6[-7[-8[-9[-0 plane",
 ];
 
 /// Nothing overlaps anything on any paper, with words as long as a kit may have them; no card is lost, none is cut off, and
@@ -374,7 +376,7 @@ fn cards_are_clear_on_every_paper() {
             }
             let headings = sheets.iter().map(|(_, sheet)| {
                 let lines = lettering(sheet, "heading").into_iter().filter(|text| text.bold);
-                lines.map(|text| text.words.as_str()).collect::<String>().replace(' ', "")
+                lines.map(|text| text.words.as_str()).collect::<String>().replace(' ', "").replace('−', "-")
             });
             let headings: String = headings.collect();
             for blade in &kit.blades {

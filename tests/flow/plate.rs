@@ -245,6 +245,23 @@ fn the_budget_adds_up_from_calipers_to_stone() {
     assert!(said.contains("± angle of block and guide") && said.contains("at the bench"), "{said}");
 }
 
+/// A scatter far below all else counts for nothing, with as many effective degrees of freedom as a number has room for: the
+/// coverage factor is 2, and the search for it ends.
+#[test]
+fn a_scatter_that_counts_for_nothing_leaves_the_factor_at_two() {
+    let mut job: Value = serde_json::from_str(&fs::read_to_string(demo()).unwrap()).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    for scatter in [1e-3, 1e-4, 1e-6] {
+        job["honing"] = json!({ "scatter": scatter, "settings": 5 });
+        let path = file(folder.path(), "job.json", &job);
+        let table: Value = serde_json::from_str(&stdout(&["offsets", &path, "--json", "--budget"])).unwrap();
+        for lane in table["lanes"].as_array().unwrap() {
+            let k = lane["at_the_bench"]["coverage_factor"].as_f64().unwrap();
+            assert!((k - 2.0).abs() < 1e-6, "{scatter}: {k}");
+        }
+    }
+}
+
 /// Nothing overlaps on the sheet, for every built-in guide, level and paper.
 #[test]
 fn the_sheet_is_clear_on_every_paper() {

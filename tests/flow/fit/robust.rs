@@ -145,3 +145,31 @@ fn a_wrong_diameter_is_named() {
     let among = format!("{:?}", out.disagreement.among);
     assert!(out.disagreement.left_out.is_empty() && among.contains("roller.diameter"), "{among}");
 }
+
+/// Of 400 pairs a fifth is off by 1 mm to 5 mm: these and no others are left out, and the rest give case A.
+#[test]
+fn all_pairs_that_are_out_of_line_are_found() {
+    let mut random = fastrand::Rng::with_seed(29);
+    let exact = |angle: f64| {
+        let (sin, cos) = angle.to_radians().sin_cos();
+        (9.5 + 20.8 * cos) / sin - 15.8
+    };
+    let (mut pairs, mut off) = (Vec::new(), Vec::new());
+    for i in 0..400 {
+        let angle = f64::from(20 + i % 21);
+        let mut p = exact(angle) + 0.2 * (2.0 * random.f64() - 1.0);
+        if random.u32(..5) == 0 {
+            p += (1.0 + 4.0 * random.f64()) * if random.bool() { 1.0 } else { -1.0 };
+            off.push(i as usize);
+        }
+        pairs.push((angle, p));
+    }
+    let found = fitted(&file(&pairs, Some(0.2), json!({})), &[25.0, 30.0, 35.0]);
+    let mut left_out = found.disagreement.left_out.clone();
+    left_out.sort_unstable();
+    assert_eq!(left_out, off);
+    for p in &found.predictions {
+        let projection = p.projection.clone().unwrap();
+        assert!((projection - exact(p.angle)).abs() < p.uncertainty && p.uncertainty < 0.1, "{p:?}");
+    }
+}
