@@ -122,7 +122,9 @@ pub fn width(words: &str, height: f64, bold: bool) -> f64 {
 
 /// How far lettering that came `from` somewhere comes with `words`, as parts of the font size.
 fn advanced(from: f64, words: &str, bold: bool) -> f64 {
-    drawn(words).fold(from, |sum, c| sum + glyph(c, bold).1)
+    let advance = |sum: f64, sign: char| sum + glyph(sign, bold).1;
+    // Most words have no hyphen.
+    if words.contains('-') { drawn(words).fold(from, advance) } else { words.chars().fold(from, advance) }
 }
 
 /// Part of the capitals' height that round letters such as O reach below the baseline, at most; what goes deeper descends.

@@ -38,6 +38,8 @@ PATIENCE = (10, 20)
 # Bytes that a test may reach: a loop without an end is not to take the machine with it.
 ROOM = 6 << 30
 HANDS = os.cpu_count() or 1
+# What a fault that is built alone is tried on, one after the other, and how each is built soonest.
+ALONE = {"unit": ("--lib",), "flow": ("--release", "--test", "flow")}
 
 
 class Bench:
@@ -110,13 +112,14 @@ class Bench:
                 raise SystemExit("the switched text cannot be built: " + "".join(rendered(messages)))
             left = {number: mutant for number, mutant in left.items() if number not in culprits}
 
-    def built(self):
-        """The programs of the unit tests and of tests/flow, with the texts as they are now; none if they cannot be."""
-        code, messages = self.cargo("test", "--release", "--no-run", "--lib", "--test", "flow")
+    def built(self, *words):
+        """The programs of the unit tests and of tests/flow that are asked for, with the texts as they are now; none if they
+        cannot be."""
+        code, messages = self.cargo("test", "--no-run", *words)
         if code:
             return None
         made = {m["target"]["name"]: m["executable"] for m in messages if m.get("executable") and m["profile"]["test"]}
-        return {"unit": made["stopwright"], "flow": made["flow"]}
+        return {"unit": made.get("stopwright"), "flow": made.get("flow")}
 
     def run(self, program, words=(), seconds=None, **env):
         """The test that fails, or `no end`, or None; it is not waited for the others."""
@@ -160,7 +163,7 @@ class Bench:
     def switched_tried(self, faults, longest):
         """Tries every fault that can be switched, and gives the others."""
         switchable = self.switch_all(faults)
-        programs = self.built()
+        programs = self.built("--release", "--lib", "--test", "flow")
         self.restored()
         if programs is None:
             raise SystemExit("the tests of the switched text cannot be built")
@@ -200,18 +203,17 @@ class Bench:
         return {number: mutant for number, mutant in faults.items() if number not in switchable}
 
     def alone_tried(self, mutant):
-        """Tries a fault in a build of its own."""
+        """Tries a fault in builds of its own."""
         path = self.clone / mutant["file"]
         sound = path.read_text()
-        path.write_text(planted(sound, mutant))
-        try:
-            code, _ = self.cargo("check", "--lib", "--bins")
-            programs = self.built() if code == 0 else None
-        finally:
-            path.write_text(sound)
-        if programs is None:
-            return self.say(mutant, "unviable")
-        for stage in ("unit", "flow"):
+        for stage, words in ALONE.items():
+            path.write_text(planted(sound, mutant))
+            try:
+                programs = self.built(*words)
+            finally:
+                path.write_text(sound)
+            if programs is None:
+                return self.say(mutant, "unviable")
             failed = self.run(programs[stage], (), 3600)
             if failed:
                 return self.say(mutant, f"{stage}: {failed}")
