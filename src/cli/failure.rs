@@ -86,6 +86,14 @@ pub enum Failure {
         /// One that is there and has a name like it.
         near: Option<PathBuf>,
     },
+    /// A file in a folder that is not there.
+    #[error("{}: there is no folder \"{}\". Make it first, or check its name.", path.display(), folder.display())]
+    NoFolder {
+        /// Which file.
+        path: PathBuf,
+        /// The folder.
+        folder: PathBuf,
+    },
     /// A folder where a file is needed.
     #[error("{} is a folder. Name a job file, or use {} for all of them.", path.display(), path.join("*.json").display())]
     Folder {

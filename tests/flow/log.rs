@@ -53,3 +53,13 @@ fn the_last_entry_is_taken_out_again() {
     let conflicting = program().args(["log", &kit, "--undo", "--honed", "jack"]).output().unwrap();
     assert_eq!(conflicting.status.code(), Some(2));
 }
+
+#[test]
+fn a_log_in_a_folder_that_is_not_there_is_refused_with_the_folder() {
+    let folder = tempfile::tempdir().unwrap();
+    let (kit, missing) = (kit(folder.path()), folder.path().join("shelf"));
+    let log = missing.join("log.json");
+    let said = refusal(&["log", &kit, "--honed", "jack", "--file", log.to_str().unwrap()]);
+    assert!(said.contains(&format!("there is no folder \"{}\"", missing.display())), "{said}");
+    assert!(!missing.exists());
+}

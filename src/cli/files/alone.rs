@@ -1,9 +1,9 @@
 //! A file of the user's that is read, changed and written again, such as a log: by one run at a time.
 
 use std::ffi::{OsStr, OsString};
-use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::{fs, io};
 
 use super::exchange::{Content, New};
 use super::existing::{self, There};
@@ -26,7 +26,7 @@ impl Alone {
     /// Waits until no other run works on `file`; a link there stays one, and the file that it leads to is meant.
     ///
     /// # Errors
-    /// [`Failure::Busy`] where that lasts; [`Failure::File`] where nothing can be written beside it.
+    /// [`Failure::Busy`] where that lasts; [`Failure::NoFolder`] or [`Failure::File`] where nothing can be written beside it.
     pub fn with(file: &Path) -> Result<Self, Failure> {
         let real = match fs::symlink_metadata(file) {
             Ok(there) if there.is_symlink() => fs::canonicalize(file).map_err(cannot_write(file))?,
@@ -34,7 +34,10 @@ impl Alone {
         };
         // As it was typed, so that messages call the file what the user does.
         let parent = real.parent().unwrap_or(Path::new(""));
-        let folder = Arc::new(Folder::open(parent).map_err(cannot_write(file))?);
+        let folder = Arc::new(Folder::open(parent).map_err(|cause| match cause.kind() {
+            io::ErrorKind::NotFound => Failure::NoFolder { path: file.into(), folder: parent.into() },
+            _ => cannot_write(file)(cause),
+        })?);
         let name = real.file_name().unwrap_or_default().to_os_string();
         let mut of_lock = OsString::from(".");
         of_lock.push(&name);
