@@ -168,11 +168,8 @@ impl State {
     /// only where others speak about the same.
     fn tested(&self, most: usize) -> Result<(Found, Vec<usize>), Deficient> {
         let found = agree::test(&self.equations, &self.alone);
-        let (mut kept, mut worst, mut left_out) = (Vec::new(), found.leave_out, Vec::new());
+        let (mut kept, mut worst, mut left_out) = (self.equations.clone(), found.leave_out, Vec::new());
         while let Some(pair) = worst.filter(|_| left_out.len() < most) {
-            if left_out.is_empty() {
-                kept.clone_from(&self.equations);
-            }
             left_out.push(pair);
             kept.retain(|equation| equation.source != Source::Pair(pair));
             worst = agree::test(&kept, &weighted(&kept, &self.wide, Refine::No)?).leave_out;

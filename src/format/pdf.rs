@@ -55,7 +55,7 @@ const INFO: Ref = Ref::new(4);
 /// The number of the first of the others.
 const OTHERS: i32 = 5;
 
-/// As small as need be: on drawings slower ways save little more, a fiftieth for a third of the time.
+/// As small as need be: on drawings slower ways save little more: the next a fiftieth, for a third more time.
 const COMPRESSION: Compression = Compression::new(3);
 
 /// The sheets as the pages of one document, in their order, with a bookmark for each.

@@ -101,10 +101,11 @@ pub fn size_for(height: f64) -> f64 {
 }
 
 /// `words` as they are drawn: with a minus sign for each hyphen that begins a number, as numbers in code have them.
-pub fn with_minus_signs(words: &str) -> String {
+pub(crate) fn with_minus_signs(words: &str) -> String {
     drawn(words).collect()
 }
 
+/// The same, sign by sign.
 fn drawn(words: &str) -> impl Iterator<Item = char> {
     let (mut signs, mut before) = (words.chars().peekable(), ' ');
     std::iter::from_fn(move || {

@@ -45,17 +45,17 @@ impl Relief {
                 group.path(contours, true, Pen::None, fill);
             }
         };
-        let is_above = view.direction.axes()[2][2] > EDGE_ON;
-        let level = || if is_above { self.level(&self.region, view) } else { Vec::new() };
+        // From below neither openings nor tops are seen.
+        let facing: &[Vec<Point>] = if view.direction.axes()[2][2] > EDGE_ON { &self.region } else { &[] };
+        let level = self.level(facing, view);
         if self.end > self.surface {
             let walls = self.walls(&self.region, view);
             paint(filled(&walls).contours(), Fill::Dim);
-            paint(level(), Fill::Deep);
+            paint(level, Fill::Deep);
         } else {
-            paint(level(), Fill::Deep);
-            let letters = if is_above { apart(&self.region) } else { Vec::new() };
-            let seen = |letter: &Vec<Vec<Point>>| clipped(&self.walls(letter, view), &self.level(letter, view));
-            paint(letters.iter().flat_map(|letter| seen(letter).contours()).collect(), Fill::Dim);
+            paint(level, Fill::Deep);
+            let seen = |sign: &Vec<Vec<Point>>| clipped(&self.walls(sign, view), &self.level(sign, view)).contours();
+            paint(apart(facing).iter().flat_map(seen).collect(), Fill::Dim);
         }
         group
     }
