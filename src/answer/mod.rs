@@ -35,6 +35,7 @@ use crate::lane::NoLane;
 use crate::lane::checks::Finding;
 use crate::lanes::LaneSet;
 use crate::layout::Refused;
+use crate::notices::NOTICES;
 use crate::shape::script::on_a_line;
 use crate::units::Written;
 use parts::Parts;
@@ -69,6 +70,7 @@ fn replied(Request { bench, want }: &Request, parts: &mut Parts) -> Result<Reply
         Want::Open { name, text } => Reply::Opened(opened::opened(bench, name, text)?),
         Want::Units(units) => Reply::Bench(bench.in_units(*units)),
         Want::Save => Reply::Files(opened::saved(bench, parts)?),
+        Want::Notices => Reply::Notices(NOTICES.into()),
     })
 }
 

@@ -51,6 +51,8 @@ pub enum Reply {
     Opened(Opened),
     /// The bench.
     Bench(Bench),
+    /// The licences of what the program is made with.
+    Notices(String),
     /// Nothing, and why: whole sentences.
     Refused(Vec<String>),
 }

@@ -83,4 +83,6 @@ pub enum Want {
     Units(Units),
     /// The bench as one file.
     Save,
+    /// The licences of what the program is made with.
+    Notices,
 }

@@ -31,7 +31,7 @@ const Answerer = (() => {
       if (data.answer) resolve(data.answer);
       else reject(new Error(data.error));
     };
-    // The worker itself has failed, or was not let in: the next request gets one that is new.
+    // The worker itself has failed, or was not let in: the next request gets a new one.
     worker.onerror = ({ message }) => {
       worker.terminate();
       worker = null;

@@ -3,6 +3,7 @@
 
 (() => {
   const { byId, say, attribute } = Dom;
+  const tell = (text) => say(byId('told'), text);
   const views = { guide: GuideView, blades: BladesView, block: BlockView, proof: ProofView, stones: StonesView };
   let waits = false;
   let last = null;
@@ -33,19 +34,19 @@
         const answer = await Bench.ask(views[view].want(), { latest: true });
         if (!answer || Bench.state.view !== view) return;
         views[view].update(answer.reply, answer.parts);
-        if (last) say(byId('told'), '');
+        if (last) tell('');
         last = null;
         if (own === turn) place.removeAttribute('aria-busy');
       } catch (error) {
         last = error;
-        say(byId('told'), error.message);
+        tell(error.message);
       }
     });
   }
 
   function go(view) {
     StonesView.leave();
-    say(byId('told'), '');
+    tell('');
     Bench.show(view);
     byId('main').focus({ preventScroll: true });
     window.scrollTo(0, 0);
@@ -66,13 +67,13 @@
       Bench.replace(bench);
       told.push(`${file.name} is ${what}.`, ...faults);
     }
-    say(byId('told'), told.join(' '));
+    tell(told.join(' '));
   }
 
   async function save() {
     const { reply, parts } = await Bench.ask('save');
     if (reply.files) Shown.download(parts[0]);
-    say(byId('told'), reply.files ? `${parts[0].name} is saved.` : reply.refused.join(' '));
+    tell(reply.files ? `${parts[0].name} is saved.` : reply.refused.join(' '));
   }
 
   async function begin() {
@@ -82,13 +83,12 @@
       say(byId('version'), `Stopwright ${reply.start.version}`);
       for (const view of Object.values(views)) view.begin(reply.start, parts);
     } catch (error) {
-      say(byId('told'), error.message);
+      tell(error.message);
       return;
     }
     Bench.onChange(refresh);
     byId('units').addEventListener('change', ({ target }) => Bench.setUnits(target.value));
-    for (const button of document.querySelectorAll('nav button')) button.addEventListener('click', () => go(button.dataset.view));
-    for (const button of document.querySelectorAll('[data-next]')) button.addEventListener('click', () => go(button.dataset.next));
+    for (const button of document.querySelectorAll('[data-view]')) button.addEventListener('click', () => go(button.dataset.view));
     byId('save').addEventListener('click', save);
     byId('open').addEventListener('click', () => byId('file').click());
     byId('file').addEventListener('change', async ({ target }) => {
@@ -101,9 +101,12 @@
       event.preventDefault();
       open(event.dataTransfer.files);
     });
+    byId('notices').addEventListener('toggle', () => {
+      Bench.ask('notices').then(({ reply }) => say(byId('licences'), reply.notices), ({ message }) => tell(message));
+    });
     window.addEventListener('storage', ({ key, newValue }) => {
       if (key === Bench.KEY && newValue && !Bench.isOurs(newValue)) {
-        say(byId('told'), 'Another tab changed the bench that this browser keeps. What you typed here stays here; save it to be sure.');
+        tell('Another tab changed the bench that this browser keeps. What you typed here stays here; save it to be sure.');
       }
     });
     refresh();

@@ -66,7 +66,7 @@ async function reply({ id, request }) {
   } catch (error) {
     const words = 'Internal error: this is a bug in stopwright, not in what you typed. What you typed is kept.';
     self.postMessage({ id, error: `${words} (${fault(error)})` });
-    // After a fault nothing in it can be relied on: the next request gets one that is new.
+    // After a fault nothing in it can be relied on: the next request gets a new one.
     library = null;
   }
 }

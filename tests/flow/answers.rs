@@ -441,6 +441,7 @@ fn replies_go_through_json_unchanged() {
         Want::Picture { block: 0 },
         Want::Proof,
         Want::Stones,
+        Want::Notices,
     ];
     for want in wants {
         let reply = ask(&bench, want.clone()).reply;

@@ -1,8 +1,10 @@
 // Whether everyone can use it: axe, keys alone, a narrow screen, large text, no colour; and whether names stay text.
 
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { test } from 'node:test';
-import { axe, begun, both, desk, go, measured, opened, settled, telephone } from './support.mjs';
+import { axe, begun, both, desk, go, home, measured, opened, settled, telephone } from './support.mjs';
 
 const live = begun();
 
@@ -154,6 +156,19 @@ for (const body of both) {
     }
     assert.match(await page.locator('tr.chosen').innerText(), /^plane-iron-25/);
     assert.deepEqual(complaints, []);
+    await context.close();
+  });
+
+  test(`${body}: licences go with the page, and can be closed again`, async () => {
+    const { page, context } = await opened(live.chromium, live.pages.of[body], { ...telephone, bypassCSP: true });
+    const notices = readFileSync(join(home, 'src/notices.txt'), 'utf8');
+    await page.getByText('Licences', { exact: true }).click();
+    const licences = page.getByRole('region', { name: /^Licences of/ });
+    await licences.waitFor();
+    assert.equal(await licences.textContent(), notices);
+    assert.deepEqual(await found(page, 'licences'), []);
+    await page.getByText('Licences', { exact: true }).click();
+    await licences.waitFor({ state: 'hidden' });
     await context.close();
   });
 
