@@ -386,6 +386,33 @@ fn cards_are_clear_on_every_paper() {
     }
 }
 
+/// A single blade whose name is longer than the widest column is listed as large as it goes below the title, and a word is
+/// broken only where no lettering is small enough for it.
+#[test]
+fn a_kit_of_one_long_name_is_clear() {
+    let job = job();
+    let mut kit = job.kit.clone().expect("a kit");
+    kit.blades.truncate(1);
+    for (name, unbroken) in
+        NAMES.map(|name| (name, false)).into_iter().chain([("pecan-hickory-sprucewithprimarymicronh%?", true)])
+    {
+        kit.blades[0].name = name.into();
+        let set = lanes::of_job(&Job { kit: Some(kit.clone()), ..job.clone() }).expect("lanes");
+        let cards = card::cards(&kit, &job, &set);
+        for size in PAPERS {
+            let sheets = card_sheets(&job, &kit, &cards, size, None);
+            for (of, sheet) in &sheets {
+                assert_eq!(clash::find(sheet), [], "{name} on {of} {size:?}");
+            }
+            let listed = sheets.iter().flat_map(|(_, sheet)| lettering(sheet, "kit-1-name"));
+            let lines: Vec<&str> = listed.map(|text| text.words.as_str()).collect();
+            assert!(!lines.is_empty(), "{name} {size:?}");
+            let within = lines.iter().rev().skip(1).any(|line| !line.ends_with(['-', '−']));
+            assert!(!(unbroken && within), "{lines:?} {size:?}");
+        }
+    }
+}
+
 /// Every card leads with its lanes' signs, 20 mm high or more, and a figure of the lane in use, and has a box for each grade.
 #[test]
 fn cards_are_read_from_two_metres() {

@@ -40,6 +40,36 @@ pub(super) struct List {
     rows: Vec<(String, [Cell; COLUMNS])>,
 }
 
+/// Where names are broken into lines, the best first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Broken {
+    /// Nowhere.
+    Nowhere,
+    /// Between words, or after a hyphen.
+    BetweenWords,
+    /// In the midst of a word.
+    WithinWords,
+}
+
+impl Broken {
+    /// Of a name in lines.
+    fn of(name: &str, lines: &[String]) -> Self {
+        let Some((first, others)) = lines.split_first().filter(|(_, others)| !others.is_empty()) else {
+            return Self::Nowhere;
+        };
+        let mut rest = name.trim_start().strip_prefix(first.as_str()).unwrap_or_default();
+        let mut line = first;
+        for next in others {
+            if !line.ends_with('-') && !rest.starts_with(char::is_whitespace) {
+                return Self::WithinWords;
+            }
+            rest = rest.trim_start().strip_prefix(next.as_str()).unwrap_or_default();
+            line = next;
+        }
+        Self::BetweenWords
+    }
+}
+
 /// A list in lettering of a height.
 pub(super) struct Set<'a> {
     list: &'a List,
@@ -111,14 +141,16 @@ impl Cell {
 }
 
 impl Set<'_> {
-    /// Whether it is no wider than `most` mm, each name in one line.
-    pub fn is_easy(&self, most: f64) -> bool {
-        self.fits(most) && self.names.iter().all(|lines| lines.len() == 1)
+    /// How the worst of its names is broken into lines.
+    pub fn broken(&self) -> Broken {
+        let names = self.list.rows.iter().zip(&self.names).map(|((name, _), lines)| Broken::of(name, lines));
+        names.max().unwrap_or(Broken::Nowhere)
     }
 
-    /// Whether it is no wider than `most` mm.
-    pub fn fits(&self, most: f64) -> bool {
-        self.widths.iter().sum::<f64>() <= most + 1e-9
+    /// Whether it is no wider than `width` mm, and each of its rows below the heading no higher than `height` mm.
+    pub fn fits(&self, width: f64, height: f64) -> bool {
+        let highest = (0..self.names.len()).map(|row| self.row_height(row)).fold(0.0, f64::max);
+        self.widths.iter().sum::<f64>() <= width + 1e-9 && self.head_height() + highest <= height
     }
 
     fn head_height(&self) -> f64 {

@@ -407,9 +407,9 @@ fn of_kit(cards: &[Card], about: &About<'_>, area: Size) -> Vec<Column> {
     let continued = (!about.is_small()).then(|| signs::continued(about.kit, area.width));
     let list = List::new(cards, about);
     let lines = words::of_all(cards, about);
+    // Rows go on a side as long as they go below the name.
+    let first = area.height - name.height - about.gap();
     let set = |list: &list::Set<'_>, size: f64| {
-        // Rows go on a side as long as they go below the name.
-        let first = area.height - name.height - about.gap();
         let later = area.height - continued.as_ref().map_or(0.0, |block| block.height + about.gap());
         let lists = list.pieces(first, later).into_iter().map(|block| spaced(block, about));
         let notes =
@@ -418,15 +418,13 @@ fn of_kit(cards: &[Card], about: &About<'_>, area: Size) -> Vec<Column> {
     };
     // The list as large as goes, and then the words: those are read at the bench, this from two metres.
     let sizes = LIST_SIZES.into_iter().flat_map(|size| SIZES.map(|words| (size, words)));
-    let tried: Vec<(bool, Vec<Column>)> = sizes
+    let tried = sizes
         .map(|(size, words)| (list.set(size, area.width), words))
-        .filter(|(list, _)| list.fits(area.width))
-        .map(|(list, words)| (list.is_easy(area.width), set(&list, words)))
-        .collect();
-    let fewest = tried.iter().map(|(_, made)| made.len()).min();
-    let few = || tried.iter().filter(|(_, made)| Some(made.len()) == fewest);
-    let best = few().find(|(easy, _)| *easy).or_else(|| few().next());
-    let mut sides = best.map_or_else(|| set(&list.set(SMALL, area.width), SMALL), |(_, made)| made.clone());
+        .filter(|(list, _)| list.fits(area.width, first))
+        .map(|(list, words)| (list.broken(), set(&list, words)));
+    // Of those on as few sides whose names are broken as little, the first is the largest.
+    let best = tried.min_by_key(|(broken, made)| (made.len(), *broken));
+    let mut sides = best.map_or_else(|| set(&list.set(SMALL, area.width), SMALL), |(_, made)| made);
     if about.is_small() && !sides.len().is_multiple_of(2) {
         sides.push(Column::default());
     }
