@@ -258,6 +258,27 @@ fn the_tables_of_a_side_view_hold_the_numbers_of_its_lane() {
     assert_eq!(words(&stone, "dim-seat-height").as_deref(), Some("21.90"), "measured");
 }
 
+/// How far a fence may be off is the same beside its side view as on the block's drawing, and how far an angle may be off
+/// has its two decimals.
+#[test]
+fn a_side_view_allows_a_fence_what_the_drawing_allows() {
+    let guide = Guide::parse("guide", GUIDES[0].text.as_bytes()).unwrap();
+    let mut compared = 0;
+    for angle in 20..=45 {
+        let Some((lane, edge)) = lane_at(&guide, "plane-iron", f64::from(angle), 0.0) else { continue };
+        let [_, block] = both_views(&guide, &lane, edge, None);
+        let within = |name: &str| {
+            let row = (0..).find(|i| words(&block, &format!("setting-1-{i}-0")).unwrap() == name).unwrap();
+            words(&block, &format!("setting-1-{row}-2")).unwrap()
+        };
+        let allowed = within("fence distance");
+        assert_eq!(format!("{:.2} ±{allowed}", lane.finished()), lane.fence_words());
+        assert_eq!(within("bevel angle"), format!("{:.2}°", lane.setting.uncertainty.angle.unwrap()));
+        compared += 1;
+    }
+    assert!(compared > 20, "{compared} angles");
+}
+
 /// The words of a sheet's group, if it has the group.
 fn words(sheet: &Sheet, id: &str) -> Option<String> {
     let group = sheet.groups.iter().find(|g| g.id == id)?;

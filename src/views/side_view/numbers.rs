@@ -5,7 +5,7 @@ use super::{Drawn, Stand};
 use crate::drawing::table::{Cell, Table};
 use crate::guide::Taken;
 use crate::input::length::Length;
-use crate::units::{FINE, short};
+use crate::units::{FINE, Shown, fixed, short};
 
 /// Decimals of an angle's uncertainty.
 const DEGREES: usize = 2;
@@ -17,21 +17,17 @@ impl Drawn<'_> {
         cards.map(|table| Card { size: table.size(1), groups: table.draw((0.0, 0.0), 1), corner: (1.0, 0.0) })
     }
 
-    fn row(&self, id: &str, name: &str, mm: f64, within: Option<f64>) -> Vec<Cell> {
+    fn row(&self, id: &str, name: &str, mm: f64, within: Option<Shown>) -> Vec<Cell> {
         let value = Cell { words: self.bare(mm), value: Some((format!("number-{id}"), mm)) };
-        vec![Cell::words(name), value, Cell::words(within.map_or(String::new(), |mm| self.within(mm)))]
-    }
-
-    /// How far a length may be off, without useless zeros.
-    fn within(&self, mm: f64) -> String {
-        self.lane.request.written.short(mm, FINE).to_string()
+        vec![Cell::words(name), value, Cell::words(within.map_or(String::new(), |within| within.to_string()))]
     }
 
     fn setting_table(&self) -> Table {
         let (lane, request) = (self.lane, &self.lane.request);
         let uncertainty = lane.setting.uncertainty;
+        let written = request.written;
         let degrees = |value: f64| format!("{}°", short(value, 3));
-        let angle = uncertainty.angle.map_or(String::new(), |u| format!("{}°", short(u, DEGREES)));
+        let angle = uncertainty.angle.map_or(String::new(), |u| format!("{}°", fixed(u, DEGREES)));
         let turned = |id: &str, name: &str, value: f64, within: String| {
             let cell = Cell { words: degrees(value), value: Some((format!("number-{id}"), value)) };
             vec![Cell::words(name), cell, Cell::words(within)]
@@ -40,19 +36,24 @@ impl Drawn<'_> {
         if request.primary() < request.angle {
             rows.push(turned("primary", "primary bevel", request.primary(), String::new()));
         }
-        rows.push(self.row("projection", "projection", lane.projection(), uncertainty.projection));
-        rows.push(self.row("fence", "fence distance", lane.finished(), Some(lane.fence_tolerance())));
+        let projection = uncertainty.projection.map(|mm| written.fixed(mm, FINE));
+        rows.push(self.row("projection", "projection", lane.projection(), projection));
+        // A tolerance is never read as wider than it is.
+        let fence = written.less(lane.fence_tolerance(), FINE);
+        rows.push(self.row("fence", "fence distance", lane.finished(), Some(fence)));
         if let Stand::Block { .. } = self.stand {
             rows.push(self.row("below", "roller below table", lane.own_roller_below_table(), None));
         }
-        Table::new("setting", &[["the setting", ""], [request.written.unit(), "or °"], ["±", ""]], rows)
+        Table::new("setting", &[["the setting", ""], [written.unit(), "or °"], ["±", ""]], rows)
     }
 
     fn measured_table(&self) -> Table {
         let (guide, seat, blade) = (self.guide, self.seat, &self.lane.request.blade);
         let mut rows = Vec::new();
-        let mut measured =
-            |id: &str, name: &str, length: Length| rows.push(self.row(id, name, length.mm, length.within));
+        let mut measured = |id: &str, name: &str, length: Length| {
+            let within = length.within.map(|mm| self.lane.request.written.fixed(mm, FINE));
+            rows.push(self.row(id, name, length.mm, within));
+        };
         let mut taken = |id: &str, [direct, over]: [&str; 2], taken: Taken| {
             let name = if matches!(taken, Taken::OverRoller(_)) { over } else { direct };
             measured(id, name, taken.measured());
