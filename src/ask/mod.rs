@@ -321,8 +321,8 @@ fn slug(title: &str, otherwise: &str, ending: &str) -> String {
     format!("{}{ending}.json", if name.is_empty() { otherwise } else { name })
 }
 
-/// A path as a shell takes it.
-fn quoted(path: &str) -> String {
-    let plain = path.chars().all(|c| c.is_alphanumeric() || "-_./\\:~".contains(c));
-    if plain { path.into() } else { format!("\"{path}\"") }
+/// A path or a value as a shell takes it.
+pub(crate) fn quoted(said: &str) -> String {
+    let plain = said.chars().all(|c| c.is_alphanumeric() || "-_.,/\\:~".contains(c));
+    if plain { said.into() } else { format!("\"{said}\"") }
 }

@@ -259,6 +259,24 @@ fn arguments_that_are_wrong() {
     assert!(refusal(&["make", "no/such/job.json"]).contains("no/such/job.json"));
 }
 
+/// How far a length may be off is not dropped in silence where nothing comes of it.
+#[test]
+fn what_a_flag_could_not_use_is_refused() {
+    let off = "9 mm +- 0.1 mm";
+    for (arguments, flag) in [
+        (&["angle", "narrow-side-clamp", "--thickness", "2.4", "--projection", off][..], "--projection"),
+        (&["angle", "--thickness", "2.4", "--bevel-length", off], "--bevel-length"),
+        (&["bevel", "--thickness", off, "--primary", "25"], "--thickness"),
+        (&["camber", "--width", off, "--plane", "jack"], "--width"),
+        (&["offsets", "narrow-side-clamp", "--tool", "plane-iron", "--width", off], "--width"),
+        (&["show", "narrow-side-clamp", "--tool", "plane-iron", "--angle", "30", "--film", "1 mm +- 0.1 mm"], "--film"),
+        (&["gauges", "--square=9 mm +- 0.1 mm"], "--square"),
+    ] {
+        let said = refusal(arguments);
+        assert!(said.contains(flag) && said.contains("without \"±\""), "{said}");
+    }
+}
+
 #[test]
 fn geometry_without_an_answer_is_refused_not_guessed() {
     let folder = tempfile::tempdir().unwrap();

@@ -165,6 +165,12 @@ fn no_line_of_a_log_is_lost() {
     assert_eq!(fs::metadata(&real).unwrap().permissions().mode() & 0o777, 0o640);
     assert_eq!(fs::metadata(&real).unwrap().uid(), owner);
     assert_eq!(names(&at.join("kept")), ["log.json"]);
+    // Where a link leads to nothing, that is what is said, and no file is made there.
+    fs::remove_file(&real).unwrap();
+    let output = ran(at, &["log", &kits[0], "--file", "shared.json", "--honed", "blade 0"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert_eq!(said(&output).trim(), "shared.json was left alone: it is a link to a file that is not there.");
+    assert_eq!(names(&at.join("kept")), [""; 0]);
 }
 
 /// What a run that was killed left beside a log goes with the next line; what only looks like it stays.

@@ -379,6 +379,7 @@ fn what_cannot_be_gauged_is_refused_in_words() {
         (&["--camber", "200,1"], "6 to 145 mm"),
         (&["--square=200"], "a square for blades 200 mm wide"),
         (&["--square=x"], "--square"),
+        (&["--square", "2 in"], "Write --square=\"2 in\"."),
     ] {
         let said = refusal(&[&["gauges", "--out", &out], arguments].concat());
         assert!(said.contains(words), "{arguments:?}: {said}");

@@ -253,7 +253,7 @@ fn lengths_are_read_as_told() {
     let quoted = topic.lines().filter_map(|line| line.strip_prefix("  \"")?.split_once('"')).map(|(length, _)| length);
     let mut count = 0;
     for length in quoted {
-        let said = stdout(&["camber", "--width", length, "--plane", "jack", "--json"]);
+        let said = stdout(&["plate", "--heights", &format!("{length},60"), "--apart", "80", "--json"]);
         assert!(serde_json::from_str::<Value>(&said).unwrap().is_object(), "{length}: {said}");
         count += 1;
     }

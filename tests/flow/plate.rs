@@ -163,6 +163,8 @@ fn readings_that_cannot_be_are_refused() {
     assert!(said.contains("stand on its heel"), "{said}");
     let apart = refusal(&["plate", "--heights", "12.3", "42.3", "--apart", "60"]);
     assert!(apart.contains("Write --heights 12.3,42.3."), "{apart}");
+    let apart = refusal(&["plate", "--heights", "12.3 mm", "42.3 mm", "--apart", "60"]);
+    assert!(apart.contains("Write --heights \"12.3 mm,42.3 mm\"."), "{apart}");
     for arguments in [
         &["plate"][..],
         &["plate", "--heights", "12,42"],

@@ -9,7 +9,6 @@ use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
 use crate::fit;
 use crate::guide::Guide;
-use crate::input::length::Length;
 use crate::lane::checks::{Finding, Gravity};
 use crate::lane::{BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, USUAL_THICKNESS};
 use crate::lanes;
@@ -37,9 +36,9 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     let of_file = guide.as_ref().map_or(Units::Mm, |guide| guide.units);
     let mut reader = Reader::for_guide(&args.blade.lengths, of_file);
     let written = reader.written();
-    let fence = reader.length("--fence", args.fence.as_ref(), [0.1, 300.0]);
-    let projection = reader.length("--projection", args.projection.as_ref(), [0.1, 300.0]);
-    let bevel = reader.length("--bevel-length", args.bevel_length.as_ref(), [0.1, 300.0]);
+    let fence = reader.exact("--fence", args.fence.as_ref(), [0.1, 300.0]);
+    let projection = reader.exact("--projection", args.projection.as_ref(), [0.1, 300.0]);
+    let bevel = reader.exact("--bevel-length", args.bevel_length.as_ref(), [0.1, 300.0]);
     let asked = [args.fence.is_some(), args.projection.is_some(), args.bevel_length.is_some()];
     if asked.iter().filter(|a| **a).count() != 1 {
         let found = if asked.contains(&true) { "more than one thing to work from" } else { "nothing to work from" };
@@ -79,18 +78,18 @@ pub(super) fn angle(args: &AngleArgs) -> Result<Said, Failure> {
     Ok(Said::with_warnings(out, told(Gravity::Warning), !args.json))
 }
 
-fn of_bevel(args: &AngleArgs, bevel: Length, mut reader: Reader) -> Result<f64, Failure> {
+fn of_bevel(args: &AngleArgs, bevel: f64, mut reader: Reader) -> Result<f64, Failure> {
     let written = reader.written();
-    let thickness = reader.length("--thickness", args.blade.thickness.as_ref(), BLADE_THICKNESS);
+    let thickness = reader.exact("--thickness", args.blade.thickness.as_ref(), BLADE_THICKNESS);
     let taper = reader.degrees("--taper", args.blade.taper.as_ref(), BLADE_TAPER).unwrap_or(0.0);
     if args.blade.thickness.is_none() {
         reader.fault("--thickness", "nothing", "the blade's thickness at the edge");
     }
-    let angle = thickness.and_then(|t| solve::angle_of_bevel(t.mm, bevel.mm, taper));
+    let angle = thickness.and_then(|t| solve::angle_of_bevel(t, bevel, taper));
     if let (Some(t), None) = (thickness, angle) {
         reader.fault(
             "--bevel-length",
-            format!("{} on a blade {} thick", written.size(bevel.mm), written.size(t.mm)),
+            format!("{} on a blade {} thick", written.size(bevel), written.size(t)),
             "longer than the blade is thick",
         );
     }
@@ -101,8 +100,8 @@ fn of_bevel(args: &AngleArgs, bevel: Length, mut reader: Reader) -> Result<f64, 
 fn of_setting(
     args: &AngleArgs,
     guide: Option<Guide>,
-    fence: Option<Length>,
-    p: Option<Length>,
+    fence: Option<f64>,
+    p: Option<f64>,
     mut reader: Reader,
 ) -> Result<Answer, Failure> {
     let Some(guide) = guide else {
@@ -119,12 +118,12 @@ fn of_setting(
     let section = measured.section(&measured.values());
     let edge = BlockEdge { thickness: USUAL_THICKNESS, relief: FRONT_RELIEF[1], fence_within: None }.shape();
     let degrees_of = |section: &Section<f64>| match (fence, p) {
-        (Some(fence), _) => Ok(solve::angle_of_fence(section, fence.mm, edge)?),
+        (Some(fence), _) => Ok(solve::angle_of_fence(section, fence, edge)?),
         (None, Some(p)) => {
-            let fence = contact::fence_distance(section, p.mm, edge);
-            let angle = projection::angle(section, p.mm).ok_or(NoSetting::OutOfReach {
+            let fence = contact::fence_distance(section, p, edge);
+            let angle = projection::angle(section, p).ok_or(NoSetting::OutOfReach {
                 fence,
-                reach: (p.mm + section.axle_to_face).hypotenuse(section.edge_level()),
+                reach: (p + section.axle_to_face).hypotenuse(section.edge_level()),
                 axle: section.axle_height(),
             })?;
             projection::projection_checked(section, angle)?;

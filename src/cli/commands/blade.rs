@@ -52,6 +52,18 @@ impl Reader {
         self.faults.0.push(fault);
     }
 
+    /// A length of which only its size counts, mm within `range`: one that is said to be off by so much is refused, as
+    /// nothing would come of it.
+    pub(super) fn exact(&mut self, field: &str, text: Option<&String>, range: [f64; 2]) -> Option<f64> {
+        let length = self.length(field, text, range)?;
+        if length.within.is_none() {
+            return Some(length.mm);
+        }
+        let found = format!("\"{}\"", text.map_or("", String::as_str));
+        self.fault(field, found, "a length without \"±\" here, as nothing is worked out from it");
+        None
+    }
+
     /// A length within `range` mm.
     pub(super) fn length(&mut self, field: &str, text: Option<&String>, range: [f64; 2]) -> Option<Length> {
         let text = text?;
@@ -159,7 +171,7 @@ impl Asked {
                 "the height of the blade's side lands",
             );
         }
-        let width = reader.length("--width", args.width.as_ref(), BLADE_WIDTH).map(|w| w.mm);
+        let width = reader.exact("--width", args.width.as_ref(), BLADE_WIDTH);
         let usual_width = tool.as_ref().map(|t| t.widest_in(seat));
         let level = reader.length("--roller-level", args.roller_level.as_ref(), [-100.0, 100.0]);
         let usual_primary = tool.as_ref().map(ToolClass::usual_primary);

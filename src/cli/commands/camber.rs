@@ -44,7 +44,7 @@ pub(super) fn camber(args: &CamberArgs) -> Result<Said, Failure> {
 
 fn of(args: &CamberArgs, guide: Option<Guide>, mut reader: Reader) -> Result<Said, Failure> {
     let written = reader.written();
-    let width = reader.length("--width", args.blade.width.as_ref(), wanted::WIDTH_RANGE);
+    let width = reader.exact("--width", args.blade.width.as_ref(), wanted::WIDTH_RANGE);
     if args.blade.width.is_none() {
         reader.fault("--width", "nothing", "the blade's width");
     }
@@ -53,10 +53,10 @@ fn of(args: &CamberArgs, guide: Option<Guide>, mut reader: Reader) -> Result<Sai
     let primary = reader.degrees("--primary", args.blade.primary.as_ref(), ANGLE_RANGE);
     // A camber is made in the primary bevel.
     let angle = reader.degrees("--angle", args.angle.as_ref(), ANGLE_RANGE).or(primary).unwrap_or(USUAL_ANGLE);
-    let finger = reader.length("--finger", args.finger.as_ref(), strokes::FINGER_RANGE);
-    let finger = finger.map_or(rock::USUAL_FINGER, |l| l.mm);
-    let spread = reader.length("--spread", args.spread.as_ref(), strokes::SPREAD_RANGE);
-    let per_stroke = reader.length("--per-stroke", args.per_stroke.as_ref(), strokes::PER_STROKE_RANGE);
+    let finger = reader.exact("--finger", args.finger.as_ref(), strokes::FINGER_RANGE);
+    let finger = finger.unwrap_or(rock::USUAL_FINGER);
+    let spread = reader.exact("--spread", args.spread.as_ref(), strokes::SPREAD_RANGE);
+    let per_stroke = reader.exact("--per-stroke", args.per_stroke.as_ref(), strokes::PER_STROKE_RANGE);
     let stated = args.grit.as_deref().map(|grit| grade("--grit", grit, &mut reader));
     // Where the wear of a stroke is stated, no grade is to be chosen by it.
     let usual = if per_stroke.is_some() { &USUAL_GRADES[..1] } else { &USUAL_GRADES };
@@ -72,16 +72,16 @@ fn of(args: &CamberArgs, guide: Option<Guide>, mut reader: Reader) -> Result<Sai
     let (Some(width), Some(asked), Some(grades)) = (width, asked, grades) else {
         return Err(Failure::Program("a missing argument without a fault".into()));
     };
-    let curve = wanted::curve(asked, width.mm, bed)?;
+    let curve = wanted::curve(asked, width, bed)?;
     let worked = match asked {
         // Of a micro-bevel, what there is of it with half of the camber made.
         Wanted::Plane(PlaneKind::Smoother) => micro::width(angle, angle + USUAL_STEP, curve.depth / 2.0)?,
         _ => thickness / angle.to_radians().sine(),
     };
-    let kernel = spread.map_or(Kernel::Stiff, |s| Kernel::Local { spread: s.mm });
+    let kernel = spread.map_or(Kernel::Stiff, |spread| Kernel::Local { spread });
     let on = |grit: &Grade| {
-        let estimate = rate::per_stroke(grit.grain(), width.mm * worked);
-        let per_stroke = per_stroke.map_or(estimate, |l| l.mm);
+        let estimate = rate::per_stroke(grit.grain(), width * worked);
+        let per_stroke = per_stroke.unwrap_or(estimate);
         let bench = Bench { curve, angle, finger, kernel, per_stroke, later: 0.0 };
         match bench.plan() {
             Ok(plan) => Ok((*grit, bench, Some(plan))),
@@ -115,15 +115,13 @@ fn of(args: &CamberArgs, guide: Option<Guide>, mut reader: Reader) -> Result<Sai
 
 /// What is wanted, if exactly one thing is.
 fn asked(args: &CamberArgs, reader: &mut Reader) -> Option<Wanted> {
-    let depth = reader.length("--depth", args.depth.as_ref(), [0.0, 75.0]);
-    let shaving = reader.length("--shaving", args.shaving.as_ref(), wanted::SHAVING_RANGE);
-    let across = reader.length("--shaving-width", args.shaving_width.as_ref(), [0.1, wanted::WIDTH_RANGE[1]]);
+    let depth = reader.exact("--depth", args.depth.as_ref(), [0.0, 75.0]);
+    let shaving = reader.exact("--shaving", args.shaving.as_ref(), wanted::SHAVING_RANGE);
+    let across = reader.exact("--shaving-width", args.shaving_width.as_ref(), [0.1, wanted::WIDTH_RANGE[1]]);
     match (&args.depth, args.plane, &args.shaving) {
-        (Some(_), None, None) => depth.map(|d| Wanted::Depth(d.mm)),
+        (Some(_), None, None) => depth.map(Wanted::Depth),
         (None, Some(plane), None) => Some(Wanted::Plane(plane)),
-        (None, None, Some(_)) => {
-            shaving.map(|s| Wanted::Shaving { thickness: s.mm, width: across.map(|width| width.mm) })
-        }
+        (None, None, Some(_)) => shaving.map(|thickness| Wanted::Shaving { thickness, width: across }),
         _ => {
             let found = "it takes one thing to say how deep the camber is to be";
             reader.fault("", found, "exactly one of --depth, --plane or --shaving");

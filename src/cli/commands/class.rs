@@ -26,7 +26,7 @@ pub(super) fn class(args: &ClassArgs) -> Result<Said, Failure> {
     let of_file = job.units;
     args.lengths.show(&mut job);
     let mut reader = Reader::beside(&args.lengths, of_file);
-    let wear = reader.length("--wear", args.wear.as_ref(), WEAR).map(|l| l.mm);
+    let wear = reader.exact("--wear", args.wear.as_ref(), WEAR);
     let others: Vec<Guide> = args.guides.iter().filter_map(|name| guide(&mut reader, name.trim())).collect();
     reader.finish()?;
     let asked = Asked {

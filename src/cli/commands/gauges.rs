@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use super::blade::Reader;
 use super::make::default_folder;
+use crate::ask::quoted;
 use crate::cli::args::GaugesArgs;
 use crate::cli::clock::Clock;
 use crate::cli::failure::Failure;
@@ -63,7 +64,7 @@ fn wanted(args: &GaugesArgs) -> Result<(Wanted, Vec<String>), Failure> {
                 path.to_str().filter(|text| args.square.is_some() && length::parse(text, Some(Units::Mm)).is_ok());
             if let Some(width) = width.filter(|_| !path.exists()) {
                 let fault = Fault::new("--square", format!("its width stands apart: \"{width}\""), "");
-                return Err(Faults(vec![fault.mended(Some(format!("Write --square={width}.")))]).into());
+                return Err(Faults(vec![fault.mended(Some(format!("Write --square={}.", quoted(width))))]).into());
             }
             let (source, bytes) = files::document(path)?;
             let mut job = Job::parse(&source, &bytes, &Disk::beside(path))?;
@@ -86,7 +87,7 @@ fn wanted(args: &GaugesArgs) -> Result<(Wanted, Vec<String>), Failure> {
         let of_angle = |angle: f64| blades.iter().map(move |&thickness| Asked { angle, thickness });
         wanted.bevels = angles.into_iter().flat_map(of_angle).collect();
     }
-    let square = reader.length("--square", args.square.as_ref(), LENGTHS).map(|w| w.mm);
+    let square = reader.exact("--square", args.square.as_ref(), LENGTHS);
     wanted.square_width = square.or(wanted.square_width);
     wanted.cambers.extend(args.camber.iter().enumerate().filter_map(|(i, text)| camber(&mut reader, i, text)));
     reader.finish()?;
@@ -98,8 +99,8 @@ fn wanted(args: &GaugesArgs) -> Result<(Wanted, Vec<String>), Failure> {
 
 /// Thicknesses of the thinnest and the thickest blade, mm; one where both are the same.
 fn blades(reader: &mut Reader, text: &str) -> Vec<f64> {
-    let mut thickness = |text: &str| reader.length("--thickness", Some(&text.trim().to_string()), THICKNESSES);
-    text.splitn(2, ',').filter_map(|part| thickness(part).map(|t| t.mm)).collect()
+    let thickness = |text: &str| reader.exact("--thickness", Some(&text.trim().to_string()), THICKNESSES);
+    text.splitn(2, ',').filter_map(thickness).collect()
 }
 
 /// A curve by its width and depth.
@@ -108,7 +109,7 @@ fn camber(reader: &mut Reader, index: usize, text: &str) -> Option<(String, Curv
         reader.fault("--camber", format!("\"{text}\""), "width and depth, such as 51,0.25");
         return None;
     };
-    let mut length = |text: &str| reader.length("--camber", Some(&text.trim().to_string()), LENGTHS).map(|l| l.mm);
+    let mut length = |text: &str| reader.exact("--camber", Some(&text.trim().to_string()), LENGTHS);
     let (width, depth) = (length(width), length(depth));
     Some((format!("camber {}", index + 1), Curve { width: width?, depth: depth? }))
 }

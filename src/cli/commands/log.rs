@@ -67,7 +67,7 @@ fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
     if !kit.blades.iter().any(|b| b.name == blade) {
         reader.add(Fault::unknown(option, &blade, kit.names()));
     }
-    let micro_width = reader.length("--micro-width", args.micro_width.as_ref(), [0.01, 20.0]);
+    let micro_width = reader.exact("--micro-width", args.micro_width.as_ref(), [0.01, 20.0]);
     if args.note.as_ref().is_some_and(|note| note.is_empty() || note.chars().count() > 200) {
         reader.fault("--note", "none or a long one", "1 to 200 characters");
     }
@@ -78,7 +78,7 @@ fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
         args.strokes.iter().flat_map(|all| all.split(',')).filter_map(|text| counted(text, &mut reader)).collect();
     let day = day("--date", args.date.as_deref())?;
     reader.finish()?;
-    let (blade, micro_width, note) = (blade, micro_width.map(|l| l.mm), args.note.clone());
+    let (blade, micro_width, note) = (blade, micro_width, args.note.clone());
     Ok(Some(Entry { day, blade, what, micro_width, strokes, note }))
 }
 

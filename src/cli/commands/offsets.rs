@@ -94,7 +94,7 @@ fn of_guide(args: &OffsetsArgs, guide: Guide) -> Result<(String, LaneSet, Writte
     let mut written = reader.written();
     written.denominator = args.fractions.denominator().unwrap_or(written.denominator);
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
-    let fence_within = reader.length("--fence-within", args.fence_within.as_ref(), [0.0, 2.0]).map(|l| l.mm);
+    let fence_within = reader.exact("--fence-within", args.fence_within.as_ref(), [0.0, 2.0]);
     let angles = match (&args.angles, &asked.tool) {
         (Some(text), _) => reader.angles("--angles", text),
         (None, Some(tool)) => tool.angles.iter().map(|a| a.angle).collect(),

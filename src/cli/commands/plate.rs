@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::blade::Reader;
 use super::make::default_folder;
+use crate::ask::quoted;
 use crate::cli::args::PlateArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
@@ -32,7 +33,8 @@ pub(super) fn plate(args: &PlateArgs) -> Result<Said, Failure> {
             // clap takes what follows a blank for the job.
             let (near, far) = (args.heights.last().map_or("", String::as_str), path.display());
             let fault = Fault::new("--heights", format!("its second height stands apart: \"{far}\""), "");
-            Err(Faults(vec![fault.mended(Some(format!("Write --heights {near},{far}.")))]).into())
+            Err(Faults(vec![fault.mended(Some(format!("Write --heights {}.", quoted(&format!("{near},{far}")))))])
+                .into())
         }
         (Some(_), false) => Err(Faults::argument(
             "JOB",
@@ -60,7 +62,7 @@ fn sheet(path: &Path, args: &PlateArgs) -> Result<Said, Failure> {
     let mut job = Job::parse(&source, &bytes, &Disk::beside(path))?;
     args.lengths.show(&mut job);
     let mut reader = Reader::beside(&args.lengths, job.units);
-    let apart = reader.length("--apart", args.apart.as_ref(), APART).map(|l| l.mm);
+    let apart = reader.exact("--apart", args.apart.as_ref(), APART);
     reader.finish()?;
     let set = lanes::of_job(&job).map_err(|lanes| Failure::NoLanes(lanes).read_in(job.written))?;
     let Some(proof) = plate::of_job(&job, &set, apart) else {

@@ -27,7 +27,7 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     let written = reader.written();
     let asked = Asked::read(&args.blade, &guide, &Disk::here(), &mut reader);
     let angle = reader.degrees("--angle", Some(&args.angle), ANGLE_RANGE);
-    let mut length = |flag, text: &Option<String>, range| reader.length(flag, text.as_ref(), range).map(|l| l.mm);
+    let mut length = |flag, text: &Option<String>, range| reader.exact(flag, text.as_ref(), range);
     let stone = Stone {
         length: length("--stone", &args.stone, [20.0, 1000.0]),
         hollow_along: length("--hollow", &args.hollow, [-5.0, 5.0]),

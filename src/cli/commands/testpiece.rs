@@ -72,7 +72,7 @@ fn bed(args: &TestpieceArgs, units: Units) -> Result<Size, Faults> {
         return Err(Faults::argument("--bed", format!("\"{text}\""), "width and depth, such as 220,220"));
     };
     let mut reader = Reader::new(units);
-    let mut side = |text: &str| reader.length("--bed", Some(&text.to_string()), [50.0, 2000.0]).map(|l| l.mm);
+    let mut side = |text: &str| reader.exact("--bed", Some(&text.to_string()), [50.0, 2000.0]);
     let [width, depth] = [side(width), side(depth)].map(Option::unwrap_or_default);
     reader.finish()?;
     Ok(Size::new(width, depth))

@@ -29,7 +29,12 @@ impl Alone {
     /// [`Failure::Busy`] where that lasts; [`Failure::NoFolder`] or [`Failure::File`] where nothing can be written beside it.
     pub fn with(file: &Path) -> Result<Self, Failure> {
         let real = match fs::symlink_metadata(file) {
-            Ok(there) if there.is_symlink() => fs::canonicalize(file).map_err(cannot_write(file))?,
+            Ok(there) if there.is_symlink() => fs::canonicalize(file).map_err(|cause| match cause.kind() {
+                io::ErrorKind::NotFound => {
+                    Failure::InTheWay { path: file.into(), what: "it is a link to a file that is not there" }
+                }
+                _ => cannot_write(file)(cause),
+            })?,
             _ => file.into(),
         };
         // As it was typed, so that messages call the file what the user does.
