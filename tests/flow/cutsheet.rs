@@ -135,6 +135,26 @@ fn a_crowded_figure_has_a_place_for_every_word() {
     assert_clear(&value, &sheets);
 }
 
+/// Found by chance: a board was broken off though there was room for it beside the words of its length, which stood above
+/// it, and what its edges are called ran into the breaks.
+#[test]
+fn a_board_is_broken_off_only_where_it_does_not_go_on_the_sheet() {
+    let value = json!({
+        "format": 1, "title": "random", "guide": "narrow-side-clamp", "roller_level": 0,
+        "settings": [
+            { "id": "set0", "tool": "plane-iron", "angles": [21, 21.5, 22], "width": 42 },
+            { "id": "set1", "tool": "bench-chisel", "angles": [20, 20.5, 23, 28.5], "edge": "near", "width": 30 },
+            { "id": "set2", "tool": "thick-plane-iron", "angles": [20, 24, 26.5], "width": 42 },
+        ],
+        "block": { "foot_relief": false, "front_relief": false, "marks": false, "screw_holes": false, "middle": 5 },
+        "wood": { "fences": { "species": "douglas-fir" }, "lengths": "both", "cleat": true, "fraction": 32 },
+    });
+    let (_, sheets) = sheets_of(&value);
+    assert_clear(&value, &sheets);
+    let drawn = |id: &str| sheets.iter().flat_map(|sheet| &sheet.groups).any(|group| group.id == id);
+    assert!(drawn("part-board-edges") && !drawn("part-board-breaks"));
+}
+
 fn any_wood() -> impl Strategy<Value = Value> {
     let boards = prop::sample::select(vec![
         json!(null),

@@ -38,6 +38,11 @@ impl Shown {
         self.windows.len() > 1
     }
 
+    /// How much is shown about the middle in one piece, mm of the part.
+    pub(super) fn about_middle(&self) -> f64 {
+        self.windows.get(self.windows.len() / 2).map_or(0.0, |[a, b]| b - a)
+    }
+
     /// The length as it is drawn, mm of the part.
     pub(super) fn length(&self) -> f64 {
         let windows: f64 = self.windows.iter().map(|[a, b]| b - a).sum();
@@ -93,13 +98,14 @@ mod tests {
     fn a_part_that_goes_on_the_paper_is_whole() {
         let shown = Shown::of(500.0, 0.2, 150.0);
         assert!(!shown.is_broken());
-        assert_eq!((shown.length(), shown.at(123.0)), (500.0, 123.0));
+        assert_eq!((shown.length(), shown.about_middle(), shown.at(123.0)), (500.0, 500.0, 123.0));
     }
 
     #[test]
     fn both_ends_and_the_middle_of_a_long_one_are_shown_in_order() {
         let shown = Shown::of(3600.0, 0.2, 150.0);
         assert!(shown.is_broken() && (shown.length() - 750.0).abs() < 1e-9);
+        assert!((shown.about_middle() - 240.0).abs() < 1e-9);
         assert_eq!(shown.at(30.0), 30.0);
         assert!((shown.at(1800.0) - 375.0).abs() < 1e-9);
         assert!((shown.at(3570.0) - 720.0).abs() < 1e-9);

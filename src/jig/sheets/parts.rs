@@ -12,7 +12,7 @@ use crate::drawing::dimension::{End, Linear, drawn};
 use crate::drawing::frame::outline;
 use crate::drawing::page::{Block, REMARK, RUNNING};
 use crate::drawing::paper::{FIFTH, FULL, HALF, Scale, TWICE};
-use crate::drawing::style::{ARROW, Fill, Pen, VALUE};
+use crate::drawing::style::{ARROW, CLEAR, Fill, Pen, VALUE};
 use crate::drawing::view::View;
 use crate::drawing::wood;
 use crate::drawing::{Anchor, Group, Text};
@@ -30,6 +30,10 @@ const BELOW: f64 = 11.0;
 /// Space between the views of a part and between parts, mm of paper.
 const BETWEEN: f64 = 12.0;
 
+/// What a board's edges are called.
+const EDGES: [&str; 2] = ["near edge", "far edge"];
+/// Half of the length of the arrow of a grain, mm of paper.
+const GRAIN: f64 = 9.0;
 /// From the bottom of a view to the arrow of the grain below it, mm of paper.
 const GRAIN_DOWN: f64 = 6.0;
 /// How far up a board with holes along its middle line the arrow of its grain is, by half its width.
@@ -287,7 +291,7 @@ fn grain_below(number: &str, length: f64, bottom: f64) -> Group {
 /// A double arrow along the grain.
 fn grain(number: &str, at: Point, along: Vec2) -> Group {
     let mut group = Group::new(format!("part-{number}-grain"), "note");
-    let reach = 9.0 * along;
+    let reach = GRAIN * along;
     group.line(at - reach, at + reach, Pen::Narrow);
     group.arrow(at + reach, along);
     group.arrow(at - reach, -along);
@@ -320,14 +324,24 @@ fn board(drawer: &Drawer, part: &Part, k: f64, room: f64) -> Vec<Group> {
     let mut groups = vec![face(&mut dimensions, &view, (length, depth), ["length", "width"])];
     groups.extend(shown.breaks("part-board-breaks", &view, depth));
     dimensions.left_out = 0.0;
-    // The words of the length may stand beside the board.
+    // How high the rows of the cleat's screws are, from the right.
+    let mut rows: Vec<Point> = Vec::new();
+    for screw in jig.cleat.iter().flat_map(|cleat| cleat.screws.iter().rev()) {
+        if rows.iter().all(|row| (row.y - screw.at.y).abs() > 1e-6) {
+            rows.push(screw.at);
+        }
+    }
+    // The rows' lines stand beside the board, and the words of its length where they do not go above it.
     let words = width(&drawer.bare(whole), VALUE, false) + 2.0 * ARROW + 8.0;
-    let end = View::upright((length * k + words.max(2.0 * BETWEEN), 0.0), k);
+    let words = if length * k < words { words } else { 0.0 };
+    let beside = words.max(FIRST + rows.len() as f64 * NEXT).max(2.0 * BETWEEN);
+    let end = View::upright((length * k + beside, 0.0), k);
     groups.push(face(&mut dimensions, &end, (thickness, depth), ["thickness", ""]));
     groups.push(end_of_board(jig, &end, [thickness, depth]));
     let mut edges = Group::new("part-board-edges", "note");
-    let room = length * k >= 30.0 && depth * k >= 24.0;
-    for (words, y, lift) in [("near edge", 0.0, -1.2), ("far edge", depth, 1.2 + REMARK)].iter().filter(|_| room) {
+    let middle = shown.about_middle() * k;
+    let room = length * k >= 30.0 && middle >= width(EDGES[0], REMARK, false) + 2.0 * CLEAR && depth * k >= 24.0;
+    for (words, y, lift) in [(EDGES[0], 0.0, -1.2), (EDGES[1], depth, 1.2 + REMARK)].iter().filter(|_| room) {
         edges.text(Text::new(view.at((length / 2.0, *y)) + (0.0, *lift), REMARK, Anchor::Middle, *words));
     }
     groups.push(edges);
@@ -343,13 +357,7 @@ fn board(drawer: &Drawer, part: &Part, k: f64, room: f64) -> Vec<Group> {
         let places: Vec<f64> = cleat.screws.iter().map(|s| s.at.x).collect();
         dimensions.distances_from_left(&places, &view, &shown);
         let right = view.at((length, 0.0)).x;
-        let mut lines: Vec<Point> = Vec::new();
-        for screw in cleat.screws.iter().rev() {
-            if lines.iter().all(|l| (l.y - screw.at.y).abs() > 1e-6) {
-                lines.push(screw.at);
-            }
-        }
-        for (i, at) in lines.into_iter().enumerate() {
+        for (i, at) in rows.into_iter().enumerate() {
             let kind = if i == 0 { "hole-line".to_string() } else { format!("hole-line-{}", i + 1) };
             let through = Point::new(right + FIRST + i as f64 * NEXT, 0.0);
             let usual = dimensions.usual(at.y);
@@ -365,7 +373,7 @@ fn board(drawer: &Drawer, part: &Part, k: f64, room: f64) -> Vec<Group> {
         (true, true) => 34.0,
         _ => 60.0,
     };
-    let room = depth * k >= least;
+    let room = depth * k >= least && (along == UP || shown.about_middle() * k >= 2.0 * GRAIN);
     // MDF has none.
     let room = room && part.grain.is_some();
     groups.extend(room.then(|| grain(&part.number, Point::new(length / 2.0 * k, -middle), along)));
