@@ -155,6 +155,49 @@ fn a_board_is_broken_off_only_where_it_does_not_go_on_the_sheet() {
     assert!(drawn("part-board-edges") && !drawn("part-board-breaks"));
 }
 
+/// Found by random jobs, once they had wood of their own: words beside the fixing of a strip so wide that twice its size
+/// does not go on the sheet.
+#[test]
+fn a_wide_strip_is_shown_fixed_at_full_size() {
+    let wood = |width: f64| {
+        let value = json!({
+            "format": 1, "title": "wide strips", "guide": "top-clamp",
+            "settings": [{ "tool": "plane-iron", "angles": [20.5, 36, 42], "width": 61.68 }],
+            "wood": { "fences": { "width": width } },
+        });
+        let (_, sheets) = sheets_of(&value);
+        assert_clear(&value, &sheets);
+        let headings = sheets.iter().flat_map(|sheet| &sheet.groups).filter(|group| group.id == "detail-heading");
+        let headings = headings.flat_map(|group| &group.marks);
+        let headings = headings.filter_map(|m| if let Mark::Text(t) = m { Some(t.words.clone()) } else { None });
+        headings.collect::<String>()
+    };
+    assert_eq!(wood(25.0), "How a fence is fixed, 2:1");
+    assert_eq!(wood(34.0), "How a fence is fixed, 1:1");
+}
+
+/// Found the same way: part references in a column that is higher than the parts ran over what stands below them.
+#[test]
+fn references_of_many_parts_are_clear_of_what_is_below() {
+    let value = json!({
+        "format": 1, "title": "many parts", "units": "in", "guide": "top-clamp",
+        "settings": [
+            { "id": "set0", "tool": "block-plane-iron", "angles": [21.5, 23.5, 25, 25.5, 42.5], "width": 2.0157,
+              "thickness": 0.1101, "edge": "far" },
+            { "id": "set1", "tool": "paring-chisel", "angles": [24.5, 40.5], "thickness": 0.1111, "edge": "near",
+              "primary": 24.5, "land": 0.0442 },
+            { "id": "set2", "tool": "bench-chisel", "angles": [25, 30, 41.5], "width": 1.712, "thickness": 0.0674,
+              "edge": "far" },
+            { "id": "set3", "tool": "laminated-iron", "angles": [20, 26, 35, 36], "thickness": 0.06 },
+        ],
+        "block": { "thickness": 0.5278, "middle": 0.9522, "fence_height": 0.1971, "clearance": 0.1007, "cleat": false },
+        "sheet": { "size": "A4", "projection": "first" },
+        "wood": { "fences": { "species": "douglas-fir", "width": 1.2967 }, "lengths": "mm" },
+    });
+    let (_, sheets) = sheets_of(&value);
+    assert_clear(&value, &sheets);
+}
+
 fn any_wood() -> impl Strategy<Value = Value> {
     let boards = prop::sample::select(vec![
         json!(null),

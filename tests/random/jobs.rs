@@ -16,6 +16,7 @@ const TOOLS: [&str; 10] = [
     "mortise-chisel",
     "paring-chisel",
 ];
+const SPECIES: [&str; 4] = ["american-beech", "douglas-fir", "white-oak", "hickory"];
 const PAPERS: [&str; 3] = ["A4", "A3", "Letter"];
 const TITLES: [&str; 6] =
     ["Drawer", "Ünder the bench", "A <b> & \"c\"", "25° set", "Łódź", "A rather long title for a block of a workshop"];
@@ -50,8 +51,8 @@ pub fn job(number: u64) -> Value {
         job["sheet"] =
             json!({ "size": PAPERS[rng.usize(..3)], "projection": if rng.bool() { "first" } else { "third" } });
     }
-    if rng.u8(..5) == 0 {
-        job["wood"] = json!({});
+    if rng.bool() {
+        job["wood"] = wood(rng, &mm);
     }
     job
 }
@@ -106,4 +107,33 @@ fn print(rng: &mut Rng, mm: &impl Fn(f64) -> f64) -> Value {
     set(rng, &mut print, "nozzle", 2, &|rng| json!(mm([0.25, 0.4, 0.6, 0.8][rng.usize(..4)])));
     set(rng, &mut print, "bed", 2, &|rng| json!([mm(120.0 + 200.0 * rng.f64()), mm(120.0 + 200.0 * rng.f64())]));
     print
+}
+
+fn wood(rng: &mut Rng, mm: &impl Fn(f64) -> f64) -> Value {
+    let mut wood = json!({});
+    let any = |rng: &mut Rng, names: &[&str]| json!(names[rng.usize(..names.len())]);
+    let species = |rng: &mut Rng| any(rng, &SPECIES);
+    let cut = |rng: &mut Rng| any(rng, &["flat", "quarter"]);
+    let mut board = match rng.u8(..4) {
+        0 => json!({ "material": "mdf" }),
+        1 => json!({ "material": "timber", "species": species(rng) }),
+        _ => json!({}),
+    };
+    if board["species"].is_string() {
+        set(rng, &mut board, "cut", 2, &cut);
+        set(rng, &mut board, "grain", 2, &|rng| any(rng, &["along", "across"]));
+    }
+    set(rng, &mut board, "thickness", 3, &|rng| json!(mm(9.0 + 15.0 * rng.f64())));
+    let mut fences = json!({});
+    set(rng, &mut fences, "species", 2, &species);
+    set(rng, &mut fences, "cut", 3, &cut);
+    set(rng, &mut fences, "width", 4, &|rng| json!(mm(18.0 + 16.0 * rng.f64())));
+    set(rng, &mut fences, "height", 4, &|rng| json!(mm(10.0 + 12.0 * rng.f64())));
+    set(rng, &mut fences, "facing", 3, &|rng| json!(mm(3.0 * rng.f64())));
+    set(rng, &mut wood, "board", 2, &|_| board.clone());
+    set(rng, &mut wood, "fences", 2, &|_| fences.clone());
+    set(rng, &mut wood, "lengths", 2, &|rng| any(rng, &["mm", "in", "both"]));
+    set(rng, &mut wood, "fraction", 3, &|rng| json!([16, 32, 64][rng.usize(..3)]));
+    set(rng, &mut wood, "cleat", 3, &|rng| json!(rng.bool()));
+    wood
 }

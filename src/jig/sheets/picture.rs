@@ -14,7 +14,7 @@ use crate::drawing::dimension::leader;
 use crate::drawing::filled::Illustration;
 use crate::drawing::frame::rectangle;
 use crate::drawing::page::{Block, RUNNING};
-use crate::drawing::paper::{FIFTH, FULL, HALF, TENTH};
+use crate::drawing::paper::{FIFTH, FULL, HALF, Scale, TENTH, TWICE};
 use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::view::View;
 use crate::drawing::wood;
@@ -30,10 +30,10 @@ use crate::views::section::{Lean, SectionView, hatch};
 const HEADING: f64 = LARGE + 4.0;
 /// Space between the pictures, mm.
 const BETWEEN: f64 = 6.0;
+/// Least height of the picture of the jig, mm.
+const LEAST_PICTURE: f64 = 30.0;
 /// Tallest section, mm.
 const TALLEST_SECTION: f64 = 75.0;
-/// How much larger than life the fixing is drawn.
-const DETAIL: f64 = 2.0;
 /// Space between what is drawn and its part references, mm.
 const CLEAR_OF: f64 = 7.0;
 /// Grain in pictures is so many times as far apart as in sections: it must not hide the outlines.
@@ -64,9 +64,14 @@ pub(super) fn piece(drawer: &Drawer, width: f64, room: f64) -> Piece {
 
 /// How a fence is fixed, and what found no room beside the plan.
 pub(super) fn others(drawer: &Drawer, left: &Left, width: f64) -> Vec<Piece> {
-    let (detail, tall) = detail(drawer);
-    let heading = Block::heading("detail-heading", "How a fence is fixed, 2:1");
-    let mut all = vec![piece::whole(KIND, vec![heading, Block::figure(detail, tall)]).loose()];
+    // A wide strip goes on the sheet at full size only.
+    let of_scale = |scale: Scale| {
+        let (detail, tall) = detail(drawer, scale.factor);
+        let heading = Block::heading("detail-heading", &format!("How a fence is fixed, {}", scale.name));
+        piece::whole(KIND, vec![heading, Block::figure(detail, tall)]).loose()
+    };
+    let large = of_scale(TWICE);
+    let mut all = vec![if large.size.width <= width { large } else { of_scale(FULL) }];
     if left.section {
         all.extend(section(drawer, width).map(|block| piece::whole(KIND, vec![block]).loose()));
     }
@@ -106,10 +111,16 @@ fn pictures(drawer: &Drawer, together: &Model, wide: f64, tall: f64) -> (Vec<Gro
     let upright = [fit(extents[0], wide, down[0]), fit(extents[1], wide - beside, down[1])];
     let is_level = level[0] + level[1] >= upright[0] + upright[1];
     let scales = if is_level { level } else { upright };
-    let (first, second) = cores::both(
+    let (mut first, second) = cores::both(
         || picture(together, scales[0], &References::default()),
         || picture(&apart, scales[1], &References::of(&apart, drawer)),
     );
+    // The column of part references may be higher than the parts.
+    let rest = high - HEADING - BETWEEN - second.size.height();
+    if !is_level && first.size.height() > rest {
+        let smaller = fit(extents[0], wide, rest.max(LEAST_PICTURE));
+        first = picture(together, smaller, &References::default());
+    }
     let (mut groups, mut height) = (Vec::new(), 0.0f64);
     let titles = ["The jig, from the near edge", "Its parts"];
     let columns = [0.0, across[0] + BETWEEN];
@@ -277,19 +288,20 @@ fn section(drawer: &Drawer, width: f64) -> Option<Block> {
     })
 }
 
-/// A section through a strip, its screw and the board.
-fn detail(drawer: &Drawer) -> (Vec<Group>, f64) {
+/// A section through a strip, its screw and the board, so much larger than they are; and how high it is with the words
+/// beside it, mm of paper.
+fn detail(drawer: &Drawer, scale: f64) -> (Vec<Group>, f64) {
     let jig = drawer.jig;
     let (stock, fixing) = (&jig.stock, jig.stock.fixing);
     let (t, h) = (jig.board.thickness, stock.height);
     let washer = [fixing.washer / 2.0, WASHER];
     let head = HEAD;
     let above = h + washer[1] + head;
-    // The board from left to right around the strip, whose front is at 0; z from the table.
-    let (left, right) = (-12.0, stock.width + 5.0);
-    let view = View::upright((4.0 - DETAIL * left, DETAIL * above + 2.0), DETAIL);
+    // The board from left to right around the strip, whose front is at 0; z from the table. Words stand at its left.
+    let (left, right) = (-24.0 / scale, stock.width + 5.0);
+    let view = View::upright((4.0 - scale * left, scale * above + 2.0), scale);
     let block = |a: (f64, f64), b: (f64, f64)| view.all(rectangle(a, b));
-    let mut section = Group::new("detail-section", "feature").with("scale", DETAIL);
+    let mut section = Group::new("detail-section", "feature").with("scale", scale);
     let mut hatched = |a: (f64, f64), b: (f64, f64), lean| {
         section.path([block(a, b)], true, Pen::None, Fill::Paper);
         hatch(&mut section, view.at((a.0, b.1)), view.at((b.0, a.1)), lean);
@@ -365,5 +377,5 @@ fn detail(drawer: &Drawer) -> (Vec<Group>, f64) {
         &words,
     );
     groups.extend([fence, eased]);
-    (groups, bottom + 8.0 + RUNNING)
+    (groups, (bottom + 8.0 + RUNNING).max(line(4.0) + 2.0))
 }
