@@ -50,6 +50,22 @@ const FINGERPRINT_FIELD: f64 = 24.0;
 /// Width of the field for which of several blocks, mm.
 const BLOCK_FIELD: f64 = 20.0;
 
+/// Least and greatest width of the date's field, mm: what it needs beyond the least is taken from the three beside it.
+const DATE_FIELDS: [f64; 2] = [24.0, 39.0];
+/// Width of the fields for a name, filled in by hand, where the date leaves them theirs, mm.
+const HAND_FIELD: f64 = 20.0;
+
+/// Width of the field that a date needs, mm.
+fn date_field(date: &str) -> f64 {
+    // A little more than that, as it is measured again in its field.
+    font::width(date, SMALL, false) + 2.0 * FIELD_PAD + 0.01
+}
+
+/// Whether a date goes into its field.
+pub fn takes_date(date: &str) -> bool {
+    date_field(date) <= DATE_FIELDS[1]
+}
+
 /// What made the sheet, as its title block says.
 pub const MADE: &str = concat!("Stopwright ", env!("CARGO_PKG_VERSION"));
 
@@ -126,14 +142,18 @@ pub fn frame(paper: Paper, title: &Title) -> Vec<Group> {
     }
     let rest = TITLE_BLOCK.width - middle_row.iter().map(|field| field.1).sum::<f64>();
     middle_row.insert(0, ("document", rest, title.kind.as_str()));
+    let date = title.date.as_deref().unwrap_or_default();
+    let date_width = date_field(date).clamp(DATE_FIELDS[0], DATE_FIELDS[1]);
+    let less = (date_width - DATE_FIELDS[0]) / 3.0;
+    let by_hand = HAND_FIELD - less;
     // The projection symbol closes the lower row.
     let lower_row = [
         ("tolerances", 34.0, title.tolerances.as_str()),
         ("unit", 22.0, title.unit.as_str()),
-        ("date", 24.0, title.date.as_deref().unwrap_or_default()),
-        ("drawn", 20.0, ""),
-        ("checked", 20.0, ""),
-        ("computed by", TITLE_BLOCK.width - SYMBOL_FIELD - 120.0, MADE),
+        ("date", date_width, date),
+        ("drawn", by_hand, ""),
+        ("checked", by_hand, ""),
+        ("computed by", TITLE_BLOCK.width - SYMBOL_FIELD - 120.0 - less, MADE),
     ];
     let mut groups = framed(paper, title.scale.name, [&upper_row, &middle_row, &lower_row]);
     let mut mark =

@@ -15,6 +15,7 @@ use std::path::Path;
 
 use kurbo::Size;
 
+use crate::drawing::frame::takes_date;
 use crate::fit;
 use crate::guide::fields::SizeForms;
 use crate::guide::named::{self, Sources};
@@ -211,8 +212,12 @@ impl Resolver<'_> {
         let print = self.print(file.print.as_ref());
         let wood = self.wood(file.wood.as_ref());
         let honing = self.honing(file.honing.as_ref());
-        self.finish()?;
         let sheet = file.sheet.clone().unwrap_or_default();
+        if let Some(date) = sheet.date.as_ref().filter(|date| !takes_date(date)) {
+            let allowed = "a date that goes into its field, such as \"2026-11-27\" or \"27 November 2026\"";
+            self.fault(&["sheet", "date"], format!("\"{date}\""), allowed);
+        }
+        self.finish()?;
         Ok(Job {
             title: file.title.clone(),
             units: file.units,

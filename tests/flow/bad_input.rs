@@ -259,6 +259,26 @@ fn arguments_that_are_wrong() {
     assert!(refusal(&["make", "no/such/job.json"]).contains("no/such/job.json"));
 }
 
+/// Found by random jobs, once they had dates: one that was too wide for its field of the title block left no sheet clear, and
+/// was told as too many lanes. Dates as people write them go into theirs; what does not is refused where it stands.
+#[test]
+fn dates_as_people_write_them_go_into_their_field() {
+    let of = |date: &str| with(|job| job["sheet"] = json!({ "date": date }));
+    for date in ["2026-11-30", "30 November 2026", "November 30, 2026", "Mon, 30 Nov 2026", "30/11/2026"] {
+        let mut job = job_of(2, 1);
+        job["sheet"] = json!({ "date": date });
+        let folder = tempfile::tempdir().unwrap();
+        let path = file(folder.path(), "dated.json", &job);
+        let out = folder.path().join("out");
+        let done =
+            program().args(["make", &path, "--only", "drawing", "--out", out.to_str().unwrap()]).output().unwrap();
+        assert!(done.status.success(), "{date}: {}", String::from_utf8_lossy(&done.stderr));
+        assert!(fs::read_to_string(out.join("block.svg")).unwrap().contains(date), "{date}");
+    }
+    let said = of("WWWWWWWWWWWWWWWWWWWW");
+    assert!(said.contains("sheet.date") && said.contains("goes into its field"), "{said}");
+}
+
 /// How far a length may be off is not dropped in silence where nothing comes of it.
 #[test]
 fn what_a_flag_could_not_use_is_refused() {

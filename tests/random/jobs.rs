@@ -18,6 +18,7 @@ const TOOLS: [&str; 10] = [
 ];
 const SPECIES: [&str; 4] = ["american-beech", "douglas-fir", "white-oak", "hickory"];
 const PAPERS: [&str; 3] = ["A4", "A3", "Letter"];
+const DATES: [&str; 4] = ["2026-11-30", "30 November 2026", "November 30, 2026", "Mon, 30 Nov 2026"];
 const TITLES: [&str; 6] =
     ["Drawer", "Ünder the bench", "A <b> & \"c\"", "25° set", "Łódź", "A rather long title for a block of a workshop"];
 
@@ -50,7 +51,9 @@ pub fn job(number: u64) -> Value {
     if rng.bool() {
         job["sheet"] =
             json!({ "size": PAPERS[rng.usize(..3)], "projection": if rng.bool() { "first" } else { "third" } });
+        set(rng, &mut job["sheet"], "date", 3, &|rng| any(rng, &DATES));
     }
+    set(rng, &mut job, "honing", 5, &|rng| honing(rng, &mm));
     if rng.bool() {
         job["wood"] = wood(rng, &mm);
     }
@@ -69,6 +72,24 @@ fn set(rng: &mut Rng, object: &mut Value, name: &str, one_of: u8, value: &dyn Fn
     }
 }
 
+/// One of some names.
+fn any(rng: &mut Rng, names: &[&str]) -> Value {
+    json!(names[rng.usize(..names.len())])
+}
+
+/// What moves an angle at the bench.
+fn honing(rng: &mut Rng, mm: &impl Fn(f64) -> f64) -> Value {
+    let mut stone = json!({});
+    set(rng, &mut stone, "length", 2, &|rng| json!(mm(120.0 + 120.0 * rng.f64())));
+    set(rng, &mut stone, "hollow_along", 3, &|rng| json!(mm(0.4 * rng.f64() - 0.1)));
+    set(rng, &mut stone, "hollow_across", 3, &|rng| json!(mm(0.4 * rng.f64() - 0.1)));
+    set(rng, &mut stone, "film", 3, &|rng| json!(mm(0.3 * rng.f64())));
+    let mut honing = json!({ "stone": stone });
+    set(rng, &mut honing, "scatter", 3, &|rng| json!(rounded(0.3 * rng.f64(), 2)));
+    set(rng, &mut honing, "out_of_square", 3, &|rng| json!(rounded(rng.f64(), 2)));
+    honing
+}
+
 fn setting(rng: &mut Rng, number: usize, mm: &impl Fn(f64) -> f64) -> Value {
     let tool = TOOLS[rng.usize(..TOOLS.len())];
     let half_degrees = |rng: &mut Rng| f64::from(rng.u32(36..86)) / 2.0;
@@ -76,6 +97,7 @@ fn setting(rng: &mut Rng, number: usize, mm: &impl Fn(f64) -> f64) -> Value {
     angles.sort_by(f64::total_cmp);
     angles.dedup();
     let mut setting = json!({ "id": format!("set{number}"), "tool": tool, "angles": angles });
+    set(rng, &mut setting, "id", 6, &|_| json!(format!("set{number} of the drawer below the window")));
     let mut sometimes = |name, one_of, value: &dyn Fn(&mut Rng) -> Value| set(rng, &mut setting, name, one_of, value);
     let is_chisel = tool.ends_with("chisel");
     sometimes("width", 2, &|rng| json!(mm(if is_chisel { 4.0 + 40.0 * rng.f64() } else { 30.0 + 40.0 * rng.f64() })));
@@ -85,7 +107,9 @@ fn setting(rng: &mut Rng, number: usize, mm: &impl Fn(f64) -> f64) -> Value {
     sometimes("primary", 8, &|rng| json!(f64::from(rng.u32(30..60)) / 2.0));
     if is_chisel {
         sometimes("land", 3, &|rng| json!(mm(0.5 + 2.0 * rng.f64())));
+        sometimes("land_taper", 6, &|rng| json!(rounded(rng.f64() - 0.5, 2)));
     }
+    sometimes("roller_level", 12, &|rng| json!(mm(-4.0 - 12.0 * rng.f64())));
     setting
 }
 
@@ -99,19 +123,24 @@ fn block(rng: &mut Rng, mm: &impl Fn(f64) -> f64) -> Value {
     for option in ["foot_relief", "front_relief", "marks", "screw_holes", "cleat"] {
         sometimes(option, 3, &|rng| json!(rng.bool()));
     }
+    sometimes("labels", 3, &|rng| any(rng, &["sunk", "raised", "none"]));
     block
 }
 
 fn print(rng: &mut Rng, mm: &impl Fn(f64) -> f64) -> Value {
     let mut print = json!({});
     set(rng, &mut print, "nozzle", 2, &|rng| json!(mm([0.25, 0.4, 0.6, 0.8][rng.usize(..4)])));
+    set(rng, &mut print, "layer", 3, &|rng| json!(mm(0.1 + 0.14 * rng.f64())));
+    set(rng, &mut print, "filament", 3, &|rng| any(rng, &["PLA", "PETG", "ABS", "ASA"]));
+    set(rng, &mut print, "seam_notch", 3, &|rng| json!(rng.bool()));
+    let scale = |rng: &mut Rng| rounded(0.99 + 0.02 * rng.f64(), 4);
+    set(rng, &mut print, "scale", 4, &|rng| json!({ "x": scale(rng), "y": scale(rng), "within": 0.001 }));
     set(rng, &mut print, "bed", 2, &|rng| json!([mm(120.0 + 200.0 * rng.f64()), mm(120.0 + 200.0 * rng.f64())]));
     print
 }
 
 fn wood(rng: &mut Rng, mm: &impl Fn(f64) -> f64) -> Value {
     let mut wood = json!({});
-    let any = |rng: &mut Rng, names: &[&str]| json!(names[rng.usize(..names.len())]);
     let species = |rng: &mut Rng| any(rng, &SPECIES);
     let cut = |rng: &mut Rng| any(rng, &["flat", "quarter"]);
     let mut board = match rng.u8(..4) {

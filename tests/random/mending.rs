@@ -84,10 +84,11 @@ fn moved(setting: &mut Value, angle: f64, by: f64) {
     }
 }
 
-/// The setting and the angle that a line begins with: `set2-31.5: …`.
+/// The setting and the angle that a line begins with: `set2-31.5: …`, or `set2 of the drawer-31.5: …`.
 fn lane(line: &str) -> Option<(usize, f64)> {
     let (id, _) = line.split_once(": ")?;
-    let (number, angle) = id.strip_prefix("set")?.split_once('-')?;
+    let (name, angle) = id.strip_prefix("set")?.split_once('-')?;
+    let (number, _) = name.split_once(' ').unwrap_or((name, ""));
     Some((number.parse().ok()?, angle.parse().ok()?))
 }
 
