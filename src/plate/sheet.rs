@@ -214,7 +214,9 @@ fn drawn_at(proof: &Proof, k: f64, more: f64) -> Vec<Group> {
         let foot = Point::new(point.x, s.roller_level.min(0.0));
         let value = point.y - foot.y;
         let aside = if out > 0.0 { from_edge * k + BESIDE + more } else { PLATE * k + BESIDE };
-        let through = view.at(point) + (out * aside, 0.0);
+        // A large roller may reach further back than Q.
+        let beside = if out > 0.0 { point.x } else { point.x.min(-s.roller_radius) };
+        let through = view.at((beside, point.y)) + (out * aside, 0.0);
         let linear = Linear::new([view.at(foot), view.at(point)], through, (0.0, 1.0), name.to_uppercase());
         let kind = if name == "p" { "height-p" } else { "height-q" };
         groups.push(drawn(kind, kind, value, &linear));

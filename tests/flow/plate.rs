@@ -264,6 +264,18 @@ fn a_scatter_that_counts_for_nothing_leaves_the_factor_at_two() {
     }
 }
 
+/// Found by random jobs, once their sheets for the plate were looked at: the height at Q stood within a large roller that
+/// reaches further back.
+#[test]
+fn the_height_at_q_is_clear_of_a_large_roller() {
+    let job = parsed(&json!({ "format": 1, "title": "Drawer", "guide": "bench-roller", "roller_level": -4.47,
+        "settings": [{ "tool": "block-plane-iron", "angles": [42], "width": 62.73, "thickness": 5.82 }] }));
+    let proof = plate::of_job(&job, &lanes::of_job(&job).unwrap(), None).unwrap();
+    for sheet in sheet::sheets(&proof, PaperSize::A4, ProjectionAngle::Third) {
+        assert_eq!(clash::find(&sheet), []);
+    }
+}
+
 /// Nothing overlaps on the sheet, for every built-in guide, level and paper.
 #[test]
 fn the_sheet_is_clear_on_every_paper() {

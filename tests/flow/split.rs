@@ -5,12 +5,16 @@ use proptest::prelude::*;
 use serde_json::json;
 
 use super::support::{file, job_of, parsed, stdout};
+use stopwright::block::sheets::{picture, printing};
+use stopwright::block::slabs;
+use stopwright::drawing::clash;
 use stopwright::format::{ArtifactKind, Wanted as WantedFiles};
 use stopwright::lane::{BlockOptions, Lane};
 use stopwright::layout::edges::{self, Item, Shared};
 use stopwright::layout::order;
 use stopwright::layout::split::{self, EXACT, Room, Split};
 use stopwright::terms::{Edge, SeatName};
+use stopwright::views::assembly::numbered;
 use stopwright::{block, lanes, make};
 
 /// Blade width and fence, mm, setting and edge.
@@ -305,4 +309,19 @@ fn files_of_many_blocks_are_written_as_they_are_made() {
     }
     // What holds of neighbouring blocks is said of them as such, and of very many lanes only the first are named.
     assert!(said.lines().all(|line| line.len() < 700), "{said}");
+}
+
+/// Found by random jobs, once all their sheets were looked at: beside a bed far wider than deep, the table of weights ran
+/// into the advice below.
+#[test]
+fn the_sheet_for_printing_is_clear_beside_a_wide_bed() {
+    let job = parsed(&json!({ "format": 1, "title": "wide bed", "guide": "top-clamp",
+        "settings": [{ "tool": "firmer-chisel", "angles": [25, 25.5, 26.5, 31, 31.5, 36], "width": 8.78, "edge": "far" }],
+        "print": { "nozzle": 0.8, "layer": 0.16, "bed": [264.12, 172.48] } }));
+    let layout = block::lay_out(&job, &lanes::of_job(&job).unwrap()).unwrap();
+    let stack = slabs::build(&layout).unwrap().stack;
+    let picture = picture::picture(&stack, "block", picture::USUAL);
+    for sheet in numbered(printing::sheets(&job, &layout, None, &[("block", &stack)], &picture)) {
+        assert_eq!(clash::find(&sheet), []);
+    }
 }

@@ -1,19 +1,19 @@
 //! What was made, read by others: meshes by `stl_io`, fences by rays of our own through what it read, numbers out of the
-//! drawings' text, and sheets for what clashes, those of the wooden jig too.
+//! drawings' text, and sheets for what clashes, those for the plate and of the wooden jig too.
 
 use std::io::Cursor;
 
 use stl_io::IndexedMesh;
 use stopwright::block::files::Printed;
-use stopwright::block::sheets::{drawing, picture};
-use stopwright::drawing::clash;
+use stopwright::block::sheets::{self, picture};
+use stopwright::drawing::{Sheet, clash};
 use stopwright::error::chain;
 use stopwright::jig::{self, board};
 use stopwright::job::Job;
 use stopwright::make::Made;
+use stopwright::plate;
 use stopwright::terms::Edge;
 use stopwright::units::fixed;
-use stopwright::views::assembly::numbered;
 
 /// A fence may be so far from its number in a file, mm: an STL has numbers of 32 bits.
 const ALLOWED: f64 = 0.002;
@@ -31,6 +31,10 @@ pub fn faults(job: &Job, made: &Made, jig: bool) -> Result<(), String> {
         fences(job, made, block)?;
         numbers(made, block)?;
         clear(job, block)?;
+    }
+    if let Some(proof) = plate::of_job(job, &made.lanes, None) {
+        let size = job.sheet_size.unwrap_or(job.home_paper());
+        all_clear(&plate::sheet::sheets(&proof, size, job.projection_angle))?;
     }
     if jig { jig_clear(job) } else { Ok(()) }
 }
@@ -115,15 +119,10 @@ fn numbers(made: &Made, printed: &Printed) -> Result<(), String> {
     Ok(())
 }
 
-/// Nothing on the block's sheets clashes.
-fn clear(job: &Job, printed: &Printed) -> Result<(), String> {
-    let cleat = printed.cleat.as_ref();
-    let stack = &printed.stack;
-    let picture = picture::picture(stack, "A block", picture::USUAL);
-    let drafts =
-        drawing::sheets(job, &printed.layout, cleat, stack, &picture.illustration()).map_err(|e| e.to_string())?;
-    for sheet in numbered(drafts) {
-        let clashes = clash::find(&sheet);
+/// Nothing on any of some sheets clashes.
+fn all_clear(sheets: &[Sheet]) -> Result<(), String> {
+    for sheet in sheets {
+        let clashes = clash::find(sheet);
         if let Some(first) = clashes.first() {
             return Err(format!("{}: {} clashes, {first:?}", sheet.title, clashes.len()));
         }
@@ -131,16 +130,19 @@ fn clear(job: &Job, printed: &Printed) -> Result<(), String> {
     Ok(())
 }
 
+/// Nothing on the block's sheets clashes.
+fn clear(job: &Job, printed: &Printed) -> Result<(), String> {
+    let (name, stack) = (printed.name.as_str(), &printed.stack);
+    let cleat = printed.cleat.as_ref().map(|cleat| ("cleat", cleat));
+    let picture = picture::picture(stack, "A block", picture::USUAL);
+    let set = sheets::all(job, &printed.layout, (name, stack), cleat, &picture).map_err(|e| chain(&e))?;
+    all_clear(&set.sheets)
+}
+
 /// Nor on those of the wooden jig for the same lanes, where there is one.
 fn jig_clear(job: &Job) -> Result<(), String> {
     let job = job.clone().for_a_jig();
     let Ok(set) = board::lanes(&job) else { return Ok(()) };
     let Ok(jig) = jig::lay_out(&job, &set) else { return Ok(()) };
-    for sheet in jig::sheets::sheets(&job, &jig).map_err(|e| chain(&e))? {
-        let clashes = clash::find(&sheet);
-        if let Some(first) = clashes.first() {
-            return Err(format!("{}: {} clashes, {first:?}", sheet.title, clashes.len()));
-        }
-    }
-    Ok(())
+    all_clear(&jig::sheets::sheets(&job, &jig).map_err(|e| chain(&e))?)
 }

@@ -76,12 +76,15 @@ fn blocks(
 ) -> Vec<Block> {
     let picture = picture.into_iter().map(|g| g.moved(((width - size.width) / 2.0, 0.0))).collect();
     let (mut bed, bed_size) = on_the_bed(job, layout);
-    bed.extend(weights(job, parts).draw((bed_size.width + 6.0, BESIDE_BED), 1));
+    let weights = weights(job, parts);
+    // Beside a bed that is far wider than deep the table is the higher of the two.
+    let beside_bed = bed_size.height.max(BESIDE_BED + weights.size(1).height);
+    bed.extend(weights.draw((bed_size.width + 6.0, BESIDE_BED), 1));
     let mut blocks = vec![
         Block::heading("picture-heading", "The block, from the near edge"),
         Block::figure(picture, size.height),
         Block::heading("bed-heading", "On the bed, and sliced"),
-        Block::figure(bed, bed_size.height),
+        Block::figure(bed, beside_bed),
     ];
     blocks.extend(advice(job, layout, width));
     if let Some(cleat) = cleat {
