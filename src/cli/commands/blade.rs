@@ -52,15 +52,15 @@ impl Reader {
         self.faults.0.push(fault);
     }
 
-    /// A length of which only its size counts, mm within `range`: one that is said to be off by so much is refused, as
-    /// nothing would come of it.
+    /// A length within `range` mm that counts by its size alone: one with how far it may be off is refused, as that would be
+    /// dropped in silence.
     pub(super) fn exact(&mut self, field: &str, text: Option<&String>, range: [f64; 2]) -> Option<f64> {
         let length = self.length(field, text, range)?;
         if length.within.is_none() {
             return Some(length.mm);
         }
         let found = format!("\"{}\"", text.map_or("", String::as_str));
-        self.fault(field, found, "a length without \"±\" here, as nothing is worked out from it");
+        self.fault(field, found, "a length without \"±\" here, as it counts by its size alone");
         None
     }
 

@@ -53,8 +53,7 @@ fn of(args: &CamberArgs, guide: Option<Guide>, mut reader: Reader) -> Result<Sai
     let primary = reader.degrees("--primary", args.blade.primary.as_ref(), ANGLE_RANGE);
     // A camber is made in the primary bevel.
     let angle = reader.degrees("--angle", args.angle.as_ref(), ANGLE_RANGE).or(primary).unwrap_or(USUAL_ANGLE);
-    let finger = reader.exact("--finger", args.finger.as_ref(), strokes::FINGER_RANGE);
-    let finger = finger.unwrap_or(rock::USUAL_FINGER);
+    let finger = reader.exact("--finger", args.finger.as_ref(), strokes::FINGER_RANGE).unwrap_or(rock::USUAL_FINGER);
     let spread = reader.exact("--spread", args.spread.as_ref(), strokes::SPREAD_RANGE);
     let per_stroke = reader.exact("--per-stroke", args.per_stroke.as_ref(), strokes::PER_STROKE_RANGE);
     let stated = args.grit.as_deref().map(|grit| grade("--grit", grit, &mut reader));

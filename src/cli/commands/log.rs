@@ -78,8 +78,7 @@ fn entry(args: &LogArgs, kit: &Kit) -> Result<Option<Entry>, Failure> {
         args.strokes.iter().flat_map(|all| all.split(',')).filter_map(|text| counted(text, &mut reader)).collect();
     let day = day("--date", args.date.as_deref())?;
     reader.finish()?;
-    let (blade, micro_width, note) = (blade, micro_width, args.note.clone());
-    Ok(Some(Entry { day, blade, what, micro_width, strokes, note }))
+    Ok(Some(Entry { day, blade, what, micro_width, strokes, note: args.note.clone() }))
 }
 
 /// Refuses what belongs to an entry where there is none.

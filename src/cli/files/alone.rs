@@ -26,7 +26,8 @@ impl Alone {
     /// Waits until no other run works on `file`; a link there stays one, and the file that it leads to is meant.
     ///
     /// # Errors
-    /// [`Failure::Busy`] where that lasts; [`Failure::NoFolder`] or [`Failure::File`] where nothing can be written beside it.
+    /// [`Failure::Busy`] where that lasts; [`Failure::InTheWay`] where a link leads to nothing; [`Failure::NoFolder`] or
+    /// [`Failure::File`] where nothing can be written beside it.
     pub fn with(file: &Path) -> Result<Self, Failure> {
         let real = match fs::symlink_metadata(file) {
             Ok(there) if there.is_symlink() => fs::canonicalize(file).map_err(|cause| match cause.kind() {
