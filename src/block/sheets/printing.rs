@@ -1,6 +1,6 @@
 //! The sheet beside the printer: how the block looks, how it lies on the bed, how to slice it, what it weighs.
 
-use kurbo::{Point, Size, Vec2};
+use kurbo::{Point, Rect, Size, Vec2};
 
 use super::picture::Picture;
 use crate::block::cleat::Cleat;
@@ -144,12 +144,15 @@ fn weights(job: &Job, parts: &[(&str, &Stack)]) -> Table {
 /// The bed from above with the block on it as it is turned, and the size of the bed's figure, mm.
 fn on_the_bed(job: &Job, layout: &Layout) -> (Vec<Group>, Size) {
     let Size { width, height: depth } = job.print.bed;
-    let k = BED / width.max(depth);
-    let size = job.print.bed * k;
-    let mut bed = Group::new("bed", "figure").with("width", width).with("depth", depth);
-    bed.path([outline(size.to_rect())], true, Pen::Narrow, Fill::Pale);
     let own = if layout.turned { (layout.depth, layout.length) } else { (layout.length, layout.depth) };
-    let corner = Vec2::new((width - own.0) / 2.0, (depth - own.1) / 2.0);
+    // A block of one lane may be larger than the bed.
+    let whole = Size::new(width.max(own.0), depth.max(own.1));
+    let k = BED / whole.width.max(whole.height);
+    let size = whole * k;
+    let mut bed = Group::new("bed", "figure").with("width", width).with("depth", depth);
+    let area = Rect::from_center_size(size.to_rect().center(), job.print.bed * k);
+    bed.path([outline(area)], true, Pen::Narrow, Fill::Pale);
+    let corner = Vec2::new((whole.width - own.0) / 2.0, (whole.height - own.1) / 2.0);
     let at = |Point { x, y }: Point| {
         let Point { x, y } = if layout.turned { Point::new(layout.depth - y, x) } else { Point::new(x, y) } + corner;
         Point::new(x * k, size.height - y * k)
