@@ -29,6 +29,9 @@ pub fn file_word(size: PaperSize) -> &'static str {
     }
 }
 
+/// Takes pictures of cards.
+pub type Pictures<'a> = dyn FnMut(Vec<Artifact>) + Send + 'a;
+
 /// A set of cards of a kit on one size of paper: that of the kit, then one of each blade; or that of one blade alone.
 #[derive(Debug, Clone, Copy)]
 pub struct Set<'a> {
@@ -45,18 +48,23 @@ pub struct Set<'a> {
 }
 
 impl Set<'_> {
-    /// The cards as files: a PDF called `name`, and a picture a page where these are wanted.
+    /// The cards as a PDF called `name`; `pictures` is given a picture a page as they are drawn, where it is there.
     ///
     /// # Errors
     /// [`NotWritten`].
-    pub fn files(&self, name: &str, pictures: bool, stages: &dyn Stages) -> Result<Vec<Artifact>, NotWritten> {
+    pub fn printed(
+        &self,
+        name: &str,
+        mut pictures: Option<&mut Pictures<'_>>,
+        stages: &dyn Stages,
+    ) -> Result<Artifact, NotWritten> {
         let refused = NotWritten::of("the bench cards");
         let mut document = pdf::Document::new();
-        let (mut drawn, mut parts) = (Vec::new(), 0);
+        let mut parts = 0;
         let of = if self.only.is_some() { 1 } else { self.cards.len() + 1 };
         let taken = self.draw(|sheets| {
-            if pictures {
-                drawn.extend(cores::each(&sheets, 1, |(name, sheet)| Artifact {
+            if let Some(take) = &mut pictures {
+                take(cores::each(&sheets, 1, |(name, sheet)| Artifact {
                     name: format!("{name}.svg"),
                     what: "a bench card".into(),
                     bytes: svg::write(sheet),
@@ -70,8 +78,7 @@ impl Set<'_> {
         let title = format!("Bench cards: {}", self.kit.title);
         let about = pdf::About { title: &title, subject: "Bench cards: lanes, abrasives and strokes of each blade" };
         let bytes = taken.and_then(|()| document.finish(&about)).map_err(refused)?;
-        let printed = Artifact { name: format!("{name}.pdf"), what: "bench cards, to print".into(), bytes };
-        Ok([vec![printed], drawn].concat())
+        Ok(Artifact { name: format!("{name}.pdf"), what: "bench cards, to print".into(), bytes })
     }
 
     /// Draws them; `take` has the sheets part by part, each with its name.
@@ -98,7 +105,7 @@ impl Set<'_> {
     }
 }
 
-/// The bench cards of a job's kit, on the usual paper and on index cards.
+/// The bench cards of a job's kit, on the usual paper and on index cards; `pictures` is given those of the usual paper.
 ///
 /// # Errors
 /// [`NotWritten`].
@@ -106,14 +113,14 @@ pub fn cards(
     job: &Job,
     kit: &Kit,
     lanes: &LaneSet,
+    pictures: &mut Pictures<'_>,
     stages: &dyn Stages,
-) -> Result<(Vec<Card>, Vec<Artifact>), NotWritten> {
+) -> Result<[Artifact; 2], NotWritten> {
     let cards = counted(all_cards(kit, job, lanes), job.log.as_ref());
     let usual = Set { job, kit, cards: &cards, size: usual_size(job.written.first()), only: None };
     let (usual, small) = cores::both(
-        || usual.files("cards", true, stages),
-        || Set { size: PaperSize::Index, ..usual }.files("cards-3x5", false, &()),
+        || usual.printed("cards", Some(pictures), stages),
+        || Set { size: PaperSize::Index, ..usual }.printed("cards-3x5", None, &()),
     );
-    let files = [usual?, small?].concat();
-    Ok((cards, files))
+    Ok([usual?, small?])
 }

@@ -56,7 +56,7 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
     for finding in made.jig.iter().flat_map(|jig| &jig.findings) {
         text += &format!("wooden jig: {}\n", finding.said());
     }
-    text.extend(made.sharpening.iter().map(|sharpening| not_gauged(&sharpening.left_out)));
+    text += &not_gauged(&made.not_gauged);
     text += NOT_TRIED;
     text.push('\n');
     text += &files(&made.artifacts, folder, paths, details);
@@ -67,7 +67,7 @@ pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: b
 /// gauged, and what was found of lanes, blocks and jig.
 pub fn warnings_of(job: &Job, made: &Made) -> String {
     let mut lines = report::left_out_lines(&made.lanes.left_out, job.written);
-    lines.extend(made.sharpening.iter().map(|sharpening| not_gauged(&sharpening.left_out)));
+    lines += &not_gauged(&made.not_gauged);
     lines += &report::warning_lines(&made.lanes.lanes);
     lines += &notes::warnings(made.blocks.iter().flat_map(|block| &block.layout.findings));
     lines += &notes::warnings(made.jig.iter().flat_map(|jig| &jig.findings));

@@ -19,7 +19,7 @@ const OVER_HEADING: f64 = 6.0;
 /// Space above a paragraph, mm.
 const OVER_PARAGRAPH: f64 = 2.4;
 /// Space above a table, mm.
-const OVER_TABLE: f64 = 3.0;
+pub(crate) const OVER_TABLE: f64 = 3.0;
 /// Space above a figure, mm.
 const OVER_FIGURE: f64 = 4.0;
 /// From one line to the next, by the height of capitals: more than the least of ISO 3098-1 (1.4, for lettering with
@@ -30,7 +30,7 @@ const LINE: f64 = 1.3;
 /// How far the words stand in from a short lead, by the height of capitals.
 const INDENT: f64 = 2.4;
 
-/// Most rows of a table in one piece: half a page.
+/// Most rows of a table in one piece, of one line each: a page has room for its heading over them.
 const ROWS: usize = 24;
 /// Heights are sums: those that differ by less are the same, mm.
 const ROUNDING: f64 = 1e-6;
@@ -80,7 +80,14 @@ impl Block {
 
     /// A table no wider than `most` mm, in pieces that go on a page.
     pub fn table(table: &Table, most: f64) -> Vec<Self> {
+        Self::table_below(table, most, f64::INFINITY)
+    }
+
+    /// The same where the first piece is to go below something: no higher than `room` mm if a row has so much room.
+    pub fn table_below(table: &Table, most: f64, room: f64) -> Vec<Self> {
         let table = &table.within(most);
+        let rows: f64 = table.rows.iter().map(|row| table.row_height(row)).sum();
+        let first = room - (table.size(1).height - rows);
         let piece = |(i, rows): (usize, &[_])| {
             let part = Table {
                 id: if i == 0 { table.id.clone() } else { format!("{}-{}", table.id, i + 1) },
@@ -91,7 +98,7 @@ impl Block {
             };
             Self { height: part.size(1).height, above: OVER_TABLE, keeps: false, groups: part.draw((0.0, 0.0), 1) }
         };
-        pieces(table).into_iter().enumerate().map(piece).collect()
+        pieces(table, first).into_iter().enumerate().map(piece).collect()
     }
 
     /// Space over it, mm: none at the top of a column.
@@ -105,15 +112,18 @@ impl Block {
     }
 }
 
-/// The rows of a table in pieces that are no higher than [`ROWS`] rows of one line.
-fn pieces(table: &Table) -> Vec<&[Vec<Cell>]> {
-    let most = ROWS as f64 * ROW + ROUNDING;
+/// The rows of a table in pieces that are no higher than [`ROWS`] rows of one line, the first no higher than `first` mm
+/// either.
+fn pieces(table: &Table, first: f64) -> Vec<&[Vec<Cell>]> {
+    let usual = ROWS as f64 * ROW;
+    let mut most = first.min(usual) + ROUNDING;
     let (mut all, mut from, mut height) = (Vec::new(), 0, 0.0);
     for (i, row) in table.rows.iter().enumerate() {
         let own = table.row_height(row);
         if i > from && height + own > most {
             all.push(&table.rows[from..i]);
             (from, height) = (i, 0.0);
+            most = usual + ROUNDING;
         }
         height += own;
     }

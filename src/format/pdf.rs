@@ -71,20 +71,29 @@ pub fn write(sheets: &[Sheet], about: &About) -> Result<Vec<u8>, NotPdf> {
 /// A document that sheets are added to, so that not all of a long one have to be held.
 pub(crate) struct Document {
     fonts: [Face; 2],
-    pages: Vec<Written>,
+    /// What is drawn on the pages so far.
+    pdf: Pdf,
+    /// The number of the next object.
+    next: Ref,
+    pages: Vec<Drawn>,
 }
 
-/// A page as it is written.
-struct Written {
+/// A page whose drawing is written.
+struct Drawn {
     title: String,
     size: Rect,
-    content: Vec<u8>,
+    content: Ref,
 }
 
 impl Document {
     /// One without a page.
     pub fn new() -> Self {
-        Self { fonts: [false, true].map(|bold| Face { bold, signs: BTreeMap::new() }), pages: Vec::new() }
+        Self {
+            fonts: [false, true].map(|bold| Face { bold, signs: BTreeMap::new() }),
+            pdf: Pdf::with_settings(Settings { pretty: false }),
+            next: Ref::new(OTHERS),
+            pages: Vec::new(),
+        }
     }
 
     /// Adds sheets as pages.
@@ -99,12 +108,11 @@ impl Document {
             }
         }
         let fonts = &self.fonts;
-        let written = |sheet: &&Sheet| -> Result<Written, NotPdf> {
-            let content = packed(content(sheet, fonts).as_slice())?;
-            Ok(Written { title: sheet.title.clone(), size: media(sheet), content })
-        };
-        for page in cores::each(&sheets, 1, written) {
-            self.pages.push(page?);
+        let drawn = cores::each(&sheets, 1, |sheet| packed(content(sheet, fonts).as_slice()));
+        for (sheet, drawn) in sheets.into_iter().zip(drawn) {
+            let content = self.next.bump();
+            self.pdf.stream(content, &drawn?).filter(Filter::FlateDecode);
+            self.pages.push(Drawn { title: sheet.title.clone(), size: media(sheet), content });
         }
         Ok(())
     }
@@ -114,8 +122,7 @@ impl Document {
     /// # Errors
     /// [`NotPdf`].
     pub fn finish(self, about: &About) -> Result<Vec<u8>, NotPdf> {
-        let mut next = Ref::new(OTHERS);
-        let mut pdf = Pdf::with_settings(Settings { pretty: false });
+        let Self { fonts: faces, mut pdf, mut next, pages: drawn } = self;
         let mut catalog = pdf.catalog(CATALOG);
         catalog.pages(PAGES).outlines(OUTLINE).lang(TextStr("en")).viewer_preferences().display_doc_title(true);
         catalog.finish();
@@ -124,34 +131,32 @@ impl Document {
         info.finish();
 
         let mut fonts: Vec<(Name<'static>, Ref)> = Vec::new();
-        for face in self.fonts.iter().filter(|face| !face.signs.is_empty()) {
+        for face in faces.iter().filter(|face| !face.signs.is_empty()) {
             fonts.push((face.name(), face.embed(&mut pdf, &mut next)?));
         }
-        let pages: Vec<Ref> = self.pages.iter().map(|_| next.bump()).collect();
-        let marks: Vec<Ref> = self.pages.iter().map(|_| next.bump()).collect();
+        let pages: Vec<Ref> = drawn.iter().map(|_| next.bump()).collect();
+        let marks: Vec<Ref> = drawn.iter().map(|_| next.bump()).collect();
         let [Some(first), Some(last)] = [marks.first(), marks.last()] else { return Err(NotPdf::NoSheet) };
-        for (written, id) in self.pages.iter().zip(&pages) {
-            let stream = next.bump();
+        for (drawn, id) in drawn.iter().zip(&pages) {
             let mut page = pdf.page(*id);
-            page.parent(PAGES).media_box(written.size).contents(stream);
+            page.parent(PAGES).media_box(drawn.size).contents(drawn.content);
             let mut resources = page.resources();
             resources.fonts().pairs(fonts.iter().copied());
             resources.finish();
             page.finish();
-            pdf.stream(stream, &written.content).filter(Filter::FlateDecode);
         }
         pdf.pages(PAGES).kids(pages.iter().copied()).count(count(&pages));
         pdf.outline(OUTLINE).first(*first).last(*last).count(count(&marks));
-        for (i, (written, id)) in self.pages.iter().zip(&marks).enumerate() {
+        for (i, (drawn, id)) in drawn.iter().zip(&marks).enumerate() {
             let mut mark = pdf.outline_item(*id);
-            mark.title(TextStr(&written.title)).parent(OUTLINE);
+            mark.title(TextStr(&drawn.title)).parent(OUTLINE);
             if let Some(before) = i.checked_sub(1) {
                 mark.prev(marks[before]);
             }
             if let Some(after) = marks.get(i + 1) {
                 mark.next(*after);
             }
-            mark.dest().page(pages[i]).xyz(0.0, written.size.y2, None);
+            mark.dest().page(pages[i]).xyz(0.0, drawn.size.y2, None);
         }
         Ok(pdf.finish())
     }

@@ -1,27 +1,28 @@
 //! What stands on the page of a job's files.
 
-use super::index::{EMBEDDED, Gallery, Page, Row, Section, Step, Table};
-use super::{MANY, Made, Taken, kit};
+use super::gathered::{Gathered, is_picture};
+use super::index::{Gallery, Page, Row, Section, Step, Table};
+use super::{Made, kit};
 use crate::block;
-use crate::format::{Artifact, svg};
+use crate::format::Artifact;
 use crate::job::Job;
 use crate::lane::Lane;
 use crate::lane::report::{self, how_read};
 use crate::layout::{Placed, marked_title};
 use crate::units::{FINE, Written, counted, fixed, short};
 
-/// The page that shows all that was made, of which the bytes of some files were `taken` before.
-pub(super) fn index(job: &Job, made: &Made, taken: &Taken) -> Artifact {
+/// The page that shows all that was made, and its files.
+pub(super) fn index(job: &Job, made: &Made, gathered: &Gathered<'_>) -> Artifact {
     let placed: Vec<Placed> = made.blocks.iter().flat_map(|b| &b.layout.lanes).cloned().collect();
     let page = Page {
         title: marked_title(job.title.clone(), &placed),
         about: about(job, made),
         lanes: lanes(job, made),
-        next: next(&made.artifacts),
+        next: next(gathered.files()),
         mind: mind(job, made),
-        files: files(&made.artifacts),
-        pictures: pictures(&made.artifacts, taken),
-        embedded: made.blocks.len() < MANY && bytes_of_pictures(&made.artifacts) <= EMBEDDED,
+        files: files(gathered.files()),
+        pictures: pictures(gathered),
+        embedded: gathered.has_room(),
         advice: job.kit.as_ref().and_then(|kit| kit::advice(job, kit, &made.lanes)),
     };
     Artifact { name: "index.html".into(), what: "all of it on one page".into(), bytes: page.write() }
@@ -131,8 +132,7 @@ fn mind(job: &Job, made: &Made) -> Vec<String> {
     for finding in made.jig.iter().flat_map(|jig| &jig.findings) {
         text += &format!("wooden jig: {}\n", finding.said());
     }
-    let not_made = made.sharpening.iter().flat_map(|sharpening| &sharpening.left_out);
-    text.extend(not_made.map(|reason| format!("left out: {reason}\n")));
+    text.extend(made.not_gauged.iter().map(|reason| format!("left out: {reason}\n")));
     let mut lines: Vec<String> = Vec::new();
     for line in text.lines().map(str::trim) {
         if !line.is_empty() && !lines.iter().any(|known| known == line) {
@@ -153,16 +153,8 @@ fn files(artifacts: &[Artifact]) -> Vec<Section<'_>> {
     sections(kinds, |artifact, ends| ends.iter().any(|end| artifact.name.ends_with(end)), artifacts)
 }
 
-fn is_picture(artifact: &Artifact) -> bool {
-    artifact.name.ends_with(".svg")
-}
-
-fn bytes_of_pictures(artifacts: &[Artifact]) -> usize {
-    artifacts.iter().filter(|artifact| is_picture(artifact)).map(|artifact| artifact.bytes.len()).sum()
-}
-
 /// The pictures by what they show.
-fn pictures<'a>(artifacts: &'a [Artifact], taken: &Taken) -> Vec<Gallery<'a>> {
+fn pictures<'a>(gathered: &'a Gathered<'_>) -> Vec<Gallery<'a>> {
     let kinds: [(&'static str, &[&str]); 6] = [
         ("The block", &["picture", "block", "cleat"]),
         ("At the block", &["side"]),
@@ -174,12 +166,11 @@ fn pictures<'a>(artifacts: &'a [Artifact], taken: &Taken) -> Vec<Gallery<'a>> {
     let shows = |artifact: &Artifact, begins: &[&str]| {
         is_picture(artifact) && begins.iter().any(|name| artifact.name.starts_with(name))
     };
-    let about = |file: &Artifact| taken.get(&file.name).cloned().or_else(|| svg::about(&file.bytes));
     let gallery = |Section { heading, files }: Section<'a>| Gallery {
         heading,
-        pictures: files.into_iter().filter_map(|file| Some((file, about(file)?))).collect(),
+        pictures: files.into_iter().filter_map(|file| Some((file, gathered.about(file)?))).collect(),
     };
-    sections(kinds, shows, artifacts).into_iter().map(gallery).collect()
+    sections(kinds, shows, gathered.files()).into_iter().map(gallery).collect()
 }
 
 /// The artifacts of each kind, below its heading; no heading without a file.

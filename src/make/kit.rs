@@ -1,25 +1,12 @@
-//! What a kit's job makes beside its block: bench cards and gauges, and what the page of its files says of it.
+//! What the page of a job's files says of its kit.
 
 use super::index::{Advice, Row, Table};
-use crate::card::Card;
-use crate::gauges::files::Gauges;
 use crate::job::Job;
 use crate::kit::Kit;
 use crate::kit::report::{self, Report, text};
 use crate::lane::Lane;
 use crate::lanes::{LaneSet, of_kit};
 use crate::units::{FINE, fixed, short};
-
-/// The sharpening of a kit.
-#[derive(Debug, Clone)]
-pub struct Sharpening {
-    /// A card a blade; none where none were wanted.
-    pub cards: Vec<Card>,
-    /// The gauges, where they were wanted and any can be made.
-    pub gauges: Option<Gauges>,
-    /// Gauges that cannot be made, and why.
-    pub left_out: Vec<String>,
-}
 
 /// What was advised of the kit, and its fences.
 pub fn advice(job: &Job, kit: &Kit, lanes: &LaneSet) -> Option<Advice> {

@@ -1,13 +1,12 @@
 //! From a job to its artifacts, all in memory: the whole flow in one place.
 
 mod contents;
+mod gathered;
 mod index;
 mod kit;
 
-use std::collections::HashMap;
-
 pub use index::{Advice, Row, Table};
-pub use kit::{Sharpening, advice};
+pub use kit::advice;
 
 use crate::block::files::Printed;
 use crate::block::{self, Fewest, Layout};
@@ -26,6 +25,7 @@ use crate::stages::{Count, Stages, beside};
 use crate::terms::SeatName;
 use crate::views::side_view::{self, OfJob, Stand};
 use crate::{card, gauges, plate};
+use gathered::Gathered;
 
 /// All that was made of a job.
 #[derive(Debug, Clone)]
@@ -40,8 +40,8 @@ pub struct Made {
     pub offsets: Offsets,
     /// The wooden jig, where the job asks for it and everything is wanted.
     pub jig: Option<Jig>,
-    /// Cards and gauges, where the lanes come from a kit.
-    pub sharpening: Option<Sharpening>,
+    /// Gauges that a kit would have and that cannot be made, and why.
+    pub not_gauged: Vec<String>,
     /// The files.
     pub artifacts: Vec<Artifact>,
 }
@@ -92,61 +92,48 @@ pub fn make_of(job: &Job, lanes: LaneSet, wanted: Wanted, stages: &dyn Stages) -
         || all_blocks(job, &layouts, wanted, stages),
         || beside_blocks(job, &lanes, &stands, &offsets, wanted, stages),
     );
-    let Blocks { blocks, mut artifacts, taken } = printed?;
+    let (blocks, mut gathered) = printed?;
     let (jig, others) = others?;
-    artifacts.extend(others);
-    let mut made = Made { lanes, blocks, fewest, offsets, jig, sharpening: None, artifacts };
+    gathered.add(others);
+    let mut made = Made { lanes, blocks, fewest, offsets, jig, not_gauged: Vec::new(), artifacts: Vec::new() };
     if let Some(kit) = &job.kit {
-        sharpen(job, kit, wanted, &mut made, stages)?;
+        made.not_gauged = sharpen(job, kit, wanted, &made.lanes, &mut gathered, stages)?;
     }
-    if wanted.has(ArtifactKind::Index) {
-        let index = contents::index(job, &made, &taken);
-        made.artifacts.push(index);
+    let page = wanted.has(ArtifactKind::Index).then(|| {
+        let page = contents::index(job, &made, &gathered);
         stages.end("index");
-    }
+        page
+    });
+    made.artifacts = gathered.finished(page);
     Ok(made)
 }
 
-/// From so many blocks on their pictures stay beside the page, and none of their files waits for it.
-const MANY: usize = 32;
 /// Blocks that are made at once: enough that no core waits for the last part of one, and few enough that what they need
 /// until their files are written is little.
 const AT_ONCE: usize = 4;
 
-/// What pictures say of themselves whose bytes were taken before the page was made, by their names.
-type Taken = HashMap<String, svg::About>;
-
-/// The printed blocks and their files.
-struct Blocks {
-    blocks: Vec<Printed>,
-    artifacts: Vec<Artifact>,
-    taken: Taken,
-}
-
-/// Makes the blocks, some at once, and hands on what need not wait for the others.
-fn all_blocks(job: &Job, layouts: &[Layout], wanted: Wanted, stages: &dyn Stages) -> Result<Blocks, NotMade> {
-    let (mut blocks, mut artifacts, mut taken) = (Vec::new(), Vec::new(), Taken::new());
+/// Makes the blocks, some at once, and their files.
+fn all_blocks<'a>(
+    job: &Job,
+    layouts: &[Layout],
+    wanted: Wanted,
+    stages: &'a dyn Stages,
+) -> Result<(Vec<Printed>, Gathered<'a>), NotMade> {
+    let (mut blocks, mut gathered) = (Vec::new(), Gathered::new(stages));
     let of = layouts.len();
     for some in layouts.chunks(AT_ONCE) {
         let made = cores::each(some, 1, |layout| {
             stages.begin();
             block::files::make(job, layout.clone(), wanted, stages)
         });
-        let before = artifacts.len();
         for made in made {
             let (printed, files) = made?;
             blocks.push(printed);
-            artifacts.extend(files);
-        }
-        if of >= MANY {
-            for file in artifacts[before..].iter_mut().filter(|file| !file.bytes.is_empty()) {
-                taken.extend(svg::about(&file.bytes).map(|about| (file.name.clone(), about)));
-                stages.file(file);
-            }
+            gathered.add(files);
         }
         stages.done(Count { what: "blocks", done: blocks.len(), of });
     }
-    Ok(Blocks { blocks, artifacts, taken })
+    Ok((blocks, gathered))
 }
 
 /// What needs the blocks' plans only: side views, numbers, the proof on a plate, the wooden jig.
@@ -188,26 +175,32 @@ fn beside_blocks(
     Ok((jig, artifacts))
 }
 
-/// Adds what a kit has beside its block.
-fn sharpen(job: &Job, kit: &Kit, wanted: Wanted, made: &mut Made, stages: &dyn Stages) -> Result<(), NotMade> {
-    let mut sharpening = Sharpening { cards: Vec::new(), gauges: None, left_out: Vec::new() };
+/// Adds what a kit has beside its block, and says which gauges cannot be made.
+fn sharpen(
+    job: &Job,
+    kit: &Kit,
+    wanted: Wanted,
+    lanes: &LaneSet,
+    gathered: &mut Gathered<'_>,
+    stages: &dyn Stages,
+) -> Result<Vec<String>, NotMade> {
     if wanted.has(ArtifactKind::Cards) {
-        let (cards, files) = card::files::cards(job, kit, &made.lanes, stages)?;
-        sharpening.cards = cards;
-        made.artifacts.extend(files);
+        let first = gathered.len();
+        let [usual, small] = card::files::cards(job, kit, lanes, &mut |pictures| gathered.add(pictures), stages)?;
+        gathered.insert(first, [usual]);
+        gathered.add([small]);
         stages.end("cards");
     }
-    if wanted.has(ArtifactKind::Gauges) {
-        let advice = made.lanes.kit.as_ref().map_or(&[][..], |planned| &planned.advice);
-        let (wanted, left_out) = gauges::possible(&gauges::of_job(job, advice, Making::Printed));
-        let gauges = wanted.is_any().then(|| gauges::files::gauges(&wanted, &())).transpose()?;
-        stages.end("gauges");
-        made.artifacts.extend(gauges.iter().flat_map(|g| g.artifacts.clone()));
-        sharpening.gauges = gauges;
-        sharpening.left_out = left_out;
+    if !wanted.has(ArtifactKind::Gauges) {
+        return Ok(Vec::new());
     }
-    made.sharpening = Some(sharpening);
-    Ok(())
+    let advice = lanes.kit.as_ref().map_or(&[][..], |planned| &planned.advice);
+    let (wanted, not_gauged) = gauges::possible(&gauges::of_job(job, advice, Making::Printed));
+    if wanted.is_any() {
+        gathered.add(gauges::files::gauges(&wanted, &())?.artifacts);
+    }
+    stages.end("gauges");
+    Ok(not_gauged)
 }
 
 /// A lane at its block.

@@ -6,9 +6,9 @@ use std::path::Path;
 use serde_json::{Value, json};
 use tempfile::tempdir;
 
-use super::support::{card_sheets, run, stdout};
+use super::support::{card_sheets, file, run, stdout, written_as_made};
 use stopwright::drawing::{Mark, Sheet, Text, clash};
-use stopwright::format::Wanted;
+use stopwright::format::{ArtifactKind, Wanted};
 use stopwright::job::Job;
 use stopwright::kit::advice;
 use stopwright::lane::Bevel;
@@ -222,7 +222,7 @@ fn strokes_are_the_users_own_or_none() {
         let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
         let job = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
         let kit = job.kit.as_ref().expect("a kit");
-        let cards = card::files::cards(&job, kit, &lanes::of_job(&job).expect("lanes"), &()).expect("cards").0;
+        let cards = card::counted(card::cards(kit, &job, &lanes::of_job(&job).expect("lanes")), job.log.as_ref());
         words(card_sheets(&job, kit, &cards, PaperSize::A4, Some("jack")))
     };
     let before = said();
@@ -607,4 +607,26 @@ fn cards_beside_a_stale_block_say_so() {
     std::fs::write(folder.path().join("offsets.json"), stale).expect("an older block's numbers");
     let said = card();
     assert!(said.contains("has the fingerprint 3333") && said.contains(&ours), "{said}");
+}
+
+/// The pictures of many cards are written as they are drawn, and the page shows them without having them.
+#[test]
+fn cards_of_a_large_kit_are_written_as_they_are_drawn() {
+    let folder = tempdir().expect("a folder");
+    let blade = |i: usize| {
+        json!({ "name": format!("chisel {i}"), "tool": "bench-chisel", "width": 10.0 + 0.1 * i as f64, "thickness": 3,
+            "land": 1.2, "steel": "A2", "use": ["softwood"], "primary": 25, "micro": 30 })
+    };
+    let blades: Vec<Value> = (0..240).map(blade).collect();
+    file(folder.path(), "kit.json", &json!({ "format": 1, "title": "Large", "units": "mm", "blades": blades }));
+    let job = json!({ "format": 1, "title": "Large", "units": "mm", "guide": "narrow-side-clamp", "kit": "kit.json" });
+    let kinds = [ArtifactKind::Cards, ArtifactKind::Index];
+    let (made, page, _) = written_as_made(&file(folder.path(), "job.json", &job), &kinds);
+    // The sheet to print first, then its pages, as they are listed.
+    let names: Vec<&str> = made.artifacts.iter().map(|artifact| artifact.name.as_str()).collect();
+    assert_eq!([names[0], names[1], names[names.len() - 2]], ["cards.pdf", "cards-kit-01.svg", "cards-3x5.pdf"]);
+    let shown = made.artifacts.iter().filter(|artifact| artifact.name.ends_with(".svg"));
+    for name in shown.map(|artifact| &artifact.name) {
+        assert_eq!(page.matches(&format!("src=\"{name}\"")).count(), 1, "{name}");
+    }
 }

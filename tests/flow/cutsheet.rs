@@ -83,7 +83,8 @@ fn nothing_overlaps_from_one_lane_to_twelve_in_mm_and_inches_on_a4_and_letter() 
     }
 }
 
-/// The check sheet of nineteen lanes: form and what is to be done with it are taller than a page (random job 2274).
+/// The check sheet of nineteen lanes: form and what is to be done with it are taller than a page (random job 2274); of
+/// lanes whose names take two lines the form is so below its heading (random job 59596).
 #[test]
 fn a_form_taller_than_a_page_goes_on_on_the_next() {
     let value = json!({
@@ -97,9 +98,24 @@ fn a_form_taller_than_a_page_goes_on_on_the_next() {
         ],
         "block": { "fence_height": 10.9 },
     });
-    let (_, sheets) = sheets_of(&value);
-    assert!(sheets.iter().filter(|sheet| sheet.title.starts_with("Check sheet")).count() > 1);
-    assert_clear(&value, &sheets);
+    let long = json!({
+        "format": 1, "title": "tall", "guide": "narrow-side-clamp", "sheet": { "size": "Letter" },
+        "settings": [
+            { "id": "set0", "tool": "bench-chisel", "angles": [18, 31, 31.5, 40.5, 42], "width": 20.24, "thickness": 4.4 },
+            { "id": "set1 of the drawer below the window", "tool": "firmer-chisel", "thickness": 3.99,
+                "angles": [18, 26.5, 27.5, 28.5, 30, 33.5] },
+            { "id": "set2 of the drawer below the window", "tool": "bench-chisel", "angles": [18.5, 24.5, 32, 32.5],
+                "width": 18.46, "thickness": 4.4 },
+            { "id": "set3 of the drawer below the window", "tool": "mortise-chisel", "angles": [22, 26, 29, 32],
+                "width": 12.37, "thickness": 2 },
+        ],
+        "block": { "middle": 20.65, "clearance": 1.04, "front_relief": true },
+    });
+    for value in [value, long] {
+        let (_, sheets) = sheets_of(&value);
+        assert!(sheets.iter().filter(|sheet| sheet.title.starts_with("Check sheet")).count() > 1);
+        assert_clear(&value, &sheets);
+    }
 }
 
 /// Found by chance: where a jig is longer than the sheet and one of its lanes too narrow for a dimension of its own.

@@ -16,11 +16,14 @@ use stopwright::block::sheets::{drawing, picture};
 use stopwright::block::{self, Layout};
 use stopwright::card::Card;
 use stopwright::card::files::Set;
+use stopwright::cli::files::Disk;
 use stopwright::drawing::Sheet;
+use stopwright::format::{ArtifactKind, Wanted};
 use stopwright::guide::named::{GUIDES, NoFiles};
 use stopwright::job::Job;
 use stopwright::kit::Kit;
 use stopwright::lanes;
+use stopwright::make::{self, Made};
 use stopwright::shape::stack::Stack;
 use stopwright::terms::PaperSize;
 use stopwright::views::assembly::{Draft, TooLarge};
@@ -136,6 +139,26 @@ pub fn cases(usual: u32) -> ProptestConfig {
 /// The job of a JSON value.
 pub fn parsed(value: &Value) -> Job {
     Job::parse("job.json", value.to_string().as_bytes(), &NoFiles).unwrap_or_else(|e| panic!("{e}"))
+}
+
+/// What the library makes of the job of a file, whose pictures are more than the page takes, held against what the
+/// program writes of it, byte for byte; with the page that shows it and what the program says.
+pub fn written_as_made(path: &str, kinds: &[ArtifactKind]) -> (Made, String, String) {
+    let bytes = std::fs::read(path).unwrap();
+    let job = Job::parse(path, &bytes, &Disk::beside(Path::new(path))).unwrap_or_else(|e| panic!("{e}"));
+    let made = make::make(&job, Wanted::only(kinds), &()).unwrap_or_else(|e| panic!("{e}"));
+    let pictures = made.artifacts.iter().filter(|artifact| artifact.name.ends_with(".svg"));
+    assert!(pictures.map(|picture| picture.bytes.len()).sum::<usize>() > 12_000_000, "the page takes them");
+    let out = Path::new(path).with_file_name("out");
+    let names: Vec<&str> = kinds.iter().map(|kind| kind.name()).collect();
+    let said = stdout(&["make", path, "--only", &names.join(","), "--out", &out.display().to_string()]);
+    assert_eq!(std::fs::read_dir(&out).unwrap().count(), made.artifacts.len() + 1, "with the record");
+    for artifact in &made.artifacts {
+        assert!(std::fs::read(out.join(&artifact.name)).unwrap() == artifact.bytes, "{}", artifact.name);
+    }
+    let page = std::fs::read_to_string(out.join("index.html")).unwrap();
+    assert!(!page.contains("data:image"));
+    (made, page, said)
 }
 
 /// Job and layout of a JSON value.

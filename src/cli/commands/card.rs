@@ -44,7 +44,7 @@ pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
     let cards = card::counted(card::cards(kit, &job, &lanes), job.log.as_ref());
     let size = args.paper.unwrap_or(usual_size(job.written.first()));
     let set = Set { job: &job, kit, cards: &cards, size, only: blade.as_deref() };
-    let artifacts = set.files(&format!("cards-{}", file_word(size)), false, &Counter)?;
+    let artifacts = [set.printed(&format!("cards-{}", file_word(size)), None, &Counter)?];
     let folder = args.out.clone().unwrap_or_else(|| default_folder(&args.job));
     let paths = files::write_all(&folder, &artifacts, args.force)?;
     let warnings = another_block(&folder, &job.fingerprint()) + &left_out_lines(&lanes.left_out, job.written);

@@ -63,7 +63,8 @@ pub(super) fn piece(drawer: &Drawer, width: f64, room: f64) -> Piece {
 }
 
 /// How a fence is fixed, and what found no room beside the plan.
-pub(super) fn others(drawer: &Drawer, left: &Left, width: f64) -> Vec<Piece> {
+pub(super) fn others(drawer: &Drawer, left: &Left, page: Size) -> Vec<Piece> {
+    let width = page.width;
     // A wide strip goes on the sheet at full size only.
     let of_scale = |scale: Scale| {
         let (detail, tall) = detail(drawer, scale.factor);
@@ -75,7 +76,7 @@ pub(super) fn others(drawer: &Drawer, left: &Left, width: f64) -> Vec<Piece> {
     if left.section {
         all.extend(section(drawer, width).map(|block| piece::whole(KIND, vec![block]).loose()));
     }
-    all.extend(left.pieces(KIND, drawer.jig, width));
+    all.extend(left.pieces(KIND, drawer.jig, page));
     all
 }
 

@@ -5,7 +5,7 @@ use kurbo::{Point, Size};
 use crate::drawing::Group;
 use crate::drawing::clash::extent;
 use crate::drawing::pack::Item;
-use crate::drawing::page::Block;
+use crate::drawing::page::{Block, OVER_TABLE};
 use crate::drawing::table::Table;
 
 /// Space between what stands side by side, mm.
@@ -74,12 +74,13 @@ pub(super) fn whole(kind: &'static str, blocks: Vec<Block>) -> Piece {
     piece
 }
 
-/// A table below what leads it, no wider than `most` mm, and no wider than it needs to be.
-pub(super) fn tabled(kind: &'static str, lead: Vec<Block>, table: &Table, most: f64) -> Vec<Piece> {
-    let width = table.within(most).size(1).width;
+/// A table below what leads it, no wider than it needs to be, in pieces that go on a `page`.
+pub(super) fn tabled(kind: &'static str, lead: Vec<Block>, table: &Table, page: Size) -> Vec<Piece> {
+    let width = table.within(page.width).size(1).width;
     let lead: Vec<Block> = lead.into_iter().map(|block| Block { keeps: true, ..block }).collect();
     let wide = lead.iter().map(|b| extent(&b.groups).x1).fold(width, f64::max);
-    let mut tables = Block::table(table, most).into_iter();
+    let led = Piece::of(kind, lead.clone(), wide).size.height;
+    let mut tables = Block::table_below(table, page.width, page.height - led - OVER_TABLE).into_iter();
     let first = lead.into_iter().chain(tables.next()).collect();
     std::iter::once(Piece::of(kind, first, wide)).chain(tables.map(|t| Piece::of(kind, vec![t], width))).collect()
 }

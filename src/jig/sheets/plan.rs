@@ -1,6 +1,6 @@
 //! Plan, section and table of lanes.
 
-use kurbo::{Circle, Point, Rect, Vec2};
+use kurbo::{Circle, Point, Rect, Size, Vec2};
 
 use super::hole::Hole;
 use super::model::{self, HEAD, WASHER, number_of};
@@ -45,11 +45,12 @@ pub(super) struct Left {
 
 impl Left {
     /// The table and the notes.
-    pub(super) fn pieces(&self, kind: &'static str, jig: &Jig, width: f64) -> Vec<Piece> {
+    pub(super) fn pieces(&self, kind: &'static str, jig: &Jig, page: Size) -> Vec<Piece> {
+        let width = page.width;
         let mut pieces = Vec::new();
         if let Some(style) = self.table {
             let heading = Block::heading("lanes-heading", "Lanes");
-            pieces.extend(piece::tabled(kind, vec![heading], &table(jig, style), width));
+            pieces.extend(piece::tabled(kind, vec![heading], &table(jig, style), page));
         }
         let mut notes = if self.lanes { of_lanes(jig) } else { Vec::new() };
         notes.extend(if self.about { about(jig) } else { Vec::new() });

@@ -96,7 +96,7 @@ fn in_one_or_more(kind: &'static str, lead: Vec<Block>, table: &Table, after: Ve
             return vec![whole];
         }
     }
-    let mut pieces = piece::tabled(kind, lead, table, page.width);
+    let mut pieces = piece::tabled(kind, lead, table, page);
     pieces.extend(piece::pieces(kind, after, page.width));
     pieces
 }

@@ -39,10 +39,10 @@ fn on(drawer: &Drawer, left: &Left, illustration: &Illustration, size: PaperSize
         foot: &foot,
     };
     let area = page("").area();
-    let mut rest = picture::others(drawer, left, area.width);
+    let mut rest = picture::others(drawer, left, area);
     rest.extend(parts::pieces(drawer, area.width));
     rest.extend(stock::pieces(drawer, area));
-    rest.extend(work::pieces(drawer, area.width));
+    rest.extend(work::pieces(drawer, area));
     rest.extend(proving::pieces(drawer, area));
     // Pictures as large as they may be without a sheet more, or one that is nearly empty; pages as high as that goes.
     let packed = |pictures: Item, height: f64| {

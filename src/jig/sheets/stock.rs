@@ -45,7 +45,7 @@ pub(super) fn pieces(drawer: &Drawer, page: Size) -> Vec<Piece> {
     let mut pieces = if tables.len() == 1 && whole.size.height <= page.height {
         vec![whole]
     } else {
-        let mut long = piece::tabled(KIND, vec![heading], &table, width);
+        let mut long = piece::tabled(KIND, vec![heading], &table, page);
         long.push(Piece::of(KIND, materials(width), width));
         long
     };

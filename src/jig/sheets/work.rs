@@ -1,5 +1,7 @@
 //! The order of work.
 
+use kurbo::Size;
+
 use super::Drawer;
 use super::piece::{self, Piece};
 use crate::drawing::page::{Block, RUNNING};
@@ -10,13 +12,14 @@ use crate::units::{THOUSANDTH, fixed, short};
 /// What its pages are called.
 const KIND: &str = "Order of work";
 
-pub(super) fn pieces(drawer: &Drawer, width: f64) -> Vec<Piece> {
+pub(super) fn pieces(drawer: &Drawer, page: Size) -> Vec<Piece> {
+    let width = page.width;
     let before = work::before(drawer.jig);
     let (first, table) = (before.len(), settings(drawer, before.len()));
     let mut blocks = vec![Block::heading("work-heading", KIND)];
     blocks.extend(steps(&before, 0, width));
     let mut pieces = piece::pieces(KIND, blocks, width);
-    pieces.extend(piece::tabled(KIND, Vec::new(), &table, width));
+    pieces.extend(piece::tabled(KIND, Vec::new(), &table, page));
     pieces.extend(piece::pieces(KIND, steps(&work::after(drawer.jig), first, width), width));
     pieces
 }
