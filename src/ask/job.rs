@@ -72,7 +72,7 @@ impl JobForm {
         all.push(angles(at("angles"), &tool));
         all.push(super::thickness(at("thickness"), &tool, units));
         let seat = guide.map(|guide| guide.seat_for(tool.seat).1);
-        let widest = seat.map_or(tool.width[1], |seat| tool.widest_in(seat));
+        let widest = guide.map_or(tool.width[1], |guide| tool.widest_in(guide, guide.seat_for(tool.seat).1));
         let mut width = super::length(at("width"), "width", "How wide is the widest of them?", units);
         width.need = Need::OrElse(units.size(widest));
         all.push(width);

@@ -179,8 +179,7 @@ pub fn counted(cards: Vec<Card>, log: Option<&Log>) -> Vec<Card> {
 
 fn card(kit: &Kit, index: usize, advice: &Advice, guide: &Guide, set: &LaneSet, support: Support) -> Card {
     let blade = &kit.blades[index];
-    let (_, seat) = guide.seat_for(blade.seat());
-    let size = [blade.width_in(seat), blade.blade.thickness.mm];
+    let size = [blade.width_in(guide), blade.blade.thickness.mm];
     let section = bevel::Blade::new(size[1], blade.blade.taper.degrees).ok();
     let [primary, micro] = [advice.primary.angle, advice.micro.angle];
     let change = blade.current.filter(|now| (now - primary).abs() > kit.tolerance);

@@ -38,7 +38,7 @@ pub fn of_job(job: &Job, advice: &[Advice], making: Making) -> Wanted {
 
 fn of_kit(job: &Job, kit: &Kit, advice: &[Advice], wanted: &mut Wanted) {
     for (blade, advice) in kit.blades.iter().zip(advice) {
-        let width = blade.width_in(job.guide.seat_for(blade.seat()).1);
+        let width = blade.width_in(&job.guide);
         let thickness = blade.blade.thickness.mm;
         wanted.bevels.extend(bevels(advice).map(|(_, angle)| Asked { angle, thickness }));
         wanted.cambers.extend(blade.curve(width, advice).map(|curve| (blade.name.clone(), curve)));

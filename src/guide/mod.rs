@@ -58,6 +58,17 @@ pub struct Roller {
     pub gap: Option<Length>,
 }
 
+/// Room on either side of a blade between a pair of rollers, mm.
+const BESIDE_BLADE: f64 = 0.5;
+
+impl Roller {
+    /// Width of the widest blade that passes between a pair with some room, mm; `None` where nothing limits it.
+    pub fn passed(&self) -> Option<f64> {
+        let gap = self.gap.filter(|_| self.arrangement == Some(Arrangement::Pair))?;
+        Some(gap.mm - 2.0 * BESIDE_BLADE)
+    }
+}
+
 /// The flat front held against the block's edge.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Face {

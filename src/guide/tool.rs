@@ -1,6 +1,6 @@
 //! A tool class with its units resolved.
 
-use super::{Blade, Seat, WholeSide};
+use super::{Blade, Guide, Seat, WholeSide};
 use crate::input::fault::Faults;
 use crate::input::length::{Angle, Length};
 use crate::profile;
@@ -101,9 +101,35 @@ impl ToolClass {
         self.angles.iter().map(|a| a.angle).fold(self.primary, f64::min)
     }
 
-    /// The widest blade of the class that a seat takes, mm; never narrower than the class's narrowest.
-    pub fn widest_in(&self, seat: &Seat) -> f64 {
-        let most = seat.blade_width.map_or(f64::INFINITY, |[_, most]| most);
-        self.width[1].min(most).max(self.width[0])
+    /// The widest blade of the class that a guide takes in a seat, mm: of what the seat holds and what passes between a pair
+    /// of rollers; never narrower than the class's narrowest.
+    pub fn widest_in(&self, guide: &Guide, seat: &Seat) -> f64 {
+        let held = seat.blade_width.map_or(f64::INFINITY, |[_, most]| most);
+        let passes = guide.roller.passed().unwrap_or(f64::INFINITY);
+        self.width[1].min(held).min(passes).max(self.width[0])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::guide::named::{NoFiles, guide, tool};
+
+    #[test]
+    fn no_usual_blade_is_wider_than_what_its_guide_takes() {
+        let class = tool("plane-iron", &NoFiles).expect("built in");
+        let mut pair = guide("twin-roller", &NoFiles).expect("built in");
+        let widest = |guide: &Guide| class.widest_in(guide, guide.seat_for(class.seat).1);
+        // What the seat holds.
+        let held = pair.seat_for(class.seat).1.blade_width.expect("stated")[1];
+        assert_eq!(widest(&pair), class.width[1].min(held));
+        // What passes between the rollers, half a millimetre clear of each.
+        pair.roller.gap = Some(Length::exact(class.width[1] - 4.0));
+        assert_eq!(widest(&pair), class.width[1] - 5.0);
+        pair.roller.gap = Some(Length::exact(class.width[0] - 4.0));
+        assert_eq!(widest(&pair), class.width[0]);
+        // A single roller lets all of them pass.
+        let single = guide("top-clamp", &NoFiles).expect("built in");
+        assert_eq!(single.roller.passed(), None);
     }
 }

@@ -119,7 +119,7 @@ impl JobSetting {
             seat: seat_name,
             angles,
             blade: class.blade(),
-            width: class.widest_in(seat),
+            width: class.widest_in(guide, seat),
             primary: None,
             usual_primary: class.usual_primary(),
             roller_level,

@@ -303,7 +303,7 @@ struct Held<'a> {
 impl<'a> Held<'a> {
     fn new(blade: &KitBlade, bevel: Bevel, advice: &Advice, bench: &'a Bench<'a>) -> Option<Self> {
         let (_, seat) = bench.guide.seat_for(blade.seat());
-        let width = blade.width_in(seat);
+        let width = blade.width_in(bench.guide);
         if !checks::is_held(seat, blade.blade.thickness.mm, width) {
             return None;
         }
@@ -418,7 +418,7 @@ fn curve(angle: f64, ideal: f64, low: (f64, f64), high: (f64, f64)) -> [f64; 2] 
 
 /// What a lane for one bevel alone is asked, at `angle` degrees.
 pub fn request(blade: &KitBlade, bevel: Bevel, angle: f64, advice: &Advice, bench: &Bench<'_>) -> Request {
-    let (seat_name, seat) = bench.guide.seat_for(blade.seat());
+    let (seat_name, _) = bench.guide.seat_for(blade.seat());
     let heel = heel(blade, advice);
     // A fence at the end of its interval gives the heel's angle itself, but for rounding.
     let follows = bevel == Bevel::Primary || heel - angle < ROUNDING;
@@ -431,7 +431,7 @@ pub fn request(blade: &KitBlade, bevel: Bevel, angle: f64, advice: &Advice, benc
         wanted: wanted(bevel, advice),
         asked: None,
         blade: blade.blade,
-        width: Some(blade.width_in(seat)),
+        width: Some(blade.width_in(bench.guide)),
         length: blade.length,
         primary: Some(if follows { heel.min(angle) } else { heel }),
         usual_primary: None,

@@ -17,7 +17,7 @@ use foldhash::{HashMap, HashMapExt};
 
 use crate::guide::fields::SizeForms;
 use crate::guide::named::{Beside, Sources};
-use crate::guide::{Blade, Seat, ToolClass};
+use crate::guide::{Blade, Guide, ToolClass};
 use crate::input::fault::Faults;
 use crate::input::schema::MOST_SHOWN;
 use crate::lane::DEFAULT_TOLERANCE;
@@ -111,9 +111,9 @@ impl KitBlade {
         self.uses.contains(&work)
     }
 
-    /// Its width in a seat, mm: where none is stated, the widest of its class that the seat takes.
-    pub fn width_in(&self, seat: &Seat) -> f64 {
-        if self.width_stated { self.width } else { self.class.widest_in(seat) }
+    /// Its width in a guide, mm: where none is stated, the widest of its class that the guide takes.
+    pub fn width_in(&self, guide: &Guide) -> f64 {
+        if self.width_stated { self.width } else { self.class.widest_in(guide, guide.seat_for(self.seat()).1) }
     }
 
     /// The arc that its edge is wanted to have at a width, mm; `None` for a straight edge.

@@ -61,7 +61,7 @@ fn request(guide: &Guide, name: SeatName, seat: &Seat, class: &ToolClass, angle:
         wanted: angle,
         asked: None,
         blade: class.blade(),
-        width: Some(class.widest_in(seat)),
+        width: Some(class.widest_in(guide, seat)),
         length: None,
         primary: None,
         usual_primary: Some(class.usual_primary()),

@@ -95,7 +95,7 @@ pub struct SettingFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-taper" = BLADE_TAPER))]
     pub land_taper: Option<TaperForm>,
-    /// Width of the widest blade. Default: the class's widest, as far as the seat takes it.
+    /// Width of the widest blade. Default: the class's widest, as far as the guide takes it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = BLADE_WIDTH))]
     pub width: Option<LengthForm>,

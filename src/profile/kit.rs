@@ -49,7 +49,7 @@ pub struct KitBladeFile {
     /// Name of a built-in tool class, or the path of one relative to this kit.
     #[schemars(length(min = 1, max = 400))]
     pub tool: String,
-    /// Width. Default: the class's widest, as far as the seat takes it.
+    /// Width. Default: the class's widest, as far as the guide takes it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("x-mm" = BLADE_WIDTH))]
     pub width: Option<LengthForm>,

@@ -463,3 +463,28 @@ fn numbers_out_of_range_are_refused() {
     assert!(matches!(at((50.0, 50.0), 2.0, EXACT), Err(Untileable::Overlap(_))));
     assert!(matches!(at((50.0, 50.0), 12.0, [100.0, 0.0]), Err(Untileable::PrintedBar(..))));
 }
+
+/// Found by random jobs, once they had guides of their own: a long name ran over the strip's edge, and the jig was refused
+/// for it.
+#[test]
+fn the_longest_names_stay_in_the_strip() {
+    let drawing = template(Size::new(330.0, 120.0), 4);
+    let wide = "W".repeat(60);
+    let [high, plain] = ["Ügly Ärgö ".repeat(12), "Drawer".to_string()];
+    for paper in [PaperSize::A4, PaperSize::Letter] {
+        for (words, name) in [(&plain, &wide), (&wide, &wide), (&high, &plain), (&high, &high), (&high, &wide)] {
+            let said = TileTitle { title: words.clone(), guide: format!("HGMC, {name}"), ..title() };
+            let sheets =
+                tiles(&drawing, &tiling(paper, 15.0, EXACT), &said).unwrap_or_else(|e| panic!("{said:?}: {e}"));
+            for sheet in &sheets {
+                assert_eq!(clash::find(sheet), [], "{said:?}");
+                let strip = sheet.groups.iter().find(|group| group.id == "title-block").unwrap();
+                let words = |mark: &Mark| if let Mark::Text(text) = mark { Some(text.words.clone()) } else { None };
+                let all: Vec<String> = strip.marks.iter().filter_map(words).collect();
+                assert!(all.iter().any(|line| line.starts_with("HGMC,")), "{all:?}");
+                // A short title is never shortened for the name below it.
+                assert!(said.title != plain || all.contains(&plain), "{all:?}");
+            }
+        }
+    }
+}

@@ -1,7 +1,9 @@
-//! Random jobs: any guide that is built in, any tools, any options, within and beside what can be made.
+//! Random jobs: any guide that is built in or one like it, any tools, any options, within and beside what can be made.
 
 use fastrand::Rng;
 use serde_json::{Value, json};
+
+use super::guides;
 
 const GUIDES: [&str; 5] = ["narrow-side-clamp", "wide-side-clamp", "top-clamp", "bench-roller", "twin-roller"];
 const TOOLS: [&str; 10] = [
@@ -22,7 +24,7 @@ const DATES: [&str; 4] = ["2026-11-30", "30 November 2026", "November 30, 2026",
 const TITLES: [&str; 6] =
     ["Drawer", "Ünder the bench", "A <b> & \"c\"", "25° set", "Łódź", "A rather long title for a block of a workshop"];
 
-/// The job of a number.
+/// The job of a number; one with a guide of its own has it in itself.
 pub fn job(number: u64) -> Value {
     let rng = &mut Rng::with_seed(number);
     let guide = GUIDES[rng.usize(..GUIDES.len())];
@@ -57,23 +59,25 @@ pub fn job(number: u64) -> Value {
     if rng.bool() {
         job["wood"] = wood(rng, &mm);
     }
+    // The last, so that the jobs of before are what they were but for this.
+    set(rng, &mut job, "guide", 2, &|rng| guides::own(rng, guide));
     job
 }
 
-fn rounded(value: f64, decimals: i32) -> f64 {
+pub fn rounded(value: f64, decimals: i32) -> f64 {
     let by = 10_f64.powi(decimals);
     (value * by).round() / by
 }
 
 /// Sets a field of an object, once in so many times.
-fn set(rng: &mut Rng, object: &mut Value, name: &str, one_of: u8, value: &dyn Fn(&mut Rng) -> Value) {
+pub fn set(rng: &mut Rng, object: &mut Value, name: &str, one_of: u8, value: &dyn Fn(&mut Rng) -> Value) {
     if rng.u8(..one_of) == 0 {
         object[name] = value(rng);
     }
 }
 
 /// One of some names.
-fn any(rng: &mut Rng, names: &[&str]) -> Value {
+pub fn any(rng: &mut Rng, names: &[&str]) -> Value {
     json!(names[rng.usize(..names.len())])
 }
 

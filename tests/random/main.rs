@@ -7,6 +7,7 @@
 //! looked at again by its own: `FIRST` is that number, and `COUNT` is 1. Says every finding with its job; exit code 1 if
 //! there is any.
 
+mod guides;
 mod jobs;
 mod mending;
 mod readers;
@@ -22,9 +23,10 @@ use std::time::Instant;
 
 use serde_json::Value;
 use stopwright::format::{ArtifactKind, Wanted};
-use stopwright::guide::named::NoFiles;
 use stopwright::job::Job;
 use stopwright::make::{self, Made, NotMade};
+
+use guides::{FILE, Own};
 
 /// Jobs between two lines that say how far it is.
 const PART: u64 = 1000;
@@ -152,7 +154,10 @@ fn outcome(number: u64, mut value: Value) -> Outcome {
 }
 
 fn made(value: &Value, wanted: Wanted) -> Result<(Job, Made), String> {
-    let job = Job::parse("job.json", value.to_string().as_bytes(), &NoFiles).map_err(|faults| faults.to_string())?;
+    let mut file = value.clone();
+    let own = Own(file["guide"].take());
+    file["guide"] = if own.0.is_object() { FILE.into() } else { own.0.clone() };
+    let job = Job::parse("job.json", file.to_string().as_bytes(), &own).map_err(|faults| faults.to_string())?;
     match make::make(&job, wanted, &()) {
         Ok(made) => Ok((job, made)),
         Err(refusal @ (NotMade::NoLanes(_) | NotMade::Block(_) | NotMade::Jig(_) | NotMade::Gauges(_))) => {

@@ -9,9 +9,18 @@ pub const MOST: usize = 400;
 /// Mends after which the lane that is still refused is left out.
 pub const PATIENCE: usize = 24;
 
-/// Does what the first line of a refusal says; a job that stays as it is has been told no limit.
+/// Does what the first line of a refusal says that changes anything; a job that stays as it is has been told no limit.
 pub fn mend(value: &mut Value, refusal: &str) {
-    let line = refusal.lines().next().unwrap_or_default();
+    let before = value.clone();
+    for line in refusal.lines() {
+        by_line(value, line);
+        if *value != before {
+            return;
+        }
+    }
+}
+
+fn by_line(value: &mut Value, line: &str) {
     if line.contains("a cleat, and no screw holes") {
         value["block"]["screw_holes"] = json!(true);
     } else if let Some(least) = line.starts_with("block.fence_height").then(|| after(line, "give at least ")).flatten()
@@ -26,6 +35,8 @@ pub fn mend(value: &mut Value, refusal: &str) {
         if let Some(angles) = value["settings"][index as usize]["angles"].as_array_mut() {
             angles.pop();
         }
+    } else if let Some(most) = line.contains("strikes a block").then(|| after(line, "at most ")).flatten() {
+        value["block"]["thickness"] = json!(most);
     } else if let Some((number, angle)) = lane(line) {
         of_lane(&mut value["settings"][number], angle, line);
     }
@@ -44,6 +55,8 @@ fn of_lane(setting: &mut Value, angle: f64, line: &str) {
         if primary >= angle {
             moved(setting, angle, -1.0);
         }
+    } else if let Some(gap) = after(line, "does not pass between rollers ") {
+        setting["width"] = json!(gap - 1.0);
     } else if line.contains("must clear the stone") || line.contains("would need a projection of") {
         moved(setting, angle, -1.0);
     } else if line.contains("the blade's underside clears the roller by") {

@@ -172,7 +172,7 @@ impl Asked {
             );
         }
         let width = reader.exact("--width", args.width.as_ref(), BLADE_WIDTH);
-        let usual_width = tool.as_ref().map(|t| t.widest_in(seat));
+        let usual_width = tool.as_ref().map(|t| t.widest_in(guide, seat));
         let level = reader.length("--roller-level", args.roller_level.as_ref(), [-100.0, 100.0]);
         let usual_primary = tool.as_ref().map(ToolClass::usual_primary);
         let label = tool.as_ref().map_or_else(|| seat_name.to_string(), |t| t.name.clone());

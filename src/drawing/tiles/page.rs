@@ -10,7 +10,7 @@ use super::place::{Register, owner};
 use super::{AXES, FullSize, TileTitle, clip, plan, spread};
 use crate::drawing::frame::{FIELD_PAD, INCH_BAR, MADE, MM_BAR, field_row, outline};
 use crate::drawing::paper::Paper;
-use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use crate::drawing::style::{CLEAR, Fill, LARGE, Pen, SMALL, VALUE};
 use crate::drawing::{Anchor, Group, Mark, Sheet, Text, leading};
 use crate::shape::font;
 use crate::units::short;
@@ -203,9 +203,10 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
         });
     let second = frame.x1 - row.iter().map(|field| field.1).sum::<f64>();
     let room = second - at.x - first - 2.0 * FIELD_PAD;
-    let mut lines = font::wrap(&title.title, SMALL, room);
-    lines.extend(font::wrap(&title.guide, SMALL, room));
-    let pitch = leading(lines.iter().map(String::as_str), SMALL);
+    let parts = [&title.title, &title.guide].map(|words| font::wrap(words, SMALL, room));
+    let pitch = leading(parts.iter().flatten().map(String::as_str), SMALL);
+    // As many as stand clear of the strip's edges.
+    let lines = kept(parts, ((height - 0.75 * CLEAR) / pitch) as usize, room);
     let first_line = (height + SMALL - (lines.len() as f64 - 1.0) * pitch) / 2.0;
     for (i, line) in lines.into_iter().enumerate() {
         let down = first_line + i as f64 * pitch;
@@ -214,6 +215,22 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
     group.line((second, at.y), (second, frame.y1), Pen::Narrow);
     field_row(&mut group, (second, at.y), height, &row);
     vec![group]
+}
+
+/// The lines of title and guide, no more than `most`: first the guide is shortened, of which the other sheets have the whole,
+/// and of it at least a line is left.
+fn kept([mut title, mut guide]: [Vec<String>; 2], most: usize, room: f64) -> Vec<String> {
+    let of_guide = guide.len().min(most.saturating_sub(title.len()).max(1));
+    for (part, lines) in [(&mut guide, of_guide), (&mut title, most.saturating_sub(of_guide))] {
+        if lines < part.len() {
+            part.truncate(lines);
+            if let Some(last) = part.last_mut() {
+                while font::width(&format!("{last}…"), SMALL, false) > room && last.pop().is_some() {}
+                last.push('…');
+            }
+        }
+    }
+    [title, guide].concat()
 }
 
 /// Bars of 100 mm and 4 in, level and upright, made up for the printer like the drawing; and where their words end:

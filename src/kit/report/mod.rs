@@ -303,12 +303,12 @@ fn blade_report<'a>(
         }
     };
     let has_micro = advice.micro.angle > advice.primary.angle;
-    let (seat_name, seat) = bench.guide.seat_for(blade.seat());
+    let (seat_name, _) = bench.guide.seat_for(blade.seat());
     BladeReport {
         name: &blade.name,
         tool: blade.tool(),
         seat: seat_name,
-        width: blade.width_in(seat),
+        width: blade.width_in(bench.guide),
         thickness: blade.blade.thickness.mm,
         primary: bevel(Bevel::Primary, &advice.primary),
         micro: has_micro.then(|| bevel(Bevel::Micro, &advice.micro)),
