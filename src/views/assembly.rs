@@ -17,10 +17,17 @@ use crate::terms::{Edge, PaperSize};
 
 /// No sheet takes the drawing without an overlap.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("the drawing of {lanes} lanes fits on no sheet up to A3 without overlaps: make two blocks of them")]
+#[error("the drawing fits on no sheet up to A3 without overlaps: {}", mend(*.lanes))]
 pub struct TooLarge {
     /// How many lanes were to be drawn.
     pub lanes: usize,
+}
+
+fn mend(lanes: usize) -> String {
+    match lanes {
+        0 | 1 => "give the lane more clearance, or another thickness or middle of the block".into(),
+        _ => format!("make two blocks of the {lanes} lanes"),
+    }
 }
 
 /// What a section through a lane cuts.

@@ -412,7 +412,14 @@ impl<'p, 'a> PlanView<'p, 'a> {
             let tip = shaft - (2.0 * ARROW, 0.0);
             group.line(shaft, tip, Pen::Narrow);
             group.arrow(tip, (-1.0, 0.0));
-            group.text(Text::new(shaft + (2.8, VALUE / 2.0), VALUE, Anchor::Middle, "A").bold());
+            let mut letter = Text::new(shaft + (2.8, VALUE / 2.0), VALUE, Anchor::Middle, "A").bold();
+            // The extension line of the block's length runs here.
+            let side = view.at((self.top.length, edge_y)).x;
+            let half = letter.width() / 2.0 + 2.0 * CLEAR;
+            if (side - letter.at.x).abs() < half {
+                letter.at.x = side + half;
+            }
+            group.text(letter);
         }
         group
     }

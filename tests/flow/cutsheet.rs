@@ -192,6 +192,24 @@ fn a_wide_strip_is_shown_fixed_at_full_size() {
     assert_eq!(wood(34.0), "How a fence is fixed, 1:1");
 }
 
+/// Found the same way: dimensions in both units beside a small section, which was drawn at a tenth to be no higher.
+#[test]
+fn a_section_is_rather_high_than_small() {
+    let value = json!({
+        "format": 1, "title": "one lane", "guide": "narrow-side-clamp",
+        "settings": [{ "id": "set0", "tool": "spokeshave-iron", "angles": [33], "width": 35, "thickness": 1.5, "taper": 0.28,
+            "primary": 24.5 }],
+        "wood": { "board": { "material": "timber", "species": "douglas-fir", "thickness": 21.08 }, "lengths": "both" },
+    });
+    let (_, sheets) = sheets_of(&value);
+    assert_clear(&value, &sheets);
+    let titles = sheets.iter().flat_map(|sheet| &sheet.groups).filter(|group| group.id == "section-title");
+    let words = titles.flat_map(|group| &group.marks);
+    let words: String =
+        words.filter_map(|m| if let Mark::Text(t) = m { Some(t.words.clone()) } else { None }).collect();
+    assert!(["A–A, 1:190°", "A–A, 1:290°"].contains(&words.as_str()), "{words}");
+}
+
 /// Found the same way: part references in a column that is higher than the parts ran over what stands below them.
 #[test]
 fn references_of_many_parts_are_clear_of_what_is_below() {

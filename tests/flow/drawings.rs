@@ -6,7 +6,7 @@ use serde_json::json;
 
 use super::support::{any_job, draw_block, job_of, laid_out, parsed};
 use stopwright::block::sheets::picture;
-use stopwright::block::{cleat, slabs};
+use stopwright::block::{self, cleat, slabs};
 use stopwright::drawing::clash::Clash;
 use stopwright::drawing::frame::TITLE_BLOCK;
 use stopwright::drawing::paper::Paper;
@@ -53,6 +53,32 @@ fn nothing_collides_from_one_lane_to_sixty() {
             for sheet in sheets_of(&value) {
                 assert_eq!(clash::find(&sheet), [], "{irons} irons, {chisels} chisels");
             }
+        }
+    }
+}
+
+/// Found by random jobs, once they had guides of their own: where the width of the guide's front is not known, a block for
+/// narrow blades is so narrow that the letter of the cutting plane stood on the extension line of the block's length, on
+/// every paper, and the job was refused.
+#[test]
+fn a_block_as_narrow_as_its_chisels_is_drawn() {
+    for (size, width, thickness, angles) in [
+        ("A3", 4.07, 2.17, vec![19.5, 24.5, 33.5]),
+        ("A4", 5.18, 3.38, vec![24.5, 36.0]),
+        ("A3", 5.1, 3.0, vec![20.0]),
+        ("Letter", 3.5, 2.0, vec![25.0]),
+    ] {
+        let mut job =
+            parsed(&json!({ "format": 1, "title": "narrow", "guide": "twin-roller", "sheet": { "size": size },
+            "settings": [{ "tool": "mortise-chisel", "angles": angles, "width": width, "thickness": thickness }],
+            "block": { "screw_holes": false } }));
+        job.guide.face.width = None;
+        let layout = block::lay_out(&job, &lanes::of_job(&job).unwrap()).unwrap();
+        assert!(layout.length < 30.0, "{}", layout.length);
+        let solid = slabs::build(&layout).unwrap();
+        let drawn = draw_block(&job, &layout, None, &solid.stack);
+        for sheet in numbered(drawn.unwrap_or_else(|e| panic!("{width}: {e}"))) {
+            assert_eq!(clash::find(&sheet), [], "{width}");
         }
     }
 }

@@ -9,7 +9,7 @@ use super::plan::Left;
 use crate::cores;
 use crate::drawing::axonometric::{self, Axonometry, Direction, Seen};
 use crate::drawing::balloon::{self, Ends};
-use crate::drawing::clash::{around, extent};
+use crate::drawing::clash::{self, around, extent};
 use crate::drawing::dimension::leader;
 use crate::drawing::filled::Illustration;
 use crate::drawing::frame::rectangle;
@@ -74,7 +74,7 @@ pub(super) fn others(drawer: &Drawer, left: &Left, page: Size) -> Vec<Piece> {
     let large = of_scale(TWICE);
     let mut all = vec![if large.size.width <= width { large } else { of_scale(FULL) }];
     if left.section {
-        all.extend(section(drawer, width).map(|block| piece::whole(KIND, vec![block]).loose()));
+        all.extend(section(drawer, page).map(|block| piece::whole(KIND, vec![block]).loose()));
     }
     all.extend(left.pieces(KIND, drawer.jig, page));
     all
@@ -275,18 +275,22 @@ fn candidates(prism: &axonometric::Prism) -> Vec<[f64; 3]> {
     found
 }
 
-/// The section with the guide in use, at the largest scale that goes on the page.
-fn section(drawer: &Drawer, width: f64) -> Option<Block> {
-    let lanes = &drawer.jig.lanes;
-    let style = Style::Dimensioned;
-    [FULL, HALF, FIFTH, TENTH].into_iter().find_map(|scale| {
-        let cut = cut_lane(lanes, style)?;
+/// The section with the guide in use: no higher than need be, but rather that than small.
+fn section(drawer: &Drawer, page: Size) -> Option<Block> {
+    let cut = cut_lane(&drawer.jig.lanes, Style::Dimensioned)?;
+    let drawn = |scale: Scale| {
         let body = super::plan::body(drawer, cut, scale.name);
-        let section = SectionView::new(&body, cut);
-        let (groups, size) = piece::to_corner(section.draw((0.0, 0.0), scale.factor));
-        let fits = size.width <= width && size.height <= TALLEST_SECTION;
-        fits.then(|| Block::figure(groups, size.height))
-    })
+        piece::to_corner(SectionView::new(&body, cut).draw((0.0, 0.0), scale.factor))
+    };
+    let clear = |(groups, size): &(Vec<Group>, Size)| size.width <= page.width && clash::among(groups).is_empty();
+    let [large, small] = [[FULL, HALF], [FIFTH, TENTH]].map(|scales| scales.map(drawn).into_iter().filter(clear));
+    let large: Vec<(Vec<Group>, Size)> = large.collect();
+    let within = |most: f64| large.iter().find(|(_, size)| size.height <= most).cloned();
+    let (groups, size) = [TALLEST_SECTION, page.height / 2.0, page.height]
+        .into_iter()
+        .find_map(within)
+        .or_else(|| small.into_iter().find(|(_, size)| size.height <= page.height))?;
+    Some(Block::figure(groups, size.height))
 }
 
 /// A section through a strip, its screw and the board, so much larger than they are; and how high it is with the words
