@@ -331,7 +331,8 @@ impl Written {
         while let Some(at) = rest.find(&sign) {
             let (before, after) = (&rest[..at], &rest[at + sign.len()..]);
             let numbers = numbers_at_end(before);
-            if numbers.is_empty() || after.starts_with(|c: char| c.is_alphanumeric()) {
+            // Where the same length follows in inches the words are of one who reads both.
+            if numbers.is_empty() || after.starts_with(|c: char| c.is_alphanumeric()) || after.starts_with(" [") {
                 out += &rest[..at + sign.len()];
             } else {
                 out += &before[..before.len() - numbers.len()];
@@ -644,6 +645,9 @@ mod tests {
         }
         let both = Written { mm: true, ..inches };
         assert_eq!(both.reworded("it lies 25.4 mm off"), "it lies 25.4 mm [1 in] off");
+        // Found by a random job: a board's limit, said for a jig in both units, was said twice, with other digits.
+        let said = "a block 20.94 mm [0.825 in] thick; at most 20.04 mm [0.789 in]";
+        assert_eq!([inches.reworded(said), both.reworded(said)], [said, said]);
     }
 
     #[test]

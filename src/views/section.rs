@@ -22,7 +22,7 @@ use crate::trig::{Inverse, toward};
 /// Space between hatch lines, mm of paper.
 const PITCH: f64 = 2.5;
 /// How far the bench is drawn below the block, mm of paper.
-const BENCH: f64 = 7.0;
+pub(super) const BENCH: f64 = 7.0;
 /// How far it is drawn past the block, mm of paper.
 const BENCH_PAST: f64 = 3.0;
 /// Strokes of the ground hatching along the bench: length, and from one to the next, mm of paper.

@@ -210,6 +210,22 @@ fn a_section_is_rather_high_than_small() {
     assert!(["A–A, 1:190°", "A–A, 1:290°"].contains(&words.as_str()), "{words}");
 }
 
+/// Found the same way: the bench below a thick board, drawn into the heading of the figure below.
+#[test]
+fn the_bench_below_a_thick_board_is_clear_of_what_is_below() {
+    for thickness in [12.0, 18.0, 21.0, 23.9] {
+        for cleat in [false, true] {
+            let value = json!({
+                "format": 1, "title": "thick", "guide": "twin-roller",
+                "settings": [{ "id": "set0", "tool": "paring-chisel", "angles": [18, 24.5], "width": 16.26 }],
+                "wood": { "board": { "thickness": thickness }, "lengths": "in", "cleat": cleat },
+            });
+            let (_, sheets) = sheets_of(&value);
+            assert_clear(&value, &sheets);
+        }
+    }
+}
+
 /// Found the same way: part references in a column that is higher than the parts ran over what stands below them.
 #[test]
 fn references_of_many_parts_are_clear_of_what_is_below() {

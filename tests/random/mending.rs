@@ -35,8 +35,11 @@ fn by_line(value: &mut Value, line: &str) {
         if let Some(angles) = value["settings"][index as usize]["angles"].as_array_mut() {
             angles.pop();
         }
-    } else if let Some(most) = line.contains("strikes a block").then(|| after(line, "at most ")).flatten() {
-        value["block"]["thickness"] = json!(most);
+    } else if let Some(most) = line.contains("strikes a block").then(|| length(value, line, "at most ")).flatten() {
+        // Printed or in wood.
+        let is_printed = value["block"]["thickness"].as_f64().is_some_and(|thick| thick > most);
+        let of = if is_printed { &mut value["block"] } else { &mut value["wood"]["board"] };
+        of["thickness"] = json!(most);
     } else if let Some((number, angle)) = lane(line) {
         of_lane(&mut value["settings"][number], angle, line);
     }
@@ -110,6 +113,15 @@ fn after(line: &str, words: &str) -> Option<f64> {
     let (_, rest) = line.split_once(words)?;
     let end = rest.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(rest.len());
     rest[..end].trim_end_matches('.').parse().ok()
+}
+
+/// The length that follows some words, in the unit of the job.
+fn length(job: &Value, line: &str, words: &str) -> Option<f64> {
+    let number = after(line, words)?;
+    let (_, rest) = line.split_once(words)?;
+    let is_mm = rest.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.').starts_with(" mm");
+    // Down, so that it is no more than the limit.
+    Some(if is_mm && job["units"] == "in" { (number / 25.4 * 1e4).floor() / 1e4 } else { number })
 }
 
 /// The limits of `it holds 1.50 mm to 5.00 mm`, in the unit of the job.

@@ -11,7 +11,7 @@ use crate::drawing::style::{Fill, Pen};
 use crate::drawing::view::View;
 use crate::shape::polygon::millimetres;
 use crate::terms::Edge;
-use crate::views::section::{SectionView, union};
+use crate::views::section::{BENCH, SectionView, union};
 
 /// Room for words to the left and right of the views, above and below them, mm of paper.
 const BESIDE: [f64; 2] = [20.0, 6.0];
@@ -29,14 +29,17 @@ pub(super) fn at_block(shown: &Shown, room: Rect) -> Vec<Group> {
     let [out, up, down] = section.guide_extent();
     let fits = |free: f64, model: f64| free / model;
     let across = room.width() - BESIDE[0] - BESIDE[1] - COLUMN;
-    let high = room.height() - ABOVE - BELOW;
     let below = down.max(body.thickness);
-    let k = fits(across, out + body.depth).min(fits(high, up + below)).min(LARGEST);
+    // Below the table there are the guide and words, or the block and the bench.
+    let lowest = [(below, BELOW), (body.thickness, BENCH)];
+    let high = lowest.map(|(model, paper)| fits(room.height() - ABOVE - paper, up + model));
+    let k = high.into_iter().fold(LARGEST, f64::min).min(fits(across, out + body.depth));
+    let low = lowest.map(|(model, paper)| k * model + paper).into_iter().fold(0.0, f64::max);
     // In the middle of what the words leave.
     let left = room.x0 + BESIDE[0] + COLUMN + (across - k * (out + body.depth)) / 2.0;
     let is_far = shown.placed.edge == Edge::Far;
     let near = if is_far { left - COLUMN } else { left + k * out };
-    let table = room.y0 + ABOVE + (high - k * (up + below)) / 2.0 + k * up;
+    let table = room.y0 + ABOVE + (room.height() - ABOVE - k * up - low) / 2.0 + k * up;
     let origin = Point::new(near, table + k * body.thickness);
     let view = section.guide_view(origin, k);
     let mut groups = vec![section.bench(&view)];
