@@ -10,8 +10,8 @@ use super::place::{Register, owner};
 use super::{AXES, FullSize, TileTitle, clip, plan, spread};
 use crate::drawing::frame::{FIELD_PAD, INCH_BAR, MADE, MM_BAR, field_row, outline};
 use crate::drawing::paper::Paper;
-use crate::drawing::style::{CLEAR, Fill, LARGE, Pen, SMALL, VALUE};
-use crate::drawing::{Anchor, Group, Mark, Sheet, Text, leading};
+use crate::drawing::style::{Fill, LARGE, Pen, SMALL, VALUE};
+use crate::drawing::{Anchor, Group, Mark, Sheet, Text, clash, leading};
 use crate::shape::font;
 use crate::units::short;
 
@@ -205,16 +205,20 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
     let room = second - at.x - first - 2.0 * FIELD_PAD;
     let parts = [&title.title, &title.guide].map(|words| font::wrap(words, SMALL, room));
     let pitch = leading(parts.iter().flatten().map(String::as_str), SMALL);
-    // As many as stand clear of the strip's edges.
-    let lines = kept(parts, ((height - 0.75 * CLEAR) / pitch) as usize, room);
-    let first_line = (height + SMALL - (lines.len() as f64 - 1.0) * pitch) / 2.0;
-    for (i, line) in lines.into_iter().enumerate() {
-        let down = first_line + i as f64 * pitch;
-        group.text(Text::new(at + (first + FIELD_PAD, down), SMALL, Anchor::Start, line));
-    }
-    group.line((second, at.y), (second, frame.y1), Pen::Narrow);
-    field_row(&mut group, (second, at.y), height, &row);
-    vec![group]
+    let with = |lines: Vec<String>| {
+        let mut group = group.clone();
+        let first_line = (height + SMALL - (lines.len() as f64 - 1.0) * pitch) / 2.0;
+        for (i, line) in lines.into_iter().enumerate() {
+            let down = first_line + i as f64 * pitch;
+            group.text(Text::new(at + (first + FIELD_PAD, down), SMALL, Anchor::Start, line));
+        }
+        group.line((second, at.y), (second, frame.y1), Pen::Narrow);
+        field_row(&mut group, (second, at.y), height, &row);
+        vec![group]
+    };
+    // The whole of both, and of names that no strip takes as much as stands clear in it.
+    let mut fewer = (2..=parts.iter().map(Vec::len).sum()).rev().map(|most| with(kept(parts.clone(), most, room)));
+    fewer.find(|strip| clash::among(strip).is_empty()).unwrap_or_else(|| with(parts.concat()))
 }
 
 /// The lines of title and guide, no more than `most`: first the guide is shortened, of which the other sheets have the whole,

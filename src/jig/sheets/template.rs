@@ -109,16 +109,16 @@ fn lane(jig: &Jig, placed: &Placed, view: &View) -> Vec<Group> {
         Edge::Near => view.at((x, d)),
         Edge::Far => view.at((x, jig.depth - d)),
     };
-    // The name on as many lines as the lane's width asks for, the distance below it.
-    let mut words = wrap(&placed.label(), VALUE, placed.x[1] - placed.x[0] - 2.0 * BESIDE);
-    words.push(jig.fence_words(placed));
-    let pitch = leading(words.iter().map(String::as_str), VALUE).max(1.5 * VALUE);
+    // Small where there is no room for it between fence and edge.
+    let [usual, small] = [VALUE, SMALL].map(|height| Lettering::of(jig, placed, height));
+    let place = |lettering: Lettering| {
+        let at = lettering_place(jig, placed, lettering.size)?;
+        Some((lettering, at))
+    };
+    let (lettering, [x, before]) =
+        place(usual).or_else(|| place(small.clone())).unwrap_or((small, [placed.centre, fence]));
+    let Lettering { words, height, pitch, size: lettered } = lettering;
     let below_first = (words.len() as f64 - 1.0) * pitch;
-    let lettered = Size::new(
-        words.iter().map(|w| width(w, VALUE, false)).fold(0.0, f64::max),
-        BESIDE + VALUE + below_first + HANGS,
-    );
-    let [x, before] = lettering_place(jig, placed, lettered);
     let mut marks = Group::new(format!("template-marks-{}", request.id), "feature").with("lane", &request.id);
     for (x, [from, to]) in mark_lines(fence, placed.centre, placed.blade_width) {
         let to = to.min(before - lettered.height - BESIDE);
@@ -132,16 +132,39 @@ fn lane(jig: &Jig, placed: &Placed, view: &View) -> Vec<Group> {
         .with("back", fence - before);
     let Point { x, y: front } = from_edge(x, before);
     // The lettering stands before the fence: below it on the sheet for the near edge, above it for the far one.
-    let first = if placed.edge == Edge::Near { front + BESIDE + VALUE } else { front - BESIDE - below_first };
+    let first = if placed.edge == Edge::Near { front + BESIDE + height } else { front - BESIDE - below_first };
     for (i, words) in words.into_iter().enumerate() {
-        name.text(Text::new((x, first + pitch * i as f64), VALUE, Anchor::Middle, words));
+        name.text(Text::new((x, first + pitch * i as f64), height, Anchor::Middle, words));
     }
     vec![marks, name]
 }
 
+/// A lane's name on as many lines as its width asks for, and its fence distance below.
+#[derive(Clone)]
+struct Lettering {
+    words: Vec<String>,
+    /// Height of its capitals, mm.
+    height: f64,
+    /// From one line to the next, mm.
+    pitch: f64,
+    /// What it takes before the fence, mm.
+    size: Size,
+}
+
+impl Lettering {
+    fn of(jig: &Jig, placed: &Placed, height: f64) -> Self {
+        let mut words = wrap(&placed.label(), height, placed.x[1] - placed.x[0] - 2.0 * BESIDE);
+        words.push(jig.fence_words(placed));
+        let pitch = leading(words.iter().map(String::as_str), height).max(1.5 * height);
+        let wide = words.iter().map(|w| width(w, height, false)).fold(0.0, f64::max);
+        let high = BESIDE + height + (words.len() as f64 - 1.0) * pitch + HANGS;
+        Self { words, height, pitch, size: Size::new(wide, high) }
+    }
+}
+
 /// Where a lane's lettering, of a size in mm, begins: its middle along the edge, and its end toward the fence from the
-/// edge, mm. It keeps clear of the holes of the cleat.
-fn lettering_place(jig: &Jig, placed: &Placed, lettered: Size) -> [f64; 2] {
+/// edge, mm; `None` where it has no room. It keeps clear of the holes of the cleat.
+fn lettering_place(jig: &Jig, placed: &Placed, lettered: Size) -> Option<[f64; 2]> {
     let (wide, high) = (lettered.width, lettered.height);
     let holes = jig.cleat.iter().flat_map(|c| c.screws.iter().map(|s| (s.at, c.clearance / 2.0 + s.slot / 2.0 + 3.5)));
     let holes: Vec<(Point, f64)> = holes.collect();
@@ -161,7 +184,7 @@ fn lettering_place(jig: &Jig, placed: &Placed, lettered: Size) -> [f64; 2] {
     let places = steps.iter().flat_map(|back| {
         steps.iter().flat_map(move |side| [1.0, -1.0].map(|s| [placed.centre + s * side, fence - back]))
     });
-    places.into_iter().find(|p| clear(*p)).unwrap_or([placed.centre, fence])
+    places.into_iter().find(|p| clear(*p))
 }
 
 /// The template as layers in the plan's frame, mm: `x` along the near edge, `y` toward the far one.
