@@ -113,13 +113,18 @@ const AXES: [Axis; 2] = [Axis::Horizontal, Axis::Vertical];
 /// [`Untileable`], where a number is out of range or lettering finds no room in any arrangement.
 pub fn tiles(drawing: &FullSize, tiling: &Tiling, title: &TileTitle) -> Result<Vec<Sheet>, Untileable> {
     check(drawing, tiling)?;
+    // Names are whole, unless no arrangement has room for them: the document's other sheets say them too.
+    all(drawing, tiling, title, false).or_else(|_| all(drawing, tiling, title, true))
+}
+
+fn all(drawing: &FullSize, tiling: &Tiling, title: &TileTitle, shortens: bool) -> Result<Vec<Sheet>, Untileable> {
     let mut grids = Vec::from(Grid::all(drawing.size, tiling));
     grids.sort_by_key(|grid| grid.tiles().count());
     let mut refused = Untileable::Size(drawing.size.width, drawing.size.height);
     // The fewest tiles are best, whatever else is to be said of them.
     for alike in grids.chunk_by(|a, b| a.tiles().count() == b.tiles().count()) {
         let mut best: Option<(Rank, Vec<Sheet>)> = None;
-        for cut in cores::each(alike, 1, |grid| cut(drawing, grid.clone(), title)) {
+        for cut in cores::each(alike, 1, |grid| cut(drawing, grid.clone(), title, shortens)) {
             match cut {
                 Ok(found) if best.as_ref().is_none_or(|(rank, _)| found.0 < *rank) => best = Some(found),
                 Ok(_) => {}
@@ -152,12 +157,17 @@ fn check(drawing: &FullSize, tiling: &Tiling) -> Result<(), Untileable> {
 type Rank = (usize, usize, usize, i64, bool, bool);
 
 /// Cuts the drawing in one arrangement.
-fn cut(drawing: &FullSize, mut grid: Grid, title: &TileTitle) -> Result<(Rank, Vec<Sheet>), Untileable> {
+fn cut(
+    drawing: &FullSize,
+    mut grid: Grid,
+    title: &TileTitle,
+    shortens: bool,
+) -> Result<(Rank, Vec<Sheet>), Untileable> {
     let mut spread = spread::spread_out(drawing, &grid);
     grid.place_joints(&spread);
     let moved = place::settle(&mut spread, &grid)?;
     let registers = place::registers(&spread, &grid);
-    let page = |tile| Tile { grid: &grid, tile, title };
+    let page = |tile| Tile { grid: &grid, tile, title, shortens };
     let count = grid.tiles().count();
     let tiles = |before: usize| -> Vec<Sheet> {
         let sheets = grid.tiles().enumerate();
@@ -177,7 +187,8 @@ fn cut(drawing: &FullSize, mut grid: Grid, title: &TileTitle) -> Result<(Rank, V
         Some((i, sheet)) => sheets[i] = sheet,
         None => {
             sheets = tiles(1);
-            sheets.insert(0, page::plan(&grid, &spread, title, [title.before + 1, title.before + count + 1]));
+            sheets
+                .insert(0, page::plan(&grid, &spread, (title, shortens), [title.before + 1, title.before + count + 1]));
         }
     }
     if let Some(clash::Clash(one, other)) = sheets.iter().flat_map(clash::find).next() {

@@ -38,6 +38,8 @@ pub struct Tile<'a> {
     pub tile: [usize; 2],
     /// What it says.
     pub title: &'a TileTitle,
+    /// Whether names too long for the title strip are shortened.
+    pub shortens: bool,
 }
 
 impl Tile<'_> {
@@ -167,7 +169,7 @@ impl Tile<'_> {
     fn title_strip(&self, page: [usize; 2]) -> Vec<Group> {
         let [columns, rows] = self.grid.count();
         let place = format!("{}, {} of {rows} × {columns}", self.tile[1] + 1, self.tile[0] + 1);
-        strip(self.grid.paper, self.title, [&name(self.tile), &place, "1:1"], page)
+        strip(self.grid.paper, (self.title, self.shortens), [&name(self.tile), &place, "1:1"], page)
     }
 }
 
@@ -186,7 +188,12 @@ fn framed(paper: Paper) -> Vec<Group> {
 }
 
 /// The title strip: the tile's name, title and guide, its place among the tiles, scale, sheet and maker.
-fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page, pages]: [usize; 2]) -> Vec<Group> {
+fn strip(
+    paper: Paper,
+    (title, shortens): (&TileTitle, bool),
+    [name, place, scale]: [&str; 3],
+    [page, pages]: [usize; 2],
+) -> Vec<Group> {
     let frame = frame(paper);
     let height = strip_height(paper);
     let at = Point::new(frame.x0, frame.y1 - height);
@@ -216,7 +223,10 @@ fn strip(paper: Paper, title: &TileTitle, [name, place, scale]: [&str; 3], [page
         field_row(&mut group, (second, at.y), height, &row);
         vec![group]
     };
-    // The whole of both, and of names that no strip takes as much as stands clear in it.
+    if !shortens {
+        return with(parts.concat());
+    }
+    // As much as stands clear in it.
     let mut fewer = (2..=parts.iter().map(Vec::len).sum()).rev().map(|most| with(kept(parts.clone(), most, room)));
     fewer.find(|strip| clash::among(strip).is_empty()).unwrap_or_else(|| with(parts.concat()))
 }
@@ -276,13 +286,13 @@ fn bar([suffix, way]: [&str; 2], at: Point, along: Vec2, factor: f64) -> (Vec<Gr
 }
 
 /// The page that shows how the tiles lie, where no tile has room for it.
-pub fn plan(grid: &Grid, spread: &FullSize, title: &TileTitle, page: [usize; 2]) -> Sheet {
+pub fn plan(grid: &Grid, spread: &FullSize, (title, shortens): (&TileTitle, bool), page: [usize; 2]) -> Sheet {
     let usable = usable(grid.paper);
     let mut groups = framed(grid.paper);
     let [columns, rows] = grid.count();
     let place = format!("all of {rows} × {columns}");
     let (name, what) = if columns * rows > 1 { ("Plan", "plan of the tiles") } else { ("Notes", "notes") };
-    groups.extend(strip(grid.paper, title, [name, &place, "–"], page));
+    groups.extend(strip(grid.paper, (title, shortens), [name, &place, "–"], page));
     groups.extend(
         plan::draw(grid, spread, title, None, Rect { y1: usable.y1 + RIM / 2.0, ..usable }).unwrap_or_default(),
     );
