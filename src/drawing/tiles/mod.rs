@@ -117,6 +117,7 @@ pub fn tiles(drawing: &FullSize, tiling: &Tiling, title: &TileTitle) -> Result<V
     all(drawing, tiling, title, false).or_else(|_| all(drawing, tiling, title, true))
 }
 
+/// The sheets of the best arrangement, with names too long for the title strip shortened or not.
 fn all(drawing: &FullSize, tiling: &Tiling, title: &TileTitle, shortens: bool) -> Result<Vec<Sheet>, Untileable> {
     let mut grids = Vec::from(Grid::all(drawing.size, tiling));
     grids.sort_by_key(|grid| grid.tiles().count());
