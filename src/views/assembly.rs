@@ -578,3 +578,17 @@ impl<'d, 'p, 'a> Measured<'d, 'p, 'a> {
         Sheet { title: drawing.assembly.title.clone(), paper, scale: scale.name.into(), groups }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_several_lanes_are_told_to_be_shared_out() {
+        for lanes in 0..4 {
+            let said = TooLarge { lanes }.to_string();
+            assert_eq!(said.contains("make two blocks"), lanes > 1, "{said}");
+            assert_eq!(said.contains("more clearance"), lanes <= 1, "{said}");
+        }
+    }
+}

@@ -155,10 +155,14 @@ class Jig(Made):
         flags = dict(zip(self.arguments[::2], self.arguments[1::2]))
         return flags.get("--paper") or (self.job.get("sheet") or {}).get("size")
 
-    @property
+    @cached_property
     def drawn(self):
         """The sheets in order."""
         return [sheet.Sheet(name, data) for name, data in sorted(self.sheets())]
+
+    def __getstate__(self):
+        """All but the sheets as they were read: a copy, whose files may be tampered with, reads its own."""
+        return {name: value for name, value in self.__dict__.items() if name != "drawn"}
 
 
 def seen_as_block(job, data):

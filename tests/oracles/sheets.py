@@ -1,4 +1,4 @@
-"""Every sheet of 300 random jobs, as SVG and as an outside reader sees its PDF: rules of `sheets_rules` on every page,
+"""Every sheet of random jobs, as SVG and as an outside reader sees its PDF: rules of `sheets_rules` on every page,
 and on the pages together that nothing is missing: names of lanes, blades, guides and titles are whole, and both files
 say the same.
 """
@@ -41,14 +41,14 @@ def of_job(binary, folder, kind, number):
     return asked and (asked.kind, asked.paper, asked.units, asked.title, asked.guide), report
 
 
-def gather(running, report):
+def gather(wanted, running, report):
     """The results of all jobs, and whether the jobs were as various as they are meant to be."""
     found = []
     for job in running:
         asked, own = job.result()
         report.add(own)
         found += [asked] if asked else []
-    coverage(found, report)
+    coverage(wanted, found, report)
 
 
 def judge(asked, report):
@@ -149,9 +149,9 @@ def flat(words):
     return "".join(words.split())
 
 
-def coverage(found, report):
+def coverage(wanted, found, report):
     """What was among the jobs."""
-    kinds = Counter(kind for kind, *_ in found)
-    report.equal("sheets coverage", dict(kinds), sheets_jobs.KINDS, "jobs made of each kind")
+    kinds = [Counter(kind for kind, *_ in jobs) for jobs in (found, wanted)]
+    report.equal("sheets coverage", *kinds, "jobs made of each kind")
     for place, values in enumerate((["A3", "A4", "A5", "Letter", "half-letter", "index"], ["mm", "in", "both"]), 1):
         report.equal("sheets coverage", set(values) - {job[place] for job in found}, set(), "never asked for")

@@ -1,4 +1,4 @@
-"""The 300 jobs whose sheets are judged: seeded, of every kind of sheet, in all papers, units and languages of names."""
+"""The jobs whose sheets are judged: seeded, of every kind of sheet, in all papers, units and languages of names."""
 
 import json
 import random
@@ -12,14 +12,17 @@ import sheets_names
 from program import ROOT, profile
 
 GROUPS = {
-    "sheets jobs": "300 random jobs are made; one is refused only with exit code 2 and a message, and never for its drawing",
+    "sheets jobs": "random jobs are made; one is refused only with exit code 2 and a message, and never for its drawing",
     "sheets coverage": "among them is every kind of sheet, paper, unit, guide and name",
 }
 
 SEED = 20_28
 
 KINDS = {"block": 30, "jig": 60, "kit": 12, "card": 56, "gauges": 40, "test piece": 30, "measure": 2, "show": 70}
-"""How many jobs of each kind are made, 300 in all."""
+"""How many jobs of each kind are made where all are, 300."""
+
+PART = 3
+"""Where not all are made, one of so many is."""
 
 TRIES = 12
 """How often a refused job is replaced by another."""
@@ -57,9 +60,9 @@ class Asked:
     files: dict = field(default_factory=dict)
 
 
-def wanted():
-    """Kind and number of every job."""
-    return [(kind, number) for kind, count in KINDS.items() for number in range(count)]
+def wanted(whole):
+    """Kind and number of every job, of all or of a part."""
+    return [(kind, number) for kind, count in KINDS.items() for number in range(0, count, 1 if whole else PART)]
 
 
 def make(binary, folder, kind, number, report):

@@ -115,13 +115,18 @@ fn after(line: &str, words: &str) -> Option<f64> {
     rest[..end].trim_end_matches('.').parse().ok()
 }
 
-/// The length that follows some words, in the unit of the job.
+/// The length that follows some words, in the unit of the job; sheets may be in the other.
 fn length(job: &Value, line: &str, words: &str) -> Option<f64> {
     let number = after(line, words)?;
     let (_, rest) = line.split_once(words)?;
     let is_mm = rest.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.').starts_with(" mm");
+    let factor = match (is_mm, job["units"] == "in") {
+        (true, true) => 1.0 / 25.4,
+        (false, false) => 25.4,
+        _ => return Some(number),
+    };
     // Down, so that it is no more than the limit.
-    Some(if is_mm && job["units"] == "in" { (number / 25.4 * 1e4).floor() / 1e4 } else { number })
+    Some((number * factor * 1e4).floor() / 1e4)
 }
 
 /// The limits of `it holds 1.50 mm to 5.00 mm`, in the unit of the job.

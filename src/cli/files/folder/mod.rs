@@ -50,3 +50,36 @@ fn as_forced(forced: io::Result<()>) -> io::Result<()> {
         forced => forced,
     }
 }
+
+#[cfg(all(test, unix))]
+mod tests {
+    use std::fs;
+
+    use super::*;
+
+    /// Whoever guessed the name of a file before it is made, and put a link there, gets nothing written through it.
+    #[test]
+    fn no_link_is_followed() {
+        let at = tempfile::tempdir().unwrap();
+        let (other, name) = (at.path().join("other"), OsStr::new("planted"));
+        for holds in [Some("not ours"), None] {
+            let _ = fs::remove_file(&other);
+            if let Some(holds) = holds {
+                fs::write(&other, holds).unwrap();
+            }
+            let own = at.path().join("own");
+            fs::create_dir(&own).unwrap();
+            std::os::unix::fs::symlink(&other, own.join(name)).unwrap();
+            let folder = Folder::open(&own).unwrap();
+            assert_eq!(folder.make(name).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+            folder.read(name).unwrap_err();
+            folder.read_or_make(name).unwrap_err();
+            if let Ok(unnamed) = folder.unnamed() {
+                assert_eq!(folder.name(&unnamed, name).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+            }
+            assert_eq!(fs::read_to_string(&other).ok().as_deref(), holds);
+            assert_eq!(folder.kind(name).unwrap(), Kind::Link);
+            fs::remove_dir_all(&own).unwrap();
+        }
+    }
+}
