@@ -139,10 +139,13 @@ fn clear(job: &Job, printed: &Printed) -> Result<(), String> {
     all_clear(&set.sheets)
 }
 
-/// Nor on those of the wooden jig for the same lanes, where there is one.
+/// Nor on those of the wooden jig for the same lanes, where there is one; and they show a section with the guide in use.
 fn jig_clear(job: &Job) -> Result<(), String> {
     let job = job.clone().for_a_jig();
     let Ok(set) = board::lanes(&job) else { return Ok(()) };
     let Ok(jig) = jig::lay_out(&job, &set) else { return Ok(()) };
-    all_clear(&jig::sheets::sheets(&job, &jig).map_err(|e| chain(&e))?)
+    let sheets = jig::sheets::sheets(&job, &jig).map_err(|e| chain(&e))?;
+    all_clear(&sheets)?;
+    let has_section = sheets.iter().flat_map(|sheet| &sheet.groups).any(|group| group.id == "section-body");
+    if has_section { Ok(()) } else { Err("no sheet of the wooden jig has a section".into()) }
 }
