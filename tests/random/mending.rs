@@ -26,6 +26,10 @@ fn by_line(value: &mut Value, line: &str) {
     } else if let Some(least) = line.starts_with("block.fence_height").then(|| after(line, "give at least ")).flatten()
     {
         value["block"]["fence_height"] = json!(least);
+    } else if let Some(least) =
+        line.starts_with("wood.fences.height").then(|| above(value, line, "at least ")).flatten()
+    {
+        value["wood"]["fences"]["height"] = json!(least);
     } else if let Some(index) = after(line, "settings[").filter(|_| line.contains("lands of")) {
         if let Some(thick) = after(line, "on a blade ") {
             value["settings"][index as usize]["land"] = json!(thick);
@@ -115,8 +119,17 @@ fn after(line: &str, words: &str) -> Option<f64> {
     rest[..end].trim_end_matches('.').parse().ok()
 }
 
-/// The length that follows some words, in the unit of the job; sheets may be in the other.
+/// The length that follows some words, in the unit of the job, down to no more than it; sheets may be in the other unit.
 fn length(job: &Value, line: &str, words: &str) -> Option<f64> {
+    in_its_unit(job, line, words, f64::floor)
+}
+
+/// The same, up to no less.
+fn above(job: &Value, line: &str, words: &str) -> Option<f64> {
+    in_its_unit(job, line, words, f64::ceil)
+}
+
+fn in_its_unit(job: &Value, line: &str, words: &str, rounded: impl Fn(f64) -> f64) -> Option<f64> {
     let number = after(line, words)?;
     let (_, rest) = line.split_once(words)?;
     let is_mm = rest.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.').starts_with(" mm");
@@ -125,8 +138,7 @@ fn length(job: &Value, line: &str, words: &str) -> Option<f64> {
         (false, false) => 25.4,
         _ => return Some(number),
     };
-    // Down, so that it is no more than the limit.
-    Some((number * factor * 1e4).floor() / 1e4)
+    Some(rounded(number * factor * 1e4) / 1e4)
 }
 
 /// The limits of `it holds 1.50 mm to 5.00 mm`, in the unit of the job.

@@ -1,19 +1,20 @@
 //! Large files that go to the disk as they are made, so that they need not be held until the last is made: without a
 //! name, so that nothing is left of them where a run ends before that.
 //!
-//! What cannot be written so, as on a full disk or a system without such files, stays in memory and is written at the
-//! end, when it is also said why it cannot be.
+//! What cannot be written so, as on a full disk, on a system without such files or where too many are open, stays in
+//! memory and is written at the end, when it is also said why it cannot be.
 
 use std::collections::HashMap;
 use std::fs::File;
 use std::io::{self, Write};
 use std::path::Path;
 use std::sync::mpsc::{self, Sender};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::{self, JoinHandle};
 
 use super::existing;
 use super::folder::Folder;
+use super::handles::{Handle, Room};
 use crate::format::Artifact;
 
 /// Smaller files stay in memory, bytes.
@@ -22,7 +23,7 @@ const LEAST: usize = 1 << 15;
 /// A file on the disk that has no name yet.
 #[derive(Debug)]
 pub(super) struct Unnamed {
-    pub file: File,
+    pub file: Handle,
     /// Its SHA-256.
     pub sum: String,
 }
@@ -40,7 +41,7 @@ pub struct Early {
 /// A thread that forces files to the disk, and the way to it.
 #[derive(Debug)]
 struct Forcing {
-    files: Sender<File>,
+    files: Sender<Handle>,
     hand: JoinHandle<io::Result<()>>,
 }
 
@@ -54,7 +55,9 @@ impl Early {
     /// Writes a file that is large and takes its bytes away.
     pub fn take(&self, artifact: &mut Artifact) {
         let Some(folder) = self.folder.as_ref().filter(|_| artifact.bytes.len() >= LEAST) else { return };
+        let Some(room) = Room::for_one() else { return };
         let Ok(file) = written(folder, &artifact.bytes) else { return };
+        let file = Arc::new((file, room));
         self.force(&file);
         let sum = existing::sum(&artifact.bytes);
         artifact.bytes = Vec::new();
@@ -75,15 +78,15 @@ impl Early {
     }
 
     /// Begins to force a file to the disk; where the system gives no thread that is left for the end.
-    fn force(&self, file: &File) {
+    fn force(&self, file: &Handle) {
         let mut forcing = self.forcing.lock().unwrap_or_else(PoisonError::into_inner);
         if forcing.is_none() {
-            let (files, to_force) = mpsc::channel::<File>();
-            let force = move || to_force.into_iter().try_for_each(|file| file.sync_data());
+            let (files, to_force) = mpsc::channel::<Handle>();
+            let force = move || to_force.into_iter().try_for_each(|file| file.0.sync_data());
             *forcing = thread::Builder::new().spawn(force).ok().map(|hand| Forcing { files, hand });
         }
-        if let (Some(Forcing { files, .. }), Ok(file)) = (&*forcing, file.try_clone()) {
-            let _ = files.send(file);
+        if let Some(Forcing { files, .. }) = &*forcing {
+            let _ = files.send(Arc::clone(file));
         }
     }
 }
@@ -147,7 +150,7 @@ mod tests {
         let early = Early::default();
         // A pipe cannot be forced.
         let (_, end) = io::pipe().expect("a pipe");
-        early.force(&File::from(std::os::fd::OwnedFd::from(end)));
+        early.force(&Arc::new((File::from(std::os::fd::OwnedFd::from(end)), Room::for_one().expect("room"))));
         assert!(early.into_files().is_err());
         assert!(Early::default().into_files().expect("nothing to force").is_empty());
     }
@@ -163,6 +166,7 @@ mod tests {
         let whole = artifact("large", LEAST);
         file.write_all(&whole.bytes).expect("written");
         let early = Early::default();
+        let file = Arc::new((file, Room::for_one().expect("room")));
         let unnamed = Unnamed { file, sum: existing::sum(&whole.bytes) };
         early.files.lock().expect("nobody else").insert(whole.name.clone(), unnamed);
         let paths =

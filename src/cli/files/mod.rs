@@ -3,13 +3,14 @@
 //! Reading is here; `write` puts new files in their places, all or none, by way of `exchange`. A `record` in each
 //! folder knows what the program wrote there, so that what is not in it, or was changed since, is not replaced unless
 //! forced; a `lock` lets one run at a time into a folder, which is held open as a `folder`. `alone` is for a file that is
-//! read first and then replaced, `early` for large ones that do not wait for the others.
+//! read first and then replaced, `early` for large ones that do not wait for the others. `handles` counts what is open.
 
 mod alone;
 mod early;
 mod exchange;
 mod existing;
 mod folder;
+mod handles;
 pub mod lock;
 mod record;
 mod write;
@@ -31,22 +32,6 @@ use crate::guide::named::Sources;
 use crate::input::document::LARGEST_FILE;
 use crate::input::fault::Faults;
 use crate::input::nearest::nearest;
-
-/// Lets the program have as many files open as the system would let it if asked: a set is replaced whole, with all of its
-/// files open, and some systems begin with 256.
-pub(super) fn open_many() {
-    #[cfg(unix)]
-    {
-        use rustix::process::{Resource, Rlimit, getrlimit, setrlimit};
-        // Where there is no limit, one that every system knows.
-        const MANY: u64 = 10_240;
-        let Rlimit { current, maximum } = getrlimit(Resource::Nofile);
-        let wanted = maximum.unwrap_or(MANY);
-        if current.is_some_and(|current| current < wanted) {
-            let _ = setrlimit(Resource::Nofile, Rlimit { current: Some(wanted), maximum });
-        }
-    }
-}
 
 /// The folder that a file is in.
 pub(super) fn folder_of(path: &Path) -> &Path {

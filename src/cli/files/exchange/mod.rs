@@ -2,18 +2,18 @@
 //! is killed or without power between two renames leaves each file whole, and a record with which the next run makes the
 //! set whole.
 //!
-//! Every new file is written beside its place, or named there where it is on the disk already, and forced to it; every old
-//! one is kept under a second name; only then are the new ones renamed into their places. Where a rename fails, what was
-//! replaced before is put back. The folder is forced to the disk after the first file, the record, which thus is never
-//! behind the others, and at the end.
+//! Every new file is written beside its place, or named there where it is on the disk already, and forced to it, all of
+//! them together as far as they may be open at once; every old one is kept under a second name; only then are the new ones
+//! renamed into their places. Where a rename fails, what was replaced before is put back. The folder is forced to the
+//! disk after the first file, the record, which thus is never behind the others, and at the end.
 
 use std::ffi::{OsStr, OsString};
-use std::fs::File;
 use std::io::{self, Read, Seek};
 use std::sync::Arc;
 
 use super::existing::{self, There};
 use super::folder::{Folder, Kind};
+use super::handles::{Handle, Room};
 use crate::cores;
 
 /// A file to be put in its place.
@@ -29,7 +29,7 @@ pub(super) enum Content<'a> {
     /// Bytes that are yet to be written.
     Bytes(&'a [u8]),
     /// A file without a name that has them already.
-    Early(File),
+    Early(Handle),
 }
 
 /// What a folder does for an exchange; a trait, so that the tests can fail each step and cut the power after it.
@@ -158,12 +158,13 @@ fn beside() -> io::Result<OsString> {
 #[derive(Debug)]
 pub(super) struct Real(pub Arc<Folder>);
 
-/// A file of the disk beside its place, locked as long as it is one, so that another run knows that it is not abandoned.
+/// A file of the disk beside its place, locked as long as it is one and may stay open, so that another run knows that it
+/// is not abandoned; without a lock, that of the folder keeps other runs away.
 #[derive(Debug)]
 pub(super) struct Part {
     folder: Arc<Folder>,
     name: OsString,
-    file: Option<File>,
+    file: Option<Handle>,
     /// Whether it is still there to be removed.
     is_beside: bool,
 }
@@ -189,24 +190,33 @@ impl Drop for Part {
 }
 
 impl Real {
-    /// A file made anew.
-    fn written(&self, beside: OsString, mut bytes: impl Read) -> io::Result<(Part, File)> {
+    /// A file made anew; forced to the disk at once where it may not stay open until the others are.
+    fn written(&self, beside: OsString, name: &OsStr, mut bytes: impl Read) -> io::Result<Part> {
         let mut file = self.0.make(&beside)?;
-        let part = Part::new(&self.0, beside);
+        let mut part = Part::new(&self.0, beside);
         // A disk that knows no locks takes files all the same.
         let _ = file.try_lock();
         io::copy(&mut bytes, &mut file)?;
-        Ok((part, file))
+        self.0.be_as(&file, name);
+        match Room::for_one() {
+            Some(room) => part.file = Some(Arc::new((file, room))),
+            None => file.sync_all()?,
+        }
+        Ok(part)
     }
 
     /// A file that is there already; written once more where it cannot be named, as on another disk.
-    fn named(&self, beside: OsString, mut file: File) -> io::Result<(Part, File)> {
-        let _ = file.try_lock();
-        if self.0.name(&file, &beside).is_ok() {
-            return Ok((Part::new(&self.0, beside), file));
+    fn named(&self, beside: OsString, name: &OsStr, file: Handle) -> io::Result<Part> {
+        let _ = file.0.try_lock();
+        if self.0.name(&file.0, &beside).is_err() {
+            let mut bytes = &file.0;
+            bytes.rewind()?;
+            return self.written(beside, name, bytes);
         }
-        file.rewind()?;
-        self.written(beside, file)
+        self.0.be_as(&file.0, name);
+        let mut part = Part::new(&self.0, beside);
+        part.file = Some(file);
+        Ok(part)
     }
 }
 
@@ -215,17 +225,14 @@ impl Filing for Real {
 
     fn write(&mut self, name: &OsStr, content: Content<'_>) -> io::Result<Part> {
         let beside = beside()?;
-        let (mut part, file) = match content {
-            Content::Bytes(bytes) => self.written(beside, bytes)?,
-            Content::Early(file) => self.named(beside, file)?,
-        };
-        self.0.be_as(&file, name);
-        part.file = Some(file);
-        Ok(part)
+        match content {
+            Content::Bytes(bytes) => self.written(beside, name, bytes),
+            Content::Early(file) => self.named(beside, name, file),
+        }
     }
 
     fn settle(&mut self, parts: &[Part]) -> Result<(), (usize, io::Error)> {
-        let forced = cores::each(parts, 1, |part| part.file.as_ref().map_or(Ok(()), File::sync_all));
+        let forced = cores::each(parts, 1, |part| part.file.as_ref().map_or(Ok(()), |file| file.0.sync_all()));
         forced.into_iter().enumerate().try_for_each(|(i, forced)| forced.map_err(|cause| (i, cause)))
     }
 
@@ -246,7 +253,8 @@ impl Filing for Real {
                 (part, Some(copy))
             }
         };
-        part.file = file.filter(|file| file.try_lock().is_ok());
+        let file = file.filter(|file| file.try_lock().is_ok());
+        part.file = file.zip(Room::for_one()).map(Arc::new);
         Ok(Some(part))
     }
 
