@@ -347,7 +347,7 @@ fn a_set_may_have_more_files_than_may_be_open() {
     let folder = tempfile::tempdir().unwrap();
     let at = folder.path();
     let job = file(at, "a.json", &job_of(14, 14));
-    let there = || at.join("out/a").exists().then(|| names(&at.join("out/a"))).unwrap_or_default();
+    let there = || if at.join("out/a").exists() { names(&at.join("out/a")) } else { Vec::new() };
     let (mut made, mut refused) = (0, 0);
     for (kind, limit) in [("-Sn", 12), ("-n", 32), ("-n", 24), ("-n", 16), ("-n", 12), ("-n", 8), ("-n", 6), ("-n", 5)]
     {

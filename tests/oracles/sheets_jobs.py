@@ -62,7 +62,7 @@ class Asked:
 
 def wanted(whole):
     """Kind and number of every job, of all or of a part."""
-    return [(kind, number) for kind, count in KINDS.items() for number in range(0, count, 1 if whole else PART)]
+    return [(kind, number) for kind, count in KINDS.items() for number in range(count if whole else -(-count // PART))]
 
 
 def make(binary, folder, kind, number, report):

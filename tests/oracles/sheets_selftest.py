@@ -55,7 +55,7 @@ def of_all(binary, folder):
     of_many = Report()
     done = subprocess.CompletedProcess([], 1, "", "")
     sheets_jobs.jobs.judge_refusal("a job", done, False, of_many, "sheets jobs")
-    sheets.coverage([], of_many)
+    sheets.coverage(sheets_jobs.wanted(True), [], of_many)
     for group in sheets_jobs.GROUPS:
         report.expect(GROUP, of_many.failures[group], f"{group} did not object")
     cases = {group for group, _ in (*SVG_CASES, *JOB_CASES)} | set(sheets_jobs.GROUPS)

@@ -60,17 +60,17 @@ mod tests {
     /// Whoever guessed the name of a file before it is made, and put a link there, gets nothing written through it.
     #[test]
     fn no_link_is_followed() {
-        let at = tempfile::tempdir().unwrap();
-        fs::write(at.path().join("other"), "not ours").unwrap();
-        let (folder, name) = (Folder::open(at.path()).unwrap(), OsStr::new("planted"));
+        let at = tempfile::tempdir().expect("a folder");
+        fs::write(at.path().join("other"), "not ours").expect("written");
+        let (folder, name) = (Folder::open(at.path()).expect("open"), OsStr::new("planted"));
         for to in ["other", "nothing"] {
-            std::os::unix::fs::symlink(to, at.path().join(name)).unwrap();
-            assert_eq!(folder.make(name).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+            std::os::unix::fs::symlink(to, at.path().join(name)).expect("a link");
+            assert_eq!(folder.make(name).map_err(|e| e.kind()).err(), Some(io::ErrorKind::AlreadyExists));
             assert!(folder.read(name).is_err() && folder.read_or_make(name).is_err());
             assert!(folder.unnamed().and_then(|file| folder.name(&file, name)).is_err());
-            assert_eq!(folder.kind(name).unwrap(), Kind::Link);
-            folder.remove(name).unwrap();
+            assert_eq!(folder.kind(name).expect("there"), Kind::Link);
+            folder.remove(name).expect("removed");
         }
-        assert_eq!(fs::read_to_string(at.path().join("other")).unwrap(), "not ours");
+        assert_eq!(fs::read_to_string(at.path().join("other")).expect("read"), "not ours");
     }
 }
