@@ -369,8 +369,12 @@ fn whole_layers(height: f64, layer: f64) -> f64 {
     (height / layer).round().max(1.0) * layer
 }
 
-/// The middle of either end of the raised middle, where it is thick enough there to keep a notch away from its fences.
+/// The middle of either end of the raised middle, where it is thick enough there to keep a notch away from its fences, and
+/// long enough to keep the two away from each other.
 fn seam_notches(plan: &LanePlan) -> Option<[f64; 2]> {
+    if plan.length < 6.0 * SEAM_NOTCH {
+        return None;
+    }
     let end = |x: [f64; 2]| -> Option<f64> {
         let [low, high] = plan.middle_between(x);
         (high - low >= 6.0 * SEAM_NOTCH).then_some((low + high) / 2.0)

@@ -7,7 +7,7 @@ use proptest::prelude::*;
 use serde_json::json;
 
 use super::solids::hold_shell_against_mesh;
-use super::support::{any_job, job_of, laid_out, parsed};
+use super::support::{any_job, file, job_of, laid_out, parsed, program};
 use stopwright::block::files::Printed;
 use stopwright::block::{self, check, files, regions, slabs};
 use stopwright::format::Wanted;
@@ -128,6 +128,25 @@ fn each_refusal_of_the_block_says_its_limit() {
     assert!(steep.contains("clear the stone by more than 0.5 mm"), "{steep}");
     let heel = refused(&|v| v["settings"][0]["primary"] = json!(30));
     assert!(heel.contains("Regrind the primary to 22° or less"), "{heel}");
+}
+
+/// Found by fuzzing: a guide that says nothing of its seat and face takes blades of half a millimetre, whose block is so
+/// short that the notches for the seam met in it, and the mesh was not closed.
+#[test]
+fn blocks_of_the_narrowest_blades_are_sound() {
+    let folder = tempfile::tempdir().unwrap();
+    let guide = json!({ "format": 1, "name": "own", "roller": { "diameter": 23.15 },
+        "face": { "axle_to_face": -9.91 }, "seats": { "chisel": { "height": 23.225, "locates": "underside" } } });
+    file(folder.path(), "own.json", &guide);
+    for angles in [json!([50]), json!([50, 51.59]), json!([50, 51.59, 53.18])] {
+        for width in [0.5, 0.65, 0.7, 1.0, 2.0, 3.0, 4.5, 6.0] {
+            let job = json!({ "format": 1, "title": "narrow", "guide": "own.json", "block": { "clearance": 0.2 },
+                "settings": [{ "tool": "plane-iron", "angles": angles, "width": width }] });
+            let path = file(folder.path(), "job.json", &job);
+            let done = program().args(["make", &path, "--out"]).arg(folder.path().join("out")).output().unwrap();
+            assert_eq!(done.status.code(), Some(0), "{width} {angles}: {}", String::from_utf8_lossy(&done.stderr));
+        }
+    }
 }
 
 /// Found by random jobs: 2.72 mm and the 2 mm over it are a hair more than 4.72 mm when all are stored, and the fence
