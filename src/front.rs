@@ -100,7 +100,7 @@ impl Block<'_> {
     /// [`TooLarge`] where no sheet takes it.
     pub fn drawing(&self) -> Result<Sheet, TooLarge> {
         let drawn = self.drawings()?.into_iter().next();
-        drawn.ok_or(TooLarge { lanes: self.layout.lanes.len() })
+        drawn.ok_or_else(|| TooLarge::of(&self.layout.lanes))
     }
 
     /// All sheets of its dimensioned drawing: table and notes have their own where one does not take all.

@@ -15,18 +15,31 @@ use crate::drawing::{Group, Sheet, clash};
 use crate::layout::Placed;
 use crate::terms::{Edge, PaperSize};
 
+/// Lanes narrower than this leave no room between what is written of one and of the next, mm.
+const NARROW: f64 = 5.0;
+
 /// No sheet takes the drawing without an overlap.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[error("the drawing fits on no sheet up to A3 without overlaps: {}", mend(*.lanes))]
+#[error("the drawing fits on no sheet up to A3 without overlaps: {}", self.mend())]
 pub struct TooLarge {
     /// How many lanes were to be drawn.
     pub lanes: usize,
+    /// Whether they are too narrow to be drawn beside each other.
+    pub narrow: bool,
 }
 
-fn mend(lanes: usize) -> String {
-    match lanes {
-        0 | 1 => "give the lane more clearance, or another thickness or middle of the block".into(),
-        _ => format!("make two blocks of the {lanes} lanes"),
+impl TooLarge {
+    /// For a drawing of these lanes.
+    pub fn of(lanes: &[Placed]) -> Self {
+        Self { lanes: lanes.len(), narrow: lanes.iter().any(|lane| lane.x[1] - lane.x[0] < NARROW) }
+    }
+
+    fn mend(&self) -> String {
+        match self.lanes {
+            0 | 1 => "give the lane more clearance, or another thickness or middle of the block".into(),
+            _ if self.narrow => "give the lanes more clearance".into(),
+            lanes => format!("make two blocks of the {lanes} lanes"),
+        }
     }
 }
 
@@ -91,9 +104,8 @@ impl Assembly<'_> {
     /// # Errors
     /// [`TooLarge`] where everything overlaps.
     pub fn sheet(&self) -> Result<Sheet, TooLarge> {
-        let too_large = self.too_large();
         let one = |drawing: &Drawing, paper, scale| drawing.one(paper, scale);
-        self.styles.iter().find_map(|style| self.in_style(*style, one)).ok_or(too_large)
+        self.styles.iter().find_map(|style| self.in_style(*style, one)).ok_or_else(|| TooLarge::of(self.top.lanes))
     }
 
     /// All on one sheet, else the views on the first and the rest on as many of the same paper as it takes; style by
@@ -109,11 +121,7 @@ impl Assembly<'_> {
                 None => drawing.spread(paper, scale),
             }
         };
-        self.styles.iter().find_map(|style| self.in_style(*style, drafts)).ok_or(self.too_large())
-    }
-
-    fn too_large(&self) -> TooLarge {
-        TooLarge { lanes: self.top.lanes.len() }
+        self.styles.iter().find_map(|style| self.in_style(*style, drafts)).ok_or_else(|| TooLarge::of(self.top.lanes))
     }
 
     /// What `draw` makes of the first paper and scale that it makes anything of.
@@ -584,11 +592,11 @@ mod tests {
     use super::*;
 
     #[test]
-    fn only_several_lanes_are_told_to_be_shared_out() {
-        for lanes in 0..4 {
-            let said = TooLarge { lanes }.to_string();
-            assert_eq!(said.contains("make two blocks"), lanes > 1, "{said}");
-            assert_eq!(said.contains("more clearance"), lanes <= 1, "{said}");
+    fn only_several_wide_lanes_are_told_to_be_shared_out() {
+        for (lanes, narrow) in (0..4).flat_map(|lanes| [(lanes, false), (lanes, true)]) {
+            let said = TooLarge { lanes, narrow }.to_string();
+            assert_eq!(said.contains("make two blocks"), lanes > 1 && !narrow, "{said}");
+            assert_eq!(said.contains("more clearance"), lanes <= 1 || narrow, "{said}");
         }
     }
 }

@@ -44,6 +44,10 @@ fn by_line(value: &mut Value, line: &str) {
         let is_printed = value["block"]["thickness"].as_f64().is_some_and(|thick| thick > most);
         let of = if is_printed { &mut value["block"] } else { &mut value["wood"]["board"] };
         of["thickness"] = json!(most);
+    } else if line.contains("more clearance") {
+        let [usual, more] = if value["units"] == "in" { [0.08, 0.04] } else { [2.0, 1.0] };
+        let clearance = value["block"]["clearance"].as_f64().unwrap_or(usual);
+        value["block"]["clearance"] = json!(((clearance + more) * 1e4).round() / 1e4);
     } else if let Some((number, angle)) = lane(line) {
         of_lane(&mut value["settings"][number], angle, line);
     }

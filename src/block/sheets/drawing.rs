@@ -54,7 +54,7 @@ pub fn sheets(
     };
     let home = job.home_paper();
     let drawn = |size: Option<PaperSize>| {
-        let mut refused = TooLarge { lanes: layout.lanes.len() };
+        let mut refused = TooLarge::of(&layout.lanes);
         for (styles, papers) in tries(size, home) {
             match on(styles, papers) {
                 Ok(drafts) => return Ok(drafts),

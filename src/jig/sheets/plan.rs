@@ -113,7 +113,7 @@ pub(super) fn sheets(drawer: &Drawer, illustration: &Illustration) -> Result<(Ve
         let drafts = (2..=drawer.jig.lanes.len()).find_map(|n| in_stretches(drawer, illustration, styles, n));
         drafts.zip(Some(styles[0]))
     });
-    let (drafts, style) = stretched.ok_or(TooLarge { lanes: drawer.jig.lanes.len() })?;
+    let (drafts, style) = stretched.ok_or_else(|| TooLarge::of(&drawer.jig.lanes))?;
     Ok((drafts, Left { table: Some(style), lanes: true, about: true, section: true }))
 }
 
