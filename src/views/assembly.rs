@@ -16,7 +16,7 @@ use crate::layout::Placed;
 use crate::terms::{Edge, PaperSize};
 
 /// Lanes narrower than this leave no room between what is written of one and of the next, mm.
-const NARROW: f64 = 5.0;
+const NARROW: f64 = 8.0;
 
 /// No sheet takes the drawing without an overlap.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

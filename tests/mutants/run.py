@@ -8,9 +8,10 @@
 `cargo mutants --list` says which faults there can be in the rooms below, and a seeded sample of them is tried. All are
 built at once, each behind a switch (switches.py); those that cannot be switched are built alone. Each goes to the unit
 tests, and what those let pass to the tests of tests/flow that reach its place, the quickest first. FOLDER gets a clone
-of the last commit, its builds, and outcomes.json, by which a run goes on where another ended. What no test noticed is
-told at the end; those that change nothing which anybody could notice are listed in explained.json, each with its
-reason. The exit code is 1 where another is left.
+of the last commit, its builds, and outcomes.json, by which a run goes on where another ended; a new FOLDER begins with
+the one that is kept here, of places that have not changed since. What no test noticed is told at the end; those that
+change nothing which anybody could notice are listed in explained.json, each with its reason. The exit code is 1 where
+another is left.
 """
 
 import argparse
@@ -31,7 +32,7 @@ from threading import Timer
 from switches import SWITCH, switched
 
 HOME = Path(__file__).resolve().parents[2]
-EXPLAINED = Path(__file__).with_name("explained.json")
+EXPLAINED, KEPT = (Path(__file__).with_name(name) for name in ("explained.json", "outcomes.json"))
 ROOMS = ("solve", "lane", "layout", "solid", "verify", "fit", "kit")
 # A test has no end when it takes so many times what it takes without a fault, and so many seconds more.
 PATIENCE = (10, 20)
@@ -61,7 +62,7 @@ class Bench:
             "RAYON_NUM_THREADS": "1",
         }
         self.path = folder / "outcomes.json"
-        self.done = json.loads(self.path.read_text()) if self.path.exists() else {}
+        self.done = json.loads((self.path if self.path.exists() else KEPT).read_text())
 
     def git(self, *words):
         """Runs git in the clone."""
