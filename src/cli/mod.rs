@@ -58,6 +58,7 @@ impl Said {
 /// SIGHUP, SIGINT, SIGQUIT or SIGTERM.
 pub fn run() -> ExitCode {
     interrupt::install();
+    files::open_many();
     panics::keep_places();
     let color = if is_plain() { clap::ColorChoice::Never } else { clap::ColorChoice::Auto };
     let read = help::command().color(color).try_get_matches().and_then(|matches| Arguments::from_arg_matches(&matches));

@@ -24,20 +24,22 @@ const NARROW: f64 = 8.0;
 pub struct TooLarge {
     /// How many lanes were to be drawn.
     pub lanes: usize,
-    /// Whether they are too narrow to be drawn beside each other.
+    /// Whether one is too narrow to be drawn beside another.
     pub narrow: bool,
 }
 
 impl TooLarge {
-    /// For a drawing of these lanes.
+    /// What is said of a drawing of these lanes.
     pub fn of(lanes: &[Placed]) -> Self {
         Self { lanes: lanes.len(), narrow: lanes.iter().any(|lane| lane.x[1] - lane.x[0] < NARROW) }
     }
 
     fn mend(&self) -> String {
         match self.lanes {
-            0 | 1 => "give the lane more clearance, or another thickness or middle of the block".into(),
-            _ if self.narrow => "give the lanes more clearance".into(),
+            0 | 1 => {
+                "give the lane more clearance (block.clearance), or another thickness or middle of the block".into()
+            }
+            _ if self.narrow => "give the lanes more clearance (block.clearance)".into(),
             lanes => format!("make two blocks of the {lanes} lanes"),
         }
     }

@@ -13,6 +13,11 @@ const MANY: usize = 10_240;
 
 static FREE: LazyLock<AtomicUsize> = LazyLock::new(|| AtomicUsize::new((limit() / 4 * 3).saturating_sub(OTHERS)));
 
+/// Lets the program have as many files and connections open as the system gives who asks; some begin with 256.
+pub fn open_many() {
+    LazyLock::force(&FREE);
+}
+
 /// Room for one file that stays open, given back when dropped.
 #[derive(Debug)]
 pub(super) struct Room(&'static AtomicUsize);
@@ -37,7 +42,7 @@ impl Drop for Room {
 /// A file that stays open, in a room of its own, until the last that holds it lets go.
 pub(super) type Handle = Arc<(File, Room)>;
 
-/// How many files the program may have open. Some systems begin with 256, and give more to who asks.
+/// How many files the program may have open, once it has asked for all.
 fn limit() -> usize {
     #[cfg(unix)]
     {

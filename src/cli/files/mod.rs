@@ -17,6 +17,7 @@ mod write;
 
 pub use alone::Alone;
 pub use early::Early;
+pub(super) use handles::open_many;
 pub use write::{is_name, may_write, write_all, write_all_when, write_file};
 
 use std::fs;
