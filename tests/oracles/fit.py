@@ -17,6 +17,9 @@ import tempfile
 
 import numpy as np
 
+from program import Program
+from report import Report
+
 FILES = 20
 ANGLES = [22.0, 31.0, 44.0]
 
@@ -189,13 +192,14 @@ def in_use(binary, data, report, covariance):
 GROUPS = {"fit": "numpy: weighted least squares of seeded known settings gives the same guide and predictions"}
 
 
-def checks(binary):
-    """(name, whether it agrees, what was found) of each seeded file."""
-    return [(f"fit {seed}", *compare(binary, seed)) for seed in range(FILES)]
+def check(program, report):
+    """Seeded files."""
+    for seed in range(FILES):
+        agrees, detail = compare(program.binary, seed)
+        report.expect("fit", agrees, f"fit {seed}: {detail}")
 
 
 if __name__ == "__main__":
-    results = checks(sys.argv[1])
-    for name, ok, detail in results:
-        print("ok  " if ok else "BAD ", name, detail)
-    sys.exit(0 if all(ok for _, ok, _ in results) else 1)
+    found = Report()
+    check(Program(sys.argv[1]), found)
+    sys.exit(0 if found.print(GROUPS) else 1)

@@ -230,10 +230,14 @@ def made_by(program, folder, name, path):
     return files, {lane["id"]: lane for lane in json.loads(files["offsets.json"])["lanes"]}
 
 
-def check_all(program, folder, all_made, report):
-    """The pages of the demo, of jobs in inches and in several blocks, of the kit among the examples and of seeded kits."""
-    chosen = [made for made in all_made if made.name in ("tool-chest", "set") or made.job.get("units") == "in"][:4]
-    for made in chosen:
+def chosen(all_made):
+    """The demo, and jobs in inches and in several blocks."""
+    return [made for made in all_made if made.name in ("tool-chest", "set") or made.job.get("units") == "in"][:4]
+
+
+def check_all(program, folder, jobs, report):
+    """The pages of some jobs, of the kit among the examples and of seeded kits."""
+    for made in jobs:
         report.about = made.name
         checks.attempt(check, report, made.files, made.offsets)
     paths = [("kit", ROOT / "examples" / "alder-lane-kit-job.json")]

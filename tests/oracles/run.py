@@ -39,6 +39,29 @@ except ImportError as missing:
     sys.exit(f"an oracle's library is missing: {missing}")
 
 
+def others(program, folder, all_made, whole):
+    """The checks that look at more than one job, or make files of their own: each, and what it is given."""
+    yield views.check, program, folder
+    yield schema.check, program, [(made.name, made.job) for made in all_made], folder
+    yield gauges.check, program, folder
+    yield kits.check, program, folder
+    yield classes.check, program, folder
+    yield index_page.check_all, program, folder, index_page.chosen(all_made)
+    yield fit.check, program
+    yield sharpening.check, program
+    if whole:
+        yield selftest.check, selftest.models(all_made)
+        yield gauges.tampered, program, folder
+        yield kits.tampered, program, folder
+
+
+def alone(check, *given):
+    """The results of one of them."""
+    report = Report()
+    checks.attempt(check, report, *given)
+    return report
+
+
 def main():
     """Makes, checks, reports; says whether all held."""
     binary = sys.argv[1] if len(sys.argv) > 1 else os.environ.get("STOPWRIGHT")
@@ -57,28 +80,14 @@ def main():
             wanted = sheets_jobs.wanted(whole)
             drawn = [workers.submit(sheets.of_job, binary, folder, *one) for one in wanted]
             tampered += [workers.submit(sheets_selftest.of_all, binary, folder)] if whole else []
+            rest = [workers.submit(alone, *one) for one in others(program, folder, all_made, whole)]
             for found in workers.map(checks.of_job, all_made, parts):
                 report.add(found)
             for found in workers.map(cutsheet.of_job, jigs):
                 report.add(found)
             sheets.gather(wanted, drawn, report)
-            for found in tampered:
+            for found in tampered + rest:
                 report.add(found.result())
-        checks.attempt(views.check, report, program, folder)
-        report.about = ""
-        checks.attempt(schema.check, report, program, [(m.name, m.job) for m in all_made], folder)
-        checks.attempt(gauges.check, report, program, folder)
-        checks.attempt(kits.check, report, program, folder)
-        if whole:
-            checks.attempt(selftest.check, report, all_made)
-            checks.attempt(gauges.tampered, report, program, folder)
-            checks.attempt(kits.tampered, report, program, folder)
-        checks.attempt(classes.check, report, program, folder)
-        checks.attempt(index_page.check_all, report, program, folder, all_made)
-        for name, agrees, detail in fit.checks(binary):
-            report.expect("fit", agrees, f"{name}: {detail}")
-        for group, name, agrees, detail in sharpening.checks(binary):
-            report.expect(group, agrees, f"{name}: {detail}")
     print(f"{len(all_made) + len(jigs)} jobs made and judged in {time.monotonic() - begun:.0f} s")
     groups = [m.GROUPS for m in (checks, cutsheet, fit, sharpening, gauges, kits, classes, index_page, sheets)]
     groups += [classes.SELF, index_page.SELF, *([selftest.GROUPS, gauges.SELF, kits.SELF] if whole else [])]

@@ -289,8 +289,8 @@ CASES = [
 """At least one for each group of what jobs make."""
 
 
-def check(all_made, report):
-    """All cases, and the groups that look at more than one job."""
+def models(all_made):
+    """The jobs that are tampered with, by what they are called in the cases."""
     models = {"demo": all_made[0]}
     for made in all_made:
         if plan.is_plain(made):
@@ -301,6 +301,11 @@ def check(all_made, report):
             models.setdefault("full size", made)
         if all(words in made.files.get(SVG, b"") for words in IN_INCHES):
             models.setdefault("inches", made)
+    return models
+
+
+def check(models, report):
+    """All cases, and the groups that look at more than one job."""
     looked_at = {(case.made, case.part) for case in CASES}
     sound = {(name, part): checks.of_job(models[name], [part]) for name, part in looked_at}
     for case in CASES:

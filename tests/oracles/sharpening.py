@@ -21,6 +21,9 @@ from scipy.stats import truncnorm
 from shapely import affinity
 from shapely.geometry import Polygon, box
 
+from program import Program
+from report import Report
+
 GROUPS = {
     "bevel": "shapely: clipping the blade's section leaves the same widths, and takes the same steel",
     "camber": "scipy: the same non-negative least squares on pressures found numerically",
@@ -323,8 +326,9 @@ def tampered(answer, *path):
     return changed
 
 
-def checks(binary):
-    """(group, name, whether it agrees, what was found)."""
+def check(program, report):
+    """Seeded cases, the standards' grades, and answers that are tampered with."""
+    binary = program.binary
     standards = [
         [f"P{n}" for n in [*P_MACRO, *P_MICRO]],
         [f"JIS {n}" for n in JIS],
@@ -333,10 +337,9 @@ def checks(binary):
     asked = [("bevel", seed, bevel(binary, seed)) for seed in range(CASES)]
     asked += [("camber", seed, camber(binary, seed)) for seed in range(CASES)]
     asked += [("grits", names[0], grits(binary, names)) for names in standards]
-    results = []
     for group, name, (case, answer, judge) in asked:
         faults = judge(case, answer)
-        results.append((group, f"{group} {name}", not faults, "; ".join(faults)))
+        report.expect(group, not faults, f"{group} {name}: {'; '.join(faults)}")
     places = {
         "bevel": [("hollow", "depth"), ("hollow", "micro_width"), ("back_bevel", "angle"), ("length",), ("micro", "now", "width"), ("micro", "regrind", "ground"), ("change", "steel")],
         "camber": [("plan", "best", "rms"), ("plan", "rounded", "rms"), ("plan", "rule", "rms"), ("radius",)],
@@ -346,12 +349,10 @@ def checks(binary):
         case, answer, judge = next(found for of, _, found in asked if of == group)
         for path in paths:
             objects = bool(judge(case, tampered(answer, *path)))
-            results.append(("sharpening self-test", f"{group} {path}", objects, "was not noticed"))
-    return results
+            report.expect("sharpening self-test", objects, f"{group} {path}: was not noticed")
 
 
 if __name__ == "__main__":
-    found = checks(sys.argv[1])
-    for group, name, ok, detail in found:
-        print("ok  " if ok else "BAD ", group, name, detail if not ok else "")
-    sys.exit(0 if all(ok for _, _, ok, _ in found) else 1)
+    found = Report()
+    check(Program(sys.argv[1]), found)
+    sys.exit(0 if found.print(GROUPS) else 1)
