@@ -335,6 +335,15 @@ mod tests {
         let usual: Vec<(Unknown, f64)> = model.usual_equations(&settings).iter().map(of).collect();
         let expected = [(Unknown::Diameter, 30.0), (Unknown::Height(0), 12.5), (Unknown::OwnThickness(0), 3.0)];
         assert_eq!(usual, expected);
+        // Rectangles over what guides have, and where the iteration starts.
+        for equation in model.usual_equations(&settings) {
+            let (unknown, middle) = of(&equation);
+            let [low, high] = super::usual(unknown).expect("a length");
+            assert_abs_diff_eq!(equation.sigma * 3f64.sqrt(), middle - low, epsilon = 1e-12);
+            assert_abs_diff_eq!(equation.sigma * 3f64.sqrt(), high - middle, epsilon = 1e-12);
+            let column = model.unknowns.iter().position(|u| *u == unknown).expect("an unknown");
+            assert_eq!(model.usual_values()[column], middle);
+        }
     }
 
     /// An error that is no unknown, as of the hundredth blade, is a variance of the pair.

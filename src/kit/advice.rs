@@ -427,6 +427,19 @@ mod tests {
         assert!(reason(paring).starts_with("A2 tends to chip"), "{}", reason(paring));
     }
 
+    /// Low for end grain alone: an iron that is used along the grain too cuts at 45°, and so does one of unknown use.
+    #[test]
+    fn only_end_grain_alone_is_cut_low() {
+        let edge = |used: &str| {
+            let iron = format!(r#""tool": "block-plane-iron", "bevel": "up", "bed": 12{used}"#);
+            advised(&iron).micro.angle
+        };
+        assert_eq!(edge(r#", "use": ["end-grain"]"#), 25.0);
+        for used in ["", r#", "use": ["end-grain", "hardwood"]"#, r#", "use": ["end-grain", "softwood"]"#] {
+            assert_eq!(edge(used), 33.0, "{used}");
+        }
+    }
+
     /// Whichever asks for more is why an edge is thin.
     #[test]
     fn a_thin_edge_is_told_with_what_asks_for_more() {
@@ -438,6 +451,9 @@ mod tests {
         assert!(steel.contains("use 30° or more: A2 tends to chip"), "{steel}");
         let work = r#""tool": "bench-chisel", "steel": "plain-carbon", "use": ["chopping", "hardwood"], "micro": 26, "primary": 25"#;
         assert!(told(work).contains("use 30° or more: 35° stands up to chopping"), "{}", told(work));
+        // Alike, it is the work.
+        let alike = told(&work.replace("plain-carbon", "A2"));
+        assert!(alike.contains("use 30° or more: 35° stands up to chopping"), "{alike}");
     }
 
     /// No reason speaks of a micro-bevel that is not advised, and a stated lack of one is said as such.
@@ -464,6 +480,11 @@ mod tests {
                 r#""tool": "bench-chisel", "micro": 27, "current": 27"#,
                 "your bevel is already at the edge angle",
                 "no micro",
+            ),
+            (
+                r#""tool": "bench-chisel", "current": 29"#,
+                "your bevel is already at the edge angle: hone the full bevel",
+                "no micro-bevel needed",
             ),
             (r#""tool": "bench-chisel", "current": 26"#, "your bevel leaves room for the micro-bevel", "30° suits"),
             (

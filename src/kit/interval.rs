@@ -461,6 +461,33 @@ mod tests {
     use crate::kit::{Kit, advice};
     use crate::lane::checks::testing::{EDGE, METRIC, guide};
 
+    /// A face out of square bears on one end of the edge: the fence is off the projection by as much, and back again.
+    #[test]
+    fn a_face_out_of_square_moves_every_fence() {
+        for (square_error, locates) in [(0.02, Locates::Underside), (0.02, Locates::Back), (0.0, Locates::Back)] {
+            let section = Section {
+                roller_radius: 8.0,
+                roller_level: 0.0,
+                seat_height: 9.0,
+                axle_to_face: 14.0,
+                face_bottom: None,
+                square_error,
+                thickness: 3.0,
+                taper: 0.01,
+                land: 1.5,
+                land_taper: 0.0,
+                locates,
+            };
+            let edge = EdgeShape { bearing_height: 12.0 };
+            let seated = Seated::new(section, edge);
+            let fence = contact::fence_distance(&section, 40.0, edge);
+            assert!((fence - 40.0).abs() > 0.01, "{square_error} moves nothing");
+            assert!((seated.fence(40.0) - fence).abs() < 1e-9, "{square_error}");
+            let [set, meant] = [seated.angle(fence), projection::angle(&section, 40.0)].map(|a| a.expect("an angle"));
+            assert!((set - meant).abs() < 1e-7, "{square_error}: {set} {meant}");
+        }
+    }
+
     /// A fence that gives the primary's angle but for rounding has no heel before its edge; a shallower one has, unless it
     /// is the primary itself that is honed.
     #[test]

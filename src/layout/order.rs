@@ -224,6 +224,30 @@ mod tests {
         row
     }
 
+    /// Free edge beside the lanes at the ends, whatever the other edge leaves unused: a filler is set back, and a face does
+    /// not bear on it.
+    #[test]
+    fn lanes_at_the_ends_keep_their_margins() {
+        let with_margins = |sizes: &[(f64, f64)]| -> Vec<Item> {
+            items(sizes).into_iter().map(|item| Item { margin: 6.0, ..item }).collect()
+        };
+        // Nothing unused, less than a middle, and a filler.
+        for width in [90.0, 80.0, 30.0] {
+            let [long, short] = [with_margins(&[(30.0, 45.0), (20.0, 45.0)]), with_margins(&[(15.0, width)])];
+            for (near, far) in [(&long, &short), (&short, &long)] {
+                let plan = plan(&Shared { near: near.clone(), far: far.clone() }, 12.0, 1.0);
+                for (strips, items) in [(&plan.near, near), (&plan.far, far)] {
+                    let lanes: Vec<_> = strips.iter().filter_map(|s| s.lane.as_ref().map(|l| (s.x, l))).collect();
+                    let half = |lane: &StripLane| items[lane.index].width / 2.0;
+                    let ([start, _], first) = lanes[0];
+                    let ([_, end], last) = lanes[lanes.len() - 1];
+                    assert!(first.centre - half(first) - start >= 6.0, "{width}: {strips:?}");
+                    assert!(end - last.centre - half(last) >= 6.0, "{width}: {strips:?}");
+                }
+            }
+        }
+    }
+
     fn permutations(items: &[Item]) -> Vec<Vec<Item>> {
         if items.is_empty() {
             return vec![Vec::new()];
@@ -271,6 +295,10 @@ mod tests {
             let (near, far, m) = (items(&near), items(&far), 12.0);
             let plan = plan(&Shared { near: near.clone(), far: far.clone() }, m, 1.0);
             let rule = depth(&plan.near, &plan.far, m);
+            for strips in [&plan.near, &plan.far] {
+                prop_assert!(strips.iter().all(|s| s.x[0] < s.x[1]), "{strips:?}");
+                prop_assert!(strips.windows(2).all(|s| s[0].x[1] == s[1].x[0]), "{strips:?}");
+            }
             let best = least_depth(&near, &far, m);
             // A spare length too short for a filler is given to the end lane, which can only add to the depth.
             let total = |items: &[Item]| items.iter().map(|i| i.width).sum::<f64>();

@@ -138,3 +138,18 @@ fn doubled(regions: &[Region]) -> i64 {
 fn cross(a: Corner, b: Corner, c: Corner) -> i64 {
     i64::from(b[0] - a[0]) * i64::from(c[1] - a[1]) - i64::from(b[1] - a[1]) * i64::from(c[0] - a[0])
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A step that is as wide above as it is below: neither difference can be told from the sum of both.
+    #[test]
+    fn what_is_as_large_above_as_below_is_found_in_both() {
+        let plate = |x: i32| vec![Outline::through([[x, 0], [x + 50, 0], [x + 50, 80], [x, 80]])];
+        let [up, down] = differences(&plate(0), &plate(20));
+        assert_eq!([doubled(&up), doubled(&down)], [2 * 20 * 80; 2]);
+        let left = |regions: &[Region]| regions.iter().flatten().flatten().map(|corner| corner[0]).min();
+        assert_eq!([left(&up), left(&down)], [Some(0), Some(50)]);
+    }
+}

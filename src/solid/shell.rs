@@ -187,6 +187,24 @@ mod tests {
         assert_eq!(counts[0] + counts[2], counts[1] + 2);
     }
 
+    /// Every boundary goes on where its last edge ended, and each edge is gone along once either way.
+    #[test]
+    fn boundaries_run_from_corner_to_corner() {
+        let shell = build(&tower()).expect("closed");
+        let mut gone = vec![[0; 2]; shell.edges.len()];
+        for boundary in shell.faces.iter().flat_map(|face| &face.boundaries) {
+            let ends = |edge: &CompressedEdgeIndex| {
+                let (from, to) = shell.edges[edge.index].vertices;
+                if edge.orientation { (from, to) } else { (to, from) }
+            };
+            for [edge, next] in sides(boundary) {
+                assert_eq!(ends(&edge).1, ends(&next).0);
+                gone[edge.index][usize::from(edge.orientation)] += 1;
+            }
+        }
+        assert_eq!(gone, vec![[1; 2]; shell.edges.len()]);
+    }
+
     #[test]
     fn a_shell_without_one_of_its_faces_is_open_at_the_edges_of_that() {
         let mut levels = levels::levels_of(&tower());

@@ -176,6 +176,17 @@ fn a_fence_height_that_is_named_as_enough_is_enough() {
     }
 }
 
+/// Four millimetres over the thickest blade as its tolerance may have it, in whole millimetres, and never below eight.
+#[test]
+fn fences_stand_over_the_thickest_blade() {
+    for (thickness, within, height) in [(2.4, 0.1, 8.0), (4.0, 0.0, 8.0), (4.0, 0.1, 9.0), (4.9, 0.2, 10.0)] {
+        let mut value = job_of(1, 1);
+        value["settings"][0]["thickness"] = json!({ "value": thickness, "within": within });
+        value["settings"][1]["thickness"] = json!({ "value": 2, "within": 0.1 });
+        assert_eq!(laid_out(&value).1.fence_height, height, "{thickness} ± {within}");
+    }
+}
+
 #[test]
 fn a_block_larger_than_the_bed_is_said_to_be() {
     let mut value = job_of(6, 6);

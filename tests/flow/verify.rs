@@ -168,6 +168,13 @@ fn a_fence_is_not_moved_further_than_a_block_allows() {
     // 22.60 mm less the bevel's 3.2 mm / tan 25° = 6.86 mm is 15.74 mm of table.
     assert!(tells_of(&said, "corrections[1].making") && said.contains("leaves -4.26 mm of table"), "{said}");
     assert!(!said.contains("corrections[0]"), "{said}");
+    // To the very end of the table is too far as well.
+    let (_, jig) = jig_of(&serde_json::from_str(&fs::read_to_string(&steep).unwrap()).unwrap());
+    let lane = jig.lanes.iter().map(|p| &p.lane).find(|l| l.request.id == "bench-chisel-40").unwrap();
+    let lines = json!([{ "id": "bench-chisel-40", "making": -lane.table_support }]);
+    let end = file(folder.path(), "end.json", &json!({ "format": 2, "job": title, "corrections": lines }));
+    let said = refusal(&["make", &steep, "--corrections", &end]);
+    assert!(said.contains("leaves 0.00 mm of table"), "{said}");
 }
 
 /// A jig built to the very fractions that its sheet asks for passes, and nothing is left to correct.
@@ -440,6 +447,27 @@ fn the_bevel_rule_is_the_sine_bars() {
     assert!(angle_of_bevel(5.0, 5.0, 0.0).is_none());
 }
 
+/// The bevel of a tapered iron is as uncertain as a small change of its thickness and of its length tells.
+#[test]
+fn a_bevel_of_a_tapered_iron_is_as_uncertain_as_its_lengths() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut job = demo_job();
+    job["settings"] = json!([{ "tool": "laminated-iron", "angles": [30] }]);
+    let job = file(folder.path(), "job.json", &job);
+    let (t, l, taper) = (7.0, 14.5, -1.0);
+    let thickness = json!({ "value": t, "within": 0.05 });
+    let bevel =
+        json!({ "id": "laminated-iron-30", "thickness": thickness, "bevel_length": { "value": l, "within": 0.2 } });
+    let bevels = file(folder.path(), "bevels.json", &json!({ "format": 1, "bevels": [bevel] }));
+    let found: Value = serde_json::from_str(&stdout(&["verify", &job, &bevels, "--json"])).unwrap();
+    let of = |t: f64, l: f64| angle_of_bevel(t, l, taper).unwrap();
+    let slope = |one: f64, other: f64| (one - other) / 2e-4;
+    let by_t = slope(of(t + 1e-4, l), of(t - 1e-4, l)) * 0.05 / 3f64.sqrt();
+    let by_l = slope(of(t, l + 1e-4), of(t, l - 1e-4)) * 0.2 / 3f64.sqrt();
+    let told = found["angles"]["angles"][0]["difference_uncertainty"].as_f64().unwrap();
+    assert_relative_eq!(told, COVERAGE * by_t.hypot(by_l), max_relative = 1e-6);
+}
+
 /// JCGM 101: a million draws agree in standard deviation with the propagated uncertainty, within 2 %, for every lane
 /// of the demo.
 #[test]
@@ -454,6 +482,19 @@ fn a_million_trials_agree_with_the_propagation() {
         assert!(a.interval[0] < lane.request.angle && lane.request.angle < a.interval[1]);
         assert!((a.mean - lane.request.angle).abs() < 0.02);
     }
+}
+
+/// Draws come in runs of thousands, of which the last is no longer than it takes.
+#[test]
+fn no_more_draws_are_made_than_asked_for() {
+    let set = lanes::of_job(&parsed(&demo_job())).unwrap();
+    let tried = |draws| trial::projection(&set.lanes[0].measured, 30f64.to_radians(), draws, 7);
+    // Of one draw there is no deviation.
+    let [none, one, two] = [0, 1, 2].map(tried);
+    assert!(none.mean.is_nan() && one.deviation.is_nan() && one.interval == [one.mean; 2]);
+    assert!(two.deviation > 0.0);
+    let [short, full] = [20_000, 1 << 15].map(tried);
+    assert_ne!(short, full);
 }
 
 /// A rectangle of half-width a has the standard deviation a/√3 (JCGM 100:2008, 4.3.7), drawn and stated alike.

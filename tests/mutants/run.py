@@ -215,7 +215,7 @@ class Bench:
                 path.write_text(sound)
             if programs is None:
                 return self.say(mutant, "unviable")
-            failed = self.run(programs[stage], (), 3600)
+            failed = self.run(programs[stage], (), 3600, RUST_TEST_THREADS=str(HANDS))
             if failed:
                 return self.say(mutant, f"{stage}: {failed}")
         return self.say(mutant, "left")

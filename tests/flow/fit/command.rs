@@ -167,6 +167,8 @@ fn of_many_settings_the_worst_are_shown() {
     };
     assert!(!said(40).contains("worst of"));
     assert!(said(41).contains("The 40 worst of 41; --json gives all."), "{}", said(41));
+    let rows = |n: u32| said(n).lines().filter(|line| line.starts_with("iron")).count();
+    assert_eq!(rows(41), rows(40));
 }
 
 #[test]

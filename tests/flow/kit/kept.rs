@@ -249,6 +249,14 @@ fn a_bevel_that_stays_as_it_is_gets_no_fence_of_its_own() {
         { "name": "jack", "tool": "plane-iron", "width": 50, "current": 25, "primary": 25, "micro": 30 } ] });
     let said = stdout(&["kit", &file(folder.path(), "kit.json", &kit), "--guide", "narrow-side-clamp"]);
     assert!(said.contains("primary 25°: no lane needed"), "{said}");
+    // A bevel that is the edge is honed again and again: that no fence sets it is told.
+    let wide = |micro: f64| {
+        let wide = json!({ "name": "wide one", "tool": "plane-iron", "width": 90, "current": 30, "primary": 30,
+            "micro": micro });
+        let unserved = planned(&kit_of(json!([wide])), &guide("narrow-side-clamp"), 0.5).unserved;
+        unserved.iter().map(|u| u.angle).collect::<Vec<_>>()
+    };
+    assert_eq!([wide(30.0), wide(33.0)], [[30.0], [33.0]]);
 }
 
 /// A drawer of which one blade is too wide for the guide, and another is to be steeper than it goes.
