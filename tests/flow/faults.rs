@@ -91,6 +91,39 @@ fn a_pipe_that_nobody_writes_is_not_waited_for_after_an_interrupt() {
     }
 }
 
+/// The same of every other command: it ends by the signal or with its code, and leaves nothing.
+#[test]
+fn no_command_waits_on_after_an_interrupt() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    assert!(sh(at, "mkfifo pipe.json").status.success());
+    let demo = demo().display().to_string();
+    let commands: [&[&str]; 10] = [
+        &["fit", "pipe.json", "--out", "guide.json"],
+        &["kit", "pipe.json", "--guide", "narrow-side-clamp"],
+        &["card", "pipe.json"],
+        &["log", "pipe.json", "--honed", "chisel"],
+        &["verify", &demo, "pipe.json", "--write-corrections", "corrections.json"],
+        &["offsets", "pipe.json", "--tool", "plane-iron", "--angles", "25"],
+        &["show", "pipe.json", "--tool", "plane-iron", "--angle", "25"],
+        &["cutsheet", "pipe.json"],
+        &["class", "pipe.json", "--guides", "narrow-side-clamp"],
+        &["plate", "pipe.json"],
+    ];
+    for (arguments, (signal, number)) in commands.iter().zip([("INT", 2), ("TERM", 15)].iter().cycle()) {
+        let mut child = started(at, arguments);
+        thread::sleep(Duration::from_millis(200));
+        assert_eq!(child.try_wait().unwrap(), None, "{arguments:?} does not read the pipe");
+        let start = Instant::now();
+        assert!(sh(at, &format!("kill -{signal} {}", child.id())).status.success());
+        let output = ended(child);
+        assert!(start.elapsed() < Duration::from_secs(5), "{arguments:?}: {:?}", start.elapsed());
+        let (code, by) = (output.status.code(), std::os::unix::process::ExitStatusExt::signal(&output.status));
+        assert!(code == Some(128 + number) || by == Some(*number), "{arguments:?}: {}", said(&output));
+        assert_eq!(names(at), ["pipe.json"], "{arguments:?}");
+    }
+}
+
 /// Two jobs, eight runs, one folder: nobody fails for it, and what is left is wholly one or the other.
 #[test]
 fn eight_runs_into_one_folder_leave_one_whole_set() {
