@@ -256,7 +256,7 @@ impl Planned {
         if let Some([svg, png]) = pictured.transpose()? {
             let name = format!("picture{suffix}");
             files.push(artifact(&name, "svg", "how it looks", svg));
-            files.push(artifact(&name, "png", "the same as pixels", png));
+            files.push(early(stages, artifact(&name, "png", "the same as pixels", png)));
         }
         Ok(files)
     }
@@ -280,7 +280,7 @@ impl Planned {
         let about = About { title: &title, subject: "A setting block to print" };
         let bytes = pdf::write(&set.sheets, &about).map_err(NotWritten::of("block.pdf"))?;
         stages.end("pdf");
-        files.push(artifact(&self.name, "pdf", "the drawing, and how to print it", bytes));
+        files.push(early(stages, artifact(&self.name, "pdf", "the drawing, and how to print it", bytes)));
         Ok(files)
     }
 

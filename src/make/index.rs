@@ -332,6 +332,9 @@ fn pictures(page: &mut String, gallery: &Gallery<'_>, embedded: bool) {
     for (_, about) in &gallery.pictures {
         alike.entry(&about.title).or_default()[1] += 1;
     }
+    if embedded {
+        page.reserve(gallery.pictures.iter().map(|(file, _)| file.bytes.len() / 2 * 3).sum());
+    }
     for (file, about) in &gallery.pictures {
         let [width, height] = about.size;
         let level = if width > height { " class=\"level\"" } else { "" };
@@ -344,20 +347,22 @@ fn pictures(page: &mut String, gallery: &Gallery<'_>, embedded: bool) {
             of => format!(", {number} of {of}"),
         };
         let title = escaped(&format!("{}{which}", about.title));
-        let source = match embedded {
-            true => format!("data:image/svg+xml;base64,{}", STANDARD.encode(&file.bytes)),
-            false => escaped(&file.name),
-        };
-        let _ = writeln!(
+        let name = escaped(&file.name);
+        let [width, height] = [width, height].map(|mm| mm * PIXELS);
+        let _ = write!(
             page,
-            "<figure{level}><a href=\"{0}\"><img alt=\"{title}\" width=\"{1:.0}\" height=\"{2:.0}\" {5}src=\"{3}\"></a><figcaption>{title} ({4})</figcaption></figure>",
-            escaped(&file.name),
-            width * PIXELS,
-            height * PIXELS,
-            source,
-            link(&file.name),
-            if embedded { "" } else { "loading=\"lazy\" " },
+            "<figure{level}><a href=\"{name}\"><img alt=\"{title}\" width=\"{width:.0}\" height=\"{height:.0}\" "
         );
+        match embedded {
+            true => {
+                page.push_str("src=\"data:image/svg+xml;base64,");
+                STANDARD.encode_string(&file.bytes, page);
+            }
+            false => {
+                let _ = write!(page, "loading=\"lazy\" src=\"{name}");
+            }
+        }
+        let _ = writeln!(page, "\"></a><figcaption>{title} ({})</figcaption></figure>", link(&file.name));
     }
     page.push_str("</div>\n");
 }
