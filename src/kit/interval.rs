@@ -461,9 +461,10 @@ mod tests {
     use crate::kit::{Kit, advice};
     use crate::lane::checks::testing::{EDGE, METRIC, guide};
 
-    /// A face out of square bears on one end of the edge: the fence is off the projection by as much, and back again.
+    /// A face out of square, or turned by the blade's taper, bears on one end of the edge: the fence is off the projection
+    /// by as much, and back again.
     #[test]
-    fn a_face_out_of_square_moves_every_fence() {
+    fn a_face_that_leans_moves_every_fence() {
         for (square_error, locates) in [(0.02, Locates::Underside), (0.02, Locates::Back), (0.0, Locates::Back)] {
             let section = Section {
                 roller_radius: 8.0,

@@ -333,6 +333,7 @@ fn pictures(page: &mut String, gallery: &Gallery<'_>, embedded: bool) {
         alike.entry(&about.title).or_default()[1] += 1;
     }
     if embedded {
+        // Four letters for three bytes, and what stands about them.
         page.reserve(gallery.pictures.iter().map(|(file, _)| file.bytes.len() / 2 * 3).sum());
     }
     for (file, about) in &gallery.pictures {

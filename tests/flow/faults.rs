@@ -91,7 +91,7 @@ fn a_pipe_that_nobody_writes_is_not_waited_for_after_an_interrupt() {
     }
 }
 
-/// The same of every other command: it ends by the signal or with its code, and leaves nothing.
+/// The same of other commands that read a file: each ends by the signal or with its code, and leaves nothing.
 #[test]
 fn no_command_waits_on_after_an_interrupt() {
     let folder = tempfile::tempdir().unwrap();
