@@ -38,8 +38,8 @@
 //! ```
 //!
 //! Functions are pure: values in, values or bytes out. Lengths are mm and angles degrees everywhere but in formulas,
-//! whose names say radians. Without the feature `cli` there is no file, clock, signal or thread of our own, and the
-//! library builds for `wasm32-unknown-unknown`.
+//! whose names say radians. There is no file, clock, signal or thread of our own: those are of the program, a package of
+//! its own. So the library builds for `wasm32-unknown-unknown`.
 //!
 //! Every product ([`block`], [`jig`], [`gauges`], [`testpiece`], [`card`]) has the same rooms: `mod.rs` plans it,
 //! `sheet.rs` or `sheets/` draws it, `check.rs` measures it in the written file, `report.rs` tells of it, `files.rs` makes
@@ -48,23 +48,10 @@
 // The platform's functions of angles differ in the last place: see `trig`.
 #![cfg_attr(not(test), warn(clippy::disallowed_methods))]
 
-mod cores;
-pub mod error;
+pub use stopwright_ground::{cores, drawing, error, format, input, shape, solid, stages, terms, trig, units, wood};
+
 pub mod notices;
-pub mod stages;
-pub mod terms;
-pub mod trig;
-pub mod units;
 
-pub mod shape;
-pub mod solid;
-
-pub mod drawing;
-pub mod format;
-
-pub mod wood;
-
-pub mod input;
 pub mod profile;
 pub mod questions;
 
@@ -103,16 +90,7 @@ pub mod make;
 
 pub mod answer;
 
-#[cfg(feature = "cli")]
-pub mod page;
-
 mod front;
-
-#[cfg(feature = "cli")]
-mod serve;
-
-#[cfg(feature = "cli")]
-pub mod cli;
 
 /// What most callers need.
 pub mod prelude {

@@ -1,5 +1,5 @@
-//! The `stopwright` program; everything it does is in the library.
+//! The `stopwright` program; what it does is in `cli`.
 
 fn main() -> std::process::ExitCode {
-    stopwright::cli::run()
+    stopwright_program::cli::run()
 }

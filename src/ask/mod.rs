@@ -322,7 +322,7 @@ fn slug(title: &str, otherwise: &str, ending: &str) -> String {
 }
 
 /// A path or a value as a shell takes it.
-pub(crate) fn quoted(said: &str) -> String {
+pub fn quoted(said: &str) -> String {
     let plain = said.chars().all(|c| c.is_alphanumeric() || "-_.,/\\:~".contains(c));
     if plain { said.into() } else { format!("\"{said}\"") }
 }

@@ -59,7 +59,7 @@ impl Set<'_> {
         stages: &dyn Stages,
     ) -> Result<Artifact, NotWritten> {
         let refused = NotWritten::of("the bench cards");
-        let mut document = pdf::Document::new();
+        let mut document = pdf::Document::default();
         let mut parts = 0;
         let of = if self.only.is_some() { 1 } else { self.cards.len() + 1 };
         let taken = self.draw(|sheets| {

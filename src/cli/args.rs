@@ -3,13 +3,13 @@
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
-use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::format::ArtifactKind;
-use crate::job::Job;
-use crate::terms::{Along, LengthsShown, PaperSize, PlaneKind, SeatName};
-use crate::units::{Units, Written};
+use super::words;
+use stopwright::format::ArtifactKind;
+use stopwright::job::Job;
+use stopwright::terms::{Along, LengthsShown, PaperSize, PlaneKind, SeatName};
+use stopwright::units::{Units, Written};
 
 /// Setting blocks for honing guides, from your own guide's measurements.
 #[derive(Debug, Parser)]
@@ -148,7 +148,7 @@ Exit code 0 when all is made, 2 for bad input, 3 when all is made except blades 
         #[command(flatten)]
         args: MakeArgs,
         /// What to make, separated by commas [default: all a job asks for]
-        #[arg(long, value_name = "LIST", value_delimiter = ',')]
+        #[arg(long, value_name = "LIST", value_delimiter = ',', value_parser = words::kind())]
         only: Vec<ArtifactKind>,
     },
     /// Make the printed block alone: its files, drawing and picture
@@ -344,7 +344,7 @@ impl OutputArgs {
 pub struct UnitsArgs {
     /// Show lengths in this unit, and read numbers without a unit in it [default: the unit of the job, kit or guide;
     /// beside a guide, numbers without a unit are in mm]
-    #[arg(long, alias = "lengths")]
+    #[arg(long, alias = "lengths", value_parser = words::lengths())]
     pub units: Option<LengthsShown>,
 }
 
@@ -394,7 +394,7 @@ pub struct CutsheetArgs {
     #[command(flatten)]
     pub fractions: FractionArgs,
     /// Paper of the sheets [default: the job's sheet.size, else what suits]
-    #[arg(long, value_name = "SIZE", value_parser = page())]
+    #[arg(long, value_name = "SIZE", value_parser = words::page())]
     pub paper: Option<PaperSize>,
     /// What the template's 100 mm check bar measured on your print, mm: along the long side of the paper, across it
     #[arg(long, value_name = "ALONG,ACROSS")]
@@ -417,7 +417,7 @@ pub struct BladeArgs {
     #[arg(long, value_name = "NAME")]
     pub tool: Option<String>,
     /// Seat the blade goes in [default: the tool's]
-    #[arg(long)]
+    #[arg(long, value_parser = words::seat())]
     pub seat: Option<SeatName>,
     /// Blade thickness at the edge [default: the tool's, with its range as tolerance]
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
@@ -560,7 +560,7 @@ pub struct CamberArgs {
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub depth: Option<String>,
     /// Kind of plane
-    #[arg(long, value_name = "KIND")]
+    #[arg(long, value_name = "KIND", value_parser = words::plane())]
     pub plane: Option<PlaneKind>,
     /// Thickness of a shaving that feathers out to nothing at its sides
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
@@ -649,7 +649,7 @@ pub struct CardArgs {
     #[arg(long, value_name = "NAME")]
     pub blade: Option<String>,
     /// Paper of the cards [default: A5, or half Letter where the job is in inches]
-    #[arg(long, value_name = "SIZE")]
+    #[arg(long, value_name = "SIZE", value_parser = words::card_paper())]
     pub paper: Option<PaperSize>,
     /// Lengths.
     #[command(flatten)]
@@ -799,7 +799,7 @@ pub struct MeasureArgs {
     #[arg(long)]
     pub name: Option<String>,
     /// Unit of bare numbers [default: asked for; mm with --set]
-    #[arg(long)]
+    #[arg(long, value_parser = words::unit())]
     pub units: Option<Units>,
     /// A field of the profile and its value, without questions; several readings are separated by ;
     #[arg(long, value_name = "FIELD=VALUE")]
@@ -808,7 +808,7 @@ pub struct MeasureArgs {
     #[arg(long, conflicts_with_all = ["name", "units", "set"])]
     pub sheet: bool,
     /// Paper of that sheet
-    #[arg(long, value_name = "SIZE", value_parser = page(), default_value = "A4", requires = "sheet")]
+    #[arg(long, value_name = "SIZE", value_parser = words::page(), default_value = "A4", requires = "sheet")]
     pub paper: PaperSize,
     /// Folder for the files [default: out/NAME, for the sheet out]
     #[arg(long, short, value_name = "DIR")]
@@ -873,13 +873,13 @@ pub struct PlateArgs {
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub apart: Option<String>,
     /// What that length lies along [default: back]
-    #[arg(long, value_name = "WHAT", requires = "heights")]
+    #[arg(long, value_name = "WHAT", requires = "heights", value_parser = words::along())]
     pub along: Option<Along>,
     /// What an inclinometer on the back reads, degrees, and what it reads turned end for end; once for each setting
     #[arg(long, value_name = "DEGREES", allow_hyphen_values = true, conflicts_with_all = ["heights", "apart"])]
     pub inclinometer: Vec<String>,
     /// Paper of the sheet [default: A4; Letter with inches]
-    #[arg(long, value_name = "SIZE", value_parser = page())]
+    #[arg(long, value_name = "SIZE", value_parser = words::page())]
     pub paper: Option<PaperSize>,
     /// Lengths.
     #[command(flatten)]
@@ -908,7 +908,7 @@ pub struct TestpieceArgs {
     #[arg(long, value_name = "W,D", allow_hyphen_values = true)]
     pub bed: Option<String>,
     /// Paper of the check sheet [default: A4; Letter with --units in]
-    #[arg(long, value_name = "SIZE", value_parser = page())]
+    #[arg(long, value_name = "SIZE", value_parser = words::page())]
     pub paper: Option<PaperSize>,
     /// Lengths.
     #[command(flatten)]
@@ -943,7 +943,7 @@ pub struct GaugesArgs {
     #[arg(long, value_name = "WIDTH", num_args = 0..=1, require_equals = true, default_missing_value = "60 mm")]
     pub square: Option<String>,
     /// Paper of the sheets [default: A4; Letter with inches]
-    #[arg(long, value_name = "SIZE", value_parser = page())]
+    #[arg(long, value_name = "SIZE", value_parser = words::page())]
     pub paper: Option<PaperSize>,
     /// Lengths.
     #[command(flatten)]
@@ -1018,7 +1018,7 @@ pub struct ClassArgs {
     #[arg(long, value_name = "DAY")]
     pub from: Option<String>,
     /// Paper of the lesson and the labels [default: A4; Letter with inches]
-    #[arg(long, value_name = "SIZE", value_parser = page())]
+    #[arg(long, value_name = "SIZE", value_parser = words::page())]
     pub paper: Option<PaperSize>,
     /// Lengths.
     #[command(flatten)]
@@ -1090,24 +1090,7 @@ impl FractionArgs {
     }
 }
 
-impl ValueEnum for ArtifactKind {
-    fn value_variants<'a>() -> &'a [Self] {
-        &ArtifactKind::ALL
-    }
-
-    fn to_possible_value(&self) -> Option<PossibleValue> {
-        Some(PossibleValue::new(self.name()))
-    }
-}
-
 /// Reads a count of one or more.
 fn whole_number(text: &str) -> Result<NonZeroUsize, String> {
     text.parse().map_err(|_| "a whole number from 1 up".into())
-}
-
-/// Reads a paper for one page: of those that flags name, the ones that take drawings.
-fn page() -> impl TypedValueParser<Value = PaperSize> {
-    let pages = PaperSize::value_variants().iter().filter(|size| size.takes_drawings());
-    PossibleValuesParser::new(pages.filter_map(ValueEnum::to_possible_value))
-        .try_map(|name| PaperSize::from_str(&name, false))
 }

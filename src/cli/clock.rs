@@ -6,7 +6,7 @@ use std::thread::{self, ThreadId};
 use std::time::{Duration, Instant};
 
 use super::progress::Counter;
-use crate::stages::{Count, Stages};
+use stopwright::stages::{Count, Stages};
 
 /// How long each stage took, in the order in which they first ended; of stages that come several times the sum.
 pub(super) type Timings = Vec<(&'static str, Duration)>;

@@ -3,19 +3,19 @@
 use std::error::Error;
 use std::path::PathBuf;
 
-use crate::class::NoClass;
-use crate::format::NotWritten;
-use crate::input::fault::Faults;
-use crate::jig::sheets::NotDrawn;
-use crate::lane::NoLane;
-use crate::layout::Refused;
-use crate::solve::NoSetting;
-use crate::stones::bevel::NoBevel;
-use crate::stones::camber::NoCamber;
-use crate::stones::camber::strokes::NoPlan;
-use crate::units::Written;
-use crate::views::assembly::TooLarge;
-use crate::{block, error, gauges, jig, make, testpiece};
+use stopwright::class::NoClass;
+use stopwright::format::NotWritten;
+use stopwright::input::fault::Faults;
+use stopwright::jig::sheets::NotDrawn;
+use stopwright::lane::NoLane;
+use stopwright::layout::Refused;
+use stopwright::solve::NoSetting;
+use stopwright::stones::bevel::NoBevel;
+use stopwright::stones::camber::NoCamber;
+use stopwright::stones::camber::strokes::NoPlan;
+use stopwright::units::Written;
+use stopwright::views::assembly::TooLarge;
+use stopwright::{block, error, gauges, jig, make, testpiece};
 
 /// The exit code of a fault of the program: the number that `sysexits.h` has for one.
 pub const PROGRAM: u8 = 70;

@@ -10,23 +10,22 @@ pub mod failure;
 pub mod files;
 mod help;
 mod interrupt;
-mod paint;
 mod panics;
 mod progress;
 mod prompts;
 mod report;
-mod terminal;
 mod usage;
+mod words;
 
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 
 use clap::FromArgMatches;
 
-use crate::format::wrap;
-use crate::shape::script::shown;
+use crate::terminal::{self, paint, wrap};
 use args::Arguments;
 use failure::Failure;
+use stopwright::shape::script::shown;
 
 /// What a command has to say.
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -38,7 +38,7 @@ mod tests {
     fn a_panic_is_a_fault_of_the_program() {
         let here = || -> Result<(), Failure> { panic!("a corner too few") };
         let beside = || -> Result<(), Failure> {
-            crate::cores::both(|| panic!("a corner too few"), || ());
+            stopwright::cores::both(|| panic!("a corner too few"), || ());
             Ok(())
         };
         for failure in [isolated(here), isolated(beside)].map(|result| result.expect_err("it panics")) {

@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use crate::stages::{Count, Stages};
+use stopwright::stages::{Count, Stages};
 
 /// Nobody misses a sign before this.
 const AFTER: Duration = Duration::from_millis(500);

@@ -9,10 +9,10 @@ use std::time::Duration;
 
 use super::failure::Failure;
 use super::interrupt;
-use crate::input::fault::{Fault, Faults};
-use crate::questions::words::{echoed, wrapped};
-use crate::questions::{Answers, Script, Session, State};
-use crate::shape::script::shown;
+use stopwright::input::fault::{Fault, Faults};
+use stopwright::questions::words::{echoed, wrapped};
+use stopwright::questions::{Answers, Script, Session, State};
+use stopwright::shape::script::shown;
 
 /// The longest line that can be an answer, bytes.
 const LONGEST_LINE: u64 = 4096;

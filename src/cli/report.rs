@@ -5,18 +5,18 @@ use std::time::Duration;
 
 use serde_json::{Value, json};
 
-use crate::block;
-use crate::block::check::Reading;
-use crate::error;
-use crate::format::Artifact;
-use crate::jig::files::CutSheet;
-use crate::job::Job;
-use crate::lane::checks::Gravity;
-use crate::lane::notes;
-use crate::lane::report::{self, Shown};
-use crate::make::Made;
-use crate::testpiece::{self, files::TestPiece};
-use crate::units::{EXACT, Written, counted};
+use stopwright::block;
+use stopwright::block::check::Reading;
+use stopwright::error;
+use stopwright::format::Artifact;
+use stopwright::jig::files::CutSheet;
+use stopwright::job::Job;
+use stopwright::lane::checks::Gravity;
+use stopwright::lane::notes;
+use stopwright::lane::report::{self, Shown};
+use stopwright::make::Made;
+use stopwright::testpiece::{self, files::TestPiece};
+use stopwright::units::{EXACT, Written, counted};
 
 /// The summary of `make`.
 pub fn made(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf], details: bool) -> String {
@@ -193,15 +193,15 @@ pub fn made_json(job: &Job, made: &Made, folder: &Path, paths: &[PathBuf]) -> Va
         "blocks": made.blocks.iter().map(|b| block::report::json(job, b)).collect::<Vec<_>>(),
     });
     if let Some(made) = &made.jig {
-        value["jig"] = crate::jig::report::json(made);
+        value["jig"] = stopwright::jig::report::json(made);
     }
     value
 }
 
 /// The summary of `cutsheet`.
 pub fn cutsheet(made: &CutSheet, folder: &Path, paths: &[PathBuf], details: bool) -> String {
-    let mut text = crate::jig::report::text(&made.jig);
-    text.extend(crate::layout::unchecked_notes(&made.jig.lanes).iter().map(|words| format!("Note: {words}\n")));
+    let mut text = stopwright::jig::report::text(&made.jig);
+    text.extend(stopwright::layout::unchecked_notes(&made.jig.lanes).iter().map(|words| format!("Note: {words}\n")));
     text += &report::left_out_lines(&made.jig.left_out, made.jig.written);
     for finding in &made.jig.findings {
         text += &format!("{}\n", finding.said());
@@ -214,7 +214,7 @@ pub fn cutsheet(made: &CutSheet, folder: &Path, paths: &[PathBuf], details: bool
 
 /// The summary of `cutsheet` for machines.
 pub fn cutsheet_json(made: &CutSheet, folder: &Path, paths: &[PathBuf]) -> String {
-    let mut value = crate::jig::report::json(&made.jig);
+    let mut value = stopwright::jig::report::json(&made.jig);
     value["folder"] = json!(folder.display().to_string());
     value["files"] = json!(paths.iter().map(|p| p.display().to_string()).collect::<Vec<_>>());
     format!("{value:#}\n")

@@ -33,7 +33,7 @@ pub(super) fn told(error: &Error) -> String {
         }
         ErrorKind::InvalidValue if argument.is_empty() => format!("\"{value}\" cannot stand here."),
         ErrorKind::InvalidValue => {
-            let meant = crate::input::nearest::nearest(&value, valid.iter().map(String::as_str));
+            let meant = stopwright::input::nearest::nearest(&value, valid.iter().map(String::as_str));
             let near = meant.map_or_else(String::new, |near| format!(" Did you mean {near}?"));
             format!("{argument} cannot be \"{value}\".{near} Use {}.", listed(&valid, "or"))
         }

@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use tokio::sync::oneshot;
 
-use crate::answer::{Answer, Reply, wire};
+use stopwright::answer::{Answer, Reply, wire};
 
 /// Threads that answer: one may be making files while another redraws.
 const WORKERS: usize = 2;

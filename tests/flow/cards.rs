@@ -25,7 +25,8 @@ const JOB: &str = "examples/alder-lane-kit-job.json";
 
 fn job() -> Job {
     let bytes = std::fs::read(JOB).expect("the example");
-    Job::parse(JOB, &bytes, &stopwright::cli::files::Disk::beside(Path::new(JOB))).unwrap_or_else(|e| panic!("{e}"))
+    Job::parse(JOB, &bytes, &stopwright_program::cli::files::Disk::beside(Path::new(JOB)))
+        .unwrap_or_else(|e| panic!("{e}"))
 }
 
 /// Every bevel of every blade has its lane on the blade's card, and the lane sets it within the tolerance.
@@ -195,7 +196,7 @@ fn a_blade_too_short_for_a_bevel_is_left_out() {
     for bevel in ["worn, primary 25°", "stub, primary 25°", "stub, micro-bevel 30°"] {
         assert!(said.contains(&format!("LEFT OUT: {bevel}")), "{bevel}: {said}");
     }
-    let disk = stopwright::cli::files::Disk::beside(Path::new(&path("job.json")));
+    let disk = stopwright_program::cli::files::Disk::beside(Path::new(&path("job.json")));
     let job = Job::parse("job.json", &std::fs::read(path("job.json")).expect("the job"), &disk).expect("sound");
     let cards = card::cards(job.kit.as_ref().expect("a kit"), &job, &lanes::of_job(&job).expect("lanes"));
     assert_eq!(cards.iter().map(|c| c.settings.len()).collect::<Vec<_>>(), [1, 0]);
@@ -219,7 +220,7 @@ fn strokes_are_the_users_own_or_none() {
     std::fs::copy(JOB, path("job.json")).expect("copied");
     let said = || {
         let bytes = std::fs::read(path("job.json")).expect("the job");
-        let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
+        let disk = stopwright_program::cli::files::Disk::beside(&folder.path().join("job.json"));
         let job = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
         let kit = job.kit.as_ref().expect("a kit");
         let cards = card::counted(card::cards(kit, &job, &lanes::of_job(&job).expect("lanes")), job.log.as_ref());
@@ -254,7 +255,7 @@ fn cards_speak_of_the_kits_own_abrasives() {
         std::fs::write(path("alder-lane-kit.json"), kit.to_string()).expect("written");
         std::fs::copy(JOB, path("job.json")).expect("copied");
         let bytes = std::fs::read(path("job.json")).expect("the job");
-        let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
+        let disk = stopwright_program::cli::files::Disk::beside(&folder.path().join("job.json"));
         let job = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
         let kit = job.kit.as_ref().expect("a kit");
         let cards = card::cards(kit, &job, &lanes::of_job(&job).expect("lanes"));
@@ -291,7 +292,7 @@ fn a_drift_in_the_guide_is_said() {
     let drift = drifts(&report["blades"][0]);
     assert!(drift.len() == 1 && drift[0].contains("1.4 mm") && drift[0].contains("grows by 0.5°"), "{drift:?}");
     let bytes = std::fs::read(path("job.json")).expect("the job");
-    let disk = stopwright::cli::files::Disk::beside(&folder.path().join("job.json"));
+    let disk = stopwright_program::cli::files::Disk::beside(&folder.path().join("job.json"));
     let steep = Job::parse("job.json", &bytes, &disk).unwrap_or_else(|e| panic!("{e}"));
     for (job, drifts) in [(steep, true), (job(), false)] {
         let kit = job.kit.as_ref().expect("a kit");

@@ -7,10 +7,10 @@ use serde_json::{Value, json};
 
 use super::support::{demo, file, run, stdout, words_of};
 use stopwright::block;
-use stopwright::cli::files::Disk;
 use stopwright::job::Job;
 use stopwright::lanes;
 use stopwright::verify::corrections::{self, Of};
+use stopwright_program::cli::files::Disk;
 
 const KIT_JOB: &str = "examples/alder-lane-kit-job.json";
 

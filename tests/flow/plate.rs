@@ -111,7 +111,7 @@ fn packing_and_blade_are_allowed_for() {
 fn a_blade_of_a_kit_is_named() {
     let job = home().join("examples/alder-lane-kit-job.json");
     let text = fs::read(&job).unwrap();
-    let read = Job::parse("job", &text, &stopwright::cli::files::Disk::beside(&job)).unwrap();
+    let read = Job::parse("job", &text, &stopwright_program::cli::files::Disk::beside(&job)).unwrap();
     let set = lanes::of_job(&read).unwrap();
     let lane = set.lanes.iter().find(|l| l.members.len() > 1).expect("blades that share a lane");
     let folder = tempfile::tempdir().unwrap();

@@ -16,7 +16,6 @@ use stopwright::block::sheets::{drawing, picture};
 use stopwright::block::{self, Layout};
 use stopwright::card::Card;
 use stopwright::card::files::Set;
-use stopwright::cli::files::Disk;
 use stopwright::drawing::Sheet;
 use stopwright::format::{ArtifactKind, Wanted};
 use stopwright::guide::named::{GUIDES, NoFiles};
@@ -27,6 +26,7 @@ use stopwright::make::{self, Made};
 use stopwright::shape::stack::Stack;
 use stopwright::terms::PaperSize;
 use stopwright::views::assembly::{Draft, TooLarge};
+use stopwright_program::cli::files::Disk;
 
 /// The program under test.
 pub fn program() -> Command {

@@ -7,11 +7,11 @@ use tempfile::tempdir;
 
 use super::support::{card_sheets, demo, file, home, reference_guide, run, stdout};
 use stopwright::card;
-use stopwright::cli::files::Disk;
 use stopwright::drawing::{Mark, clash};
 use stopwright::job::Job;
 use stopwright::lanes;
 use stopwright::terms::PaperSize;
+use stopwright_program::cli::files::Disk;
 
 /// Reads the job at `path` with what it refers to.
 fn read(path: &str) -> Job {

@@ -33,12 +33,19 @@ from switches import SWITCH, switched
 
 HOME = Path(__file__).resolve().parents[2]
 EXPLAINED, KEPT = (Path(__file__).with_name(name) for name in ("explained.json", "outcomes.json"))
-ROOMS = ("solve", "lane", "layout", "solid", "verify", "fit", "kit")
+ROOMS = ("solve", "lane", "layout", "ground/solid", "verify", "fit", "kit")
+# What stands below the rooms' folders and is no room.
+LAYERS = "ground/"
+# The libraries of the workspace: a fault in one is noticed by the unit tests of those above it too.
+LIBRARIES = ("stopwright_ground", "stopwright", "stopwright_program")
 # A test has no end when it takes so many times what it takes without a fault, and so many seconds more.
 PATIENCE = (10, 20)
 # Bytes that a test may reach: a loop without an end is not to take the machine with it.
 ROOM = 6 << 30
 HANDS = os.cpu_count() or 1
+# Where the switch is put, and how each library gives it by one name.
+PLANTED = "src/ground/planted.rs"
+SWITCHED = {"src/ground/lib.rs": "pub mod planted;", "src/lib.rs": "pub use stopwright_ground::planted;"}
 # What a fault that is built alone is tried on, one after the other, and how each is built soonest.
 ALONE = {"unit": ("--lib",), "flow": ("--release", "--test", "flow")}
 
@@ -79,8 +86,9 @@ class Bench:
     def listed(self):
         """Every fault that can be planted: where, what in its stead, and what it is called."""
         files = [word for room in ROOMS for word in ("-f", f"src/{room}/**")]
-        text = subprocess.check_output(["cargo", "mutants", "--list", "--json", *files], cwd=self.clone, text=True)
-        return sorted(json.loads(text), key=lambda mutant: mutant["name"])
+        listing = ["cargo", "mutants", "--workspace", "--list", "--json", *files]
+        text = subprocess.check_output(listing, cwd=self.clone, text=True)
+        return sorted(json.loads(text), key=lambda mutant: mutant["name"].replace(LAYERS, "", 1))
 
     def cargo(self, *words):
         """What cargo says, line by line."""
@@ -92,9 +100,10 @@ class Bench:
         """Puts the faults into the texts, by their numbers, and gives those that can be built with a switch."""
         files = {mutant["file"] for mutant in faults.values()}
         sound = {file: (self.clone / file).read_text() for file in files}
-        lib = self.clone / "src/lib.rs"
-        lib.write_text(lib.read_text() + "\n#[allow(missing_docs, clippy::all)]\npub mod planted;\n")
-        (self.clone / "src/planted.rs").write_text(SWITCH.replace("COUNT", str(max(faults) + 1)))
+        for root, gives in SWITCHED.items():
+            lib = self.clone / root
+            lib.write_text(lib.read_text() + f"\n#[allow(missing_docs, clippy::all)]\n{gives}\n")
+        (self.clone / PLANTED).write_text(SWITCH.replace("COUNT", str(max(faults) + 1)))
         left = dict(faults)
         while True:
             ranges = {}
@@ -120,10 +129,15 @@ class Bench:
         if code:
             return None
         made = {m["target"]["name"]: m["executable"] for m in messages if m.get("executable") and m["profile"]["test"]}
-        return {"unit": made.get("stopwright"), "flow": made.get("flow")}
+        units = [made[name] for name in LIBRARIES if name in made]
+        return {"unit": units, "flow": [made[name] for name in ("flow",) if name in made]}
 
-    def run(self, program, words=(), seconds=None, **env):
-        """The test that fails, or `no end`, or None; it is not waited for the others."""
+    def run(self, programs, words=(), seconds=None, **env):
+        """The first test of these programs that fails, or `no end`, or None."""
+        return next(filter(None, (self.run_one(program, words, seconds, **env) for program in programs)), None)
+
+    def run_one(self, program, words, seconds, **env):
+        """The test of a program that fails, or `no end`, or None; it is not waited for the others."""
         limit = partial(resource.setrlimit, resource.RLIMIT_AS, (ROOM, ROOM))
         with subprocess.Popen([program, *words], cwd=self.clone, env=self.env | env, stdout=subprocess.PIPE,
                               stderr=subprocess.DEVNULL, text=True, start_new_session=True, preexec_fn=limit) as run:
@@ -143,12 +157,12 @@ class Bench:
                 clock.cancel()
                 end(run)
 
-    def reached(self, program, name, words, faults):
+    def reached(self, programs, name, words, faults):
         """The faults whose places a run reaches, and how long it takes; a test that fails without a fault is no use."""
         told = self.told / name.replace("::", ".")
         told.unlink(missing_ok=True)
         start = time.monotonic()
-        failed = self.run(program, words, PLANTED_TOLD=str(told))
+        failed = self.run(programs, words, PLANTED_TOLD=str(told))
         seconds = time.monotonic() - start
         if failed:
             print(f"fails without a fault: {name}", flush=True)
@@ -159,7 +173,7 @@ class Bench:
     def restored(self):
         """Puts the sound texts back: tests read them too."""
         self.git("checkout", "-q", "--", "src")
-        (self.clone / "src/planted.rs").unlink(missing_ok=True)
+        (self.clone / PLANTED).unlink(missing_ok=True)
 
     def switched_tried(self, faults, longest):
         """Tries every fault that can be switched, and gives the others."""
@@ -180,7 +194,7 @@ class Bench:
 
         with ThreadPoolExecutor(HANDS) as hands:
             passed = [number for number, failed in hands.map(unit_tried, sorted(switchable)) if not failed]
-        listed = subprocess.check_output([programs["flow"], "--list"], text=True, cwd=self.clone, env=self.env)
+        listed = subprocess.check_output([*programs["flow"], "--list"], text=True, cwd=self.clone, env=self.env)
         names = [line.removesuffix(": test") for line in listed.splitlines() if line.endswith(": test")]
         with ThreadPoolExecutor(HANDS) as hands:
             seen = list(hands.map(lambda name: self.reached(programs["flow"], name, ("--exact", name), passed), names))

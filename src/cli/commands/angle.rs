@@ -7,17 +7,17 @@ use crate::cli::Said;
 use crate::cli::args::AngleArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::Disk;
-use crate::fit;
-use crate::guide::Guide;
-use crate::lane::checks::{Finding, Gravity};
-use crate::lane::{BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, USUAL_THICKNESS};
-use crate::lanes;
-use crate::solve::measured::Measured;
-use crate::solve::section::Section;
-use crate::solve::{self, NoSetting, contact, projection};
-use crate::terms::{BLADE_TAPER, BLADE_THICKNESS};
-use crate::trig::Inverse;
-use crate::units::{Units, fixed};
+use stopwright::fit;
+use stopwright::guide::Guide;
+use stopwright::lane::checks::{Finding, Gravity};
+use stopwright::lane::{BlockEdge, BlockOptions, DEFAULT_TOLERANCE, FRONT_RELIEF, USUAL_THICKNESS};
+use stopwright::lanes;
+use stopwright::solve::measured::Measured;
+use stopwright::solve::section::Section;
+use stopwright::solve::{self, NoSetting, contact, projection};
+use stopwright::terms::{BLADE_TAPER, BLADE_THICKNESS};
+use stopwright::trig::Inverse;
+use stopwright::units::{Units, fixed};
 
 /// A primary bevel that is steeper than the answer by less is what is honed, degrees: a fence that is measured to
 /// hundredths of a millimetre tells no more.

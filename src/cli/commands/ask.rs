@@ -3,20 +3,20 @@
 use std::path::{Path, PathBuf};
 
 use super::measure;
-use crate::ask::job::JobForm;
-use crate::ask::kit::KitForm;
-use crate::ask::measured::MeasuredForm;
-use crate::ask::settings::SettingsForm;
-use crate::ask::{Answers, Ask, Folder, Form, Given, Key, introduction};
 use crate::cli::args::{AskArgs, AskFor};
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, prompts};
-use crate::format::Artifact;
-use crate::jig::{self, board};
-use crate::job::Job;
-use crate::lanes;
-use crate::questions::{Session, words};
+use stopwright::ask::job::JobForm;
+use stopwright::ask::kit::KitForm;
+use stopwright::ask::measured::MeasuredForm;
+use stopwright::ask::settings::SettingsForm;
+use stopwright::ask::{Answers, Ask, Folder, Form, Given, Key, introduction};
+use stopwright::format::Artifact;
+use stopwright::jig::{self, board};
+use stopwright::job::Job;
+use stopwright::lanes;
+use stopwright::questions::{Session, words};
 
 pub(super) fn ask(what: &AskFor) -> Result<Said, Failure> {
     match what {

@@ -4,11 +4,11 @@ use super::blade::Reader;
 use crate::cli::Said;
 use crate::cli::args::BevelArgs;
 use crate::cli::failure::Failure;
-use crate::solve::ANGLE_RANGE;
-use crate::stones::bevel::report::{self, BackBevel, Bevel, Micro};
-use crate::stones::bevel::{Blade, Change, Habit, Hollow, Nick, back, hollow, micro};
-use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH};
-use crate::units::Units;
+use stopwright::solve::ANGLE_RANGE;
+use stopwright::stones::bevel::report::{self, BackBevel, Bevel, Micro};
+use stopwright::stones::bevel::{Blade, Change, Habit, Hollow, Nick, back, hollow, micro};
+use stopwright::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH};
+use stopwright::units::Units;
 
 pub(super) fn bevel(args: &BevelArgs) -> Result<Said, Failure> {
     let mut reader = Reader::beside(&args.lengths, Units::Mm);

@@ -1,14 +1,14 @@
 //! The blade arguments that several commands share.
 
 use crate::cli::args::{BladeArgs, UnitsArgs};
-use crate::guide::named::{self, Sources};
-use crate::guide::{Blade, Guide, ToolClass, WholeSide};
-use crate::input::fault::{Fault, Faults};
-use crate::input::length::{self, Angle, LENGTH_FORMS, Length};
-use crate::lane::{Request, id_of};
-use crate::solve::ANGLE_RANGE;
-use crate::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH, Locates, SeatName};
-use crate::units::{Units, Written, short};
+use stopwright::guide::named::{self, Sources};
+use stopwright::guide::{Blade, Guide, ToolClass, WholeSide};
+use stopwright::input::fault::{Fault, Faults};
+use stopwright::input::length::{self, Angle, LENGTH_FORMS, Length};
+use stopwright::lane::{Request, id_of};
+use stopwright::solve::ANGLE_RANGE;
+use stopwright::terms::{BLADE_TAPER, BLADE_THICKNESS, BLADE_WIDTH, Locates, SeatName};
+use stopwright::units::{Units, Written, short};
 
 /// Collects the faults of all arguments, so that one run shows them all.
 pub(super) struct Reader {

@@ -4,18 +4,18 @@ use std::path::Path;
 
 use super::blade::Reader;
 use super::make::default_folder;
-use crate::card::files::{Set, file_word, usual_size};
 use crate::cli::args::CardArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::progress::{self, Counter};
 use crate::cli::{Said, report};
-use crate::input::document::composed;
-use crate::input::fault::{Fault, Faults};
-use crate::job::Job;
-use crate::lane::report::left_out_lines;
-use crate::verify::corrections::{self, Of};
-use crate::{card, lanes};
+use stopwright::card::files::{Set, file_word, usual_size};
+use stopwright::input::document::composed;
+use stopwright::input::fault::{Fault, Faults};
+use stopwright::job::Job;
+use stopwright::lane::report::left_out_lines;
+use stopwright::verify::corrections::{self, Of};
+use stopwright::{card, lanes};
 
 pub(super) fn card(args: &CardArgs) -> Result<Said, Failure> {
     let _shown = progress::begin(!args.quiet);

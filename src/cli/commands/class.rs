@@ -3,18 +3,18 @@
 use super::blade::Reader;
 use super::log::day;
 use super::make::default_folder;
-use crate::class::wear::USUAL_WEAR;
-use crate::class::{self, Asked, Class, USUAL_FENCES, files as class_files, report as told};
 use crate::cli::args::ClassArgs;
 use crate::cli::clock::Clock;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, progress, report};
-use crate::fit;
-use crate::guide::Guide;
-use crate::input::fault::{Fault, Faults};
-use crate::job::Job;
-use crate::log::Day;
+use stopwright::class::wear::USUAL_WEAR;
+use stopwright::class::{self, Asked, Class, USUAL_FENCES, files as class_files, report as told};
+use stopwright::fit;
+use stopwright::guide::Guide;
+use stopwright::input::fault::{Fault, Faults};
+use stopwright::job::Job;
+use stopwright::log::Day;
 
 /// What a roller may lose of its diameter in a month, mm.
 const WEAR: [f64; 2] = [0.001, 1.0];

@@ -6,10 +6,10 @@ use crate::cli::clock::Clock;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, progress, report};
-use crate::input::fault::Faults;
-use crate::jig::board;
-use crate::job::Job;
-use crate::verify::corrections::{self, Of};
+use stopwright::input::fault::Faults;
+use stopwright::jig::board;
+use stopwright::job::Job;
+use stopwright::verify::corrections::{self, Of};
 
 pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
     let _shown = progress::begin(args.output.reports());
@@ -24,12 +24,12 @@ pub(super) fn cutsheet(args: &CutsheetArgs) -> Result<Said, Failure> {
 fn made(args: &CutsheetArgs, mut job: Job) -> Result<Said, Failure> {
     let clock = Clock::start();
     let made = match &args.corrections {
-        None => crate::jig::files::cutsheet(&job, &clock)?,
+        None => stopwright::jig::files::cutsheet(&job, &clock)?,
         Some(path) => {
             let mut set = board::lanes(&job).map_err(Failure::NoLanes)?;
             let (source, bytes) = files::document(path)?;
             corrections::apply(&source, &bytes, Of::Jig, &mut job, &mut set)?;
-            crate::jig::files::cutsheet_of(&job, &set, &clock)?
+            stopwright::jig::files::cutsheet_of(&job, &set, &clock)?
         }
     };
     let folder = args.output.out.clone().unwrap_or_else(|| default_folder(&args.job));

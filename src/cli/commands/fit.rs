@@ -6,10 +6,10 @@ use super::blade::Reader;
 use crate::cli::args::FitArgs;
 use crate::cli::failure::Failure;
 use crate::cli::{Said, files};
-use crate::fit::report::{self, Report, text};
-use crate::fit::{self, Settings};
-use crate::guide::Guide;
-use crate::units::Units;
+use stopwright::fit::report::{self, Report, text};
+use stopwright::fit::{self, Settings};
+use stopwright::guide::Guide;
+use stopwright::units::Units;
 
 pub(super) fn fit(args: &FitArgs) -> Result<Said, Failure> {
     let mut reader = Reader::new(Units::Mm);

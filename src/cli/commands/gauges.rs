@@ -4,23 +4,23 @@ use std::path::PathBuf;
 
 use super::blade::Reader;
 use super::make::default_folder;
-use crate::ask::quoted;
 use crate::cli::args::GaugesArgs;
 use crate::cli::clock::Clock;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, progress, report};
-use crate::gauges::bevel::{Asked, THICKNESSES, TOLERANCES};
-use crate::gauges::light::Making;
-use crate::gauges::{Wanted, of_job, possible};
-use crate::input::fault::{Fault, Faults};
-use crate::input::length;
-use crate::job::{Job, PrintOptions};
-use crate::kit::Kit;
-use crate::lane::DEFAULT_TOLERANCE;
-use crate::stones::camber::curve::Curve;
-use crate::terms::PaperSize;
-use crate::units::{Units, Written};
+use stopwright::ask::quoted;
+use stopwright::gauges::bevel::{Asked, THICKNESSES, TOLERANCES};
+use stopwright::gauges::light::Making;
+use stopwright::gauges::{Wanted, of_job, possible};
+use stopwright::input::fault::{Fault, Faults};
+use stopwright::input::length;
+use stopwright::job::{Job, PrintOptions};
+use stopwright::kit::Kit;
+use stopwright::lane::DEFAULT_TOLERANCE;
+use stopwright::stones::camber::curve::Curve;
+use stopwright::terms::PaperSize;
+use stopwright::units::{Units, Written};
 
 /// Where the files go unless the user says otherwise.
 const FOLDER: &str = "out/gauges";
@@ -33,16 +33,16 @@ pub(super) fn gauges(args: &GaugesArgs) -> Result<Said, Failure> {
     let _shown = progress::begin(args.output.reports());
     let (wanted, left_out) = wanted(args)?;
     let clock = Clock::start();
-    let made = crate::gauges::files::gauges(&wanted, &clock)?;
+    let made = stopwright::gauges::files::gauges(&wanted, &clock)?;
     let timings = clock.timings();
     let usual = || args.job.as_ref().map_or_else(|| PathBuf::from(FOLDER), |job| default_folder(job).join("gauges"));
     let folder = args.output.out.clone().unwrap_or_else(usual);
     let paths = files::write_all(&folder, &made.artifacts, args.output.force)?;
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
-        (_, true) => format!("{:#}\n", crate::gauges::report::json(&wanted, &made, &folder, &paths)),
+        (_, true) => format!("{:#}\n", stopwright::gauges::report::json(&wanted, &made, &folder, &paths)),
         _ => {
-            crate::gauges::report::text(&wanted, &made)
+            stopwright::gauges::report::text(&wanted, &made)
                 + "\n"
                 + &report::files(&made.artifacts, &folder, &paths, args.output.details)
         }

@@ -4,9 +4,9 @@ use super::blade::Reader;
 use crate::cli::Said;
 use crate::cli::args::GritsArgs;
 use crate::cli::failure::Failure;
-use crate::input::fault::Faults;
-use crate::stones::grits::{Abrasive, Grade, NoGrade, judge, report};
-use crate::units::Units;
+use stopwright::input::fault::Faults;
+use stopwright::stones::grits::{Abrasive, Grade, NoGrade, judge, report};
+use stopwright::units::Units;
 
 pub(super) fn grits(args: &GritsArgs) -> Result<Said, Failure> {
     let mut reader = Reader::new(Units::Mm);

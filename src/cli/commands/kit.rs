@@ -9,15 +9,15 @@ use crate::cli::args::KitArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
-use crate::fit;
-use crate::guide::named::GUIDES;
-use crate::input::length::Length;
-use crate::job::Job;
-use crate::kit::interval::Bench;
-use crate::kit::report::text;
-use crate::kit::{Kit, PlannedKit};
-use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN};
-use crate::lanes;
+use stopwright::fit;
+use stopwright::guide::named::GUIDES;
+use stopwright::input::length::Length;
+use stopwright::job::Job;
+use stopwright::kit::interval::Bench;
+use stopwright::kit::report::text;
+use stopwright::kit::{Kit, PlannedKit};
+use stopwright::lane::{BlockOptions, DEFAULT_FENCE_WITHIN};
+use stopwright::lanes;
 
 pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
     let (source, bytes) = files::document(&args.kit)?;
@@ -45,7 +45,7 @@ pub(super) fn kit(args: &KitArgs) -> Result<Said, Failure> {
     };
     let limit = |(planned, _): &(PlannedKit, _)| planned.plan.thickness_limit();
     let (planned, bench) = lanes::on_a_block(&BlockOptions::default(), within, limit, solve)?;
-    let report = crate::kit::report::report(&kit, &planned, &bench);
+    let report = stopwright::kit::report::report(&kit, &planned, &bench);
     let job = match &args.job {
         Some(path) => write(args, path, &kit)?,
         None => String::new(),

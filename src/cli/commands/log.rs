@@ -8,13 +8,13 @@ use crate::cli::Said;
 use crate::cli::args::LogArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Alone, Disk};
-use crate::input::document::composed;
-use crate::input::fault::{Fault, Faults};
-use crate::kit::Kit;
-use crate::log::{self, Day, Entry, Log, NoDay, report};
-use crate::shape::script::is_hidden;
-use crate::stones::grits::Grade;
-use crate::terms::Done;
+use stopwright::input::document::composed;
+use stopwright::input::fault::{Fault, Faults};
+use stopwright::kit::Kit;
+use stopwright::log::{self, Day, Entry, Log, NoDay, report};
+use stopwright::shape::script::is_hidden;
+use stopwright::stones::grits::Grade;
+use stopwright::terms::Done;
 
 pub(super) fn log(args: &LogArgs) -> Result<Said, Failure> {
     let kit = Kit::parse(&args.kit.display().to_string(), &files::read(&args.kit)?, &Disk::beside(&args.kit))?;

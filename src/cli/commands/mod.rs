@@ -29,10 +29,10 @@ use super::Said;
 use super::args::Command;
 use super::failure::Failure;
 use super::help::{self, Unknown};
-use crate::format::Wanted;
-use crate::input::fault::Faults;
-use crate::notices::NOTICES;
 use make::Order;
+use stopwright::format::Wanted;
+use stopwright::input::fault::Faults;
+use stopwright::notices::NOTICES;
 
 /// Carries out a command.
 ///

@@ -9,17 +9,17 @@ use crate::cli::args::OffsetsArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report as told};
-use crate::fit;
-use crate::guide::Guide;
-use crate::guide::named::ProfileKind;
-use crate::honing::{Honing, budget};
-use crate::job::Job;
-use crate::lane;
-use crate::lane::DEFAULT_TOLERANCE;
-use crate::lane::report::{self, Shown};
-use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, Request};
-use crate::lanes::{self, LaneSet};
-use crate::units::Written;
+use stopwright::fit;
+use stopwright::guide::Guide;
+use stopwright::guide::named::ProfileKind;
+use stopwright::honing::{Honing, budget};
+use stopwright::job::Job;
+use stopwright::lane;
+use stopwright::lane::DEFAULT_TOLERANCE;
+use stopwright::lane::report::{self, Shown};
+use stopwright::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane, Request};
+use stopwright::lanes::{self, LaneSet};
+use stopwright::units::Written;
 
 pub(super) fn offsets(args: &OffsetsArgs) -> Result<Said, Failure> {
     let (guide, fingerprint, set, shown, honing) = match subject(args)? {

@@ -2,17 +2,17 @@
 
 use super::blade::Reader;
 use super::make::default_folder;
-use crate::block::{self, slabs};
 use crate::cli::args::PictureArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
-use crate::drawing::axonometric::Direction;
-use crate::format::Artifact;
-use crate::job::Job;
-use crate::lane::report::left_out_lines;
-use crate::lanes;
-use crate::units::{Units, short};
+use stopwright::block::{self, slabs};
+use stopwright::drawing::axonometric::Direction;
+use stopwright::format::Artifact;
+use stopwright::job::Job;
+use stopwright::lane::report::left_out_lines;
+use stopwright::lanes;
+use stopwright::units::{Units, short};
 
 pub(super) fn picture(args: &PictureArgs) -> Result<Said, Failure> {
     let mut reader = Reader::new(Units::Mm);
@@ -28,7 +28,7 @@ pub(super) fn picture(args: &PictureArgs) -> Result<Said, Failure> {
     for layout in &layouts {
         let number = layout.number.map_or(String::new(), |[i, _]| format!("-{i}"));
         let name = format!("picture{number}-{}-{}", short(from.azimuth, 2), short(from.elevation, 2));
-        let [svg, png] = crate::block::files::picture(&slabs::stack_of(layout), &layout.named(), from)?;
+        let [svg, png] = stopwright::block::files::picture(&slabs::stack_of(layout), &layout.named(), from)?;
         let artifact = |ending: &str, what: &'static str, bytes| Artifact {
             name: format!("{name}.{ending}"),
             what: what.into(),

@@ -4,19 +4,19 @@ use std::path::Path;
 
 use super::blade::Reader;
 use super::make::default_folder;
-use crate::ask::quoted;
 use crate::cli::args::PlateArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report as told};
-use crate::honing::plate::{HEIGHTS, INCLINOMETER_WITHIN, PlateAngle, Taken};
-use crate::input::fault::{Fault, Faults};
-use crate::input::length;
-use crate::job::Job;
-use crate::lanes;
-use crate::plate::report::{self, Found};
-use crate::plate::{self, files as plate_files};
-use crate::units::Units;
+use stopwright::ask::quoted;
+use stopwright::honing::plate::{HEIGHTS, INCLINOMETER_WITHIN, PlateAngle, Taken};
+use stopwright::input::fault::{Fault, Faults};
+use stopwright::input::length;
+use stopwright::job::Job;
+use stopwright::lanes;
+use stopwright::plate::report::{self, Found};
+use stopwright::plate::{self, files as plate_files};
+use stopwright::units::Units;
 
 /// Lengths that are read at all, mm.
 const LENGTHS: [f64; 2] = [0.0, 300.0];

@@ -5,11 +5,11 @@ use serde_json::json;
 use crate::cli::Said;
 use crate::cli::args::{ProfilesArgs, SchemaArg};
 use crate::cli::failure::Failure;
-use crate::guide::named::{self, GUIDES, NoFiles, TOOLS};
-use crate::input::fault::{Fault, Faults};
-use crate::profile::measured::{CorrectionsFile, MeasuredFile};
-use crate::profile::{FitFile, GuideProfile, JobFile, KitFile, LogFile, TestPieceFile, ToolProfile, schema_of};
-use crate::units::{FINE, Units, Written, short};
+use stopwright::guide::named::{self, GUIDES, NoFiles, TOOLS};
+use stopwright::input::fault::{Fault, Faults};
+use stopwright::profile::measured::{CorrectionsFile, MeasuredFile};
+use stopwright::profile::{FitFile, GuideProfile, JobFile, KitFile, LogFile, TestPieceFile, ToolProfile, schema_of};
+use stopwright::units::{FINE, Units, Written, short};
 
 pub(super) fn profiles(args: &ProfilesArgs) -> Result<Said, Failure> {
     let out = match (&args.name, args.schema) {

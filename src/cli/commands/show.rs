@@ -7,19 +7,19 @@ use crate::cli::args::ShowArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
 use crate::cli::{Said, report};
-use crate::fit;
-use crate::format::names::file_name;
-use crate::format::{Artifact, svg};
-use crate::honing::stone::Stone;
-use crate::honing::{Honing, warnings};
-use crate::lane::DEFAULT_TOLERANCE;
-use crate::lane::report::warning_lines;
-use crate::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane};
-use crate::lanes;
-use crate::solve::ANGLE_RANGE;
-use crate::terms::ProjectionAngle;
-use crate::units::short;
-use crate::views::side_view::{self, Stand};
+use stopwright::fit;
+use stopwright::format::names::file_name;
+use stopwright::format::{Artifact, svg};
+use stopwright::honing::stone::Stone;
+use stopwright::honing::{Honing, warnings};
+use stopwright::lane::DEFAULT_TOLERANCE;
+use stopwright::lane::report::warning_lines;
+use stopwright::lane::{BlockOptions, DEFAULT_FENCE_WITHIN, Lane};
+use stopwright::lanes;
+use stopwright::solve::ANGLE_RANGE;
+use stopwright::terms::ProjectionAngle;
+use stopwright::units::short;
+use stopwright::views::side_view::{self, Stand};
 
 pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     let guide = fit::guide::named(&args.guide, &Disk::here())?;
@@ -50,8 +50,8 @@ pub(super) fn show(args: &ShowArgs) -> Result<Said, Failure> {
     let stand = if args.block {
         Stand::Block {
             edge: set.edge,
-            fence_height: crate::layout::usual_fence_height(&set.lanes),
-            overhang: lane.overhang + crate::layout::OVERHANG_MARGIN,
+            fence_height: stopwright::layout::usual_fence_height(&set.lanes),
+            overhang: lane.overhang + stopwright::layout::OVERHANG_MARGIN,
             foot_relief: true,
         }
     } else if stone == Stone::default() {

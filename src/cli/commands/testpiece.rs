@@ -8,12 +8,12 @@ use crate::cli::args::TestpieceArgs;
 use crate::cli::clock::Clock;
 use crate::cli::failure::Failure;
 use crate::cli::{Said, files, report};
-use crate::input::fault::Faults;
-use crate::job::PrintOptions;
-use crate::terms::PaperSize;
-use crate::testpiece::piece::{APART, BedTooSmall};
-use crate::testpiece::{Piece, Readings, judge};
-use crate::units::{COARSE, Units};
+use stopwright::input::fault::Faults;
+use stopwright::job::PrintOptions;
+use stopwright::terms::PaperSize;
+use stopwright::testpiece::piece::{APART, BedTooSmall};
+use stopwright::testpiece::{Piece, Readings, judge};
+use stopwright::units::{COARSE, Units};
 
 /// Where the piece's files go unless the user says otherwise.
 const FOLDER: &str = "out/test-piece";
@@ -32,8 +32,8 @@ fn judged(path: &Path, args: &TestpieceArgs) -> Result<Said, Failure> {
     let judged = judge::judge(&readings).map_err(|e| Failure::Program(e.into()))?;
     let out = match (args.output.quiet, args.output.json) {
         (true, _) => String::new(),
-        (_, true) => format!("{:#}\n", crate::testpiece::report::json(&judged)),
-        _ => crate::testpiece::report::text(&judged, written),
+        (_, true) => format!("{:#}\n", stopwright::testpiece::report::json(&judged)),
+        _ => stopwright::testpiece::report::text(&judged, written),
     };
     Ok(Said { out, exit_code: u8::from(judged.failed()), ..Said::default() })
 }
@@ -51,7 +51,7 @@ fn made(args: &TestpieceArgs) -> Result<Said, Failure> {
     })?;
     let usual = PaperSize::at_home(written.first());
     let clock = Clock::start();
-    let made = crate::testpiece::files::test_piece(&piece, args.paper.unwrap_or(usual), units, written, &clock)?;
+    let made = stopwright::testpiece::files::test_piece(&piece, args.paper.unwrap_or(usual), units, written, &clock)?;
     let timings = clock.timings();
     let folder = args.output.out.clone().unwrap_or_else(|| FOLDER.into());
     let paths = files::write_all(&folder, &made.artifacts, args.output.force)?;

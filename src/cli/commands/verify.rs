@@ -6,16 +6,16 @@ use crate::cli::Said;
 use crate::cli::args::VerifyArgs;
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk};
-use crate::error::chain;
-use crate::fit;
-use crate::input::fault::Faults;
-use crate::jig::board;
-use crate::job::Job;
-use crate::lanes;
-use crate::verify::corrections::Of;
-use crate::verify::readings::Readings;
-use crate::verify::verdict::{self, Sheets};
-use crate::verify::{Rule, angles, corrections, plates, report, stale, wear};
+use stopwright::error::chain;
+use stopwright::fit;
+use stopwright::input::fault::Faults;
+use stopwright::jig::board;
+use stopwright::job::Job;
+use stopwright::lanes;
+use stopwright::verify::corrections::Of;
+use stopwright::verify::readings::Readings;
+use stopwright::verify::verdict::{self, Sheets};
+use stopwright::verify::{Rule, angles, corrections, plates, report, stale, wear};
 
 pub(super) fn verify(args: &VerifyArgs) -> Result<Said, Failure> {
     let (source, bytes) = files::document(&args.job)?;

@@ -15,7 +15,7 @@ use std::thread::{self, JoinHandle};
 use super::existing;
 use super::folder::Folder;
 use super::handles::{Handle, Room};
-use crate::format::Artifact;
+use stopwright::format::Artifact;
 
 /// Smaller files stay in memory, bytes.
 const LEAST: usize = 1 << 15;

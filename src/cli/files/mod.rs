@@ -29,10 +29,10 @@ use std::sync::atomic::Ordering::Relaxed;
 use folder::Folder;
 
 use super::failure::Failure;
-use crate::guide::named::Sources;
-use crate::input::document::LARGEST_FILE;
-use crate::input::fault::Faults;
-use crate::input::nearest::nearest;
+use stopwright::guide::named::Sources;
+use stopwright::input::document::LARGEST_FILE;
+use stopwright::input::fault::Faults;
+use stopwright::input::nearest::nearest;
 
 /// The folder that a file is in.
 pub(super) fn folder_of(path: &Path) -> &Path {

@@ -19,8 +19,8 @@ use super::record::{RECORD, Record};
 use super::{folder_of, force_names, missing, remove_empty};
 use crate::cli::failure::{Failure, Stuck};
 use crate::cli::interrupt;
-use crate::cores;
-use crate::format::Artifact;
+use stopwright::cores;
+use stopwright::format::Artifact;
 
 /// Name of the lock of a folder, by which one run at a time writes into it.
 pub(super) const FOLDER_LOCK: &str = ".stopwright.lock";

@@ -5,10 +5,10 @@ use std::io;
 use clap::{Command as Clap, CommandFactory};
 
 use super::args::Arguments;
-use super::terminal;
-use crate::format::{Artifact, wrap};
-use crate::input::nearest::nearest;
-use crate::views::words;
+use crate::terminal::{self, wrap};
+use stopwright::format::Artifact;
+use stopwright::input::nearest::nearest;
+use stopwright::views::words;
 
 /// The commands by what one wants of them, in the order of the work.
 pub(super) const GROUPS: [(&str, &[&str]); 6] = [

@@ -5,7 +5,7 @@ use std::ops::Range;
 use ttf_parser::loca::Table;
 use ttf_parser::{Face, GlyphId, RawFace, Tag};
 
-#[path = "../../shape/repertoire.rs"]
+#[path = "../../ground/shape/repertoire.rs"]
 mod repertoire;
 
 /// Tables that set signs beside and for each other, which ours are not; their first four bytes stay, a version.

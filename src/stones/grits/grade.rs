@@ -74,7 +74,7 @@ impl NoGrade {
 
 impl NoGrade {
     /// The fault of a field, with the grade that was perhaps meant: of the same standard, that with the nearest number.
-    pub(crate) fn fault(&self, field: impl Into<String>) -> Fault {
+    pub fn fault(&self, field: impl Into<String>) -> Fault {
         let near = match self {
             NoGrade::Unknown { standard, number } => number.parse().ok().map(|number| standard.nearest(number)),
             _ => None,

@@ -9,7 +9,7 @@ use std::sync::OnceLock;
 use crate::support::{program, stdout};
 
 /// Commands of a document that are not run here: they build or test the program itself.
-const NOT_RUN: [&str; 3] = ["cargo test --release", "cargo install --path .", "cargo doc --open"];
+const NOT_RUN: [&str; 3] = ["cargo test --release", "cargo install --path .", "cargo doc --package stopwright --open"];
 
 /// Runs a command, which must succeed (a verdict may be that a lane fails), and gives what it prints.
 pub fn run(command: &str, folder: &Path) -> Result<String, String> {

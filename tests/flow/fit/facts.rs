@@ -175,7 +175,7 @@ fn a_jobs_guide_may_be_its_known_settings() {
     let setting = json!({ "tool": "plane-iron", "angles": [25, 32], "thickness": 2.4, "taper": 0, "width": 51 });
     let job = json!({ "format": 1, "title": "known", "guide": "known.json", "settings": [setting] });
     let path = crate::support::file(folder.path(), "job.json", &job);
-    let sources = stopwright::cli::files::Disk::beside(std::path::Path::new(&path));
+    let sources = stopwright_program::cli::files::Disk::beside(std::path::Path::new(&path));
     let job = stopwright::job::Job::parse(&path, job.to_string().as_bytes(), &sources).unwrap();
     for lane in &stopwright::lanes::of_job(&job).unwrap().lanes {
         let u = lane.setting.uncertainty.projection.unwrap();

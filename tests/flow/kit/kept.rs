@@ -299,8 +299,11 @@ fn one_blade_that_does_not_fit_stops_no_other() {
     assert_eq!(offsets["left_out"].as_array().map(Vec::len), Some(3), "{offsets}");
     assert!(text("cutsheet.json").contains("left_out"));
     // The cards of what is left out say how to go on without the guide.
-    let job_read =
-        Job::parse("job.json", text("../job.json").as_bytes(), &stopwright::cli::files::Disk::beside(Path::new(&job)));
+    let job_read = Job::parse(
+        "job.json",
+        text("../job.json").as_bytes(),
+        &stopwright_program::cli::files::Disk::beside(Path::new(&job)),
+    );
     let job_read = job_read.unwrap();
     let set = lanes::of_job(&job_read).unwrap();
     let cards = stopwright::card::cards(job_read.kit.as_ref().unwrap(), &job_read, &set);

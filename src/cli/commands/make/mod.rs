@@ -12,14 +12,14 @@ use crate::cli::clock::{Clock, Timings};
 use crate::cli::failure::Failure;
 use crate::cli::files::{self, Disk, Early};
 use crate::cli::{Said, batch, interrupt, progress, report};
-use crate::format::names::file_name;
-use crate::format::{Artifact, ArtifactKind, Wanted};
-use crate::input::fault::Faults;
-use crate::job::Job;
-use crate::lanes;
-use crate::make::{self, Made};
-use crate::stages::{Count, Stages};
-use crate::verify::corrections::{self, Of};
+use stopwright::format::names::file_name;
+use stopwright::format::{Artifact, ArtifactKind, Wanted};
+use stopwright::input::fault::Faults;
+use stopwright::job::Job;
+use stopwright::lanes;
+use stopwright::make::{self, Made};
+use stopwright::stages::{Count, Stages};
+use stopwright::verify::corrections::{self, Of};
 
 /// What is to be made of every job.
 #[derive(Debug, Clone, Copy)]

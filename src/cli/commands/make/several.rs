@@ -13,7 +13,7 @@ use crate::cli::args::MakeArgs;
 use crate::cli::clock::{self, Timings};
 use crate::cli::failure::{Failure, PROGRAM};
 use crate::cli::{Said, batch, files, report};
-use crate::input::fault::Faults;
+use stopwright::input::fault::Faults;
 
 /// What is said of a job that was made.
 struct Told {

@@ -1,14 +1,14 @@
 //! What a measured guide implies: its geometry from the axle, settings of a usual blade, checks that were not made.
 
 use crate::cli::failure::Failure;
-use crate::format::svg;
-use crate::guide::{Guide, Seat};
-use crate::lane::Lane;
-use crate::lane::report::{self, Shown};
-use crate::lanes::usual;
-use crate::terms::{Locates, ProjectionAngle, SeatName};
-use crate::units::{EXACT, FINE, Written};
-use crate::views::side_view::{self, Stand};
+use stopwright::format::svg;
+use stopwright::guide::{Guide, Seat};
+use stopwright::lane::Lane;
+use stopwright::lane::report::{self, Shown};
+use stopwright::lanes::usual;
+use stopwright::terms::{Locates, ProjectionAngle, SeatName};
+use stopwright::units::{EXACT, FINE, Written};
+use stopwright::views::side_view::{self, Stand};
 
 /// What a guide implies.
 pub(super) struct Implied {

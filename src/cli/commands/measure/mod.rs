@@ -7,11 +7,11 @@ use std::path::{Path, PathBuf};
 use crate::cli::args::MeasureArgs;
 use crate::cli::failure::Failure;
 use crate::cli::{Said, files, prompts, report};
-use crate::format::{Artifact, svg};
-use crate::guide::Guide;
-use crate::input::fault::Faults;
-use crate::measure::answers::Given;
-use crate::measure::{Answers, Field, Session, answer, build, flags, sheet, table, words};
+use stopwright::format::{Artifact, svg};
+use stopwright::guide::Guide;
+use stopwright::input::fault::Faults;
+use stopwright::measure::answers::Given;
+use stopwright::measure::{Answers, Field, Session, answer, build, flags, sheet, table, words};
 
 pub(super) fn measure(args: &MeasureArgs) -> Result<Said, Failure> {
     if args.sheet {

@@ -14,7 +14,7 @@ use std::sync::Arc;
 use super::existing::{self, There};
 use super::folder::{Folder, Kind};
 use super::handles::{Handle, Room};
-use crate::cores;
+use stopwright::cores;
 
 /// A file to be put in its place.
 #[derive(Debug)]

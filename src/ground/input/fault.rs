@@ -69,16 +69,12 @@ impl Fault {
     }
 
     /// The same, of a file.
-    pub(crate) fn of(self, source: impl Into<String>, position: Option<Position>) -> Self {
+    pub fn of(self, source: impl Into<String>, position: Option<Position>) -> Self {
         Self { source: source.into(), position, ..self }
     }
 
     /// A fault of a name that is none of `names`, with the one that was perhaps meant.
-    pub(crate) fn unknown<'n>(
-        field: impl Into<String>,
-        word: &str,
-        names: impl IntoIterator<Item = &'n str> + Clone,
-    ) -> Self {
+    pub fn unknown<'n>(field: impl Into<String>, word: &str, names: impl IntoIterator<Item = &'n str> + Clone) -> Self {
         let mut shown: Vec<&str> = names.clone().into_iter().take(MOST_NAMES + 1).collect();
         if shown.len() > MOST_NAMES {
             shown[MOST_NAMES] = "…";
@@ -89,12 +85,12 @@ impl Fault {
     }
 
     /// The same, told what to type: a whole sentence.
-    pub(crate) fn mended(self, mend: Option<String>) -> Self {
+    pub fn mended(self, mend: Option<String>) -> Self {
         Self { mend, ..self }
     }
 
     /// The same, with the word of `names` that was perhaps meant by `word`.
-    pub(crate) fn near<'n>(self, word: &str, names: impl IntoIterator<Item = &'n str>) -> Self {
+    pub fn near<'n>(self, word: &str, names: impl IntoIterator<Item = &'n str>) -> Self {
         Self { near: nearest(word, names).map(str::to_string), ..self }
     }
 }

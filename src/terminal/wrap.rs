@@ -3,7 +3,7 @@
 use textwrap::{Options, WordSeparator, WordSplitter};
 
 use super::narrow;
-use crate::shape::font::stay_together;
+use stopwright::shape::font::stay_together;
 
 /// A report with its sentences wrapped and its tables narrowed to `width` columns. Data for machines stay as they are.
 pub fn wrapped(report: &str, width: usize) -> String {

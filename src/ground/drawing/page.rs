@@ -19,7 +19,7 @@ const OVER_HEADING: f64 = 6.0;
 /// Space above a paragraph, mm.
 const OVER_PARAGRAPH: f64 = 2.4;
 /// Space above a table, mm.
-pub(crate) const OVER_TABLE: f64 = 3.0;
+pub const OVER_TABLE: f64 = 3.0;
 /// Space above a figure, mm.
 const OVER_FIGURE: f64 = 4.0;
 /// From one line to the next, by the height of capitals: more than the least of ISO 3098-1 (1.4, for lettering with

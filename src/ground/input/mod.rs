@@ -11,7 +11,7 @@ pub mod document;
 pub mod fault;
 mod form;
 pub mod length;
-pub(crate) mod nearest;
+pub mod nearest;
 mod renamed;
 pub mod schema;
 mod slip;

@@ -15,7 +15,6 @@ pub const THOUSANDTH: f64 = MM_PER_INCH / 1000.0;
 
 /// The unit that bare numbers of a file or of the command line are in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
-#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 pub enum Units {
     /// Millimetres.
     #[default]
@@ -23,7 +22,6 @@ pub enum Units {
     Mm,
     /// Inches of 25.4 mm.
     #[serde(rename = "in")]
-    #[cfg_attr(feature = "cli", value(name = "in", help = "Inches"))]
     Inch,
 }
 

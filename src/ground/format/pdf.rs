@@ -63,13 +63,13 @@ const COMPRESSION: Compression = Compression::new(3);
 /// # Errors
 /// [`NotPdf`].
 pub fn write(sheets: &[Sheet], about: &About) -> Result<Vec<u8>, NotPdf> {
-    let mut document = Document::new();
+    let mut document = Document::default();
     document.add(sheets)?;
     document.finish(about)
 }
 
 /// A document that sheets are added to, so that not all of a long one have to be held.
-pub(crate) struct Document {
+pub struct Document {
     fonts: [Face; 2],
     /// What is drawn on the pages so far.
     pdf: Pdf,
@@ -85,9 +85,9 @@ struct Drawn {
     content: Ref,
 }
 
-impl Document {
-    /// One without a page.
-    pub fn new() -> Self {
+/// One without a page.
+impl Default for Document {
+    fn default() -> Self {
         Self {
             fonts: [false, true].map(|bold| Face { bold, signs: BTreeMap::new() }),
             pdf: Pdf::with_settings(Settings { pretty: false }),
@@ -95,7 +95,9 @@ impl Document {
             pages: Vec::new(),
         }
     }
+}
 
+impl Document {
     /// Adds sheets as pages.
     ///
     /// # Errors

@@ -1,6 +1,4 @@
 //! Trade words that files, flags and code share, one type each.
-//!
-//! Where a flag's help says more or less than the schema does, the variant states it.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -20,7 +18,6 @@ pub const BLADE_TAPER: [f64; 2] = [-5.0, 5.0];
 
 /// Which of a guide's seats a blade goes in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
-#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 #[serde(rename_all = "lowercase")]
 pub enum SeatName {
     /// The seat for plane irons.
@@ -70,7 +67,6 @@ impl Locates {
 
 /// What the length between two heights of a blade's back lies along.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
-#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 #[serde(rename_all = "lowercase")]
 pub enum Along {
     /// The blade's back.
@@ -177,30 +173,22 @@ impl Filament {
 /// Sizes of sheets that can be drawn on.
 // Files name drawings' papers alone, so the schema says only what those are for; cards alone go on the smaller ones.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 #[schemars(rename = "SheetSize")]
 pub enum PaperSize {
     /// 210 × 297 mm, ISO 216.
-    #[cfg_attr(feature = "cli", value(name = "A4", alias = "a4", help = "ISO A4"))]
     A4,
     /// 297 × 420 mm, ISO 216.
-    // Flags name what a printer at home takes.
-    #[cfg_attr(feature = "cli", value(skip))]
     A3,
     /// 148 × 210 mm, ISO 216.
     #[serde(skip)]
-    #[cfg_attr(feature = "cli", value(name = "A5", alias = "a5", help = "ISO A5"))]
     A5,
     /// 8.5 × 11 in.
-    #[cfg_attr(feature = "cli", value(name = "Letter", alias = "letter", help = "US Letter"))]
     Letter,
     /// Half of a US Letter, 5.5 × 8.5 in.
     #[serde(skip)]
-    #[cfg_attr(feature = "cli", value(help = "Half of a US Letter"))]
     HalfLetter,
     /// An index card of 3 × 5 in.
     #[serde(skip)]
-    #[cfg_attr(feature = "cli", value(help = "Index card of 3 × 5 in"))]
     Index,
 }
 
@@ -308,17 +296,13 @@ pub enum BevelSide {
 
 /// Bench planes by their work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 #[serde(rename_all = "lowercase")]
 pub enum PlaneKind {
     /// Takes wood off fast.
-    #[cfg_attr(feature = "cli", value(help = "For rough work"))]
     Jack,
     /// Makes straight and flat.
-    #[cfg_attr(feature = "cli", value(help = "For flat faces and straight edges"))]
     Try,
     /// Leaves the surface.
-    #[cfg_attr(feature = "cli", value(help = "For the finish"))]
     Smoother,
 }
 
@@ -380,7 +364,6 @@ pub enum Grain {
 
 /// Lengths as reports and sheets give them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
 #[serde(rename_all = "lowercase")]
 pub enum LengthsShown {
     /// Millimetres.

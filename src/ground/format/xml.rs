@@ -2,7 +2,7 @@
 
 /// The text with what means something there written as what it stands for, in elements and in quoted attributes (XML 1.0,
 /// 2.4).
-pub(crate) fn escaped(text: &str) -> String {
+pub fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

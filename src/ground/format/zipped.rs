@@ -10,10 +10,7 @@ use zip::{CompressionMethod, DateTime, ZipWriter};
 ///
 /// # Errors
 /// Those of the packer, such as a name that comes twice.
-pub(crate) fn write<'a>(
-    files: impl IntoIterator<Item = (&'a str, &'a [u8])>,
-    level: Option<i64>,
-) -> ZipResult<Vec<u8>> {
+pub fn write<'a>(files: impl IntoIterator<Item = (&'a str, &'a [u8])>, level: Option<i64>) -> ZipResult<Vec<u8>> {
     let options = SimpleFileOptions::default()
         .compression_method(CompressionMethod::Deflated)
         .compression_level(level)

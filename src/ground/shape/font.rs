@@ -101,7 +101,7 @@ pub fn size_for(height: f64) -> f64 {
 }
 
 /// `words` as they are drawn: with a minus sign for each hyphen that begins a number, as numbers in code have them.
-pub(crate) fn with_minus_signs(words: &str) -> String {
+pub fn with_minus_signs(words: &str) -> String {
     drawn(words).collect()
 }
 

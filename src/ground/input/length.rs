@@ -429,7 +429,7 @@ pub(crate) fn is_degrees(unit: &str) -> bool {
 }
 
 /// The number of degrees that somebody meant who put quotes, a sign or a decimal comma to it.
-pub(crate) fn degrees_meant(text: &str) -> Option<f64> {
+pub fn degrees_meant(text: &str) -> Option<f64> {
     let text = text.trim();
     let end = text.find(|c: char| !matches!(c, '0'..='9' | '.' | ',' | '-')).unwrap_or(text.len());
     let (number, unit) = text.split_at(end);

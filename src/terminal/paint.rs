@@ -3,7 +3,7 @@
 use anstream::{AutoStream, ColorChoice};
 use anstyle::{AnsiColor, Style};
 
-use crate::format::wrap;
+use super::wrap;
 
 const FAILS: Style = AnsiColor::Red.on_default().bold();
 const WARNS: Style = AnsiColor::Yellow.on_default();
@@ -39,7 +39,7 @@ const ENDS: [(&str, Style); 11] = [
 
 /// Whether what is printed to `stream` is coloured: as `--color` says, else where a terminal is and neither `NO_COLOR`
 /// nor the terminal is against it.
-pub(super) fn is_wanted(asked: clap::ColorChoice, stream: &impl anstream::stream::RawStream) -> bool {
+pub fn is_wanted(asked: clap::ColorChoice, stream: &impl anstream::stream::RawStream) -> bool {
     match asked {
         clap::ColorChoice::Always => true,
         clap::ColorChoice::Never => false,
@@ -48,7 +48,7 @@ pub(super) fn is_wanted(asked: clap::ColorChoice, stream: &impl anstream::stream
 }
 
 /// A report with its headings, warnings and verdicts in colour.
-pub(super) fn painted(report: &str) -> String {
+pub fn painted(report: &str) -> String {
     let mut after_table = false;
     let mut after_blank = true;
     let mut text = String::with_capacity(report.len() + report.len() / 8);
@@ -83,7 +83,7 @@ fn styled(words: &str, style: Style) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::stones::grits::Verdict;
+    use stopwright::stones::grits::Verdict;
 
     /// The match asks for a new verdict too.
     #[test]

@@ -207,7 +207,7 @@ impl Lines {
 }
 
 /// The part of a line in a rectangle; what lies on its edge counts, a mere point does not (Liang and Barsky).
-pub(crate) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
+pub fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
     let along = b - a;
     let (mut enter, mut leave) = (0f64, 1f64);
     for (from, d, low, high) in [(a.x, along.x, by.x0, by.x1), (a.y, along.y, by.y0, by.y1)] {
@@ -226,7 +226,7 @@ pub(crate) fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
 }
 
 /// Everything drawn in a group but its lettering, as straight runs.
-pub(crate) fn segments(group: &Group) -> Vec<[Point; 2]> {
+pub fn segments(group: &Group) -> Vec<[Point; 2]> {
     let mut all = Vec::new();
     for_each_segment(group, |segment| all.push(segment));
     all

@@ -82,7 +82,7 @@ pub fn check(document: &Document, schema: &Ready) -> Result<Checked, Faults> {
 }
 
 /// More faults than this help nobody, and a file that is none of ours can have a million.
-pub(crate) const MOST_SHOWN: usize = 100;
+pub const MOST_SHOWN: usize = 100;
 
 /// A mended value; none while nothing is mended. Boxed, since most walks hand on nothing and a value is large.
 type Mended = Option<Box<Json>>;

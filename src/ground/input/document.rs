@@ -131,12 +131,12 @@ impl Document {
     ///
     /// # Errors
     /// All faults of a text that nobody can read.
-    pub(crate) fn glance(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
+    pub fn glance(source: &str, bytes: &[u8]) -> Result<Self, Faults> {
         Self::of_text(source, Self::text_of(source, bytes)?).mended().map(|(document, _)| document)
     }
 
     /// A text that has yet to be judged; its values are placed when somebody asks for one.
-    pub(crate) fn of_text(source: &str, text: &str) -> Self {
+    pub fn of_text(source: &str, text: &str) -> Self {
         let (edits, written, root) = (Vec::new(), None, OnceLock::new());
         let mut document = Self { source: source.into(), text: text.into(), edits, written, root };
         if !text.is_ascii() && is_nfc_quick(text.chars()) != IsNormalized::Yes {
@@ -179,7 +179,7 @@ impl Document {
     ///
     /// # Errors
     /// The faults of a text that nobody can read to its end.
-    pub(crate) fn mended(mut self) -> Result<(Self, Faults), Faults> {
+    pub fn mended(mut self) -> Result<(Self, Faults), Faults> {
         let mut faults = Faults::default();
         while let Some(refused) = self.fault_of_grammar() {
             let slip = slip::first(&self.text).filter(|_| faults.0.len() < MOST_SLIPS);
@@ -219,7 +219,7 @@ impl Document {
     ///
     /// # Errors
     /// One fault, with its place: not UTF-8, too large, or empty.
-    pub(crate) fn text_of<'a>(source: &str, bytes: &'a [u8]) -> Result<&'a str, Faults> {
+    pub fn text_of<'a>(source: &str, bytes: &'a [u8]) -> Result<&'a str, Faults> {
         let whole = |position, found: String, allowed: &str| whole(source, position, found, allowed);
         if bytes.len() > LARGEST_FILE {
             let allowed = format!("a JSON file of at most {} MiB", LARGEST_FILE >> 20);
@@ -248,7 +248,7 @@ impl Document {
     }
 
     /// The text, as far as it was mended.
-    pub(crate) fn text(&self) -> &str {
+    pub fn text(&self) -> &str {
         &self.text
     }
 
@@ -337,7 +337,7 @@ impl Place<'_> {
 }
 
 /// A name with its accents composed, as those of files are read.
-pub(crate) fn composed(name: &str) -> String {
+pub fn composed(name: &str) -> String {
     name.nfc().collect()
 }
 

@@ -1,11 +1,10 @@
 //! Emitters: each turns one model into the bytes of one kind of file.
 
 mod artifact;
-pub(crate) mod columns;
+pub mod columns;
 pub mod dxf;
-pub(crate) mod marked;
+pub mod marked;
 pub mod names;
-pub mod narrow;
 pub(crate) mod number;
 mod palette;
 pub mod pdf;
@@ -14,10 +13,8 @@ pub mod step;
 pub mod stl;
 pub mod svg;
 pub mod threemf;
-#[cfg(feature = "cli")]
-pub mod wrap;
-pub(crate) mod xml;
-pub(crate) mod zipped;
+pub mod xml;
+pub mod zipped;
 
 pub use artifact::{Artifact, ArtifactKind, NotWritten, Wanted};
 

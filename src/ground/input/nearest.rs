@@ -23,7 +23,7 @@ const OTHER_WORDS: [(&str, &str); 8] = [
 
 /// The one of `names` that `word` is nearest to, if it is near at all: the fewest letters put in, left out, changed or
 /// swapped; else the only one that it is a part of, or that is a part of it.
-pub(crate) fn nearest<'a>(word: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub fn nearest<'a>(word: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let small = word.trim().to_lowercase().replace([' ', '_'], "-");
     let plain = |name: &str| name.to_lowercase().replace([' ', '_'], "-");
     let names: Vec<&str> = names.into_iter().collect();
