@@ -9,6 +9,9 @@
 //!                     └── serve ── page
 //! ```
 
+// The platform's functions of angles differ in the last place: see the library's `trig`.
+#![cfg_attr(not(test), warn(clippy::disallowed_methods))]
+
 pub mod page;
 mod serve;
 

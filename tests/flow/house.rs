@@ -200,8 +200,9 @@ fn no_room_holds_more_than_a_tenth_of_the_code() {
 
 #[test]
 fn files_clock_signals_and_threads_are_the_programs() {
-    let at_rim = |(path, _): &&(String, String)| !["terminal", "serve", "cli", "main"].contains(&room(path));
-    for (path, code) in files().iter().filter(at_rim) {
+    // Of the terminal's room one file asks how wide it is; the others work on texts.
+    let at_rim = |path: &str| ["serve", "cli", "main"].contains(&room(path)) || path == "terminal/mod";
+    for (path, code) in files().iter().filter(|(path, _)| !at_rim(path)) {
         let found = AT_THE_RIM.iter().find(|word| code.contains(**word));
         assert_eq!(found, None, "{path}");
     }

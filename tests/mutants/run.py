@@ -34,8 +34,8 @@ from switches import SWITCH, switched
 HOME = Path(__file__).resolve().parents[2]
 EXPLAINED, KEPT = (Path(__file__).with_name(name) for name in ("explained.json", "outcomes.json"))
 ROOMS = ("solve", "lane", "layout", "ground/solid", "verify", "fit", "kit")
-# What stands below the rooms' folders and is no room.
-LAYERS = "ground/"
+# A folder that holds rooms and is none: faults are drawn in the same order without it.
+NOT_A_ROOM = "ground/"
 # The libraries of the workspace: a fault in one is noticed by the unit tests of those above it too.
 LIBRARIES = ("stopwright_ground", "stopwright", "stopwright_program")
 # A test has no end when it takes so many times what it takes without a fault, and so many seconds more.
@@ -88,7 +88,7 @@ class Bench:
         files = [word for room in ROOMS for word in ("-f", f"src/{room}/**")]
         listing = ["cargo", "mutants", "--workspace", "--list", "--json", *files]
         text = subprocess.check_output(listing, cwd=self.clone, text=True)
-        return sorted(json.loads(text), key=lambda mutant: mutant["name"].replace(LAYERS, "", 1))
+        return sorted(json.loads(text), key=lambda mutant: mutant["name"].replace(NOT_A_ROOM, "", 1))
 
     def cargo(self, *words):
         """What cargo says, line by line."""

@@ -225,7 +225,7 @@ pub fn clipped([a, b]: [Point; 2], by: Rect) -> Option<[Point; 2]> {
     (enter < leave).then(|| [at(enter), at(leave)]).filter(|[from, to]| from != to)
 }
 
-/// Everything drawn in a group but its lettering, as straight runs.
+/// Everything drawn in a group but its lettering, as straight runs, mm of the sheet.
 pub fn segments(group: &Group) -> Vec<[Point; 2]> {
     let mut all = Vec::new();
     for_each_segment(group, |segment| all.push(segment));
