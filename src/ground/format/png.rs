@@ -66,63 +66,73 @@ pub enum NotPng {
 /// # Errors
 /// [`NotPng`].
 pub fn write(sheet: &Sheet, frame: &Frame) -> Result<Vec<u8>, NotPng> {
-    let marks = || sheet.groups.iter().flat_map(|group| &group.marks);
-    let areas = marks().filter_map(|mark| mark.fill().colour());
-    let mut canvas = Canvas::new(frame, frame.pixels()?, areas);
-    for mark in marks() {
-        canvas.draw(mark)?;
-    }
-    encoded(&canvas, frame.per_mm).map_err(|cause| NotPng::Refused(cause.into()))
+    let few = Canvas::<u8>::drawn(sheet, frame)?;
+    let written = match few.numbered() {
+        Some(written) => written,
+        None => Canvas::<u16>::drawn(sheet, frame)?.coloured(),
+    };
+    written.map_err(|cause| NotPng::Refused(cause.into()))
 }
 
 const BLACK: Colour = [0; 3];
 const WHITE: Colour = [0xff; 3];
 
-fn encoded(canvas: &Canvas, per_mm: f64) -> Result<Vec<u8>, png::EncodingError> {
-    let mut bytes = Vec::new();
-    let mut encoder = Encoder::new(&mut bytes, canvas.width, canvas.height);
-    encoder.set_depth(BitDepth::Eight);
-    let per_metre = (1000.0 * per_mm).round() as u32;
-    encoder.set_pixel_dims(Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter }));
-    let (pixels, colours) = (canvas.pixels.iter(), canvas.palette.colours());
-    let image: Vec<u8> = if colours.len() <= NUMBERED {
-        encoder.set_color(ColorType::Indexed);
-        encoder.set_palette(colours.concat());
-        // Neighbouring numbers of a palette have nothing to do with each other.
-        encoder.set_filter(Filter::NoFilter);
-        encoder.set_deflate_compression(DeflateCompression::Level(LEVEL));
-        pixels.map(|number| *number as u8).collect()
-    } else {
-        encoder.set_color(ColorType::Rgb);
-        encoder.set_compression(Compression::Fast);
-        pixels.flat_map(|number| colours[usize::from(*number)]).collect()
-    };
-    let mut writer = encoder.write_header()?;
-    writer.write_image_data(&image)?;
-    writer.finish()?;
-    Ok(bytes)
-}
-
 /// Colours that a byte numbers: a picture of more has each pixel's own.
 const NUMBERED: usize = 256;
 /// How hard numbers of a palette are packed; more saves little.
-const LEVEL: u8 = 4;
+const LEVEL: u8 = 3;
+
+/// What numbers a pixel's colour in the palette.
+trait Number: Copy {
+    /// Where the palette has grown beyond what this numbers, some other number.
+    fn of(number: u16) -> Self;
+    fn get(self) -> u16;
+}
+
+impl Number for u8 {
+    fn of(number: u16) -> Self {
+        number as Self
+    }
+
+    fn get(self) -> u16 {
+        self.into()
+    }
+}
+
+impl Number for u16 {
+    fn of(number: u16) -> Self {
+        number
+    }
+
+    fn get(self) -> u16 {
+        self
+    }
+}
 
 /// What is drawn on, and how mm become pixels.
-struct Canvas {
+struct Canvas<N> {
     width: u32,
     height: u32,
-    /// By their numbers in the palette.
-    pixels: Vec<u16>,
+    pixels: Vec<N>,
     palette: Palette,
     place: Affine,
-    per_mm: f32,
+    per_mm: f64,
     /// Room that is used again for every mark.
     mask: Vec<u8>,
     scratch: Scratch,
 }
 
-impl Canvas {
+impl<N: Number> Canvas<N> {
+    /// All of a sheet's marks on white.
+    fn drawn(sheet: &Sheet, frame: &Frame) -> Result<Self, NotPng> {
+        let marks = || sheet.groups.iter().flat_map(|group| &group.marks);
+        let mut canvas = Self::new(frame, frame.pixels()?, marks().filter_map(|mark| mark.fill().colour()));
+        for mark in marks() {
+            canvas.draw(mark)?;
+        }
+        Ok(canvas)
+    }
+
     /// A white one, for lines and for areas of these colours.
     fn new(frame: &Frame, [width, height]: [u32; 2], areas: impl IntoIterator<Item = Colour>) -> Self {
         // White is not the first, as a system hands out zeros late: each page of them when it is first written to.
@@ -130,20 +140,34 @@ impl Canvas {
         Self {
             width,
             height,
-            pixels: vec![palette.number(WHITE); width as usize * height as usize],
+            pixels: vec![N::of(palette.number(WHITE)); width as usize * height as usize],
             palette,
             place: Affine::scale(frame.per_mm) * Affine::translate(-frame.area.origin().to_vec2()),
-            per_mm: frame.per_mm as f32,
+            per_mm: frame.per_mm,
             mask: Vec::new(),
             scratch: Scratch::new(),
         }
     }
 
+    /// The file, once the kind of its pixels is set and they are known.
+    fn encoded(&self, kind: impl FnOnce(&mut Encoder<'_, &mut Vec<u8>>), pixels: &[u8]) -> Encoded {
+        let mut bytes = Vec::new();
+        let mut encoder = Encoder::new(&mut bytes, self.width, self.height);
+        encoder.set_depth(BitDepth::Eight);
+        let per_metre = (1000.0 * self.per_mm).round() as u32;
+        encoder.set_pixel_dims(Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter }));
+        kind(&mut encoder);
+        let mut writer = encoder.write_header()?;
+        writer.write_image_data(pixels)?;
+        writer.finish()?;
+        Ok(bytes)
+    }
+
     fn draw(&mut self, mark: &Mark) -> Result<(), NotPng> {
         let path = self.place * mark.path();
         let pen = mark.pen();
-        let width = pen.width() as f32 * self.per_mm;
-        let reach = path.bounding_box().inflate(f64::from(width), f64::from(width));
+        let width = pen.width() * self.per_mm;
+        let reach = path.bounding_box().inflate(width, width);
         let all = Rect::new(0.0, 0.0, self.width.into(), self.height.into());
         if reach.intersect(all).is_zero_area() {
             return Ok(());
@@ -152,14 +176,18 @@ impl Canvas {
         if !Rect::new(-most, -most, 2.0 * most, 2.0 * most).contains_rect(reach) {
             return Err(NotPng::Refused("a mark reaches far beyond it".into()));
         }
-        let path = traced(&path);
-        if let Some(colour) = mark.fill().colour() {
-            self.cover(&path, if matches!(mark, Mark::Text(_)) { Fill::NonZero } else { Fill::EvenOdd }, colour);
-        }
-        if pen != Pen::None {
-            let dashes: Vec<f32> = pen.dashes().iter().map(|&d| d as f32 * self.per_mm).collect();
-            let stroke = Stroke { width, join: Join::Round, dashes: &dashes, ..Stroke::default() };
-            self.cover(&path, stroke, BLACK);
+        let (parts, fill) = (apart(&path, width), mark.fill().colour());
+        let rule = if matches!(mark, Mark::Text(_)) { Fill::NonZero } else { Fill::EvenOdd };
+        let dashes: Vec<f32> = pen.dashes().iter().map(|d| (d * self.per_mm) as f32).collect();
+        let stroke = Stroke { width: width as f32, join: Join::Round, dashes: &dashes, ..Stroke::default() };
+        for part in parts {
+            let part: Vec<Command> = part.into_iter().flatten().map(command).collect();
+            if let Some(colour) = fill {
+                self.cover(&part, rule, colour);
+            }
+            if pen != Pen::None {
+                self.cover(&part, stroke, BLACK);
+            }
         }
         Ok(())
     }
@@ -193,14 +221,47 @@ impl Canvas {
     }
 }
 
+type Encoded = Result<Vec<u8>, png::EncodingError>;
+
+impl Canvas<u8> {
+    /// The file with its palette; `None` where there are more colours than a byte numbers.
+    fn numbered(&self) -> Option<Encoded> {
+        let colours = self.palette.colours();
+        let file = || {
+            let palette = |encoder: &mut Encoder<'_, &mut Vec<u8>>| {
+                encoder.set_color(ColorType::Indexed);
+                encoder.set_palette(colours.concat());
+                // Neighbouring numbers of a palette have nothing to do with each other.
+                encoder.set_filter(Filter::NoFilter);
+                encoder.set_deflate_compression(DeflateCompression::Level(LEVEL));
+            };
+            self.encoded(palette, &self.pixels)
+        };
+        (colours.len() <= NUMBERED).then(file)
+    }
+}
+
+impl Canvas<u16> {
+    /// The file with the colour of each pixel.
+    fn coloured(&self) -> Encoded {
+        let colours = self.palette.colours();
+        let pixels: Vec<u8> = self.pixels.iter().flat_map(|number| colours[usize::from(*number)]).collect();
+        let rgb = |encoder: &mut Encoder<'_, &mut Vec<u8>>| {
+            encoder.set_color(ColorType::Rgb);
+            encoder.set_compression(Compression::Fast);
+        };
+        self.encoded(rgb, &pixels)
+    }
+}
+
 /// Lays a colour over a row of pixels. Most of a row is clear or full, which is told many pixels at a time.
-fn lay(pixels: &mut [u16], covers: &[u8], colour: u16, palette: &mut Palette) {
+fn lay<N: Number>(pixels: &mut [N], covers: &[u8], colour: u16, palette: &mut Palette) {
     let (many, rest) = covers.as_chunks();
     let (many_pixels, rest_of_pixels) = pixels.split_at_mut(many.len() * TOGETHER);
     for (pixels, covers) in many_pixels.chunks_exact_mut(TOGETHER).zip(many) {
         match u128::from_ne_bytes(*covers) {
             0 => {}
-            u128::MAX => pixels.fill(colour),
+            u128::MAX => pixels.fill(N::of(colour)),
             _ => lay_each(pixels, covers, colour, palette),
         }
     }
@@ -210,27 +271,44 @@ fn lay(pixels: &mut [u16], covers: &[u8], colour: u16, palette: &mut Palette) {
 /// Pixels that are looked at together.
 const TOGETHER: usize = size_of::<u128>();
 
-fn lay_each(pixels: &mut [u16], covers: &[u8], colour: u16, palette: &mut Palette) {
+fn lay_each<N: Number>(pixels: &mut [N], covers: &[u8], colour: u16, palette: &mut Palette) {
     for (pixel, &cover) in pixels.iter_mut().zip(covers) {
         match cover {
             0 => {}
-            u8::MAX => *pixel = colour,
-            cover => *pixel = palette.mixed(*pixel, colour, cover),
+            u8::MAX => *pixel = N::of(colour),
+            cover => *pixel = N::of(palette.mixed(pixel.get(), colour, cover)),
         }
     }
 }
 
-/// A path as the library has it.
-fn traced(path: &BezPath) -> Vec<Command> {
+/// The contours of a path, those together whose boxes meet where they are drawn with a pen `width` wide, all in pixels.
+/// What lies apart is covered on its own: the time that the library takes grows with the pixels around a path, and in
+/// each of their rows with the square of the edges there.
+fn apart(path: &BezPath, width: f64) -> Vec<Vec<&[PathEl]>> {
+    let mut parts: Vec<(Rect, Vec<&[PathEl]>)> = Vec::new();
+    for contour in path.elements().chunk_by(|_, next| !matches!(next, PathEl::MoveTo(_))) {
+        // A pixel more, so that no two parts cover the same one.
+        let own = contour.bounding_box().inflate(width + 1.0, width + 1.0);
+        let (mut area, mut contours) = (own, vec![contour]);
+        for (met, others) in parts.extract_if(.., |(area, _)| area.overlaps(own)) {
+            area = area.union(met);
+            contours.extend(others);
+        }
+        parts.push((area, contours));
+    }
+    parts.into_iter().map(|(_, contours)| contours).collect()
+}
+
+/// A step of a path as the library has it.
+fn command(element: &PathEl) -> Command {
     let at = |p: Point| Pixel::new(p.x as f32, p.y as f32);
-    let command = |element: &PathEl| match *element {
+    match *element {
         PathEl::MoveTo(p) => Command::MoveTo(at(p)),
         PathEl::LineTo(p) => Command::LineTo(at(p)),
         PathEl::QuadTo(a, p) => Command::QuadTo(at(a), at(p)),
         PathEl::CurveTo(a, b, p) => Command::CurveTo(at(a), at(b), at(p)),
         PathEl::ClosePath => Command::Close,
-    };
-    path.elements().iter().map(command).collect()
+    }
 }
 
 #[cfg(test)]
@@ -278,11 +356,36 @@ mod tests {
         let colours: Vec<Colour> = (0..1024u32).map(|i| [(i / 4) as u8, (i % 4) as u8 * 60, 7]).collect();
         // With black and white, which are always there: 256, 257 and 1026.
         for areas in [&colours[..254], &colours[..255], &colours[..]] {
-            let mut canvas = Canvas::new(&Frame { area, per_mm: 1.0 }, [32, 32], areas.iter().copied());
-            canvas.pixels = (0..1024).map(|i| 2 + i % areas.len() as u16).collect();
-            let (_, pixels, _) = decoded(&encoded(&canvas, 1.0).expect("a picture"));
-            assert_eq!(pixels, areas.iter().copied().cycle().take(1024).collect::<Vec<_>>());
+            let (frame, numbers) = (Frame { area, per_mm: 1.0 }, (0..1024).map(|i| 2 + i % areas.len() as u16));
+            let mut few = Canvas::<u8>::new(&frame, [32, 32], areas.iter().copied());
+            few.pixels = numbers.clone().map(Number::of).collect();
+            let mut many = Canvas::<u16>::new(&frame, [32, 32], areas.iter().copied());
+            many.pixels = numbers.collect();
+            let numbered = few.numbered().map(|file| file.expect("a picture"));
+            assert_eq!(numbered.is_some(), areas.len() == 254);
+            for file in numbered.into_iter().chain(many.coloured()) {
+                let (_, pixels, _) = decoded(&file);
+                assert_eq!(pixels, areas.iter().copied().cycle().take(1024).collect::<Vec<_>>());
+            }
         }
+    }
+
+    /// Edges over edges of all shades mix more colours than a byte numbers.
+    #[test]
+    fn a_sheet_of_many_colours_is_written_with_each_pixels_own() {
+        let fills = [Fill::Ink, Fill::Lit, Fill::Deep, Fill::Pale, Fill::Half, Fill::Dim, Fill::Shade, Fill::Tint];
+        let triangle = |i: usize| {
+            let at = |k: usize| [(37 * i + 11 * k) % 97, (53 * i + 29 * k) % 89].map(|v| 1.0 + 0.31 * v as f64);
+            [0, 1, 2].map(|k| <(f64, f64)>::from(at(k * k + k)))
+        };
+        let kind = |count: usize| {
+            let sheet =
+                sheet(|g| (0..count).for_each(|i| g.path([triangle(i)], true, Pen::None, fills[i % fills.len()])));
+            let file = write(&sheet, &Frame { area: Rect::new(0.0, 0.0, 32.0, 32.0), per_mm: 8.0 }).expect("a picture");
+            let reader = png::Decoder::new(std::io::Cursor::new(&file)).read_info().expect("a PNG");
+            reader.info().color_type
+        };
+        assert_eq!([kind(4), kind(4000)], [ColorType::Indexed, ColorType::Rgb]);
     }
 
     #[test]
@@ -317,6 +420,41 @@ mod tests {
         assert_eq!(see(&[(11.0, 25.0), (13.5, 25.0), (15.0, 25.0)]), [BLACK, WHITE, BLACK]);
         assert_eq!(see(&[(80.0, 20.0), (85.0, 20.0)]), [Fill::Tint.colour().expect("a colour"), BLACK]);
         assert_eq!(see(&[(93.0, 20.0), (95.2, 20.0), (92.5, 21.0)]), [BLACK, WHITE, WHITE]);
+    }
+
+    #[test]
+    fn contours_are_covered_together_where_one_pixel_may_have_two_of_them() {
+        let square = |x: f64, y: f64, side: f64| Rect::from_origin_size((x, y), (side, side)).to_path(0.1);
+        let counts = |squares: &[BezPath], width: f64| -> Vec<usize> {
+            let path: BezPath = squares.iter().flatten().collect();
+            let mut counts: Vec<usize> = apart(&path, width).iter().map(Vec::len).collect();
+            counts.sort_unstable();
+            counts
+        };
+        // A hole, one beside it, one far away; a wide pen reaches over; and one that meets two that lie apart.
+        let [outer, hole, beside] = [square(0.0, 0.0, 10.0), square(3.0, 3.0, 4.0), square(13.0, 0.0, 10.0)];
+        let far = square(60.0, 0.0, 10.0);
+        let some = [far, outer, hole, beside];
+        assert_eq!(counts(&some, 0.0), [1, 1, 2]);
+        assert_eq!(counts(&some, 2.0), [1, 3]);
+        assert_eq!(counts(&[&some[..], &[square(5.0, 5.0, 70.0)]].concat(), 0.0), [5]);
+        assert_eq!(counts(&[], 0.0), [0; 0]);
+    }
+
+    /// What lies apart looks as it would alone.
+    #[test]
+    fn a_mark_of_many_contours_is_seen_as_marks_of_one_each() {
+        let triangle = |i: usize| {
+            let (x, y) = (6.0 + 7.3 * (i % 6) as f64, 8.0 + 6.1 * (i / 6) as f64);
+            [(x, y), (x + 4.7, y + 1.3), (x + 0.9, y + 4.1)]
+        };
+        let picture = |draw: &dyn Fn(&mut Group)| {
+            let area = Rect::new(0.0, 0.0, 60.0, 60.0);
+            decoded(&write(&sheet(draw), &Frame { area, per_mm: 7.0 }).expect("a picture")).1
+        };
+        let together = picture(&|g| g.path((0..36).map(triangle), true, Pen::Wide, Fill::Shade));
+        let alone = picture(&|g| (0..36).for_each(|i| g.path([triangle(i)], true, Pen::Wide, Fill::Shade)));
+        assert!(together == alone && together.contains(&BLACK));
     }
 
     #[test]

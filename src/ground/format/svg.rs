@@ -8,9 +8,9 @@ use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::sync::OnceLock;
 
-use kurbo::{BezPath, PathEl, Point, Rect, Vec2};
-use svg::node::Blob;
-use svg::node::element::{Circle, Definitions, Group as SvgGroup, Line, Path, Rectangle, Text as SvgText, Title};
+use kurbo::{BezPath, PathEl, Point, Rect};
+use svg::node::element::{Definitions, Group as SvgGroup, Rectangle, Title};
+use svg::node::{Blob, Text as SvgWords};
 use svg::{Document, Node};
 
 use crate::drawing::style::{Fill, Pen};
@@ -67,8 +67,7 @@ fn document(title: &str, groups: &[Group], part: Rect, ground: Rect, about: &[(&
         document.append(node(group));
     }
     let mut text = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
-    text += &document.to_string();
-    text.push('\n');
+    let _ = writeln!(text, "{document}");
     text.into_bytes()
 }
 
@@ -111,40 +110,84 @@ fn node(group: &Group) -> SvgGroup {
     for (name, value) in &group.data {
         out = out.set(format!("data-{name}"), value.as_str());
     }
-    for mark in &group.marks {
+    if !group.marks.is_empty() {
+        out.append(Blob::new(marks(&group.marks)));
+    }
+    out
+}
+
+/// Marks as elements, one a line. There are thousands in a drawing, and to make a node of each takes longer than all
+/// else here.
+fn marks(marks: &[Mark]) -> String {
+    let mut text = String::new();
+    for mark in marks {
+        if !text.is_empty() {
+            text.push('\n');
+        }
+        let text = &mut text;
         match mark {
-            Mark::Line { from, to, pen } => out.append(
-                stroked(Line::new(), *pen)
-                    .set("x1", n(from.x))
-                    .set("y1", n(from.y))
-                    .set("x2", n(to.x))
-                    .set("y2", n(to.y)),
-            ),
+            Mark::Line { from, to, pen } => {
+                text.push_str("<line");
+                push_stroke(text, *pen);
+                push_numbers(text, &[("x1", from.x), ("x2", to.x), ("y1", from.y), ("y2", to.y)]);
+                text.push_str("/>");
+            }
             Mark::Path { contours, closed, pen, fill } => {
-                let path = Path::new()
-                    .set("d", runs(contours, *closed))
-                    .set("fill", colour(*fill))
-                    .set("fill-rule", "evenodd");
-                out.append(stroked(path, *pen));
+                text.push_str("<path d=\"");
+                push_runs(text, contours, *closed);
+                text.push('"');
+                push_words(text, &[("fill", &colour(*fill)), ("fill-rule", "evenodd")]);
+                push_stroke(text, *pen);
+                text.push_str("/>");
             }
-            Mark::Circle { centre, radius, pen, fill } => out.append(
-                stroked(Circle::new(), *pen)
-                    .set("cx", n(centre.x))
-                    .set("cy", n(centre.y))
-                    .set("r", n(*radius))
-                    .set("fill", colour(*fill)),
-            ),
+            Mark::Circle { centre, radius, pen, fill } => {
+                text.push_str("<circle");
+                push_numbers(text, &[("cx", centre.x), ("cy", centre.y)]);
+                push_words(text, &[("fill", &colour(*fill))]);
+                push_numbers(text, &[("r", *radius)]);
+                push_stroke(text, *pen);
+                text.push_str("/>");
+            }
             Mark::Arc { centre, radius, angles, pen } => {
-                out.append(stroked(Path::new().set("d", arc(*centre, *radius, *angles)).set("fill", "none"), *pen));
+                text.push_str("<path");
+                push_words(text, &[("d", &arc(*centre, *radius, *angles)), ("fill", "none")]);
+                push_stroke(text, *pen);
+                text.push_str("/>");
             }
-            Mark::Arrow { tip, toward } => out.append(arrow(*tip, *toward)),
-            Mark::Text(text) => {
-                out.append(drawn(text));
-                out.append(lettered(text));
+            Mark::Arrow { tip, toward } => {
+                text.push_str("<path d=\"");
+                push_runs(text, &[arrow_corners(*tip, *toward).to_vec()], true);
+                text.push_str("\" fill=\"#000000\" stroke=\"none\"/>");
+            }
+            Mark::Text(words) => {
+                push_drawn(text, words);
+                push_lettered(text, words);
             }
         }
     }
-    out
+    text
+}
+
+/// Attributes of lengths, mm.
+fn push_numbers(text: &mut String, attributes: &[(&str, f64)]) {
+    for (name, value) in attributes {
+        push_attribute(text, name, |text| push_short(text, *value, DECIMALS));
+    }
+}
+
+/// Attributes of words that need no escape.
+fn push_words(text: &mut String, attributes: &[(&str, &str)]) {
+    for (name, value) in attributes {
+        push_attribute(text, name, |text| text.push_str(value));
+    }
+}
+
+fn push_attribute(text: &mut String, name: &str, value: impl FnOnce(&mut String)) {
+    text.push(' ');
+    text.push_str(name);
+    text.push_str("=\"");
+    value(text);
+    text.push('"');
 }
 
 /// A name as an XML id: letters, digits, `-`, `_` and `.` stay, everything else becomes its code between
@@ -154,49 +197,32 @@ fn xml_id(name: &str) -> String {
     name.chars().map(|c| if plain(c) { c.to_string() } else { format!("·{:x}·", c as u32) }).collect()
 }
 
-/// Anything that takes attributes, with the pen's.
-trait Stroke: Sized {
-    fn put(self, name: &str, value: String) -> Self;
-}
-
-macro_rules! stroke {
-    ($($element:ty),+) => {
-        $(impl Stroke for $element {
-            fn put(self, name: &str, value: String) -> Self {
-                self.set(name, value)
-            }
-        })+
-    };
-}
-stroke!(Line, Path, Circle);
-
-fn stroked<S: Stroke>(element: S, pen: Pen) -> S {
+fn push_stroke(text: &mut String, pen: Pen) {
     if pen == Pen::None {
-        return element.put("stroke", "none".into());
+        return push_words(text, &[("stroke", "none")]);
     }
-    let element = element.put("stroke", "#000000".into()).put("stroke-width", n(pen.width()));
-    match pen.dashes() {
-        [] => element,
-        dashes => element.put("stroke-dasharray", dashes.iter().map(|&d| n(d)).collect::<Vec<_>>().join(" ")),
+    push_words(text, &[("stroke", "#000000")]);
+    if !pen.dashes().is_empty() {
+        let dashes = pen.dashes().iter().map(|&d| n(d)).collect::<Vec<_>>().join(" ");
+        push_words(text, &[("stroke-dasharray", &dashes)]);
     }
+    push_numbers(text, &[("stroke-width", pen.width())]);
 }
 
 fn colour(fill: Fill) -> String {
     fill.colour().map_or_else(|| "none".into(), |[r, g, b]| format!("#{r:02x}{g:02x}{b:02x}"))
 }
 
-fn runs(contours: &[Vec<Point>], closed: bool) -> String {
-    let mut d = String::new();
+fn push_runs(text: &mut String, contours: &[Vec<Point>], closed: bool) {
     for contour in contours {
         for (i, point) in contour.iter().enumerate() {
-            d.push(if i == 0 { 'M' } else { 'L' });
-            push_point(&mut d, *point);
+            text.push(if i == 0 { 'M' } else { 'L' });
+            push_point(text, *point);
         }
         if closed {
-            d.push('Z');
+            text.push('Z');
         }
     }
-    d
 }
 
 fn push_point(text: &mut String, Point { x, y }: Point) {
@@ -212,14 +238,11 @@ fn arc(centre: Point, radius: f64, [from, to]: [f64; 2]) -> String {
     format!("M{}A{r} {r} 0 {large} {sweep} {}", at(from), at(to), r = n(radius))
 }
 
-fn arrow(tip: Point, toward: Vec2) -> Path {
-    let corners = arrow_corners(tip, toward).to_vec();
-    Path::new().set("d", runs(&[corners], true)).set("fill", "#000000").set("stroke", "none")
-}
-
 /// The name under which the outline of a sign stands in the file.
-fn letter_id(sign: char, bold: bool) -> String {
-    format!("{}{:x}", if bold { "bold-" } else { "sign-" }, sign as u32)
+fn push_letter_id(text: &mut String, sign: char, bold: bool) {
+    text.push_str(if bold { "bold-" } else { "sign-" });
+    // Writing to a string does not fail.
+    let _ = write!(text, "{:x}", sign as u32);
 }
 
 /// The outlines of all signs of a sheet, each once, in units of the font.
@@ -255,19 +278,23 @@ fn letter(sign: char, bold: bool) -> String {
     if path.elements().is_empty() {
         return String::new();
     }
-    format!("<path id=\"{}\" d=\"{}\"/>", letter_id(sign, bold), outline_of(&path))
+    let mut text = String::from("<path id=\"");
+    push_letter_id(&mut text, sign, bold);
+    text.push_str("\" d=\"");
+    push_outline(&mut text, &path);
+    text.push_str("\"/>");
+    text
 }
 
 /// An outline in whole units, `y` down.
-fn outline_of(path: &BezPath) -> String {
-    let mut d = String::new();
+fn push_outline(text: &mut String, path: &BezPath) {
     let mut put = |command: char, points: &[Point]| {
-        d.push(command);
+        text.push(command);
         for (i, p) in points.iter().enumerate() {
             if i > 0 {
-                d.push(' ');
+                text.push(' ');
             }
-            push_point(&mut d, Point::new(p.x, -p.y));
+            push_point(text, Point::new(p.x, -p.y));
         }
     };
     for element in path {
@@ -279,62 +306,78 @@ fn outline_of(path: &BezPath) -> String {
             PathEl::ClosePath => put('Z', &[]),
         }
     }
-    d
 }
 
-/// The letters of a text in their places.
-fn drawn(text: &Text) -> SvgGroup {
-    let (mut letters, mut x, mut per_em) = (String::new(), 0.0, 1.0);
-    for sign in text.words.chars() {
-        let letter = font::letter(sign, text.bold);
+/// The letters of a text in their places, and the line's end.
+fn push_drawn(text: &mut String, words: &Text) {
+    let mut letters = String::new();
+    let (mut x, mut per_em) = (0.0, 1.0);
+    for sign in words.words.chars() {
+        let letter = font::letter(sign, words.bold);
         if letter.is_seen {
-            let _ = write!(letters, "<use xlink:href=\"#{}\" x=\"", letter_id(sign, text.bold));
+            letters.push_str("<use xlink:href=\"#");
+            push_letter_id(&mut letters, sign, words.bold);
+            letters.push_str("\" x=\"");
             push_short(&mut letters, x, DECIMALS);
             letters.push_str("\"/>");
         }
         (x, per_em) = (x + letter.advance, letter.per_em);
     }
-    let scale = font::size_for(text.height) / per_em;
-    let start = match text.anchor {
+    let scale = font::size_for(words.height) / per_em;
+    let start = match words.anchor {
         Anchor::Start => 0.0,
         Anchor::Middle => -x / 2.0,
         Anchor::End => -x,
     };
-    let mut place = format!("translate({} {})", n(text.at.x), n(text.at.y));
-    if text.turn != 0.0 {
-        place += &format!(" rotate({})", n(text.turn));
+    text.push_str("<g class=\"letters\" transform=\"translate(");
+    push_point(text, words.at);
+    if words.turn != 0.0 {
+        text.push_str(") rotate(");
+        push_short(text, words.turn, DECIMALS);
     }
-    place += &format!(" scale({}) translate({} 0)", short(scale, SCALE_DECIMALS), n(start));
-    SvgGroup::new().set("class", "letters").set("transform", place).add(Blob::new(letters))
+    text.push_str(") scale(");
+    push_short(text, scale, SCALE_DECIMALS);
+    text.push_str(") translate(");
+    push_short(text, start, DECIMALS);
+    text.push_str(" 0)\">\n");
+    text.push_str(&letters);
+    text.push_str("\n</g>\n");
 }
 
 /// Decimals of the scale from units of the font to mm: a line of 2000 letters ends within 0.0001 mm.
 const SCALE_DECIMALS: usize = 10;
 
-fn lettered(text: &Text) -> SvgText {
-    let anchor = match text.anchor {
+/// The words themselves, which are not seen.
+fn push_lettered(text: &mut String, words: &Text) {
+    let anchor = match words.anchor {
         Anchor::Start => "start",
         Anchor::Middle => "middle",
         Anchor::End => "end",
     };
-    let mut out = SvgText::new(text.words.as_str())
-        .set("x", n(text.at.x))
-        .set("y", n(text.at.y))
-        .set("font-size", n(font::size_for(text.height)))
-        .set("text-anchor", anchor)
-        .set("textLength", n(text.width()))
-        .set("lengthAdjust", "spacingAndGlyphs")
-        // Not every reader knows what is see-through, but all know what is not filled; a pointer still finds it.
-        .set("fill", "none")
-        .set("pointer-events", "all")
-        .set("data-height", n(text.height));
-    if text.bold {
-        out = out.set("font-weight", "bold");
+    text.push_str("<text");
+    push_numbers(text, &[("data-height", words.height)]);
+    // Not every reader knows what is see-through, but all know what is not filled; a pointer still finds it.
+    push_words(text, &[("fill", "none")]);
+    push_numbers(text, &[("font-size", font::size_for(words.height))]);
+    if words.bold {
+        push_words(text, &[("font-weight", "bold")]);
     }
-    if text.turn != 0.0 {
-        out = out.set("transform", format!("rotate({} {} {})", n(text.turn), n(text.at.x), n(text.at.y)));
+    push_words(text, &[("lengthAdjust", "spacingAndGlyphs"), ("pointer-events", "all"), ("text-anchor", anchor)]);
+    push_numbers(text, &[("textLength", words.width())]);
+    if words.turn != 0.0 {
+        push_attribute(text, "transform", |text| {
+            text.push_str("rotate(");
+            push_short(text, words.turn, DECIMALS);
+            text.push(' ');
+            push_point(text, words.at);
+            text.push(')');
+        });
     }
-    out
+    push_numbers(text, &[("x", words.at.x), ("y", words.at.y)]);
+    text.push_str(">\n");
+    // The library's own text, which escapes what has a meaning in XML.
+    let _ = write!(text, "{}", SvgWords::new(words.words.as_str()));
+    text.push_str("\n</text>");
 }
 
 #[cfg(test)]
