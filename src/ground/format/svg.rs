@@ -1,4 +1,5 @@
-//! SVG from a sheet, through the `svg` crate: sized in mm, with a viewBox in mm.
+//! SVG from a sheet, through the `svg` crate, but for the marks, of which there are thousands: sized in mm, with a viewBox
+//! in mm.
 //!
 //! Every group keeps its id and its values as `data-` attributes with full digits. Coordinates have four decimals of a
 //! millimetre. Letters are drawn by their outlines, which stand once in the file, so that it looks alike wherever it is
@@ -116,8 +117,8 @@ fn node(group: &Group) -> SvgGroup {
     out
 }
 
-/// Marks as elements, one a line. There are thousands in a drawing, and to make a node of each takes longer than all
-/// else here.
+/// Marks as elements, their attributes by the alphabet as the library has them. To make a node of each took longer than
+/// all else here.
 fn marks(marks: &[Mark]) -> String {
     let mut text = String::new();
     for mark in marks {
