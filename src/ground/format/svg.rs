@@ -68,6 +68,7 @@ fn document(title: &str, groups: &[Group], part: Rect, ground: Rect, about: &[(&
         document.append(node(group));
     }
     let mut text = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
+    // Writing to a string does not fail; nor does it below.
     let _ = writeln!(text, "{document}");
     text.into_bytes()
 }
@@ -160,9 +161,9 @@ fn marks(marks: &[Mark]) -> String {
                 push_runs(text, &[arrow_corners(*tip, *toward).to_vec()], true);
                 text.push_str("\" fill=\"#000000\" stroke=\"none\"/>");
             }
-            Mark::Text(words) => {
-                push_drawn(text, words);
-                push_lettered(text, words);
+            Mark::Text(lettering) => {
+                push_drawn(text, lettering);
+                push_lettered(text, lettering);
             }
         }
     }
@@ -242,7 +243,6 @@ fn arc(centre: Point, radius: f64, [from, to]: [f64; 2]) -> String {
 /// The name under which the outline of a sign stands in the file.
 fn push_letter_id(text: &mut String, sign: char, bold: bool) {
     text.push_str(if bold { "bold-" } else { "sign-" });
-    // Writing to a string does not fail.
     let _ = write!(text, "{:x}", sign as u32);
 }
 
@@ -310,31 +310,31 @@ fn push_outline(text: &mut String, path: &BezPath) {
 }
 
 /// The letters of a text in their places, and the line's end.
-fn push_drawn(text: &mut String, words: &Text) {
+fn push_drawn(text: &mut String, lettering: &Text) {
     let mut letters = String::new();
     let (mut x, mut per_em) = (0.0, 1.0);
-    for sign in words.words.chars() {
-        let letter = font::letter(sign, words.bold);
+    for sign in lettering.words.chars() {
+        let letter = font::letter(sign, lettering.bold);
         if letter.is_seen {
             letters.push_str("<use xlink:href=\"#");
-            push_letter_id(&mut letters, sign, words.bold);
+            push_letter_id(&mut letters, sign, lettering.bold);
             letters.push_str("\" x=\"");
             push_short(&mut letters, x, DECIMALS);
             letters.push_str("\"/>");
         }
         (x, per_em) = (x + letter.advance, letter.per_em);
     }
-    let scale = font::size_for(words.height) / per_em;
-    let start = match words.anchor {
+    let scale = font::size_for(lettering.height) / per_em;
+    let start = match lettering.anchor {
         Anchor::Start => 0.0,
         Anchor::Middle => -x / 2.0,
         Anchor::End => -x,
     };
     text.push_str("<g class=\"letters\" transform=\"translate(");
-    push_point(text, words.at);
-    if words.turn != 0.0 {
+    push_point(text, lettering.at);
+    if lettering.turn != 0.0 {
         text.push_str(") rotate(");
-        push_short(text, words.turn, DECIMALS);
+        push_short(text, lettering.turn, DECIMALS);
     }
     text.push_str(") scale(");
     push_short(text, scale, SCALE_DECIMALS);
@@ -349,35 +349,35 @@ fn push_drawn(text: &mut String, words: &Text) {
 const SCALE_DECIMALS: usize = 10;
 
 /// The words themselves, which are not seen.
-fn push_lettered(text: &mut String, words: &Text) {
-    let anchor = match words.anchor {
+fn push_lettered(text: &mut String, lettering: &Text) {
+    let anchor = match lettering.anchor {
         Anchor::Start => "start",
         Anchor::Middle => "middle",
         Anchor::End => "end",
     };
     text.push_str("<text");
-    push_numbers(text, &[("data-height", words.height)]);
+    push_numbers(text, &[("data-height", lettering.height)]);
     // Not every reader knows what is see-through, but all know what is not filled; a pointer still finds it.
     push_words(text, &[("fill", "none")]);
-    push_numbers(text, &[("font-size", font::size_for(words.height))]);
-    if words.bold {
+    push_numbers(text, &[("font-size", font::size_for(lettering.height))]);
+    if lettering.bold {
         push_words(text, &[("font-weight", "bold")]);
     }
     push_words(text, &[("lengthAdjust", "spacingAndGlyphs"), ("pointer-events", "all"), ("text-anchor", anchor)]);
-    push_numbers(text, &[("textLength", words.width())]);
-    if words.turn != 0.0 {
+    push_numbers(text, &[("textLength", lettering.width())]);
+    if lettering.turn != 0.0 {
         push_attribute(text, "transform", |text| {
             text.push_str("rotate(");
-            push_short(text, words.turn, DECIMALS);
+            push_short(text, lettering.turn, DECIMALS);
             text.push(' ');
-            push_point(text, words.at);
+            push_point(text, lettering.at);
             text.push(')');
         });
     }
-    push_numbers(text, &[("x", words.at.x), ("y", words.at.y)]);
+    push_numbers(text, &[("x", lettering.at.x), ("y", lettering.at.y)]);
     text.push_str(">\n");
     // The library's own text, which escapes what has a meaning in XML.
-    let _ = write!(text, "{}", SvgWords::new(words.words.as_str()));
+    let _ = write!(text, "{}", SvgWords::new(lettering.words.as_str()));
     text.push_str("\n</text>");
 }
 
